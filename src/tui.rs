@@ -1,9 +1,9 @@
 //! Everything that touches the terminal: draws the live table, turns keys into actions, and is the only part that
 //! writes escape sequences.
 //!
-//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs`, the
-//! stack of modes; then `mode.rs` for what a mode is, `event_loop.rs` for when it is drawn, `terminal.rs` for how the
-//! terminal is taken and given back.
+//! Decodes nothing, reads no file, judges nothing, and waits only for keys and news. Begin with `app.rs`, the stack of
+//! modes; then `mode.rs` for what a mode is, `event_loop.rs` for when it is drawn, `terminal.rs` for how the terminal
+//! is taken and given back.
 
 mod accept_again;
 mod accept_pane;
@@ -74,15 +74,15 @@ use crate::tui::theme::Theme;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 use crate::units::words::of_system;
 
-/// Most bytes a picture, over a network and on this machine: 256 KB are 0.2 s at 10 Mbit/s, and a write holds up the
+/// Most bytes of a picture, over a network and on this machine: 256 KB are 0.2 s at 10 Mbit/s, and a write delays the
 /// keys. Own trials, 2026-11.
 const MOST_BYTES_REMOTE: usize = 256 * 1024;
 const MOST_BYTES_LOCAL: usize = 1024 * 1024;
 
-/// Why the screen could not be shown or went away.
+/// Why the screen could not be shown or was lost.
 #[derive(Debug, thiserror::Error)]
 pub enum ScreenError {
-    /// Input or output is no terminal.
+    /// Input or output is not a terminal.
     #[error(
         "this is no terminal: use \"plateside check\" for a report or \"plateside watch --lines\" for a line a change"
     )]
@@ -98,23 +98,23 @@ pub enum ScreenError {
     Terminal(#[from] io::Error),
 }
 
-/// What the screen is given beside the live table.
+/// What the screen needs besides the live table.
 pub struct ScreenOptions {
-    /// What is known of this screen's calibration.
+    /// The calibration of this screen, as far as known.
     pub calibration: Option<String>,
-    /// Who sits before it.
+    /// The user's name.
     pub name: String,
-    /// What time it is: RFC 3339.
+    /// The current time, in RFC 3339.
     pub clock: fn() -> String,
-    /// Whether a bell rings when a row turns FIX.
+    /// True if a bell rings when a row turns FIX.
     pub bell: bool,
-    /// The keys that count.
+    /// The keys in use.
     pub keys: Keys,
-    /// What delivers the order.
+    /// The order's delivery service.
     pub hand_over: Box<dyn DeliveryService>,
 }
 
-/// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, also after a
+/// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, even after a
 /// panic.
 ///
 /// # Errors
@@ -145,7 +145,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     Ok(ended)
 }
 
-/// Why no picture is shown, in words; `None` where the person chose that.
+/// Explains why no picture is shown; `None` if the person chose that.
 fn why_no_picture(thumbnails: ThumbnailMode, colours: ColourLevel) -> Option<&'static str> {
     match (thumbnails, colours) {
         (ThumbnailMode::Off, _) => None,

@@ -1,11 +1,11 @@
-//! Accepting again, as it was accepted before, what is asked again because the picture or the print has changed.
+//! Accepting again, as before, a finding that needs it because the picture or the print has changed.
 
 use crate::judge::Row;
 use crate::judge::acceptance::AcceptanceReason;
 use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow};
 
-/// Accepts the first finding of a row that is asked again, with the reason it had; `None` where none is. Signed with a
-/// name and the time.
+/// Accepts the first finding of a row that needs accepting again, with the reason it had; `None` if there is none.
+/// Signed with a name and the time.
 pub fn accept_again(row: &Row, (by, when): (String, String)) -> Option<LiveCommand> {
     let finding = row.findings.iter().find(|finding| finding.again.is_some())?;
     let before = &finding.again.as_ref()?.acceptance;

@@ -1,4 +1,4 @@
-//! The pane in which a finding is accepted or taken back: which one, why, and who allowed it where it must hold.
+//! The pane for accepting a finding or taking that back: which finding, why, and who allowed it if the brief says must.
 
 use std::sync::Arc;
 
@@ -17,41 +17,41 @@ use crate::tui::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
-/// Reasons that are often right, to choose from instead of typing.
+/// Ready reasons that are often right, to choose instead of typing.
 const READY: [&str; 4] = ["meant so", "the client wants it", "the designer crops it", "the printer takes care of it"];
-/// Longest reason and name, in characters: a line or two of a note.
+/// Most characters of a reason and of a name: a line or two of a note.
 const LONGEST: usize = 200;
 
-/// The pane.
+/// The pane in which a finding is accepted.
 #[derive(Debug)]
 pub struct AcceptPane {
-    /// Whose findings they are.
+    /// The row of the findings.
     row: RowKey,
-    /// The bytes that they were found in.
+    /// SHA-256 of the file in which they were found.
     sha256: Option<String>,
-    /// Whether that row is gone from the table: nothing can be accepted then.
+    /// True if the row is gone from the table: nothing can be accepted then.
     is_gone: bool,
-    /// Why nothing can be accepted there at all. The pane opens all the same, since the letters of a reason would be
-    /// commands elsewhere.
+    /// Why nothing can be accepted in this row, if so. The pane opens all the same, because the letters of a reason
+    /// would be commands elsewhere.
     closed: Option<&'static str>,
     choices: Vec<Choice>,
     at: usize,
-    /// On the same finding of every row that is marked, or shown.
+    /// True if it applies to the same finding of every marked or shown row.
     every: bool,
     reason: String,
     ready: usize,
-    /// What is typed of who allowed it, once that is asked.
+    /// The name typed for who allowed it, once the pane asks for that.
     allowed_by: Option<String>,
 }
 
-/// The rows that a finding can be accepted of at once.
+/// The rows in which a finding can be accepted at once.
 #[derive(Clone, Copy, Debug)]
 struct AcceptScope {
-    /// Whether a person marked them; they are what the filter shows otherwise.
+    /// True if a person marked these rows; otherwise they are the rows that the filter shows.
     marked: bool,
-    /// How many there are.
+    /// Number of these rows.
     rows: usize,
-    /// How many have this finding.
+    /// Number of these with the finding.
     with_it: usize,
 }
 
@@ -62,9 +62,9 @@ struct Choice {
     about: String,
     what: String,
     level: Level,
-    /// Who accepted it and why, where it is accepted.
+    /// Who accepted it and why, if it is accepted.
     accepted: Option<String>,
-    /// Why it cannot be accepted, whatever is said for it.
+    /// Why it cannot be accepted for any reason, if so.
     cannot: Option<NotAcceptable>,
 }
 
@@ -75,7 +75,7 @@ impl Mode for AcceptPane {
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         let Action::Accept(action) = action else { return Reply::Pass };
-        // What was typed stays: it may be meant for this row.
+        // The typed text is kept: it may be meant for this row.
         if action == AcceptAction::Accept && self.every && self.scope(state).with_it == 0 {
             return Reply::Taken;
         }
@@ -83,7 +83,7 @@ impl Mode for AcceptPane {
         let meant = state.rows_meant().filter(|_| self.every && asks);
         let rows: Vec<ShownRow> = meant.map(|row| ShownRow::of(&row.row)).collect();
         let reply = self.obey(action, &rows, state.signature());
-        // Marks are for one decision; one about this row alone leaves them.
+        // Marks serve one decision; a decision about this row alone keeps them.
         if self.every && matches!(reply, Reply::Close(Some(_))) {
             state.view.unmark();
         }
@@ -101,7 +101,7 @@ impl Mode for AcceptPane {
 
     fn point(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
         let at = Position { x: mouse.column, y: mouse.row };
-        // Its row stays selected.
+        // The row stays selected.
         if state.areas.is_some_and(|areas| areas.table.contains(at)) { Reply::Ignored } else { Reply::Pass }
     }
 
@@ -120,10 +120,10 @@ impl Mode for AcceptPane {
 }
 
 impl AcceptPane {
-    /// Opens on a row, for every marked row where some are.
+    /// Opens the pane on a row; `every` is true if rows are marked.
     pub fn of(row: &Row, every: bool) -> AcceptPane {
         let choice = |finding: &Finding, accepted: Option<String>| Choice {
-            // What is not read yet may be by the time that a reason is typed.
+            // What has not been read yet may have been by the time a reason is typed.
             cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
             rule: finding.rule.id,
             about: finding.about.clone(),
@@ -153,7 +153,7 @@ impl AcceptPane {
         }
     }
 
-    /// The rows that the chosen finding can be accepted of at once.
+    /// Returns the rows in which the chosen finding can be accepted at once.
     fn scope(&self, state: &ScreenState) -> AcceptScope {
         let has_it = |row: &&Arc<TableRow>| {
             row.row.findings.iter().any(|finding| Some((finding.rule.id, finding.about.as_str())) == self.chosen())
@@ -165,25 +165,25 @@ impl AcceptPane {
         }
     }
 
-    /// Adds to the reason, or to the name of who allowed it once that is asked.
+    /// Adds to the reason, or to the name of who allowed it once the pane asks for that.
     fn add(&mut self, text: &str) {
         if self.closed.is_none() {
             typing::add(self.allowed_by.as_mut().unwrap_or(&mut self.reason), text, LONGEST);
         }
     }
 
-    /// The finding that is chosen: its rule, and which of that rule's.
+    /// Returns the chosen finding: its rule, and which finding of that rule it is.
     fn chosen(&self) -> Option<(&'static str, &str)> {
         self.choices.get(self.at).map(|choice| (choice.rule, choice.about.as_str()))
     }
 
-    /// Does what a key asks for; `others` are the rows meant where it is about several, `signature` is a name and the
+    /// Carries out a key's action; `others` are the rows meant if it applies to several, `signature` is a name and the
     /// time.
     fn obey(&mut self, action: AcceptAction, others: &[ShownRow], signature: (String, String)) -> Reply {
         match action {
             AcceptAction::Up => self.at = self.at.saturating_sub(1),
             AcceptAction::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
-            // Words that a person typed stay.
+            // Words that a person typed are kept.
             AcceptAction::NextReason if self.allowed_by.is_some() => {}
             AcceptAction::NextReason if !self.reason.is_empty() && !READY.contains(&self.reason.as_str()) => {}
             AcceptAction::NextReason => {
@@ -222,14 +222,14 @@ impl AcceptPane {
     fn ask(&self, others: &[ShownRow], said: Option<AcceptanceReason>) -> Reply {
         let Some(choice) = self.choices.get(self.at) else { return Reply::Close(None) };
         let own = ShownRow { key: self.row.clone(), sha256: self.sha256.clone() };
-        // Of the row that the pane is open on, what it showed counts.
+        // For the row that the pane is open on, the version it showed counts.
         let as_read = |other: &ShownRow| if other.key == own.key { own.clone() } else { other.clone() };
         let rows = if self.every { others.iter().map(as_read).collect() } else { vec![own.clone()] };
         let (rule, about) = (choice.rule.to_owned(), choice.about.clone());
         Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, rule, about, said })))
     }
 
-    /// What the pane says.
+    /// Returns the pane's text.
     fn lines(&self, others: AcceptScope) -> Vec<Line> {
         let title = if self.every {
             let (one, many) = if others.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
@@ -311,7 +311,7 @@ mod tests {
         let said = asked(view.obey(AcceptAction::Accept, &[], signed()));
         assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([ShownRow::of(&row)].as_slice(), "density.wanted"));
         assert_eq!(said.said.unwrap().reason, "high up");
-        // What was typed is not overwritten by a ready reason; once it is gone, one comes.
+        // What was typed is not overwritten by a ready reason; once it is deleted, one is offered.
         view.obey(AcceptAction::NextReason, &[], signed());
         assert_eq!(view.reason, "high up");
         for _ in "high up".chars() {

@@ -1,40 +1,40 @@
-//! What keys ask for: one enum for each mode of the screen, and one for what every mode passes on.
+//! The actions of keys: one enum for each mode of the screen, and one for actions that every mode passes on.
 //!
-//! The names of those of the table and of the screen are the names by which a person chooses other keys.
+//! The variants for the table and the screen are also the names by which a person chooses other keys.
 
-/// What a key asks for, of the mode whose it is.
+/// A key's action, by the mode it belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Action {
-    /// Of the screen as a whole.
+    /// For the screen as a whole.
     Screen(ScreenAction),
-    /// Of the table and its panes.
+    /// For the table and its panes.
     Table(TableAction),
-    /// Of the line in which a filter is typed.
+    /// For the line in which a filter is typed.
     Filter(FilterAction),
-    /// Of the help.
+    /// For the help.
     Help(HelpAction),
-    /// Of the picture over the whole window.
+    /// For the picture over the whole window.
     Large(LargeAction),
-    /// Of the view in which the subject's box is drawn.
+    /// For the view in which the subject's box is drawn.
     Subject(SubjectAction),
-    /// Of the pane in which a finding is accepted.
+    /// For the pane in which a finding is accepted.
     Accept(AcceptAction),
-    /// Of the pane in which the order is delivered.
+    /// For the pane in which the order is delivered.
     Delivery(DeliveryAction),
 }
 
-/// What every mode passes on.
+/// Actions that every mode passes on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum ScreenAction {
     /// Show the help, or close it.
     Help,
     /// Give the terminal back and stop until continued.
     Suspend,
-    /// End.
+    /// End the program.
     Quit,
 }
 
-/// What the table does.
+/// Actions of the table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TableAction {
     /// One row up.
@@ -49,37 +49,37 @@ pub enum TableAction {
     First,
     /// To the last row.
     Last,
-    /// To the next row that somebody must do something about.
+    /// To the next row that needs action.
     NextToMend,
-    /// To the one before.
+    /// To the previous such row.
     PreviousToMend,
-    /// The next order of rows; also puts new rows in their place.
+    /// The next order of rows; also sorts new rows in.
     Sort,
     /// Begin to type a filter.
     Filter,
-    /// Show every row again; where every row is shown, take the marks away.
+    /// Show every row again; if every row is shown, remove the marks.
     ClearFilter,
-    /// Follow the newest export, or stay.
+    /// Follow the newest export, or stop following.
     Follow,
     /// Details further down.
     DetailDown,
     /// Details further up.
     DetailUp,
-    /// Which print sizes the picture carries, in place of the details, or back.
+    /// Show the print sizes that the picture allows in place of the details, or back.
     Sizes,
-    /// The picture over the whole window, or back.
+    /// Show the picture over the whole window, or go back.
     Larger,
     /// The next view of the picture.
     NextView,
-    /// The one before.
+    /// The previous view.
     PreviousView,
     /// Draw the box of the subject.
     DrawBox,
     /// Accept a finding of the row, or take one back.
     Accept,
-    /// Accept again, as before, what is asked again.
+    /// Accept again, as before, a finding that needs it again.
     AsBefore,
-    /// Mark the row, or not any more.
+    /// Mark or unmark the row.
     Mark,
     /// Deliver the order.
     HandOver,
@@ -87,91 +87,91 @@ pub enum TableAction {
     Rescan,
 }
 
-/// What the line of the filter does.
+/// Actions of the filter's line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum FilterAction {
     /// Keep the filter as typed.
     Keep,
     /// Show every row again.
     Clear,
-    /// Take back the last letter.
+    /// Delete the last letter.
     Backspace,
 }
 
-/// What the help does.
+/// Actions of the help.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum HelpAction {
-    /// Close it.
+    /// Close the help.
     Close,
 }
 
-/// What the picture over the whole window does by itself.
+/// Actions of the picture over the whole window.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum LargeAction {
-    /// Close it.
+    /// Close the picture.
     Close,
 }
 
-/// What the view does in which the subject's box is drawn.
+/// Actions of the view in which the subject's box is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum SubjectAction {
     /// Choose the next edge.
     NextEdge,
-    /// The one before.
+    /// Choose the previous edge.
     PreviousEdge,
     /// Move the chosen edge, or the box, to the left.
     EdgeLeft,
-    /// To the right.
+    /// Move it to the right.
     EdgeRight,
-    /// Upwards.
+    /// Move it upwards.
     EdgeUp,
-    /// Downwards.
+    /// Move it downwards.
     EdgeDown,
     /// Finer steps, or whole cells again.
     Finer,
-    /// For the selected row's print alone, or for every print.
+    /// Use the box for the selected row's print alone, or for every print.
     PrintAlone,
     /// Keep the box.
     KeepBox,
     /// Remove the box.
     RemoveBox,
-    /// Put the chosen edge where the typed value says.
+    /// Put the chosen edge at the typed value.
     PutEdge,
     /// Forget the typed value.
     ForgetValue,
-    /// Take back the last letter of the value.
+    /// Delete the last letter of the value.
     Backspace,
-    /// Close, and change nothing.
+    /// Close without changing anything.
     Close,
 }
 
-/// What the pane does in which a finding is accepted.
+/// Actions of the pane in which a finding is accepted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum AcceptAction {
     /// Accept the chosen finding.
     Accept,
-    /// Take back that it was accepted.
+    /// Take back an acceptance.
     TakeBack,
     /// The next ready reason.
     NextReason,
-    /// Of this row alone, or of every row that is marked or shown.
+    /// Apply to this row alone, or to every marked or shown row.
     EveryRow,
     /// One finding up.
     Up,
     /// One finding down.
     Down,
-    /// Take back the last letter.
+    /// Delete the last letter.
     Backspace,
     /// Leave the last field, or close the pane.
     Close,
 }
 
-/// What the pane does in which the order is delivered.
+/// Actions of the pane in which the order is delivered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum DeliveryAction {
     /// Deliver into the folder as typed.
     Deliver,
-    /// Take back the last letter of the folder's name.
+    /// Delete the last letter of the folder's name.
     Backspace,
     /// Close the pane.
     Close,

@@ -1,5 +1,5 @@
-//! The screen as a whole: a stack of modes over the table, and the state that they share. The topmost mode gets keys,
-//! letters and the pointer first, and passes on what it does not take.
+//! The screen as a whole: a stack of modes over the table, and the state they share. The topmost mode receives keys,
+//! letters and the pointer first, and passes on what it does not handle.
 
 use std::rc::Rc;
 use std::sync::Arc;
@@ -29,11 +29,11 @@ pub enum Reaction {
     Draw,
     /// Draw, after the terminal changed its size.
     Resized,
-    /// Ask this of the live table, and draw.
+    /// Send this command to the live table, and draw.
     Ask(LiveCommand),
     /// Give the terminal back until continued.
     Suspend,
-    /// End.
+    /// End the program.
     Quit,
 }
 
@@ -43,58 +43,58 @@ pub struct App {
     /// The open modes, the topmost last; the first is the table and never closes.
     modes: Vec<Box<dyn Mode>>,
     bell: Bell,
-    /// Why no picture is shown, where that needs saying.
+    /// Why no picture is shown, if that needs to be stated.
     no_picture: Option<&'static str>,
 }
 
 impl App {
-    /// A screen of a snapshot.
+    /// Creates a snapshot's screen.
     pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> App {
         let modes: Vec<Box<dyn Mode>> = vec![Box::new(TableMode::default())];
         App { state: ScreenState::new(snapshot, theme), modes, bell: Bell::default(), no_picture: None }
     }
 
-    /// Says these words where pictures would be shown.
+    /// Shows these words in place of pictures.
     pub fn without_pictures(self, words: Option<&'static str>) -> App {
         App { no_picture: words, ..self }
     }
 
-    /// Says these words of the screen's calibration beside proofs.
+    /// Shows these words about the screen's calibration beside proofs.
     pub fn calibrated(mut self, words: Option<String>) -> App {
         self.state.picture.calibration = words;
         self
     }
 
-    /// Signs decisions with a name, and with the time that a clock says.
+    /// Signs decisions with a name, and with the time from a clock.
     pub fn signed(mut self, name: String, clock: fn() -> String) -> App {
         (self.state.name, self.state.clock) = (name, clock);
         self
     }
 
-    /// With keys that a person chose.
+    /// Uses keys that a person chose.
     pub fn with_keys(mut self, keys: Keys) -> App {
         self.state.keys = keys;
         self
     }
 
-    /// Rings when a row turns FIX, if that is wanted.
+    /// Rings the bell when a row turns FIX, if wanted.
     pub fn ringing(self, wanted: bool) -> App {
         App { bell: Bell::new(wanted), ..self }
     }
 
-    /// Delivers the order by a service.
+    /// Delivers the order through a service.
     pub fn delivering(mut self, service: Box<dyn DeliveryService>) -> App {
         self.state.delivery = Some(Rc::from(service));
         self
     }
 
-    /// Whether the bell rings now.
+    /// True if the bell rings now.
     pub fn rings(&mut self) -> bool {
         self.bell.rings()
     }
 
-    /// Takes up the newest snapshot. A row that an open mode is about stays selected; a mode whose row is gone closes,
-    /// unless somebody types in it: those letters would be commands elsewhere.
+    /// Updates to the newest snapshot. A row that an open mode belongs to stays selected; a mode whose row is gone
+    /// closes, unless text is being typed in it: those letters would be commands elsewhere.
     pub fn take_up(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
         let is_other = snapshot.generation != self.state.snapshot.generation;
         let has_other_rows = !Arc::ptr_eq(&snapshot.rows, &self.state.snapshot.rows);
@@ -110,52 +110,52 @@ impl App {
         }
     }
 
-    /// Takes up the proof that was made last.
+    /// Stores the latest proof.
     pub fn take_proof(&mut self, proof: ShownProof) {
         self.state.picture.proof = proof;
     }
 
-    /// Takes up how many decisions are not written yet.
+    /// Stores the number of decisions not written yet.
     pub fn take_unwritten(&mut self, decisions: usize) {
         self.state.unwritten = decisions;
     }
 
-    /// Says something in the footer until the next key.
+    /// Shows words in the footer until the next key.
     pub fn say(&mut self, words: &'static str) {
         self.state.said = Some(words);
     }
 
-    /// From now on, only waits until every decision is written.
+    /// Ends the session: from now on it only waits until every decision is written.
     pub fn leave(&mut self) {
         self.state.is_leaving = true;
     }
 
-    /// Whether decisions were still to be written in the last frame.
+    /// True if decisions were still to be written in the last frame.
     pub fn waits_for_writing(&self) -> bool {
         self.state.unwritten > 0 || self.state.is_leaving
     }
 
-    /// Whether it only waits for that.
+    /// True if only waiting for decisions.
     pub fn is_leaving(&self) -> bool {
         self.state.is_leaving
     }
 
-    /// When the next frame is due by itself.
+    /// Returns when the next frame is due without other events.
     pub fn due(&self) -> Option<Instant> {
         self.modes.iter().filter_map(|mode| mode.due()).chain(self.state.due()).min()
     }
 
-    /// Which keys count now: those of the topmost mode.
+    /// Returns the topmost mode's context, which decides the active keys.
     pub fn context(&self) -> Context {
         self.modes.last().map_or(Context::Table, |mode| mode.context())
     }
 
-    /// The state that the modes share.
+    /// Returns the state that the modes share.
     pub fn state(&self) -> &ScreenState {
         &self.state
     }
 
-    /// Does what a key asks for: in the topmost mode that takes it, else for the whole screen.
+    /// Carries out a key's action: in the topmost mode that takes it, else for the whole screen.
     pub fn act(&mut self, action: Action) -> Reaction {
         let taken = self.offer(|mode, state| mode.act(action, state));
         taken.unwrap_or_else(|| match action {
@@ -166,12 +166,12 @@ impl App {
             }
             Action::Screen(ScreenAction::Suspend) => Reaction::Suspend,
             Action::Screen(ScreenAction::Quit) => Reaction::Quit,
-            // A key counts in its own mode alone, which takes it.
+            // A key is active only in its own mode, which takes it.
             _ => Reaction::None,
         })
     }
 
-    /// Offers something to the modes from the topmost down, until one takes it.
+    /// Offers an input to the modes from the topmost down, until one takes it.
     fn offer(&mut self, mut offer: impl FnMut(&mut dyn Mode, &mut ScreenState) -> Reply) -> Option<Reaction> {
         let state = &mut self.state;
         let mut replies = self.modes.iter_mut().enumerate().rev().map(|(at, mode)| (at, offer(mode.as_mut(), state)));

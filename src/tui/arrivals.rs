@@ -1,4 +1,4 @@
-//! Which picture arrived when, as far as this screen saw it.
+//! The order in which pictures arrived, as far as this screen saw it.
 
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -6,10 +6,10 @@ use std::sync::Arc;
 use crate::live::snapshot::TableRow;
 use crate::picture::PictureKey;
 
-/// Pictures that may arrive before there are rows of them. Own choice.
+/// Most recent arrivals kept without a row, since their rows may still come. Own choice.
 const MOST_WITHOUT_ROW: u64 = 1_000;
 
-/// Arrivals, counted up.
+/// Arrivals, numbered from 1.
 #[derive(Debug, Default)]
 pub struct Arrivals {
     numbers: HashMap<PictureKey, u64>,
@@ -17,18 +17,19 @@ pub struct Arrivals {
 }
 
 impl Arrivals {
-    /// A picture arrived, or did so again.
+    /// Records that a picture arrived, or arrived again.
     pub fn came(&mut self, picture: &PictureKey) {
         self.so_far += 1;
         self.numbers.insert(picture.clone(), self.so_far);
     }
 
-    /// The number of a picture's last arrival; 0 where it was there before.
+    /// Returns the number of a picture's last arrival; 0 if it was there before.
     pub fn number(&self, picture: Option<&PictureKey>) -> u64 {
         picture.and_then(|picture| self.numbers.get(picture)).copied().unwrap_or(0)
     }
 
-    /// Of pictures that are gone nobody asks any more when they arrived; those that came last may have no row yet.
+    /// Forgets pictures that are gone: their arrivals are no longer needed. The latest arrivals may have no row yet and
+    /// are kept.
     pub fn forget_the_gone(&mut self, rows: &[Arc<TableRow>]) {
         let here: HashSet<&PictureKey> = rows.iter().filter_map(|row| row.row.key.picture.as_ref()).collect();
         let so_far = self.so_far;

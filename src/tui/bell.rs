@@ -5,26 +5,26 @@ use std::collections::HashSet;
 use crate::judge::{RowKey, RowState};
 use crate::live::Snapshot;
 
-/// What a terminal takes for a bell. Source: ECMA-48, BEL.
+/// The bell character. Source: ECMA-48, BEL.
 pub const BEL: &[u8] = b"\x07";
 
-/// Whether it is wanted, and which rows were FIX in the last snapshot.
+/// The bell: if it is wanted, and which rows were FIX in the last snapshot.
 #[derive(Debug, Default)]
 pub struct Bell {
     wanted: bool,
     fix: HashSet<RowKey>,
-    /// The folder was read once: what was there before is no news.
+    /// True once the folder was read: rows from before are not news.
     settled: bool,
     due: bool,
 }
 
 impl Bell {
-    /// A bell that rings, or none.
+    /// Creates a bell, on or off.
     pub fn new(wanted: bool) -> Bell {
         Bell { wanted, ..Bell::default() }
     }
 
-    /// Takes up the newest snapshot.
+    /// Updates to the newest snapshot.
     pub fn take_up(&mut self, snapshot: &Snapshot) {
         if !self.wanted {
             return;
@@ -36,7 +36,7 @@ impl Bell {
         self.settled |= snapshot.is_quiet();
     }
 
-    /// Whether it rings now; once for all that turned since.
+    /// True if the bell rings now; once for all rows that turned FIX since.
     pub fn rings(&mut self) -> bool {
         std::mem::take(&mut self.due)
     }
@@ -60,7 +60,7 @@ mod tests {
         assert!(!rings(&mut bell, &[RowState::Fix, RowState::Pass]), "what was there is no news");
         assert!(rings(&mut bell, &[RowState::Fix, RowState::Fix]));
         assert!(!rings(&mut bell, &[RowState::Fix, RowState::Fix]));
-        // A new export of it is read, and is FIX again.
+        // The row's new export is read, and is FIX again.
         assert!(!rings(&mut bell, &[RowState::Fix, RowState::Checking]));
         assert!(rings(&mut bell, &[RowState::Fix, RowState::Fix]));
         assert!(!rings(&mut Bell::new(false), &[RowState::Fix]));

@@ -1,17 +1,17 @@
-//! What the terminal can show, as its environment says: colours, letters, background, multiplexer, distance.
+//! What the terminal can show according to its environment: colours, letters, background, multiplexer, distance.
 //!
-//! Reads variables through a function, so that tests hand in their own; asks the terminal nothing (see `probe`).
+//! Reads variables through a function, so that tests can supply their own; sends the terminal nothing (see `probe`).
 
-/// How many colours may be used.
+/// The number of colours that may be used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum ColourLevel {
-    /// None: `NO_COLOR` is set.
+    /// No colours: `NO_COLOR` is set.
     None,
-    /// The sixteen that every terminal names.
+    /// The sixteen colours that every terminal names.
     Sixteen,
     /// The 6 x 6 x 6 cube and 24 greys of xterm.
     Indexed,
-    /// Any.
+    /// Any colour.
     Full,
 }
 
@@ -22,53 +22,53 @@ pub enum TerminalBackground {
     Dark,
     /// Light.
     Light,
-    /// Nobody says.
+    /// The background is not known.
     Unknown,
 }
 
-/// What the environment says of the terminal.
+/// What the environment reports about the terminal.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Capability {
-    /// How many colours may be used.
+    /// The number of colours that may be used.
     pub colours: ColourLevel,
-    /// Whether letters beyond ASCII arrive.
+    /// True if characters beyond ASCII can be shown.
     pub utf8: bool,
     /// The background of the text.
     pub background: TerminalBackground,
-    /// A terminal without cursor movement, or none at all.
+    /// True for a terminal without cursor movement, or none at all.
     pub dumb: bool,
     /// The multiplexer between the program and the terminal.
     pub multiplexer: Multiplexer,
-    /// A network is between them.
+    /// True if a network is between them.
     pub remote: bool,
-    /// How surely the terminal takes iTerm2's inline pictures, if it says so.
+    /// How likely it is that the terminal supports iTerm2's inline pictures.
     pub inline_pictures: InlinePictures,
 }
 
 /// A program between this one and the terminal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Multiplexer {
-    /// Nothing.
+    /// No multiplexer.
     None,
-    /// tmux: answers for itself what it knows, and takes what it does not know for a title.
+    /// tmux: answers what it knows itself, and takes what it does not know for a title.
     Tmux,
-    /// GNU screen, or something that calls itself so: hands questions on and their answers back late and torn.
+    /// GNU screen, or a program that calls itself so: passes queries on but returns the answers late and in pieces.
     Screen,
 }
 
-/// How surely a terminal takes iTerm2's inline pictures; there is no query for it.
+/// How likely a terminal is to support iTerm2's inline pictures; there is no query for that.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum InlinePictures {
-    /// No sign of it.
+    /// No variable names it.
     No,
-    /// `LC_TERMINAL` says so, which travels through SSH into terminals that do not.
+    /// `LC_TERMINAL` names it, which travels through SSH into terminals that do not support them.
     Hearsay,
-    /// `TERM_PROGRAM` says so, which is set by the terminal itself.
+    /// `TERM_PROGRAM` names it, which is set by the terminal itself.
     Likely,
 }
 
 impl Capability {
-    /// From environment variables; an empty variable is one that is not set.
+    /// Reads environment variables; an empty variable counts as not set.
     pub fn of(variable: impl Fn(&str) -> Option<String>) -> Capability {
         let get = |name: &str| variable(name).filter(|value| !value.is_empty());
         let term = get("TERM").unwrap_or_default();
@@ -99,8 +99,8 @@ impl Capability {
     }
 }
 
-/// Full colour where the terminal says so; GNU screen garbles it whatever it inherited from outside (own trial,
-/// 2026-11).
+/// Returns full colour where the terminal claims it, except under GNU screen, which garbles it whatever it inherited
+/// (own trial, 2026-11).
 fn colours(get: &impl Fn(&str) -> Option<String>, term: &str, screen: bool) -> ColourLevel {
     if get("NO_COLOR").is_some() {
         return ColourLevel::None;
@@ -116,7 +116,7 @@ fn colours(get: &impl Fn(&str) -> Option<String>, term: &str, screen: bool) -> C
     if screen { level.min(ColourLevel::Indexed) } else { level }
 }
 
-/// The first locale variable that is set decides; where none is, UTF-8 is taken for granted, as containers often set
+/// True if the first locale variable that is set names UTF-8; if none is set, UTF-8 is assumed, as containers often set
 /// none. Source of the order: POSIX, environment variables of locales.
 fn utf8(get: &impl Fn(&str) -> Option<String>) -> bool {
     ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|name| get(name)).is_none_or(|locale| {
@@ -125,7 +125,7 @@ fn utf8(get: &impl Fn(&str) -> Option<String>) -> bool {
     })
 }
 
-/// `foreground;background` as colour numbers; 0 to 6 and 8 are dark. Source: rxvt's custom, from memory.
+/// Reads `foreground;background` as colour numbers; 0 to 6 and 8 are dark. Source: rxvt's custom, from memory.
 fn background(value: &str) -> TerminalBackground {
     match value.rsplit(';').next().and_then(|number| number.parse::<u8>().ok()) {
         Some(0..=6 | 8) => TerminalBackground::Dark,

@@ -1,4 +1,4 @@
-//! The pane in which the order is delivered: what would go, into which folder, and how far that is.
+//! The pane in which the order is delivered: what would be delivered, into which folder, and the progress.
 
 use std::rc::Rc;
 use std::sync::Arc;
@@ -17,33 +17,33 @@ use crate::tui::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
-/// Longest name of a folder that can be typed, in characters.
+/// Most characters of a typed folder name.
 const LONGEST: usize = 400;
-/// Reasons and lines that are shown of many. Own choice: what a pane has room for.
+/// Most reasons and lines shown. Own choice: as many as a pane has room for.
 const SHOWN: usize = 12;
 
-/// What Enter does, and how a part of the order is delivered.
+/// The effect of Enter, and how to deliver part of an order.
 const CAUTION: &str = "Everything is checked once more, then copied; nothing is ever written over. plateside deliver \
                        hands over parts of an order, or only what is new.";
 
-/// How often a delivery is asked how far it is, and a preview whether it is made: what a person takes for at once. Own
+/// How often to check the progress of a delivery, and whether a preview is ready: short enough to seem immediate. Own
 /// choice.
 const LISTEN: Duration = Duration::from_millis(100);
 const PREVIEW_LOOKS: Duration = Duration::from_millis(20);
 
-/// The pane.
+/// The pane in which the order is delivered.
 pub struct DeliveryPane {
     service: Rc<dyn DeliveryService>,
     previewer: DeliveryPreviewer,
-    /// What would go, once that is worked out.
+    /// The preview, once it has been worked out.
     preview: Option<DeliveryPreview>,
-    /// The folder as it is typed.
+    /// The folder as typed.
     into: String,
     progress: Option<Receiver<DeliveryProgress>>,
     reported: Option<DeliveryProgress>,
-    /// When to look next for news of the delivery or the preview.
+    /// When to check next for news of the delivery or the preview.
     listen_at: Option<Instant>,
-    /// Whether it was said what quitting now would do.
+    /// True once the effect of quitting now has been stated.
     warned: bool,
 }
 
@@ -99,7 +99,7 @@ impl Mode for DeliveryPane {
 }
 
 impl DeliveryPane {
-    /// Opens, and has it worked out what would go of a snapshot.
+    /// Opens the pane and requests a preview of a snapshot's delivery.
     pub fn new(service: Rc<dyn DeliveryService>, snapshot: &Arc<Snapshot>) -> DeliveryPane {
         let mut pane = DeliveryPane {
             previewer: DeliveryPreviewer::new(Rc::clone(&service)),
@@ -115,22 +115,22 @@ impl DeliveryPane {
         pane
     }
 
-    /// Whether it is being delivered.
+    /// True while the order is being delivered.
     fn is_delivering(&self) -> bool {
         self.progress.is_some()
     }
 
-    /// Whether the program may be quit: during a delivery only at the second key.
+    /// True if the program may quit: during a delivery only at the second key.
     fn may_quit(&mut self) -> bool {
         !self.is_delivering() || std::mem::replace(&mut self.warned, true)
     }
 
-    /// Whether the order may be delivered and the folder is still to be named.
+    /// True if the order may be delivered and the folder still has to be named.
     fn is_asking(&self) -> bool {
         self.preview.as_ref().is_some_and(|preview| preview.may) && !self.has_begun()
     }
 
-    /// Whether letters are the folder's name: also before it is known whether the order may be delivered.
+    /// True if letters belong to the folder's name, even before it is known whether the order may be delivered.
     fn takes_letters(&self) -> bool {
         self.preview.as_ref().is_none_or(|preview| preview.may) && !self.has_begun()
     }
@@ -139,14 +139,14 @@ impl DeliveryPane {
         self.progress.is_some() || self.reported.is_some()
     }
 
-    /// Has it worked out again what would go, unless a delivery has begun.
+    /// Requests a new preview, unless a delivery has begun.
     fn ask_again(&mut self, snapshot: &Arc<Snapshot>) {
         if !self.has_begun() {
             self.previewer.ask(Arc::clone(snapshot));
         }
     }
 
-    /// Takes up what would go. A folder's name that was typed stays; letters typed before the first preview follow the
+    /// Updates the preview. A folder name that was typed is kept; letters typed before the first preview follow the
     /// name that it offers.
     fn renew(&mut self, preview: DeliveryPreview) {
         match &self.preview {
@@ -157,7 +157,7 @@ impl DeliveryPane {
         self.preview = Some(preview);
     }
 
-    /// Does what a key asks for.
+    /// Carries out a key's action.
     fn obey(&mut self, action: DeliveryAction) -> Reply {
         match action {
             DeliveryAction::Backspace if self.takes_letters() => drop(self.into.pop()),
@@ -165,14 +165,14 @@ impl DeliveryPane {
                 self.previewer.stop();
                 self.progress = Some(self.service.deliver(self.into.trim()));
             }
-            // What has begun ends by itself: a folder is there as a whole or not at all.
+            // A delivery that has begun ends by itself: the folder is there as a whole or not at all.
             DeliveryAction::Close if !self.is_delivering() => return Reply::Close(None),
             DeliveryAction::Backspace | DeliveryAction::Deliver | DeliveryAction::Close => {}
         }
         Reply::Taken
     }
 
-    /// Takes in how far the delivery is by now.
+    /// Reads the delivery's progress so far.
     fn listen(&mut self) {
         let Some(progress) = &self.progress else { return };
         loop {
@@ -189,7 +189,7 @@ impl DeliveryPane {
         self.progress = None;
     }
 
-    /// What the pane says.
+    /// Returns the pane's text.
     fn lines(&self) -> Vec<Line> {
         let mut lines = vec![Line::of(Style::Head, "Hand over the order"), Line::blank()];
         match &self.reported {
@@ -221,14 +221,14 @@ impl DeliveryPane {
         if !preview.may {
             return found;
         }
-        // What is typed comes first, so that it is seen in a low window, too.
+        // What is typed comes first, so that it is visible in a low window too.
         let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
         let caution = [Line::blank(), Line::of(Style::Dim, CAUTION)];
         [into.indented(0, 5), Line::blank()].into_iter().chain(found).chain(caution).collect()
     }
 }
 
-/// As many lines as a pane takes, and how many more there are.
+/// Returns as many lines as a pane shows, and how many more there are.
 fn some_of(all: &[Line]) -> Vec<Line> {
     let mut lines: Vec<Line> = all.iter().take(SHOWN).cloned().collect();
     if all.len() > SHOWN {
@@ -245,7 +245,7 @@ mod tests {
     use crossbeam_channel::{Sender, bounded};
     use std::cell::RefCell;
 
-    /// Delivers nothing, and keeps what it was asked.
+    /// A service that delivers nothing and records its requests.
     struct Lent {
         into: RefCell<Vec<String>>,
         progress: RefCell<Option<Sender<DeliveryProgress>>>,
@@ -274,7 +274,7 @@ mod tests {
         Rc::new(Lent { into: RefCell::default(), progress: RefCell::default() })
     }
 
-    /// A pane that knows what would go.
+    /// Returns a pane that has its preview.
     fn pane(lent: &Rc<Lent>, preview: DeliveryPreview) -> DeliveryPane {
         let service: Rc<dyn DeliveryService> = lent.clone();
         let mut pane = DeliveryPane::new(service, &Arc::new(book()));

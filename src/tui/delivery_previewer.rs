@@ -1,4 +1,4 @@
-//! Has it planned what a delivery would hold, without waiting: looking for a free folder may take longer than a frame.
+//! Plans a delivery without waiting for it: looking for a free folder may take longer than a frame.
 
 use std::rc::Rc;
 use std::sync::Arc;
@@ -9,7 +9,7 @@ use crate::live::Snapshot;
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryService};
 use crate::units::styled::{Line, Style};
 
-/// Makes previews one after the other; of the snapshots that came meanwhile only the newest is taken up.
+/// Makes previews one after the other; of the snapshots that came meanwhile only the newest is used.
 pub struct DeliveryPreviewer {
     service: Rc<dyn DeliveryService>,
     running: Option<Receiver<DeliveryPreview>>,
@@ -17,17 +17,17 @@ pub struct DeliveryPreviewer {
 }
 
 impl DeliveryPreviewer {
-    /// Asks this service.
+    /// Creates one for a service.
     pub fn new(service: Rc<dyn DeliveryService>) -> DeliveryPreviewer {
         DeliveryPreviewer { service, running: None, next: None }
     }
 
-    /// Whether a preview is being made.
+    /// True if a preview is being made.
     pub fn is_running(&self) -> bool {
         self.running.is_some()
     }
 
-    /// Wants the preview of a snapshot.
+    /// Requests the preview of a snapshot.
     pub fn ask(&mut self, snapshot: Arc<Snapshot>) {
         if self.is_running() {
             self.next = Some(snapshot);
@@ -36,7 +36,7 @@ impl DeliveryPreviewer {
         }
     }
 
-    /// The preview that was made since the last call, if any; one that failed says so in its lines.
+    /// Returns the preview made since the last call, if any; a failure is reported in its lines.
     pub fn take(&mut self) -> Option<DeliveryPreview> {
         let preview = match self.running.as_ref()?.try_recv() {
             Ok(preview) => preview,
@@ -53,7 +53,7 @@ impl DeliveryPreviewer {
         Some(preview)
     }
 
-    /// Wants no preview any more.
+    /// Cancels all requests.
     pub fn stop(&mut self) {
         (self.running, self.next) = (None, None);
     }
@@ -66,7 +66,7 @@ mod tests {
     use crate::tui::tests::order::{book, snapshot_of};
     use crossbeam_channel::bounded;
 
-    /// Says how many rows a snapshot has; fails where it has none.
+    /// A service that reports how many rows a snapshot has, and fails if it has none.
     struct Counting;
 
     impl DeliveryService for Counting {

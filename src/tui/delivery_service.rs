@@ -1,4 +1,4 @@
-//! What the screen needs of whatever delivers the order: a preview, and how far a delivery is.
+//! The delivery that the screen needs: a preview, and the progress of a delivery.
 
 use std::sync::Arc;
 
@@ -7,38 +7,38 @@ use crossbeam_channel::Receiver;
 use crate::live::Snapshot;
 use crate::units::styled::Line;
 
-/// Plans and writes deliveries for the screen, on threads of its own: neither call waits for the disk.
+/// Plans and writes deliveries for the screen on its own threads: neither call waits for the disk.
 pub trait DeliveryService {
-    /// Begins to plan what would go of a snapshot; the plan comes through the channel.
+    /// Begins to plan the delivery of a snapshot; the plan comes through the channel.
     fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview>;
-    /// Begins to check everything once more and to write it into a folder that does not exist yet; how far it is, and
-    /// at last how it ended, comes through the channel.
+    /// Begins to check everything once more and to write it into a folder that does not exist yet; its progress, and
+    /// finally its outcome, come through the channel.
     fn deliver(&self, into: &str) -> Receiver<DeliveryProgress>;
 }
 
-/// What would go.
+/// A delivery's preview.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DeliveryPreview {
-    /// Whether it may.
+    /// True if permitted.
     pub may: bool,
-    /// The summary, or the reasons.
+    /// The summary, or the reasons against.
     pub lines: Vec<Line>,
-    /// A folder that is free, to begin from.
+    /// A suggested folder that is free.
     pub into: String,
 }
 
-/// How far it is.
+/// A delivery's progress.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DeliveryProgress {
-    /// So many pictures are checked once more.
+    /// The number of pictures checked once more.
     Checked {
-        /// Done.
+        /// Pictures done.
         done: usize,
-        /// In all.
+        /// Pictures in all.
         of: usize,
     },
-    /// The delivery is complete; what it holds, in words.
+    /// The delivery is complete; its contents in words.
     Delivered(Vec<Line>),
-    /// Nothing was delivered, and why.
+    /// Nothing was delivered; the reasons.
     Refused(Vec<Line>),
 }

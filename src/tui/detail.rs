@@ -1,5 +1,5 @@
-//! The details of the selected row: what fails, why it matters on paper, how to fix it; what changed; what the file
-//! says of itself. Makes styled lines; drawing wraps and scrolls them.
+//! The details of the selected row: what fails, why it matters on paper, how to fix it; what changed; the facts of the
+//! file. Produces styled lines; drawing wraps and scrolls them.
 
 use std::sync::Arc;
 
@@ -23,12 +23,12 @@ use crate::tui::wrapped::wrapped;
 use crate::units::styled::{Line, Span, Style};
 use crate::units::{Share, show};
 
-/// Columns of the labels before each part of a finding, with the blank behind them.
+/// Columns of the labels before each part of a finding, including the blank after them.
 const LABEL: usize = 6;
-/// From this height of the pane on, bars of lightness are two lines high. Own choice.
+/// The pane's height, in rows, from which bars of lightness are two lines high. Own choice.
 const TWO_BARS_FROM: u16 = 16;
 
-/// Draws lines of the pane from line `top` on; says from which line on they stand and how many are out of sight below.
+/// Draws the pane's lines from row `top` on; returns the first row shown and the number of rows hidden below.
 pub fn draw(
     buffer: &mut Buffer,
     area: Rect,
@@ -37,7 +37,7 @@ pub fn draw(
     (context, keys, theme): (Context, &Keys, &Theme),
 ) -> (usize, usize) {
     let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
-    // Where not all fits, the last row says how much more there is.
+    // If not everything fits, the last row shows how much more there is.
     let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
     let top = top.min(rows.len().saturating_sub(room));
     for (y, row) in (area.y..area.bottom()).zip(rows.iter().skip(top).take(room)) {
@@ -61,7 +61,7 @@ pub fn draw(
     (top, below)
 }
 
-/// Everything there is to say of a row, for a pane of this area.
+/// Returns everything known of a row, for a pane of this area.
 pub fn lines(table_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &Glyphs) -> Vec<Line> {
     let row = &table_row.row;
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
@@ -87,7 +87,7 @@ pub fn lines(table_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &G
         let style = if row.test_print.is_open() { Style::Warn } else { Style::Plain };
         lines.extend([Line::blank(), Line::of(Style::Head, "test print"), Line::of(style, words).indented(LABEL, 0)]);
     }
-    // After what does not hold: nothing may push that out of sight.
+    // After what fails: nothing may push that out of sight.
     if let Some(tones) = &row.tones {
         lines.push(Line::blank());
         lines.extend(histogram::lines(tones, area.width.into(), LABEL, bars, signs));
@@ -108,7 +108,7 @@ pub fn lines(table_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &G
     lines
 }
 
-/// An accepted finding.
+/// Shows an accepted finding.
 fn kept(one: &AcceptedFinding) -> [Line; 2] {
     let AcceptedFinding { finding, acceptance } = one;
     [
@@ -149,7 +149,7 @@ fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
     }
     if let Some(placement) = &row.placement {
         let size = placement.finished.show();
-        // A print without a name is called by its size.
+        // A print without a name goes by its size.
         if print.first() != Some(&size) {
             print.push(size);
         }
@@ -172,7 +172,7 @@ fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
     lines
 }
 
-/// What a state means where its word alone does not say it.
+/// Explains a state whose word alone is not enough.
 fn state_words(table_row: &TableRow) -> String {
     let row = &table_row.row;
     let of_earlier = if table_row.dimmed { "; what stands below is of the export before" } else { "" };
@@ -203,7 +203,7 @@ fn loudest_first(findings: &[Arc<Finding>]) -> Vec<&Finding> {
     sorted
 }
 
-/// Whether a finding about the order speaks of a row: of its picture, or of no picture in particular.
+/// True if a finding about the order concerns a row: its picture, or no picture in particular.
 fn concerns(finding: &Finding, row: &Row) -> bool {
     finding.pictures.is_empty() || row.key.picture.as_ref().is_some_and(|picture| finding.pictures.contains(picture))
 }
@@ -212,7 +212,7 @@ fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
     findings.iter().any(|finding| finding.is_same_as(wanted))
 }
 
-/// From the export before to this one: state, density, what was mended.
+/// Returns the changes from the previous export to this one: state, density, what was fixed.
 fn changed(before: &EarlierVerdict, now: RowState, arrow: &str) -> Vec<Line> {
     let state = label("before", Style::Head).and(state_style(before.was), format!(" {}", before.was.word()));
     let mut line = if before.was == before.became {
@@ -261,7 +261,7 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
     std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.to_owned()))).collect()
 }
 
-/// What was forgiven and what could not be answered.
+/// Returns what was forgiven and what could not be checked.
 fn beside_the_point(row: &Row) -> Vec<Line> {
     let mut lines = Vec::new();
     if !row.within_tolerance.is_empty() {
@@ -311,7 +311,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     lines
 }
 
-/// A tag's density as it is shown: whole pixels per inch.
+/// Formats the density of a resolution tag, in pixels per inch.
 fn whole(ppi: f64) -> String {
     crate::units::length::number(&format!("{ppi:.3}")).map_or_else(|| ppi.to_string(), |exact| show::decimal(exact, 1))
 }

@@ -1,4 +1,4 @@
-//! What the table says where it has no rows to show.
+//! The words of a table that has no rows to show.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -11,7 +11,7 @@ use crate::tui::view_state::ViewState;
 use crate::tui::wrapped::wrapped;
 use crate::units::styled::{Line, Style};
 
-/// Draws why there are no rows.
+/// Explains why there are no rows.
 pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &ViewState, theme: &Theme) {
     let width = area.width.saturating_sub(4);
     let rows = lines(snapshot, view).into_iter().flat_map(|line| wrapped(&line, width.into()));

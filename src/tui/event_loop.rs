@@ -1,4 +1,4 @@
-//! When things happen: first all keys that wait, then news of the live table, then what is due by itself; one frame
+//! The order of events: first all waiting keys, then news of the live table, then what is due by itself; one frame
 //! after each round.
 
 #[cfg(test)]
@@ -20,14 +20,13 @@ use crate::tui::bell::BEL;
 use crate::tui::live_source::LiveSource;
 use crate::tui::picture::painter::{EncoderNews, Painter};
 
-/// Least time between two frames that only the live table asks for: one frame of a 60 Hz screen. Keys never wait for
-/// it.
+/// Least time between two frames requested only by the live table: one frame of a 60 Hz screen. Keys never wait for it.
 const FRAME: Duration = Duration::from_millis(16);
 
-/// How often it is asked whether decisions are written by now, while some are not. Own choice.
+/// How often to check whether decisions have been written, while some have not. Own choice.
 const WRITING_LOOKS: Duration = Duration::from_millis(50);
 
-/// What is said once where the encoder of graphics has ended.
+/// Shown once when the encoder of graphics has ended.
 const NO_ENCODER: &str = "graphics failed: half blocks instead";
 
 /// Why the loop ended.
@@ -35,46 +34,46 @@ const NO_ENCODER: &str = "graphics failed: half blocks instead";
 pub enum LoopEnd {
     /// The person quit.
     Asked,
-    /// A signal, by its number.
+    /// A signal ended it; its number.
     Signal(i32),
     /// The terminal went away.
     TerminalGone,
 }
 
-/// A signal that the loop takes.
+/// A signal that the loop handles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Signal {
-    /// End, by the signal's number.
+    /// End the program; the signal's number.
     End(i32),
     /// Stop until continued.
     Stop,
 }
 
-/// Where events come from. A closed channel of events means that the terminal went away.
+/// The sources of events. A closed channel of events means that the terminal went away.
 pub struct Inputs {
-    /// Keys, mouse, sizes.
+    /// Keys, the mouse, new sizes.
     pub events: Receiver<Event>,
     /// Signals.
     pub signals: Receiver<Signal>,
 }
 
-/// Everything that the loop runs with.
+/// Everything that the loop needs to run.
 pub struct EventLoop<'a> {
     /// The live table.
     pub source: &'a dyn LiveSource,
     /// The screen.
     pub app: App,
-    /// Its pictures.
+    /// The screen's pictures.
     pub painter: Painter,
-    /// Where events come from.
+    /// The sources of events.
     pub inputs: Inputs,
-    /// Gives the terminal back, stops, and takes it again once continued.
+    /// A function that gives the terminal back, stops, and takes it again once continued.
     pub suspend: &'a mut dyn FnMut() -> io::Result<()>,
-    /// The size of a cell in pixels; zeros where nobody says.
+    /// The source of the size of a cell in pixels; zeros if unknown.
     pub cell_px: &'a dyn Fn() -> (u16, u16),
 }
 
-/// What a round of events asks for.
+/// The outcome of a round of events.
 #[derive(Default)]
 struct Round {
     draw: bool,
@@ -83,7 +82,7 @@ struct Round {
 }
 
 impl EventLoop<'_> {
-    /// Runs until something ends it. Graphics go to `glass`, the terminal beside its frames.
+    /// Runs until something ends the loop. Graphics are written to `glass`, the terminal outside its frames.
     ///
     /// # Errors
     /// If the terminal cannot be drawn to.
@@ -133,14 +132,14 @@ impl EventLoop<'_> {
         }
     }
 
-    /// When the next frame is due if nobody presses a key.
+    /// Returns when the next frame is due if no key is pressed.
     fn due(&self, drawn: Instant, news: bool) -> Option<Instant> {
         let news = news.then_some(drawn + FRAME);
         let writing = self.app.waits_for_writing().then_some(drawn + WRITING_LOOKS);
         [news, writing, self.painter.due(), self.app.due()].into_iter().flatten().min()
     }
 
-    /// Waits for anything to happen, at most until `due`; says whether the live table or the encoder has news.
+    /// Waits for anything to happen, at most until `due`; returns true if the live table or the encoder has news.
     fn wait(&mut self, due: Option<Instant>, wake: &mut Receiver<()>) -> bool {
         let mut select = Select::new();
         select.recv(&self.inputs.events);
@@ -171,7 +170,7 @@ impl EventLoop<'_> {
         news
     }
 
-    /// The next event that waits already, as a reaction or as the end.
+    /// Returns the next waiting event, as a reaction or as the end of the loop.
     fn next_event(&mut self) -> Option<Result<Reaction, LoopEnd>> {
         match self.inputs.signals.try_recv() {
             Ok(Signal::End(number)) => return Some(Err(LoopEnd::Signal(number))),

@@ -10,12 +10,12 @@ use crate::tui::screen_state::ScreenState;
 use crate::tui::strokes;
 use crate::tui::typing;
 
-/// Longest filter, in characters: more than any name has that is looked for.
+/// Most characters of a filter: more than any name that is searched for has.
 const LONGEST: usize = 100;
 /// Columns between the filter and the keys.
 const GAP: u16 = 3;
 
-/// The line; the filter itself is the view's, which shows the rows that pass it at every letter.
+/// The filter's line. The filter itself is in the view, which updates the rows shown at every letter.
 #[derive(Debug)]
 pub struct FilterLine;
 

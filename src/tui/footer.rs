@@ -1,4 +1,4 @@
-//! The two lines below: counts by state and what is being worked on; the keys that count now.
+//! The footer's two lines: counts by state and the work in progress; the active keys.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -20,10 +20,10 @@ use crate::units::words::visible;
 
 /// Cells between two keys.
 const GAP: u16 = 3;
-/// Cells of the bar that shows how far the work is.
+/// Cells of the progress bar.
 const BAR: usize = 12;
 
-/// A line of the footer without the columns left blank at its ends.
+/// Returns a line of the footer without the columns left blank at its ends.
 pub fn inner(line: Rect) -> Rect {
     Rect { x: line.x + 1, width: line.width - 2, ..line }
 }
@@ -45,7 +45,7 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, state: &ScreenState, context
     let room = usize::from(inner.width).saturating_sub(used);
     let beside = room.saturating_sub(order.width() + 2);
     let (words, style) = happening(state, beside);
-    // What happens comes first; but an order that was asked for is said rather than that nothing happens.
+    // News comes first; but a requested order is shown rather than that nothing is happening.
     let fits = words.width() <= beside;
     let with_order = !snapshot.rows.is_empty() && (fits || (style == theme.dim && view.sort != Sort::Brief));
     if with_order {
@@ -81,8 +81,8 @@ fn counts(snapshot: &Snapshot, theme: &Theme) -> Vec<(String, Style)> {
     pieces
 }
 
-/// The most important thing to say: a folder that is away, decisions being written, the last key, work, a notice, how
-/// the folder is watched.
+/// Returns the most important news: a missing folder, decisions being written, the last key, work, a notice, how the
+/// folder is watched.
 fn happening(state: &ScreenState, room: usize) -> (String, Style) {
     let (snapshot, theme, news) = (&state.snapshot, &state.theme, state.shows_notice());
     let is_away = matches!(snapshot.watching, Watching::Gone | Watching::NotPermitted);
@@ -117,7 +117,7 @@ fn happening(state: &ScreenState, room: usize) -> (String, Style) {
     }
 }
 
-/// Words with the folder after them: all of its path where there is room, else its last part, else none.
+/// Appends the folder to words: its whole path if there is room, else its last part, else nothing.
 fn with_folder(snapshot: &Snapshot, words: &str, room: usize) -> String {
     let path = snapshot.folder.to_string_lossy();
     let last = snapshot.folder.file_name().map(|name| name.to_string_lossy()).unwrap_or_default();
@@ -125,7 +125,7 @@ fn with_folder(snapshot: &Snapshot, words: &str, room: usize) -> String {
     longest.map(|words| visible(&words).into_owned()).find(|words| words.width() <= room).unwrap_or(words.to_owned())
 }
 
-/// How far the work is: a bar, and how many of how many.
+/// Returns the progress of the work: a bar, and the number done of the total.
 fn working(work: &WorkProgress, theme: &Theme) -> Option<String> {
     let left = work.reading.len() + work.waiting;
     if left == 0 {
@@ -138,12 +138,12 @@ fn working(work: &WorkProgress, theme: &Theme) -> Option<String> {
     Some(format!("{}{} {} of {all}, reading{name}", done.repeat(full), to_do.repeat(BAR - full), work.done))
 }
 
-/// Draws the keys that count now into what is left of the line.
+/// Draws the active keys into the rest of the line.
 pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, state: &ScreenState) {
     let (keys, theme) = (&state.keys, &state.theme);
     let width = |key: &KeyBinding| u16::try_from(keys::name(key).width() + 1 + key.short.width()).unwrap_or(u16::MAX);
     let all = keys.of_footer(context).fold(0, |used: u16, key| used.saturating_add(width(key)).saturating_add(GAP));
-    // One more key is worth more than air between them.
+    // One more key is worth more than space between them.
     let gap = if all.saturating_sub(GAP) > area.width { GAP - 1 } else { GAP };
     let mut x = area.x;
     for key in keys.of_footer(context) {

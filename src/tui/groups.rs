@@ -1,21 +1,21 @@
-//! The telling number of each group of rules: what fails, or the group's most telling answer.
+//! The main number of each group of rules: the failing one, or else the group's most important metric.
 
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::{Finding, Row, RuleGroup};
 use crate::tui::numbers;
 
-/// From here on a picture counts as enlarged in a cell; below it is the measure's own doubt. Own choice.
+/// Enlargement from which a cell mentions it; less is within the measure's own error. Own choice.
 const ENLARGED_FROM: f64 = 1.05;
 
-/// The finding of a group of the highest level that has words for a cell.
+/// Returns the group's finding of the highest level that has words for a cell.
 pub fn finding(group: RuleGroup, row: &Row) -> Option<&Finding> {
     let of_group = |finding: &&Finding| finding.rule.group == group && !finding.short.is_empty();
-    // The first of the loudest: rules stand in their order.
+    // The first of the highest level: findings are in the order of the rules.
     row.findings.iter().map(AsRef::as_ref).filter(of_group).rev().max_by_key(|finding| finding.level)
 }
 
-/// The metric that says most: the share of tones lost, times enlarged or halo, what lies near the cut; `None` of groups
-/// without a column.
+/// Returns the group's most important metric: the share of tones lost, times enlarged or halo, what is near the cut;
+/// `None` for groups without a column.
 pub fn metric(group: RuleGroup, metrics: &PrintMetrics) -> Option<String> {
     match group {
         RuleGroup::Tone => {

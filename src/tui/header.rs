@@ -1,4 +1,4 @@
-//! The line on top: the brief's title, the printer, and what is asked of the whole order.
+//! The header line: the brief's title, the printer, and what is required of the whole order.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -13,10 +13,10 @@ use crate::units::words::visible;
 
 /// Columns left blank at both ends of the line.
 const AIR: u16 = 1;
-/// Columns left blank between the title and what is asked.
+/// Columns left blank between the title and the requirements.
 const GAP: usize = 3;
 
-/// Draws the line. What is asked gives way to the title where both have no room: first the date, then the process,
+/// Draws the line. If there is not room for both, requirements give way to the title: first the date, then the process,
 /// then the paper.
 pub fn draw(buffer: &mut Buffer, area: Rect, brief: &Brief, theme: &Theme) {
     buffer.set_style(area, theme.band_dim);
@@ -34,8 +34,8 @@ pub fn draw(buffer: &mut Buffer, area: Rect, brief: &Brief, theme: &Theme) {
     strokes::text_right(buffer, (inner.x, inner.y), inner.width, asked, theme.band_dim, theme);
 }
 
-/// What is asked of the whole order in words, the longest first: date, paper, process, space, density. What one print
-/// asks and another does not is asked of none.
+/// Returns the requirements of the whole order in words, the longest first: date, paper, process, space, density. A
+/// requirement that differs between prints is not named.
 fn asked(brief: &Brief, dot: &str) -> Vec<String> {
     let asked = brief.prints.first().map_or(&brief.requirements, |print| &print.requirements);
     let all = |is_same: &dyn Fn(&Requirements) -> bool| brief.prints.iter().all(|print| is_same(&print.requirements));

@@ -1,4 +1,4 @@
-//! The help: every key of the table of keys, and what states and marks mean.
+//! The help: every key of the table of keys, and the meaning of states and marks.
 
 use crossterm::event::MouseEvent;
 use ratatui::buffer::Buffer;
@@ -40,14 +40,14 @@ const MARKS: &[(&str, &str)] = &[
     ("\\\\\\\\", "blown white"),
 ];
 
-/// The help: the keys of the table, or of the view in which the subject's box is drawn.
+/// The help page: for the keys of the table, or of the view in which the subject's box is drawn.
 #[derive(Debug)]
 pub struct HelpPage {
     of_box: bool,
 }
 
 impl HelpPage {
-    /// The help of the subject's box, or of the table.
+    /// Creates the help of the subject's box, or of the table.
     pub fn new(of_box: bool) -> HelpPage {
         HelpPage { of_box }
     }

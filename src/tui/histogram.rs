@@ -1,5 +1,5 @@
-//! The lightness of a picture in text cells, against what its paper can hold: eighths of a cell, or letters where the
-//! terminal has none.
+//! A histogram of a picture's lightness in text cells, compared with what its paper can hold: eighths of a cell, or
+//! ASCII signs where the terminal has none.
 
 use crate::judge::metrics::ToneMetrics;
 use crate::tui::numbers;
@@ -13,9 +13,9 @@ const LEAST_COLUMNS: usize = 24;
 /// Lightness of paper white, to which L* is relative. Source: CIE 15, definition of L*.
 const WHITE_L: f64 = 100.0;
 
-/// The histogram on `rows` lines of bars and one or two of words, `indent` columns in; nothing where there is no room.
-/// The step that most of the picture lies in is as high as there is room; heights are square roots, so that a little
-/// is seen beside a lot.
+/// Returns the histogram as `rows` lines of bars and one or two of words, indented by `indent` columns; nothing if
+/// there is no room. The fullest step has the full height; heights are square roots, so that a little is visible beside
+/// a lot.
 pub fn lines(tones: &ToneMetrics, width: usize, indent: usize, rows: usize, signs: &Glyphs) -> Vec<Line> {
     let columns = width.saturating_sub(indent + 1).min(MOST_COLUMNS);
     if columns < LEAST_COLUMNS || tones.histogram.is_empty() {
@@ -39,7 +39,7 @@ pub fn lines(tones: &ToneMetrics, width: usize, indent: usize, rows: usize, sign
     lines
 }
 
-/// The share of the picture in each column; a step that lies in two columns is parted between them.
+/// Returns the share of the picture in each column; a step across two columns is divided between them.
 fn gathered(histogram: &[f32], columns: usize) -> Vec<f64> {
     let per_column = histogram.len() as f64 / columns as f64;
     let column = |at: usize| {
@@ -51,12 +51,12 @@ fn gathered(histogram: &[f32], columns: usize) -> Vec<f64> {
     (0..columns).map(column).collect()
 }
 
-/// The first column that is not darker than the paper's black.
+/// Returns the first column that is not darker than the paper's black.
 fn black_column(black_l: f64, columns: usize) -> usize {
     ((black_l / WHITE_L * columns as f64).round() as usize).min(columns - 1)
 }
 
-/// One line of bars, `row` lines above the lowest; what is darker than the paper's black is dim.
+/// Returns a line of bars, `row` lines above the lowest; what is darker than the paper's black is dim.
 fn bars(heights: &[usize], row: usize, black: usize, indent: usize, signs: &Glyphs) -> Line {
     let steps = signs.levels.len() - 1;
     let sign = |height: &usize| signs.levels[height.saturating_sub(row * steps).min(steps)];
@@ -65,7 +65,7 @@ fn bars(heights: &[usize], row: usize, black: usize, indent: usize, signs: &Glyp
     Line::of(Style::Plain, " ".repeat(indent)).and(Style::Dim, text(merged)).and(Style::Plain, text(held))
 }
 
-/// Where the paper's black and its white are.
+/// Returns the line that marks the paper's black and white.
 fn marks(tones: &ToneMetrics, columns: usize, black: usize, indent: usize, signs: &Glyphs) -> Line {
     let words = format!("{} black {}", signs.up, numbers::lightness(tones.black_l));
     let white = format!("white {}", signs.up);
@@ -76,7 +76,7 @@ fn marks(tones: &ToneMetrics, columns: usize, black: usize, indent: usize, signs
     line.and(Style::Dim, " ".repeat(gap)).and(Style::Dim, white)
 }
 
-/// What lies below the paper's black, in words.
+/// States how much is below the paper's black.
 fn below(tones: &ToneMetrics, indent: usize) -> Line {
     let step = WHITE_L / tones.histogram.len() as f64;
     let darker = |at: usize| (at as f64 + 1.0) * step <= tones.black_l;

@@ -1,6 +1,6 @@
-//! The one table of keys: what the footer names, the help lists and the loop obeys.
+//! The one table of keys, used by the footer, the help and the event loop.
 //!
-//! Letters come from their words; a capital goes the other way. A person may choose others (`own.rs`).
+//! Letters come from the words they stand for; a capital reverses the direction. A person may choose others (`own.rs`).
 
 mod own;
 
@@ -11,7 +11,7 @@ use crate::tui::action::{
     TableAction,
 };
 
-/// Which keys count: each mode of the screen has one, or two where letters are typed in it at times.
+/// A set of active keys: each mode of the screen has one, or two if letters are sometimes typed in it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Context {
     /// The table with its panes.
@@ -24,30 +24,30 @@ pub enum Context {
     Large,
     /// The view in which the subject's box is drawn.
     Subject,
-    /// The same while a value is typed.
+    /// The subject's box while a value is typed.
     SubjectValue,
     /// The pane in which a finding is accepted.
     Accept,
     /// The pane in which the order is delivered, while the folder's name is typed.
     Delivery,
-    /// The same while it only reports.
+    /// The delivery pane while it only reports.
     DeliveryReport,
 }
 
-/// One key and what it does.
+/// One key and its action.
 #[derive(Clone, Debug)]
 pub struct KeyBinding {
-    /// Where it counts.
+    /// The contexts it is active in.
     pub contexts: &'static [Context],
     /// The key.
     pub code: KeyCode,
-    /// With Control held down.
+    /// True if Control is held down.
     pub control: bool,
-    /// What it asks for.
+    /// The action it triggers.
     pub action: Action,
-    /// What it does, in words for the help; empty for a further key of the row above.
+    /// The action's words for the help; empty for a further key of the row above.
     pub words: &'static str,
-    /// One or two words for the footer; empty where it has no place there.
+    /// One or two words for the footer; empty if it is not shown there.
     pub short: &'static str,
 }
 
@@ -64,7 +64,7 @@ use TableAction as T;
 const ROWS: &[Context] = &[Context::Table, Context::Large];
 const TABLE: &[Context] = &[Context::Table];
 const NOT_TYPING: &[Context] = &[Context::Table, Context::Help, Context::Large, Context::Subject];
-/// Without the box: a stray key must not lose it.
+/// Without the subject's box: a stray key must not lose it.
 const TO_QUIT: &[Context] = &[Context::Table, Context::Help, Context::Large];
 const EVERYWHERE: &[Context] = &[
     Context::Table,
@@ -83,7 +83,7 @@ const LARGE: &[Context] = &[Context::Large];
 const SUBJECT: &[Context] = &[Context::Subject];
 const VALUE: &[Context] = &[Context::SubjectValue];
 const ACCEPT: &[Context] = &[Context::Accept];
-/// Where a pane is read that may be longer than its room.
+/// Contexts with a pane that may be longer than its area.
 const DETAILS: &[Context] = &[Context::Table, Context::DeliveryReport];
 const DELIVERY: &[Context] = &[Context::Delivery];
 const DELIVERIES: &[Context] = &[Context::Delivery, Context::DeliveryReport];
@@ -102,7 +102,7 @@ const fn control(letter: char, action: Action, words: &'static str) -> KeyBindin
     KeyBinding { contexts: EVERYWHERE, code: K::Char(letter), control: true, action, words, short: "" }
 }
 
-/// Every key, in the order of the help; the footer takes what it has room for from the top.
+/// Every key, in the order of the help; the footer shows as many as fit, from the top.
 const KEYS: &[KeyBinding] = &[
     key(ROWS, K::Char('o'), OfTable(T::NextToMend), "next row to mend, the one before", "next to mend"),
     key(ROWS, K::Char('O'), OfTable(T::PreviousToMend), "", ""),
@@ -179,34 +179,34 @@ const KEYS: &[KeyBinding] = &[
     control('z', OfScreen(S::Suspend), "suspend until continued"),
 ];
 
-/// The keys that count.
+/// The keys in use.
 #[derive(Clone, Debug)]
 pub struct Keys(Vec<KeyBinding>);
 
 impl Keys {
-    /// Those of the table.
+    /// Returns the built-in keys.
     pub fn usual() -> Keys {
         Keys(KEYS.to_vec())
     }
 
-    /// Keys that count in a place and have words for the footer, in their order.
+    /// Returns the keys of a context that have words for the footer, in order.
     pub fn of_footer(&self, context: Context) -> impl Iterator<Item = &KeyBinding> {
         self.0.iter().filter(move |key| key.contexts.contains(&context) && !key.short.is_empty())
     }
 
-    /// The name of an action's first key in `context`, else of its first key anywhere.
+    /// Returns the name of an action's first key in `context`, else of its first key anywhere.
     pub fn named_in(&self, context: Context, action: Action) -> String {
         let here = self.0.iter().find(|key| key.action == action && key.contexts.contains(&context));
         here.map_or_else(|| self.named(action), name)
     }
 
-    /// The name of an action's first key.
+    /// Returns the name of an action's first key.
     pub fn named(&self, action: Action) -> String {
         self.0.iter().find(|key| key.action == action).map(name).unwrap_or_default()
     }
 
-    /// The keys that share one line of the help: their names, and what they do; of the table, or of the view in which
-    /// the subject's box is drawn.
+    /// Returns the lines of the help: the keys that share one, and what they do; for the table, or for the view in
+    /// which the subject's box is drawn.
     pub fn explained(&self, in_box: bool) -> Vec<(String, &'static str)> {
         let of_box = |context: &Context| matches!(context, Context::Subject | Context::SubjectValue);
         let mut lines: Vec<(String, &'static str)> = Vec::new();
@@ -214,7 +214,7 @@ impl Keys {
         for key in &self.0 {
             let here = key.contexts.iter().any(|context| of_box(context) == in_box);
             let further = key.words.is_empty();
-            // A further key is listed where the row above it is.
+            // A further key is listed if the row above it is.
             listed = here && (!further || listed);
             if !listed {
                 continue;
@@ -222,7 +222,7 @@ impl Keys {
             let name = name(key);
             match lines.last_mut() {
                 Some((names, _)) if further => {
-                    // The same key in several places, and keys of the filter's line that go without saying.
+                    // Leave out a key already listed for another context, and the obvious keys of lines that are typed.
                     let typed = [FILTER, VALUE, ACCEPT, DELIVERY, DELIVERIES].contains(&key.contexts);
                     if !typed && !names.split(' ').any(|known| known == name) {
                         names.push(' ');
@@ -235,7 +235,7 @@ impl Keys {
         lines
     }
 
-    /// What a key asks for in `context`.
+    /// Returns the action of a key in `context`.
     pub fn action(&self, context: Context, event: &KeyEvent) -> Option<Action> {
         let control = event.modifiers.contains(KeyModifiers::CONTROL);
         if event.modifiers.contains(KeyModifiers::ALT) {
@@ -248,7 +248,7 @@ impl Keys {
     }
 }
 
-/// The name of a key as it is printed.
+/// Returns the printed name of a key.
 pub fn name(key: &KeyBinding) -> String {
     match key.code {
         K::Char(letter) if key.control => format!("Ctrl-{}", letter.to_ascii_uppercase()),

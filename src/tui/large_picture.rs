@@ -1,4 +1,4 @@
-//! The selected row's picture over the whole window; every other key of the rows does what it does on the table.
+//! The selected row's picture over the whole window; all other keys for rows work as on the table.
 
 use crossterm::event::MouseEvent;
 use ratatui::buffer::Buffer;
@@ -39,7 +39,7 @@ impl Mode for LargePicture {
     }
 }
 
-/// Draws which picture is seen, its state and what is found; gives the room that is left.
+/// Draws the picture's name, its state and its findings; returns the area that is left.
 fn draw_name(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, theme: &Theme) -> Rect {
     let Some(row) = row else { return area };
     let state = row.state_now();

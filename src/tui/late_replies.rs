@@ -1,25 +1,25 @@
-//! Answers of the terminal that come too late, or in pieces, among the keys: known by their form and thrown away.
+//! Terminal answers that arrive too late, or in pieces, among the keys: recognised by their form and discarded.
 //!
-//! Knows no terminal and no clock. Keys that begin like an answer are held back until it is clear what they are: an
-//! escape by itself for a tenth of a second, and only as long as an answer is still expected.
+//! Independent of any terminal and clock. Keys that begin like an answer are held back until it is clear what they are:
+//! an escape by itself for a tenth of a second, and only while an answer is still expected.
 
 use std::time::{Duration, Instant};
 
 use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
-/// How long an answer is expected after the question. Own trials, 2026-11: a terminal behind two multiplexers and a
-/// slow line took 3 s.
+/// How long an answer is expected after the query. Own trials, 2026-11: a terminal behind two multiplexers and a slow
+/// line took 3 s.
 const EXPECTED_FOR: Duration = Duration::from_secs(10);
 /// How long an escape by itself is held back: longer than the pause between two bytes of a slow answer (50 ms seen),
 /// shorter than a person notices in the first seconds.
 const HELD_FOR: Duration = Duration::from_millis(120);
-/// An answer of which nothing more came for this long was cut off for good.
+/// After a pause this long the rest of an answer is taken as lost.
 const TORN_AFTER: Duration = Duration::from_secs(1);
 
-/// How far an answer has come.
+/// The progress of an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum ReplyProgress {
-    /// Not in one.
+    /// Not within an answer.
     Outside,
     /// After the escape.
     Escape,
@@ -27,31 +27,31 @@ enum ReplyProgress {
     Bracket,
     /// In the attributes, `ESC [ ?`.
     Attributes,
-    /// At the start of a string, where this is still to come before it is surely an answer; what it is then.
+    /// At the start of a string: the characters still needed to be sure that it is an answer, and the state after them.
     Opening(&'static str, &'static ReplyProgress),
-    /// In a colour, up to its end.
+    /// In a colour, before its end.
     Colour,
     /// After `ESC P`.
     Device,
-    /// In another string, up to its end.
+    /// In another string, before its end.
     String,
-    /// After an escape in a string: its end comes.
+    /// After an escape in a string, which begins its end.
     StringEnd,
 }
 
-/// What follows from a character.
+/// The effect of one character.
 enum Step {
-    /// The answer goes on, here.
+    /// The answer continues in this state.
     On(ReplyProgress),
-    /// The answer is whole.
+    /// The answer is complete.
     Whole,
-    /// This is no answer.
+    /// This is not an answer.
     Not,
 }
 
 impl ReplyProgress {
-    /// Where a character leads. Source of the forms: xterm control sequences (OSC 11, attributes), ECMA-48 (strings
-    /// and their end), the published description of kitty's graphics.
+    /// Returns the effect of a character. Source of the forms: xterm control sequences (OSC 11, attributes), ECMA-48
+    /// (strings and their end), the published description of kitty's graphics.
     fn step(self, c: char) -> Step {
         match (self, c) {
             (ReplyProgress::Outside, '\x1b') => Step::On(ReplyProgress::Escape),
@@ -77,7 +77,7 @@ impl ReplyProgress {
         }
     }
 
-    /// Whether what has come can be nothing but an answer, even if no more of it comes.
+    /// True if what has arrived can only be an answer, even if no more of it comes.
     const fn is_sure(self) -> bool {
         matches!(
             self,
@@ -86,7 +86,7 @@ impl ReplyProgress {
     }
 }
 
-/// Takes events of the terminal and lets through those that are no remains of an answer.
+/// A filter of terminal events that lets through all but the remains of an answer.
 #[derive(Debug)]
 pub struct LateReplies {
     place: ReplyProgress,
@@ -96,12 +96,12 @@ pub struct LateReplies {
 }
 
 impl LateReplies {
-    /// Nothing is expected: everything is let through.
+    /// Creates a filter that lets everything through.
     pub fn none(now: Instant) -> LateReplies {
         LateReplies { place: ReplyProgress::Outside, held: Vec::new(), last: now, until: None }
     }
 
-    /// An answer is expected of which these bytes were heard already.
+    /// Creates a filter that expects the rest of an answer that began with `heard`.
     pub fn of(heard: &[u8], now: Instant) -> LateReplies {
         let mut late_replies = LateReplies { until: Some(now + EXPECTED_FOR), ..LateReplies::none(now) };
         for c in String::from_utf8_lossy(heard).chars() {
@@ -115,7 +115,7 @@ impl LateReplies {
         late_replies
     }
 
-    /// Takes an event; gives what is to be let through now.
+    /// Takes an event; returns the events to let through now.
     pub fn take(&mut self, event: Event, now: Instant) -> Vec<Event> {
         let mut through = self.release(now);
         if self.place == ReplyProgress::Outside && self.until.is_none_or(|until| now >= until) {
@@ -130,7 +130,7 @@ impl LateReplies {
             through.push(event);
             return through;
         };
-        // Whether something was under way before this event, which may be the start of an answer itself.
+        // True if an answer was under way before this event, which may itself begin one.
         let begins = self.place != ReplyProgress::Outside;
         self.held.push(event.clone());
         for c in characters {
@@ -141,7 +141,7 @@ impl LateReplies {
                     self.held.clear();
                 }
                 Step::Not => {
-                    // What was held back is keys.
+                    // The events held back are keys.
                     let mut held = std::mem::take(&mut self.held);
                     held.pop();
                     let was_sure = std::mem::replace(&mut self.place, ReplyProgress::Outside).is_sure();
@@ -163,12 +163,12 @@ impl LateReplies {
         through
     }
 
-    /// When what is held back is let through if nothing more comes.
+    /// Returns when the held events are let through if nothing more comes.
     pub fn due(&self) -> Option<Instant> {
         (self.place != ReplyProgress::Outside).then(|| self.last + self.patience())
     }
 
-    /// Lets through what was held back for long enough.
+    /// Lets through events that have been held back for long enough.
     pub fn release(&mut self, now: Instant) -> Vec<Event> {
         if self.due().is_none_or(|due| now < due) {
             return Vec::new();
@@ -182,7 +182,7 @@ impl LateReplies {
     }
 }
 
-/// The characters that an event was made of, as far as they may belong to an answer.
+/// Returns the characters that an event was made of, if they can belong to an answer.
 fn characters(event: &Event) -> Option<Vec<char>> {
     let Event::Key(KeyEvent { code, modifiers, kind: KeyEventKind::Press, .. }) = event else { return None };
     match (code, modifiers.difference(KeyModifiers::SHIFT)) {
@@ -198,7 +198,7 @@ fn characters(event: &Event) -> Option<Vec<char>> {
 mod tests {
     use super::*;
 
-    /// The keys that a reader of keys makes of bytes that come all at once, or one by one.
+    /// The keys that a key reader makes of bytes that arrive together, or one by one.
     fn keys(bytes: &str, torn: bool) -> Vec<Event> {
         let mut keys = Vec::new();
         let mut alt = false;
@@ -218,7 +218,7 @@ mod tests {
         keys
     }
 
-    /// What is let through of events that come one after another, so many milliseconds apart.
+    /// Returns what is let through of successive events, `pause_ms` milliseconds apart.
     fn through(late_replies: &mut LateReplies, events: &[Event], pause_ms: u64, begun: Instant) -> Vec<Event> {
         let mut now = begun;
         let mut through = Vec::new();

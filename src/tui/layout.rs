@@ -2,63 +2,63 @@
 
 use ratatui::layout::Rect;
 
-/// The least window. Common practice: the terminal of old.
+/// The smallest window: columns, rows. Common practice: the terminal of old.
 pub const LEAST: (u16, u16) = (80, 24);
-/// From this width on the panes are beside the table.
+/// The width from which the panes are beside the table, in columns.
 const BESIDE_FROM: u16 = 100;
-/// The panes' share of the width, and the least and most columns they take. Own choice, tried at 100, 140 and 160.
+/// The panes' share of the width, and the fewest and most columns they take. Own choice, tried at 100, 140 and 160.
 const PANES_SHARE: (u16, u16) = (21, 50);
 const PANES_COLUMNS: (u16, u16) = (40, 72);
 /// The thumbnail's share of the height beside the table, and its most rows.
 const THUMBNAIL_SHARE: (u16, u16) = (21, 50);
 const THUMBNAIL_ROWS: u16 = 22;
-/// Rows for the words in its place.
+/// Rows for the words shown in its place.
 const WORDS_ROWS: u16 = 3;
 /// The table's share of the height where the panes are under it.
 const TABLE_SHARE: (u16, u16) = (12, 25);
 /// Columns of the thumbnail beside the details under the table.
 const THUMBNAIL_COLUMNS: u16 = 28;
 
-/// What is shown in the room of the picture.
+/// The content of the picture's area.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pictures {
-    /// It.
+    /// The picture.
     Shown,
-    /// Words that say why it does not.
+    /// Words that explain why there is no picture.
     Words,
-    /// Nothing, and no room for it.
+    /// Nothing: no area is reserved.
     None,
 }
 
 /// The regions of the window.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Areas {
-    /// The line on top.
+    /// The header line.
     pub header: Rect,
-    /// What is wrong with the brief; empty while it is good.
+    /// The problems of the brief; empty if there are none.
     pub problems: Rect,
     /// The heads of the table's columns.
     pub table_head: Rect,
     /// The rows.
     pub table: Rect,
-    /// A column or row of line signs between the table and the panes.
+    /// A column or row of line-drawing signs between the table and the panes.
     pub rule: Rect,
-    /// The thumbnail; empty where there is none.
+    /// The thumbnail; empty if there is none.
     pub thumbnail: Rect,
-    /// Between thumbnail and details.
+    /// The line between thumbnail and details.
     pub pane_rule: Rect,
     /// The details.
     pub detail: Rect,
-    /// Counts and work.
+    /// Counts and progress.
     pub footer: Rect,
-    /// Keys.
+    /// The line of keys.
     pub keys: Rect,
     /// Everything between header and footer.
     pub body: Rect,
 }
 
-/// The regions of a window, or `None` where it is too small. `problem_rows` are wanted for the problems of
-/// the order.
+/// Returns the regions of a window, or `None` if it is too small. `problem_rows` is the number of rows wanted for the
+/// problems of the order.
 pub fn areas(window: Rect, problem_rows: u16, pictures: Pictures) -> Option<Areas> {
     if window.width < LEAST.0 || window.height < LEAST.1 {
         return None;
@@ -82,7 +82,7 @@ fn share(of: u16, share: (u16, u16)) -> u16 {
     u16::try_from(u32::from(of) * u32::from(share.0) / u32::from(share.1)).unwrap_or(of)
 }
 
-/// Table on the left, thumbnail over details on the right.
+/// Puts the table on the left, thumbnail over details on the right.
 fn beside(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
     let panes = share(rest.width, PANES_SHARE).clamp(PANES_COLUMNS.0, PANES_COLUMNS.1);
     let left = rest.width - panes - 1;
@@ -104,7 +104,7 @@ fn beside(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
     }
 }
 
-/// Table on top, thumbnail beside details under it.
+/// Puts the table on top, thumbnail beside details under it.
 fn under(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
     let table = share(rest.height, TABLE_SHARE);
     let y = rest.y + table + 1;
@@ -127,7 +127,7 @@ fn under(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
     }
 }
 
-/// One column of air on each side.
+/// Leaves one blank column on each side.
 fn padded(area: Rect) -> Rect {
     Rect { x: area.x + 1, width: area.width - 2, ..area }
 }

@@ -1,4 +1,4 @@
-//! The legend under a picture: the view's name, and in words what is painted over it. Never colours alone.
+//! The legend under a picture: the view's name, and the meaning of its overlay in words, never colours alone.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -13,20 +13,20 @@ use crate::units::styled::{Line, Span};
 
 /// Columns between two entries.
 const GAP: usize = 2;
-/// The share of a pane's rows that a legend may take, as one part of so many.
+/// A legend takes at most this part of a pane's rows: one third.
 const MOST: u16 = 3;
 
-/// A row of the legend: pieces with their looks.
+/// A row of the legend: pieces with their styles.
 type LegendRow = Vec<(String, Style)>;
 
-/// Draws a legend at the foot of an area; gives what is left for the picture.
+/// Draws a legend at the foot of an area; returns the area left for the picture.
 pub fn draw(buffer: &mut Buffer, area: Rect, name: &str, entries: &[LegendLine], theme: &Theme) -> Rect {
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
     let mut rows = rows(name, entries, inner.width.into(), theme);
     let room = usize::from(area.height / MOST);
     if rows.len() > room {
         rows.truncate(room);
-        // In a larger picture there is room for all of it.
+        // A larger picture has room for all of it.
         rows.iter_mut().last().into_iter().for_each(|row| row.push((format!(" {}", theme.signs.ellipsis), theme.dim)));
     }
     let height = u16::try_from(rows.len()).unwrap_or(0);
@@ -36,7 +36,7 @@ pub fn draw(buffer: &mut Buffer, area: Rect, name: &str, entries: &[LegendLine],
     Rect { height: area.height - height, ..area }
 }
 
-/// Name and entries on as many rows as the width asks for; an entry is broken only where no row has room for it.
+/// Arranges name and entries in rows of the given width; an entry is broken only if no row has room for it.
 fn rows(name: &str, entries: &[LegendLine], width: usize, theme: &Theme) -> Vec<LegendRow> {
     let mut rows = vec![vec![(name.to_owned(), theme.strong)]];
     let mut used = name.width();

@@ -1,4 +1,4 @@
-//! What the screen needs of the live table, so that tests can give it an invented one.
+//! The part of the live table that the screen needs, so that tests can supply an invented one.
 
 use std::sync::Arc;
 
@@ -7,24 +7,24 @@ use crossbeam_channel::Receiver;
 use crate::live::snapshot::{LiveCommand, ShownProof, ShownThumbnail};
 use crate::live::{LiveTable, Snapshot};
 
-/// The live table as the screen sees it. No call waits for anything.
+/// The live table as the screen sees it. No call blocks.
 pub trait LiveSource {
-    /// The newest snapshot.
+    /// Returns the newest snapshot.
     fn snapshot(&self) -> Arc<Snapshot>;
 
-    /// The thumbnail that was made last, of the picture asked for last or of one before it.
+    /// Returns the thumbnail made last, of the picture requested last or an earlier one.
     fn thumbnail(&self) -> Option<Arc<ShownThumbnail>>;
 
-    /// The proof that is looked at, once it is made.
+    /// Returns the proof in view, once it is made.
     fn proof(&self) -> ShownProof;
 
-    /// Asks something of the live table.
+    /// Sends a command to the live table.
     fn send(&self, command: LiveCommand);
 
-    /// Decisions that were asked for and are not written yet.
+    /// Returns the number of requested decisions not written yet.
     fn unwritten(&self) -> usize;
 
-    /// Says that there is a new snapshot or thumbnail to be fetched.
+    /// Returns the channel that signals a new snapshot or thumbnail.
     fn wake(&self) -> &Receiver<()>;
 }
 

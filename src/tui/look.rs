@@ -1,9 +1,9 @@
-//! A picture at the prompt, without a screen: above its facts, as large as the window allows.
+//! A picture at the prompt, without the full screen: above its facts, as large as the window allows.
 //!
-//! The user's chosen package, viuer, draws half blocks and iTerm2's inline pictures. It is never let near its own
-//! probes: they wait without a limit on a terminal that does not answer or answers in pieces, and run for sixel and
-//! kitty even where another way is chosen (own trials, 2026-11). So our timed probe asks, viuer is told what it may
-//! use, and our own encoders draw sixel and kitty.
+//! The user's chosen package, viuer, draws half blocks and iTerm2's inline pictures. Its own probes are never used:
+//! they wait without a limit on a terminal that does not answer or answers in pieces, and run for sixel and kitty even
+//! where another protocol is chosen (own trials, 2026-11). So the timed probe of this program asks, viuer is given the
+//! result, and this program's own encoders draw sixel and kitty.
 
 use std::io::{self, Write, stdout};
 
@@ -23,14 +23,14 @@ use crate::tui::picture::scale::scaled;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 use crate::tui::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, os, probe};
 
-/// Most cells that a picture takes at the prompt: enough to know it by, and its facts stay in the window. Own choice.
+/// Most cells of a picture at the prompt: enough to recognise it, with its facts still in the window. Own choice.
 const MOST_CELLS: (u16, u16) = (72, 24);
-/// Rows of the window that are left to the facts and the prompt.
+/// Rows of the window left for the facts and the prompt.
 const ROWS_LEFT: u16 = 13;
 /// viuer draws two pixels a cell, one above the other.
 const BLOCKS_CELL_PX: (u16, u16) = (1, 2);
 
-/// Shows pictures on standard output, where that is a terminal.
+/// Shows pictures on standard output, if that is a terminal.
 pub struct Viewer {
     protocol: Protocol,
     full_colour: bool,
@@ -38,7 +38,7 @@ pub struct Viewer {
 }
 
 impl Viewer {
-    /// Asks the terminal once; `None` where pictures cannot or shall not be shown: in a pipe, without colours, without
+    /// Queries the terminal once; `None` if pictures cannot or should not be shown: in a pipe, without colours, without
     /// UTF-8, or because they are off.
     ///
     /// # Errors
@@ -48,7 +48,7 @@ impl Viewer {
         if !os::on_terminal() || capability.dumb || thumbnails == ThumbnailMode::Off {
             return Ok(None);
         }
-        // An answer that is still out cannot be thrown away by a command that ends here.
+        // A command that ends here cannot discard an answer that is still to come.
         let (protocol, _out) = {
             let _raw = Raw::new()?;
             probe::choose(&mut RealLine, thumbnails, &mut capability)?
@@ -91,7 +91,7 @@ impl Viewer {
         }
     }
 
-    /// Hands viuer a picture of exactly the size that the cells take, so that it neither stretches nor resizes.
+    /// Draws through viuer a picture of exactly the size that the cells take, so that it neither stretches nor resizes.
     fn by_viuer(
         &self,
         thumbnail: &ShownThumbnail,
@@ -115,7 +115,7 @@ impl Viewer {
     }
 }
 
-/// Writes a picture into so many rows made for it, and the cursor below: the encoders leave the cursor anywhere.
+/// Writes a picture into `rows` new rows, with the cursor below: the encoders leave the cursor anywhere.
 fn placed(bytes: &[u8], rows: u16) -> io::Result<()> {
     let mut out = stdout();
     out.write_all("\n".repeat(usize::from(rows)).as_bytes())?;
@@ -139,7 +139,7 @@ impl Raw {
 
 impl Drop for Raw {
     fn drop(&mut self) {
-        // A terminal that has gone away needs no mode.
+        // A terminal that has gone away has no mode to reset.
         let _gone = disable_raw_mode();
     }
 }

@@ -1,5 +1,5 @@
-//! What every mode of the screen is asked: what a key does in it, what it takes of letters and of the pointer, and how
-//! it is drawn. `app.rs` holds the stack of those that are open.
+//! The interface of every mode of the screen: its response to keys, letters and the pointer, and how it is drawn.
+//! `app.rs` holds the stack of open modes.
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -18,36 +18,36 @@ use crate::tui::picture_pane::PictureRoom;
 use crate::tui::screen_state::ScreenState;
 use crate::units::styled::Line;
 
-/// A mode's answer to a key, a letter or the pointer.
+/// A mode's reply to a key, a letter or the pointer.
 pub enum Reply {
-    /// Not meant for it: the mode below is asked.
+    /// Not meant for this mode: it is passed to the mode below.
     Pass,
-    /// Meant for it, and nothing changed.
+    /// Meant for this mode, but nothing changed.
     Ignored,
     /// Something changed.
     Taken,
-    /// The live table is asked this.
+    /// This command is for the live table.
     Ask(LiveCommand),
     /// This mode opens on top.
     Open(Box<dyn Mode>),
-    /// It closes, and the live table is asked this, if anything.
+    /// The mode closes, with a command for the live table, if any.
     Close(Option<LiveCommand>),
 }
 
-/// One mode of the screen.
+/// A mode of the screen.
 pub trait Mode {
-    /// Which keys count while it is the topmost.
+    /// Returns the keys' context while it is topmost.
     fn context(&self) -> Context;
 
-    /// Does what a key asks for.
+    /// Carries out a key's action.
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply;
 
-    /// Whether letters are text in it now, so that pasted text is, too.
+    /// True if letters are text in this mode now, and so pasted text is too.
     fn is_typing(&self) -> bool {
         false
     }
 
-    /// Takes letters that are no key of it.
+    /// Takes letters that are not a key of this mode.
     fn write(&mut self, _text: &str, _state: &mut ScreenState) -> Reply {
         Reply::Pass
     }
@@ -57,41 +57,41 @@ pub trait Mode {
         Reply::Pass
     }
 
-    /// Takes up that the rows are others; `false` closes it, since there is nothing left for it to do.
+    /// Responds to changed rows; `false` closes the mode, since it has nothing left to do.
     fn take_up(&mut self, _state: &ScreenState) -> bool {
         true
     }
 
-    /// The row that stays selected while it is open.
+    /// Returns the row that stays selected while the mode is open.
     fn row(&self) -> Option<&RowKey> {
         None
     }
 
-    /// Takes in what happened elsewhere; called before each frame.
+    /// Takes in news from elsewhere; called before each frame.
     fn refresh(&mut self, _now: Instant) {}
 
-    /// When it wants the next frame by itself.
+    /// Returns when the next frame is due without input.
     fn due(&self) -> Option<Instant> {
         None
     }
 
-    /// What it shows in place of the selected row's details.
+    /// Returns the lines shown in place of the selected row's details, if any.
     fn pane(&self, _state: &ScreenState) -> Option<Vec<Line>> {
         None
     }
 
-    /// Draws what is typed into the footer's line of keys; gives the room that is left for these.
+    /// Draws what is typed into the footer's line of keys; returns the area left for the keys.
     fn draw_prompt(&self, _buffer: &mut Buffer, area: Rect, _state: &ScreenState) -> Rect {
         area
     }
 
-    /// Draws the body of the window; `None` where the mode below does.
+    /// Draws the body of the window; `None` if the mode below draws it.
     fn draw(&mut self, _buffer: &mut Buffer, _frame: &FrameParts, _state: &mut ScreenState) -> Option<PictureRoom> {
         None
     }
 }
 
-/// What a mode draws its part of one frame from.
+/// The input from which a mode draws its part of one frame.
 pub struct FrameParts<'a> {
     /// The regions of the window.
     pub areas: Areas,
@@ -101,8 +101,8 @@ pub struct FrameParts<'a> {
     pub row: Option<&'a TableRow>,
     /// The selected row's thumbnail.
     pub thumbnail: Option<&'a Arc<ShownThumbnail>>,
-    /// Says where a picture goes and whether there are any.
+    /// The painter, which knows where a picture goes and whether any are shown.
     pub painter: &'a Painter,
-    /// What is shown in place of the details.
+    /// The lines shown in place of the details.
     pub pane: Option<Vec<Line>>,
 }

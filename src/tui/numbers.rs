@@ -1,44 +1,44 @@
-//! Measured numbers on their way to `units::show`, which alone rounds them.
+//! Converts measured numbers for `units::show`, which alone rounds them.
 
 use num_rational::Ratio;
 
 use crate::units::length::NM_PER_MM;
 use crate::units::{Length, LengthUnit, Share, show};
 
-/// Measured numbers are kept to a millionth: far below anything that is shown.
+/// Steps per unit: measured numbers are kept to a millionth, far finer than anything shown.
 const STEPS: f64 = 1e6;
 
-/// A measured number as an exact one; what is no number becomes zero.
+/// Converts a measured number to an exact one; NaN becomes zero.
 fn exact(value: f64) -> Ratio<i128> {
     Ratio::new((value * STEPS).round() as i128, STEPS as i128)
 }
 
-/// A share, 1 for all: `18.1 %`.
+/// Formats a share, 1 for all: `18.1 %`.
 pub fn share(share: f64) -> String {
     show::share(Share::from_ratio(exact(share)))
 }
 
-/// A share told apart from the limit that it fails: `1.02 %` where 1 % is asked.
+/// Formats a share so that it differs from the limit it fails: `1.02 %` where 1 % is required.
 pub fn share_apart(share: f64, limit: f64) -> String {
     show::shares_apart(Share::from_ratio(exact(share)), Share::from_ratio(exact(limit))).0
 }
 
-/// So many times: `1.6 x`.
+/// Formats a factor: `1.6 x`.
 pub fn times(times: f64) -> String {
     format!("{} x", show::decimal(exact(times), 1))
 }
 
-/// A lightness, 0 to 100: `L* 18`.
+/// Formats a lightness, 0 to 100: `L* 18`.
 pub fn lightness(l: f64) -> String {
     format!("L* {}", show::decimal(exact(l), 0))
 }
 
-/// A length of so many millimetres on paper, in `unit`.
+/// Formats a length on paper, given in millimetres, in `unit`.
 pub fn length(mm: f64, unit: LengthUnit) -> String {
     show::length(exact_length(mm), unit)
 }
 
-/// A measured length of so many millimetres, to the nearest nanometre.
+/// Converts a measured length in millimetres, to the nearest nanometre.
 pub fn exact_length(mm: f64) -> Length {
     Length::from_nm((mm * NM_PER_MM as f64).round() as i64)
 }

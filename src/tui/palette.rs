@@ -1,4 +1,4 @@
-//! Colours as numbers: the nearest that a terminal with few colours has.
+//! Finds the nearest colour that a terminal with few colours has.
 
 use ratatui::style::Color;
 
@@ -6,12 +6,12 @@ use crate::tui::capability::ColourLevel;
 
 /// The levels of a channel in xterm's 6 x 6 x 6 cube. Source: xterm, 256colres.h.
 const CUBE: [u8; 6] = [0, 95, 135, 175, 215, 255];
-/// The first index of the cube, and of the 24 greys behind it. Source: the same.
+/// The first index of the cube, and of the 24 greys after it. Source: xterm, 256colres.h.
 const CUBE_AT: u8 = 16;
 const GREYS_AT: u8 = 232;
-/// The first grey, the step between two, and how many there are. Source: the same.
+/// The first grey, the step between two, and their number. Source: xterm, 256colres.h.
 const GREYS: (u8, u8, u8) = (8, 10, 24);
-/// The sixteen named colours as xterm shows them; people change them, so the match is a rough one. Source: xterm.
+/// The sixteen named colours as xterm shows them; people change them, so the match is only approximate. Source: xterm.
 const SIXTEEN: [([u8; 3], Color); 16] = [
     ([0, 0, 0], Color::Black),
     ([205, 0, 0], Color::Red),
@@ -30,10 +30,10 @@ const SIXTEEN: [([u8; 3], Color); 16] = [
     ([0, 255, 255], Color::LightCyan),
     ([255, 255, 255], Color::White),
 ];
-/// How much each channel counts in a difference: red, green, blue. Source: common practice (luma is mostly green).
+/// Weight of each channel in a difference: red, green, blue. Source: common practice (luma is mostly green).
 const WEIGHTS: [i32; 3] = [3, 6, 1];
 
-/// The nearest colour that the terminal has; `Reset` where it may have none.
+/// Returns the nearest colour that the terminal has; `Reset` if it may have none.
 pub fn nearest(rgb: [u8; 3], level: ColourLevel) -> Color {
     match level {
         ColourLevel::Full => Color::Rgb(rgb[0], rgb[1], rgb[2]),
@@ -47,7 +47,7 @@ fn distance(a: [u8; 3], b: [u8; 3]) -> i32 {
     (0..3).map(|i| WEIGHTS[i] * (i32::from(a[i]) - i32::from(b[i])).pow(2)).sum()
 }
 
-/// The nearest of the cube and of the greys; the first sixteen are left out, since people change them.
+/// Returns the nearest of the cube and of the greys; the first sixteen are left out, since people change them.
 fn nearest_indexed(rgb: [u8; 3]) -> u8 {
     let step = |value: u8| (0..CUBE.len()).min_by_key(|i| CUBE[*i].abs_diff(value)).unwrap_or(0);
     let steps = rgb.map(step);

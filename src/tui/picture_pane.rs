@@ -1,4 +1,4 @@
-//! How the selected row's picture is looked at: as it was sent or as a proof, with the legend of its view.
+//! The view of the selected row's picture: as it was sent or as a proof, with the legend of the view.
 
 use std::sync::Arc;
 
@@ -12,30 +12,30 @@ use crate::tui::picture::views;
 use crate::tui::picture::views::{How, PictureView};
 use crate::tui::theme::Theme;
 
-/// The view of the picture, and what is known beside the picture itself.
+/// The view of the picture, and what is known besides the picture itself.
 #[derive(Debug, Default)]
 pub struct PicturePane {
-    /// How the picture is looked at.
+    /// The view in use.
     pub view: PictureView,
     /// The proof that was made for the selected row.
     pub proof: ShownProof,
-    /// What is known of the screen's calibration, in words.
+    /// The screen's calibration in words, as far as known.
     pub calibration: Option<String>,
 }
 
-/// Where a mode leaves room for the selected row's picture.
+/// The area that a mode leaves for the selected row's picture.
 #[derive(Debug, Default)]
 pub struct PictureRoom {
-    /// The room; empty where no picture is shown.
+    /// The area; empty if no picture is shown.
     pub area: Rect,
-    /// Painted over the picture.
+    /// The painted overlay.
     pub overlay: Overlay,
-    /// Whether the soft proof takes the picture's place once it is made.
+    /// True if the soft proof replaces the picture once it is made.
     pub proof: bool,
 }
 
 impl PicturePane {
-    /// The proof of this thumbnail that the view shows, if it is made.
+    /// Returns the proof of this thumbnail that the view shows, if it is made.
     pub fn proof_of(&self, thumbnail: Option<&Arc<ShownThumbnail>>) -> Option<&Arc<ShownThumbnail>> {
         let (manner, thumbnail) = (self.view.manner()?, thumbnail?);
         let ShownProof::Made(proof) = &self.proof else { return None };
@@ -43,7 +43,7 @@ impl PicturePane {
         (same_picture && proof.proof.is_some_and(|proof| proof.manner == manner)).then_some(proof)
     }
 
-    /// Draws the legend of the view; gives the room that is left for the picture, and what is painted over it.
+    /// Draws the legend of the view; returns the area left for the picture, and the overlay painted over it.
     pub fn draw(
         &self,
         buffer: &mut Buffer,

@@ -1,4 +1,4 @@
-//! The words in the room of a picture that is not shown, and those of a window that is too small.
+//! The words in place of a picture that is not shown, or in a window that is too small.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -11,7 +11,7 @@ use crate::tui::theme::Theme;
 use crate::tui::wrapped::wrapped;
 use crate::units::styled::{Line, Style};
 
-/// Says in the middle of a picture's room why there is none.
+/// Writes in the middle of a picture's area why there is none.
 pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, why_none: Option<&str>, theme: &Theme) {
     let words = match (row.map(|row| row.row.key.picture.is_some()), why_none) {
         (None, _) => return,
@@ -21,7 +21,7 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, why
         (Some(false), None) => "no picture yet",
     };
     let rows = wrapped(&Line::of(Style::Dim, words), area.width.saturating_sub(2).into());
-    // A single row is the middle one.
+    // A single row goes in the middle.
     let above = (area.height + 1).saturating_sub(u16::try_from(rows.len()).unwrap_or(area.height)) / 2;
     for (y, row) in (area.y + above..area.bottom()).zip(rows) {
         let width = row.iter().map(|span| span.text.width()).sum::<usize>();
@@ -30,12 +30,12 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, why
     }
 }
 
-/// Whether what is in the file will never be seen.
+/// True if the file cannot be read, so cannot be shown.
 fn cannot_be_read(row: &TableRow) -> bool {
     row.row.findings.iter().any(|finding| finding.rule.uses.is_unreadable)
 }
 
-/// Says how large the window must be.
+/// Writes how large the window must be.
 pub fn too_small(buffer: &mut Buffer, window: Rect, theme: &Theme) {
     let words = format!(
         "The window has {} x {} characters; plateside needs {} x {}.",

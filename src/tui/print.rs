@@ -1,4 +1,4 @@
-//! Writes styled lines where there is no screen: reports at the prompt, into a pipe, into a file.
+//! Writes styled lines without a screen: reports at the prompt, into a pipe, into a file.
 
 use std::io::{self, Write};
 
@@ -6,22 +6,22 @@ use crate::tui::capability::{Capability, ColourLevel};
 use crate::tui::wrapped::wrapped;
 use crate::units::styled::{Line, Style};
 
-/// How lines are written.
+/// The form of written lines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct OutputStyle {
-    /// Columns; lines are broken between words to fit.
+    /// Width in columns; lines are broken between words to fit.
     pub width: usize,
-    /// Whether escape sequences may be written.
+    /// True if escape sequences may be written.
     pub styled: bool,
 }
 
-/// Columns where nobody says: not so many that a line is hard to follow.
+/// Columns if the width is unknown: few enough that a line is easy to follow.
 const USUAL_WIDTH: usize = 100;
 /// Ends every style.
 const PLAIN: &str = "\x1b[0m";
 
 impl OutputStyle {
-    /// For standard output: styles on a terminal that has colours, none in a pipe or file.
+    /// Returns the style for standard output: styles on a terminal that has colours, none in a pipe or file.
     pub fn of_stdout() -> OutputStyle {
         use std::io::IsTerminal;
         let capability = Capability::of(|name| std::env::var(name).ok());
@@ -36,7 +36,7 @@ impl OutputStyle {
         }
     }
 
-    /// Without styles, at a width.
+    /// Returns unstyled output at a width.
     pub const fn plain(width: usize) -> OutputStyle {
         OutputStyle { width, styled: false }
     }
@@ -61,8 +61,8 @@ pub fn write(out: &mut dyn Write, lines: &[Line], style: OutputStyle) -> io::Res
     out.flush()
 }
 
-/// The sixteen named colours only: people have made these readable on their own background. Source of the numbers:
-/// ECMA-48, select graphic rendition.
+/// Returns the escape sequence of a style, in the sixteen named colours only: people have made these readable on their
+/// own background. Source of the numbers: ECMA-48, select graphic rendition.
 const fn sequence(style: Style) -> Option<&'static str> {
     match style {
         Style::Plain => None,

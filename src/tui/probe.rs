@@ -1,11 +1,11 @@
-//! Asks the terminal, once and with a deadline, whether it shows graphics and what its background is.
+//! Asks the terminal, once and with a deadline, whether it can show graphics and what its background is.
 //!
 //! Runs in raw mode, before the alternate screen and before anything else reads keys. Keys typed meanwhile are lost.
-//! Two steps: a terminal that does not answer the first is not asked the second. An answer that is still out at the
-//! deadline would arrive as keys; `late_replies.rs` throws it away.
+//! There are two steps: a terminal that does not answer the first is not asked the second. An answer that has not come
+//! by the deadline would arrive as keys; `late_replies.rs` discards it.
 //!
-//! The three answers are found in the text by hand: `vte`, the usual parser, drops the strings in which kitty answers
-//! (APC), and of late answers there are no bytes, only keys.
+//! The three answers are parsed by hand: `vte`, the usual parser, drops the strings in which kitty answers (APC), and
+//! late answers are available only as keys, not as bytes.
 
 use std::io;
 use std::time::{Duration, Instant};
@@ -14,50 +14,51 @@ use crate::tui::capability::{Capability, InlinePictures, Multiplexer, TerminalBa
 use crate::tui::picture::protocol::Protocol;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 
-/// How long each step waits. Own trials, 2026-11: far links answer within 0.3 s.
+/// How long to wait for each step. Own trials, 2026-11: distant links answer within 0.3 s.
 const DEADLINE: Duration = Duration::from_millis(1200);
-/// Most bytes of an answer; a terminal that sends more is not answering us.
+/// Most bytes of an answer; a terminal that sends more is not answering this program.
 const MOST_BYTES: usize = 4096;
 /// Primary device attributes; attribute 4 is sixel graphics. Source: ECMA-48 and DEC VT340 manuals.
 const ATTRIBUTES: &[u8] = b"\x1b[c";
 const SIXEL: &str = "4";
-/// The background's colour (xterm control sequences, OSC 11), a kitty graphics query (its published description), and
-/// the attributes again, which every terminal answers last.
+/// A request for the background's colour (xterm control sequences, OSC 11), a kitty graphics query (its published
+/// description), and the attributes again, which every terminal answers last.
 const COLOUR_AND_GRAPHICS: &[u8] = b"\x1b]11;?\x1b\\\x1b_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\x1b\\\x1b[c";
 const COLOUR: &[u8] = b"\x1b]11;?\x1b\\\x1b[c";
 const KITTY_CAN: &str = "i=31;OK";
-/// Above this luma of 255 a background is light. Common practice: the middle.
+/// A background whose luma is at least this (of 255) is light. Common practice: the middle.
 const LIGHT_FROM: u32 = 128;
 
-/// A terminal that can be asked.
+/// A terminal that can be queried.
 pub trait ProbedTerminal {
-    /// Sends a question.
+    /// Sends a query.
     ///
     /// # Errors
     /// If it cannot be written.
     fn ask(&mut self, question: &[u8]) -> io::Result<()>;
 
-    /// Waits for bytes until a moment; 0 where none came.
+    /// Waits for bytes until `until`; returns their number, 0 if none came.
     ///
     /// # Errors
-    /// If the line broke. `Interrupted` only asks to try again.
+    /// If the line broke. `Interrupted` means only that the caller should try again.
     fn hear(&mut self, until: Instant, buffer: &mut [u8]) -> io::Result<usize>;
 }
 
-/// Which questions a terminal is asked after its attributes.
+/// The questions that a terminal is asked after its attributes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Questions {
-    /// Its background.
+    /// True to query the background.
     pub background: bool,
-    /// Kitty's graphics.
+    /// True to query kitty graphics.
     pub kitty: bool,
-    /// Whether sixel graphics are of use.
+    /// True if sixel graphics are of use.
     pub sixel: bool,
 }
 
 impl Questions {
-    /// What may be asked through a multiplexer. GNU screen hands the question for the background on and brings the
-    /// answer late and torn; tmux takes the one for kitty's graphics for the title of its pane. Own trials, 2026-11.
+    /// Returns the questions that are safe through a multiplexer. GNU screen passes on the one for the background but
+    /// returns the answer late and in pieces; tmux takes the one for kitty's graphics as the title of its pane. Own
+    /// trials, 2026-11.
     fn of(wants_graphics: bool, multiplexer: Multiplexer) -> Questions {
         Questions {
             background: multiplexer != Multiplexer::Screen,
@@ -67,21 +68,21 @@ impl Questions {
     }
 }
 
-/// What a terminal answered.
+/// A terminal's answers.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Answer {
-    /// It answered at all.
+    /// True if it answered at all.
     pub answered: bool,
-    /// What was heard of an answer that is still out; `None` where none is.
+    /// The part received of an answer that is still expected; `None` if no answer is.
     pub out: Option<Vec<u8>>,
-    /// The graphics it takes.
+    /// The graphics that it supports.
     pub graphics: Option<Protocol>,
-    /// Its background.
+    /// The background.
     pub background: TerminalBackground,
 }
 
-/// The way thumbnails reach this terminal; learns its background on the way. Asks only where an answer matters. Beside
-/// it what was heard of an answer that is still out.
+/// Chooses how thumbnails reach this terminal, and notes its background in `capability`. Asks only where an answer
+/// matters. Also returns the part received of an answer that is still expected.
 ///
 /// # Errors
 /// If the terminal cannot be written to.
@@ -91,10 +92,10 @@ pub fn choose(
     capability: &mut Capability,
 ) -> io::Result<(Protocol, Option<Vec<u8>>)> {
     let wants_graphics = match thumbnails {
-        // Half blocks are quick over a network; and where letters do not arrive, graphics hardly do.
+        // Half blocks are quick over a network; and where UTF-8 does not work, graphics hardly will.
         ThumbnailMode::Auto => !capability.remote && capability.utf8,
         ThumbnailMode::Graphics => true,
-        // A choice that is made needs no asking: a person's way out where asking does harm.
+        // An explicit choice needs no query: this is a person's way out where queries do harm.
         ThumbnailMode::Blocks => return Ok((Protocol::Blocks, None)),
         ThumbnailMode::Off => return Ok((Protocol::Off, None)),
     };
@@ -105,13 +106,13 @@ pub fn choose(
 }
 
 fn decide(thumbnails: ThumbnailMode, wants_graphics: bool, capability: &mut Capability, answer: &Answer) -> Protocol {
-    // An answer is surer than a variable, which may have come from another terminal.
+    // An answer is more reliable than a variable, which may come from another terminal.
     if answer.background != TerminalBackground::Unknown {
         capability.background = answer.background;
     }
     let guessed = match capability.inline_pictures {
         InlinePictures::Likely => Some(Protocol::Iterm),
-        // Travels through SSH into terminals that show nothing then: only for a person who asked for graphics.
+        // Passed through SSH to terminals that then show nothing: only for a person who asked for graphics.
         InlinePictures::Hearsay if thumbnails == ThumbnailMode::Graphics => Some(Protocol::Iterm),
         InlinePictures::Hearsay | InlinePictures::No => None,
     };
@@ -123,10 +124,10 @@ fn decide(thumbnails: ThumbnailMode, wants_graphics: bool, capability: &mut Capa
     }
 }
 
-/// Asks in two steps, each within `deadline`.
+/// Queries in two steps, each within `deadline`.
 ///
 /// # Errors
-/// If the line cannot be written to; silence and a broken answer are no error.
+/// If the line cannot be written to; silence and a broken answer are not errors.
 pub fn ask(line: &mut dyn ProbedTerminal, questions: Questions, deadline: Duration) -> io::Result<Answer> {
     let mut answer = Answer { answered: false, out: None, graphics: None, background: TerminalBackground::Unknown };
     let first = match question(line, ATTRIBUTES, deadline)? {
@@ -153,21 +154,21 @@ pub fn ask(line: &mut dyn ProbedTerminal, questions: Questions, deadline: Durati
             let luma = (299 * rgb[0] + 587 * rgb[1] + 114 * rgb[2]) / 1000;
             answer.background = if luma >= LIGHT_FROM { TerminalBackground::Light } else { TerminalBackground::Dark };
         }
-        // Whatever stands between answers for its attributes itself and may have handed the other question on.
+        // A program in between may have answered the attributes itself and passed on the other query.
         None => answer.out = Some(Vec::new()),
     }
     Ok(answer)
 }
 
-/// What was heard of an answer.
+/// An answer, as far as it was received.
 enum ProbeReply {
     /// All of it, up to the attributes that end it.
     Whole(String),
-    /// Only this in time.
+    /// Only this part, in time.
     Part(Vec<u8>),
 }
 
-/// One question, and what was heard within `deadline`.
+/// Sends one query and returns what was received within `deadline`.
 fn question(line: &mut dyn ProbedTerminal, question: &[u8], deadline: Duration) -> io::Result<ProbeReply> {
     line.ask(question)?;
     let until = Instant::now() + deadline;
@@ -188,7 +189,7 @@ fn question(line: &mut dyn ProbedTerminal, question: &[u8], deadline: Duration) 
     Ok(ProbeReply::Part(heard))
 }
 
-/// The list in `ESC [ ? list c`, once it is whole.
+/// Returns the list in `ESC [ ? list c`, once it is complete.
 fn attributes(heard: &str) -> Option<&str> {
     heard.match_indices("\x1b[?").find_map(|(at, start)| {
         let rest = &heard[at + start.len()..];
@@ -197,7 +198,7 @@ fn attributes(heard: &str) -> Option<&str> {
     })
 }
 
-/// The colour in `ESC ] 11 ; rgb:rrrr/gggg/bbbb`, 0 to 255.
+/// Returns the colour in `ESC ] 11 ; rgb:rrrr/gggg/bbbb`, each channel 0 to 255.
 fn background_colour(heard: &str) -> Option<[u32; 3]> {
     let rest = &heard[heard.find("\x1b]11;rgb:")? + "\x1b]11;rgb:".len()..];
     let mut parts = rest.split(['/', '\x1b', '\x07']).map(|part| {
@@ -214,7 +215,7 @@ mod tests {
     use crate::tui::capability::ColourLevel;
     use std::collections::VecDeque;
 
-    /// A terminal that answers each question with a script, so many bytes at a time.
+    /// A terminal that answers each query from a script, a fixed number of bytes at a time.
     struct Scripted {
         answers: VecDeque<&'static [u8]>,
         at_once: usize,

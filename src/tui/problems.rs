@@ -1,6 +1,6 @@
-//! The panel of what is wrong with the order as a whole: a brief that cannot be read (where, what is written there,
-//! what to write instead; the rows stay, judged by the last good one), a folder that holds too much, and findings about
-//! the order that are on no row.
+//! The panel of problems with the order as a whole: a brief that cannot be read (where, the text there, what to write
+//! instead; the rows stay, judged by the last good brief), a folder that holds too much, and findings about the order
+//! that are on no row.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -21,10 +21,10 @@ use crate::units::words::visible;
 /// Columns by which the lines of a problem are indented.
 const INDENT: usize = 2;
 
-/// What to do about a judge that failed.
+/// What happens after judging has failed.
 const JUDGING_REMEDY: &str = "it is tried again at the next change of a file or of the brief";
 
-/// Rows that the panel wants at a width; none where there is nothing to say.
+/// Returns the rows that the panel needs at a width; 0 if there are no problems.
 pub fn height(snapshot: &Snapshot, width: u16) -> u16 {
     match rows(snapshot, width).len() {
         0 => 0,
@@ -32,8 +32,7 @@ pub fn height(snapshot: &Snapshot, width: u16) -> u16 {
     }
 }
 
-/// Draws the panel from row `top` on, kept within what there is; gives the row it begins with and how many are out of
-/// sight below.
+/// Draws the panel from row `top` on, limited to what there is; returns its first row and how many are hidden below.
 pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, look: (&Keys, &Theme)) -> (usize, usize) {
     let (keys, theme) = look;
     if area.is_empty() {
@@ -68,9 +67,9 @@ pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, lo
 
 /// A row of the panel.
 enum ProblemRow {
-    /// What is wrong.
+    /// The problem.
     Head(String),
-    /// Where, and what to do about it.
+    /// The problem's place, and what to do about it.
     Text(Vec<Span>),
 }
 
@@ -87,7 +86,7 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
         rows.push(ProblemRow::Head(format!(" {what} ")));
         rows.extend(text(Line::of(Style::Good, remedy).indented(1, INDENT)));
     }
-    // What a picture's row cannot say for it: it has none, or not it alone is to be mended.
+    // What a picture's row cannot show: there is no picture, or not only that picture has to be fixed.
     for finding in snapshot.order_findings.iter().filter(|finding| finding.level == Level::Must) {
         rows.push(ProblemRow::Head(" The order as a whole is to be mended ".to_owned()));
         rows.extend(text(Line::of(Style::Strong, finding.what.as_str()).indented(1, INDENT)));

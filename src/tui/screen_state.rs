@@ -1,5 +1,5 @@
-//! What the modes of the screen share: the newest snapshot, which of its rows are shown and selected, and what a person
-//! chose for the whole screen.
+//! The state that the modes share: the newest snapshot, the rows shown and selected, and a person's choices for the
+//! whole screen.
 
 use std::rc::Rc;
 use std::sync::Arc;
@@ -22,34 +22,34 @@ const NOTICE_FOR: Duration = Duration::from_secs(8);
 pub struct ScreenState {
     /// The newest snapshot.
     pub snapshot: Arc<Snapshot>,
-    /// Which rows are shown, marked and selected.
+    /// The rows shown, marked and selected.
     pub view: ViewState,
-    /// How the selected row's picture is looked at.
+    /// The view of the selected row's picture.
     pub picture: PicturePane,
     /// Colours and signs.
     pub theme: Theme,
-    /// The keys that count.
+    /// The keys in use.
     pub keys: Keys,
     /// The name that decisions are signed with.
     pub name: String,
-    /// The clock that they are dated with: RFC 3339.
+    /// The clock that decisions are dated with, in RFC 3339.
     pub clock: fn() -> String,
-    /// What delivers the order, where anything does.
+    /// The service that delivers the order, if any.
     pub delivery: Option<Rc<dyn DeliveryService>>,
     /// The regions of the last frame, for the pointer and for pages.
     pub areas: Option<Areas>,
-    /// What there is to say about the last key, until the next one.
+    /// A message about the last key, until the next one.
     pub said: Option<&'static str>,
-    /// Decisions that were not written yet in the last frame.
+    /// Number of decisions not yet written in the last frame.
     pub unwritten: usize,
-    /// The person quit: the screen ends once they are written.
+    /// True if the person quit: the screen ends once decisions are written.
     pub is_leaving: bool,
-    /// Until when the snapshot's notice is shown.
+    /// The time until which the snapshot's notice is shown.
     notice_until: Option<Instant>,
 }
 
 impl ScreenState {
-    /// Begins with a snapshot.
+    /// Creates the state of a snapshot.
     pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> ScreenState {
         let mut view = ViewState::default();
         view.take_up(&snapshot);
@@ -70,7 +70,7 @@ impl ScreenState {
         }
     }
 
-    /// Takes up the newest snapshot.
+    /// Updates to the newest snapshot.
     pub fn take_up(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
         let number = |snapshot: &Snapshot| snapshot.notice.as_ref().map(|notice| notice.number);
         if number(&snapshot).is_some() && number(&snapshot) != number(&self.snapshot) {
@@ -82,38 +82,38 @@ impl ScreenState {
         self.snapshot = snapshot;
     }
 
-    /// When the notice is to be taken away.
+    /// Returns when the notice is to be removed.
     pub fn due(&self) -> Option<Instant> {
         self.notice_until
     }
 
-    /// Takes the notice away once its time is over.
+    /// Removes the notice once its time is over.
     pub fn refresh(&mut self, now: Instant) {
         self.notice_until = self.notice_until.filter(|until| now < *until);
     }
 
-    /// Whether the snapshot's notice is still shown.
+    /// True if the snapshot's notice is still shown.
     pub fn shows_notice(&self) -> bool {
         self.notice_until.is_some()
     }
 
-    /// The name and the time that a decision is signed with now.
+    /// Returns the name and the time with which a decision is signed now.
     pub fn signature(&self) -> (String, String) {
         (self.name.clone(), (self.clock)())
     }
 
-    /// The selected row.
+    /// Returns the selected row.
     pub fn selected_row(&self) -> Option<Arc<TableRow>> {
         let place = self.view.selected_place()?;
         Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
     }
 
-    /// Whether a row is in the snapshot.
+    /// True if a row is in the snapshot.
     pub fn has_row(&self, key: &RowKey) -> bool {
         self.snapshot.rows.iter().any(|row| row.row.key == *key)
     }
 
-    /// The rows that a decision about several is for: the marked ones, or those that are shown where none are marked.
+    /// Returns the rows for a decision about several: the marked ones or, if none are marked, those shown.
     pub fn rows_meant(&self) -> impl Iterator<Item = &Arc<TableRow>> {
         let some_marked = !self.view.marked().is_empty();
         let marked = self.snapshot.rows.iter().filter(move |row| some_marked && self.view.is_marked(&row.row.key));
@@ -121,7 +121,7 @@ impl ScreenState {
         marked.chain(shown)
     }
 
-    /// What the live table should work on first: the selected row, then the others on screen.
+    /// Returns the command for what to work on first: the selected row, then the others on screen.
     pub fn look(&self) -> LiveCommand {
         let rows = self.areas.map_or(0, |areas| usize::from(areas.table.height));
         let on_screen = self.view.shown().iter().skip(self.view.top).take(rows);

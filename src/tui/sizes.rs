@@ -1,4 +1,4 @@
-//! The print sizes that the selected picture carries, in place of its details.
+//! The print sizes that the selected picture allows, shown in place of its details.
 
 use std::sync::Arc;
 
@@ -10,13 +10,13 @@ use crate::picture::Facts;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
-/// The table that was made last: a brief of thousands of prints must not be gone through for every frame.
+/// The last table made: a brief of thousands of prints must not be searched for every frame.
 #[derive(Debug, Default)]
 pub struct SizesTable {
     last: Option<Made>,
 }
 
-/// A table, and what it was made of.
+/// A table, and the input it was made from.
 #[derive(Debug)]
 struct Made {
     brief: Arc<Brief>,
@@ -25,7 +25,7 @@ struct Made {
 }
 
 impl SizesTable {
-    /// The picture's name and size, then the brief's sizes and the usual ones.
+    /// Returns the picture's name and size, then the brief's sizes and the usual ones.
     pub fn lines(&mut self, row: &TableRow, brief: &Arc<Brief>, facts: &Facts) -> Vec<Line> {
         let upright_px = facts.upright_px();
         let known = self.last.as_ref().filter(|last| Arc::ptr_eq(&last.brief, brief) && last.upright_px == upright_px);

@@ -1,29 +1,29 @@
-//! In which order rows are shown.
+//! The order in which rows are shown.
 
-/// The orders of rows, in the order in which the key goes through them.
+/// The orders of rows, in the order in which the key steps through them.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Sort {
     /// As the brief lists its prints.
     #[default]
     Brief,
-    /// What must be mended first.
+    /// Rows that must be fixed come first.
     State,
     /// By the picture's name.
     Name,
-    /// What arrived or changed last, first.
+    /// The latest arrival or change first.
     Newest,
 }
 
 impl Sort {
     const ALL: [Sort; 4] = [Sort::Brief, Sort::State, Sort::Name, Sort::Newest];
 
-    /// The order after this one.
+    /// Returns the order after this one.
     pub fn next(self) -> Sort {
         let at = Sort::ALL.iter().position(|sort| *sort == self).unwrap_or(0);
         Sort::ALL[(at + 1) % Sort::ALL.len()]
     }
 
-    /// What it is called.
+    /// Returns the order's name.
     pub const fn words(self) -> &'static str {
         match self {
             Sort::Brief => "in the brief's order",

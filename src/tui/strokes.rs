@@ -1,4 +1,4 @@
-//! Small strokes into the frame: a text at a place, cut to its room; a line of pieces; rules.
+//! Small drawing functions: a text at a position, cut to its room; a line of pieces; rules.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -9,7 +9,7 @@ use crate::tui::theme::Theme;
 use crate::tui::wrapped::cut;
 use crate::units::styled;
 
-/// Writes a text, escaped and cut to `width` columns; says how many it took.
+/// Writes a text, escaped and cut to `width` columns; returns the columns it took.
 pub fn text(buffer: &mut Buffer, at: (u16, u16), width: u16, text: &str, style: Style, theme: &Theme) -> u16 {
     let shown = cut(text, width.into(), theme.signs.ellipsis);
     let (x, _) = buffer.set_stringn(at.0, at.1, &shown, width.into(), style);
@@ -22,7 +22,7 @@ pub fn text_right(buffer: &mut Buffer, at: (u16, u16), width: u16, words: &str, 
     text(buffer, (at.0 + width - taken, at.1), taken, words, style, theme);
 }
 
-/// Writes pieces one after another until the room ends; says where it stopped.
+/// Writes pieces one after another until the room ends; returns the column after the last.
 pub fn pieces(buffer: &mut Buffer, area: Rect, pieces: &[(String, Style)], theme: &Theme) -> u16 {
     let mut x = area.x;
     for (words, style) in pieces {
@@ -40,7 +40,7 @@ pub fn row(buffer: &mut Buffer, at: (u16, u16), width: u16, row: &[styled::Span]
     }
 }
 
-/// Fills an area one column wide or one row high with line signs.
+/// Fills an area one column wide or one row high with line-drawing signs.
 pub fn rule(buffer: &mut Buffer, area: Rect, theme: &Theme) {
     let sign = if area.width == 1 && area.height > 1 { theme.signs.vertical } else { theme.signs.horizontal };
     for position in area.positions() {

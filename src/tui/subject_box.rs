@@ -1,5 +1,6 @@
-//! The view in which the subject's box is drawn: the picture as large as it goes, the box over it, its numbers and the
-//! edge that moves magnified beside it. `draft` holds the box, `typed` reads places, `panel` and `magnified` draw.
+//! The view in which the subject's box is drawn: the picture as large as it fits, the box over it, and beside it the
+//! numbers and a magnified view of the moving edge. `draft` holds the box, `typed` parses positions, `panel` and
+//! `magnified` draw.
 
 mod draft;
 mod magnified;
@@ -28,16 +29,16 @@ use crate::tui::theme::Theme;
 use draft::{BoxEdge, Draft, Toward};
 use typed::PictureScale;
 
-/// A cell, as shares of the picture, while nothing was drawn yet. Own choice.
+/// The size of a cell, as shares of the picture, before anything is drawn. Own choice.
 const CELL_AT_FIRST: (f64, f64) = (0.01, 0.01);
-/// The numbers' share of the width, and the fewest and most columns they take. Own choice, tried at 80, 100 and 160.
+/// The panel's share of the width, and the fewest and most columns it takes. Own choice, tried at 80, 100 and 160.
 const PANEL_SHARE: (u16, u16) = (2, 5);
 const PANEL_COLUMNS: (u16, u16) = (34, 56);
 
-/// The view.
+/// The view in which the subject's box is drawn.
 #[derive(Debug)]
 pub struct SubjectBox {
-    /// Whose box it is.
+    /// The row of the box.
     row: RowKey,
     draft: Draft,
     /// Cells that the picture took in the last frame.
@@ -59,7 +60,7 @@ impl Mode for SubjectBox {
         self.draft.typed.is_some()
     }
 
-    /// A digit begins a value, anything goes on with it.
+    /// Takes typed text: a digit or point begins a value.
     fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
         if !self.is_typing() && !text.starts_with(|letter: char| letter.is_ascii_digit() || letter == '.') {
             return Reply::Ignored;
@@ -87,14 +88,14 @@ impl Mode for SubjectBox {
 }
 
 impl SubjectBox {
-    /// Opens on a row; `None` for a row without a picture.
+    /// Opens the view on a row; `None` for a row without a picture.
     pub fn of(row: &Row) -> Option<SubjectBox> {
         row.key.picture.as_ref()?;
         let draft = Draft::of(row.subject.map(|subject| subject.area));
         Some(SubjectBox { row: row.key.clone(), draft, place: Rect::default(), holding: false })
     }
 
-    /// One cell of the picture as it was drawn last, as shares of it.
+    /// Returns the size of one cell, as shares of the picture as last drawn.
     fn cell(&self) -> (f64, f64) {
         if self.place.is_empty() {
             return CELL_AT_FIRST;
@@ -102,7 +103,7 @@ impl SubjectBox {
         (1.0 / f64::from(self.place.width), 1.0 / f64::from(self.place.height))
     }
 
-    /// Does what a key asks for.
+    /// Carries out a key's action.
     fn obey(&mut self, action: SubjectAction, row: &Row) -> Reply {
         let cell = self.cell();
         match action {
@@ -130,7 +131,7 @@ impl SubjectBox {
         Reply::Close(Some(LiveCommand::DrawSubject { picture, print, area: keep.then(|| self.draft.area()) }))
     }
 
-    /// Takes the pointer; says whether anything changed.
+    /// Handles the pointer; returns true if anything changed.
     fn drag(&mut self, mouse: &MouseEvent) -> bool {
         let place = self.place;
         if place.is_empty() {
@@ -175,7 +176,7 @@ impl SubjectBox {
         PictureRoom { area: room, overlay, proof: false }
     }
 
-    /// The print's lines, the box, and the chosen edge drawn through the whole picture.
+    /// Returns the print's lines, the box, and the chosen edge extended across the whole picture.
     fn shown(&self, row: &Row) -> ShownView {
         let mut shown = lines_of(row).map(|lines| print_lines(&lines)).unwrap_or_default();
         let area = self.draft.area();
@@ -192,7 +193,7 @@ impl SubjectBox {
     }
 }
 
-/// How large a row's picture is, in pixels and on paper.
+/// Returns the size of a row's picture, in pixels and on paper.
 fn scale(row: &Row) -> PictureScale {
     /// Millimetres in an inch.
     const MM_PER_INCH: f64 = 25.4;

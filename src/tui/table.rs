@@ -1,4 +1,4 @@
-//! The table: a row each, with its state's word and the telling number of each group. Formats only the rows on screen.
+//! The table: one line per row, with its state and the main number of each group. Formats only the rows on screen.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -35,15 +35,15 @@ enum Column {
     Says,
 }
 
-/// What a column needs.
+/// The requirements of a column.
 struct Need {
     column: Column,
     head: &'static str,
-    /// Least columns, and the most that help.
+    /// The least width, and the most that helps, in columns.
     width: (u16, u16),
-    /// The table's width from which it is shown.
+    /// The table's width from which the column is shown.
     from: u16,
-    /// Numbers end at the right edge.
+    /// True for numbers, which are aligned right.
     right: bool,
 }
 
@@ -51,8 +51,8 @@ const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, 
     Need { column, head, width, from, right }
 }
 
-/// Columns in their order. Widths: the longest usual value and the mark beside it. Own choice, tried at 80,
-/// 100, 140 and 160 columns of the window.
+/// The columns in order. Their widths fit the longest usual value and the mark beside it. Own choice, tried at 80, 100,
+/// 140 and 160 columns of the window.
 const COLUMNS: &[Need] = &[
     need(Column::State, "state", (8, 8), 0, false),
     need(Column::Page, "page", (5, 5), 64, true),
@@ -69,15 +69,15 @@ const COLUMNS: &[Need] = &[
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
-/// Before a row that a person marked, after the sign of the selected one.
+/// The sign of a row that a person marked, after the sign of the selected row.
 const MARK: &str = "+";
 const GAP: u16 = 2;
-/// What is said of a row grows to this width before other columns grow: two findings side by side.
+/// The last column grows to this width before other columns grow: two findings side by side.
 const SAYS: u16 = 22;
 /// Columns left blank at the right edge.
 const AIR: u16 = 1;
 
-/// The chosen columns: which, from where, how wide.
+/// Returns the columns shown, each with its offset and width.
 fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
     let shown = |need: &&Need| width >= need.from && (need.column != Column::Page || with_pages);
     let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
@@ -132,7 +132,7 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
         }
         let flat = theme.reverses() && selected == Some(&row.row.key);
         draw_row(buffer, line, row, snapshot, (&columns, flat), theme);
-        // Over the filled word FIX, too.
+        // Also over the filled word FIX.
         if view.is_marked(&row.row.key) {
             buffer.set_string(line.x + 1, y, MARK, theme.strong);
         }
@@ -151,7 +151,7 @@ fn draw_row(
     for (need, x, width) in columns {
         let at = (line.x + x, line.y);
         if need.column == Column::State && row.state_now() == RowState::Fix && !flat {
-            // Filled, with air on both sides: the word itself stays under the others.
+            // Filled, with a blank on both sides: the word itself stays aligned with the others.
             let word = format!(" {} ", row.state_now().word());
             buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
             continue;
@@ -166,7 +166,7 @@ fn draw_row(
             strokes::text_right(buffer, at, width - 1, &words, style, theme);
             strokes::text(buffer, (at.0 + width - 1, at.1), 1, mark, style, theme);
         } else {
-            // The mark stays, however long the words are.
+            // The mark is shown however long the words are.
             let mark = mark.trim();
             let room = width - u16::from(!mark.is_empty());
             let taken = strokes::text(buffer, at, room, &words, style, theme);
@@ -175,7 +175,7 @@ fn draw_row(
     }
 }
 
-/// What one cell shows: words, style, and a mark where a rule finds fault with it.
+/// The content of a cell: words, style, and a mark if a rule fails on its value.
 struct TableCell {
     words: String,
     style: Style,
@@ -193,7 +193,7 @@ fn cell(
     let plain = |words: String| TableCell { words, style: Style::new(), mark: "" };
     let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
     let of_rules = |words: Option<String>, column: TableColumn| match (words, worst(row, column)) {
-        // The number may be of the new file already, while the findings are still those of the earlier one.
+        // The number may already be of the new file, while the findings are still those of the earlier one.
         (Some(words), Some(level)) if !table_row.dimmed => {
             TableCell { words, style: theme.level(level), mark: level_mark(level) }
         }
@@ -234,13 +234,13 @@ fn cell(
     }
 }
 
-/// The highest level of a row's findings that mark the value of a column.
+/// Returns the highest level of the row's findings that mark a column's value.
 fn worst(row: &Row, column: TableColumn) -> Option<Level> {
     let marking = row.findings.iter().filter(|finding| finding.rule.uses.column == Some(column));
     marking.map(|finding| finding.level).max()
 }
 
-/// The share of tones lost; where that fails, the share that does, told apart from its limit.
+/// Returns the share of tones lost; if a rule fails on it, that share, written so that it differs from its limit.
 fn lost(row: &Row, theme: &Theme) -> TableCell {
     let failing = groups::finding(RuleGroup::Tone, row).filter(|finding| finding.unit == "share");
     let numbers = failing.and_then(|finding| Some((finding, finding.measured?, finding.wanted?)));
@@ -257,7 +257,7 @@ fn lost(row: &Row, theme: &Theme) -> TableCell {
     }
 }
 
-/// The colour space in a word or two.
+/// Names the colour space in a word or two.
 pub fn space(facts: &Facts) -> String {
     match &facts.profile {
         Profile::Embedded(profile) => profile.name().to_owned(),
@@ -270,7 +270,7 @@ pub fn space(facts: &Facts) -> String {
     }
 }
 
-/// Container with the number that tells: quality or bits.
+/// Returns the container and its main number: quality or bits.
 fn file(facts: &Facts) -> String {
     match &facts.jpeg {
         Some(jpeg) => format!("{} q{}", facts.format.name(), jpeg.quality),
@@ -278,7 +278,7 @@ fn file(facts: &Facts) -> String {
     }
 }
 
-/// What there is to say of a row in its last column.
+/// Returns the last column's summary of a row.
 fn says(row: &TableRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
     let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
     if let Some(bytes) = row.arriving_bytes.filter(|bytes| *bytes > 0) {
@@ -300,7 +300,7 @@ fn says(row: &TableRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
     let mut shorts: Vec<&str> =
         loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
     let not_answered = format!("{} not answered", verdict.own_not_checked().count());
-    // A PASS that rests on fewer answers says so before its notes.
+    // A PASS based on fewer checks shows that before its notes.
     if verdict.state == RowState::Pass && verdict.own_not_checked().next().is_some() {
         shorts.insert(0, &not_answered);
     }

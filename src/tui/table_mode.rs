@@ -23,19 +23,19 @@ use crate::tui::subject_box::SubjectBox;
 use crate::tui::{detail, empty, problems, strokes, table};
 use crate::units::styled::Line;
 
-/// Lines by which the details move at a key, and rows or lines at a notch of the wheel. Own choice.
+/// Lines that a key scrolls the details by, and rows or lines for a notch of the wheel. Own choice.
 const DETAIL_STEP: usize = 5;
 const WHEEL_STEP: usize = 3;
 
-/// The table.
+/// The mode of the table.
 #[derive(Debug, Default)]
 pub struct TableMode {
     sizes: SizesTable,
-    /// The print sizes that the picture carries are shown in place of the details.
+    /// True if the print sizes that the picture allows are shown in place of the details.
     shows_sizes: bool,
-    /// Lines of the details that are out of sight below.
+    /// Lines of the details hidden below.
     detail_below: usize,
-    /// The first row of the problems on screen, and how many are out of sight below.
+    /// The first row of the problems shown, and how many are hidden below.
     problems: (usize, usize),
 }
 
@@ -59,11 +59,11 @@ impl Mode for TableMode {
             TableAction::PreviousToMend => view.select_open(false),
             TableAction::Sort => view.sort_by(view.sort.next()),
             TableAction::Filter => return Reply::Open(Box::new(FilterLine)),
-            // First what was typed; then, where nothing is, the marks.
+            // The typed filter is cleared first; if there is none, the marks.
             TableAction::ClearFilter if view.filter.is_empty() => view.unmark(),
             TableAction::ClearFilter => view.clear_filter(),
             TableAction::Follow => view.toggle_follow(),
-            // The problems are above the details: first down in them, last up.
+            // The problems are above the details: they scroll down first, and up last.
             TableAction::DetailDown if self.problems.1 > 0 => self.scroll_problems(DETAIL_STEP, true),
             TableAction::DetailUp if view.detail_top == 0 => self.scroll_problems(DETAIL_STEP, false),
             TableAction::DetailDown => self.scroll_detail(state, DETAIL_STEP, true),
@@ -122,7 +122,7 @@ impl TableMode {
         self.detail_below = if down { self.detail_below.saturating_sub(lines) } else { self.detail_below + lines };
     }
 
-    /// The next frame keeps it within what there is.
+    /// Scrolls the problems; the next frame limits the position.
     fn scroll_problems(&mut self, lines: usize, down: bool) {
         let top = self.problems.0;
         self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };

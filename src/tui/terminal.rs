@@ -1,4 +1,4 @@
-//! Takes the terminal and gives it back as it was: at the end, on a signal, on a panic, and while suspended.
+//! Takes the terminal, and restores it at the end, on a signal, on a panic, and while suspended.
 
 use std::io::{self, Stdout, Write, stdout};
 use std::mem::ManuallyDrop;
@@ -24,27 +24,27 @@ use crate::tui::event_loop::{Inputs, Signal};
 use crate::tui::late_replies::LateReplies;
 use crate::tui::os;
 
-/// Buttons, the wheel, and movements while a button is held, in coordinates without a limit. Source: xterm's
+/// Reports buttons, the wheel, and movements while a button is held, in coordinates without a limit. Source: xterm's
 /// control sequences.
 const MOUSE_ON: &[u8] = b"\x1b[?1002h\x1b[?1006h";
 const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1002l";
-/// Events that may wait to be taken; a held key fills 30 a second.
+/// Most events that may be waiting; a held key produces 30 a second.
 const EVENTS: usize = 256;
-/// How often the reader of keys looks whether it is still wanted.
+/// How often the key reader checks whether it is still needed.
 const READER_LOOKS: Duration = Duration::from_millis(250);
 
-/// Signals that end a program which does not expect them: the terminal is given back first. Source: signal(7).
+/// Signals that by default end a program: the terminal is given back first. Source: signal(7).
 const ENDING: [i32; 7] = [SIGTERM, SIGHUP, SIGINT, SIGQUIT, SIGALRM, SIGUSR1, SIGUSR2];
 
-/// Whether the screen has the terminal, and which thread draws it.
+/// The thread that draws the screen; `None` while the screen does not have the terminal.
 static SCREEN: Mutex<Option<ThreadId>> = Mutex::new(None);
 static RAW: AtomicBool = AtomicBool::new(false);
-/// Whether anything may have been drawn.
+/// True if anything may have been drawn.
 static ENTERED: AtomicBool = AtomicBool::new(false);
 static HOOK: Once = Once::new();
-/// What other threads said in panic while the screen was up.
+/// Messages of panics on other threads while the screen was up.
 static ELSEWHERE: Mutex<Vec<String>> = Mutex::new(Vec::new());
-/// Panics kept; one that repeats says nothing new.
+/// Most panics kept; a repeated one adds nothing new.
 const PANICS_KEPT: usize = 20;
 
 /// The terminal in raw mode. Dropping it gives the terminal back.
@@ -53,7 +53,7 @@ pub struct TerminalGuard {
 }
 
 impl TerminalGuard {
-    /// Takes keys as they come, and sets the panic hook.
+    /// Switches to raw mode and sets the panic hook.
     ///
     /// # Errors
     /// If the terminal refuses.
@@ -65,7 +65,7 @@ impl TerminalGuard {
         Ok(TerminalGuard { screen: false })
     }
 
-    /// Goes to the alternate screen.
+    /// Switches to the alternate screen.
     ///
     /// # Errors
     /// If the terminal cannot be written to.
@@ -75,16 +75,16 @@ impl TerminalGuard {
         Ok(self)
     }
 
-    /// Runs something on the screen; it gets the terminal and a way to suspend.
+    /// Runs `run` on the screen, with the terminal and a function that suspends.
     ///
     /// # Errors
-    /// Those of the terminal and of what runs.
+    /// Those of the terminal and of `run`.
     pub fn show<T>(
         self,
         run: impl FnOnce(&mut Terminal<CrosstermBackend<Stdout>>, &mut dyn FnMut() -> io::Result<()>) -> io::Result<T>,
     ) -> io::Result<T> {
-        // Not dropped: it would complain to standard error that it cannot show the cursor of a terminal that is gone,
-        // and fail where that is the same terminal. The cursor is given back with all else.
+        // Not dropped: dropping would complain to standard error that it cannot show the cursor of a terminal that is
+        // gone, and fail where that is the same terminal. The cursor is given back with everything else.
         let mut terminal = ManuallyDrop::new(Terminal::new(CrosstermBackend::new(stdout()))?);
         let outcome = run(&mut terminal, &mut suspend);
         drop(self);
@@ -102,19 +102,19 @@ impl Drop for TerminalGuard {
 fn enter() -> io::Result<()> {
     let mut out = stdout();
     ENTERED.store(true, Ordering::SeqCst);
-    // Cleared, too: where there is no second screen, the first one's text would show between the rows.
+    // Cleared as well: where there is no second screen, the first one's text would show between the rows.
     crossterm::queue!(out, EnterAlternateScreen, Clear(ClearType::All), EnableBracketedPaste, Hide)?;
     out.write_all(MOUSE_ON)?;
     out.flush()
 }
 
-/// Leaves everything that was entered. Errors are of no use here: the terminal may be gone.
+/// Undoes everything that was entered. Errors are ignored: the terminal may be gone.
 fn give_back() {
     if !RAW.swap(false, Ordering::SeqCst) {
         return;
     }
     let mut out = stdout();
-    // Also where the screen was never entered: a terminal on its first screen takes no harm from leaving the second.
+    // Also if the screen was never entered: leaving the second screen does no harm on the first.
     let _gone = out.write_all(MOUSE_OFF);
     if ENTERED.swap(false, Ordering::SeqCst) {
         // Where there is no second screen, what was drawn would stay under the prompt.
@@ -133,8 +133,8 @@ fn suspend() -> io::Result<()> {
     enter()
 }
 
-/// On the screen's thread a panic first gives the terminal back and is then reported as usual; on any other thread it
-/// is kept, since a line in the middle of the screen helps nobody.
+/// Sets a panic hook. On the screen's thread a panic first gives the terminal back and is then reported as usual; on
+/// any other thread it is kept, since a line in the middle of the screen is of no help.
 fn hook_panics() {
     let usual = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |panic| {
@@ -155,13 +155,13 @@ fn hook_panics() {
     }));
 }
 
-/// The panics of other threads while the screen was up, to be reported after it.
+/// Returns the panics of other threads while the screen was up, to be reported afterwards.
 pub fn panics_elsewhere() -> Vec<String> {
     std::mem::take(&mut *ELSEWHERE.lock())
 }
 
-/// Starts reading keys and signals, each on its own thread. The reader of keys ends with its channel. `remains` knows
-/// which answers of the terminal may still come among the keys.
+/// Starts reading keys and signals, each on its own thread. The key reader ends with its channel. `late_replies`
+/// filters out terminal answers that may still come among the keys.
 ///
 /// # Errors
 /// If the system refuses threads or signals.
@@ -174,7 +174,7 @@ pub fn inputs(late_replies: LateReplies) -> io::Result<Inputs> {
         for number in wanted.forever() {
             let signal = if number == SIGTSTP { Signal::Stop } else { Signal::End(number) };
             if signals.send(signal).is_err() {
-                // Nobody draws any more: signals do again what they do by themselves.
+                // Drawing has ended: signals have their default effect again.
                 let _refused = signal_hook::low_level::emulate_default_handler(number);
             }
         }
@@ -182,7 +182,7 @@ pub fn inputs(late_replies: LateReplies) -> io::Result<Inputs> {
     Ok(Inputs { events: taken_events, signals: taken_signals })
 }
 
-/// Reads until the terminal fails or nobody takes events any more. Ending closes the channel, which says so.
+/// Reads until the terminal fails or the receiver is gone. Its end closes the channel, which signals it.
 fn read_events(events: &Sender<event::Event>, mut late_replies: LateReplies) {
     loop {
         let wait = late_replies.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));

@@ -1,4 +1,4 @@
-//! The whole screen on a terminal in memory: what it shows at several sizes and states.
+//! The whole screen on a terminal in memory, at several sizes and in several states.
 
 mod modes;
 pub mod order;
@@ -63,7 +63,7 @@ pub fn keys(letters: &str) -> Vec<Event> {
     letters.chars().map(|letter| press(code(letter))).collect()
 }
 
-/// The screen after some keys, at a size.
+/// The screen at one size, after some keys.
 struct Shown {
     terminal: Terminal<TestBackend>,
     app: App,
@@ -84,12 +84,12 @@ impl Shown {
         self.terminal.backend().buffer().clone()
     }
 
-    /// Draws, presses keys one by one, draws again.
+    /// Draws, presses the keys one by one, and draws again.
     fn after(self, letters: &str) -> Buffer {
         self.with(letters, None)
     }
 
-    /// The same with the thumbnail of a picture.
+    /// Does as `after`, with a picture's thumbnail.
     fn with(mut self, letters: &str, picture: Option<&str>) -> Buffer {
         let thumbnail = picture.map(|picture| Arc::new(order::thumbnail(picture, 96, 118)));
         self.draw(thumbnail.as_ref());
@@ -101,7 +101,7 @@ impl Shown {
     }
 }
 
-/// A frame as text, without trailing blanks.
+/// Returns a frame as text, without trailing blanks.
 pub fn text(buffer: &Buffer) -> String {
     let width = usize::from(buffer.area.width);
     let rows = buffer.content.chunks(width).map(|row| {
@@ -127,7 +127,7 @@ fn golden(name: &str, snapshot: Snapshot, size: (u16, u16), letters: &str) {
     });
 }
 
-/// A frame as text with its picture: white and black of what is painted over it as `+` and `-`, the rest as `.`.
+/// Returns a frame as text with its picture: white and black parts of the overlay as `+` and `-`, the rest as `.`.
 fn seen(buffer: &Buffer) -> String {
     let mut buffer = buffer.clone();
     for cell in buffer.content.iter_mut().filter(|cell| cell.symbol() == "▀") {
@@ -513,7 +513,7 @@ fn ten_thousand_rows_draw_like_ten() {
         shown.draw(None);
     }
     let each = begun.elapsed() / rounds;
-    // The promise is 16 ms in a finished build; tests run unoptimised beside others.
+    // The target is 16 ms in a release build; tests run unoptimised and beside others.
     assert!(each < Duration::from_millis(48), "{each:?}");
     shown.app.handle(&press(KeyCode::End));
     assert!(text(&shown.draw(None)).contains("p09999"));
@@ -538,6 +538,6 @@ fn fifty_thousand_rows_that_turn_one_by_one_cost_like_ten() {
         shown.draw(None);
         took += begun.elapsed();
     }
-    // As above; going through the rows by their names took ten times as long.
+    // The limit is as above; finding the rows by their names took ten times as long.
     assert!(took / 20 < Duration::from_millis(48), "{:?}", took / 20);
 }

@@ -1,4 +1,4 @@
-//! How meanings look: colours for dark and light grounds, for many, few and no colours, and signs for UTF-8 and ASCII.
+//! Colours and styles for dark and light backgrounds and for many, few or no colours; signs in UTF-8 and ASCII.
 
 use ratatui::style::{Color, Modifier, Style};
 
@@ -8,16 +8,16 @@ use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
 use crate::tui::palette::nearest;
 use crate::units::styled;
 
-/// Everything that drawing needs to know of looks.
+/// The styles and signs that drawing uses.
 #[derive(Clone, Debug)]
 pub struct Theme {
-    /// How many colours there are.
+    /// The number of colours in use.
     pub colours: ColourLevel,
-    /// Beside the point.
+    /// Less important text.
     pub dim: Style,
-    /// Important.
+    /// Important text.
     pub strong: Style,
-    /// The line on top.
+    /// The header line.
     pub band: Style,
     /// Less important words on that line.
     pub band_dim: Style,
@@ -27,50 +27,50 @@ pub struct Theme {
     pub rule: Style,
     /// A key to press.
     pub key: Style,
-    /// Added to the selected row.
+    /// The style added to the selected row.
     pub selected: Style,
-    /// Nothing to mend.
+    /// Nothing to fix.
     pub good: Style,
-    /// Should be mended.
+    /// Should be fixed.
     pub warn: Style,
-    /// Must be mended.
+    /// Must be fixed.
     pub bad: Style,
     /// A print without a picture.
     pub missing: Style,
     /// A picture without a print.
     pub extra: Style,
-    /// The word FIX, filled so that it is found first.
+    /// The word FIX, filled so that it is noticed first.
     pub bad_filled: Style,
-    /// Signs.
+    /// The signs in use.
     pub signs: Glyphs,
 }
 
-/// Signs beyond letters.
+/// Signs other than letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Glyphs {
-    /// Between regions side by side.
+    /// The line between regions side by side.
     pub vertical: &'static str,
-    /// Between regions one above the other.
+    /// The line between regions one above the other.
     pub horizontal: &'static str,
-    /// Before the selected row.
+    /// The sign before the selected row.
     pub selected: &'static str,
-    /// From an old value to a new one.
+    /// The sign from an old value to a new one.
     pub arrow: &'static str,
-    /// Where something was left out.
+    /// The sign for omitted text.
     pub ellipsis: &'static str,
-    /// Between words of one line.
+    /// The sign between words of one line.
     pub dot: &'static str,
-    /// Work done, and work to do, in a bar.
+    /// The signs of work done and work to do, in a bar.
     pub bar: (&'static str, &'static str),
-    /// From nothing to a whole cell, in equal steps.
+    /// Fillings of a cell, from nothing to all, in equal steps.
     pub levels: [&'static str; 9],
-    /// Points at what stands above it.
+    /// A pointer to what is above.
     pub up: &'static str,
-    /// Whether half blocks arrive.
+    /// True if half blocks can be shown.
     pub blocks: bool,
 }
 
-/// For terminals with letters beyond ASCII.
+/// For terminals that show characters beyond ASCII.
 pub const UTF8_SIGNS: Glyphs = Glyphs {
     vertical: "│",
     horizontal: "─",
@@ -83,7 +83,7 @@ pub const UTF8_SIGNS: Glyphs = Glyphs {
     up: "▲",
     blocks: true,
 };
-/// For the others.
+/// For other terminals.
 pub const ASCII_SIGNS: Glyphs = Glyphs {
     vertical: "|",
     horizontal: "-",
@@ -97,8 +97,8 @@ pub const ASCII_SIGNS: Glyphs = Glyphs {
     blocks: false,
 };
 
-/// A set of colours for one ground. Own choice: the reds, ochres and greens of a kitchen, each at least 4.5 : 1 against
-/// the ground it is made for (3 : 1 against both where the ground is not known).
+/// A set of colours for one background. Own choice: the reds, ochres and greens of a kitchen, each at least 4.5 : 1
+/// against the background it is made for (3 : 1 against both where the background is not known).
 struct Inks {
     dim: [u8; 3],
     head: [u8; 3],
@@ -154,7 +154,7 @@ const ON_UNKNOWN: Inks = Inks {
 };
 
 impl Theme {
-    /// For what the terminal can show.
+    /// Returns the theme for a terminal's abilities.
     pub fn of(capability: &Capability) -> Theme {
         let signs = if capability.utf8 { UTF8_SIGNS } else { ASCII_SIGNS };
         match capability.colours {
@@ -164,8 +164,8 @@ impl Theme {
         }
     }
 
-    /// Without colours: `Color::Reset` throughout, since a terminal library that drops colours writes a sequence for
-    /// them that also drops attributes.
+    /// Returns a theme without colours: `Color::Reset` throughout, since a terminal library that drops colours writes a
+    /// sequence for them that also drops attributes.
     fn colourless(signs: Glyphs) -> Theme {
         let (plain, bold) = (Style::new(), Style::new().add_modifier(Modifier::BOLD));
         let reversed = Style::new().add_modifier(Modifier::REVERSED);
@@ -240,17 +240,17 @@ impl Theme {
         }
     }
 
-    /// Whether a picture can be painted with half blocks.
+    /// True if a picture can be painted with half blocks.
     pub fn paints(&self) -> bool {
         self.signs.blocks && self.colours != ColourLevel::None
     }
 
-    /// Whether the selected row is shown reversed; colours on it would be reversed too and are left out.
+    /// True if the selected row is shown reversed; colours on it would be reversed too and are left out.
     pub fn reverses(&self) -> bool {
         self.selected.add_modifier.contains(Modifier::REVERSED)
     }
 
-    /// A state's look.
+    /// Returns a state's style.
     pub fn state(&self, state: RowState) -> Style {
         match state {
             RowState::Fix => self.bad,
@@ -262,7 +262,7 @@ impl Theme {
         }
     }
 
-    /// A level's look.
+    /// Returns a level's style.
     pub fn level(&self, level: Level) -> Style {
         match level {
             Level::Must => self.bad,
@@ -271,7 +271,7 @@ impl Theme {
         }
     }
 
-    /// A report's style.
+    /// Converts a report's style.
     pub fn styled(&self, style: styled::Style) -> Style {
         match style {
             styled::Style::Plain => Style::new(),
@@ -285,7 +285,7 @@ impl Theme {
     }
 }
 
-/// The mark beside a number that a rule of this level finds fault with; so that nothing rests on colour alone.
+/// Returns the mark beside a number on which a rule of this level fails, so that nothing depends on colour alone.
 pub const fn level_mark(level: Level) -> &'static str {
     match level {
         Level::Must => "!",

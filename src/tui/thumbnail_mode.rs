@@ -1,9 +1,9 @@
-//! How thumbnails are shown.
+//! The kinds of thumbnails.
 
-/// Which kind of thumbnail a person wants to see.
+/// The kind of thumbnail that a person wants to see.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ThumbnailMode {
-    /// Graphics where the terminal answers that it can show them, half blocks elsewhere and over a network.
+    /// Graphics if the terminal answers that it can show them; half blocks otherwise and over a network.
     Auto,
     /// Graphics over a network as well, if the terminal can show them.
     Graphics,

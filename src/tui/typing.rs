@@ -1,12 +1,12 @@
-//! A line that a person types.
+//! Lines that a person types.
 
-/// Adds text to a line of at most so many characters; control characters are left out.
+/// Adds text to a line of at most `most` characters; control characters are left out.
 pub fn add(line: &mut String, text: &str, most: usize) {
     let room = most.saturating_sub(line.chars().count());
     line.extend(text.chars().filter(|letter| !letter.is_control()).take(room));
 }
 
-/// A pasted text as it is typed: line breaks within it are spaces, those at its ends are left out.
+/// Returns pasted text as if typed: line breaks within it become spaces, those at its ends are left out.
 pub fn pasted(text: &str) -> String {
     text.trim().chars().map(|letter| if matches!(letter, '\r' | '\n' | '\t') { ' ' } else { letter }).collect()
 }

@@ -1,5 +1,5 @@
-//! What only the screen knows: which row is selected, which rows are shown and in which order, how far things are
-//! scrolled. Rows are known by their keys, never by a place in a snapshot.
+//! State that belongs to the screen alone: the selected row, the rows shown and their order, the scroll positions. Rows
+//! are identified by their keys, never by their index in a snapshot.
 
 use std::cmp::Ordering;
 use std::collections::{HashMap, HashSet};
@@ -15,39 +15,39 @@ use crate::tui::sort::Sort;
 /// Screen-only state.
 #[derive(Debug, Default)]
 pub struct ViewState {
-    /// The order that was asked for last.
+    /// The order that was requested last.
     pub sort: Sort,
-    /// What was typed to filter.
+    /// The filter as typed.
     pub filter: String,
-    /// Goes with the newest export.
+    /// True to follow the newest export.
     pub follow: bool,
-    /// Lines by which the details are scrolled.
+    /// Number of lines by which the details are scrolled.
     pub detail_top: usize,
-    /// Rows that a person marked.
+    /// Rows that a person has marked.
     marked: HashSet<RowKey>,
-    /// The first row on screen, counted among the shown ones.
+    /// Index of the first row on screen, among the rows shown.
     pub top: usize,
     /// The row that a person chose last. A filter may hide it; it is selected again as soon as it is shown.
     chosen: Option<RowKey>,
     selected: Option<RowKey>,
-    /// The selected row's place among the shown ones.
+    /// The selected row's index among the rows shown.
     at: Option<usize>,
-    /// The rows of the snapshot taken up last; everything below speaks of their places.
+    /// The rows of the latest snapshot; the indices below refer to them.
     rows: Arc<[Arc<TableRow>]>,
-    /// Every row's place in the frozen order.
+    /// The index of every row, in the frozen order.
     order: Vec<usize>,
-    /// Whether rows came or turned since, so that the order is one of before.
+    /// True if rows have appeared or changed state since the sort, so that the order is out of date.
     is_overtaken: bool,
-    /// What a filter looks through, by place; empty while nothing is filtered.
+    /// The text that a filter searches, by row index; empty while there is no filter.
     texts: Vec<String>,
-    /// Places of the rows that pass the filter, in that order.
+    /// Indices of the rows that pass the filter, in the same order.
     shown: Vec<usize>,
     arrivals: Arrivals,
     newest: Option<PictureKey>,
 }
 
 impl ViewState {
-    /// Marks the selected row, or not any more, and goes on to the next.
+    /// Marks or unmarks the selected row, and moves on to the next.
     pub fn mark(&mut self) {
         let Some(key) = self.selected.clone() else { return };
         if !self.marked.remove(&key) {
@@ -56,25 +56,25 @@ impl ViewState {
         self.select_place(self.at.map_or(0, |at| at + 1));
     }
 
-    /// Whether a row is marked.
+    /// True if a row is marked.
     pub fn is_marked(&self, key: &RowKey) -> bool {
         self.marked.contains(key)
     }
 
-    /// Rows that are marked and still there, in the brief's order, whether a filter shows them or not.
+    /// Returns the marked rows that still exist, in the brief's order, including rows that the filter hides.
     pub fn marked(&self) -> Vec<RowKey> {
         let keys = self.rows.iter().map(|row| &row.row.key);
         keys.filter(|key| self.is_marked(key)).cloned().collect()
     }
 
-    /// Takes every mark away.
+    /// Removes every mark.
     pub fn unmark(&mut self) {
         self.marked.clear();
     }
 
-    /// Takes up a new snapshot: the order stays, vanished rows go, new ones come last; a row that came in the place
-    /// of another (a picture for a print that had none) takes its place. Costs next to nothing while the rows are the
-    /// same ones, however many they are and whatever was found of them.
+    /// Updates to a new snapshot. The order is kept: rows that are gone are dropped and new rows go last, except that a
+    /// row which replaces another (a picture for a print that had none) takes its place. Costs next to nothing while
+    /// the rows are the same, however many there are and whatever their findings.
     pub fn take_up(&mut self, snapshot: &Snapshot) {
         if !Arc::ptr_eq(&self.rows, &snapshot.rows) {
             let old = std::mem::replace(&mut self.rows, Arc::clone(&snapshot.rows));
@@ -83,7 +83,7 @@ impl ViewState {
         self.see_newest(snapshot);
     }
 
-    /// The same rows with other findings: only a filter and the order by state may see them otherwise.
+    /// Updates rows that only have other findings: this affects a filter and the order by state, nothing else.
     fn look_again(&mut self, old: &[Arc<TableRow>]) {
         let has_turned = |(now, old): (&Arc<TableRow>, &Arc<TableRow>)| now.state_now() != old.state_now();
         self.is_overtaken |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
@@ -98,7 +98,7 @@ impl ViewState {
         self.show();
     }
 
-    /// Rows came or went.
+    /// Adds and removes rows.
     fn lay_anew(&mut self, old: &[Arc<TableRow>]) {
         let places: HashMap<&RowKey, usize> =
             self.rows.iter().enumerate().map(|(at, row)| (&row.row.key, at)).collect();
@@ -119,7 +119,7 @@ impl ViewState {
         }
         order.extend((0..self.rows.len()).filter(|at| fresh[*at] && !heirs.taken.contains(at)));
         self.is_overtaken = match self.sort {
-            // The snapshot's rows are in the brief's order, so that their places are enough.
+            // The snapshot's rows are in the brief's order, so comparing indices is enough.
             Sort::Brief => !order.is_sorted(),
             Sort::State | Sort::Name | Sort::Newest => self.is_overtaken || !old.is_empty(),
         };
@@ -132,7 +132,7 @@ impl ViewState {
         self.show();
     }
 
-    /// The nearest row that is still there: the one below the chosen one, else above.
+    /// Returns the nearest row that still exists: the first below the chosen one, else the first above it.
     fn neighbour(&self, old: &[Arc<TableRow>], now_at: &[Option<usize>]) -> Option<usize> {
         let chosen = self.chosen.as_ref()?;
         let at = self.order.iter().position(|place| old[*place].row.key == *chosen)?;
@@ -161,7 +161,7 @@ impl ViewState {
         }
     }
 
-    /// Works out which rows are shown; call after the filter changed.
+    /// Works out which rows are shown; call it after changing the filter.
     pub fn show(&mut self) {
         let words: Vec<String> = self.filter.split_whitespace().map(str::to_lowercase).collect();
         if words.is_empty() {
@@ -177,7 +177,7 @@ impl ViewState {
         self.find_selected();
     }
 
-    /// Selects the chosen row, or while it is hidden the shown one nearest to it.
+    /// Selects the chosen row or, while that is hidden, the nearest row shown.
     fn find_selected(&mut self) {
         let is_chosen = |place: &usize| Some(&self.rows[*place].row.key) == self.chosen.as_ref();
         self.at = self.shown.iter().position(is_chosen);
@@ -186,7 +186,7 @@ impl ViewState {
             for place in self.order.iter().take_while(|place| !is_chosen(place)) {
                 above += usize::from(self.shown.get(above) == Some(place));
             }
-            // Nothing was chosen yet: the first one.
+            // Nothing has been chosen yet: select the first row.
             let nearest = if self.chosen.is_some() { above } else { 0 };
             self.at = Some(nearest.min(self.shown.len() - 1));
         }
@@ -200,20 +200,20 @@ impl ViewState {
         self.selected = selected;
     }
 
-    /// Shows every row again.
+    /// Clears the filter.
     pub fn clear_filter(&mut self) {
         self.filter.clear();
         self.show();
     }
 
-    /// Keeps the filter: the row that it left selected stays so when the filter is cleared.
+    /// Keeps the filter: the row it left selected stays selected when the filter is cleared.
     pub fn keep_filter(&mut self) {
         if self.selected.is_some() {
             self.chosen.clone_from(&self.selected);
         }
     }
 
-    /// Sorts by `sort`, by what is known of the rows now.
+    /// Sorts by `sort`, using what is known of the rows now.
     pub fn sort_by(&mut self, sort: Sort) {
         self.sort = sort;
         let rows = &self.rows;
@@ -224,50 +224,50 @@ impl ViewState {
             Sort::Name => order.sort_by(|a, b| by_name(&rows[*a], &rows[*b])),
             Sort::Newest => order.sort_by_cached_key(|place| {
                 let row = &rows[*place].row;
-                // What was there before this screen goes by the time that its file says.
+                // Pictures that were there before the screen opened are sorted by their file's modification time.
                 std::cmp::Reverse((self.arrivals.number(row.key.picture.as_ref()), row.modified_ns))
             }),
         }
         (self.order, self.is_overtaken) = (order, false);
-        // The selected row stays selected, also where a filter hides the one that was chosen before.
+        // The selected row stays selected, even where the filter hides the row chosen before it.
         if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
             self.chosen.clone_from(&self.selected);
         }
         self.show();
     }
 
-    /// The order that was asked for, and whether it is one of before.
+    /// Describes the requested order, and whether it is out of date.
     pub fn order_words(&self) -> String {
         match (self.sort, self.is_overtaken) {
-            // Rows that came since are last: it is not the brief's order.
+            // New rows are at the end, so this is not the brief's order.
             (Sort::Brief, true) => "order as it was".to_owned(),
             (sort, true) => format!("{}, as it was", sort.words()),
             (sort, false) => sort.words().to_owned(),
         }
     }
 
-    /// Places in the snapshot of the rows shown, in order.
+    /// Returns the snapshot indices of the rows shown, in order.
     pub fn shown(&self) -> &[usize] {
         &self.shown
     }
 
-    /// The selected row's key.
+    /// Returns the selected row's key.
     pub fn selected(&self) -> Option<&RowKey> {
         self.selected.as_ref()
     }
 
-    /// The selected row's place among the shown ones.
+    /// Returns the selected row's index among the rows shown.
     pub fn selected_place(&self) -> Option<usize> {
         self.at
     }
 
-    /// Selects a row by its key; one that the filter hides is selected once it is shown.
+    /// Selects a row by its key; a row that the filter hides is selected once it is shown.
     pub fn select(&mut self, key: RowKey) {
         self.chosen = Some(key);
         self.find_selected();
     }
 
-    /// Selects by place among the shown rows, kept within them.
+    /// Selects by index among the rows shown; past the end, the last.
     pub fn select_place(&mut self, place: usize) {
         let last = self.shown.len().saturating_sub(1);
         if let Some(row) = self.shown.get(place.min(last)) {
@@ -281,12 +281,12 @@ impl ViewState {
         }
     }
 
-    /// Selects another row by its place among the shown ones, from that of the selected one.
+    /// Selects another row shown; `to` maps the selected row's index to the new one.
     pub fn step(&mut self, to: impl Fn(usize) -> usize) {
         self.select_place(to(self.at.unwrap_or(0)));
     }
 
-    /// Selects the next (or previous) row that somebody must do something about, round the end.
+    /// Selects the next (or previous) row that needs action, wrapping round at the end.
     pub fn select_open(&mut self, forward: bool) {
         let count = self.shown.len();
         let at = self.at.unwrap_or(0);
@@ -297,7 +297,7 @@ impl ViewState {
         }
     }
 
-    /// Goes with the newest export from now on, or stays.
+    /// Switches following the newest export on or off.
     pub fn toggle_follow(&mut self) {
         self.follow = !self.follow;
         if self.follow {
@@ -305,7 +305,7 @@ impl ViewState {
         }
     }
 
-    /// Moves the first row on screen so that the selected one is seen among `rows`.
+    /// Scrolls so that the selected row is among the `rows` on screen.
     pub fn scroll_to_selected(&mut self, rows: usize) {
         if let Some(at) = self.at {
             self.top = self.top.min(at).max((at + 1).saturating_sub(rows));
@@ -314,13 +314,13 @@ impl ViewState {
     }
 }
 
-/// Whether two snapshots have the same rows in the same order, whatever was found of them.
+/// True if two snapshots have the same rows in the same order, whatever their findings.
 fn are_the_same(old: &[Arc<TableRow>], now: &[Arc<TableRow>]) -> bool {
     let is_same = |(old, now): (&Arc<TableRow>, &Arc<TableRow>)| Arc::ptr_eq(old, now) || old.row.key == now.row.key;
     old.len() == now.len() && old.iter().zip(now).all(is_same)
 }
 
-/// New rows by their places, by the print or picture they have in common with a vanished one.
+/// New rows by index, found by the print or the picture that they share with a row that is gone.
 struct Heirs<'a> {
     by_print: HashMap<&'a str, usize>,
     by_picture: HashMap<&'a PictureKey, usize>,
@@ -343,13 +343,13 @@ impl<'a> Heirs<'a> {
 }
 
 fn by_name(a: &TableRow, b: &TableRow) -> Ordering {
-    // Prints without a picture come last, by the print's name.
+    // Prints without a picture come last, sorted by the print's name.
     let missing = |row: &TableRow| row.row.state == RowState::Missing;
     let by_picture = || a.row.key.picture.cmp(&b.row.key.picture);
     missing(a).cmp(&missing(b)).then_with(by_picture).then_with(|| a.row.print_name.cmp(&b.row.print_name))
 }
 
-/// What a filter looks through, a line each: the row's names, its state, and the rules that found fault with it.
+/// Returns the text that a filter searches, one item a line: the row's names, its state, and the rules it fails.
 fn text_of(table_row: &TableRow) -> String {
     let (row, state) = (&table_row.row, table_row.state_now());
     let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());

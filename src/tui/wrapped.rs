@@ -1,14 +1,14 @@
-//! Styled lines broken to a width, with hanging indents, and texts cut to a width. Widths are columns of a terminal.
+//! Wraps styled lines to a width with hanging indents, and cuts texts to a width. Widths are columns of a terminal.
 
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use crate::units::styled::{Line, Span, Style};
 use crate::units::words::visible;
 
-/// Fewest columns of text beside an indent; narrower than that the indent gives way.
+/// Fewest columns of text beside an indent; in a narrower space the indent is reduced.
 const LEAST_TEXT: usize = 8;
 
-/// A line on as many rows as `width` columns ask for; foreign text is escaped. An empty line is one empty row.
+/// Wraps a line into rows of at most `width` columns; foreign text is escaped. An empty line gives one empty row.
 pub fn wrapped(line: &Line, width: usize) -> Vec<Vec<Span>> {
     let indent = |columns: usize| columns.min(width.saturating_sub(LEAST_TEXT));
     let (first, next) = (indent(line.indent), indent(line.indent + line.hang));
@@ -97,7 +97,7 @@ impl WrappedRows {
         }
     }
 
-    /// The blanks before a word; in a style only where both neighbours have it.
+    /// Adds the blanks before a word; they have a style only if both neighbours have it.
     fn blank(&mut self, word: &Word) {
         let next = word.pieces.first().map_or(Style::Plain, |piece| piece.style);
         let style = self.row.last().map(|span| span.style).filter(|before| *before == next).unwrap_or_default();
@@ -123,7 +123,7 @@ impl WrappedRows {
     }
 }
 
-/// A text escaped and cut to at most `width` columns, with a sign where something was left out.
+/// Escapes a text and cuts it to at most `width` columns; `ellipsis` shows that something was left out.
 pub fn cut(text: &str, width: usize, ellipsis: &str) -> String {
     let text = visible(text);
     if text.width() <= width {
@@ -146,9 +146,9 @@ pub fn cut(text: &str, width: usize, ellipsis: &str) -> String {
     kept
 }
 
-/// A file's name escaped and cut in the middle, so that the extension stays.
+/// Escapes a file's name and cuts it in the middle, so that the extension is kept.
 pub fn cut_name(name: &str, width: usize, ellipsis: &str) -> String {
-    /// Most columns that an end with its extension may take.
+    /// Most columns of the end with the extension.
     const LONGEST_END: usize = 8;
     let shown = visible(name);
     if shown.width() <= width {

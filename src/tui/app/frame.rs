@@ -1,4 +1,4 @@
-//! One frame: header and footer, the body by the topmost mode that draws it, and the picture in the room it left.
+//! Drawing one frame: header and footer, the body by the topmost mode that draws it, and the picture in its area.
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -14,7 +14,7 @@ use crate::tui::placeholder::{no_thumbnail, too_small};
 use crate::tui::{footer, header, problems};
 
 impl App {
-    /// Draws a frame; `thumbnail` is the newest that was made, of whatever picture.
+    /// Draws a frame; `thumbnail` is the newest that was made, of any picture.
     pub fn draw(
         &mut self,
         frame: &mut Frame,
@@ -56,7 +56,7 @@ impl App {
             no_thumbnail(buffer, area, row.as_deref(), why_none, &state.theme);
         }
         let overlay = Arc::new(drawn.overlay);
-        // Until its proof is made the picture itself stays, and the legend says so.
+        // Until its proof is made the picture itself stays, and the legend states that.
         let proof = state.picture.proof_of(thumbnail).filter(|_| drawn.proof);
         let shown = room.zip(proof.or(thumbnail));
         let request = shown.map(|(area, thumbnail)| PictureRequest { area, thumbnail, overlay: &overlay });

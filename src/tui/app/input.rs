@@ -1,4 +1,4 @@
-//! What the terminal reports: keys, letters, pasted text, the pointer, another size.
+//! Events from the terminal: keys, letters, pasted text, the pointer, a new size.
 
 use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind};
 
@@ -7,7 +7,7 @@ use crate::tui::keys::Context;
 use crate::tui::typing;
 
 impl App {
-    /// Takes an event of the terminal.
+    /// Handles an event of the terminal.
     pub fn handle(&mut self, event: &Event) -> Reaction {
         match event {
             Event::Key(key) if key.kind != KeyEventKind::Release => self.key(key),
@@ -18,7 +18,7 @@ impl App {
         }
     }
 
-    /// Pasted text is typed where somebody types, its line breaks as spaces; elsewhere it is no command.
+    /// Types pasted text if a mode takes text, with line breaks as spaces; elsewhere a paste is not a command.
     fn paste(&mut self, text: &str) -> Reaction {
         match self.modes.last_mut().filter(|mode| mode.is_typing()) {
             Some(mode) => drop(mode.write(&typing::pasted(text), &mut self.state)),

@@ -1,4 +1,4 @@
-//! How the loop behaves: what it asks of the live table, what ends it, and what reaches the terminal.
+//! Tests of the loop: its requests to the live table, what ends it, and what is written to the terminal.
 
 use std::cell::{Cell, RefCell};
 use std::io::{self, Write};
@@ -26,18 +26,18 @@ use crate::tui::tests::{keys, press, text, theme};
 /// How long a loop may run before it is ended from outside, with [`TOO_LONG`].
 const DEADLINE: Duration = Duration::from_secs(20);
 const TOO_LONG: i32 = -1;
-/// Events and signals that a test sends at most.
+/// Most events and signals that a test sends.
 const WAITING: usize = 64;
 
-/// A live table that never changes and writes down what it is asked.
+/// A live table that never changes and records its requests.
 struct FixedTable {
     snapshot: Arc<Snapshot>,
     wake: Receiver<()>,
     wakes: Sender<()>,
     asked: RefCell<Vec<LiveCommand>>,
-    /// Decisions that are not written, one less each time that it is asked.
+    /// Number of unwritten decisions, one less each time it is read.
     unwritten: Cell<usize>,
-    /// Quits once so many snapshots more were fetched: one at the start, and one for each frame.
+    /// Quits once this many more snapshots were fetched: one at the start, and one for each frame.
     quits_after: RefCell<Option<(usize, Sender<Event>)>>,
 }
 
@@ -89,23 +89,23 @@ struct Trial<'a> {
     events: (Sender<Event>, Receiver<Event>),
     signals: (Sender<Signal>, Receiver<Signal>),
     terminal_goes: bool,
-    /// Pressed when the loop has suspended.
+    /// An event sent when the loop has suspended.
     after_suspending: Option<Event>,
     /// Quits once this was written to the terminal, in a picture or a frame.
     quits_at: Option<&'static str>,
 }
 
-/// How a loop ended.
+/// The outcome of a loop.
 struct Ended {
     end: LoopEnd,
     suspended: usize,
-    /// What was written beside the frames.
+    /// The bytes written outside the frames.
     glass: String,
     /// The last frame.
     frame: Buffer,
 }
 
-/// Keeps what is written, and quits once something wanted is in it.
+/// A writer that keeps what is written, and quits once the wanted text is in it.
 struct Glass {
     written: String,
     quits_at: Option<&'static str>,
@@ -167,7 +167,7 @@ impl<'a> Trial<'a> {
             }
         });
         let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
-        // Where the terminal goes, nobody is left who could send an event.
+        // Once the terminal goes away, nothing is left that could send an event.
         let send = Some(send).filter(|_| !self.terminal_goes);
         let mut glass = Glass { written: String::new(), quits_at: self.quits_at, events: send.clone() };
         let mut suspended = 0;

@@ -1,4 +1,4 @@
-//! Keys that a person chose: which action gets which key, and what is wrong with a choice.
+//! Keys that a person chose: which action has which key, and what is wrong with a choice.
 
 use std::collections::BTreeMap;
 
@@ -8,14 +8,14 @@ use unicode_width::UnicodeWidthChar;
 use super::{Context, KEYS, KeyBinding, Keys, name};
 use crate::tui::action::Action;
 
-/// Function keys that terminals tell apart. Source: common practice, no source.
+/// Function keys that terminals can distinguish. Source: common practice, no source.
 const FUNCTION_KEYS: std::ops::RangeInclusive<u8> = 1..=12;
 
 impl Keys {
-    /// The usual keys but for those that a person chose, by the words of their actions.
+    /// Returns the usual keys with a person's choices applied; `wanted` maps the names of actions to keys.
     ///
     /// # Errors
-    /// A line for each choice that cannot be: no such action, no such key, or a key that means two things in one place.
+    /// A line for each impossible choice: no such action, no such key, or a key with two meanings in one context.
     pub fn chosen(wanted: &BTreeMap<String, String>) -> Result<Keys, Vec<String>> {
         let mut keys = Keys::usual();
         let mut wrong = Vec::new();
@@ -38,7 +38,7 @@ impl Keys {
         if wrong.is_empty() { Ok(keys) } else { Err(wrong) }
     }
 
-    /// Pairs of actions that one key would ask for in one place.
+    /// Returns the pairs of actions that share a key in one context.
     fn conflicts(&self) -> Vec<String> {
         let mut found: Vec<String> = Vec::new();
         for (at, one) in self.0.iter().enumerate() {
@@ -57,13 +57,13 @@ impl Keys {
     }
 }
 
-/// Whether another key may be chosen: for those of the table that are a letter or a sign. Arrows, Enter, Esc and keys
-/// with Control stay what they are everywhere.
+/// True if another key may be chosen: for letters and signs of the table. Arrows, Enter, Esc and keys with Control are
+/// fixed everywhere.
 fn is_free(key: &KeyBinding) -> bool {
     key.contexts.contains(&Context::Table) && matches!(key.code, KeyCode::Char(_)) && !key.control
 }
 
-/// The words of the actions whose key may be chosen.
+/// Returns the names of the actions whose key may be chosen.
 fn words() -> Vec<String> {
     let mut words: Vec<String> = KEYS.iter().filter(|key| is_free(key)).map(|key| word(key.action)).collect();
     words.sort();
@@ -71,7 +71,7 @@ fn words() -> Vec<String> {
     words
 }
 
-/// What an action is called in the settings: its own name, in small letters with dashes.
+/// Returns an action's name in the settings: that of its variant, in small letters with dashes.
 fn word(action: Action) -> String {
     let name = match action {
         Action::Screen(action) => format!("{action:?}"),

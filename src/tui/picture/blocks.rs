@@ -11,15 +11,14 @@ use crate::tui::picture::overlay::{Overlay, StrokeWidth, overlaid};
 /// The upper half of a cell.
 const UPPER_HALF: &str = "▀";
 
-/// A thumbnail with its overlay, scaled to two pixels a cell: colours row by row, `width x 2 height` of them. Where
-/// colours are few they are not diffused: with so few pixels the specks say more than the picture (own trial in xterm,
-/// 2026-11).
+/// Scales a thumbnail with its overlay to two pixels a cell: colours row by row, `width x 2 height` of them. Few
+/// colours are not diffused: with so few pixels the specks would hide the picture (own trial in xterm, 2026-11).
 pub fn pixels(thumbnail: &ShownThumbnail, overlay: &Overlay, (width, height): (u16, u16)) -> Vec<[u8; 3]> {
     let rgb = overlaid(thumbnail, overlay, (u32::from(width), 2 * u32::from(height)), StrokeWidth::BLOCKS);
     rgb.pixels().map(|pixel| pixel.0).collect()
 }
 
-/// Paints them; `pixels` are those of this area's size.
+/// Paints pixels into an area; `pixels` must have the area's size.
 pub fn paint(buffer: &mut Buffer, area: Rect, pixels: &[[u8; 3]], level: ColourLevel) {
     let width = usize::from(area.width);
     for (row, y) in (area.y..area.bottom()).enumerate() {

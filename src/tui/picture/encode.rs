@@ -1,28 +1,28 @@
-//! From a thumbnail to the bytes that show it: scaled to the cells it takes, encoded, and kept under a number of bytes.
+//! Encodes thumbnails for the terminal: scaled to the cells they take, within a limit of bytes.
 
 use crate::live::snapshot::ShownThumbnail;
 use crate::tui::picture::overlay::{Overlay, StrokeWidth, overlaid};
 use crate::tui::picture::protocol::Protocol;
 use crate::tui::picture::{iterm, kitty, sixel};
 
-/// Most pixels a side: xterm draws no sixel picture at all beyond it (own trial, xterm 379), and thumbnails have no
+/// Most pixels a side: xterm draws no sixel picture at all beyond that (own trial, xterm 379), and thumbnails have no
 /// more to give.
 pub const MOST_PX: u32 = 1000;
 
-/// A picture to encode.
+/// The wanted encoding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct EncodeTarget {
-    /// How.
+    /// The protocol to use.
     pub protocol: Protocol,
-    /// Columns and rows it takes.
+    /// Columns and rows of the picture.
     pub cells: (u16, u16),
-    /// A cell in pixels.
+    /// Size of a cell in pixels.
     pub cell_px: (u16, u16),
-    /// Most bytes.
+    /// Most bytes of the result.
     pub most_bytes: usize,
 }
 
-/// The bytes that draw a thumbnail with its overlay at the cursor; `None` where it cannot be done in so many bytes.
+/// Returns the bytes that draw a thumbnail with its overlay at the cursor; `None` if they would exceed `most_bytes`.
 pub fn encode(thumbnail: &ShownThumbnail, overlay: &Overlay, target: &EncodeTarget) -> Option<Vec<u8>> {
     let wanted = |cells: u16, px: u16| (u32::from(cells) * u32::from(px.max(1))).clamp(1, MOST_PX);
     let mut width = wanted(target.cells.0, target.cell_px.0);
@@ -39,7 +39,7 @@ pub fn encode(thumbnail: &ShownThumbnail, overlay: &Overlay, target: &EncodeTarg
         if bytes.len() <= target.most_bytes {
             return Some(bytes);
         }
-        // Sixel pixels are the screen's: a smaller picture would leave its cells half empty. Half blocks stay then.
+        // Sixel pixels are screen pixels: a smaller picture would leave its cells half empty. Half blocks stay instead.
         if target.protocol == Protocol::Sixel || width.min(height) < 2 {
             return None;
         }

@@ -1,12 +1,12 @@
-//! How many cells a picture takes: its own shape, whatever the shape of a cell.
+//! Fits a picture into cells, keeping its own shape whatever the shape of a cell.
 
 use ratatui::layout::Rect;
 
-/// A cell of a terminal that does not say, in pixels: width, height. Common practice.
+/// Size of a cell in pixels (width, height) if the terminal does not report it. Common practice.
 pub const USUAL_CELL_PX: (u16, u16) = (8, 16);
 
-/// The largest rectangle of cells inside `area` that a picture fills without being stretched, in the middle across and
-/// at the top. Empty for an empty area or picture.
+/// Returns the largest rectangle of cells inside `area` that a picture fills without being stretched, centred across
+/// and at the top. Empty for an empty area or picture.
 pub fn fit(picture_px: (u32, u32), area: Rect, cell_px: (u16, u16)) -> Rect {
     if picture_px.0 == 0 || picture_px.1 == 0 || area.is_empty() {
         return Rect { width: 0, height: 0, ..area };

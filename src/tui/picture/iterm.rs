@@ -1,14 +1,14 @@
-//! iTerm2 inline pictures: a JPEG in base64. Source: the terminal's published description; proven on bytes alone.
+//! iTerm2 inline pictures: a JPEG in base64. Source: the terminal's published description; tested on bytes alone.
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use image::RgbImage;
 use jpeg_encoder::{ColorType, Encoder};
 
-/// JPEG quality of what is shown: no artefacts that could be taken for the picture's own at this size. Own choice.
+/// JPEG quality as shown: no artefacts that could be mistaken for the picture's own at this size. Own choice.
 const QUALITY: u8 = 90;
 
-/// The bytes that draw a picture over so many cells at the cursor.
+/// Returns the bytes that draw a picture over an area of cells at the cursor.
 pub fn draw(picture: &RgbImage, cells: (u16, u16)) -> Option<Vec<u8>> {
     let mut jpeg = Vec::new();
     let (width, height) = (u16::try_from(picture.width()).ok()?, u16::try_from(picture.height()).ok()?);

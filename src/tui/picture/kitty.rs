@@ -8,13 +8,13 @@ use base64::engine::general_purpose::STANDARD;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::{ExtendedColorType, ImageEncoder, RgbImage};
 
-/// Our picture's number: any will do that others are unlikely to use.
+/// The number of this program's picture: any that other programs are unlikely to use.
 const NUMBER: u32 = 7340;
 /// Most characters of base64 in a chunk. Source: the protocol's description.
 const CHUNK: usize = 4096;
 
-/// The bytes that draw a picture over so many cells at the cursor. `C=1` leaves the cursor where it is, so nothing
-/// scrolls; `q=2` keeps the terminal's answers from arriving as keys.
+/// Returns the bytes that draw a picture over an area of cells at the cursor. `C=1` leaves the cursor where it is, so
+/// nothing scrolls; `q=2` keeps the terminal's answers from arriving as keys.
 pub fn draw(picture: &RgbImage, cells: (u16, u16)) -> Option<Vec<u8>> {
     let payload = STANDARD.encode(png(picture)?);
     let chunks: Vec<&str> =
@@ -34,7 +34,7 @@ pub fn draw(picture: &RgbImage, cells: (u16, u16)) -> Option<Vec<u8>> {
     Some(bytes.into_bytes())
 }
 
-/// The bytes that take our picture away.
+/// Returns the bytes that remove the picture.
 pub fn erase() -> Vec<u8> {
     format!("\x1b_Ga=d,d=I,i={NUMBER},q=2\x1b\\").into_bytes()
 }

@@ -1,7 +1,7 @@
-//! What is painted over a thumbnail: hatched fields, lines in their patterns, dimmed surroundings. Everything is black
-//! and white together, so that it is seen on any ground, and nothing rests on colour.
+//! Overlays painted over a thumbnail: hatched fields, patterned lines, dimmed surroundings. Everything is black and
+//! white together, so that it shows on any ground and nothing depends on colour.
 //!
-//! Places are shares of the upright picture; painting happens at the size in which the picture is shown.
+//! Positions are shares of the upright picture; painting is done at the size in which the picture is shown.
 
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
@@ -15,13 +15,13 @@ use crate::tui::picture::scale::scaled;
 
 const BLACK: Rgb<u8> = Rgb([0; 3]);
 const WHITE: Rgb<u8> = Rgb([255; 3]);
-/// Dimmed parts keep so many of [`WHOLE`] parts of their own and take the rest of a middle grey. Own choice.
+/// Parts of a value: a dimmed pixel keeps some of its own and takes the rest of a middle grey. Own choice.
 const WHOLE: u32 = 4;
 const DIMMED_TO: u32 = 96;
-/// How far a line may lie beyond the picture's edge and still be drawn on it: rounding of shares.
+/// How far a line may be beyond the picture's edge and still be drawn on it: allows for rounding of shares.
 const BEYOND: f64 = 1e-6;
 
-/// Two directions of hatching.
+/// The two directions of hatching.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Hatch {
     /// Rising to the right.
@@ -30,10 +30,10 @@ pub enum Hatch {
     Falling,
 }
 
-/// Patterns of lines.
+/// The patterns of lines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Dash {
-    /// Without a gap.
+    /// A line without gaps.
     Solid,
     /// Long strokes.
     Long,
@@ -41,42 +41,42 @@ pub enum Dash {
     Dotted,
     /// Dots far apart.
     Sparse,
-    /// Stroke and dot in turn.
+    /// A stroke and a dot in turn.
     StrokeDot,
-    /// The ends of each side alone.
+    /// Only the ends of each side.
     Corners,
 }
 
-/// One thing painted over the picture.
+/// One mark painted over the picture.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mark {
-    /// The marked fields are hatched.
+    /// Hatching over the fields that are true.
     Hatched(Hatch, Arc<Grid<bool>>),
-    /// What lies outside keeps so many quarters of itself.
+    /// Dimming outside a rectangle, and the quarters kept there.
     Dimmed(Rectangle, u8),
-    /// The four sides of a rectangle; those beyond the picture are left out.
+    /// The four sides of a rectangle; sides beyond the picture are left out.
     Frame(Dash, Rectangle),
-    /// An upright line: where, and its top and bottom.
+    /// An upright line: its position, and its top and bottom.
     Upright(Dash, f64, (f64, f64)),
-    /// A level line: where, and its left and right.
+    /// A level line: its position, and its left and right.
     Level(Dash, f64, (f64, f64)),
 }
 
 /// Everything painted over one picture, in order.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Overlay {
-    /// From the ground up.
+    /// The marks, the lowest first.
     pub marks: Vec<Mark>,
 }
 
-/// How thick strokes are at the size shown.
+/// The thickness of strokes at the size shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct StrokeWidth {
     /// Width of the white and of the black half of a line, in pixels.
     half_px: u32,
-    /// From one hatching line to the next, in pixels.
+    /// Distance from one hatching line to the next, in pixels.
     period_px: u32,
-    /// Whether there is room for a white and a black half side by side; else each pixel is set against its ground.
+    /// True if there is room for a white and a black half side by side; otherwise each pixel contrasts with its ground.
     paired: bool,
 }
 
@@ -92,7 +92,7 @@ impl StrokeWidth {
 }
 
 impl Dash {
-    /// Strokes and gaps in turn, in halves of a line's width times three.
+    /// Returns the lengths of strokes and gaps in turn, in units of three half-widths of a line.
     const fn lengths(self) -> &'static [u32] {
         match self {
             Dash::Solid | Dash::Corners => &[1],
@@ -103,9 +103,9 @@ impl Dash {
         }
     }
 
-    /// Whether a line of `length` pixels is drawn at `at`.
+    /// True if a line of `length` pixels is drawn at `at`.
     fn is_drawn(self, at: u32, length: u32, pen: StrokeWidth) -> bool {
-        /// The share of a side that a corner takes, as one part of so many.
+        /// The part of a side that a corner takes: one sixth.
         const CORNER: u32 = 6;
         let unit = if pen.paired { 3 * pen.half_px } else { 1 };
         match self {
@@ -127,7 +127,7 @@ impl Dash {
 }
 
 impl Overlay {
-    /// Tells one overlay from another; 0 for none.
+    /// Returns a hash of the overlay; 0 for an empty one.
     pub fn stamp(&self) -> u64 {
         if self.marks.is_empty() {
             return 0;
@@ -149,7 +149,7 @@ impl Overlay {
         hasher.finish().max(1)
     }
 
-    /// The same over a part of the picture, without hatching: it belongs to fields of the whole.
+    /// Returns the overlay for a part of the picture, without hatching: that belongs to fields of the whole.
     #[must_use]
     pub fn seen_in(&self, [left, top, right, bottom]: Rectangle) -> Overlay {
         let x = |share: f64| (share - left) / (right - left);
@@ -185,7 +185,7 @@ impl Overlay {
     }
 }
 
-/// A thumbnail at exactly so many pixels with an overlay painted over it.
+/// Scales a thumbnail to exactly `size_px` pixels and paints an overlay over it.
 pub fn overlaid(thumbnail: &ShownThumbnail, overlay: &Overlay, size_px: (u32, u32), pen: StrokeWidth) -> RgbImage {
     let mut picture = scaled(thumbnail, size_px.0, size_px.1);
     overlay.paint(&mut picture, pen);
@@ -226,7 +226,7 @@ fn dimmed(picture: &mut RgbImage, [left, top, right, bottom]: Rectangle, quarter
     }
 }
 
-/// The first pixel of a line across `of` pixels, or `None` beyond the picture.
+/// Returns the first pixel of a line across `of` pixels, or `None` beyond the picture.
 fn place(share: f64, of: u32, pen: StrokeWidth) -> Option<u32> {
     let thick = if pen.paired { 2 * pen.half_px } else { 1 };
     (-BEYOND..=1.0 + BEYOND).contains(&share).then(|| {
@@ -235,7 +235,7 @@ fn place(share: f64, of: u32, pen: StrokeWidth) -> Option<u32> {
     })
 }
 
-/// The pixels between two shares, within the picture.
+/// Returns the pixels between two shares, within the picture.
 fn between((from, to): (f64, f64), of: u32) -> std::ops::Range<u32> {
     let at = |share: f64| (share.clamp(0.0, 1.0) * f64::from(of)).round() as u32;
     at(from)..at(to)
@@ -257,9 +257,9 @@ fn level(picture: &mut RgbImage, dash: Dash, share: f64, ends: (f64, f64), pen: 
     }
 }
 
-/// One step of a line: its white and black halves, or one pixel set against its ground.
+/// Draws one step of a line: its white and black halves, or one pixel that contrasts with its ground.
 fn stroke(picture: &mut RgbImage, pen: StrokeWidth, at: impl Fn(u32) -> (u32, u32)) {
-    /// Where a ground turns from dark to light, in codes of 255.
+    /// Brightness from which a ground counts as light, in codes of 255.
     const MIDDLE: u16 = 118;
     let thick = if pen.paired { 2 * pen.half_px } else { 1 };
     for across in 0..thick {

@@ -1,6 +1,6 @@
-//! Decides frame by frame what is shown where the thumbnail belongs: half blocks at once, graphics once the selection
-//! rests and its bytes are ready, and nothing left over from the picture before. Graphics are encoded on a thread of
-//! their own; where that ends, half blocks are shown from then on.
+//! Decides for each frame what is shown in the thumbnail's place: half blocks at once, graphics once the selection has
+//! rested and their bytes are ready, and no remains of the previous picture. Graphics are encoded on a separate thread;
+//! if that thread ends, half blocks are shown from then on.
 //!
 //! Order within a frame: `paint` while the frame is drawn, then `flush` after it.
 
@@ -24,31 +24,31 @@ use crate::tui::picture::overlay::Overlay;
 use crate::tui::picture::protocol::Protocol;
 use crate::tui::picture::{blocks, kitty};
 
-/// How long the selection rests before graphics are drawn; a held key would queue them otherwise. Own trial, 2026-11:
-/// 80 to 100 ms for one sixel picture.
+/// How long the selection must rest before graphics are drawn; without this a held key would queue them. Own trial,
+/// 2026-11: 80 to 100 ms for one sixel picture.
 const REST: Duration = Duration::from_millis(120);
-/// Encoded pictures kept: the pane's and the whole window's for some rows and views back and forth.
+/// Number of encoded pictures kept: pane and whole window, for a few rows and views back and forth.
 const KEPT: NonZeroUsize = NonZeroUsize::new(12).expect("twelve is not zero");
 
-/// A picture, and where it is wanted.
+/// A picture to show, and where.
 #[derive(Clone, Copy, Debug)]
 pub struct PictureRequest<'a> {
-    /// The room for it.
+    /// The available area.
     pub area: Rect,
-    /// The picture.
+    /// The thumbnail.
     pub thumbnail: &'a Arc<ShownThumbnail>,
-    /// Painted over it.
+    /// The painted overlay.
     pub overlay: &'a Arc<Overlay>,
 }
 
-/// A thumbnail at a place: what is encoded, kept and compared.
+/// A thumbnail at a position: the unit that is encoded, cached and compared.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 struct Shot {
     picture: PictureKey,
     version: u64,
     preview: bool,
     proof: Option<Proof>,
-    /// Which overlay, see [`Overlay::stamp`].
+    /// The overlay's stamp, see [`Overlay::stamp`].
     overlay: u64,
     area: Rect,
     cell_px: (u16, u16),
@@ -61,31 +61,31 @@ struct Request {
     target: EncodeTarget,
 }
 
-/// An encoded picture on its way back; `None` where half blocks must do.
+/// An encoded picture from the encoder; `None` where half blocks must be used instead.
 struct Encoded {
     shot: Shot,
     bytes: Option<Arc<[u8]>>,
 }
 
-/// What came from the encoder's thread.
+/// News from the encoder's thread.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum EncoderNews {
-    /// Nothing.
+    /// There is no news.
     None,
-    /// An encoded picture: the next frame may show it.
+    /// A picture was encoded: the next frame may show it.
     Encoded,
-    /// Its end: half blocks are shown from now on.
+    /// The thread has ended: half blocks are shown from now on.
     Ended,
 }
 
-/// What the painter draws next.
+/// The picture that the painter draws next.
 struct NextImage {
     shot: Shot,
     since: Instant,
     requested: bool,
 }
 
-/// Puts pictures on the terminal.
+/// The painter of pictures on the terminal.
 pub struct Painter {
     protocol: Protocol,
     colours: ColourLevel,
@@ -104,12 +104,12 @@ pub struct Painter {
 }
 
 impl Painter {
-    /// A painter with its worker thread.
+    /// Creates a painter and its worker thread.
     ///
     /// # Errors
     /// If the system refuses a thread.
     pub fn new(protocol: Protocol, colours: ColourLevel, most_bytes: usize) -> io::Result<Painter> {
-        // One request and one answer at a time: only the newest counts.
+        // One request and one answer at a time: only the newest matters.
         let (requests, waiting) = bounded::<Request>(1);
         let (answers, encoded) = bounded(1);
         let jobs = waiting.clone();
@@ -124,7 +124,7 @@ impl Painter {
         Ok(Painter::with(protocol, colours, most_bytes, (requests, waiting), encoded))
     }
 
-    /// A painter whose encoder has ended.
+    /// Creates a painter whose encoder has ended.
     #[cfg(test)]
     pub fn without_encoder(protocol: Protocol, colours: ColourLevel) -> Painter {
         Painter::with(protocol, colours, usize::MAX, bounded(1), bounded(1).1)
@@ -155,22 +155,22 @@ impl Painter {
         }
     }
 
-    /// Whether pictures are shown at all.
+    /// True if pictures are shown at all.
     pub fn shows(&self) -> bool {
         self.protocol != Protocol::Off
     }
 
-    /// Sets the size of a cell in pixels; zero on either side where the terminal does not say.
+    /// Sets the size of a cell in pixels; zero on either side means that the terminal does not report it.
     pub fn set_cell_px(&mut self, cell_px: (u16, u16)) {
         self.cell_px = if cell_px.0 == 0 || cell_px.1 == 0 { USUAL_CELL_PX } else { cell_px };
     }
 
-    /// The terminal was cleared: what was shown must be drawn again.
+    /// Marks the picture as lost: the terminal was cleared, and it must be drawn again.
     pub fn forget(&mut self) {
         self.erase |= self.on_glass.take().is_some();
     }
 
-    /// Takes the last picture away.
+    /// Removes the last picture.
     ///
     /// # Errors
     /// If the terminal cannot be written to.
@@ -180,12 +180,12 @@ impl Painter {
         self.flush(glass)
     }
 
-    /// Waits for news of the encoder beside other channels; `receive` takes them.
+    /// Adds the encoder's news to a `select`; `receive` then reads it.
     pub fn wait_for_encoder<'a>(&'a self, select: &mut Select<'a>) {
         select.recv(&self.encoded);
     }
 
-    /// Takes what the encoder has sent by now. Its end is reported once, and wakes nobody again.
+    /// Reads what the encoder has sent so far. Its end is reported once, and does not wake the loop again.
     pub fn receive(&mut self) -> EncoderNews {
         let mut news = EncoderNews::None;
         loop {
@@ -200,7 +200,7 @@ impl Painter {
                     if !self.graphics() {
                         return news;
                     }
-                    // The next frame takes away what graphics there are.
+                    // The next frame removes any graphics still shown.
                     self.encoder_ended = true;
                     self.kept.clear();
                     return EncoderNews::Ended;
@@ -209,7 +209,7 @@ impl Painter {
         }
     }
 
-    /// When the next frame is due by itself: once the selection has rested.
+    /// Returns when the next frame is due without other events: once the selection has rested.
     pub fn due(&self) -> Option<Instant> {
         let wanted = self.wanted.as_ref().filter(|wanted| self.graphics() && !wanted.requested)?;
         (self.on_glass.as_ref() != Some(&wanted.shot)).then_some(wanted.since + REST)
@@ -219,7 +219,7 @@ impl Painter {
         !self.encoder_ended && matches!(self.protocol, Protocol::Kitty | Protocol::Sixel | Protocol::Iterm)
     }
 
-    /// The room a picture may take: sixel pictures have no more than so many pixels a side.
+    /// Returns the area that a picture may take: a sixel picture has at most [`MOST_PX`] pixels a side.
     fn room(&self, area: Rect) -> Rect {
         if self.protocol != Protocol::Sixel {
             return area;
@@ -229,12 +229,12 @@ impl Painter {
         Rect { x: area.x + (area.width - width) / 2, width, height: area.height.min(most(self.cell_px.1)), ..area }
     }
 
-    /// The cells that a thumbnail takes of an area.
+    /// Returns the cells of an area that a thumbnail takes.
     pub fn place(&self, thumbnail: &ShownThumbnail, area: Rect) -> Rect {
         fit((thumbnail.width_px, thumbnail.height_px), self.room(area), self.cell_px)
     }
 
-    /// Paints a thumbnail into its area of the frame, or nothing where there is none.
+    /// Paints a thumbnail into its area of the frame; without a request, removes the picture.
     pub fn paint(&mut self, buffer: &mut Buffer, wish: Option<PictureRequest>, now: Instant) {
         self.draw = None;
         let wish = wish.filter(|_| self.shows());
@@ -265,8 +265,8 @@ impl Painter {
         self.paint_blocks(buffer, shot, &wish);
     }
 
-    /// Notes what is wanted; says whether it has rested. Another picture begins a new rest, and another overlay that
-    /// was not drawn before, so that a held key does not queue them.
+    /// Records what is wanted, and returns true if it has rested. Another picture starts a new rest, as does an overlay
+    /// that has not been drawn before, so that a held key does not queue them.
     fn want(&mut self, shot: &Shot, now: Instant) -> bool {
         let since = match &self.wanted {
             Some(wanted) if wanted.shot == *shot => return now >= wanted.since + REST,
@@ -281,7 +281,7 @@ impl Painter {
         now >= since + REST
     }
 
-    /// Whether graphics are or will be shown; asks the encoder for them where they are not ready.
+    /// Returns true if graphics are or will be shown; requests them from the encoder where they are not ready.
     fn settle(&mut self, shot: &Shot, wish: &PictureRequest) -> bool {
         if self.on_glass.as_ref() == Some(shot) {
             return true;
@@ -304,7 +304,7 @@ impl Painter {
         false
     }
 
-    /// Sends a request to the encoder, in place of one that it has not begun.
+    /// Sends a request to the encoder, replacing one that it has not begun.
     fn request(&self, mut request: Request) {
         while let Err(TrySendError::Full(back)) = self.requests.try_send(request) {
             let _older = self.waiting.try_recv();
@@ -325,7 +325,7 @@ impl Painter {
         }
     }
 
-    /// Writes what the frame could not: takes old graphics away, draws new ones.
+    /// Writes what the frame cannot hold: removes old graphics and draws new ones.
     ///
     /// # Errors
     /// If the terminal cannot be written to.
@@ -359,12 +359,12 @@ mod tests {
 
     const WINDOW: Rect = Rect::new(0, 0, 40, 20);
 
-    /// One frame; the bytes written after it, and whether its cells were left to graphics.
+    /// Draws one frame; returns the bytes written after it, and whether its cells were left to graphics.
     fn frame(painter: &mut Painter, thumbnail: Option<&Arc<ShownThumbnail>>, now: Instant) -> (Vec<u8>, bool) {
         viewed(painter, thumbnail, &Arc::default(), now)
     }
 
-    /// The same, with something painted over it.
+    /// Draws one frame with an overlay; see [`frame`].
     fn viewed(
         painter: &mut Painter,
         thumbnail: Option<&Arc<ShownThumbnail>>,
@@ -378,7 +378,7 @@ mod tests {
         (glass, buffer.content.iter().any(|cell| cell.diff_option == CellDiffOption::Skip))
     }
 
-    /// Waits for the encoder.
+    /// Waits for one encoded picture.
     fn wait(painter: &mut Painter) {
         let mut select = Select::new();
         painter.wait_for_encoder(&mut select);
@@ -416,7 +416,7 @@ mod tests {
         let (bytes, skipped) = frame(&mut painter, Some(&leeks), now + REST);
         assert!(!skipped && bytes == kitty::erase());
         assert_eq!(painter.due(), Some(now + REST + REST));
-        // Back again: nothing is encoded twice.
+        // Back to the first picture: nothing is encoded twice.
         frame(&mut painter, Some(&plum), now + REST);
         let (bytes, skipped) = frame(&mut painter, Some(&plum), now + REST + REST);
         assert!(skipped && !bytes.is_empty());

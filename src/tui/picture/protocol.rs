@@ -11,6 +11,6 @@ pub enum Protocol {
     Sixel,
     /// iTerm2 inline pictures.
     Iterm,
-    /// Not at all.
+    /// No pictures at all.
     Off,
 }

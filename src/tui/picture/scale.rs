@@ -1,17 +1,17 @@
-//! A thumbnail at the size in which it is shown.
+//! Scales a thumbnail to the size in which it is shown.
 
 use image::imageops::{self, FilterType};
 use image::{ImageBuffer, Rgb, RgbImage};
 
 use crate::live::snapshot::ShownThumbnail;
 
-/// How far a preview fades towards grey, in quarters, so that it is not taken for the picture. Own choice.
+/// How far a preview fades towards grey, in quarters, so that it is not mistaken for the picture. Own choice.
 const FADED_QUARTERS: u16 = 2;
 /// The grey that previews fade towards.
 const FADED_TO: u16 = 128;
 
-/// A thumbnail scaled to exactly so many pixels; previews fade. A thumbnail whose bytes do not match its size is
-/// grey.
+/// Scales a thumbnail to exactly `width` x `height` pixels; previews fade. A thumbnail whose bytes do not match its
+/// size is grey.
 pub fn scaled(thumbnail: &ShownThumbnail, width: u32, height: u32) -> RgbImage {
     let source: Option<ImageBuffer<Rgb<u8>, &[u8]>> =
         ImageBuffer::from_raw(thumbnail.width_px, thumbnail.height_px, thumbnail.rgb.as_slice());

@@ -6,7 +6,7 @@ use image::RgbImage;
 /// Pixel rows in a band. Source: DEC VT340 manuals; six bits a character.
 const BAND_PX: u32 = 6;
 
-/// The bytes that draw a picture at the cursor; its height should be a multiple of six.
+/// Returns the bytes that draw a picture at the cursor; its height should be a multiple of six.
 pub fn draw(picture: &RgbImage) -> Option<Vec<u8>> {
     let (width, height) = (i32::try_from(picture.width()).ok()?, i32::try_from(picture.height()).ok()?);
     let text = sixel_string(
@@ -22,7 +22,7 @@ pub fn draw(picture: &RgbImage) -> Option<Vec<u8>> {
     text.ok().map(String::into_bytes)
 }
 
-/// A height rounded down to whole bands, so that no band spills into the row below the picture.
+/// Rounds a height down to whole bands, so that no band spills into the row below the picture.
 pub fn rounded(height_px: u32) -> u32 {
     (height_px / BAND_PX * BAND_PX).max(BAND_PX)
 }

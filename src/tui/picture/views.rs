@@ -1,5 +1,4 @@
-//! The ways of looking at a picture: what each paints over it, and its legend in words. A new one is a line of
-//! [`VIEWS`].
+//! The views of a picture: what each paints over it, and its legend in words. A new view is one line of [`VIEWS`].
 
 use std::sync::Arc;
 
@@ -14,20 +13,22 @@ use crate::live::snapshot::Proof;
 use crate::tui::numbers;
 use crate::tui::picture::overlay::{Dash, Hatch, Mark, Overlay};
 
-/// Quarters that the picture keeps of itself where it is not printed, and where cutting may take it. Own choice.
+/// Quarters of its own value that the picture keeps where it is not printed, and where cutting may remove it. Own
+/// choice.
 const NOT_PRINTED: u8 = 1;
 const CUT_AWAY: u8 = 2;
-/// Two lines nearer than this, as a share of the picture, are one. Own choice: a tenth of a pixel of a thumbnail.
+/// Two lines nearer to each other than this share of the picture count as one. Own choice: a tenth of a thumbnail's
+/// pixel.
 const SAME_LINE: f64 = 1e-4;
 
-/// One way of looking.
+/// One view of a picture.
 #[derive(Debug)]
 pub struct ViewDefinition {
-    /// What it is called.
+    /// The view's name.
     pub name: &'static str,
-    /// What is painted over the picture, and the legend that explains it.
+    /// The function that makes the overlay and its legend.
     shown: fn(&Row) -> ShownView,
-    /// Which proof is shown in place of the picture, where one is; its legend is [`on_paper`]'s.
+    /// The proof shown in place of the picture, if any; its legend comes from [`on_paper`].
     manner: Option<ProofRendering>,
 }
 
@@ -41,7 +42,7 @@ impl ViewDefinition {
     }
 }
 
-/// The ways, in the order in which the key goes through them.
+/// Every view, in the order in which the key steps through them.
 pub static VIEWS: &[ViewDefinition] = &[
     ViewDefinition::over("as sent", |_| ShownView::default()),
     ViewDefinition::over("lost tones", lost_tones),
@@ -52,32 +53,32 @@ pub static VIEWS: &[ViewDefinition] = &[
     ViewDefinition::proof("on paper, its white too", ProofRendering::PaperWhite),
 ];
 
-/// Which of [`VIEWS`].
+/// An index into [`VIEWS`].
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct PictureView(usize);
 
-/// What a way of looking shows of a row.
+/// A view's overlay and legend for a row.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ShownView {
-    /// Painted over the picture.
+    /// The painted overlay.
     pub overlay: Overlay,
-    /// Explained in words, the most important first.
+    /// The legend in words, the most important line first.
     pub legend: Vec<LegendLine>,
 }
 
 /// One line of a legend.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LegendLine {
-    /// What it looks like in the picture.
+    /// The sign used for it in the picture.
     pub sign: Sign,
-    /// What it means.
+    /// The sign's meaning.
     pub words: String,
 }
 
-/// What an entry of a legend looks like.
+/// The sign of a legend's entry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sign {
-    /// Words alone.
+    /// No sign, only words.
     None,
     /// A hatching.
     Hatch(Hatch),
@@ -86,41 +87,41 @@ pub enum Sign {
 }
 
 impl PictureView {
-    /// The one after this.
+    /// Returns the next view.
     #[must_use]
     pub fn next(self) -> PictureView {
         PictureView((self.0 + 1) % VIEWS.len())
     }
 
-    /// The one before this.
+    /// Returns the previous view.
     #[must_use]
     pub fn previous(self) -> PictureView {
         PictureView((self.0 + VIEWS.len() - 1) % VIEWS.len())
     }
 
-    /// What it is called.
+    /// Returns the view's name.
     pub fn name(self) -> &'static str {
         VIEWS[self.0].name
     }
 
-    /// Whether the picture is shown alone, without a legend.
+    /// True if the picture is shown alone, without a legend.
     pub fn is_plain(self) -> bool {
         self.0 == 0
     }
 
-    /// Which proof is shown in place of the picture, where one is.
+    /// Returns the proof shown in place of the picture, if any.
     pub fn manner(self) -> Option<ProofRendering> {
         VIEWS[self.0].manner
     }
 
-    /// What it shows of a row.
+    /// Returns the view of a row.
     pub fn shown(self, row: &Row) -> ShownView {
         (VIEWS[self.0].shown)(row)
     }
 }
 
 impl Sign {
-    /// The sign as text, in line signs or in ASCII.
+    /// Returns the sign as line-drawing characters or ASCII.
     pub const fn text(self, line_signs: bool) -> &'static str {
         match (self, line_signs) {
             (Sign::None, _) => "",
@@ -152,18 +153,18 @@ impl LegendLine {
     }
 }
 
-/// How far a proof is.
+/// The progress of a proof.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum How {
-    /// A worker makes it.
+    /// The proof is being made.
     Working,
-    /// It is on screen.
+    /// The proof is on screen.
     Made(Proof),
-    /// The picture's profile cannot be brought onto this paper.
+    /// The picture's profile cannot be converted to this paper.
     Impossible,
 }
 
-/// The legend of a proof, and what is known of the screen that shows it.
+/// Returns the legend of a proof, with what is known of the screen's calibration.
 pub fn on_paper(manner: ProofRendering, how: How, calibration: Option<&str>) -> Vec<LegendLine> {
     let (first, how) = match how {
         How::Working => (Some("working"), None),
@@ -180,7 +181,7 @@ pub fn on_paper(manner: ProofRendering, how: How, calibration: Option<&str>) -> 
             }),
         ),
     };
-    // The caution comes before what a small window cuts off.
+    // The caution comes before the lines that a small window cuts off.
     let caution = [Some("no true colours"), Some("a hard proof decides")];
     [first].into_iter().chain(caution).chain([how, calibration]).flatten().map(LegendLine::words).collect()
 }
@@ -234,7 +235,7 @@ fn lost_colours(row: &Row) -> ShownView {
     ShownView { overlay: Overlay { marks }, legend: vec![space_words, paper_words, caution] }
 }
 
-/// The lines that a row's print draws through its picture.
+/// Returns the lines that a row's print draws through its picture.
 pub fn lines_of(row: &Row) -> Option<CutLines> {
     CutLines::centred(row.placement.as_deref()?)
 }
@@ -245,7 +246,7 @@ fn cut_lines(row: &Row) -> ShownView {
     };
     let moved = row.crop.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(row.placement.as_deref()?));
     if let Some(window) = moved {
-        // What the print takes of itself is dimmed all round; the corners are for the window to take instead.
+        // What the print would take by itself is dimmed all round; the corners show the better crop.
         shown.overlay.marks.retain(|mark| !matches!(mark, Mark::Frame(Dash::Corners, _)));
         shown.overlay.marks.push(Mark::Frame(Dash::Corners, window));
         let corners = shown.legend.iter_mut().filter(|entry| entry.sign == Sign::Dash(Dash::Corners));
@@ -261,7 +262,7 @@ fn cut_lines(row: &Row) -> ShownView {
     shown
 }
 
-/// The lines of a print without the subject; those that fall together with a wider one are left out.
+/// Returns the lines of a print without the subject; lines that coincide with a wider one are left out.
 pub fn print_lines(lines: &CutLines) -> ShownView {
     let apart = |one: Rectangle, other: Rectangle| one.iter().zip(other).any(|(a, b)| (a - b).abs() > SAME_LINE);
     let cut_off = lines.window.iter().zip([0.0, 0.0, 1.0, 1.0]).enumerate().any(|(side, (at, edge))| {

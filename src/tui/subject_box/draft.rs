@@ -1,21 +1,21 @@
-//! The subject's box while it is drawn: which edge is chosen, how far a step goes, what was typed. Knows no terminal:
-//! places are shares of the picture, and the drawing code gives the size of a step.
+//! The subject's box while it is drawn: the chosen edge, the size of a step, the text typed. Independent of the
+//! terminal: positions are shares of the picture, and the drawing code supplies the size of a step.
 
 use crate::judge::subject::Area;
 use crate::tui::subject_box::typed;
 use crate::tui::subject_box::typed::PictureScale;
 use crate::tui::typing;
 
-/// The box that drawing begins with where there is none: the middle half each way. Own choice.
+/// The box to start from where there is none: the middle half each way. Own choice.
 const FIRST: Area = Area { left: 0.25, top: 0.25, right: 0.75, bottom: 0.75 };
-/// Least width and height of a box, as a share of the picture: some pixels of a thumbnail. Own choice.
+/// Least width and height of a box, as a share of the picture: a few pixels of a thumbnail. Own choice.
 const LEAST: f64 = 0.005;
-/// A fine step, as a part of a cell. Own choice.
+/// A fine step, as a share of a cell. Own choice.
 const FINE: f64 = 0.1;
 /// Most characters of a typed value.
 const LONGEST: usize = 16;
 
-/// What moves.
+/// The part of the box that moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum BoxEdge {
     /// The left edge.
@@ -26,11 +26,11 @@ pub enum BoxEdge {
     Right,
     /// The bottom edge.
     Bottom,
-    /// The box as it is.
+    /// The whole box.
     Whole,
 }
 
-/// Where to.
+/// The direction of a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Toward {
     /// To the left.
@@ -47,25 +47,25 @@ pub enum Toward {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Draft {
     area: Area,
-    /// What moves.
+    /// The part that moves.
     pub chosen: BoxEdge,
-    /// Steps are a tenth of a cell.
+    /// True if steps are a tenth of a cell.
     pub fine: bool,
-    /// For the selected row's print alone.
+    /// True if it is for the selected row's print alone.
     pub print_alone: bool,
-    /// A value as it is typed.
+    /// A value as typed so far.
     pub typed: Option<String>,
-    /// Why the last value was not taken.
+    /// Why the last value was refused.
     pub refused: Option<String>,
-    /// Where in the box the pointer holds it while it is dragged as a whole.
+    /// Where in the box the pointer holds it while the whole box is dragged.
     held: Option<(f64, f64)>,
 }
 
 impl BoxEdge {
-    /// In the order in which the key goes through them.
+    /// Every edge, in the order in which the key steps through them.
     pub const ALL: [BoxEdge; 5] = [BoxEdge::Left, BoxEdge::Top, BoxEdge::Right, BoxEdge::Bottom, BoxEdge::Whole];
 
-    /// What it is called.
+    /// Returns the edge's name.
     pub const fn word(self) -> &'static str {
         match self {
             BoxEdge::Left => "left",
@@ -76,12 +76,12 @@ impl BoxEdge {
         }
     }
 
-    /// Whether it is moved across the picture; the others are moved up and down.
+    /// True if the edge is moved across the picture; the others are moved up and down.
     pub const fn is_upright(self) -> bool {
         matches!(self, BoxEdge::Left | BoxEdge::Right)
     }
 
-    /// Where it is in a box; the left edge for the box as a whole.
+    /// Returns the edge's position in a box; the left edge for the whole box.
     pub const fn place(self, area: Area) -> f64 {
         match self {
             BoxEdge::Left | BoxEdge::Whole => area.left,
@@ -93,7 +93,7 @@ impl BoxEdge {
 }
 
 impl Draft {
-    /// Begins with the box there is, or in the middle.
+    /// Starts from the existing box, or from one in the middle.
     pub fn of(area: Option<Area>) -> Draft {
         Draft {
             area: area.unwrap_or(FIRST),
@@ -106,12 +106,12 @@ impl Draft {
         }
     }
 
-    /// The box as it is now.
+    /// Returns the box as it is now.
     pub fn area(&self) -> Area {
         self.area
     }
 
-    /// Chooses the next edge, or the one before.
+    /// Chooses the next edge, or the previous one.
     pub fn choose(&mut self, forward: bool) {
         let count = BoxEdge::ALL.len();
         let at = BoxEdge::ALL.iter().position(|edge| *edge == self.chosen).unwrap_or(0);
@@ -119,13 +119,13 @@ impl Draft {
         self.refused = None;
     }
 
-    /// How far a key moves, across and down; `cell` is one cell of the screen as shares of the picture.
+    /// Returns how far a key moves, across and down; `cell` is one cell of the screen as shares of the picture.
     pub fn step(&self, cell: (f64, f64)) -> (f64, f64) {
         let part = if self.fine { FINE } else { 1.0 };
         (cell.0 * part, cell.1 * part)
     }
 
-    /// Moves what is chosen by a step; an edge moves along its own axis alone.
+    /// Moves the chosen part by a step; an edge moves along its own axis only.
     pub fn nudge(&mut self, toward: Toward, cell: (f64, f64)) {
         let (across, down) = self.step(cell);
         let (by_x, by_y) = match toward {
@@ -144,7 +144,7 @@ impl Draft {
         }
     }
 
-    /// Puts an edge at a place, as near as picture and box allow.
+    /// Moves an edge to a position, as near as picture and box allow.
     pub fn put(&mut self, edge: BoxEdge, at: f64) {
         let area = &mut self.area;
         match edge {
@@ -156,7 +156,7 @@ impl Draft {
         }
     }
 
-    /// Moves the box within the picture; its size stays.
+    /// Moves the box within the picture; its size is kept.
     fn shift(&mut self, by_x: f64, by_y: f64) {
         let area = &mut self.area;
         let moved = |from: f64, to: f64, by: f64| {
@@ -168,8 +168,8 @@ impl Draft {
         (area.top, area.bottom) = moved(area.top, area.bottom, by_y);
     }
 
-    /// The pointer takes hold: of the nearest edge within a cell and a half, else of the box it is in. Says whether
-    /// there was anything to hold.
+    /// Grabs the nearest edge within a cell and a half of the pointer, else the box if the pointer is in it. Returns
+    /// true if there was anything to grab.
     pub fn grab(&mut self, at: (f64, f64), cell: (f64, f64)) -> bool {
         /// How far from an edge the pointer may be, in cells.
         const REACH: f64 = 1.5;
@@ -194,7 +194,7 @@ impl Draft {
         true
     }
 
-    /// The pointer drags what it holds.
+    /// Drags what the pointer holds.
     pub fn drag(&mut self, at: (f64, f64)) {
         match (self.chosen, self.held) {
             (BoxEdge::Whole, Some((x, y))) => self.shift(at.0 - x - self.area.left, at.1 - y - self.area.top),
@@ -203,13 +203,13 @@ impl Draft {
         }
     }
 
-    /// Adds to the value, or begins one.
+    /// Adds to the typed value, or begins one.
     pub fn write(&mut self, text: &str) {
         typing::add(self.typed.get_or_insert_default(), text, LONGEST);
         self.refused = None;
     }
 
-    /// Takes back the last letter; the value is gone with its first.
+    /// Deletes the last letter; deleting the first removes the value.
     pub fn take_back(&mut self) {
         let Some(typed) = &mut self.typed else { return };
         typed.pop();
@@ -218,7 +218,7 @@ impl Draft {
         }
     }
 
-    /// Puts the chosen edge where the typed value says; a value that names no place stays, to be corrected.
+    /// Moves the chosen edge to the typed value; a value that is not a position is kept, to be corrected.
     pub fn obey(&mut self, scale: &PictureScale) {
         let Some(typed) = &self.typed else { return };
         match typed::place(typed, self.chosen.is_upright() || self.chosen == BoxEdge::Whole, scale) {
@@ -230,7 +230,7 @@ impl Draft {
         }
     }
 
-    /// Leaves what was typed.
+    /// Discards what was typed.
     pub fn forget_typed(&mut self) {
         (self.typed, self.refused) = (None, None);
     }

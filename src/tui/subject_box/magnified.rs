@@ -1,4 +1,4 @@
-//! A part of the thumbnail around the edge that moves, magnified, in half blocks.
+//! A part of the thumbnail around the moving edge, magnified, in half blocks.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -11,12 +11,12 @@ use crate::tui::strokes;
 use crate::tui::subject_box::draft::{BoxEdge, Draft};
 use crate::tui::theme::Theme;
 
-/// How many times larger than in the picture beside it. Own choice: about a thumbnail's pixel in half a cell.
+/// The magnification relative to the picture beside it. Own choice: about a thumbnail's pixel in half a cell.
 const TIMES: f64 = 8.0;
-/// Fewest rows in which anything can be seen.
+/// Fewest rows in which anything can be recognised.
 const LEAST_ROWS: u16 = 3;
 
-/// Draws the part around the chosen edge, with what is painted over it; `place` are the cells of the whole picture.
+/// Draws the part around the chosen edge with its overlay; `place` is the area of the whole picture in cells.
 pub fn draw(
     buffer: &mut Buffer,
     area: Rect,
@@ -36,7 +36,7 @@ pub fn draw(
     blocks::paint(buffer, strip, &pixels, theme.colours);
 }
 
-/// The part of such a size around the middle of the chosen edge, kept within the picture.
+/// Returns a part of this size around the middle of the chosen edge, kept within the picture.
 fn around(draft: &Draft, (width, height): (f64, f64)) -> Rectangle {
     let area = draft.area();
     let middle = ((area.left + area.right) / 2.0, (area.top + area.bottom) / 2.0);
@@ -51,7 +51,7 @@ fn around(draft: &Draft, (width, height): (f64, f64)) -> Rectangle {
     [left, top, left + width, top + height]
 }
 
-/// Whole pixels that hold a part, and the part that they are.
+/// Returns the whole pixels containing a part, and the part they cover.
 fn cropped(thumbnail: &ShownThumbnail, [left, top, right, bottom]: Rectangle) -> (ShownThumbnail, Rectangle) {
     let (width, height) = (thumbnail.width_px, thumbnail.height_px);
     let range = |from: f64, to: f64, of: u32| {

@@ -1,5 +1,5 @@
-//! The numbers beside the picture: where the box is in % and on paper, how it lies to the print's lines, how far a step
-//! goes, what is being typed.
+//! The numbers beside the picture: the box in % and on paper, its position relative to the print's lines, the size of a
+//! step, the text being typed.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -21,10 +21,10 @@ use crate::units::styled::{Line, Style};
 /// Columns of an edge's name and of its share.
 const NAME: usize = 8;
 const SHARE: usize = 9;
-/// The edges of a box.
+/// The four edges of a box.
 const EDGES: [BoxEdge; 4] = [BoxEdge::Left, BoxEdge::Top, BoxEdge::Right, BoxEdge::Bottom];
 
-/// Draws the numbers; gives the room left under them.
+/// Draws the numbers; returns the area left under them.
 pub fn draw(
     buffer: &mut Buffer,
     area: Rect,
@@ -87,7 +87,7 @@ fn numbers_of(name: &str, share: &str, paper: &str, chosen: bool, theme: &Theme)
     Line::of(style, format!("{sign} {name:<NAME$}{share:>SHARE$}   {paper}"))
 }
 
-/// How far a key moves.
+/// Shows how far a key moves.
 fn step(draft: &Draft, scale: &PictureScale, cell: (f64, f64), unit: LengthUnit) -> Line {
     let across = draft.chosen.is_upright() || draft.chosen == BoxEdge::Whole;
     let step = draft.step(cell);
@@ -99,7 +99,7 @@ fn step(draft: &Draft, scale: &PictureScale, cell: (f64, f64), unit: LengthUnit)
     Line::of(Style::Dim, words)
 }
 
-/// How the edges lie to the safe area: the chosen one always, the others where they are beyond it.
+/// Describes the edges relative to the safe area: the chosen one always, the others if they are beyond it.
 fn beside_lines(draft: &Draft, lines: &CutLines, scale: &PictureScale, unit: LengthUnit) -> Vec<Line> {
     let area = draft.area();
     let mut said = Vec::new();
@@ -129,7 +129,7 @@ fn beside_lines(draft: &Draft, lines: &CutLines, scale: &PictureScale, unit: Len
     said
 }
 
-/// How far an edge of the box lies within a rectangle, as a share of the picture; below zero outside.
+/// Returns how far an edge of the box is within a rectangle, as a share of the picture; negative outside.
 fn within(edge: BoxEdge, area: Area, [left, top, right, bottom]: [f64; 4]) -> f64 {
     match edge {
         BoxEdge::Left | BoxEdge::Whole => area.left - left,

@@ -1,4 +1,4 @@
-//! A typed place: `12.5 %`, `31 mm`, `400 px`, counted from the picture's left or top edge.
+//! Typed positions: `12.5 %`, `31 mm`, `400 px`, counted from the picture's left or top edge.
 
 use num_rational::Ratio;
 
@@ -6,7 +6,7 @@ use crate::tui::numbers;
 use crate::units::length::{self, LengthError, LengthUnit, NM_PER_MM};
 use crate::units::{Share, show};
 
-/// How large the picture is.
+/// The size of the picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PictureScale {
     /// Upright, in pixels.
@@ -15,24 +15,24 @@ pub struct PictureScale {
     pub paper_mm: Option<(f64, f64)>,
 }
 
-/// Why a text is no place in the picture.
+/// Why a text is not a position in the picture.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PositionError {
     /// A number without a unit.
     #[error("\"{0}\" has no unit: write \"{0} %\", \"{0} mm\" or \"{0} px\"")]
     NoUnit(String),
-    /// No number with a unit that is known here.
+    /// No number with a known unit.
     #[error("\"{0}\" is no place: write for example \"12.5 %\", \"31 mm\" or \"400 px\"")]
     NoNumber(String),
-    /// A length where there is no paper.
+    /// A length although there is no paper.
     #[error("no print says how large it is on paper: write % or px")]
     NoPaper,
-    /// A place outside the picture.
+    /// A position outside the picture.
     #[error("{0} is outside the picture, which has {1}")]
     Outside(String, String),
 }
 
-/// The place that a text names, as a share of the picture's width (`across`) or height.
+/// Parses a position, as a share of the picture's width (`across`) or height.
 ///
 /// # Errors
 /// See [`PositionError`].
@@ -62,13 +62,13 @@ pub fn place(text: &str, across: bool, scale: &PictureScale) -> Result<f64, Posi
 }
 
 impl PictureScale {
-    /// A place across (or down) the picture on paper, in `unit`; nothing without paper.
+    /// Formats a position across (or down) the picture on paper, in `unit`; `None` without paper.
     pub fn on_paper(&self, share: f64, across: bool, unit: LengthUnit) -> Option<String> {
         let (width, height) = self.paper_mm?;
         Some(numbers::length(share * if across { width } else { height }, unit))
     }
 
-    /// Width x height of a part on paper: `130 x 185 mm`.
+    /// Formats the width x height of a part on paper: `130 x 185 mm`.
     pub fn size_on_paper(&self, (across, down): (f64, f64), unit: LengthUnit) -> Option<String> {
         let (width, height) = self.paper_mm?;
         let width = show::length_bare(numbers::exact_length(across * width), unit);

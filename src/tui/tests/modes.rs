@@ -1,4 +1,4 @@
-//! The stack of modes: which is the topmost, and what is passed on to those below.
+//! The stack of modes: which one is topmost, and what is passed to those below.
 
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -12,7 +12,7 @@ use crate::live::Snapshot;
 use crate::tui::app::Reaction;
 use crate::tui::keys::Context;
 
-/// The contexts after each of some keys.
+/// Returns the context after each of some keys.
 fn contexts(shown: &mut Shown, letters: &str) -> Vec<Context> {
     let after = |event: &Event| {
         shown.app.handle(event);

@@ -100,7 +100,7 @@ fn print(name: &str, page: u32) -> Print {
     }
 }
 
-/// The brief without prints.
+/// Returns the brief without prints.
 pub fn brief() -> Brief {
     Brief {
         path: PathBuf::from("low-water.toml"),
@@ -137,7 +137,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
     }
 }
 
-/// A finding of a rule in short words of its own: what was found, why it matters, how to mend it.
+/// Returns a finding of a rule in its own short words: what was found, why it matters, how to fix it.
 pub fn finding(id: &str, level: Level, short: &str, [what, why, mend]: [&'static str; 3]) -> Finding {
     Finding {
         rule: Box::leak(Box::new(Rule { why, ..*testing::rule(id) })),
@@ -149,7 +149,7 @@ pub fn finding(id: &str, level: Level, short: &str, [what, why, mend]: [&'static
     }
 }
 
-/// Too few pixels.
+/// Returns a finding: too few pixels.
 pub fn too_coarse() -> Finding {
     finding(
         "density.least",
@@ -199,7 +199,7 @@ fn no_credit() -> Finding {
     )
 }
 
-/// A row of a print and its picture in a state, with nothing else known. The picture is there unless it is MISSING.
+/// Returns a row of a print and its picture in a state, with nothing else known. It has a picture unless it is MISSING.
 pub fn plain_row(name: &str, state: RowState) -> TableRow {
     let picture = format!("{}.jpg", name.replace(' ', "-"));
     let picture = (state != RowState::Missing).then(|| PictureKey::from_text(&picture));
@@ -218,8 +218,8 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
     }
 }
 
-/// Makes a row whose picture was read and judged: by default with pixels enough for its print, in sRGB, of JPEG
-/// quality 92, and nothing found.
+/// Builder of a row whose picture was read and judged: by default with enough pixels for its print, in sRGB, of JPEG
+/// quality 92, and with no findings.
 struct JudgedRow {
     name: &'static str,
     page: u32,
@@ -277,7 +277,7 @@ impl JudgedRow {
     }
 }
 
-/// What is lost where: fields row by row, so many of them across; half dark, half light.
+/// Returns where tones are lost: fields row by row, `across` of them in a row; half dark, half light.
 pub fn tones(across: usize, fields: Vec<ToneLoss>) -> Arc<ToneMetrics> {
     let histogram = (0_u8..50).map(|step| f32::from(25 - step.abs_diff(25)) / 625.0).collect();
     let mut tones = ToneMetrics { histogram, black_l: 18.0, lost: Default::default() };
@@ -286,7 +286,7 @@ pub fn tones(across: usize, fields: Vec<ToneLoss>) -> Arc<ToneMetrics> {
     Arc::new(tones)
 }
 
-/// A row with everything measured: its lower left merges, its middle is blown, and nothing was found wrong.
+/// Returns a row with everything measured: its lower left merges, its middle is blown, and it has no findings.
 pub fn measured() -> TableRow {
     let mut row = JudgedRow::of("p008 smoked mackerel", 8).row();
     let field = |at: u32| match (at % 64, at / 64) {
@@ -312,7 +312,7 @@ pub fn measured() -> TableRow {
     row
 }
 
-/// The same with findings, too few pixels and a drawn box that comes near the cut.
+/// Returns the measured row with findings: too few pixels, and a drawn box close to the cut.
 pub fn faulty() -> TableRow {
     let too_small = JudgedRow::of("p018 leeks", 18).px((1820, 2241)).encoding(Encoding::AdobeRgb);
     let mut row = too_small.finding(too_coarse()).finding(other_space()).row();
@@ -336,7 +336,7 @@ pub fn faulty() -> TableRow {
     row
 }
 
-/// A snapshot of the book: every state once, and some more.
+/// Returns a snapshot of the book, with every state at least once.
 pub fn book() -> Snapshot {
     let sound = |name, page| JudgedRow::of(name, page).row();
     let mut tart = sound("p012 plum tart", 12);
@@ -391,7 +391,7 @@ pub fn book() -> Snapshot {
     snapshot
 }
 
-/// A snapshot of given rows.
+/// Returns a snapshot of rows.
 pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
     let rows: Vec<Arc<TableRow>> = rows.into_iter().map(Arc::new).collect();
     let mut brief = brief();
@@ -418,7 +418,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
     }
 }
 
-/// Two problems of a brief.
+/// Returns two problems of a brief.
 pub fn problems() -> Arc<[Problem]> {
     let problem = |line, column, text: &str, what: &str, remedy: &str| Problem {
         file: PathBuf::from("jobs/low-water.toml"),
@@ -434,12 +434,12 @@ pub fn problems() -> Arc<[Problem]> {
     ])
 }
 
-/// A notice of rows that turned.
+/// Returns a notice of changed rows.
 pub fn notice(number: u64) -> Option<Notice> {
     Some(Notice { number, words: "23 rows turned".to_owned() })
 }
 
-/// A thumbnail of a picture: a plate on a table, with some grain so that it does not compress to nothing.
+/// Returns a thumbnail of a picture: a plate on a table, with some grain so that it does not compress to nothing.
 pub fn thumbnail(picture: &str, width_px: u32, height_px: u32) -> ShownThumbnail {
     let mut rgb = Vec::with_capacity((width_px * height_px * 3) as usize);
     let (middle_x, middle_y) = (f64::from(width_px) / 2.0, f64::from(height_px) / 2.0);

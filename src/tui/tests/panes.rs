@@ -1,4 +1,4 @@
-//! The panes that stand in place of the details.
+//! The panes that replace the details.
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -16,7 +16,7 @@ use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliverySe
 use crate::units::growth::grows_less_than_square;
 use crate::units::styled::Line;
 
-/// Says that two pictures would go, and lays nothing.
+/// A service that reports two pictures to deliver, and writes nothing.
 struct Lent;
 
 impl DeliveryService for Lent {
@@ -35,7 +35,7 @@ impl DeliveryService for Lent {
     }
 }
 
-/// What is shown after some keys, with something that delivers.
+/// Returns what is shown after some keys, with a service that delivers.
 fn after(letters: &str) -> String {
     let mut shown = Shown::new(book(), theme(), (100, 30));
     shown.app = shown.app.delivering(Box::new(Lent));
@@ -97,7 +97,7 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
     assert_eq!(asked, Some(Reaction::Draw), "nothing is accepted of rows that do not have it");
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("why some_") && drawn.contains("2 marked"), "no word and no mark is lost: {drawn}");
-    // The third is marked too, and its finding is accepted.
+    // The third row is marked too, and its finding is accepted.
     keys("^ k").iter().for_each(|event| drop(shown.app.handle(event)));
     let asked = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
     let Some(Reaction::Ask(LiveCommand::Accept(asked))) = asked else { panic!("{asked:?}") };
@@ -118,7 +118,7 @@ fn a_finding_is_accepted_in_place_of_the_details() {
     golden("accepting_100x30", book(), (100, 30), ",,ait hangs high");
 }
 
-/// A pane in which somebody accepts, after the export that is followed came, or its own row went.
+/// Types into the accept pane while a newer export is followed, or while its own row is removed.
 fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
     let mut shown = Shown::new(book(), theme(), (100, 30));
     shown.app = shown.app.delivering(Box::new(Lent));

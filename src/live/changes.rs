@@ -15,7 +15,7 @@ use super::snapshot::{Snapshot, TableRow, Watching};
 pub enum RowChange {
     /// A row appeared, changed state or disappeared.
     Row {
-        /// Which row.
+        /// The row's key.
         key: RowKey,
         /// The print's name, foreign text; empty where the picture is for no print.
         print_name: String,

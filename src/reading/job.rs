@@ -27,7 +27,7 @@ pub struct Ticket {
 /// A worker's report about a job.
 #[derive(Clone, Debug)]
 pub enum WorkerEvent {
-    /// It began.
+    /// The job began.
     Began(Ticket, JobKind),
     /// The job is done, or was written off.
     Done(Ticket, JobResult),

@@ -41,7 +41,7 @@ pub struct FileEntry {
     pub phase: Phase,
     /// Its header.
     pub header: HeaderState,
-    /// Its pixels, without the thumbnail, which the gallery holds.
+    /// Its pixels, without the thumbnail (`thumbnails.rs`).
     pub pixels: Pixels,
     /// Time when it was first seen with these bytes.
     since: Duration,

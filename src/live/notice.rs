@@ -14,7 +14,7 @@ pub struct RecentEvents {
     pub drawn: Vec<PictureKey>,
     /// Number of findings accepted.
     pub accepted: usize,
-    /// Number of findings no longer accepted.
+    /// Number withdrawn.
     pub taken_back: usize,
     /// Files never seen before.
     pub arrived: Vec<PictureKey>,

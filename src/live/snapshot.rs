@@ -80,9 +80,9 @@ impl Snapshot {
 /// no merit of the export.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EarlierVerdict {
-    /// The state of the export before.
+    /// The verdict on the export before.
     pub was: RowState,
-    /// The state of this one at first.
+    /// The first verdict on this one.
     pub became: RowState,
     /// Effective densities in ppi of the one before and of this one, rounded as shown, where they differ.
     pub density: Option<[String; 2]>,
@@ -157,7 +157,7 @@ pub struct ShownThumbnail {
     pub width_px: u32,
     /// Height in pixels.
     pub height_px: u32,
-    /// Red, green, blue samples, 8 bits each.
+    /// RGB samples, 8 bits.
     pub rgb: Vec<u8>,
     /// True if made from the embedded preview and not from the picture: shown dimmed.
     pub preview: bool,

@@ -10,7 +10,7 @@ use super::snapshot::ShownThumbnail;
 use crate::reading::inspect::UprightThumbnail;
 use crate::reading::recent::RecentlyUsed;
 
-/// Thumbnails in memory, and the one on screen.
+/// The thumbnails in memory.
 #[derive(Debug)]
 pub struct Thumbnails {
     /// Keyed by content number.

@@ -129,12 +129,12 @@ impl Bench {
         self.pass(500);
     }
 
-    /// A desk with one sound, judged picture.
+    /// A live table with one sound, judged picture.
     fn with_one(width_px: u32) -> Bench {
         Bench::of_one(testing::brief(BRIEF), width_px)
     }
 
-    /// The same under another brief.
+    /// A live table with one sound, judged picture, under another brief.
     fn of_one(brief: Brief, width_px: u32) -> Bench {
         let mut bench = Bench::of(brief);
         bench.put("a.jpg", 100, 7, 10, LastWord::None);
@@ -143,7 +143,7 @@ impl Bench {
         bench
     }
 
-    /// A desk that has looked at so many pictures and read none; what it wants read.
+    /// A live table that has scanned `count` pictures and read none; also returns the jobs it requests.
     fn with_many(count: usize) -> (Bench, Vec<Job>) {
         let mut bench = Bench::new();
         for at in 0..count {
@@ -153,7 +153,7 @@ impl Bench {
         (bench, headers)
     }
 
-    /// The picture is exported again, and read.
+    /// Exports the picture again, and reads it.
     fn export_again(&mut self, width_px: u32) {
         self.put("a.jpg", u64::from(width_px), 7, 999, LastWord::Closed);
         self.look();

@@ -1,4 +1,4 @@
-//! Decisions one by one, each under its subject: as the file lists them, and as changes find them.
+//! Decisions one by one, each under the item it concerns: as the file lists them, and as changes find them.
 
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;

@@ -185,7 +185,7 @@ pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> io::Result<()> {
     file.write_all(bytes)
 }
 
-/// Serialises access on systems where a file has a single position.
+/// Held while the file position is used.
 #[cfg(not(unix))]
 static IN_TURN: parking_lot::Mutex<()> = parking_lot::Mutex::new(());
 

@@ -10,7 +10,7 @@ use crate::picture::PictureKey;
 
 use super::snapshot::{Snapshot, TableRow, Watching};
 
-/// One change.
+/// A change of the live table.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum RowChange {
     /// A row appeared, changed state or disappeared.
@@ -37,7 +37,7 @@ pub enum RowChange {
     Order {
         /// How the brief ranks it.
         level: Level,
-        /// What was found.
+        /// The finding in words.
         what: String,
         /// True if it applies now.
         stands: bool,
@@ -128,7 +128,7 @@ fn differ(before: Option<&Arc<Finding>>, now: Option<&Arc<Finding>>) -> bool {
 pub struct OrderStatement {
     /// How the brief ranks it.
     pub level: Level,
-    /// What was found.
+    /// The finding in words.
     pub what: String,
 }
 

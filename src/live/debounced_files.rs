@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use crate::live::limits;
 use crate::reading::scan::Stamp;
 
-/// Some files and their records; a missing file has no record. The first must be there, or the others are of no use.
+/// Some files and their records; a missing file has no record. Without the first, nothing can be read from them.
 #[derive(Debug)]
 pub struct DebouncedFiles {
     read: Vec<Record>,

@@ -80,15 +80,15 @@ impl Snapshot {
 /// no merit of the export.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EarlierVerdict {
-    /// The verdict on the export before.
+    /// The state of the export before.
     pub was: RowState,
-    /// The first verdict on this one.
+    /// The first state of this one.
     pub became: RowState,
     /// Effective densities in ppi of the one before and of this one, rounded as shown, where they differ.
     pub density: Option<[String; 2]>,
     /// Overshoot beside edges of the one before and of this one, as shares of the edge's step, where it has grown.
     pub halo: Option<[f64; 2]>,
-    /// True if the two look alike, or were not both measured: another picture may have been saved under its name.
+    /// False if the two look different, where both were measured: another picture may have been saved under its name.
     pub looks_alike: bool,
     /// Findings no longer present, accepted or not.
     pub mended: Vec<Arc<Finding>>,

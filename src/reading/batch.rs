@@ -39,9 +39,9 @@ pub enum CheckTarget {
 pub struct Progress {
     /// The picture that was read last.
     pub picture: PictureKey,
-    /// Pictures read.
+    /// Number of pictures read.
     pub done: usize,
-    /// Pictures in all.
+    /// Number of pictures in all.
     pub of: usize,
 }
 
@@ -232,7 +232,7 @@ impl<'a> BatchReading<'a> {
         None
     }
 
-    /// Reads a file that changed while it was read again, header and pixels of the same bytes; reports it as still
+    /// Reads again a file that changed while it was read, header and pixels of the same bytes; reports it as still
     /// changing after too many attempts.
     fn again(&mut self, at: usize) -> Option<Job> {
         let file = &mut self.files[at];

@@ -19,7 +19,7 @@ use crate::files::{os, scratch};
 /// Number of folders tried, from the named one upwards: a user's cache is two levels deep in their home folder.
 const NEAR_FOLDERS: usize = 3;
 
-/// What a spill holds for a picture.
+/// The data a spill holds of a picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SpillContents {
     /// The numbers alone.

@@ -33,7 +33,7 @@ pub enum WorkerEvent {
     Done(Ticket, JobResult),
 }
 
-/// Kinds of work, the most urgent first: what takes a millisecond and is waited for, then headers, then pixels.
+/// Kinds of work, the most urgent first: jobs of a millisecond that are waited for, then headers, then pixels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum JobKind {
     /// Converting a thumbnail for the screen, from memory.

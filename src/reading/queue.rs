@@ -8,10 +8,10 @@ use crate::picture::PictureKey;
 
 use super::job::{Job, JobKind};
 
-/// A job's place in the queue: kind, then the newest first, then by name.
+/// A job's position in the queue: kind, then the newest first, then by name.
 type QueuePosition = (JobKind, std::cmp::Reverse<i128>, PictureKey);
 
-/// The jobs that wait.
+/// The waiting jobs.
 #[derive(Debug, Default)]
 pub struct Queue {
     waiting: BTreeMap<QueuePosition, Job>,

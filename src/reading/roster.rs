@@ -68,7 +68,7 @@ impl WorkerRoster {
         *self.count(role) += 1;
     }
 
-    /// Uncounts a worker that could not start.
+    /// Removes a worker from the count.
     pub fn remove(&mut self, role: WorkerRole) {
         *self.count(role) -= 1;
     }

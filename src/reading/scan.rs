@@ -29,7 +29,7 @@ use crate::files::os::FileIdentity;
 const ON_THE_WAY: [&str; 10] =
     [".tmp", ".temp", ".part", ".partial", ".filepart", ".crdownload", ".download", ".opdownload", ".swp", ".lock"];
 
-/// Files that a desktop leaves everywhere, lower case.
+/// Files that desktop systems leave in any folder, lower case.
 const CLUTTER: [&str; 4] = ["thumbs.db", "ehthumbs.db", "desktop.ini", "icon\r"];
 
 /// Extensions of files customarily found beside pictures that are not pictures, lower case: ignored silently.
@@ -43,7 +43,7 @@ const BESIDE: [&str; 28] = [
 pub struct Stamp {
     /// Size in bytes.
     pub bytes: u64,
-    /// Times and number on the disk.
+    /// Times and inode number on the disk.
     pub marks: FileIdentity,
 }
 

@@ -1,4 +1,4 @@
-//! Invented pictures for tests of reading and of the live table: files of text that a make-believe inspector reads.
+//! Invented pictures for tests of reading and of the live table: files of text read by a simulated inspector.
 
 use std::path::Path;
 use std::sync::Arc;

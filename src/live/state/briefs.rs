@@ -65,7 +65,7 @@ impl LiveState {
         self.take_brief_up(now);
     }
 
-    /// Takes in a picture's colour answers, or that they are unavailable: judging reports that then.
+    /// Takes in a picture's colour answers, or their absence, which then shows when it is judged.
     pub(crate) fn colours_answered(&mut self, ticket: &Ticket, number: Option<u64>, now: Duration) {
         if self.brief.answered(&ticket.key, ticket.version, number) {
             self.progress.done += 1;

@@ -8,7 +8,7 @@ use crate::reading::job::Ticket;
 pub struct ReadingProgress {
     /// Contents whose pixels are being read.
     reading: Vec<(PictureKey, u64)>,
-    /// Pictures read since the work began.
+    /// Number of pictures read since the work began.
     pub done: usize,
 }
 

@@ -134,7 +134,7 @@ impl Bench {
         Bench::of_one(testing::brief(BRIEF), width_px)
     }
 
-    /// A live table with one sound, judged picture, under another brief.
+    /// The same state under another brief.
     fn of_one(brief: Brief, width_px: u32) -> Bench {
         let mut bench = Bench::of(brief);
         bench.put("a.jpg", 100, 7, 10, LastWord::None);

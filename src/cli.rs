@@ -1,7 +1,7 @@
 //! The commands: each reads its arguments, calls the part of the library that does the work, and writes its answer.
 //!
-//! `args.rs` is the command line, `output.rs` how answers are written, `live_table.rs` and `window_delivery.rs` serve the
-//! window, `interrupts.rs` knows signals, `log.rs` is `--log`; every other file is a command or a family of them.
+//! `args.rs` is the command line, `output.rs` writes answers, `live_table.rs` and `window_delivery.rs` serve the
+//! window, `interrupts.rs` handles signals, `log.rs` is `--log`; every other file is a command or a family of them.
 
 mod accept;
 mod args;
@@ -39,7 +39,7 @@ use crate::user::calibration;
 use args::{BriefCommand, ColourChoice, Command, CommandLine, WatchArgs};
 use output::{complain, out, say};
 
-/// Runs the command that the arguments of this process name, and gives its exit status.
+/// Runs the command given by the arguments of this process, and returns its exit status.
 pub fn main() -> ExitCode {
     let first = std::env::args_os().nth(1);
     if let Some((word, command)) = first.as_deref().and_then(|word| Some((word, args::meant(word)?))) {
@@ -55,12 +55,12 @@ pub fn main() -> ExitCode {
         complain(&format!("plateside: {}", words::error_with_causes(error.as_ref())));
         Exit::CouldNot
     });
-    // The window was closed while a delivery was written.
+    // The window was closed while a delivery was being written.
     unfinished::remove_all();
     ExitCode::from(exit.status())
 }
 
-/// Where the system gives no more threads, what is usually shared among processors is done by this one alone.
+/// Confines parallel work to this thread where the system cannot start any more.
 fn share_among_processors() {
     if thread::Builder::new().spawn(|| {}).is_err() {
         let _alone = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build_global();
@@ -79,7 +79,7 @@ fn run(line: CommandLine) -> Result<Exit> {
 }
 
 fn run_command(command: Command) -> Result<Exit> {
-    // The demo opens a screen, which gives the terminal back first.
+    // The demo opens a screen, which restores the terminal first.
     if !matches!(command, Command::Demo(_)) {
         interrupts::leave_nothing_behind();
     }

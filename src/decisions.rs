@@ -1,9 +1,9 @@
-//! What was decided by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
-//! findings that a person lets stand.
+//! Decisions made by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
+//! findings that a person accepted.
 //!
-//! Whoever changes it waits for the others, reads the file again, makes all its changes in the text where they belong,
-//! and writes it once, so that two windows never undo each other's work and comments stay. A file that is broken is
-//! never written.
+//! Each writer waits for the others, reads the file again, makes all its changes at their places in the text, and
+//! writes it once, so that two windows never undo each other's work and comments are preserved. A broken file is never
+//! written.
 
 use std::fs;
 use std::io;
@@ -28,13 +28,13 @@ pub mod limits;
 mod model;
 pub mod order;
 
-/// Why a change was not kept.
+/// The reason why a change was not kept.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum KeepError {
-    /// The file that is there is broken and stays as it is.
+    /// The existing file is broken and stays as it is.
     #[error("{}", problem_words(.0))]
     Broken(Vec<Problem>),
-    /// Somebody else of us writes beside the brief, and does not end.
+    /// Another instance is writing beside the brief, and does not finish.
     #[error(
         "{}: another plateside is writing there and does not end: close it, then decide again",
         words::visible(&path.to_string_lossy())
@@ -43,7 +43,7 @@ pub enum KeepError {
         /// The file.
         path: PathBuf,
     },
-    /// The brief is gone: beside nothing, no one would find what was decided.
+    /// The brief is gone: without it, the decisions would never be found.
     #[error(
         "{}: the brief is gone: bring it back, or open it where it is now, then decide again",
         words::visible(&path.to_string_lossy())
@@ -52,24 +52,24 @@ pub enum KeepError {
         /// The brief.
         path: PathBuf,
     },
-    /// It cannot be written.
+    /// The file cannot be written.
     #[error("{}: cannot be written: {error}", words::visible(&path.to_string_lossy()))]
     Unwritten {
         /// The file.
         path: PathBuf,
-        /// What the system says.
+        /// The system's error.
         error: String,
     },
 }
 
-/// What is decided is kept beside the brief and nowhere else.
+/// Decisions are kept beside the brief and nowhere else.
 const NOT_BESIDE: &str =
     "you may not write beside the brief: have the folder's permissions changed, or work on a copy of it";
 
-/// Without a lock one of two that write at the same moment would undo what the other kept.
+/// Without a lock one of two simultaneous writers would undo the other's changes.
 const NO_LOCKS: &str = "its disk gives no locks, so two at once could undo each other: keep the brief on another disk";
 
-/// Where the decisions about a brief are kept: beside the file itself, by whatever link somebody comes to it.
+/// Returns the path of a brief's decisions: beside the real file, by any link it is reached.
 pub fn path_beside(brief: &Path) -> PathBuf {
     let is_link = fs::symlink_metadata(brief).is_ok_and(|there| there.is_symlink());
     let itself = is_link.then(|| fs::canonicalize(brief).ok()).flatten();
@@ -79,10 +79,10 @@ pub fn path_beside(brief: &Path) -> PathBuf {
     brief.with_file_name(name)
 }
 
-/// Reads what was decided about a brief; nothing where there is no file yet.
+/// Reads the decisions about a brief; empty where there is no file yet.
 ///
 /// # Errors
-/// All that is wrong with the file, each with its line.
+/// All problems of the file, each with its line.
 pub fn read(brief: &Path) -> Result<Decisions, Vec<Problem>> {
     let path = path_beside(brief);
     match text_of(&path)? {
@@ -91,16 +91,16 @@ pub fn read(brief: &Path) -> Result<Decisions, Vec<Problem>> {
     }
 }
 
-/// Keeps changes: reads the file again, changes its text where they belong, writes it once. Nothing is written unless
-/// all others wait meanwhile. Gives all that is decided now.
+/// Keeps changes: reads the file again, changes its text at their places, writes it once. Nothing is written unless all
+/// other instances wait meanwhile. Returns all decisions now in force.
 ///
 /// # Errors
-/// When the file is broken or cannot be written, or somebody else writes for too long; it stays as it is then.
+/// When the file is broken or cannot be written, or another instance writes for too long; it then stays as it is.
 pub fn keep(brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, KeepError> {
     keep_within(brief, changes, limits::ALONE_WITHIN, &|| true)
 }
 
-/// The same for a desk, which comes again soon if somebody else writes; nothing is written once it is no longer wanted.
+/// Does the same for a live table, which soon retries if another instance writes; writes nothing once no longer wanted.
 ///
 /// # Errors
 /// As those of [`keep`].
@@ -120,9 +120,9 @@ fn keep_within(
 ) -> Result<Decisions, KeepError> {
     let path = path_beside(brief);
     let unwritten = |error: String| KeepError::Unwritten { path: path.clone(), error };
-    // Where the file is a link, those who come to it another way must wait, too.
+    // Where the file is a link, writers that reach it another way must wait, too.
     let folder = atomic::parent_folder(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
-    // Held until the file is written, so that whoever comes next reads it after that.
+    // Held until the file is written, so that the next writer reads it after that.
     let _alone = os::lock_folder(&folder, brief, within).map_err(|error| match error.kind() {
         io::ErrorKind::WouldBlock => KeepError::Busy { path: path.clone() },
         io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::write_error_words(&error)),
@@ -135,7 +135,7 @@ fn keep_within(
         return Err(KeepError::NoBrief { path: brief.to_owned() });
     }
     atomic::remove_abandoned(&folder);
-    // An editor waits for nobody: what it saves meanwhile is read, and the changes are made in that.
+    // An editor takes no lock: what it saves meanwhile is read, and the changes are made in that.
     for _ in 0..limits::MOST_EDITED {
         if let Some(decisions) = write_changes(&path, changes, || {})? {
             return Ok(decisions);
@@ -144,8 +144,8 @@ fn keep_within(
     Err(unwritten("another program keeps changing it: close that one, then decide again".to_owned()))
 }
 
-/// Makes the changes in the file as it is now and writes it; `None` where somebody else wrote it meanwhile, which
-/// stays. `read` is called once the file has been read.
+/// Makes the changes in the file as it is now and writes it; `None` where another program wrote it meanwhile, which is
+/// kept. `read` is called once the file has been read.
 fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -> Result<Option<Decisions>, KeepError> {
     let unwritten = |error: String| KeepError::Unwritten { path: path.to_owned(), error };
     let record = || fs::metadata(path).ok().map(|metadata| (metadata.len(), os::identity(&metadata)));
@@ -169,7 +169,7 @@ fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -
     Ok(written.then_some(decisions))
 }
 
-/// Whether a brief is there, also where somebody is just saving it by putting another file in its place.
+/// True if a brief is there, even if it is just being saved by replacing the file.
 fn comes_back(brief: &Path) -> bool {
     let begin = Instant::now();
     while !brief.is_file() {
@@ -181,7 +181,7 @@ fn comes_back(brief: &Path) -> bool {
     true
 }
 
-/// What is wrong with the file in one line.
+/// Describes the file's problems in one line.
 pub fn problem_words(problems: &[Problem]) -> String {
     let Some(first) = problems.first() else { return String::new() };
     let name = first.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
@@ -192,7 +192,7 @@ pub fn problem_words(problems: &[Problem]) -> String {
     format!("{}, line {}: {}; {}{more}", words::visible(&name), first.line, first.what, first.remedy)
 }
 
-/// The file's text; `None` where there is no file.
+/// Returns the file's text; `None` where there is no file.
 fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
     let wrong = |what: &str, remedy: &str| Err(vec![Problem::in_text(path, "", 0, what, remedy)]);
     match files::read(path, limits::LARGEST_ACCEPTED_BYTES) {

@@ -1,5 +1,5 @@
-//! The one place that writes files, and reads those of others so that none can hang the program or fill the memory: a
-//! link to a device, a pipe that nobody writes to, a file that grows while it is read.
+//! The one place that writes files, and reads other programs' files so that none can hang the program or fill the
+//! memory: a link to a device, a pipe without a writer, a file that grows while it is read.
 
 pub mod atomic;
 pub mod atomic_folder;
@@ -14,24 +14,24 @@ use std::path::Path;
 
 use crate::units::show;
 
-/// Opens a file for reading, also behind symbolic links; gives its size in bytes, too. Waits for no other program.
+/// Opens a file for reading, also behind symbolic links; also returns its size in bytes. Waits for no other program.
 ///
 /// # Errors
-/// It is a folder (`IsADirectory`), a pipe, a socket or a device (`Unsupported`), or the system says no.
+/// When it is a folder (`IsADirectory`), a pipe, a socket or a device (`Unsupported`), or the system refuses.
 pub fn open(path: &Path) -> io::Result<(File, u64)> {
-    // Asked before it is opened: with some devices that alone does something.
+    // Checked before it is opened: with some devices opening alone has an effect.
     expect_file(&fs::metadata(path)?)?;
     let file = opened(path)?;
-    // And again: by now the name may be another's.
+    // Checked again: the name may belong to another file by now.
     let there = file.metadata()?;
     expect_file(&there)?;
     Ok((file, there.len()))
 }
 
-/// Opens a file to write at its end; it is made if it is not there.
+/// Opens a file to write at its end; creates it if missing.
 ///
 /// # Errors
-/// It is something else than a file, as [`open`] says, or the system says no.
+/// When it is something other than a file, as for [`open`], or the system refuses.
 pub fn append(path: &Path) -> io::Result<File> {
     if let Ok(there) = fs::metadata(path) {
         expect_file(&there)?;
@@ -39,10 +39,10 @@ pub fn append(path: &Path) -> io::Result<File> {
     File::options().append(true).create(true).open(path)
 }
 
-/// All bytes of a file that has at most so many.
+/// Reads a whole file of at most `most_bytes` bytes.
 ///
 /// # Errors
-/// As [`open`], and where it has more (`FileTooLarge`).
+/// As [`open`], and where the file is larger (`FileTooLarge`).
 pub fn read(path: &Path, most_bytes: u64) -> io::Result<Vec<u8>> {
     let (file, length) = open(path)?;
     let mut bytes = Vec::new();
@@ -56,7 +56,7 @@ pub fn read(path: &Path, most_bytes: u64) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// The text of a file that has at most so many bytes.
+/// Reads the text of a file of at most `most_bytes` bytes.
 ///
 /// # Errors
 /// As [`read`], and where it is not UTF-8 (`InvalidData`).
@@ -65,15 +65,15 @@ pub fn read_text(path: &Path, most_bytes: u64) -> io::Result<String> {
     String::from_utf8(read(path, most_bytes)?).map_err(not_utf8)
 }
 
-/// Whether an error of [`open`] or [`read`] says that there is something else than a file.
+/// True if an error of [`open`] or [`read`] means that the path is something other than a file.
 pub fn is_not_a_file(error: &io::Error) -> bool {
     matches!(error.kind(), io::ErrorKind::IsADirectory | io::ErrorKind::Unsupported)
 }
 
-/// Makes a folder and those above it, where they are not there yet.
+/// Creates a folder and those above it, where missing.
 ///
 /// # Errors
-/// What the system says.
+/// The system's error.
 pub fn make_folder(path: &Path) -> io::Result<()> {
     fs::create_dir_all(path)
 }
@@ -86,7 +86,7 @@ fn expect_file(there: &Metadata) -> io::Result<()> {
     Err(io::Error::new(kind, format!("it is {}, not a file", kind_of(there))))
 }
 
-/// What something is that is no file, in words.
+/// Describes what something is that is not a file.
 #[cfg(unix)]
 pub fn kind_of(there: &Metadata) -> &'static str {
     use std::os::unix::fs::FileTypeExt;
@@ -99,7 +99,7 @@ pub fn kind_of(there: &Metadata) -> &'static str {
     }
 }
 
-/// What something is that is no file, in words.
+/// Describes what something is that is not a file.
 #[cfg(not(unix))]
 pub fn kind_of(there: &Metadata) -> &'static str {
     if there.is_dir() { "a folder" } else { "a device" }
@@ -110,7 +110,7 @@ fn opened(path: &Path) -> io::Result<File> {
     use std::os::unix::fs::OpenOptionsExt;
     let at_once = rustix::fs::OFlags::NONBLOCK.bits().cast_signed();
     match File::options().read(true).custom_flags(at_once).open(path) {
-        // Another program holds a lease on the file and was asked to give it back. Source: open(2), fcntl(2).
+        // Another program holds a lease on the file and was requested to release it. Source: open(2), fcntl(2).
         Err(error) if error.kind() == io::ErrorKind::WouldBlock => File::open(path),
         opened => opened,
     }
@@ -154,7 +154,7 @@ mod tests {
         }
     }
 
-    // Of a length of 0, and longer than that once it is read.
+    // Files with a reported length of 0, and more bytes when read.
     #[cfg(target_os = "linux")]
     #[test]
     fn a_file_that_is_longer_than_it_says_is_read_no_further_than_its_bound() {

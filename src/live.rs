@@ -1,8 +1,8 @@
-//! The live whole: the brief, the folder, the rows. Watches, queues, works and judges on its own threads; publishes
-//! plain snapshots and takes plain commands.
+//! The whole live table: the brief, the folder, the rows. Watches, queues, works and judges on its own threads;
+//! publishes plain snapshots and takes plain commands.
 //!
-//! Draws nothing and touches no terminal. To read on: `engine` runs the threads, `state` decides everything, `watch`
-//! looks at the folder, `judge_thread` judges; `reading/worker.rs` reads.
+//! Draws nothing and does not touch the terminal. Where to read on: `engine` runs the threads, `state` decides
+//! everything, `watch` scans the folder, `judge_thread` judges; `reading/worker.rs` reads.
 
 mod brief_file;
 mod carried_boxes;

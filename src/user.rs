@@ -1,5 +1,4 @@
-//! Who sits here: the name that decisions are signed with, the person's settings and folders, and when the screens were
-//! calibrated.
+//! The user: the name that decisions are signed with, the settings and folders, and when the screens were calibrated.
 
 pub mod calibration;
 pub mod directories;

@@ -12,7 +12,7 @@ use crate::report::{Exit, accepted_words};
 use crate::user::settings::Settings;
 use crate::user::{directories, identity};
 
-/// Accepts a finding, withdraws that, or lists what is accepted.
+/// Accepts a finding, withdraws that, or lists the accepted findings.
 pub fn accept(args: &AcceptArgs) -> Result<Exit> {
     let lines = match (&args.picture, &args.rule) {
         (Some(picture), Some(rule)) => {
@@ -29,7 +29,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
     }
 }
 
-/// What was kept, or the mistakes of the brief or of its decisions.
+/// Makes the change; returns it, or the mistakes of the brief or of its decisions.
 fn change(args: &AcceptArgs, target: &FindingTarget<'_>) -> Result<Result<KeptFindings, Vec<Problem>>> {
     let kept = match args.withdraw {
         true => accepting::withdraw(target),

@@ -1,4 +1,4 @@
-//! `plateside brief`: new briefs, what one comes to, and what it leaves open.
+//! `plateside brief`: new briefs, a brief's requirements, and the points it leaves open.
 
 use std::path::Path;
 
@@ -37,7 +37,7 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
     )
 }
 
-/// Says something about a brief.
+/// Writes some lines about a brief.
 pub fn said(path: &Path, words: fn(&Brief) -> Vec<Line>, text: TextOptions) -> Result<Exit> {
     match read_brief(path) {
         Ok(brief) => say(&words(&brief), text.colour),

@@ -13,7 +13,7 @@ use crate::reading::evidence_spill::SpillContents;
 use crate::report::checked::CheckedPictures;
 use crate::report::{Exit, csv, json, text};
 
-/// Checks, and writes what was found.
+/// Checks, and writes the findings.
 pub fn check(args: &CheckArgs) -> Result<Exit> {
     let order = match Order::read(&args.brief) {
         Ok(order) => order,
@@ -34,7 +34,7 @@ pub fn check(args: &CheckArgs) -> Result<Exit> {
     Ok(Exit::of_report(report, args.strictness.into()))
 }
 
-/// What to check: one folder, or pictures.
+/// Returns the target of the check: one folder, or pictures.
 fn target(paths: &[PathBuf]) -> Result<CheckTarget> {
     match paths {
         [folder] if folder.is_dir() => Ok(CheckTarget::Folder(folder.clone())),

@@ -1,4 +1,4 @@
-//! `plateside deliver`: writes what may go to the printer.
+//! `plateside deliver`: writes the pictures that are ready for the printer.
 
 use color_eyre::eyre::Result;
 

@@ -21,18 +21,18 @@ use crate::reading::subject_box::BoxTarget;
 use crate::report::Exit;
 use crate::units::styled::Line;
 
-/// The demo's brief, and its names in the demo's folder.
+/// The demo's brief, and its file names in the demo's folder.
 const DEMO_BRIEF: &str = include_str!("../../demo/low-water.toml");
 const DEMO_BRIEF_NAME: &str = "low-water.toml";
 const DEMO_EXPORTS: &str = "exports";
 
-/// Paints what is not there yet, and shows it unless no screen is wanted.
+/// Paints missing pictures, and shows the demo unless no screen is wanted.
 pub fn demo(args: &DemoArgs) -> Result<Exit> {
     let exports = args.into.join(DEMO_EXPORTS);
     let brief = args.into.join(DEMO_BRIEF_NAME);
     files::make_folder(&exports).wrap_err_with(|| format!("{}: cannot be made", exports.display()))?;
     match new_brief::write(&brief, DEMO_BRIEF) {
-        // It is there from an earlier demo, perhaps edited since: it stays.
+        // It exists from an earlier demo, perhaps edited since: it is kept.
         Ok(()) | Err(NewBriefError::There(_)) => {}
         Err(error) => return Err(error.into()),
     }
@@ -52,7 +52,7 @@ pub fn demo(args: &DemoArgs) -> Result<Exit> {
     say(&lines, ColourChoice::Auto)
 }
 
-/// Where the demo lies, and how to open it again.
+/// Describes where the demo is stored, and how to open it again.
 fn demo_lies(brief: &Path, exports: &Path) -> Vec<Line> {
     let (brief, exports) = (brief.display(), exports.display());
     vec![
@@ -72,8 +72,8 @@ fn paint(brief: &Path, exports: &Path, workers: usize, stop: &AtomicBool, bar: &
     Ok(summary)
 }
 
-/// Draws the subject's box of a picture whose dish has a place that matters, as a person would. A brief that was
-/// changed since may have no room for it: then the demo goes on without.
+/// Draws the subject's box of a picture whose dish has a place that matters, as a user would. A brief that has been
+/// changed may have no room for it: then the demo continues without.
 fn draw_dish(brief: &Path, exports: &Path, name: &str) {
     let Some(dish) = known().into_iter().find(|known| known.name == name).and_then(|known| known.dish) else { return };
     let Ok(brief) = brief::read(brief, &ranked_ids()) else { return };

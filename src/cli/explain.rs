@@ -6,7 +6,7 @@ use crate::cli::args::ExplainArgs;
 use crate::cli::output::say;
 use crate::report::{Exit, explain};
 
-/// Shows the page of a name, or the list of all.
+/// Shows the page with a given name, or the list of all.
 pub fn explain(args: &ExplainArgs) -> Result<Exit> {
     let lines = match &args.name {
         None => explain::index(),

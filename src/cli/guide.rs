@@ -1,4 +1,4 @@
-//! `plateside guide`: frames to lay over the camera's picture before the shoot.
+//! `plateside guide`: frames to overlay on the camera's picture before the shoot.
 
 use color_eyre::eyre::Result;
 

@@ -1,4 +1,4 @@
-//! What happens when a signal ends a command that draws no screen.
+//! The handling of signals that end a command without a screen.
 
 use std::fs;
 use std::sync::Arc;
@@ -11,12 +11,12 @@ use signal_hook::low_level::emulate_default_handler;
 
 use crate::cli::output::complain;
 
-/// From now on, removes what is half written before the program ends at a signal; a second one ends it at once.
-/// Signals that the program was started to ignore, as with `nohup`, stay ignored.
+/// From now on, removes half-written files before a signal ends the program; a second signal ends it at once. Signals
+/// ignored when the program started, as with `nohup`, stay ignored.
 pub fn leave_nothing_behind() {
     let ignored = ignored();
     let heard = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored & (1 << (signal - 1)) == 0);
-    // Before anything is written, not once the thread gets its turn.
+    // Registered before anything is written, not once the thread gets its turn.
     let Ok(mut signals) = Signals::new(heard) else { return };
     let wait = move || {
         let Some(signal) = signals.forever().next() else { return };
@@ -28,19 +28,19 @@ pub fn leave_nothing_behind() {
         });
         let _ended = emulate_default_handler(signal);
     };
-    // Without a thread it ends as any program does; the next that writes there clears what is left.
+    // Without a thread the program ends like any other; the next writer there removes the remains.
     let _waits = thread::Builder::new().name("signals".to_owned()).spawn(wait);
 }
 
-/// From now on, a file that grows beyond what the system allows is an error in words, and no end without one. Source:
+/// From now on, a file that exceeds the system's size limit causes an error message, not a sudden end. Source:
 /// setrlimit(2), RLIMIT_FSIZE.
 pub fn survive_size_limits() {
     // The flag is never read: a handler alone keeps the signal from ending the program.
     let _unheard = signal_hook::flag::register(SIGXFSZ, Arc::default());
 }
 
-/// The signals that were ignored when the program began, a bit each from 1 on; none where the system does not say.
-/// Source: proc(5), SigIgn.
+/// Returns the signals ignored when the program began, one bit each from 1 on; none where the system does not report
+/// them. Source: proc(5), SigIgn.
 fn ignored() -> u64 {
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));

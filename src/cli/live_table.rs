@@ -1,4 +1,4 @@
-//! What the live commands share: the table that watches a folder.
+//! Opening the live table, shared by the live commands.
 
 use std::path::Path;
 
@@ -10,7 +10,7 @@ use crate::live::{LiveTable, OpenError, Options};
 use crate::reading::work_limits::WorkLimits;
 use crate::user::directories;
 
-/// Opens the live table of a folder; nothing once the brief's problems were said.
+/// Opens the live table of a folder; `None` if the brief has problems, which are then reported.
 pub fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<LiveTable>> {
     let WorkLimits { jobs, memory_bytes, .. } = limits(work);
     let options =

@@ -1,4 +1,4 @@
-//! `--log FILE`: what the program does, a line an event, for whoever looks for a fault.
+//! `--log FILE`: the program's actions, one line per event, for tracing a fault.
 
 use std::path::Path;
 use std::sync::Mutex;
@@ -9,7 +9,7 @@ use tracing::level_filters::LevelFilter;
 use crate::files;
 use crate::units::words::visible;
 
-/// From now on, writes every event to the end of a file: its time (UTC), level, thread, module and words.
+/// From now on, appends every event to a file: its time (UTC), level, thread, module and words.
 ///
 /// # Errors
 /// The file cannot be opened for writing.

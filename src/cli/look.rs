@@ -1,4 +1,4 @@
-//! `plateside look`: pictures at the prompt, with what their files and pixels say.
+//! `plateside look`: pictures in the terminal, with facts from their files and pixels.
 
 use std::path::Path;
 
@@ -13,7 +13,7 @@ use crate::report::{self, Exit, measured};
 use crate::tui::look::Viewer;
 use crate::units::styled::Line;
 
-/// Shows pictures, or what their pixels say as JSON.
+/// Shows pictures, or writes their measurements as JSON.
 pub fn look(args: &LookArgs) -> Result<Exit> {
     if args.format == LookFormat::Json {
         return measures(args);
@@ -34,7 +34,7 @@ pub fn look(args: &LookArgs) -> Result<Exit> {
     Ok(exit)
 }
 
-/// A thumbnail as the viewer shows it; each has another version.
+/// Returns a thumbnail for the viewer; each has its own version number.
 fn shown(path: &Path, upright: UprightThumbnail, version: u64) -> ShownThumbnail {
     let UprightThumbnail { width_px, height_px, rgb } = upright;
     let picture = PictureKey::of(path).0;

@@ -6,7 +6,7 @@ use clap::CommandFactory;
 
 use crate::cli::args::CommandLine;
 
-/// One page with every command, since pages of their own are nowhere installed.
+/// Writes one page with every command, since separate pages would not be installed anywhere.
 pub fn write(page: &mut Vec<u8>) -> io::Result<()> {
     let command = CommandLine::command();
     let whole = clap_mangen::Man::new(command.clone());
@@ -19,14 +19,14 @@ pub fn write(page: &mut Vec<u8>) -> io::Result<()> {
     writeln!(page, ".SH \"EXIT STATUS\"\n0 nothing to mend, 1 something to mend, 2 it could not be done.")
 }
 
-/// A section for each command below another.
+/// Writes a section for each command below another.
 fn subcommands(page: &mut Vec<u8>, command: &clap::Command, name: &str) -> io::Result<()> {
     for sub in command.get_subcommands().filter(|sub| !sub.is_hide_set() && sub.get_name() != "help") {
         let name = format!("{name} {}", sub.get_name());
         writeln!(page, ".SH \"{}\"", name.to_uppercase())?;
         let mut text = sub.clone().bin_name(name.clone()).display_name(name.clone());
         let about = text.render_long_help().to_string();
-        // Lines as they stand; a leading dot or quote would be a command of the page's own language.
+        // Lines as they are; a leading dot or quote would be a command of the page's own language.
         writeln!(page, ".nf")?;
         for line in about.lines() {
             writeln!(page, "\\&{}", line.replace('\\', "\\e").replace('-', "\\-"))?;

@@ -1,4 +1,4 @@
-//! What the commands share: reading the brief, writing answers and complaints, progress, the time.
+//! Helpers shared by the commands: reading the brief, writing answers and error messages, progress, the time.
 
 use std::io::{self, IsTerminal, Write};
 use std::path::Path;
@@ -20,19 +20,19 @@ use crate::tui::print::OutputStyle;
 use crate::units::styled::Line;
 use crate::user::directories;
 
-/// A brief.
+/// Reads a brief.
 ///
 /// # Errors
-/// All that is wrong with it.
+/// All its problems.
 pub fn read_brief(path: &Path) -> Result<Brief, Vec<Problem>> {
     brief::read(path, &ranked_ids())
 }
 
-/// Says what is wrong with a brief or its decisions, on standard error.
+/// Reports problems of a brief or its decisions on standard error.
 pub fn refused(problems: &[Problem]) -> Exit {
     let here = OutputStyle::of_stdout();
     let style = if io::stderr().is_terminal() { here } else { OutputStyle::plain(here.width) };
-    // There is no place for a complaint where standard error cannot be written.
+    // A failure to write to standard error cannot be reported anywhere.
     let _unheard = print::write(&mut io::stderr().lock(), &brief_words::problems(problems), style);
     Exit::CouldNot
 }
@@ -54,7 +54,7 @@ pub fn out(bytes: &[u8]) -> Result<Exit> {
     heard(stdout.write_all(bytes).and_then(|()| stdout.flush())).map(|_| Exit::Clean)
 }
 
-/// Whether the reader is still there: one that ended early has what it wanted, which is no error.
+/// Returns true if the reader is still there: one that closed early has what it wanted, which is not an error.
 pub fn heard(written: io::Result<()>) -> Result<bool> {
     match written {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
@@ -64,32 +64,32 @@ pub fn heard(written: io::Result<()>) -> Result<bool> {
 
 /// Writes a line to standard error.
 pub fn complain(text: &str) {
-    // There is no place for a complaint where standard error cannot be written.
+    // A failure to write to standard error cannot be reported anywhere.
     let _unheard = writeln!(io::stderr(), "{text}");
 }
 
-/// Pictures that are read at the same time.
+/// Returns the number of pictures read at the same time.
 pub fn jobs(work: WorkOptions) -> usize {
     work.jobs.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from)
 }
 
-/// What may be used of the machine.
+/// Returns the share of the machine that reading may use.
 pub fn limits(work: WorkOptions) -> WorkLimits {
     WorkLimits { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), gives_way: false }
 }
 
-/// What a check may use.
+/// Returns the options of a check.
 pub fn check_options(work: WorkOptions) -> CheckOptions {
     CheckOptions { limits: limits(work), cache: directories::cache(""), clock: now }
 }
 
-/// The time as RFC 3339, to the second.
+/// Returns the time as RFC 3339, to the second.
 pub fn now() -> String {
     let now = jiff::Timestamp::now();
     jiff::Timestamp::from_second(now.as_second()).unwrap_or(now).to_string()
 }
 
-/// Does something that reads many pictures, with a bar on standard error where that is a terminal.
+/// Does work that reads many pictures, with a progress bar on standard error where that is a terminal.
 pub fn with_progress<T>(work: impl FnOnce(&(dyn Fn(Progress) + Sync)) -> T) -> T {
     let bar = progress_bar();
     let done = work(&|progress| {
@@ -100,7 +100,7 @@ pub fn with_progress<T>(work: impl FnOnce(&(dyn Fn(Progress) + Sync)) -> T) -> T
     done
 }
 
-/// A bar on standard error, where that is a terminal.
+/// Returns a progress bar on standard error, hidden where that is not a terminal.
 pub fn progress_bar() -> ProgressBar {
     let target = if io::stderr().is_terminal() { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
     let style =

@@ -1,4 +1,4 @@
-//! `plateside sizes`: which print sizes pictures carry.
+//! `plateside sizes`: the print sizes that pictures have enough pixels for.
 
 use color_eyre::eyre::Result;
 
@@ -6,7 +6,7 @@ use crate::cli::args::{OutputFormat, SizesArgs};
 use crate::cli::output::{complain, out, read_brief, refused, say};
 use crate::report::{self, Exit};
 
-/// Lists the sizes that pictures carry.
+/// Lists the print sizes of pictures.
 pub fn sizes(args: &SizesArgs) -> Result<Exit> {
     let brief = match args.brief.as_deref().map(read_brief).transpose() {
         Ok(brief) => brief,

@@ -1,4 +1,4 @@
-//! `plateside testprint`: who deserves a test print, the sheets, and what was seen on them.
+//! `plateside testprint`: ranking pictures for test prints, the sheets, and remarks on them.
 
 use color_eyre::eyre::Result;
 
@@ -13,7 +13,7 @@ use crate::units::styled::Line;
 use crate::user::identity;
 use crate::user::settings::Settings;
 
-/// Ranks, writes sheets, or keeps and withdraws remarks.
+/// Ranks pictures, writes sheets, or keeps and withdraws remarks.
 pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     let request = CandidateRequest {
         brief: &args.brief,

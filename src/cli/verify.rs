@@ -1,4 +1,4 @@
-//! `plateside verify`: proves a delivery after the transfer.
+//! `plateside verify`: checks a delivery after the transfer.
 
 use color_eyre::eyre::Result;
 
@@ -7,7 +7,7 @@ use crate::cli::output::say;
 use crate::delivery::{self, words};
 use crate::report::Exit;
 
-/// Names what differs from what was written.
+/// Lists the differences from what was written.
 pub fn verify(args: &VerifyArgs) -> Result<Exit> {
     let found = delivery::verify::verify(&args.folder)?;
     say(&words::differences(&found), ColourChoice::Auto).map(|said| said.max(found.exit()))

@@ -1,4 +1,4 @@
-//! `plateside watch --lines`: a line a change, for ever or until it is quiet.
+//! `plateside watch --lines`: one line per change, for ever or until it is quiet.
 
 use std::io;
 use std::sync::Arc;
@@ -19,12 +19,12 @@ use crate::tui::print;
 use crate::tui::print::OutputStyle;
 use crate::units::styled::Line;
 
-/// How a filter ends whose reader has what it wanted. Source: POSIX, the default action of SIGPIPE.
+/// The exit of a filter whose reader has closed its end. Source: POSIX, the default action of SIGPIPE.
 const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
-/// How often a quiet table is asked whether it is time to end.
+/// Interval between checks of whether a quiet table has been quiet for long enough.
 const GLANCE: Duration = Duration::from_millis(200);
 
-/// Writes a line a change, for ever or until it is quiet.
+/// Writes one line per change, for ever or until it is quiet.
 pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     let Some(table) = live_table::open(&args.brief, &args.folder, args.work, args.poll)? else {
         return Ok(Exit::CouldNot);
@@ -32,16 +32,16 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     write_changes(&table, args.until_quiet, args.strictness.into())
 }
 
-/// Writes the changes of a live table, for ever or until it was quiet for so long.
+/// Writes the changes of a live table, for ever or until it has been quiet for `until_quiet`.
 fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: Strictness) -> Result<Exit> {
-    // Rows that were found before the first glance are news too.
+    // Rows found before the first check are news too.
     let first = table.snapshot();
     let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
     let mut last = Arc::new(before);
     let mut order_told = Vec::new();
     let mut changed = Instant::now();
     loop {
-        // A wake-up or none: the snapshot is looked at in either case.
+        // The snapshot is checked with or without a wake-up.
         if table.wake().recv_timeout(GLANCE) == Err(RecvTimeoutError::Disconnected) {
             complain("plateside: watching failed inside plateside and has ended: start it again");
             return Ok(Exit::CouldNot);
@@ -67,7 +67,7 @@ fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: S
             last = now;
         }
         match until_quiet {
-            // Not before the folder was looked at once, however long that takes.
+            // Not before the folder was scanned once, however long that takes.
             Some(quiet) if last.is_quiet() && changed.elapsed() >= quiet => break,
             _ => {}
         }
@@ -78,14 +78,14 @@ fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: S
     Ok(Exit::of_live_table(&last, strictness))
 }
 
-/// Writes lines without breaking any, so that a change is one line in any window; gives whether the reader is still
+/// Writes lines without wrapping, so that a change is one line in any window; returns true if the reader is still
 /// there.
 fn said_unbroken(lines: &[Line]) -> Result<bool> {
     let style = OutputStyle { width: usize::MAX, ..OutputStyle::of_stdout() };
     heard(print::write(&mut io::stdout().lock(), lines, style))
 }
 
-/// The date and the time of day here: a night run goes on over midnight.
+/// Returns the local date and time of day: a night run continues past midnight.
 fn time() -> String {
     jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
 }
@@ -108,7 +108,7 @@ mod tests {
             let _woken = table.wake().recv_timeout(GLANCE);
         }
         table.end();
-        // One that goes on would end as quiet.
+        // A table that continued would end as quiet.
         let ended = write_changes(&table, Some(Duration::ZERO), Strictness::default()).unwrap();
         assert_eq!(ended, Exit::CouldNot);
     }

@@ -1,4 +1,4 @@
-//! The window: the live table on the screen until the person quits.
+//! The window: the live table on the screen until the user quits.
 
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -19,7 +19,7 @@ use crate::units::words::visible;
 use crate::user::settings::{self, Settings};
 use crate::user::{calibration, identity};
 
-/// Opens the live table and shows it until the person quits; ends as a check of what it showed last.
+/// Opens the live table and shows it until the user quits; exits like a check of the rows shown last.
 pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> {
     let settings = Settings::read()?;
     let keys = keys(&settings)?;
@@ -54,7 +54,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
     }
 }
 
-/// The keys of the screen, with those that the person chose.
+/// Returns the keys of the screen, with those that the user chose.
 fn keys(settings: &Settings) -> Result<Keys> {
     let path = settings::path()?;
     Keys::chosen(&settings.keys).map_err(|wrong| {

@@ -1,4 +1,4 @@
-//! Delivering from the window: the library's answers as the screen shows them.
+//! Delivery from the window: converts the library's answers for the screen.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -20,9 +20,9 @@ use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliverySe
 pub struct WindowDelivery {
     /// The brief.
     pub brief: PathBuf,
-    /// The folder that is exported into.
+    /// The folder of exports.
     pub folder: PathBuf,
-    /// What the check before a delivery may use.
+    /// The options of the check before a delivery.
     pub check: CheckOptions,
 }
 
@@ -34,7 +34,7 @@ impl DeliveryService for WindowDelivery {
             // The pane may be closed by now.
             let _closed = sender.send(planned(&brief, &folder, &snapshot));
         };
-        // Without a thread the channel closes, and the pane says that there is no plan.
+        // Without a thread the channel closes, and the pane shows that there is no plan.
         let _started = thread::Builder::new().name("delivery plan".to_owned()).spawn(work);
         receiver
     }
@@ -54,7 +54,7 @@ impl DeliveryService for WindowDelivery {
                 check,
             };
             let answer = deliver(&request, &|progress| {
-                // A screen that has not taken the last number does without this one.
+                // If the screen has not taken the last number, this one is dropped.
                 let _full = sender.try_send(DeliveryProgress::Checked { done: progress.done, of: progress.of });
             });
             let answer = match answer {
@@ -64,13 +64,13 @@ impl DeliveryService for WindowDelivery {
             // The pane may be closed by now.
             let _closed = sender.send(answer);
         };
-        // Without a thread the channel closes, which the pane takes for an end without a word.
+        // Without a thread the channel closes, which the pane treats as an end without a message.
         let _started = thread::Builder::new().name("delivery".to_owned()).spawn(work);
         receiver
     }
 }
 
-/// What would go of what the table shows.
+/// Returns a preview of delivering the rows in the table.
 fn planned(brief: &Path, folder: &Path, snapshot: &Snapshot) -> DeliveryPreview {
     let report = report(snapshot);
     let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
@@ -84,7 +84,7 @@ fn planned(brief: &Path, folder: &Path, snapshot: &Snapshot) -> DeliveryPreview 
     DeliveryPreview { may, lines, into: free_folder(brief, &day).to_string_lossy().into_owned() }
 }
 
-/// What the table shows, as a report.
+/// Returns the rows in the table as a report.
 fn report(snapshot: &Snapshot) -> Report {
     Report {
         brief: Arc::clone(&snapshot.brief),

@@ -1,14 +1,14 @@
-//! What is kept of pictures: under their names, and found by their bytes where a file was renamed since.
+//! Values of pictures: stored under their names, and found by their bytes where a file was renamed since.
 
 use std::collections::BTreeMap;
 
 use crate::picture::PictureKey;
 
-/// One thing of each picture.
+/// A value for each picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ByPicture<T> {
     of: BTreeMap<PictureKey, T>,
-    /// Of the pictures that these bytes were decided on, the first by name.
+    /// For each digest that values were decided on, the first picture by name.
     by_sha256: BTreeMap<String, PictureKey>,
 }
 
@@ -19,29 +19,29 @@ impl<T> Default for ByPicture<T> {
 }
 
 impl<T> ByPicture<T> {
-    /// What is kept of a picture: under its name, else of the very same bytes under another.
+    /// Returns a picture's value: under its name, otherwise that of identical bytes under another.
     pub fn get(&self, picture: &PictureKey, sha256: Option<&str>) -> Option<&T> {
         self.of.get(self.name(picture, sha256))
     }
 
-    /// The name that it is kept under.
+    /// Returns the name that its value is stored under.
     pub fn name<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
         let same_bytes = || sha256.and_then(|sha256| self.by_sha256.get(sha256));
         if self.of.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
     }
 
-    /// All of it, picture by picture.
+    /// Returns all values, picture by picture.
     pub fn iter(&self) -> impl Iterator<Item = (&PictureKey, &T)> {
         self.of.iter()
     }
 
-    /// The same of each picture in another form.
+    /// Converts the value of each picture.
     pub(crate) fn map<U>(self, form: impl Fn(T) -> U) -> ByPicture<U> {
         let of = self.of.into_iter().map(|(picture, one)| (picture, form(one))).collect();
         ByPicture { of, by_sha256: self.by_sha256 }
     }
 
-    /// The place of a picture's, which was decided on these bytes; without their digest it is found by name alone.
+    /// Returns a picture's place for a value decided on these bytes; without a digest it is found by name alone.
     pub(crate) fn entry(&mut self, picture: PictureKey, sha256: &str) -> &mut T
     where
         T: Default,

@@ -1,4 +1,4 @@
-//! Decisions one by one, each under what it is about: as the file lists them, and as changes find them.
+//! Decisions one by one, each under the item it concerns: as the file lists them, and as changes find them.
 
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -18,7 +18,7 @@ type OfPrint = (PictureKey, Option<PrintId>);
 /// A rule, and which of its findings.
 type OfRule = (String, String);
 
-/// All that is decided. Each can be found, changed and taken back alone.
+/// All decisions. Each can be found, changed and withdrawn separately.
 #[derive(Debug, Default)]
 pub(crate) struct DecisionIndex {
     boxes: BTreeMap<OfPrint, DrawnBox>,
@@ -32,13 +32,13 @@ impl DecisionIndex {
         is_new(self.boxes.entry((picture, print)), drawn)
     }
 
-    /// Adds a finding that stands; `false` if the same one stands already.
+    /// Adds an accepted finding; `false` if it is already accepted.
     pub(crate) fn accept(&mut self, picture: PictureKey, acceptance: Acceptance) -> bool {
         let about = (acceptance.rule.clone(), acceptance.about.clone());
         is_new(self.findings.entry(((picture, acceptance.print.clone()), about)), Arc::new(acceptance))
     }
 
-    /// Adds what was seen; `false` if it was said already for the same print.
+    /// Adds a remark; `false` if there is one for the same print already.
     pub(crate) fn see(&mut self, picture: PictureKey, seen: TestPrintRemark) -> bool {
         is_new(self.seen.entry((picture, seen.print.clone())), Arc::new(seen))
     }
@@ -63,7 +63,7 @@ impl DecisionIndex {
 }
 
 impl Decisions {
-    /// What is decided, picture by picture.
+    /// Groups the decisions by picture.
     pub(crate) fn of(decided: DecisionIndex) -> Decisions {
         let mut boxes: ByPicture<PictureBoxes> = ByPicture::default();
         for ((picture, print), drawn) in decided.boxes {

@@ -1,5 +1,4 @@
-//! What a person decided about an order: subjects' boxes, accepted findings, remarks on test prints; and one change of
-//! each.
+//! The decisions on an order: subjects' boxes, accepted findings, remarks on test prints; and single changes of each.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -13,64 +12,64 @@ use crate::picture::PictureKey;
 
 use super::by_picture::ByPicture;
 
-/// Everything that was decided by hand.
+/// All decisions made by hand.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Decisions {
     /// The subjects' boxes.
     pub boxes: ByPicture<Arc<PictureBoxes>>,
-    /// What stands of each picture.
+    /// The accepted findings of each picture.
     pub findings: ByPicture<Arc<[Arc<Acceptance>]>>,
-    /// What was seen on test prints of each picture.
+    /// The remarks on test prints of each picture.
     pub seen: ByPicture<Arc<[Arc<TestPrintRemark>]>>,
 }
 
 /// The boxes of one picture, as they were drawn.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct PictureBoxes {
-    /// For every print.
+    /// The box for every print.
     pub of_picture: Option<DrawnBox>,
-    /// For single prints instead.
+    /// Boxes for single prints, used instead.
     pub of_prints: BTreeMap<PrintId, DrawnBox>,
 }
 
-/// One change: the box of a picture, or of a picture for one print.
+/// A change of a picture's box, for all prints or for one.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoxChange {
     /// The picture.
     pub picture: PictureKey,
-    /// The print that the box is for; every print that has none of its own otherwise.
+    /// The print that the box is for; otherwise every print without a box of its own.
     pub print: Option<PrintId>,
-    /// The box; `None` takes it away.
+    /// The box; `None` removes it.
     pub drawn: Option<DrawnBox>,
 }
 
-/// One change: a finding let stand, or not any more.
+/// A change that accepts a finding, or withdraws that.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FindingChange {
     /// The picture.
     pub picture: PictureKey,
-    /// The print whose row it stands in.
+    /// The print whose row it is in.
     pub print: Option<PrintId>,
     /// The rule's id.
     pub rule: String,
     /// Which of the rule's findings.
     pub about: String,
-    /// Who lets it stand, why and on what; `None` takes it back.
+    /// The acceptance, with person, reason and values; `None` withdraws it.
     pub acceptance: Option<Box<Acceptance>>,
 }
 
-/// One change: what was seen on a picture's test print, or that nothing was.
+/// A change of the remark on a picture's test print.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RemarkChange {
     /// The picture.
     pub picture: PictureKey,
-    /// The print that it was made for; every print of the picture where none is named.
+    /// The print that it was made for; otherwise every print of the picture.
     pub print: Option<PrintId>,
-    /// What was seen, for the same print; `None` takes it back.
+    /// The remark, for the same print; `None` withdraws it.
     pub seen: Option<Box<TestPrintRemark>>,
 }
 
-/// One change of what was decided by hand.
+/// A change of one decision.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DecisionChange {
     /// A subject's box.
@@ -82,7 +81,7 @@ pub enum DecisionChange {
 }
 
 impl DecisionChange {
-    /// The picture it is about.
+    /// Returns the picture it is about.
     pub fn picture(&self) -> &PictureKey {
         match self {
             DecisionChange::Box(change) => &change.picture,
@@ -91,7 +90,7 @@ impl DecisionChange {
         }
     }
 
-    /// Whether it takes back what was decided.
+    /// True if it withdraws a decision.
     pub(crate) fn takes_back(&self) -> bool {
         match self {
             DecisionChange::Box(change) => change.drawn.is_none(),
@@ -102,24 +101,24 @@ impl DecisionChange {
 }
 
 impl Decisions {
-    /// Everything that stands, picture by picture.
+    /// Returns all accepted findings, picture by picture.
     pub fn all(&self) -> impl Iterator<Item = (&PictureKey, &Acceptance)> {
         self.findings.iter().flat_map(|(picture, all)| all.iter().map(move |one| (picture, one.as_ref())))
     }
 
-    /// What stands of a picture: under its name, else of the very same bytes under another.
+    /// Returns a picture's accepted findings: under its name, otherwise those of identical bytes under another.
     pub fn findings_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Acceptance>]> {
         self.findings.get(picture, sha256).cloned().unwrap_or_default()
     }
 
-    /// What was seen on a picture's test prints, found the same way.
+    /// Returns the remarks on a picture's test prints, found the same way.
     pub fn seen_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<TestPrintRemark>]> {
         self.seen.get(picture, sha256).cloned().unwrap_or_default()
     }
 }
 
 impl PictureBoxes {
-    /// Where the boxes lie in an export; `None` while its pixels are not known.
+    /// Returns the boxes' positions in an export; `None` while its pixels are not known.
     pub fn carried_to(&self, evidence_handle: Option<&EvidenceHandle>) -> Subjects {
         let mut carrying = Carrying::to(evidence_handle);
         Subjects {

@@ -1,4 +1,4 @@
-//! An order as it lies on the disk: the brief, and what was decided by hand about it.
+//! An order on disk: the brief, and the decisions about it.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -13,7 +13,7 @@ use super::model::Decisions;
 pub struct Order {
     /// The brief, with its list of prints and its profiles.
     pub brief: Arc<Brief>,
-    /// What was decided by hand about its pictures.
+    /// The decisions about its pictures.
     pub decisions: Decisions,
 }
 
@@ -21,15 +21,15 @@ impl Order {
     /// Reads a brief and the decisions beside it.
     ///
     /// # Errors
-    /// All that is wrong with the brief, else all that is wrong with the decisions: a decision that cannot be read must
-    /// not pass in silence.
+    /// All problems of the brief, otherwise all problems of the decisions: a decision that cannot be read must not be
+    /// ignored silently.
     pub fn read(brief: &Path) -> Result<Order, Vec<Problem>> {
         let brief = Arc::new(brief::read(brief, &ranked_ids())?);
         let decisions = super::read(&brief.path)?;
         Ok(Order { brief, decisions })
     }
 
-    /// Whether the brief, with its list and profiles, or the decisions differ from what was read.
+    /// True if the brief, with its list and profiles, or the decisions differ from what was read.
     pub fn has_changed(&self) -> bool {
         let is_same =
             Order::read(&self.brief.path).is_ok_and(|now| now.brief == self.brief && now.decisions == self.decisions);

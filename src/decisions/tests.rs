@@ -1,4 +1,4 @@
-//! Files as people and two desks leave them.
+//! Files as left by people and by two live tables.
 
 use super::*;
 use crate::brief::PrintId;
@@ -52,7 +52,7 @@ impl Bench {
         keep(&self.brief(), &[DecisionChange::Box(change.clone())]).unwrap_or_else(|error| panic!("{error}"))
     }
 
-    /// The problems of a text, as line and words.
+    /// Returns the problems of a text, as line and words.
     fn wrong(&self, text: &str) -> Vec<(usize, String)> {
         self.write(text);
         let problems = read(&self.brief()).expect_err("it is sound");
@@ -101,7 +101,7 @@ fn a_thousand_changes_are_one_writing_and_what_is_decided_is_what_the_file_says(
     let name = |at: usize| format!("p{:03}.jpg", (at * 7) % 1_000);
     let mut changes: Vec<DecisionChange> =
         (0..1_000).map(|at| of_finding(&name(at), accepted("tone.shadows", &format!("bytes {}", at % 300)))).collect();
-    // The last word counts.
+    // The last change counts.
     changes.push(DecisionChange::Box(change("p500.jpg", None, None)));
     changes.push(DecisionChange::Box(change("p007.jpg", Some("wall"), Some(drawn(0.2, "p007")))));
     changes.push(of_finding("p003.jpg", accepted("tone.paper", "bytes 3")));
@@ -292,7 +292,7 @@ fn what_an_editor_saves_meanwhile_is_not_written_over() {
     bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
     let edited = fs::read_to_string(bench.path()).unwrap().replace("# Decided", "# By hand: decided");
     let changes = [DecisionChange::Box(change("b.jpg", None, Some(drawn(0.2, "bb"))))];
-    // As editors save: another file in its place.
+    // As editors save: by replacing the file.
     let save = || {
         let beside = bench.path().with_extension("new");
         fs::write(&beside, &edited).unwrap();

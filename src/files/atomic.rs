@@ -1,6 +1,6 @@
-//! Files written whole or not at all: a temporary file in the same folder, synced, then renamed over the name that it
-//! is for. A program that is ended meanwhile removes it (`unfinished.rs`); one that is killed leaves it, and the next
-//! writer in that folder removes it.
+//! Files written whole or not at all: a temporary file in the same folder, synced, then renamed to its final name. A
+//! program that is stopped meanwhile removes it (`unfinished.rs`); one that is killed leaves it, and the next writer in
+//! that folder removes it.
 
 use std::fs::{self, TryLockError};
 use std::io::{self, Write};
@@ -12,13 +12,13 @@ use crate::units::words::of_system;
 
 use super::unfinished::Unfinished;
 
-/// How the names of temporary files begin.
+/// Prefix of the names of temporary files.
 pub(crate) const TEMPORARY_PREFIX: &str = ".plateside-";
 
-/// Writes a file that is not there yet.
+/// Writes a file that does not exist yet.
 ///
 /// # Errors
-/// When one is there (`AlreadyExists`), or it cannot be written.
+/// When one exists (`AlreadyExists`), or it cannot be written.
 pub fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = parent_folder(path);
     remove_abandoned(&folder);
@@ -27,10 +27,10 @@ pub fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     Ok(())
 }
 
-/// Writes a file that is not there yet, piece by piece.
+/// Writes a file that does not exist yet, piece by piece.
 ///
 /// # Errors
-/// When one is there (`AlreadyExists`), or it cannot be written: then nothing is left of it.
+/// When one exists (`AlreadyExists`), or it cannot be written: then nothing of it remains.
 pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<()>) -> io::Result<()> {
     if fs::symlink_metadata(path).is_ok() {
         return Err(io::ErrorKind::AlreadyExists.into());
@@ -45,8 +45,8 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
     Ok(())
 }
 
-/// Writes a file in place of the one that is there, if there is one; it keeps that one's permissions. Behind a symbolic
-/// link, the file is replaced and not the link.
+/// Writes a file, replacing any existing one, whose permissions it keeps. Behind a symbolic link, the file is replaced
+/// and not the link.
 ///
 /// # Errors
 /// When the file there is write-protected, or it cannot be written.
@@ -54,7 +54,7 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     replace_if(path, bytes, || true).map(drop)
 }
 
-/// The same, if `still_wanted` says so right before the file takes its place; whether it did.
+/// Does the same, if `still_wanted` is true just before the file is replaced; returns true if it was.
 ///
 /// # Errors
 /// As those of [`replace`].
@@ -83,10 +83,10 @@ pub fn replace_if(path: &Path, bytes: &[u8], still_wanted: impl FnOnce() -> bool
     Ok(true)
 }
 
-/// Writes a file of the program's own, whether there is one or not; makes its folder where that is not there.
+/// Writes one of the program's own files, replacing any existing one; creates its folder if missing.
 ///
 /// # Errors
-/// As [`replace`], and where the folder cannot be made.
+/// As [`replace`], and where the folder cannot be created.
 pub fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = parent_folder(path);
     fs::create_dir_all(&folder)?;
@@ -94,9 +94,9 @@ pub fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
     replace(path, bytes)
 }
 
-/// Why something could not be written, with what to do about it.
+/// Describes why a file or folder could not be written, and what to do about it.
 pub fn write_error_words(error: &io::Error) -> String {
-    // Our own words say what to do themselves.
+    // Our own messages already include what to do.
     if error.get_ref().is_some() {
         return of_system(error);
     }
@@ -113,7 +113,7 @@ pub fn write_error_words(error: &io::Error) -> String {
     }
 }
 
-/// The folder that holds a path; `.` for a name alone.
+/// Returns the folder that holds a path; `.` for a name alone.
 pub fn parent_folder(path: &Path) -> PathBuf {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
@@ -121,7 +121,7 @@ pub fn parent_folder(path: &Path) -> PathBuf {
     }
 }
 
-/// A file under the temporary name that it has while it is written.
+/// A file under its temporary name while it is being written.
 struct TemporaryFile {
     temporary: NamedTempFile,
     unfinished: Unfinished,
@@ -149,7 +149,7 @@ impl TemporaryFile {
     }
 }
 
-/// Brings a file to a name that nobody has, by way of an empty one that only one can make.
+/// Moves a file to an unused name, by way of an empty file that only one program can create.
 fn persist_over_empty(file: NamedTempFile, path: &Path) -> io::Result<()> {
     fs::File::create_new(path)?;
     file.persist(path).map(drop).map_err(|error| {
@@ -160,7 +160,7 @@ fn persist_over_empty(file: NamedTempFile, path: &Path) -> io::Result<()> {
 
 fn temporary_with(folder: &Path, bytes: &[u8]) -> io::Result<TemporaryFile> {
     let mut file = temporary_in(folder)?;
-    // Past the temporary file's own writer, whose errors hold its name.
+    // Bypasses the temporary file's own writer, whose errors contain its name.
     file.temporary.as_file_mut().write_all(bytes)?;
     file.temporary.as_file().sync_all()?;
     Ok(file)
@@ -172,12 +172,12 @@ fn temporary_in(folder: &Path) -> io::Result<TemporaryFile> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        // As any new text file; the umask takes its share.
+        // As any new text file; the umask is applied.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
     let locked = || -> io::Result<TemporaryFile> {
         let (temporary, unfinished) = Unfinished::begin(|| builder.tempfile_in(folder), NamedTempFile::path)?;
-        // Locked while it is being written: found unlocked, its writer is gone. On a disk without locks nothing is
+        // Locked while it is being written: if found unlocked, its writer is gone. On a disk without locks nothing is
         // removed either.
         let is_ours = !matches!(temporary.as_file().try_lock(), Err(TryLockError::WouldBlock));
         match is_ours && temporary.path().exists() {
@@ -189,7 +189,7 @@ fn temporary_in(folder: &Path) -> io::Result<TemporaryFile> {
     locked().or_else(|error| if error.kind() == io::ErrorKind::ResourceBusy { locked() } else { Err(error) })
 }
 
-/// Removes the temporary files that writers left in a folder when they were killed: those that are not locked.
+/// Removes the temporary files in a folder that are not locked: those of writers that were killed.
 pub fn remove_abandoned(folder: &Path) {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
     for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(TEMPORARY_PREFIX)) {
@@ -204,8 +204,8 @@ pub fn remove_abandoned(folder: &Path) {
     }
 }
 
-/// Syncs a folder, so that a new name in it outlasts a loss of power, where the system can do that; the file itself is
-/// synced already.
+/// Syncs a folder, so that a new name in it survives a power failure, where the system supports it; the file itself is
+/// already synced.
 fn sync_folder(folder: &Path) {
     let _ = fs::File::open(folder).and_then(|folder| folder.sync_all());
 }

@@ -1,6 +1,6 @@
-//! Folders made whole or not at all: everything is written into a hidden folder beside the place that it is for,
-//! synced, and renamed once at the end. A program that is ended meanwhile removes it (`unfinished.rs`); one that is
-//! killed leaves it, and the next to make a folder there removes it.
+//! Folders written whole or not at all: everything is written into a hidden folder beside the final place, synced, and
+//! renamed once at the end. A program that is stopped meanwhile removes it (`unfinished.rs`); one that is killed leaves
+//! it, and the next to create a folder there removes it.
 
 use std::fs::{self, File, TryLockError};
 use std::io::{self, Write};
@@ -15,10 +15,10 @@ use super::unfinished::Unfinished;
 
 pub use super::os::free_bytes;
 
-/// How the names of unfinished folders begin.
+/// Prefix of the names of unfinished folders.
 const UNFINISHED: &str = ".plateside-unfinished-";
 
-/// Why a new folder was not written, for a person.
+/// Describes to the user why a new folder was not written.
 pub fn not_written_words(into: &Path, error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::AlreadyExists => format!("{}: is there already; name a new folder", into.display()),
@@ -26,21 +26,21 @@ pub fn not_written_words(into: &Path, error: &io::Error) -> String {
     }
 }
 
-/// A folder that is being made; removed when it is dropped before [`AtomicFolder::finish`].
+/// A folder being written; removed when it is dropped before [`AtomicFolder::finish`].
 #[derive(Debug)]
 pub struct AtomicFolder {
     into: PathBuf,
     temporary: TempDir,
     unfinished: Unfinished,
-    /// Locked while it is being made: found unlocked, its maker is gone.
+    /// Held while the folder is being written: if found unlocked, its writer is gone.
     _lock: File,
 }
 
 impl AtomicFolder {
-    /// Begins a folder that is not there yet.
+    /// Begins a folder that does not exist yet.
     ///
     /// # Errors
-    /// When something is there (`AlreadyExists`), or nothing can be written beside it.
+    /// When the name is in use (`AlreadyExists`), or nothing can be written beside it.
     pub fn begin(into: &Path) -> io::Result<AtomicFolder> {
         if fs::symlink_metadata(into).is_ok() {
             return Err(io::ErrorKind::AlreadyExists.into());
@@ -57,9 +57,9 @@ impl AtomicFolder {
             let (temporary, unfinished) = Unfinished::begin(make, TempDir::path)?;
             let lock = File::open(temporary.path())?;
             match lock.try_lock() {
-                // Another maker found it before it was locked, and removes it.
+                // Another writer found it before it was locked, and removes it.
                 Err(TryLockError::WouldBlock) => Err(io::ErrorKind::ResourceBusy.into()),
-                // On a disk without locks nothing is removed either.
+                // On a disk without locks no folder is removed either.
                 Ok(()) | Err(TryLockError::Error(_)) => Ok((temporary, unfinished, lock)),
             }
         };
@@ -67,13 +67,13 @@ impl AtomicFolder {
         Ok(AtomicFolder { into: into.to_owned(), temporary, unfinished, _lock: lock })
     }
 
-    /// Creates a file in it, by a name of one or two parts; makes the folder of two.
+    /// Creates a file in the folder, by a name of one or two parts; creates the sub-folder of two.
     ///
     /// # Errors
-    /// When it cannot be made.
+    /// When it cannot be created.
     pub fn create_file(&self, name: &Path) -> io::Result<File> {
         let path = self.temporary.path().join(name);
-        // Only one level: a temporary folder that was removed meanwhile must not come back.
+        // Only one level: a temporary folder that was removed meanwhile must not be created again.
         let within = name.parent().filter(|folder| !folder.as_os_str().is_empty());
         match within.map_or(Ok(()), |folder| fs::create_dir(self.temporary.path().join(folder))) {
             Err(error) if error.kind() != io::ErrorKind::AlreadyExists => return Err(error),
@@ -92,10 +92,10 @@ impl AtomicFolder {
         file.sync_all()
     }
 
-    /// Renames it to the name that it is for.
+    /// Renames the folder to its final name.
     ///
     /// # Errors
-    /// When something came there meanwhile (`AlreadyExists`), or the disk gave up.
+    /// When the name has been taken meanwhile (`AlreadyExists`), or the disk fails.
     pub fn finish(self) -> io::Result<()> {
         let AtomicFolder { into, temporary, unfinished, _lock: lock } = self;
         for entry in fs::read_dir(temporary.path())?.flatten().filter(|entry| entry.path().is_dir()) {
@@ -104,18 +104,18 @@ impl AtomicFolder {
         lock.sync_all()?;
         os::set_default_permissions(temporary.path())?;
         unfinished.finish(|| os::rename_no_replace(temporary.path(), &into))?;
-        // It has its name: nothing is left to remove.
+        // It has its final name: nothing is left to remove.
         let _moved = temporary.keep();
         let _ = File::open(parent_folder(&into)).and_then(|folder| folder.sync_all());
         Ok(())
     }
 }
 
-/// Removes the unfinished folders that makers left when they were killed.
+/// Removes the unfinished folders of writers that were killed.
 fn remove_abandoned(beside: &Path) {
     let entries = fs::read_dir(beside).into_iter().flatten().flatten();
     for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED)) {
-        // Asked before it is opened: it may be a pipe.
+        // Checked before it is opened: it may be a pipe.
         let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
         let is_abandoned = || File::open(entry.path()).is_ok_and(|folder| folder.try_lock().is_ok());
         if is_folder && is_abandoned() {
@@ -187,7 +187,7 @@ mod tests {
         let into = room.path().join("new");
         let making = AtomicFolder::begin(&into).unwrap();
         making.write_file(Path::new("pictures/a.jpg"), b"one").unwrap();
-        // As `unfinished::remove_all` does of all that are being made, which other tests' are, too.
+        // As `unfinished::remove_all` does, but only for this one: other tests have unfinished folders, too.
         fs::remove_dir_all(making.temporary.path()).unwrap();
         making.unfinished.forget();
         for name in ["NOTE.txt", "pictures/b.jpg"] {

@@ -1,16 +1,16 @@
-//! Names of new files that every system takes.
+//! Names for new files that are valid on every system.
 
 use crate::units::words::acts_on_line;
 
-/// Characters that some system takes for something else. Source: Microsoft's naming rules for files, and POSIX's `/`.
+/// Characters with a special meaning on some system. Source: Microsoft's naming rules for files, and POSIX's `/`.
 const NEVER: [char; 9] = ['/', '\\', ':', '*', '?', '"', '<', '>', '|'];
 
-/// A name of one part that stays within its folder and holds no control character; what a file may not be called
-/// becomes a hyphen.
+/// Returns a name of one part that stays within its folder and holds no control character; characters not allowed in
+/// file names become hyphens.
 pub fn plain(name: &str) -> String {
     let harmless = |c: char| if NEVER.contains(&c) || acts_on_line(c) { '-' } else { c };
     let name: String = name.chars().map(harmless).collect();
-    // A leading point hides a file; a leading hyphen is an option to many programs.
+    // A leading dot hides a file; a leading hyphen is an option to many programs.
     let name = name.trim().trim_start_matches(['.', '-']).trim_end_matches(['.', ' ']).to_owned();
     if name.is_empty() { "picture".to_owned() } else { name }
 }

@@ -1,27 +1,27 @@
-//! System calls that the standard library lacks: what identifies a file, locks, priorities, kinds of disk.
+//! System calls that the standard library lacks: file identity, locks, priorities, kinds of disk.
 
 use std::fs::{File, Metadata, TryLockError};
 use std::io;
 use std::path::Path;
 use std::time::{Duration, Instant, SystemTime};
 
-/// What a file system says of a file beyond its size.
+/// The marks that identify a file besides its size.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct FileIdentity {
     /// Last change of the content, nanoseconds since 1970.
     pub modified_ns: i128,
-    /// Last change of the file's record, nanoseconds since 1970; 0 where there is none. Cannot be set back.
+    /// Last change of the file's record, nanoseconds since 1970; 0 where not available. Cannot be set back.
     pub changed_ns: i128,
-    /// When the file was made, nanoseconds since 1970; 0 where the disk does not say. The number of a file that is gone
-    /// may be given to the next one: this tells the two apart.
+    /// Time of the file's creation, nanoseconds since 1970; 0 where the disk does not store it. The inode number of a
+    /// deleted file may be given to the next one: this distinguishes the two.
     pub created_ns: i128,
-    /// The file's number on its disk; 0 where there is none.
+    /// The file's inode number on its disk; 0 where not available.
     pub inode: u64,
-    /// The disk's number; 0 where there is none.
+    /// The disk's number; 0 where not available.
     pub device: u64,
 }
 
-/// What identifies a file at the moment.
+/// Returns a file's current identity.
 #[cfg(unix)]
 pub fn identity(metadata: &Metadata) -> FileIdentity {
     use std::os::unix::fs::MetadataExt;
@@ -35,7 +35,7 @@ pub fn identity(metadata: &Metadata) -> FileIdentity {
     }
 }
 
-/// What identifies a file at the moment.
+/// Returns a file's current identity.
 #[cfg(not(unix))]
 pub fn identity(metadata: &Metadata) -> FileIdentity {
     FileIdentity {
@@ -45,14 +45,14 @@ pub fn identity(metadata: &Metadata) -> FileIdentity {
     }
 }
 
-/// Nanoseconds since 1970; 0 where there is no such time.
+/// Returns nanoseconds since 1970; 0 where there is no such time.
 fn since_1970_ns(time: io::Result<SystemTime>) -> i128 {
     let since = time.ok().and_then(|time| time.duration_since(SystemTime::UNIX_EPOCH).ok());
     since.and_then(|since| i128::try_from(since.as_nanos()).ok()).unwrap_or(0)
 }
 
-/// The kind of network file system a folder lies on, or `None` on a local disk. Such systems report no changes that
-/// another machine makes, and give no error. Source of the numbers: statfs(2).
+/// Returns the kind of network file system a folder is on, or `None` on a local disk. Such systems do not report
+/// changes made by another machine, and give no error. Source of the numbers: statfs(2).
 #[cfg(target_os = "linux")]
 pub fn network_kind(folder: &Path) -> Option<&'static str> {
     let stat = rustix::fs::statfs(folder).ok()?;
@@ -68,8 +68,8 @@ pub fn network_kind(folder: &Path) -> Option<&'static str> {
     }
 }
 
-/// Whether the disk of a file notes when its record changed: without that, a file in whose place another of the same
-/// size and time was put cannot be told from it. Source of the numbers: statfs(2); what lies behind FUSE is not known.
+/// True if the disk of a file records when its record changed: without that, a file replaced by another of the same
+/// size and time cannot be distinguished from it. Source of the numbers: statfs(2); the disk behind FUSE is not known.
 #[cfg(target_os = "linux")]
 pub fn notes_changes(file: &Path) -> bool {
     const MSDOS: u64 = 0x4d44;
@@ -79,47 +79,47 @@ pub fn notes_changes(file: &Path) -> bool {
     ![MSDOS, EXFAT, FUSE].contains(&((stat.f_type as u64) & 0xffff_ffff))
 }
 
-/// Whether the disk of a file notes when its record changed; elsewhere than on Unix no such time is read.
+/// True if the disk of a file records when its record changed; only on Unix is such a time read.
 #[cfg(not(target_os = "linux"))]
 pub fn notes_changes(_file: &Path) -> bool {
     cfg!(unix)
 }
 
-/// Whether a file has several names, so that it may change without a word on this one.
+/// True if a file has several names, so that it may change without notice under this one.
 #[cfg(unix)]
 pub fn has_other_names(metadata: &Metadata) -> bool {
     std::os::unix::fs::MetadataExt::nlink(metadata) > 1
 }
 
-/// Whether a file has several names; not known on this system.
+/// Always false: whether a file has several names is not known on this system.
 #[cfg(not(unix))]
 pub fn has_other_names(_metadata: &Metadata) -> bool {
     false
 }
 
-/// The kind of network file system a folder lies on; not known on this system, for which there is `--poll`.
+/// Always `None`: the kind of network file system is not known on this system, for which there is `--poll`.
 #[cfg(not(target_os = "linux"))]
 pub fn network_kind(_folder: &Path) -> Option<&'static str> {
     None
 }
 
 /// Locks a folder against other instances of plateside that write there, until the file is dropped. Where the disk
-/// locks no folders, as some network disks do not, the file `or_on` in it is locked instead; its bytes stay as they
-/// are.
+/// cannot lock folders, as some network disks cannot, the file `or_on` in it is locked instead; its bytes are left
+/// unchanged.
 ///
 /// # Errors
-/// `WouldBlock` where another holds it for longer than `within`; else what the system says of a disk without locks, or
-/// of a folder that is not there.
+/// `WouldBlock` where another holds it for longer than `within`; otherwise the system's error for a disk without locks,
+/// or for a missing folder.
 pub fn lock_folder(folder: &Path, or_on: &Path, within: Duration) -> io::Result<File> {
     locked(File::open(folder)?, within).or_else(|error| match error.kind() {
         io::ErrorKind::WouldBlock => Err(error),
-        // For writing: some disks lock nothing else. Source: flock(2), NFS.
+        // Opened for writing: some disks lock only such files. Source: flock(2), NFS.
         _ => locked(File::options().read(true).write(true).open(or_on)?, within),
     })
 }
 
 fn locked(file: File, within: Duration) -> io::Result<File> {
-    /// Between two attempts: shorter than a write takes.
+    /// Pause between two attempts: shorter than a write takes.
     const PAUSE: Duration = Duration::from_millis(2);
     let begin = Instant::now();
     loop {
@@ -132,18 +132,18 @@ fn locked(file: File, within: Duration) -> io::Result<File> {
     }
 }
 
-/// Lowers the priority of this thread, and of those that it starts, by so many steps of 19.
+/// Lowers the priority of this thread, and of those that it starts, by a number of steps out of 19.
 #[cfg(target_os = "linux")]
 pub fn lower_priority(steps: i32) {
-    // Source: setpriority(2): on Linux it is the calling thread's alone.
+    // Source: setpriority(2): on Linux it affects only the calling thread.
     let _as_before = rustix::process::setpriority_process(None, steps);
 }
 
-/// Lowers the priority of this thread; not done where it would be the whole program.
+/// Does nothing: on this system the priority would be that of the whole program.
 #[cfg(not(target_os = "linux"))]
 pub fn lower_priority(_steps: i32) {}
 
-/// Reads a part of a file; where others read and write is as it was.
+/// Reads a part of a file, without moving the position where others read and write.
 ///
 /// # Errors
 /// When the file ends before, or the disk fails.
@@ -152,7 +152,7 @@ pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> io::Result<()> {
     std::os::unix::fs::FileExt::read_exact_at(file, into, from)
 }
 
-/// Reads a part of a file. Of two at the same moment the second waits.
+/// Reads a part of a file. Of two calls at the same moment the second waits.
 ///
 /// # Errors
 /// When the file ends before, or the disk fails.
@@ -164,7 +164,7 @@ pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> io::Result<()> {
     file.read_exact(into)
 }
 
-/// Writes a part of a file; where others read and write is as it was.
+/// Writes a part of a file, without moving the position where others read and write.
 ///
 /// # Errors
 /// When the disk is full or fails.
@@ -173,7 +173,7 @@ pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> io::Result<()> {
     std::os::unix::fs::FileExt::write_all_at(file, bytes, from)
 }
 
-/// Writes a part of a file. Of two at the same moment the second waits.
+/// Writes a part of a file. Of two calls at the same moment the second waits.
 ///
 /// # Errors
 /// When the disk is full or fails.
@@ -185,39 +185,39 @@ pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> io::Result<()> {
     file.write_all(bytes)
 }
 
-/// Where a file has one place for all.
+/// Held while the file position is used.
 #[cfg(not(unix))]
 static IN_TURN: parking_lot::Mutex<()> = parking_lot::Mutex::new(());
 
-/// Frees the disk space of a part of a file, whose length stays. Where that cannot be done, nothing is.
+/// Frees the disk space of a part of a file, whose length stays. Does nothing where that is not possible.
 #[cfg(target_os = "linux")]
 pub fn punch_hole(file: &File, from: u64, bytes: u64) {
     use rustix::fs::{FallocateFlags, fallocate};
     let _kept = fallocate(file, FallocateFlags::PUNCH_HOLE | FallocateFlags::KEEP_SIZE, from, bytes);
 }
 
-/// Frees the disk space of a part of a file; not done on this system.
+/// Does nothing: disk space of a part of a file cannot be freed on this system.
 #[cfg(not(target_os = "linux"))]
 pub fn punch_hole(_file: &File, _from: u64, _bytes: u64) {}
 
-/// Renames a folder to a name that nothing has yet.
+/// Renames a folder to a name not yet in use.
 ///
 /// # Errors
-/// When something has it (`AlreadyExists`).
+/// When the name is in use (`AlreadyExists`).
 #[cfg(target_os = "linux")]
 pub fn rename_no_replace(from: &Path, to: &Path) -> io::Result<()> {
     use rustix::fs::{CWD, RenameFlags, renameat_with};
     match renameat_with(CWD, from, CWD, to, RenameFlags::NOREPLACE) {
-        // Some file systems know no such flag.
+        // Some file systems do not support this flag.
         Err(rustix::io::Errno::INVAL | rustix::io::Errno::NOSYS) => rename_if_free(from, to),
         renamed => renamed.map_err(io::Error::from),
     }
 }
 
-/// Renames a folder to a name that nothing has yet.
+/// Renames a folder to a name not yet in use.
 ///
 /// # Errors
-/// When something has it (`AlreadyExists`).
+/// When the name is in use (`AlreadyExists`).
 #[cfg(not(target_os = "linux"))]
 pub fn rename_no_replace(from: &Path, to: &Path) -> io::Result<()> {
     rename_if_free(from, to)
@@ -230,7 +230,7 @@ fn rename_if_free(from: &Path, to: &Path) -> io::Result<()> {
     std::fs::rename(from, to)
 }
 
-/// Gives a folder the permissions that new folders have by the umask: temporary ones are for their owner alone.
+/// Gives a folder the permissions of new folders under the umask: temporary ones are for their owner alone.
 ///
 /// # Errors
 /// When they cannot be changed.
@@ -244,7 +244,7 @@ pub fn set_default_permissions(folder: &Path) -> io::Result<()> {
     std::fs::set_permissions(folder, std::fs::Permissions::from_mode(usual))
 }
 
-/// Gives a folder the permissions that new folders have; here they have them.
+/// Does nothing: here folders already have the permissions of new ones.
 ///
 /// # Errors
 /// Never.
@@ -253,14 +253,14 @@ pub fn set_default_permissions(_folder: &Path) -> io::Result<()> {
     Ok(())
 }
 
-/// Bytes that are free for this user on the disk of a folder; `None` where that is not known.
+/// Returns the bytes free for this user on a folder's disk; `None` where that is not known.
 #[cfg(unix)]
 pub fn free_bytes(folder: &Path) -> Option<u64> {
     let stat = rustix::fs::statvfs(folder).ok()?;
     Some(stat.f_bavail.saturating_mul(stat.f_frsize))
 }
 
-/// Bytes that are free for this user on the disk of a folder; not known on this system.
+/// Always `None`: the bytes free for this user are not known on this system.
 #[cfg(not(unix))]
 pub fn free_bytes(_folder: &Path) -> Option<u64> {
     None

@@ -1,11 +1,10 @@
-//! Files without a name, for what does not fit into memory: the system frees them when the program ends, however it
-//! ends.
+//! Unnamed files, for data that does not fit into memory: the system frees them when the program ends, however it ends.
 
 use std::fs::File;
 use std::path::Path;
 
-/// A new, empty one in the first of these folders that takes it, else where the system keeps temporary files; `None`
-/// where none takes it.
+/// Creates an empty file in the first of these folders that accepts it, otherwise in the system's temporary folder;
+/// `None` where none accepts it.
 pub fn create<'a>(mut folders: impl Iterator<Item = &'a Path>) -> Option<File> {
     let beside = folders.find_map(|folder| tempfile::tempfile_in(folder).ok());
     beside.or_else(|| tempfile::tempfile().ok())

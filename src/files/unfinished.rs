@@ -1,4 +1,4 @@
-//! What this program is writing at the moment, so that nothing half-written remains when a signal ends it.
+//! Files and folders this program is writing, so that nothing half-written remains when a signal ends it.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -9,13 +9,13 @@ use parking_lot::{Mutex, MutexGuard};
 
 use crate::units::words::of_system;
 
-/// Attempts to remove a folder: its writer may put one more file in meanwhile. No source.
+/// Attempts to remove a folder: its writer may add one more file meanwhile. No source.
 const TRIES: usize = 20;
 
 #[derive(Debug)]
 struct Begun {
     paths: BTreeSet<PathBuf>,
-    /// Whether nothing may be begun any more.
+    /// True once nothing may be begun any more.
     ended: bool,
 }
 
@@ -26,12 +26,12 @@ static BEGUN: Mutex<Begun> = Mutex::new(Begun { paths: BTreeSet::new(), ended: f
 pub struct Unfinished(PathBuf);
 
 impl Unfinished {
-    /// Makes a temporary file or folder; `lies` gives its path.
+    /// Creates a temporary file or folder; `lies` returns its path.
     ///
     /// # Errors
-    /// Those of making it; `Interrupted` where the program is to end.
+    /// Those of creating it; `Interrupted` where the program is ending.
     pub fn begin<T>(make: impl FnOnce() -> io::Result<T>, lies: impl Fn(&T) -> &Path) -> io::Result<(T, Unfinished)> {
-        // Locked throughout: nothing is there that is not in the list.
+        // Locked throughout: no file exists that is not in the list.
         let mut begun = begun();
         if begun.ended {
             return Err(interrupted());
@@ -58,7 +58,7 @@ impl Unfinished {
     }
 }
 
-/// The system's error without the name of what could not be made: that is a name of ours.
+/// Returns the system's error without the path of the temporary file, which is an internal name.
 fn unnamed(error: io::Error) -> io::Error {
     use io::ErrorKind::{NotFound, PermissionDenied, QuotaExceeded, ReadOnlyFilesystem, StorageFull};
     match error.kind() {
@@ -77,7 +77,7 @@ fn interrupted() -> io::Error {
 
 #[cfg(test)]
 impl Unfinished {
-    /// As if it had been removed.
+    /// Acts as if it had been removed.
     pub(crate) fn forget(&self) {
         begun().paths.remove(&self.0);
     }
@@ -89,8 +89,8 @@ impl Drop for Unfinished {
     }
 }
 
-/// Removes all that is begun and not finished; from then on nothing is begun or finished any more. Gives whether
-/// nothing of it is left.
+/// Removes everything begun and not finished; from then on nothing can be begun or finished. Returns true if nothing of
+/// it is left.
 pub fn remove_all() -> bool {
     let mut begun = begun();
     begun.ended = true;

@@ -1,5 +1,5 @@
-//! The brief on disk: read again once it, the picture list or a printer's profile that it names has changed and lies
-//! still. The last good one is kept.
+//! The brief on disk: read again once it, the picture list or a printer's profile that it names has changed and is
+//! stable. The last good one is kept.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -14,7 +14,7 @@ use super::debounced_files::DebouncedFiles;
 use crate::files::atomic::parent_folder;
 use crate::files::os;
 
-/// A brief and the files it is made of.
+/// A brief and the files it consists of.
 pub struct BriefFile {
     path: PathBuf,
     list: Option<PathBuf>,
@@ -26,7 +26,7 @@ impl BriefFile {
     /// Reads a brief for the first time.
     ///
     /// # Errors
-    /// All that is wrong with it.
+    /// All its problems.
     pub fn open(path: &Path) -> Result<BriefFile, Vec<Problem>> {
         let list = brief::list_path(path);
         let mut still = DebouncedFiles::of([path.to_owned()].into_iter().chain(list.clone()));
@@ -35,18 +35,18 @@ impl BriefFile {
         Ok(BriefFile { path: path.to_owned(), list, last_good, still })
     }
 
-    /// The last good brief.
+    /// Returns the last good brief.
     pub fn last_good(&self) -> &Arc<Brief> {
         &self.last_good
     }
 
-    /// The folders that the brief and its list lie in. A profile elsewhere is looked at by the clock.
+    /// Returns the folders of the brief and its list. A profile elsewhere is checked at intervals.
     pub fn folders(&self) -> Vec<PathBuf> {
         let files = [Some(&self.path), self.list.as_ref()].into_iter().flatten();
         files.map(|path| parent_folder(path)).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
-    /// Whether one of its files lies elsewhere, too, where it may change without a word.
+    /// True if one of its files is also reachable elsewhere, where it may change without notice.
     pub fn is_linked(&self) -> bool {
         let is_linked = |file: &Path| {
             fs::symlink_metadata(file).is_ok_and(|there| there.is_symlink() || os::has_other_names(&there))
@@ -54,13 +54,13 @@ impl BriefFile {
         self.still.files().any(is_linked)
     }
 
-    /// Looks at the files' records, and reads the brief if they changed and lie still.
+    /// Checks the files' records, and reads the brief if they changed and are stable.
     pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Brief>, Vec<Problem>>> {
         if !self.still.are_to_be_read(now) {
             return None;
         }
-        // A brief that is broken may not even name its list: the one it named before may be what is mended next. So
-        // may the profiles.
+        // A broken brief may not even name its list: the one it named before may be the file that is fixed next. So may
+        // the profiles.
         self.list = brief::list_path(&self.path).or(self.list.take());
         let named = self.list.iter().cloned().chain(profiles(&self.last_good));
         self.still = DebouncedFiles::of([self.path.clone()].into_iter().chain(named));
@@ -72,13 +72,13 @@ impl BriefFile {
         Some(read)
     }
 
-    /// When it wants to be looked at again, while it changes.
+    /// Returns when it is due to be checked again, while it changes.
     pub fn looks_again_in(&self) -> Duration {
         self.still.looks_again_in()
     }
 }
 
-/// The printers' profiles that a brief names, whether they are there or not.
+/// Returns the printers' profiles that a brief names, whether they exist or not.
 fn profiles(brief: &Brief) -> BTreeSet<PathBuf> {
     let asked = std::iter::once(&brief.requirements).chain(brief.prints.iter().map(|print| &*print.requirements));
     asked.filter_map(|asked| asked.paper.profile.clone()).collect()

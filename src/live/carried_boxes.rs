@@ -1,5 +1,5 @@
-//! Where the boxes that a person drew lie in the pictures that are judged. Carrying a box to another export aligns two
-//! grey pictures and may fetch evidence from disk, so the judging thread does it, and remembers the result.
+//! Positions of the user's boxes in the pictures that are judged. Carrying a box to another export aligns two grey
+//! pictures and may fetch evidence from disk, so the judging thread does it, and remembers the result.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -13,7 +13,7 @@ use crate::picture::PictureKey;
 #[derive(Debug, Default)]
 pub struct CarriedBoxes(HashMap<PictureKey, CarriedTo>);
 
-/// Where a picture's boxes lie, and what that was worked out from.
+/// The positions of a picture's boxes, and the inputs they were derived from.
 #[derive(Debug)]
 struct CarriedTo {
     boxes: Arc<PictureBoxes>,
@@ -22,7 +22,7 @@ struct CarriedTo {
 }
 
 impl CarriedBoxes {
-    /// Says of each file where its boxes lie, unless a newer question comes; those of other files are forgotten.
+    /// Finds the boxes' positions in each file, unless a newer question comes; forgets those of other files.
     pub fn carry(&mut self, files: &mut [Submission], decisions: &Decisions, is_superseded: IsSuperseded) {
         let mut before = std::mem::take(&mut self.0);
         for file in files.iter_mut() {
@@ -41,7 +41,7 @@ impl CarriedBoxes {
                 continue;
             }
             let subjects = Arc::new(boxes.carried_to(evidence_handle.map(Arc::as_ref)));
-            // What was counted may be lost for a moment: then nothing was worked out.
+            // Evidence may be lost for a moment: then the result is not kept.
             if evidence_handle.is_none_or(|evidence_handle| evidence_handle.evidence().is_some()) {
                 let (boxes, evidence_handle) = (boxes.clone(), evidence_handle.cloned());
                 self.0.insert(file.key.clone(), CarriedTo { boxes, evidence_handle, subjects: subjects.clone() });
@@ -52,7 +52,7 @@ impl CarriedBoxes {
 }
 
 impl CarriedTo {
-    /// Whether it was worked out from these boxes and these pixels.
+    /// True if the positions were derived from these boxes and these pixels.
     fn is_of(&self, boxes: &Arc<PictureBoxes>, evidence_handle: Option<&Arc<EvidenceHandle>>) -> bool {
         self.evidence_handle.as_ref().map(Arc::as_ptr) == evidence_handle.map(Arc::as_ptr) && self.boxes == *boxes
     }

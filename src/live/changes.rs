@@ -1,4 +1,4 @@
-//! What changed between two moments of the live table, row by row: for `watch --lines`, night runs and screen readers.
+//! Changes between two moments of the live table, row by row: for `watch --lines`, night runs and screen readers.
 
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -10,49 +10,50 @@ use crate::picture::PictureKey;
 
 use super::snapshot::{Snapshot, TableRow, Watching};
 
-/// One change.
+/// A change of the live table.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum RowChange {
-    /// A row came, turned or went.
+    /// A row appeared, changed state or disappeared.
     Row {
-        /// Which row.
+        /// The row's key.
         key: RowKey,
-        /// The print's name; foreign text; empty where no print wants the picture.
+        /// The print's name, foreign text; empty where the picture is for no print.
         print_name: String,
         /// Its state before; `None` for a new row.
         from: Option<RowState>,
         /// Its state now; `None` for a row that is gone.
         to: Option<RowState>,
-        /// The first of its findings: what was measured and asked.
+        /// The first of its findings: what was measured and required.
         finding: Option<String>,
     },
-    /// A picture has another name and the same content.
+    /// A picture was renamed, with the same content.
     Renamed {
         /// Its name before.
         from: PictureKey,
         /// Its name now.
         to: PictureKey,
     },
-    /// A finding on the order as a whole came or went.
+    /// A finding on the order as a whole appeared or disappeared.
     Order {
         /// How the brief ranks it.
         level: Level,
-        /// What was found.
+        /// The finding in words.
         what: String,
-        /// Whether it stands now.
+        /// True if it applies now.
         stands: bool,
     },
-    /// The folder went, came back, or is watched another way.
+    /// The folder disappeared, came back, or is watched another way.
     Folder(Watching),
-    /// The folder holds more files than are looked at.
+    /// The folder holds more files than are examined.
     CutOff,
-    /// The brief on disk has so many mistakes; none any more with 0.
+    /// Number of mistakes in the brief on disk; 0 once there are none.
     Brief(usize),
-    /// Judging failed inside the program; what the panic said. `None` once the rows are judged again.
+    /// Judging failed inside the program, with the panic's message. `None` once the rows are judged again.
     JudgingFailed(Option<Arc<str>>),
 }
 
-/// What changed, in the order of the rows: first the table as a whole, then rows there are, then rows that are gone.
+/// Returns the changes, in the order of the rows: first the table as a whole, then present rows, then rows that are
+/// gone.
 pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
     let mut changes = Vec::new();
     if before.watching != after.watching {
@@ -94,14 +95,14 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
         let was_missing = was.is_none() && key.print.is_some() && left.contains_key(&missing());
         changes.extend(turned(was, row, was_missing));
     }
-    // A row that says that a picture is missing only ends; a print that has a picture now is no loss.
+    // A row for a missing picture simply ends; a print that has a picture now is no loss.
     let is_loss = |key: &RowKey| key.picture.is_some() || key.print.as_ref().is_none_or(|p| !prints_here.contains(p));
     let gone = before.rows.iter().filter(|row| left.contains_key(&row.row.key) && is_loss(&row.row.key));
     changes.extend(gone.map(|row| change(row, Some(row.state_now()), None, None)));
     changes
 }
 
-/// What changed of one row. What is told of a verdict is the verdict before it, however long it was checked.
+/// Returns the change of one row. A verdict is compared with the verdict before it, however long checking took.
 fn turned(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<RowChange> {
     let to = row.state_now();
     let then = was.map(TableRow::state_now).or(was_missing.then_some(RowState::Missing));
@@ -113,8 +114,8 @@ fn turned(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<R
     (then != Some(to) || checked || said_otherwise).then(|| change(row, from, Some(to), finding))
 }
 
-/// Whether a finding is news after another. What the whole order says of a row counts its other pictures too: with each
-/// that is read the number changes, and that is none.
+/// True if a finding is news after another. A finding on the whole order counts the row's other pictures too: its
+/// number changes with each that is read, and that is not news.
 fn differ(before: Option<&Arc<Finding>>, now: Option<&Arc<Finding>>) -> bool {
     match (before, now) {
         (Some(before), Some(now)) if rules::is_of_order(now.rule) => !before.is_same_as(now),
@@ -122,17 +123,17 @@ fn differ(before: Option<&Arc<Finding>>, now: Option<&Arc<Finding>>) -> bool {
     }
 }
 
-/// What is said of the order as a whole, or of the brief itself.
+/// A finding on the order as a whole, or a remark on the brief itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OrderStatement {
     /// How the brief ranks it.
     pub level: Level,
-    /// What was found.
+    /// The finding in words.
     pub what: String,
 }
 
 impl OrderStatement {
-    /// All that is said of an order and its brief.
+    /// Returns all findings on an order and all remarks on its brief.
     pub fn all_of(order_findings: &[Arc<Finding>], brief: &Brief) -> Vec<OrderStatement> {
         let of_order = order_findings.iter().map(|finding| (finding.level, &finding.what));
         let of_brief = brief.remarks.iter().map(|remark| (remark.level, &remark.problem.what));
@@ -140,8 +141,8 @@ impl OrderStatement {
     }
 }
 
-/// What changed in what is said of the order as a whole. To be asked once nothing is being read: while pictures come
-/// it speaks of half an order.
+/// Returns the changes in the findings on the order as a whole. Only valid once nothing is being read: while pictures
+/// arrive they describe half an order.
 pub fn order_changes(before: &[OrderStatement], after: &[OrderStatement]) -> Vec<RowChange> {
     let told = |said: &OrderStatement, stands| RowChange::Order { level: said.level, what: said.what.clone(), stands };
     let ended = before.iter().filter(|said| !after.contains(said)).map(|said| told(said, false));
@@ -161,7 +162,7 @@ mod tests {
     use crate::reading::testing::{BRIEF, brief};
     use std::sync::Arc;
 
-    /// A desk with these pictures: name, width, whether an older verdict is dimmed.
+    /// A live table with these pictures: name, width, whether an older verdict is dimmed.
     fn table(pictures: &[(&str, u32, bool)]) -> Snapshot {
         let brief = Arc::new(brief(BRIEF));
         let files: Vec<_> = pictures.iter().map(|(name, width, _)| delivered(name, *width, 3000)).collect();
@@ -229,7 +230,7 @@ mod tests {
         Snapshot { rows: rows.iter().cloned().map(Arc::new).collect(), ..table(&[]) }
     }
 
-    /// From and to of the one change.
+    /// Returns the old and new state of the one change.
     fn states(before: &[TableRow], after: &[TableRow]) -> (Option<RowState>, Option<RowState>) {
         match changes(&of(before), &of(after)).as_slice() {
             [RowChange::Row { from, to, .. }] => (*from, *to),

@@ -1,4 +1,4 @@
-//! Files beside the folder of pictures, such as the brief: read again once they have changed and lie still.
+//! Files beside the folder of pictures, such as the brief: read again once they have changed and are stable.
 
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
@@ -6,8 +6,7 @@ use std::time::{Duration, Instant};
 use crate::live::limits;
 use crate::reading::scan::Stamp;
 
-/// Some files and their records; no record of a file that is not there. The first must be there, or what is read of
-/// them is nothing.
+/// Some files and their records; a missing file has no record. Without the first, nothing can be read from them.
 #[derive(Debug)]
 pub struct DebouncedFiles {
     read: Vec<Record>,
@@ -17,24 +16,24 @@ pub struct DebouncedFiles {
 type Record = (PathBuf, Option<Stamp>);
 
 impl DebouncedFiles {
-    /// Of files that are about to be read.
+    /// Creates one of files that are about to be read.
     pub fn of(files: impl IntoIterator<Item = PathBuf>) -> DebouncedFiles {
         DebouncedFiles { read: files.into_iter().map(record).collect(), changing: None }
     }
 
-    /// Files that the others turned out to name. They may have changed since they were read: those that are there are
+    /// Adds files that the others turned out to name. They may have changed since they were read: those that exist are
     /// read once more.
     pub fn also(&mut self, files: impl IntoIterator<Item = PathBuf>) {
         let known: Vec<PathBuf> = self.files().map(Path::to_owned).collect();
         self.read.extend(files.into_iter().filter(|file| !known.contains(file)).map(|file| (file, None)));
     }
 
-    /// The files.
+    /// Returns the files.
     pub fn files(&self) -> impl Iterator<Item = &Path> {
         self.read.iter().map(|(file, _)| file.as_path())
     }
 
-    /// Whether the files changed and have lain still for long enough since; the next reading of them begins with
+    /// True if the files changed and have been stable for long enough since; the next reading of them begins with
     /// [`DebouncedFiles::of`].
     pub fn are_to_be_read(&mut self, now: Instant) -> bool {
         let records: Vec<Record> = self.files().map(Path::to_owned).map(record).collect();
@@ -51,12 +50,12 @@ impl DebouncedFiles {
         }
     }
 
-    /// When they want to be looked at again, while they change.
+    /// Returns when they are due to be checked again, while they change.
     pub fn looks_again_in(&self) -> Duration {
         self.changing.as_ref().map_or(Duration::MAX, |(records, _)| self.quiet(records))
     }
 
-    /// How long the files must lie still. A program that replaces a file may take it away for a moment.
+    /// Returns how long the files must be stable. A program that replaces a file may remove it for a moment.
     fn quiet(&self, records: &[Record]) -> Duration {
         let is_away = |(before, now): (&Record, &Record)| before.1.is_some() && now.1.is_none();
         let has_first = records.first().is_some_and(|(_, stamp)| stamp.is_some());
@@ -75,7 +74,7 @@ mod tests {
     use super::*;
     use std::fs;
 
-    /// Whether they are to be read once so long went by without a further change.
+    /// True if the files are to be read after this long without a further change.
     fn looked(still: &mut DebouncedFiles, begin: Instant, after: Duration) -> bool {
         still.are_to_be_read(begin);
         still.are_to_be_read(begin + after)

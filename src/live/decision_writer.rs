@@ -1,5 +1,5 @@
-//! The thread that writes decisions, so that nothing else waits where another plateside writes beside the brief.
-//! Nothing that waits here is forgotten: how many there are is shown, also when the table ends before they are written.
+//! The thread that writes decisions, so that nothing else waits while another plateside writes beside the brief. No
+//! waiting decision is forgotten: their number is shown, also when the table ends before they are written.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -14,42 +14,42 @@ use crate::decisions;
 use crate::decisions::{DecisionChange, Decisions, KeepError};
 use crate::files::atomic;
 
-/// Decisions that were made and do not stand in the file.
+/// Decisions that were made and are not in the file.
 #[derive(Debug, Default)]
 pub struct Unwritten {
     waiting: AtomicUsize,
-    /// Refused since something was written last.
+    /// Decisions refused since the last successful write.
     refused: Mutex<Option<LostDecisions>>,
-    /// Nobody waits any longer: what is not written by now stays unwritten.
+    /// True once the table no longer waits: decisions not written by now stay unwritten.
     given_up: AtomicBool,
 }
 
-/// Decisions that are not written in the end.
+/// Decisions that could not be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LostDecisions {
-    /// How many.
+    /// Their number.
     pub decisions: usize,
-    /// Why, and what to do.
+    /// The reason, and what to do.
     pub why: String,
 }
 
 impl Unwritten {
-    /// Decisions that are being written or wait for it.
+    /// Returns the number of decisions being written or waiting for it.
     pub fn waiting(&self) -> usize {
         self.waiting.load(Ordering::Relaxed)
     }
 
-    /// So many more wait.
+    /// Adds to the number waiting.
     pub fn add(&self, decisions: usize) {
         self.waiting.fetch_add(decisions, Ordering::Relaxed);
     }
 
-    /// So many wait no more.
+    /// Subtracts from the number waiting.
     pub fn take(&self, decisions: usize) {
         self.waiting.fetch_sub(decisions, Ordering::Relaxed);
     }
 
-    /// Ends the waiting; what is lost.
+    /// Stops waiting; returns the decisions lost.
     pub fn give_up(&self) -> Option<LostDecisions> {
         self.given_up.store(true, Ordering::Relaxed);
         let refused = self.refused.lock().clone();
@@ -67,25 +67,25 @@ impl Unwritten {
     }
 }
 
-/// Why decisions are lost that wait when the table ends.
+/// The reason why decisions are lost that are waiting when the table ends.
 const STILL_WRITTEN: &str =
     "another plateside was writing beside the brief and did not end: close it, then decide again";
 
-/// Writes decisions, those that wait at the same time at once.
+/// Writes decisions, those that wait together in one go.
 pub struct DecisionWriter {
-    /// Without a bound: a person makes them one at a time, and none may be lost.
+    /// Unbounded: a user makes decisions one at a time, and none may be lost.
     waiting: Arc<Mutex<Vec<DecisionChange>>>,
-    /// Dropped to end the thread once it has written what waits. Room for one: a second waking says nothing new.
+    /// Dropped to end the thread once it has written everything. Room for one: a second wake-up adds nothing.
     something_waits: Option<Sender<()>>,
     unwritten: Arc<Unwritten>,
     thread: Option<JoinHandle<()>>,
 }
 
 impl DecisionWriter {
-    /// Starts the thread. It tells of everything with [`Event::Kept`].
+    /// Starts the thread. It reports every write with [`Event::Kept`].
     ///
     /// # Errors
-    /// If the system gives no thread.
+    /// If the system cannot start a thread.
     pub fn start(brief: PathBuf, events: Sender<Event>, unwritten: Arc<Unwritten>) -> std::io::Result<DecisionWriter> {
         let (something_waits, waits) = bounded(1);
         let waiting = Arc::new(Mutex::default());
@@ -98,11 +98,11 @@ impl DecisionWriter {
     pub fn keep(&self, changes: Vec<DecisionChange>) {
         self.unwritten.add(changes.len());
         self.waiting.lock().extend(changes);
-        // Full: the thread is being woken already.
+        // Full: the thread is already being woken.
         let _woken = self.something_waits.as_ref().map(|wakes| wakes.try_send(()));
     }
 
-    /// Waits until everything is written, or nobody waits for it any more.
+    /// Waits until everything is written, or given up.
     pub fn end(&mut self) {
         self.something_waits = None;
         let _panicked = self.thread.take().map(JoinHandle::join);
@@ -118,7 +118,7 @@ struct WriteJob {
 
 impl WriteJob {
     fn run(self, waits: &Receiver<()>) {
-        // What one that was killed left while it wrote.
+        // Leftovers of a program that was killed while it wrote.
         atomic::remove_abandoned(&atomic::parent_folder(&self.brief));
         loop {
             let ended = waits.recv().is_err();
@@ -132,7 +132,7 @@ impl WriteJob {
         }
     }
 
-    /// Writes, however long others write; whether there is anything left to do for.
+    /// Writes, however long others write; returns false once writing is given up.
     fn write(&self, changes: Vec<DecisionChange>) -> bool {
         let is_wanted = || !self.unwritten.given_up.load(Ordering::Relaxed);
         let kept = loop {
@@ -145,7 +145,7 @@ impl WriteJob {
         let decisions = changes.len();
         self.unwritten.were_kept(decisions, &kept);
         self.unwritten.take(decisions);
-        // Where the table has ended, nobody takes the event; what was refused is known to `unwritten`.
+        // After the table has ended, the event has no receiver; refused decisions are recorded in `unwritten`.
         let _told = self.events.send(Event::Kept(changes, kept));
         true
     }

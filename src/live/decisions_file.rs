@@ -1,4 +1,4 @@
-//! The decisions file as the live table watches it: read again once it has changed and lies still.
+//! The decisions file, watched by the live table: read again once it has changed and is stable.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -9,20 +9,20 @@ use crate::decisions::{Decisions, path_beside, read};
 
 use super::debounced_files::DebouncedFiles;
 
-/// The file as it is watched: read again once it has changed and lies still.
+/// The watched file: read again once it has changed and is stable.
 pub struct DecisionsFile {
     brief: PathBuf,
     still: DebouncedFiles,
 }
 
 impl DecisionsFile {
-    /// Reads it for the first time.
+    /// Reads the file for the first time.
     pub fn open(brief: &Path) -> (DecisionsFile, Result<Arc<Decisions>, Vec<Problem>>) {
         let file = DecisionsFile { brief: brief.to_owned(), still: DebouncedFiles::of([path_beside(brief)]) };
         (file, read(brief).map(Arc::new))
     }
 
-    /// Looks at the file's record, and reads the file if it changed and lies still.
+    /// Checks the file's record, and reads the file if it changed and is stable.
     pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Decisions>, Vec<Problem>>> {
         if !self.still.are_to_be_read(now) {
             return None;
@@ -31,7 +31,7 @@ impl DecisionsFile {
         Some(read(&self.brief).map(Arc::new))
     }
 
-    /// When it wants to be looked at again, while it changes.
+    /// Returns when it is due to be checked again, while it changes.
     pub fn looks_again_in(&self) -> Duration {
         self.still.looks_again_in()
     }

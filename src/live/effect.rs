@@ -1,4 +1,4 @@
-//! Everything that the state of a live table can ask to be done.
+//! All actions that the state of a live table can request.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -11,31 +11,31 @@ use super::snapshot::{ShownProof, ShownThumbnail};
 use crate::decisions::DecisionChange;
 use crate::reading::job::Job;
 
-/// One thing to be done.
+/// An action to carry out.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Effect {
     /// Read something of a picture.
     Read(Job),
-    /// Drop whatever waits to be read of this picture.
+    /// Drop all waiting jobs of this picture.
     Forget(PictureKey),
-    /// Read these first, in this order; what is only for show is wanted of the first of them, if of any.
+    /// Read these first, in this order; jobs only for display are wanted for the selected one alone.
     Prefer {
         /// The selected picture.
         selected: Option<PictureKey>,
         /// It and the others on screen.
         first: Vec<PictureKey>,
     },
-    /// Look at the folder again after this time.
+    /// Scan the folder again after this time.
     LookAgain(Duration),
-    /// From now on, work out what this brief asks of colours.
+    /// From now on, evaluate the colour requirements of this brief.
     Expect(Arc<Brief>),
-    /// Judge all this, in place of whatever is being judged, then say so with [`super::event::Event::Judged`].
+    /// Judge this, superseding any judgement under way, then answer with [`super::event::Event::Judged`].
     Judge(JudgeRequest),
-    /// This is the selected picture's thumbnail now.
+    /// Show this as the selected picture's thumbnail.
     Show(Option<Arc<ShownThumbnail>>),
-    /// This is the proof that is looked at now.
+    /// Show this as the proof being viewed.
     ShowProof(ShownProof),
-    /// Keep these decisions, then say so with [`super::event::Event::Kept`].
+    /// Write these decisions, then answer with [`super::event::Event::Kept`].
     Keep(Vec<DecisionChange>),
     /// End everything.
     Quit,

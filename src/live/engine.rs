@@ -1,6 +1,6 @@
-//! The live table: one thread that takes in events and commands, lets the state decide, and carries out its effects.
-//! It waits for nothing else: reading, watching, judging and writing have threads of their own (DEVELOPERS.md, "Threads
-//! and channels").
+//! The live table: one thread that takes in events and commands, lets the state decide, and carries out its effects. It
+//! waits for nothing else: reading, watching, judging and writing have their own threads (DEVELOPERS.md, "Threads and
+//! channels").
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -31,7 +31,7 @@ use crate::reading::threads::ThreadGroup;
 use crate::reading::work_limits::WorkLimits;
 use crate::reading::worker::{EvidenceStores, Pool};
 
-/// How a live table is opened.
+/// The options of a live table.
 #[derive(Clone)]
 pub struct Options {
     /// The brief.
@@ -42,18 +42,18 @@ pub struct Options {
     pub jobs: usize,
     /// Memory for pictures that are decoded at the same time, in bytes.
     pub memory_bytes: u64,
-    /// Look at the folder by the clock even where the system tells of changes.
+    /// Scan the folder at intervals even where the system reports changes.
     pub poll: bool,
-    /// Where what was counted of pictures is kept, so that a folder opens soon again; `None` where nothing is kept.
+    /// Where evidence is kept, so that a folder opens quickly next time; `None` to keep nothing.
     pub evidence: Option<PathBuf>,
-    /// What reads pictures.
+    /// Makes the inspectors that read pictures.
     pub inspectors: MakeInspector,
-    /// What judges rows.
+    /// Makes the function that judges rows.
     pub judge: MakeJudge,
 }
 
 impl Options {
-    /// The usual way to open one.
+    /// Returns the usual options.
     pub fn new(brief: &Path, folder: &Path) -> Options {
         Options {
             brief: brief.to_owned(),
@@ -68,21 +68,21 @@ impl Options {
     }
 }
 
-/// Why a live table cannot be opened.
+/// The reason why a live table cannot be opened.
 #[derive(Debug, thiserror::Error)]
 pub enum OpenError {
     /// The brief cannot be used.
     #[error("the brief cannot be used")]
     Brief(Vec<Problem>),
-    /// The folder is not there or no folder; where, and what the system says.
+    /// The folder is missing or not a folder.
     #[error("{}: {}; name the folder that the exports go to", folder.display(), of_system(error))]
     Folder {
-        /// Where it was looked for.
+        /// The path that was tried.
         folder: PathBuf,
-        /// What the system says.
+        /// The system's error.
         error: std::io::Error,
     },
-    /// The system gives no thread.
+    /// The system cannot start a thread.
     #[error("no thread can be started: {}; close other programs and try again", of_system(.0))]
     Threads(std::io::Error),
 }
@@ -94,7 +94,7 @@ pub struct LiveTable {
     engine: Option<ThreadGroup>,
 }
 
-/// What the engine's thread and the holder of the table share. Every lock is held for a clone only.
+/// State shared by the engine's thread and the holder of the table. Every lock is held only to clone or replace.
 struct EngineShared {
     snapshot: Mutex<Arc<Snapshot>>,
     thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
@@ -104,18 +104,18 @@ struct EngineShared {
     something_asked: Sender<()>,
 }
 
-/// What was asked and not heard yet; a newer look takes the place of an older one.
+/// Commands not taken up yet; a newer look replaces an older one.
 #[derive(Default)]
 struct Inbox {
     look: Option<LiveCommand>,
     rescan: bool,
-    /// Decisions: a newer box of a row takes the place of an older one.
+    /// Decisions: a newer box of a row replaces an older one.
     draws: Vec<LiveCommand>,
     quit: bool,
 }
 
 impl LiveTable {
-    /// Reads the brief, and starts to watch and to read.
+    /// Reads the brief, and starts watching and reading.
     ///
     /// # Errors
     /// When the brief is wrong or the folder is not there.
@@ -130,7 +130,7 @@ impl LiveTable {
         state.update(Event::AcceptedRead(decided), Duration::ZERO);
         let first = state.take_snapshot().expect("a new state has never been shown");
         let (events, happening) = bounded(reading::limits::MOST_EVENTS);
-        // Room for one in both: a second waking says nothing new.
+        // Room for one in both: a second wake-up adds nothing.
         let (something_asked, asked) = bounded(1);
         let (woken, wake) = bounded(1);
         let shared = Arc::new(EngineShared {
@@ -177,22 +177,22 @@ impl LiveTable {
         Ok(LiveTable { shared, wake, engine: Some(threads) })
     }
 
-    /// The table as it is now. Never waits.
+    /// Returns the current table. Never waits.
     pub fn snapshot(&self) -> Arc<Snapshot> {
         self.shared.snapshot.lock().clone()
     }
 
-    /// The selected picture's thumbnail, as soon as there is one. Never waits.
+    /// Returns the selected picture's thumbnail, as soon as there is one. Never waits.
     pub fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
         self.shared.thumbnail.lock().clone()
     }
 
-    /// The proof that is looked at, as soon as there is one. Never waits.
+    /// Returns the proof being viewed, as soon as there is one. Never waits.
     pub fn proof(&self) -> ShownProof {
         self.shared.proof.lock().clone()
     }
 
-    /// Asks something. Never waits.
+    /// Sends a command. Never waits.
     pub fn send(&self, command: LiveCommand) {
         let mut inbox = self.shared.inbox.lock();
         match command {
@@ -208,16 +208,16 @@ impl LiveTable {
             LiveCommand::Quit => inbox.quit = true,
         }
         drop(inbox);
-        // Full: the engine is being woken already.
+        // Full: the engine is already being woken.
         let _ = self.shared.something_asked.try_send(());
     }
 
-    /// Decisions that were asked for and are not written yet. Never waits.
+    /// Returns the number of decisions requested and not written yet. Never waits.
     pub fn unwritten(&self) -> usize {
         self.shared.unwritten.waiting()
     }
 
-    /// Ends it once what was decided is written; gives what is not, because that took too long or could not be.
+    /// Ends the table once decisions are written; returns those that are not, because that took too long or failed.
     pub fn end(&mut self) -> Option<LostDecisions> {
         let engine = self.engine.take()?;
         let patience = if self.unwritten() > 0 { limits::KEPT_WITHIN } else { reading::limits::ENDING };
@@ -226,7 +226,7 @@ impl LiveTable {
         self.shared.unwritten.give_up()
     }
 
-    /// Says that there is a new snapshot or thumbnail to be fetched. It is closed once the engine has ended.
+    /// Signals that a new snapshot or thumbnail can be fetched. Closed once the engine has ended.
     pub fn wake(&self) -> &Receiver<()> {
         &self.wake
     }
@@ -278,9 +278,9 @@ impl Engine {
         }
     }
 
-    /// Ends all threads, and waits for what is being written, and then a moment for the rest.
+    /// Ends all threads, waiting for what is being written, and then briefly for the rest.
     fn end(mut self) {
-        // Each of them may wait for room to say something.
+        // Each of them may be waiting for room to send an event.
         drop(self.happening);
         let threads = [self.pool.end(), self.watch.end(), self.judging.end()];
         self.decision_writer.end();
@@ -290,7 +290,7 @@ impl Engine {
         }
     }
 
-    /// Waits for something to happen; takes what else has happened by then.
+    /// Waits for an event or command; also takes those that have arrived by then.
     fn next_events(&self) -> Vec<Event> {
         let due = self.state.next_wake().map(|at| at.saturating_sub(self.opened.elapsed()));
         let wait = due.unwrap_or(Duration::MAX).min(reading::limits::ROUND);
@@ -315,7 +315,7 @@ impl Engine {
         events
     }
 
-    /// Lets the state decide and carries out what follows; whether to go on.
+    /// Lets the state decide and carries out the effects; returns false to end.
     fn take_in(&mut self, event: Event) -> bool {
         let decided = if let Event::Asked(command) = &event { decisions(command) } else { 0 };
         for effect in self.state.update(event, self.opened.elapsed()) {
@@ -338,13 +338,13 @@ impl Engine {
                 Effect::Quit => return false,
             }
         }
-        // What was asked for waits to be written by now, or there was nothing to write.
+        // The requested decisions are queued for writing by now, or there was nothing to write.
         self.shared.unwritten.take(decided);
         true
     }
 
-    /// Puts a snapshot where the screen takes it up. Thousands of rows take their time to be freed: that is done here,
-    /// never by the screen and never while it waits for the lock.
+    /// Publishes a snapshot to the screen. Freeing thousands of rows takes time: that is done here, never by the screen
+    /// and never while it waits for the lock.
     fn publish(&mut self, snapshot: Arc<Snapshot>) {
         let earlier = std::mem::replace(&mut *self.shared.snapshot.lock(), snapshot);
         self.earlier.push(earlier);
@@ -353,12 +353,12 @@ impl Engine {
     }
 
     fn wake(&self) {
-        // Full: the screen is being woken already.
+        // Full: the screen is already being woken.
         let _ = self.woken.try_send(());
     }
 }
 
-/// How many decisions a command makes, as far as it tells: one of each row.
+/// Returns how many decisions a command makes, as far as it shows: one for each row.
 fn decisions(command: &LiveCommand) -> usize {
     match command {
         LiveCommand::DrawSubject { .. } => 1,
@@ -367,7 +367,7 @@ fn decisions(command: &LiveCommand) -> usize {
     }
 }
 
-/// Whether two commands draw the same box.
+/// True if two commands draw the same box.
 fn is_about_the_same(one: &LiveCommand, other: &LiveCommand) -> bool {
     let about = |command: &LiveCommand| match command {
         LiveCommand::DrawSubject { picture, print, .. } => Some((picture.clone(), print.clone())),

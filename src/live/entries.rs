@@ -1,4 +1,4 @@
-//! The files of the folder by their names, and how many of them wait, which is asked after every event and therefore
+//! The files of the folder by name, and how many of them wait; this number is needed after every event and therefore
 //! counted as they change.
 
 use std::collections::BTreeMap;
@@ -9,44 +9,43 @@ use crate::reading::scan::ScannedFile;
 
 use super::entry::{FileEntry, Phase};
 
-/// The files, in the order of their names.
+/// The files, in order of name.
 #[derive(Debug, Default)]
 pub struct Entries {
     all: BTreeMap<PictureKey, FileEntry>,
     waiting: usize,
-    /// Contents so far.
+    /// Number of contents so far.
     versions: u64,
 }
 
 impl Entries {
-    /// How many are finished and not read yet.
+    /// Returns how many are finished and not read yet.
     pub fn waiting(&self) -> usize {
         self.waiting
     }
 
-    /// A file.
+    /// Returns a file.
     pub fn get(&self, key: &PictureKey) -> Option<&FileEntry> {
         self.all.get(key)
     }
 
-    /// All of them.
+    /// Returns all files.
     pub fn iter(&self) -> impl Iterator<Item = (&PictureKey, &FileEntry)> {
         self.all.iter()
     }
 
-    /// Puts a content there that was never seen before, in place of whatever had this name. `old`: it has lain there
-    /// unchanged for long.
+    /// Adds content never seen before, replacing any under this name. `old`: it has long been there unchanged.
     pub fn add(&mut self, key: &PictureKey, scanned: &ScannedFile, old: bool, now: Duration) {
         self.versions += 1;
         self.insert(key.clone(), FileEntry::new(scanned, self.versions, old, now));
     }
 
-    /// The number of the last content that was added.
+    /// Returns the number of the last content added.
     pub fn last_version(&self) -> u64 {
         self.versions
     }
 
-    /// Puts a file there, in place of the one of its name.
+    /// Inserts a file, replacing the one of its name.
     pub fn insert(&mut self, key: PictureKey, entry: FileEntry) {
         self.waiting += waits(&entry);
         if let Some(old) = self.all.insert(key, entry) {
@@ -54,7 +53,7 @@ impl Entries {
         }
     }
 
-    /// Takes a file out; `None` if it is not there.
+    /// Removes a file; `None` if it is not there.
     pub fn remove(&mut self, key: &PictureKey) -> Option<FileEntry> {
         let old = self.all.remove(key)?;
         self.waiting -= waits(&old);

@@ -1,4 +1,4 @@
-//! One file of the folder as the live table knows it: still arriving, being read, or read.
+//! One file of the folder, as the live table knows it: still arriving, being read, or read.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -13,49 +13,50 @@ use crate::decisions::Decisions;
 use crate::reading::job::{Job, Task, Ticket};
 use crate::reading::scan::{LastWord, ScannedFile, Stamp};
 
-/// How far a file is.
+/// The stage a file has reached.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Phase {
-    /// Still growing, or nobody knows that it is not.
+    /// Still growing, or not known to be finished.
     Arriving,
-    /// Finished; its header or pixels are waited for.
+    /// Finished; waiting for its header or pixels to be read.
     Waiting,
-    /// It ended too early; it is read again at this time.
+    /// Truncated when read; to be read again at this time.
     Retrying(Duration),
     /// Read as far as it can be.
     Settled,
 }
 
-/// One file.
+/// The state of one file.
 #[derive(Clone, Debug)]
 pub struct FileEntry {
-    /// Where it lies.
+    /// The file's path.
     pub path: PathBuf,
-    /// Whether its name is UTF-8 throughout.
+    /// True if its name is entirely UTF-8.
     pub name_is_utf8: bool,
-    /// Which bytes it holds.
+    /// Identifies the bytes it holds.
     pub stamp: Stamp,
-    /// Which content this is; no two on the table have the same.
+    /// Number of its content; no two contents on the table share one.
     pub version: u64,
-    /// How far it is.
+    /// The stage it has reached.
     pub phase: Phase,
     /// Its header.
     pub header: HeaderState,
-    /// Its pixels, without the thumbnail: that lives in the gallery.
+    /// Its pixels, without the thumbnail (`thumbnails.rs`).
     pub pixels: Pixels,
-    /// When it was first seen with these bytes.
+    /// Time when it was first seen with these bytes.
     since: Duration,
-    /// Whether it had lain there unchanged before the table was opened.
+    /// True if it was there unchanged since before the table was opened.
     old: bool,
     word: LastWord,
     looks: u32,
     retries: usize,
-    /// When it is read again although it is settled: the system would not let us read it.
+    /// Time when it is read again although settled: the system refused access.
     again_at: Option<Duration>,
 }
 
 impl FileEntry {
-    /// A file seen for the first time, or with other bytes than before. `old`: it has lain there unchanged for long.
+    /// Creates a file seen for the first time, or with other bytes than before. `old`: it has long been there
+    /// unchanged.
     pub fn new(scanned: &ScannedFile, version: u64, old: bool, now: Duration) -> FileEntry {
         FileEntry {
             path: scanned.path.clone(),
@@ -74,13 +75,13 @@ impl FileEntry {
         }
     }
 
-    /// The file was seen again with the same bytes.
+    /// Notes that the file was seen again with the same bytes.
     pub fn seen_again(&mut self, scanned: &ScannedFile) {
         self.word = scanned.word;
         self.looks = self.looks.saturating_add(1);
     }
 
-    /// The file has another name and the same content. Whatever was being read of it is lost with the old one.
+    /// Renames the file, its content unchanged. Any reading under way is lost with the old name.
     pub fn moved_to(&mut self, scanned: &ScannedFile, now: Duration) {
         self.expect_again(now);
         self.path.clone_from(&scanned.path);
@@ -88,7 +89,7 @@ impl FileEntry {
         self.stamp = scanned.stamp;
     }
 
-    /// How long its bytes must stay the same before it is ready.
+    /// Returns how long its bytes must stay the same before it is ready.
     fn quiet(&self) -> Duration {
         match (self.word, self.stamp.bytes) {
             (LastWord::Open, _) => limits::QUIET_WHILE_OPEN,
@@ -98,24 +99,24 @@ impl FileEntry {
         }
     }
 
-    /// When it will be ready if nothing happens to it.
+    /// Returns when it will be ready if it does not change.
     pub fn ready_at(&self) -> Duration {
         if self.old { self.since } else { self.since + self.quiet() }
     }
 
-    /// Whether it was seen unchanged for long enough.
+    /// True if it was seen unchanged for long enough.
     pub fn is_ready(&self, now: Duration) -> bool {
         self.old || (self.looks >= 2 && now >= self.ready_at())
     }
 
-    /// The growing file is finished: what is to be read first.
+    /// Marks the growing file as finished; returns the first job for it.
     pub fn ready(&mut self, key: &PictureKey) -> Job {
         self.phase = Phase::Waiting;
         self.header = HeaderState::Waiting { arriving: false };
         self.job(key, Task::Header)
     }
 
-    /// Starts again as if it were just seen, because a result was lost. What was read again although it is settled
+    /// Starts again as if the file were just seen, because a result was lost. A settled file that was being read again
     /// keeps its verdict, and is read again later.
     pub fn doubt(&mut self, now: Duration) {
         if self.phase == Phase::Settled {
@@ -127,7 +128,7 @@ impl FileEntry {
         }
     }
 
-    /// A piece of work on this file.
+    /// Returns a job on this file.
     pub fn job(&self, key: &PictureKey, task: Task) -> Job {
         Job {
             ticket: Ticket { key: key.clone(), path: self.path.clone(), stamp: self.stamp, version: self.version },
@@ -135,8 +136,8 @@ impl FileEntry {
         }
     }
 
-    /// What to do about a fault: nothing more, to read again because the file is young and ends too early, or to read
-    /// again later because the system would not let us: a mount that failed for a moment changes no file's record.
+    /// Takes in a fault: settles, or reads again because the file is young and truncated, or reads again later because
+    /// the system refused access: a mount that fails for a moment changes no file's record.
     pub fn fault(&mut self, fault: &Fault, now: Duration) {
         let young = !self.old && now.saturating_sub(self.since) < limits::YOUNG_FOR;
         match limits::RETRY_AFTER.get(self.retries) {
@@ -149,14 +150,14 @@ impl FileEntry {
         self.again_at = (fault.kind == FaultKind::Unreachable).then(|| now + limits::UNREACHABLE_AGAIN);
     }
 
-    /// Reads it again later if the system would not let us before.
+    /// Schedules another reading if the system refused access before.
     fn expect_again(&mut self, now: Duration) {
         if self.settled_by() == Some(&FaultKind::Unreachable) {
             self.again_at.get_or_insert(now + limits::UNREACHABLE_AGAIN);
         }
     }
 
-    /// When it is to be read again, if it is.
+    /// Returns when it is to be read again, if it is.
     pub fn retry_at(&self) -> Option<Duration> {
         match self.phase {
             Phase::Retrying(at) => Some(at),
@@ -165,8 +166,8 @@ impl FileEntry {
         }
     }
 
-    /// Reads it again now if the system would not let us before, or reading it failed inside or never ended; whether
-    /// it is one of these.
+    /// Reads the file again now if the system refused access before, or reading failed inside the program or never
+    /// ended; returns true if so.
     pub fn retry_now(&mut self, now: Duration) -> bool {
         let again = matches!(self.settled_by(), Some(FaultKind::Unreachable | FaultKind::Internal));
         if again {
@@ -175,12 +176,12 @@ impl FileEntry {
         again
     }
 
-    /// Whether reading it ended in a fault.
+    /// True if reading it ended in a fault.
     pub fn has_failed(&self) -> bool {
         self.settled_by().is_some()
     }
 
-    /// The fault that it was left with, if reading it ended in one.
+    /// Returns the fault that its reading ended in, if any.
     fn settled_by(&self) -> Option<&FaultKind> {
         match (&self.header, &self.pixels) {
             (HeaderState::Fault(fault), _) | (_, Pixels::Fault(fault)) if self.phase == Phase::Settled => {
@@ -190,7 +191,7 @@ impl FileEntry {
         }
     }
 
-    /// The next thing to read once a retry is due. A settled one keeps its verdict until it was read.
+    /// Returns the next job once a retry is due. A settled file keeps its verdict until it has been read.
     pub fn retry(&mut self, key: &PictureKey) -> Job {
         self.again_at = None;
         if self.phase != Phase::Settled {
@@ -202,18 +203,18 @@ impl FileEntry {
         }
     }
 
-    /// What was counted of it, once its pixels were read.
+    /// Returns its evidence, once its pixels were read.
     pub fn evidence_handle(&self) -> Option<&Arc<EvidenceHandle>> {
         self.pixels.evidence_handle()
     }
 
-    /// What is to be worked out where a new brief asks more of its colours, if it was read.
+    /// Returns the job that a new brief's colour requirements need, if the file was read.
     pub fn colours(&self, key: &PictureKey, number: u64) -> Option<Job> {
         let (facts, evidence_handle) = (self.facts()?.clone(), self.evidence_handle()?.clone());
         Some(self.job(key, Task::Colours(facts, evidence_handle, number)))
     }
 
-    /// As the judge sees it; where a person's boxes lie in it is found out later (`carried_boxes.rs`).
+    /// Returns the file as judging sees it; the positions of its subjects' boxes are found later (`carried_boxes.rs`).
     pub fn submission(&self, key: &PictureKey, decisions: &Decisions) -> Submission {
         let sha256 = self.evidence_handle().map(|evidence_handle| evidence_handle.sha256.as_str());
         Submission {
@@ -229,7 +230,7 @@ impl FileEntry {
         }
     }
 
-    /// What its row shows of it besides its verdict.
+    /// Returns the status that its row shows besides the verdict.
     pub fn status(&self) -> PictureStatus {
         PictureStatus {
             version: self.version,
@@ -239,12 +240,12 @@ impl FileEntry {
         }
     }
 
-    /// Bytes there so far, while it still grows.
+    /// Returns the bytes received so far, while it is still growing.
     pub fn arriving_bytes(&self) -> Option<u64> {
         (self.phase == Phase::Arriving).then_some(self.stamp.bytes)
     }
 
-    /// The facts, if the header was read.
+    /// Returns the facts, if the header was read.
     pub fn facts(&self) -> Option<&Arc<crate::picture::Facts>> {
         match &self.header {
             HeaderState::Read(facts) => Some(facts),

@@ -1,4 +1,4 @@
-//! Everything that can happen to a live table.
+//! All events of a live table.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -11,37 +11,37 @@ use crate::decisions::{DecisionChange, Decisions, KeepError};
 use crate::reading::job::{JobKind, JobResult, Ticket, WorkerEvent};
 use crate::reading::scan::Scan;
 
-/// One thing that happened.
+/// An event of the live table.
 #[derive(Clone, Debug)]
 pub enum Event {
-    /// The folder was looked at, and is watched so.
+    /// The folder was scanned, and is watched this way.
     Scanned(Scan, Watching),
-    /// The folder cannot be looked at; why.
+    /// The folder cannot be scanned, with the reason.
     FolderAway(Watching),
     /// The brief or its picture list changed on disk and was read.
     BriefRead(Result<Arc<Brief>, Vec<Problem>>),
     /// `NAME.accepted.toml` changed on disk and was read.
     AcceptedRead(Result<Arc<Decisions>, Vec<Problem>>),
-    /// These decisions were kept, or could not be.
+    /// These decisions were written, or could not be.
     Kept(Vec<DecisionChange>, Result<Arc<Decisions>, KeepError>),
-    /// A screen asks.
+    /// A screen sent a command.
     Asked(LiveCommand),
-    /// A worker began.
+    /// A worker began a job.
     Began(Ticket, JobKind),
-    /// A worker is done.
+    /// A worker finished a job.
     Worked(Ticket, JobResult),
-    /// Everyone who reads pixels hangs, and no other takes their place.
+    /// All workers that read pixels hang, and no other replaces them.
     AllHang,
-    /// A question was answered.
+    /// Judging answered a question.
     Judged {
         /// The number of the question.
         number: u64,
-        /// The judgement, or what the panic said that ended it.
+        /// The judgement, or the message of the panic that ended it.
         result: Result<Judgement<Arc<Row>>, Arc<str>>,
-        /// How long it took.
+        /// Time that judging took.
         took: Duration,
     },
-    /// Time went by.
+    /// Time has passed.
     Tick,
 }
 

@@ -1,7 +1,7 @@
-//! What the system tells of changes in the folder, boiled down: that something changed, and for each path whether its
-//! writer has closed it.
+//! Change notices from the system, reduced to two facts: that something changed, and for each path whether its writer
+//! has closed it.
 //!
-//! The system's thread only sets a flag; nothing is queued, however much is told.
+//! The system's thread only sets a flag; nothing is queued, however many notices come.
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -18,7 +18,7 @@ use crate::units::words::of_system;
 
 use crate::reading::scan::{LastWord, Scan};
 
-/// What the system has told since it was asked. Dropping it ends the telling.
+/// The system's notices so far. Dropping it ends them.
 pub struct FsEvents {
     _watcher: RecommendedWatcher,
     heard: Arc<EventLog>,
@@ -26,20 +26,20 @@ pub struct FsEvents {
 
 #[derive(Default)]
 struct EventLog {
-    /// The folders that the system was asked to tell of.
+    /// The folders registered with the system.
     folders: Vec<PathBuf>,
     dirty: AtomicBool,
-    /// Whether one of them got another name or was taken away: the system tells of it no more, also once it is back.
+    /// True if one of them was renamed or removed: the system sends no more notices of it, even once it is back.
     moved: AtomicBool,
     words: Mutex<HashMap<PathBuf, LastWord>>,
 }
 
 impl FsEvents {
-    /// Asks the system to tell of a folder, and of the folders that the brief's files lie in. `wake` is sent to when
-    /// something changed.
+    /// Registers a folder with the system, and the folders of the brief's files. `wake` is sent to when something
+    /// changed.
     ///
     /// # Errors
-    /// Why it cannot tell, for the line that says how the folder is watched.
+    /// The reason why there are no notices, for the line that shows how the folder is watched.
     pub fn ask(folder: &Path, subfolders: bool, beside: &[PathBuf], wake: Sender<()>) -> Result<FsEvents, String> {
         let also = beside.iter().filter(|beside| !covers(folder, subfolders, beside));
         let folders = [folder.to_owned()].into_iter().chain(also.cloned()).collect();
@@ -48,7 +48,7 @@ impl FsEvents {
         let mut watcher = notify::recommended_watcher(move |told: notify::Result<notify::Event>| {
             if hearing.hear(told) {
                 hearing.dirty.store(true, Ordering::SeqCst);
-                // Full: it is being woken already.
+                // Full: it is already being woken.
                 let _ = wake.try_send(());
             }
         })
@@ -56,28 +56,28 @@ impl FsEvents {
         let mode = if subfolders { RecursiveMode::Recursive } else { RecursiveMode::NonRecursive };
         watcher.watch(folder, mode).map_err(reason)?;
         for beside in &heard.folders[1..] {
-            // The brief is looked at by the clock, too.
+            // The brief is also checked at intervals.
             let _ = watcher.watch(beside, RecursiveMode::NonRecursive);
         }
         Ok(FsEvents { _watcher: watcher, heard })
     }
 
-    /// Whether something changed since this was asked last.
+    /// True if something changed since the last call.
     pub fn take_dirty(&self) -> bool {
         self.heard.dirty.swap(false, Ordering::SeqCst)
     }
 
-    /// Whether the system is to be asked again, since a folder that it tells of was moved.
+    /// True if the folders must be registered again, since one of them was moved.
     pub fn is_over(&self) -> bool {
         self.heard.moved.load(Ordering::SeqCst)
     }
 
-    /// The last word on each path. To be taken before the folder is looked at: what is told later makes it look again.
+    /// Returns the last notice about each path. Call before scanning the folder: later notices prompt another scan.
     pub fn words(&self) -> HashMap<PathBuf, LastWord> {
         self.heard.words.lock().clone()
     }
 
-    /// Forgets paths that are not there, once there are many: one that is just arriving is not there yet either.
+    /// Forgets paths that are not there, once there are many: a file just arriving is not there yet either.
     pub fn keep_words_of(&self, scan: &Scan) {
         let mut words = self.heard.words.lock();
         if words.len() > limits::MOST_LAST_WORDS / 2 {
@@ -89,7 +89,7 @@ impl FsEvents {
 }
 
 impl EventLog {
-    /// Keeps the last word; whether the folder is to be looked at.
+    /// Keeps the last notice; returns true if the folder is to be scanned.
     fn hear(&self, told: notify::Result<notify::Event>) -> bool {
         let Ok(event) = told else { return true };
         if matches!(event.kind, EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_)))
@@ -113,7 +113,7 @@ impl EventLog {
             EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_)) => {
                 words.remove(path);
             }
-            // Our own reading opens files: to heed it would be to wake ourselves for ever.
+            // Our own reading opens files: heeding it would wake us for ever.
             EventKind::Access(_) => return false,
             EventKind::Create(_) | EventKind::Modify(_) | EventKind::Any | EventKind::Other => {}
         }
@@ -121,12 +121,12 @@ impl EventLog {
     }
 }
 
-/// Whether watching the folder tells of what lies in `beside`, too.
+/// True if watching the folder also covers `beside`.
 fn covers(folder: &Path, subfolders: bool, beside: &Path) -> bool {
     beside == folder || (subfolders && beside.starts_with(folder))
 }
 
-/// Why the system cannot tell, in a few words.
+/// Returns the reason why there are no notices, in a few words.
 fn reason(error: notify::Error) -> String {
     match error.kind {
         ErrorKind::MaxFilesWatch => "the system watches too many folders already".to_owned(),

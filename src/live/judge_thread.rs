@@ -1,7 +1,7 @@
-//! The thread that judges: it takes the newest question, and answers with an event. The thread that takes commands
-//! never waits for it.
+//! The judging thread: it takes the newest question, and answers with an event. The thread that takes commands never
+//! waits for it.
 //!
-//! Rows are judged in parallel (`judge.rs`). A newer question makes it leave the one that it is at between two rows.
+//! Rows are judged in parallel (`judge.rs`). A newer question makes it abandon the current one between two rows.
 
 use std::any::Any;
 use std::io;
@@ -22,26 +22,26 @@ use crate::reading::threads::ThreadGroup;
 use super::carried_boxes::CarriedBoxes;
 use super::event::Event;
 
-/// What is to be judged: a picture of everything that is known at one moment.
+/// A question to be judged: a snapshot of everything known at one moment.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JudgeRequest {
-    /// Counts up; an answer has the number of its question.
+    /// Increases with each question; an answer carries its question's number.
     pub number: u64,
     /// The brief.
     pub brief: Arc<Brief>,
-    /// What a person decided.
+    /// The user's decisions.
     pub decisions: Arc<Decisions>,
-    /// The files; where a person's boxes lie in them the judging thread finds out.
+    /// The files; the judging thread finds the positions of the subjects' boxes in them.
     pub contents: FolderContents,
 }
 
-/// Judges one question after another, and remembers rows between them; `None` where a newer question came.
+/// Judges one question after another, remembering rows between them; `None` if a newer question superseded it.
 pub type Judge = Box<dyn FnMut(JudgeRequest, IsSuperseded) -> Option<Judgement<Arc<Row>>> + Send>;
 
-/// Makes what judges: once at the start, and again after a panic.
+/// Makes the judging function: once at the start, and again after a panic.
 pub type MakeJudge = Arc<dyn Fn() -> Judge + Send + Sync>;
 
-/// The judge of `judge.rs`, with what it remembers of rows and boxes.
+/// Returns the usual judging of `judge.rs`, with its memory of rows and boxes.
 pub fn usual_judge() -> MakeJudge {
     Arc::new(|| {
         let (mut memo, mut boxes) = (RowMemo::default(), CarriedBoxes::default());
@@ -55,19 +55,19 @@ pub fn usual_judge() -> MakeJudge {
     })
 }
 
-/// The judging thread, and how to ask it.
+/// The judging thread, and the means to question it.
 pub struct JudgeThread {
     questions: Arc<Questions>,
-    /// Dropped to end the thread. Room for one: a second waking says nothing new.
+    /// Dropped to end the thread. Room for one: a second wake-up adds nothing.
     wake: Sender<()>,
     threads: ThreadGroup,
 }
 
-/// The question that waits: the newest only, since it asks all that an older one did.
+/// The question waiting: only the newest, since it covers everything in an older one.
 #[derive(Default)]
 struct Questions {
     waiting: Mutex<Option<JudgeRequest>>,
-    /// The number of the newest; the one that is being answered looks at it between rows.
+    /// The number of the newest; checked between rows while answering.
     newest: AtomicU64,
 }
 
@@ -75,7 +75,7 @@ impl JudgeThread {
     /// Starts the thread. It answers with [`Event::Judged`].
     ///
     /// # Errors
-    /// If the system gives no thread.
+    /// If the system cannot start a thread.
     pub fn start(make: MakeJudge, events: Sender<Event>) -> io::Result<JudgeThread> {
         let (wake, woken) = bounded(1);
         let (questions, threads) = (Arc::<Questions>::default(), ThreadGroup::default());
@@ -84,15 +84,15 @@ impl JudgeThread {
         Ok(JudgeThread { questions, wake, threads })
     }
 
-    /// Asks, in place of whatever was asked before and is not answered. Never waits.
+    /// Sends a question, replacing any unanswered one. Never waits.
     pub fn ask(&self, request: JudgeRequest) {
         self.questions.newest.store(request.number, Ordering::Relaxed);
         *self.questions.waiting.lock() = Some(request);
-        // Full: the thread is being woken already.
+        // Full: the thread is already being woken.
         let _ = self.wake.try_send(());
     }
 
-    /// Ends the thread: no answer is wanted any more. Gives what is to be waited for.
+    /// Ends the thread: no answer is wanted any more. Returns what to wait for.
     pub fn end(self) -> ThreadGroup {
         self.questions.newest.store(u64::MAX, Ordering::Relaxed);
         *self.questions.waiting.lock() = None;
@@ -100,7 +100,7 @@ impl JudgeThread {
     }
 }
 
-/// Answers questions until nobody asks or listens any more.
+/// Answers questions until the sender or the receiver is gone.
 fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, events: &Sender<Event>) {
     let mut judge = make();
     while woken.recv().is_ok() {
@@ -119,7 +119,7 @@ fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, eve
                 Ok(judgement)
             }
             Err(panic) => {
-                // What it remembered when it panicked is not to be trusted.
+                // Its state after a panic is not to be trusted.
                 judge = make();
                 Err(panic_words(panic.as_ref()))
             }
@@ -130,7 +130,7 @@ fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, eve
     }
 }
 
-/// What a panic said.
+/// Returns the message of a panic.
 fn panic_words(panic: &(dyn Any + Send)) -> Arc<str> {
     let words = panic.downcast_ref::<&str>().copied().or_else(|| panic.downcast_ref::<String>().map(String::as_str));
     words.unwrap_or("no reason was given").into()
@@ -186,7 +186,7 @@ mod tests {
         judging.ask(question(2));
         judging.ask(question(3));
         let (mut number, _) = answer(&happening);
-        // The second may have been taken before the third was asked.
+        // The second may have been taken before the third was sent.
         if number == 2 {
             number = answer(&happening).0;
         }

@@ -4,11 +4,11 @@
 
 use std::time::Duration;
 
-/// A file whose writer has closed it, or that was renamed into place, is ready after this long without a change:
-/// some programs close and open again at once. Trial.
+/// A file whose writer has closed it, or that was renamed into place, is ready after this long without a change: some
+/// programs close it and open it again at once. Trial.
 pub const QUIET_AFTER_CLOSE: Duration = Duration::from_millis(100);
 
-/// Without word of its writer a file is ready after this long without a change. Trial.
+/// A file without a notice about its writer is ready after this long without a change. Trial.
 pub const QUIET_UNTOLD: Duration = Duration::from_secs(2);
 
 /// A file that is known to be open for writing is ready after this long without a change: a writer that stalled for
@@ -18,26 +18,26 @@ pub const QUIET_WHILE_OPEN: Duration = Duration::from_secs(10);
 /// Least time between two scans: an exporter that writes in small pieces must not keep us scanning.
 pub const SCAN_PACE: Duration = Duration::from_millis(50);
 
-/// Scanning may take at most one part in this many of the time while changes are told.
+/// Scanning may take at most one part in this many of the time while notices of changes arrive.
 pub const SCAN_SHARE_TOLD: u32 = 4;
 
-/// Longest rest between two scans: one look that took long, because the program was stopped or had to wait, must not
-/// leave the table as it was for long. As long as by the clock.
+/// Longest rest between two scans: one that took long, because the program was stopped or had to wait, must not leave
+/// the table out of date for long. Same as between scans by timer.
 pub const SCAN_REST_MOST: Duration = TIMER_POLLED;
 
-/// Scanning by the clock may take at most one part in this many of the time.
+/// Scanning by timer may take at most one part in this many of the time.
 pub const SCAN_SHARE: u32 = 10;
 
-/// A scan by the clock where the system tells of changes: only for what it forgot to tell.
+/// Interval between scans where the system reports changes: only for notices it missed.
 pub const TIMER_NOTIFIED: Duration = Duration::from_secs(30);
 
-/// A scan by the clock where nobody tells: the promise is 2 to 10 s.
+/// Interval between scans where no changes are reported: the promise is 2 to 10 s.
 pub const TIMER_POLLED: Duration = Duration::from_secs(2);
 
-/// How often a folder that is gone is looked for.
+/// Interval between checks for a folder that is gone.
 pub const TIMER_GONE: Duration = Duration::from_secs(1);
 
-/// Paths whose last word from the system is remembered; beyond it all are forgotten and fall back to
+/// Maximum number of paths whose last notice is remembered; beyond it all are forgotten and fall back to
 /// [`QUIET_UNTOLD`].
 pub const MOST_LAST_WORDS: usize = 20_000;
 
@@ -47,38 +47,38 @@ pub const JUDGE_FOLD: Duration = Duration::from_millis(20);
 /// Least time between two judgements while results stream in.
 pub const JUDGE_PACE: Duration = Duration::from_millis(100);
 
-/// Judging may take at most one part in this many of the time while pictures wait to be read, and half of it else.
+/// Judging may take at most one part in this many of the time while pictures wait to be read, otherwise half of it.
 pub const JUDGE_SHARE: u32 = 4;
 
-/// A truncated file is read again after these waits before it is called truncated.
+/// A truncated file is read again after these waits before it is reported as truncated.
 pub const RETRY_AFTER: [Duration; 4] =
     [Duration::from_secs(1), Duration::from_secs(2), Duration::from_secs(4), Duration::from_secs(8)];
 
 /// Only a file that changed less than this long ago is read again: the sum of the waits.
 pub const YOUNG_FOR: Duration = Duration::from_secs(15);
 
-/// Least time between two looks for files that are to be read again, each at its own time. Own choice.
+/// Least time between two checks for files that are to be read again, each at its own time. Own choice.
 pub const RETRY_PACE: Duration = Duration::from_millis(50);
 
-/// A file that the system would not let us read is read again after this long. No source: longer than a mount's own
+/// A file that the system refused to let us read is read again after this long. No source: longer than a mount's own
 /// timeouts, short enough not to be waited for.
 pub const UNREACHABLE_AGAIN: Duration = Duration::from_secs(30);
 
-/// Thumbnails kept in memory: eight of the largest. Own choice.
+/// Bytes of thumbnails kept in memory: eight of the largest. Own choice.
 pub const THUMBNAILS_BYTES: u64 = 25_200_000;
 
-/// Events folded in one turn, so that commands are heard between.
+/// Maximum number of events folded in one turn, so that commands are taken in between.
 pub const MOST_EVENTS_A_TURN: usize = 4_096;
 
-/// News of the same kind that come so soon after each other are told as one: as long as they stand on the screen.
+/// News of the same kind within this time is reported as one: as long as it stays on the screen.
 pub const NEWS_ADD_UP_FOR: Duration = Duration::from_secs(8);
 
-/// Rows that left, kept so that a file that is deleted and written again finds its earlier verdict.
+/// Number of departed rows kept so that a file that is deleted and written again finds its earlier verdict.
 pub const MOST_DEPARTED: usize = 64;
 
-/// How long the end waits for a decision that was just made to be kept: a judgement of the largest order, and another
+/// How long the end waits for a decision just made to be written: a judgement of the largest order, and another
 /// plateside's writing, take less together. No source.
 pub const KEPT_WITHIN: Duration = Duration::from_secs(5);
 
-/// Proofs of the selected picture that are kept: the proof renderings of two papers, each at most 3 MB. Own choice.
+/// Number of proofs of the selected picture kept: the proof renderings of two papers, each at most 3 MB. Own choice.
 pub const PROOFS: usize = 6;

@@ -5,36 +5,36 @@ use crate::units::show;
 
 use super::rows::ChangedStates;
 
-/// What happened since the rows were judged last.
+/// Events since the rows were last judged.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct RecentEvents {
-    /// The brief was read again.
+    /// True if the brief was read again.
     pub brief_read: bool,
-    /// Pictures whose subject was drawn or taken away.
+    /// Pictures whose subject was drawn or removed.
     pub drawn: Vec<PictureKey>,
-    /// Findings that were accepted, and that no longer are.
+    /// Number of findings accepted.
     pub accepted: usize,
-    /// See `accepted`.
+    /// Number withdrawn.
     pub taken_back: usize,
     /// Files never seen before.
     pub arrived: Vec<PictureKey>,
-    /// How many arrived shortly before these.
+    /// Number that arrived shortly before these.
     pub arrived_before: usize,
     /// Files with other bytes than before.
     pub changed: Vec<PictureKey>,
     /// Files that are gone.
     pub left: Vec<PictureKey>,
-    /// Files with another name and the same content: from, to.
+    /// Files renamed with the same content: from, to.
     pub moved: Vec<(PictureKey, PictureKey)>,
 }
 
 impl RecentEvents {
-    /// Whether no file came, changed, went or got another name.
+    /// True if no file appeared, changed, disappeared or was renamed.
     pub fn files_are_as_before(&self) -> bool {
         self.arrived.is_empty() && self.changed.is_empty() && self.left.is_empty() && self.moved.is_empty()
     }
 
-    /// Adds what happened later.
+    /// Adds later events.
     pub fn add(&mut self, later: RecentEvents) {
         self.brief_read |= later.brief_read;
         self.drawn.extend(later.drawn);
@@ -48,7 +48,7 @@ impl RecentEvents {
     }
 }
 
-/// What happened in one line, what a person did before what followed from it; `None` if nothing did.
+/// Describes the events in one line, the user's actions before their effects; `None` if there were none.
 pub fn words(happened: &RecentEvents, turned: &ChangedStates) -> Option<String> {
     let rows = match turned.rows {
         0 => "no row turned".to_owned(),
@@ -92,7 +92,7 @@ pub fn words(happened: &RecentEvents, turned: &ChangedStates) -> Option<String> 
         })
 }
 
-/// A brief with so many mistakes stays aside.
+/// Describes a brief with mistakes, which is not used.
 pub fn brief_is_broken(problems: usize) -> String {
     format!("brief has {}; the last good one still judges", show::count(problems, "mistake", "mistakes"))
 }

@@ -1,6 +1,6 @@
-//! The proofs of the selected picture: which one the screen wants, and those that are made.
+//! The proofs of the selected picture: the one the screen wants, and those already made.
 //!
-//! A proof is for one content of one picture on one paper; another selection lets them all go.
+//! A proof is for one content of one picture on one paper; another selection drops them all.
 
 use std::sync::Arc;
 
@@ -17,23 +17,23 @@ use crate::reading::proof::ProofRequest;
 /// The proofs of one picture.
 #[derive(Debug, Default)]
 pub struct Proofs {
-    /// What the screen looks at, if it looks at a proof.
+    /// The proof viewed on screen, if one is.
     wanted: Option<(Option<PrintId>, ProofRendering)>,
-    /// Those of this content that are made or being made.
+    /// The content that the known proofs are of.
     of: Option<(PictureKey, u64)>,
     known: Vec<(ProofRequest, ShownProof)>,
     shown: ShownProof,
 }
 
 impl Proofs {
-    /// What the screen looks at now.
+    /// Sets the proof viewed now.
     pub fn want(&mut self, row: Option<&RowKey>, manner: Option<ProofRendering>) {
         self.wanted = row.and_then(|row| Some((row.print.clone(), manner?)));
         // A job for another selection may have been dropped.
         self.known.retain(|(_, proof)| *proof != ShownProof::Waited);
     }
 
-    /// What has to be made of this content for the screen, unless it is made or being made.
+    /// Returns the proof of this content to make for the screen, unless it is made or being made.
     pub fn missing(&mut self, brief: &Brief, key: &PictureKey, version: u64) -> Option<ProofRequest> {
         let (print, manner) = self.wanted.as_ref()?;
         if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
@@ -67,7 +67,7 @@ impl Proofs {
         }
     }
 
-    /// What is being made of this content cannot be made: this proof, or all if nobody knows which.
+    /// Notes that a proof of this content cannot be made: this one, or all being made if it is unknown which.
     pub fn failed(&mut self, asked: Option<&ProofRequest>, key: &PictureKey, version: u64) {
         if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
             return;
@@ -79,7 +79,7 @@ impl Proofs {
         }
     }
 
-    /// What should be on screen now, if that is something else than before.
+    /// Returns the proof to show now, if it differs from the one shown before.
     pub fn turned(&mut self, selected: Option<&PictureKey>) -> Option<ShownProof> {
         let wanted = self.wanted.as_ref().and_then(|_| self.known.last());
         let of_selected = self.of.as_ref().is_some_and(|(of, _)| Some(of) == selected);

@@ -1,7 +1,7 @@
-//! From a judgement to the rows of the live table: the old verdict stays, dimmed, until the new one is there; what the
-//! export before this one was; how many rows changed their state.
+//! Turns a judgement into the rows of the live table: the old verdict stays, dimmed, until the new one is there; the
+//! verdict on the previous export; how many rows changed their state.
 //!
-//! No clock, no I/O. A row is known by its key, never by its place.
+//! No clock, no I/O. A row is identified by its key, never by its position.
 
 use std::collections::{HashMap, VecDeque};
 use std::sync::Arc;
@@ -14,25 +14,25 @@ use crate::units::show;
 
 use super::snapshot::{EarlierVerdict, TableRow};
 
-/// What is known of a row's picture at the moment.
+/// The current status of a row's picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct PictureStatus {
-    /// Which content it is.
+    /// Number of its content.
     pub version: u64,
-    /// Bytes there so far, while it still grows.
+    /// Bytes received so far, while the file is still growing.
     pub arriving_bytes: Option<u64>,
-    /// Whether it cannot be read, so that nothing more will be known of it.
+    /// True if it cannot be read, so that nothing more will be known of it.
     pub failed: bool,
-    /// Whether it was written again while it was judged, so that its verdict is of bytes that are there no more.
+    /// True if it was written again while being judged, so that its verdict is on bytes no longer there.
     pub is_overtaken: bool,
 }
 
-/// A row as it is shown, with the content that its verdict is of.
+/// A row as shown, with the content its verdict is on.
 #[derive(Clone, Debug)]
 struct ShownVerdict {
     version: u64,
     row: Arc<TableRow>,
-    /// Whether nothing more will be known of this content.
+    /// True if nothing more will be known of this content.
     is_whole: bool,
     /// The last whole verdict on an earlier export, until there is one on this.
     earlier: Option<Arc<Row>>,
@@ -49,23 +49,22 @@ pub struct LiveRows {
     are_judged: bool,
 }
 
-/// Rows whose state is another than before.
+/// Rows whose state has changed.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ChangedStates {
-    /// How many.
+    /// Number of rows.
     pub rows: usize,
-    /// The last of them: which, from, to.
+    /// The last of them: its key, old state and new state.
     pub last: Option<(RowKey, RowState, RowState)>,
 }
 
 impl LiveRows {
-    /// The rows in the brief's order.
+    /// Returns the rows in the brief's order.
     pub fn in_order(&self) -> &Arc<[Arc<TableRow>]> {
         &self.in_order
     }
 
-    /// Takes in the rows of a new judgement in place of the ones there were. `moved` says which picture had which name
-    /// before.
+    /// Replaces the rows with those of a new judgement. `moved` maps each renamed picture to its name before.
     pub fn update(
         &mut self,
         judgement: Judgement<Arc<Row>>,
@@ -110,7 +109,7 @@ impl LiveRows {
         turned
     }
 
-    /// Pictures are written again, and have so many bytes by now: their verdicts are shown dimmed, before
+    /// Marks pictures that are being written again, with their bytes so far: their verdicts are shown dimmed, before
     /// anything is judged.
     pub fn write_again(&mut self, pictures: &HashMap<PictureKey, u64>) {
         let bytes_of = |key: &RowKey| pictures.get(key.picture.as_ref()?).copied();
@@ -124,17 +123,17 @@ impl LiveRows {
         self.count();
     }
 
-    /// The rows by what is happening to them now.
+    /// Returns the rows counted by their current state.
     pub fn totals(&self) -> Totals {
         self.totals
     }
 
-    /// Findings about the order as a whole.
+    /// Returns findings about the order as a whole.
     pub fn order_findings(&self) -> &Arc<[Arc<Finding>]> {
         &self.order_findings
     }
 
-    /// Whether there was a judgement.
+    /// True if there has been a judgement.
     pub fn are_judged(&self) -> bool {
         self.are_judged
     }
@@ -143,7 +142,7 @@ impl LiveRows {
         self.totals = Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())));
     }
 
-    /// What a row was that left and is there again.
+    /// Returns the earlier verdict of a row that left and has come back.
     fn returned(&mut self, key: &RowKey) -> Option<ShownVerdict> {
         let at = self.departed.iter().position(|(left, _)| left == key)?;
         self.departed.remove(at).map(|(_, shown)| shown)
@@ -151,7 +150,7 @@ impl LiveRows {
 }
 
 impl ShownVerdict {
-    /// Other bytes come in the place of those that the verdict is of.
+    /// Marks that other bytes are replacing those the verdict is on.
     fn write_again(&mut self, arriving_bytes: Option<u64>) {
         if self.is_whole {
             self.earlier.get_or_insert_with(|| self.row.row.clone());
@@ -162,18 +161,18 @@ impl ShownVerdict {
     }
 }
 
-/// The key that a row had before its picture got another name.
+/// Returns the key that a row had before its picture was renamed.
 fn earlier_key(key: &RowKey, moved: &HashMap<PictureKey, PictureKey>) -> Option<RowKey> {
     let earlier = moved.get(key.picture.as_ref()?)?;
     Some(RowKey { print: key.print.clone(), picture: Some(earlier.clone()) })
 }
 
-/// Whether a state is not a verdict yet.
+/// True if a state is not a verdict yet.
 pub const fn is_pending(state: RowState) -> bool {
     matches!(state, RowState::Arriving | RowState::Checking)
 }
 
-/// One row over what it was.
+/// Combines a new row with what was shown before.
 fn over(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> ShownVerdict {
     let (arriving_bytes, version) = (status.arriving_bytes, status.version);
     if status.is_overtaken {
@@ -183,7 +182,7 @@ fn over(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> 
         shown.write_again(arriving_bytes);
         return shown;
     }
-    // A header alone may make a FIX; what its pixels are then is not known yet.
+    // A header alone may make a FIX; its pixels are not known then.
     let is_whole = !is_pending(row.state) && (row.pixels.is_some() || status.failed);
     let Some(before) = before else {
         return ShownVerdict { version, row: plain(row, arriving_bytes), is_whole, earlier: None };
@@ -209,12 +208,12 @@ fn over(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> 
     shown(version, TableRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
 }
 
-/// A row that has no earlier verdict.
+/// Returns a row that has no earlier verdict.
 fn plain(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<TableRow> {
     Arc::new(TableRow { row, dimmed: false, arriving_bytes, before: None })
 }
 
-/// The old verdict, on the new file's facts as soon as there are some.
+/// Returns the old verdict, with the new file's facts as soon as there are some.
 fn waiting_for(new: &Row, old: &Row) -> Row {
     let mut row = old.clone();
     if new.facts.is_some() {
@@ -224,17 +223,17 @@ fn waiting_for(new: &Row, old: &Row) -> Row {
     row
 }
 
-/// Overshoot that grew by so much with an export was sharpened into it, as a share of an edge's step. Source: ours: an
-/// unsharp mask of 2 px and 200 % adds 0.11 in three photographs of four, noise or another JPEG 0.02 at most.
+/// An overshoot that grew by this much with an export was sharpened into it, as a share of an edge's step. Source:
+/// ours: an unsharp mask of 2 px and 200 % adds 0.11 in three photographs of four, noise or another JPEG 0.02 at most.
 const HALO_GROWN: f64 = 0.08;
 
-/// What an export changed against the one before; `None` if it is the same again.
+/// Returns what an export changed against the one before; `None` if it is identical.
 fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
     if row.sha256.is_some() && row.sha256 == was.sha256 {
         return None;
     }
     let density = density(was).zip(density(row)).filter(|(was, now)| was != now).map(<[String; 2]>::from);
-    // What another finding silences now, or nothing answers, is not mended.
+    // A finding that another now suppresses, or that is not checked any more, is not fixed.
     let is_answered = |rule| row.passed.contains(&rule) || found_in(row).any(|finding| finding.rule == rule);
     let mut mended = only_in(was, row);
     mended.retain(|finding| is_answered(finding.rule));
@@ -246,20 +245,20 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
     Some(Arc::new(EarlierVerdict { was, became, density, halo, looks_alike, mended, fresh }))
 }
 
-/// What is found in one row, accepted or not, and not in the other.
+/// Returns the findings of one row, accepted or not, that the other lacks.
 fn only_in(one: &Row, other: &Row) -> Vec<Arc<Finding>> {
     let has = |wanted: &Finding| found_in(other).any(|found| found.is_same_as(wanted));
     found_in(one).filter(|finding| !has(finding)).cloned().collect()
 }
 
-/// All that is found in a row's picture, accepted or not. What the order as a whole says of it is no export's merit or
-/// fault: it turns with other pictures.
+/// Returns all findings on a row's picture, accepted or not. Findings on the order as a whole are no export's merit or
+/// fault: they change with other pictures.
 fn found_in(row: &Row) -> impl Iterator<Item = &Arc<Finding>> {
     let all = row.findings.iter().chain(row.accepted.iter().map(|accepted| &accepted.finding));
     all.filter(|finding| !rules::is_of_order(finding.rule))
 }
 
-/// A row's effective density, as shown.
+/// Returns a row's effective density, as shown.
 fn density(row: &Row) -> Option<String> {
     row.placement.as_ref().and_then(|placement| placement.fit.as_ref()).map(|fit| show::ppi(fit.density))
 }
@@ -321,7 +320,7 @@ mod tests {
         let first = over(header.clone(), None, status(1));
         let second = over(read.clone(), Some(&first), status(2));
         assert_eq!(second.row.before, None, "nobody knows what the pixels of the first were");
-        // Of one that was whole, the next is compared once it is whole itself.
+        // The content before was whole, so the next is compared once it is whole itself.
         let third = over(header, Some(&second), status(3));
         assert_eq!(third.row.before, None);
         let other = Row { sha256: Some("other".to_owned()), ..Row::clone(&read) };

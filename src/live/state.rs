@@ -1,8 +1,8 @@
-//! What the live table knows, and what follows from whatever happens: `update(event, now)` gives effects for others to
+//! The state of the live table, and its reaction to each event: `update(event, now)` returns effects for others to
 //! carry out. Does no I/O, has no thread and no clock; `now` is the time since the table was opened.
 //!
-//! Each part that has rules of its own is a type in a file under `state/`. Effects are only ever given for what a
-//! picture's bytes make necessary: a new brief is judged without reading.
+//! Each part with rules of its own is a type in a file under `state/`. Files are read only where a picture's bytes make
+//! it necessary: a new brief is judged without reading.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -44,7 +44,7 @@ mod selection;
 #[cfg(test)]
 mod tests;
 
-/// All that the live table knows.
+/// The whole state of the live table.
 #[derive(Debug)]
 pub struct LiveState {
     folder: FolderInUse,
@@ -59,21 +59,21 @@ pub struct LiveState {
     news: News,
     /// The number of the last snapshot.
     generation: u64,
-    /// Whether something changed since that.
+    /// True if something changed since then.
     fresh: bool,
 }
 
-/// The folder, as it was looked at last.
+/// The folder, as of the last scan.
 #[derive(Debug)]
 struct FolderInUse {
     path: PathBuf,
     watching: Watching,
-    /// Whether it holds more files than are looked at.
+    /// True if it holds more files than are examined.
     cut_off: bool,
     unlisted: Arc<Unlisted>,
-    /// Whether it was looked at.
+    /// True if it was scanned.
     is_scanned: bool,
-    /// Whether a person asked to look at it, and it was not looked at since.
+    /// True if the user asked for a scan that has not been done yet.
     asked_to_look: bool,
 }
 
@@ -82,12 +82,12 @@ struct FolderInUse {
 struct DecisionsInUse {
     /// The last that could be read.
     good: Arc<Decisions>,
-    /// What is wrong with the file on disk.
+    /// Problems in the file on disk.
     problems: Arc<[Problem]>,
 }
 
 impl LiveState {
-    /// A live table that has not looked at its folder yet.
+    /// Creates a live table that has not scanned its folder yet.
     pub fn new(brief: Arc<Brief>, folder: PathBuf) -> LiveState {
         LiveState {
             folder: FolderInUse {
@@ -112,7 +112,7 @@ impl LiveState {
         }
     }
 
-    /// Takes in what happened; gives what is to be done.
+    /// Takes in an event; returns the effects to carry out.
     pub fn update(&mut self, event: Event, now: Duration) -> Vec<Effect> {
         let mut effects = Vec::new();
         match event {
@@ -122,7 +122,7 @@ impl LiveState {
             }
             Event::FolderAway(why) => {
                 self.folder_away(why, now, &mut effects);
-                // Nothing is worked out of a folder that is away.
+                // Colours are not evaluated in a folder that is away.
                 self.brief.retain(|_, _| false);
                 self.take_brief_up(now);
             }
@@ -158,12 +158,12 @@ impl LiveState {
         effects
     }
 
-    /// When something is due by itself, if anything is.
+    /// Returns when something is next due by itself, if anything is.
     pub fn next_wake(&self) -> Option<Duration> {
         self.retries.next().into_iter().chain(self.judging.next_begin()).min()
     }
 
-    /// The live table as it is now, if it is not what it was when last asked.
+    /// Returns the current live table, if it has changed since the last call.
     pub fn take_snapshot(&mut self) -> Option<Snapshot> {
         let has_rows = self.rows.are_judged() || self.judging.failed().is_some();
         let says_something = self.generation == 0 || has_rows || self.folder.watching.is_away();
@@ -194,7 +194,7 @@ impl LiveState {
         })
     }
 
-    /// A question was answered. An answer that a newer question superseded is none.
+    /// Takes in an answer from judging, unless a newer question superseded it.
     fn take_judgement(
         &mut self,
         number: u64,
@@ -226,12 +226,12 @@ impl LiveState {
         self.news.tell(ended.of.happened, turned, all_read, now);
     }
 
-    /// The entry that a ticket speaks of, unless it holds other bytes by now.
+    /// Returns a ticket's entry, unless it holds other bytes by now.
     fn current(&self, ticket: &Ticket) -> Option<&FileEntry> {
         self.entries.get(&ticket.key).filter(|entry| entry.version == ticket.version)
     }
 
-    /// Goes through the pictures only when one is due: this is asked after every event.
+    /// Reads again the pictures that are due. Called after every event, so it iterates only when one is due.
     fn read_again_what_is_due(&mut self, now: Duration, effects: &mut Vec<Effect>) {
         if !self.retries.take_due(now) {
             return;
@@ -250,18 +250,18 @@ impl LiveState {
         self.retries.expect(self.entries.get(key).and_then(FileEntry::retry_at));
     }
 
-    /// A picture was read as far as it can be.
+    /// Counts a picture that was read as far as it can be.
     fn one_more_done(&mut self) {
         self.progress.done += 1;
         self.judging.since.read += 1;
     }
 
-    /// Wants the rows judged once the judgement under way has ended.
+    /// Schedules a judgement once the one under way has ended.
     fn judge_soon(&mut self, now: Duration) {
         self.judging.want(now, self.entries.waiting() == 0);
     }
 
-    /// Wants the rows judged at once: a person changed what they are judged by.
+    /// Schedules a judgement at once: the user changed what the rows are judged by.
     fn judge_instead(&mut self, now: Duration) {
         self.judging.want_instead(now, self.entries.waiting() == 0);
     }

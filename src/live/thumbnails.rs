@@ -1,4 +1,4 @@
-//! Thumbnails in memory, up to a bound, in each picture's own encoding; and which of them is on screen.
+//! Thumbnails in memory, up to a limit, in each picture's own encoding; and the one on screen.
 
 use std::sync::Arc;
 
@@ -10,10 +10,10 @@ use super::snapshot::ShownThumbnail;
 use crate::reading::inspect::UprightThumbnail;
 use crate::reading::recent::RecentlyUsed;
 
-/// The thumbnails.
+/// The thumbnails in memory.
 #[derive(Debug)]
 pub struct Thumbnails {
-    /// By content.
+    /// Keyed by content number.
     kept: RecentlyUsed<Arc<Thumbnail>>,
     shown: Option<Arc<ShownThumbnail>>,
 }
@@ -25,23 +25,23 @@ impl Default for Thumbnails {
 }
 
 impl Thumbnails {
-    /// Keeps a thumbnail; those looked at longest ago make room.
+    /// Keeps a thumbnail; the least recently used make room.
     pub fn keep(&mut self, version: u64, thumbnail: Arc<Thumbnail>) {
         let bytes = thumbnail.samples.len() as u64;
         self.kept.keep(version, thumbnail, bytes);
     }
 
-    /// The thumbnail of a content, if it is still there.
+    /// Returns the thumbnail of a content, if it is still there.
     pub fn get(&mut self, version: u64) -> Option<Arc<Thumbnail>> {
         self.kept.get(version)
     }
 
-    /// What is on screen.
+    /// Returns the thumbnail on screen.
     pub fn shown(&self) -> Option<&Arc<ShownThumbnail>> {
         self.shown.as_ref()
     }
 
-    /// Puts a picture on screen.
+    /// Shows a picture on screen.
     pub fn show(
         &mut self,
         picture: PictureKey,
@@ -55,7 +55,7 @@ impl Thumbnails {
         shown
     }
 
-    /// Puts nothing on screen; whether something was there.
+    /// Shows nothing on screen; returns true if something was there.
     pub fn show_nothing(&mut self) -> bool {
         self.shown.take().is_some()
     }

@@ -1,7 +1,7 @@
-//! The watching thread: it looks at the folder and at the brief, and says what it saw.
+//! The watching thread: it scans the folder, checks the brief's files, and reports the results.
 //!
-//! What the system tells of changes only makes it look sooner; on a network folder, when asked to, or where the system
-//! cannot tell, it looks again and again by the clock. Decides nothing about pictures.
+//! Change notices from the system only make it scan sooner; on a network folder, when requested, or where the system
+//! sends no notices, it scans at regular intervals. Decides nothing about pictures.
 
 use std::convert::Infallible;
 use std::path::{Path, PathBuf};
@@ -23,7 +23,7 @@ use crate::reading::batch::wanted;
 use crate::reading::scan;
 use crate::reading::threads::ThreadGroup;
 
-/// The watching thread, and how to ask it to look.
+/// The watching thread, and the means to request a scan.
 pub struct Watch {
     asked: Arc<WatchRequests>,
     /// Dropped to end the thread; nothing is ever sent.
@@ -31,22 +31,22 @@ pub struct Watch {
     threads: ThreadGroup,
 }
 
-/// What is asked of the thread. A newer request joins the older; nothing is queued.
+/// Requests to the thread. A newer request joins the older; nothing is queued.
 struct WatchRequests {
-    /// When it is wanted to look at the latest.
+    /// The latest time for the next scan.
     look_at: Mutex<Option<Instant>>,
     wake: Sender<()>,
 }
 
 impl Watch {
-    /// Starts watching. The first look is at once. `poll`: look by the clock even where the system tells.
+    /// Starts watching. The first scan is at once. `poll`: scan at intervals even where the system sends notices.
     pub fn start(
         folder: PathBuf,
         (brief, accepted): (BriefFile, DecisionsFile),
         poll: bool,
         events: Sender<Event>,
     ) -> std::io::Result<Watch> {
-        // Room for one: a second waking says nothing new.
+        // Room for one: a second wake-up adds nothing.
         let (wake, woken) = bounded(1);
         let (ending, ended) = bounded(0);
         let asked = Arc::new(WatchRequests { look_at: Mutex::default(), wake: wake.clone() });
@@ -67,24 +67,24 @@ impl Watch {
         Ok(Watch { asked, ending, threads })
     }
 
-    /// Look again after this time at the latest.
+    /// Requests another scan after this time at the latest.
     pub fn look_in(&self, wait: Duration) {
         let at = Instant::now() + wait;
         let mut look_at = self.asked.look_at.lock();
         *look_at = Some(look_at.map_or(at, |soonest| soonest.min(at)));
         drop(look_at);
-        // Full: it is being woken already.
+        // Full: it is already being woken.
         let _ = self.asked.wake.try_send(());
     }
 
-    /// Ends the thread. Gives what is to be waited for: it may hang on a dead network folder.
+    /// Ends the thread. Returns what to wait for: it may hang on a dead network folder.
     pub fn end(self) -> ThreadGroup {
         drop(self.ending);
         self.threads
     }
 }
 
-/// What the system was asked to tell of. A folder that was removed and made again is another one.
+/// The folders registered with the system for notices. A folder removed and created again is another one.
 #[derive(PartialEq, Eq)]
 struct ToldOf {
     device: u64,
@@ -93,7 +93,7 @@ struct ToldOf {
     beside: Vec<PathBuf>,
 }
 
-/// How long the folder is left alone after a look that took so long, whatever is told of it meanwhile.
+/// Returns how long the folder is left alone after a scan that took this long, regardless of notices meanwhile.
 fn rest_after(look: Duration) -> Duration {
     limits::SCAN_PACE.max(look * limits::SCAN_SHARE_TOLD).min(limits::SCAN_REST_MOST)
 }
@@ -105,12 +105,12 @@ struct Watcher {
     poll: bool,
     events: Sender<Event>,
     wake: Sender<()>,
-    /// What the system tells; `None` while it is not asked.
+    /// The system's notices; `None` while none are requested.
     told: Option<FsEvents>,
-    /// What `told` speaks of.
+    /// The folders that `told` covers.
     told_of: Option<ToldOf>,
     last_look: Duration,
-    /// Why the folder cannot be looked at, while it cannot.
+    /// Why the folder cannot be scanned, while it cannot.
     away: Option<Watching>,
 }
 
@@ -141,7 +141,7 @@ impl Watcher {
             let Some(wait) = self.look() else { return };
             self.last_look = before.elapsed();
             let pace = rest_after(self.last_look);
-            // Between two looks the thread rests whatever it is told; what it is told then is not lost.
+            // Between two scans the thread rests regardless of notices; those that arrive then are not lost.
             if ended.recv_timeout(pace.min(wait)) == Err(RecvTimeoutError::Disconnected) {
                 return;
             }
@@ -149,8 +149,8 @@ impl Watcher {
         }
     }
 
-    /// Looks at the brief and the folder once; gives the time until it has to look again by itself, or nothing once
-    /// nobody listens any more.
+    /// Checks the brief and scans the folder once; returns the time until the next scan is due by itself, or `None`
+    /// once the receiver is gone.
     fn look(&mut self) -> Option<Duration> {
         if let Some(read) = self.brief.look(Instant::now()) {
             self.events.send(Event::BriefRead(read)).ok()?;
@@ -179,7 +179,7 @@ impl Watcher {
                 };
                 debug!(files = scan.files.len(), unlisted = scan.unlisted.len(), ?watching, "looked at the folder");
                 self.events.send(Event::Scanned(scan, watching)).ok()?;
-                // What changed between the look at the brief's files and the system's first word is told by nobody.
+                // No notice covers changes between checking the brief's files and registering with the system.
                 Some(if begun { Duration::ZERO } else { timer.min(soon) })
             }
             Err(error) => {
@@ -196,8 +196,8 @@ impl Watcher {
         }
     }
 
-    /// Makes sure that the system is asked to tell of this very folder, where it can be; and whether it was asked just
-    /// now.
+    /// Makes sure that the system's notices are requested for exactly this folder, where possible; also returns true if
+    /// they were requested just now.
     fn watch_folder(&mut self) -> (Watching, bool) {
         if self.poll {
             return (Watching::Polled("asked for".to_owned()), false);
@@ -226,7 +226,7 @@ impl Watcher {
     }
 }
 
-/// Why a folder cannot be looked at.
+/// Returns why a folder cannot be scanned.
 fn away(error: std::io::ErrorKind) -> Watching {
     match error {
         std::io::ErrorKind::PermissionDenied => Watching::NotPermitted,
@@ -234,8 +234,8 @@ fn away(error: std::io::ErrorKind) -> Watching {
     }
 }
 
-/// A path from the root. The system tells of changes by such paths whatever it was asked with, and a path that is
-/// spelled otherwise would never be found among them.
+/// Returns an absolute path. The system's notices use absolute paths in any case, and a path spelt otherwise would
+/// never be found among them.
 fn absolute(path: &Path) -> PathBuf {
     std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
 }
@@ -250,7 +250,7 @@ mod tests {
         assert_eq!(rests, [50, 400, 2_000]);
     }
 
-    // The person who runs the tests may be one whom the system permits everything.
+    // The user running the tests may be one whom the system permits everything.
     #[test]
     fn a_folder_that_may_not_be_read_is_not_called_gone() {
         let error = |number| std::io::Error::from_raw_os_error(number).kind();

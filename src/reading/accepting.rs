@@ -1,4 +1,4 @@
-//! Accepting a finding of a picture, and withdrawing that: the picture is checked, and what was decided is kept.
+//! Accepting a finding of a picture, and withdrawing that: the picture is checked, and the decision is kept.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -20,42 +20,42 @@ use super::inspect::FileInspector;
 use super::naming::{NamingError, key_of};
 use super::work_limits::WorkLimits;
 
-/// Which finding is meant.
+/// Identifies a finding.
 #[derive(Clone, Copy, Debug)]
 pub struct FindingTarget<'a> {
     /// The brief.
     pub brief: &'a Path,
     /// The picture's path.
     pub picture: &'a Path,
-    /// The folder of exports; the picture's own where it is not named.
+    /// The folder of exports; by default the picture's own.
     pub folder: Option<&'a Path>,
-    /// A print's name or id; every print of the picture where none is named.
+    /// A print's name or id; by default every print of the picture.
     pub print: Option<&'a str>,
     /// The rule's id.
     pub rule: &'a str,
-    /// Which of the rule's findings; empty where it has one alone.
+    /// Which of the rule's findings; empty where the rule has only one.
     pub about: &'a str,
 }
 
-/// What was kept.
+/// The kept changes.
 #[derive(Clone, Debug)]
 pub struct KeptFindings {
-    /// What was changed.
+    /// The changes made.
     pub changes: Vec<DecisionChange>,
-    /// All that is decided now.
+    /// All decisions now in force.
     pub decisions: Decisions,
 }
 
-/// Why nothing was changed.
+/// The reason why nothing was changed.
 #[derive(Debug, thiserror::Error)]
 pub enum AcceptError {
-    /// The brief or the decisions have mistakes.
+    /// The brief or the decisions file has mistakes.
     #[error("the brief, or what was decided about it, has mistakes")]
     Mistakes(Vec<Problem>),
     /// The picture is not there.
     #[error("{}: {}", .0.display(), words::no_such_picture(.0))]
     Gone(PathBuf),
-    /// What the picture is called is not known.
+    /// The picture's name in the order is not known.
     #[error(transparent)]
     Unnamed(#[from] NamingError),
     /// The picture, or the folder, cannot be read.
@@ -63,7 +63,7 @@ pub enum AcceptError {
     Unchecked {
         /// The picture.
         picture: PathBuf,
-        /// What the system says.
+        /// The system's error.
         source: io::Error,
     },
     /// The finding cannot be accepted.
@@ -73,17 +73,17 @@ pub enum AcceptError {
         picture: PathBuf,
         /// The rule's id.
         rule: String,
-        /// Why not.
+        /// The reason.
         source: NotAcceptable,
     },
-    /// The rule has several findings, and it is not said which is meant.
+    /// The rule has several findings, and none was specified.
     #[error("{}: {rule} has several findings; say which: {which}", picture.display())]
     Several {
         /// The picture.
         picture: PathBuf,
         /// The rule's id.
         rule: String,
-        /// How each is typed.
+        /// The text to type for each.
         which: String,
     },
     /// The picture has no such finding.
@@ -93,10 +93,10 @@ pub enum AcceptError {
         picture: PathBuf,
         /// The finding as it was typed.
         finding: String,
-        /// Those that it has.
+        /// The findings that it has.
         there: String,
     },
-    /// Nothing of the kind is accepted.
+    /// No such finding is accepted.
     #[error("{picture}: nothing of {rule} stands accepted; plateside accept BRIEF --list says what does")]
     NothingAccepted {
         /// The picture.
@@ -110,8 +110,7 @@ pub enum AcceptError {
 }
 
 impl<'a> FindingTarget<'a> {
-    /// The rule and the finding that a text names, as it is typed, `margins.trim:left`, or as a report has it,
-    /// `margins.trim (left)`.
+    /// Splits a typed rule and finding, either as typed, `margins.trim:left`, or as in a report, `margins.trim (left)`.
     pub fn parse_rule(typed: &'a str) -> (&'a str, &'a str) {
         let as_printed = || typed.strip_suffix(')')?.split_once(" (");
         typed.split_once(':').or_else(as_printed).unwrap_or((typed, ""))
@@ -119,10 +118,10 @@ impl<'a> FindingTarget<'a> {
 }
 
 /// Accepts the finding in each row of the picture that has it, or in the row of one print. Keeps evidence on the disk
-/// of `cache` meanwhile; `progress` is called after each picture that is read.
+/// of `cache` meanwhile; `progress` is called after each picture is read.
 ///
 /// # Errors
-/// The picture cannot be read or has no such finding, the finding cannot be accepted, or it cannot be kept.
+/// The picture cannot be read or has no such finding, or the finding cannot be accepted or kept.
 pub fn accept(
     target: &FindingTarget<'_>,
     reason: &AcceptanceReason,
@@ -148,10 +147,10 @@ pub fn accept(
     keep(target.brief, changes)
 }
 
-/// Withdraws what was accepted; the picture need not be there any more.
+/// Withdraws an acceptance; the picture need not exist any more.
 ///
 /// # Errors
-/// Nothing of the kind is accepted, or the change cannot be kept.
+/// No such finding is accepted, or the change cannot be kept.
 pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError> {
     let order = Order::read(target.brief).map_err(AcceptError::Mistakes)?;
     let key = key_of(target.picture, target.folder, order.brief.subfolders)?.0;
@@ -188,7 +187,7 @@ fn keep(brief: &Path, changes: Vec<DecisionChange>) -> Result<KeptFindings, Acce
     Ok(KeptFindings { changes, decisions })
 }
 
-/// What must be checked for the finding: the picture alone, or its whole folder where the rule asks that.
+/// Returns what to check for the finding: the picture alone, or its whole folder where the rule requires that.
 fn checked(target: &FindingTarget<'_>) -> CheckTarget {
     let folder = target.folder.or_else(|| target.picture.parent()).filter(|folder| !folder.as_os_str().is_empty());
     let asks_folder = rules::find(target.rule).is_some_and(|rule| rule.depends_on == Dependence::Folder);
@@ -208,12 +207,12 @@ fn change(picture: &PictureKey, acceptance: Acceptance) -> DecisionChange {
     })
 }
 
-/// All findings of a row, open and accepted.
+/// Returns all findings of a row, open and accepted.
 fn findings<'a>(row: &&'a Row) -> impl Iterator<Item = &'a Finding> + use<'a> {
     row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding)).map(AsRef::as_ref)
 }
 
-/// The finding in each row, accepted.
+/// Returns the acceptance for each row.
 fn acceptances(
     rows: &[&Row],
     target: &FindingTarget<'_>,
@@ -222,7 +221,7 @@ fn acceptances(
     let (rule, picture) = (target.rule, || target.picture.to_owned());
     let mut found = Vec::new();
     let mut others = BTreeSet::new();
-    // Where it is not said which, and the rule has one alone, that is meant.
+    // If no finding was specified and the rule has only one, that one is meant.
     let abouts: BTreeSet<&str> =
         rows.iter().flat_map(findings).filter(|one| one.rule.id == rule).map(|one| one.about.as_str()).collect();
     let about = abouts.first().filter(|_| target.about.is_empty() && abouts.len() == 1).copied();
@@ -250,7 +249,7 @@ fn acceptances(
     Ok(found)
 }
 
-/// A finding as it is typed.
+/// Returns a finding as it is typed.
 fn typed(rule: &str, about: &str) -> String {
     if about.is_empty() { rule.to_owned() } else { format!("{rule}:{about}") }
 }

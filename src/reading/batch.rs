@@ -1,5 +1,5 @@
-//! The run without a screen: a folder or some files, read once by several workers, judged once. The result does not
-//! depend on how many workers there are.
+//! A check without a screen: a folder or some files, read once by several workers, judged once. The result does not
+//! depend on the number of workers.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -25,23 +25,23 @@ use super::work_limits::WorkLimits;
 use super::worker::{EvidenceStores, Pool};
 use crate::decisions::Decisions;
 
-/// What is to be checked.
+/// The pictures to check.
 #[derive(Clone, Debug)]
 pub enum CheckTarget {
     /// Every picture of a folder.
     Folder(PathBuf),
-    /// These files alone; prints that none of them answers are left out.
+    /// These files alone; prints without a picture among them are left out.
     Files(Vec<PathBuf>),
 }
 
-/// How far a check is.
+/// How far a check has got.
 #[derive(Clone, Debug)]
 pub struct Progress {
     /// The picture that was read last.
     pub picture: PictureKey,
-    /// Pictures read.
+    /// Number of pictures read.
     pub done: usize,
-    /// Pictures in all.
+    /// Number of pictures in all.
     pub of: usize,
 }
 
@@ -52,13 +52,13 @@ pub struct FinishedCheck {
     pub judgement: Judgement,
     /// The files, as they were read.
     pub files: Vec<Submission>,
-    /// Where each lies.
+    /// Each file's path.
     pub paths: BTreeMap<PictureKey, PathBuf>,
-    /// Whether the folder held more files than are looked at.
+    /// True if the folder held more files than are examined.
     pub cut_off: bool,
 }
 
-/// Reads and judges; what was counted is kept in `spill`.
+/// Reads and judges; evidence is kept in `spill`.
 ///
 /// # Errors
 /// When the folder or a named file cannot be found.
@@ -90,7 +90,7 @@ pub fn check(
     Ok(FinishedCheck { judgement, files: folder.files, paths, cut_off })
 }
 
-/// The files to read.
+/// Returns the files to read.
 fn listed(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
     match target {
         CheckTarget::Folder(folder) => scan::scan(folder, &wanted(brief, folder)),
@@ -98,9 +98,9 @@ fn listed(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
     }
 }
 
-/// Files that were named one by one, each by its file name; by its whole path where two have the same name.
+/// Lists files named one by one, each by its file name, or by its whole path where two have the same name.
 fn named(paths: &[PathBuf]) -> io::Result<Scan> {
-    // As keys: the same name may be written in two forms.
+    // Compared as keys: the same name may be written in two forms.
     let mut names: Vec<_> =
         paths.iter().filter_map(|path| Some(PictureKey::of(Path::new(path.file_name()?)).0)).collect();
     names.sort_unstable();
@@ -120,15 +120,15 @@ fn named(paths: &[PathBuf]) -> io::Result<Scan> {
     Ok(scan)
 }
 
-/// What a brief wants listed of a folder.
+/// Returns which files of a folder a brief wants listed.
 pub fn wanted(brief: &Brief, folder: &Path) -> ScanFilter {
     let brief_file = brief.path.file_name().map(|name| folder.join(name));
     let never = brief_file.into_iter().chain([brief.path.clone()]).collect();
     ScanFilter { subfolders: brief.subfolders, ignore: brief.ignore.clone(), never }
 }
 
-/// Reads every file with the same workers as the live table, so that what hangs is written off here, too. `clock` tells
-/// the time.
+/// Reads every file with the same workers as the live table, so that hanging jobs are written off here, too. `clock`
+/// returns the time.
 fn read_all(
     mut reading: BatchReading<'_>,
     start: impl FnOnce(Sender<WorkerEvent>) -> Pool,
@@ -162,26 +162,26 @@ fn read_all(
             reading.give_up();
         }
     }
-    // A worker that hangs has nobody to tell any more.
+    // A hanging worker no longer has a receiver.
     drop(happening);
     pool.end().wait_until(Instant::now() + limits::ENDING);
     reading.files.into_iter().filter_map(|file| file.delivered).collect()
 }
 
-/// The files while they are read; a ticket's version is a file's place.
+/// The files while they are read; a ticket's version is a file's index.
 struct BatchReading<'a> {
     scanned_files: &'a [(PictureKey, ScannedFile)],
     accepted: &'a Decisions,
     files: Vec<PendingFile>,
-    /// Files that are not read yet.
+    /// Number of files not read yet.
     left: usize,
 }
 
 /// One file while it is read.
 struct PendingFile {
-    /// The bytes that are meant.
+    /// Identifies the bytes to read.
     stamp: Stamp,
-    /// How often it was begun.
+    /// Number of times reading was begun.
     readings: usize,
     facts: Option<Arc<Facts>>,
     delivered: Option<Submission>,
@@ -209,7 +209,7 @@ impl<'a> BatchReading<'a> {
         Job { ticket: Ticket { key: key.clone(), path, stamp, version: at as u64 }, task }
     }
 
-    /// Takes in what a worker read; gives what is to be read next of this file.
+    /// Takes in a worker's result; returns the next job for this file.
     fn take(&mut self, ticket: &Ticket, done: JobResult) -> Option<Job> {
         let at = usize::try_from(ticket.version).ok()?;
         let facts = self.files.get(at)?.facts.clone();
@@ -232,8 +232,8 @@ impl<'a> BatchReading<'a> {
         None
     }
 
-    /// A file that changed while it was read is read again, header and pixels of the same bytes, and called still
-    /// changing if it never rests.
+    /// Reads again a file that changed while it was read, header and pixels of the same bytes; reports it as still
+    /// changing after too many attempts.
     fn again(&mut self, at: usize) -> Option<Job> {
         let file = &mut self.files[at];
         file.readings += 1;
@@ -255,7 +255,7 @@ impl<'a> BatchReading<'a> {
         }
     }
 
-    /// Nobody is left to read: so many pictures hang.
+    /// Reports the remaining files as faults: every worker hangs.
     fn give_up(&mut self) {
         for at in 0..self.files.len() {
             if self.files[at].delivered.is_none() {
@@ -298,7 +298,7 @@ mod tests {
 
     const MEANS: WorkLimits = WorkLimits { jobs: 1, memory_bytes: limits::MEMORY_BYTES, gives_way: false };
 
-    /// Reads the file's own words as its digest, while somebody overwrites the file so many times more.
+    /// Uses the file's text as its digest, while the file is overwritten this many more times.
     struct Overwritten(usize);
 
     impl Inspector for Overwritten {
@@ -370,7 +370,7 @@ mod tests {
             std::fs::write(path, text).unwrap();
         }
         let make = inspectors(&Arc::new(Reads::default()));
-        // A clock that is ahead by the longest that a job may take: whatever is not done at once hangs.
+        // A clock ahead by the longest time a job may take: any job not done at once hangs.
         let ahead = || Instant::now() + limits::WRITTEN_OFF_AFTER;
         let files = files_of(&paths, WorkLimits { jobs: 2, ..MEANS }, &make, &ahead);
         let faults: Vec<bool> = files.iter().map(|file| matches!(file.header, HeaderState::Fault(_))).collect();

@@ -1,9 +1,9 @@
-//! What was counted of pictures and worked out of their colours, kept on disk from run to run, so that a folder that
-//! was checked opens soon again. Known by the file and its record, which no change of the content leaves as it was.
-//! Losing it loses nothing.
+//! Evidence and colour results kept on disk from run to run, so that a folder that was checked before opens quickly.
+//! Entries are keyed by the file's path and record, which every change of content alters. Losing the cache loses
+//! nothing.
 //!
-//! How many bytes lie there stands in a record beside them, so that thousands of files are not looked through each time
-//! that a folder is opened. The record never says less than there is, and is made again whenever room is.
+//! The number of bytes stored is written in a record beside them, so that thousands of files are not examined each time
+//! a folder is opened. The record never understates the total, and is rewritten whenever room is made.
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
@@ -24,51 +24,51 @@ use crate::reading::limits;
 use super::job::Ticket;
 use crate::files::{atomic, os};
 
-/// Bytes of the digest at the end of what is kept.
+/// Length in bytes of the digest that ends each entry.
 const DIGEST: usize = 32;
-/// How its files end.
+/// Extension of evidence entries.
 const EVIDENCE_ENDING: &str = "evidence";
-/// See [`EVIDENCE_ENDING`].
+/// Extension of colour results.
 const CHANGES_ENDING: &str = "changes";
-/// The record of how many bytes lie there.
+/// Name of the record of how many bytes are stored.
 const RECORD: &str = "bytes";
-/// Longest text of such a record: the digits of the largest number of 64 bits.
+/// Longest text of that record: the digits of the largest 64-bit number.
 const RECORD_BYTES: u64 = 20;
 
 /// The cache of evidence on disk.
 #[derive(Clone, Debug)]
 pub struct EvidenceCache {
     folder: Option<PathBuf>,
-    /// Most bytes that are kept.
+    /// Maximum number of bytes kept.
     most: u64,
-    /// Bytes that the record has for us and that are not kept yet.
+    /// Bytes already added to the record for this table but not used yet.
     granted: Arc<Mutex<u64>>,
 }
 
 impl EvidenceCache {
-    /// One that keeps nothing.
+    /// Returns a cache that keeps nothing.
     pub fn none() -> EvidenceCache {
         EvidenceCache { folder: None, most: 0, granted: Arc::default() }
     }
 
-    /// One in a folder, which is made, for so many bytes; what was used longest ago goes where there is too much. Keeps
-    /// nothing where the folder cannot be made.
+    /// Opens a cache of at most `most` bytes in a folder, creating the folder; the least recently used entries are
+    /// removed when it is full. Keeps nothing if the folder cannot be created.
     pub fn open(folder: Option<PathBuf>, most: u64) -> EvidenceCache {
         let folder = folder.filter(|folder| files::make_folder(folder).is_ok());
         EvidenceCache { folder, most, granted: Arc::default() }
     }
 
-    /// What is kept of these very bytes; its thumbnail is not.
+    /// Returns the evidence kept of exactly these bytes, without its thumbnail.
     pub fn evidence(&self, ticket: &Ticket) -> Option<Evidence> {
         fetched(&self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string())?)
     }
 
-    /// Keeps what was counted, unless the file is so young that its record may not tell the next change.
+    /// Keeps evidence, unless the file is so recent that its record may miss the next change.
     pub fn keep_evidence(&self, ticket: &Ticket, evidence: &Evidence) {
         self.keep(ticket, self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string()), evidence);
     }
 
-    /// The answer to a question about their colours.
+    /// Returns the kept answer to a colour question.
     pub fn changes(&self, ticket: &Ticket, question: &ColourQuestion) -> Option<ColourChanges> {
         fetched(&self.path(ticket, CHANGES_ENDING, &changes_of(question))?)
     }
@@ -89,14 +89,14 @@ impl EvidenceCache {
         if let Ok(mut bytes) = postcard::to_stdvec(kept) {
             let digest = Sha256::digest(&bytes);
             bytes.extend_from_slice(&digest);
-            // Before it is kept: what somebody is killed over takes room, too.
+            // Before it is written: leftovers of a killed program take room, too.
             self.folder.iter().for_each(|folder| self.take_room(folder, bytes.len() as u64));
-            // A full disk or a lost folder: it is counted again next time.
+            // A full disk or a lost folder: it is measured again next time.
             let _kept = atomic::replace(&path, &bytes);
         }
     }
 
-    /// Takes room for so many bytes, and makes it where there is none left or nobody knows.
+    /// Reserves room for a number of bytes, removing entries where none is left or the total is unknown.
     fn take_room(&self, folder: &Path, bytes: u64) {
         let mut granted = self.granted.lock();
         if *granted < bytes {
@@ -106,14 +106,14 @@ impl EvidenceCache {
             let with_it = known.and_then(|known| known.checked_add(grant)).filter(|with_it| *with_it <= self.most);
             let with_it =
                 with_it.unwrap_or_else(|| grant + make_room(folder, self.most - self.most / limits::CACHE_PARTS));
-            // One that cannot be written is not known next time.
+            // A record that cannot be written is unknown next time.
             let _written = atomic::replace(&record, with_it.to_string().as_bytes());
             *granted += grant;
         }
         *granted -= bytes;
     }
 
-    /// Where something of a picture is kept; `what` tells it from others that are kept of the same bytes.
+    /// Returns the path of an entry for a picture; `what` distinguishes entries for the same bytes.
     fn path(&self, ticket: &Ticket, ending: &str, what: &str) -> Option<PathBuf> {
         let folder = self.folder.as_ref()?;
         let marks = ticket.stamp.marks;
@@ -131,7 +131,7 @@ impl EvidenceCache {
     }
 }
 
-/// What tells an answer about colours from others.
+/// Returns the text that distinguishes one colour answer from another.
 fn changes_of(question: &ColourQuestion) -> String {
     format!("{EVIDENCE_VERSION} {CHANGES_VERSION} {}", question.key())
 }
@@ -139,11 +139,11 @@ fn changes_of(question: &ColourQuestion) -> String {
 fn fetched<T: DeserializeOwned>(path: &Path) -> Option<T> {
     let bytes = files::read(path, limits::CACHE_BYTES).ok()?;
     let Some(kept) = read(&bytes) else {
-        // Half-written by a machine that went down, or touched by somebody.
+        // Half-written in a crash, or altered by someone.
         let _gone = fs::remove_file(path);
         return None;
     };
-    // Whether the time can be set or not: it only says what goes first.
+    // Failing to set the time does no harm: it only decides the order of removal.
     let _used = File::options().write(true).open(path).and_then(|file| file.set_modified(SystemTime::now()));
     Some(kept)
 }
@@ -156,8 +156,8 @@ fn read<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
     postcard::from_bytes(kept).ok()
 }
 
-/// Takes away what was used longest ago, and what somebody was killed over, until the rest takes no more than `most`
-/// bytes; gives how many it takes.
+/// Removes the least recently used entries and leftover temporary files until the rest takes no more than `most` bytes;
+/// returns how many it takes.
 fn make_room(folder: &Path, most: u64) -> u64 {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
     let ours = entries.filter(|entry| {
@@ -207,7 +207,7 @@ mod tests {
             Bench { room, cache }
         }
 
-        /// A file that was written long ago; its record's own time cannot be set back, so it is left out.
+        /// A file written long ago; its record's own time cannot be set back, so it is left out.
         fn ticket(&self, text: &str) -> Ticket {
             let path = self.room.path().join("a.jpg");
             fs::write(&path, text).unwrap();

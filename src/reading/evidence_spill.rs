@@ -1,5 +1,5 @@
-//! What was counted of the pictures of a live table or a check: the last used in memory, all of it in a file without a
-//! name, which goes when the program does, however it ends.
+//! The evidence of the pictures of a live table or a check: the most recently used in memory, all of it in an unnamed
+//! file that disappears when the program ends, however it ends.
 
 use std::fs::File;
 use std::io;
@@ -16,23 +16,23 @@ use crate::reading::limits;
 use super::recent::RecentlyUsed;
 use crate::files::{os, scratch};
 
-/// Folders that are tried, from the one that is named upwards: a person's cache lies two deep in their own folder.
+/// Number of folders tried, from the named one upwards: a user's cache is two levels deep in their home folder.
 const NEAR_FOLDERS: usize = 3;
 
-/// What a spill holds of a picture.
+/// The data a spill holds of a picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SpillContents {
-    /// What was counted alone.
+    /// The numbers alone.
     Numbers,
-    /// Its thumbnail, too: some megabytes.
+    /// The thumbnail, too: some megabytes.
     Thumbnails,
 }
 
-/// The spill.
+/// Evidence of pictures.
 #[derive(Debug)]
 pub struct EvidenceSpill {
     holds: SpillContents,
-    /// `None` where no file can be made: then all stays in memory. Read and written at places that are never shared, so
+    /// `None` where no file can be created: then all stays in memory. Entries' places are never shared, so it is used
     /// without the lock: the thread that answers keys never waits for a disk because of a worker.
     file: Option<File>,
     inside: Mutex<Inside>,
@@ -40,13 +40,13 @@ pub struct EvidenceSpill {
 
 #[derive(Debug)]
 struct Inside {
-    /// Where the next one goes. Places are never used twice, so they tell one from another.
+    /// Offset of the next entry. Offsets are never reused, so they identify entries.
     end: u64,
-    /// By where it lies.
+    /// Keyed by offset in the file.
     recent: RecentlyUsed<Arc<Evidence>>,
 }
 
-/// Where one lies; its room is given back when nobody asks for it any more.
+/// An entry's place in the file; its room is released when it is no longer used.
 #[derive(Debug)]
 struct SpillSlot {
     spill: Arc<EvidenceSpill>,
@@ -55,15 +55,15 @@ struct SpillSlot {
 }
 
 impl EvidenceSpill {
-    /// An empty one, its file on the disk of a folder, else where the system keeps what is for a while.
+    /// Creates an empty spill, its file on a folder's disk, otherwise in the system's temporary folder.
     pub fn new(holds: SpillContents, folder: Option<&Path>) -> Arc<EvidenceSpill> {
-        // The folder need not be there yet, and is not made for this.
+        // The folder need not exist yet, and is not created for this.
         let file = scratch::create(folder.into_iter().flat_map(|folder| folder.ancestors().take(NEAR_FOLDERS)));
         let inside = Inside { end: 0, recent: RecentlyUsed::up_to(limits::EVIDENCE_BYTES) };
         Arc::new(EvidenceSpill { holds, file, inside: Mutex::new(inside) })
     }
 
-    /// Puts what was counted of a picture in. What the disk does not take stays in memory.
+    /// Stores a picture's evidence. Evidence that cannot be written stays in memory.
     pub fn put(self: &Arc<EvidenceSpill>, mut evidence: Evidence) -> EvidenceHandle {
         if self.holds == SpillContents::Numbers {
             evidence.thumbnail = Arc::default();
@@ -81,7 +81,7 @@ impl EvidenceSpill {
 
     fn write(&self, from: u64, written: &[u8]) -> io::Result<()> {
         let file = self.file.as_ref().ok_or(io::ErrorKind::NotFound)?;
-        // A full disk keeps what went in before it was full.
+        // A full disk keeps the entries written before it was full.
         os::write_at(file, from, written).inspect_err(|_| os::punch_hole(file, from, written.len() as u64))
     }
 
@@ -97,7 +97,7 @@ impl EvidenceSpill {
 }
 
 impl Inside {
-    /// A place for so many bytes.
+    /// Reserves a place for a number of bytes.
     fn take_room(&mut self, bytes: u64) -> u64 {
         let from = self.end;
         self.end += bytes;
@@ -126,7 +126,7 @@ impl Drop for SpillSlot {
     }
 }
 
-/// The numbers, then the thumbnail's samples as they are: they are many.
+/// Encodes the numbers, then the thumbnail's samples unencoded: they are many.
 fn written(evidence: &Evidence) -> Option<Vec<u8>> {
     let Thumbnail { width_px, height_px, model, ref samples } = *evidence.thumbnail;
     let mut written = postcard::to_stdvec(&(evidence, width_px, height_px, model)).ok()?;

@@ -4,10 +4,11 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use crate::picture::{Fault, FaultKind};
 
-/// How worker threads are named: the screen's panic hook stays silent for them.
+/// Name prefix of worker threads: the screen's panic hook stays silent for them.
 pub const WORKER_NAME: &str = "worker";
 
-/// Does the work; a panic in it comes back as a fault. What the work changed before it panicked must not be used again.
+/// Does the work; returns a panic in it as a fault. State that the work changed before it panicked must not be used
+/// again.
 ///
 /// # Errors
 /// The work's own fault, or that it panicked.

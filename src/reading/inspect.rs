@@ -1,7 +1,7 @@
-//! One picture end to end, for the live table and for the check without a screen: header, pixels, thumbnail. The only
-//! file here that reads pictures.
+//! Reads one picture end to end, for the live table and for the check without a screen: header, pixels, thumbnail. The
+//! only file here that reads pictures.
 //!
-//! Knows no row, no rule and no thread; what it holds belongs to the one worker that made it.
+//! Knows nothing of rows, rules or threads; its state belongs to the one worker that created it.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -29,37 +29,37 @@ pub struct UprightThumbnail {
     pub width_px: u32,
     /// Height in pixels.
     pub height_px: u32,
-    /// Red, green, blue, row by row.
+    /// Red, green, blue samples, row by row.
     pub rgb: Vec<u8>,
 }
 
-/// What a worker can do with a picture. Each worker has its own, with buffers and transforms that it uses again.
+/// The operations of a worker on a picture. Each worker has its own, with buffers and transforms that it reuses.
 pub trait Inspector {
-    /// The facts, from the header alone.
+    /// Reads the facts, from the header alone.
     ///
     /// # Errors
-    /// Why the header cannot be read.
+    /// The reason why the header cannot be read.
     fn facts(&mut self, path: &Path) -> Result<Facts, Fault>;
 
-    /// How much memory reading the pixels takes at most, in bytes, estimated from the header.
+    /// Returns the most memory that reading the pixels takes, in bytes, estimated from the header.
     fn memory_bytes(&self, facts: &Facts) -> u64;
 
-    /// The evidence, with the thumbnail, from all pixels; with `helpers` other processors idle and may help.
+    /// Measures the evidence, with the thumbnail, from all pixels. `helpers`: other processors are idle and may help.
     ///
     /// # Errors
-    /// Why they cannot be read to the last row.
+    /// The reason why the pixels cannot be read to the last row.
     fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault>;
 
-    /// Gives back the memory that only reading takes: no picture waits.
+    /// Releases the memory that only reading needs: no picture is waiting.
     fn rest(&mut self);
 
-    /// The preview that the file carries, if it has one.
+    /// Returns the preview embedded in the file, if it has one.
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<UprightThumbnail>;
 
-    /// A thumbnail as a screen shows it; `None` where its colours cannot be told.
+    /// Converts a thumbnail for the screen; `None` where its colours cannot be determined.
     fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<UprightThumbnail>;
 
-    /// A thumbnail as a paper shows it; `None` where that cannot be told.
+    /// Converts a thumbnail to its appearance on paper; `None` where that cannot be determined.
     fn on_paper(
         &mut self,
         path: &Path,
@@ -72,17 +72,17 @@ pub trait Inspector {
 /// Makes an inspector on the thread that will use it.
 pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
 
-/// Reads real files. Keeps its buffers and what the last picture's colours mean.
+/// Reads real files. Keeps its buffers and the colour conversions of the last picture.
 #[derive(Default)]
 pub struct FileInspector {
     buffers: Buffers,
     room: LineBuffers,
     last: Option<Colours>,
-    /// The ways onto paper that were used last, the newest at the end.
+    /// The most recently used conversions to paper, the newest at the end.
     ways: Vec<(SpaceKey, ProofRequest, PaperTransform)>,
 }
 
-/// What a picture's colours mean.
+/// The colour conversions of a picture.
 struct Colours {
     key: SpaceKey,
     to_screen: ToScreen,
@@ -90,17 +90,17 @@ struct Colours {
     lightness: Box<[f32; 256]>,
 }
 
-/// What meaning depends on: the samples' space and the profile's digest or encoding's word.
+/// The key of colour conversions: the samples' space and the profile's digest or the encoding's word.
 type SpaceKey = (ProfileSpace, String);
 
 impl FileInspector {
-    /// An inspector for each worker.
+    /// Returns a maker of one inspector for each worker.
     pub fn maker() -> MakeInspector {
         Arc::new(|| Box::new(FileInspector::default()))
     }
 
-    /// What a picture's colours mean, worked out again only if the last picture's were others; `None` where no pixel of
-    /// such a picture is read. Colours whose profile is unsound are taken for those of a picture without one.
+    /// Returns the picture's colour conversions, rebuilt only if the last picture's differ; `None` where pixels of such
+    /// a picture are not read. An unsound profile is treated as no profile.
     fn colours(&mut self, path: &Path, facts: &Facts) -> Option<&Colours> {
         let key = space_key(facts)?;
         let space = key.0;
@@ -118,10 +118,10 @@ impl FileInspector {
 
 /// For sheets of test prints.
 impl FileInspector {
-    /// Parts of a picture at its own pixels, and the SHA-256 of the bytes that they come from.
+    /// Cuts parts out of a picture at its own resolution; also returns the SHA-256 of the bytes they come from.
     ///
     /// # Errors
-    /// Why the pixels cannot be read.
+    /// The reason why the pixels cannot be read.
     pub fn cutouts(&mut self, path: &Path, facts: &Facts, parts: &[Region]) -> Result<(String, Vec<Cutout>), Fault> {
         self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
         let mut opened = open_pixels(path, facts, &mut self.buffers)?;
@@ -129,10 +129,10 @@ impl FileInspector {
         Ok((opened.sha256, cut))
     }
 
-    /// The way of a picture's samples onto a sheet. A profile that is unsound says nothing, as everywhere.
+    /// Returns the conversion of a picture's samples to a sheet. An unsound profile is ignored, as everywhere.
     ///
     /// # Errors
-    /// Why nobody can tell what its samples mean there.
+    /// The reason why the samples' colours cannot be determined there.
     pub fn onto_sheet(&self, path: &Path, facts: &Facts, sheet: &SheetColours<'_>) -> Result<ToSheet, ProfileFault> {
         let Some((space, _)) = space_key(facts) else {
             return Err(ProfileFault::new("its colours cannot be told"));
@@ -142,7 +142,7 @@ impl FileInspector {
     }
 }
 
-/// What the meaning of a picture's samples depends on; `None` where no pixel of such a picture is read.
+/// Returns the key of a picture's colour conversions; `None` where pixels of such a picture are not read.
 fn space_key(facts: &Facts) -> Option<SpaceKey> {
     let space = match facts.model {
         Model::Rgb | Model::Palette => ProfileSpace::Rgb,
@@ -153,7 +153,7 @@ fn space_key(facts: &Facts) -> Option<SpaceKey> {
     Some((space, colours_of(facts)))
 }
 
-/// The bytes of the profile in a file, where nothing else tells what its samples mean.
+/// Returns the profile in a file, where nothing else determines the samples' colours.
 fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> {
     match (facts.encoding(), &facts.profile) {
         (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
@@ -161,8 +161,8 @@ fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> 
     }
 }
 
-/// What its codes lead to. Grey with a profile that cannot be used may mean anything, as inks without one may; RGB
-/// codes stay what they are, and whatever asks for them finds that they cannot be read.
+/// Returns the conversion of sample codes. Grey with an unusable profile may mean anything, as may inks without one;
+/// RGB codes stay as they are, and checks that need their colours find them unreadable.
 fn to_numbers(facts: &Facts, space: ProfileSpace, source: SampleSource<'_>) -> NumberConversion {
     let unusable =
         matches!(source, SampleSource::Nothing) && facts.profile != Profile::None && space == ProfileSpace::Grey;
@@ -178,7 +178,7 @@ fn source<'a>(facts: &Facts, embedded: Option<&'a [u8]>) -> SampleSource<'a> {
     }
 }
 
-/// What tells one picture's colours from another's.
+/// Returns a text that identifies a picture's colours.
 fn colours_of(facts: &Facts) -> String {
     match (facts.encoding(), &facts.profile) {
         (Some(encoding), _) => encoding.word().to_owned(),

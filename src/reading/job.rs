@@ -1,4 +1,4 @@
-//! What a worker may be asked to do, and what it answers.
+//! The jobs of a worker, and their results.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -11,49 +11,49 @@ use super::inspect::UprightThumbnail;
 use super::proof::ProofRequest;
 use super::scan::Stamp;
 
-/// Which bytes of which file are meant. A result whose ticket is no longer the file's is thrown away.
+/// Identifies certain bytes of a file. A result whose ticket is no longer the file's is discarded.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ticket {
     /// The picture.
     pub key: PictureKey,
-    /// Where it lies.
+    /// The file's path.
     pub path: PathBuf,
-    /// Which bytes.
+    /// Identifies the bytes.
     pub stamp: Stamp,
-    /// Counts up over the whole table: no two contents have the same.
+    /// Increases over the whole table: no two contents have the same.
     pub version: u64,
 }
 
-/// What a worker tells of a job.
+/// A worker's report about a job.
 #[derive(Clone, Debug)]
 pub enum WorkerEvent {
-    /// It began.
+    /// The job began.
     Began(Ticket, JobKind),
-    /// It is done, or was written off.
+    /// The job is done, or was written off.
     Done(Ticket, JobResult),
 }
 
-/// Kinds of work, the most urgent first: what takes a millisecond and is waited for, then headers, then pixels.
+/// Kinds of work, the most urgent first: jobs of a millisecond that are waited for, then headers, then pixels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum JobKind {
-    /// A thumbnail for the screen, from memory.
+    /// Converting a thumbnail for the screen, from memory.
     Show,
-    /// A proof of a thumbnail, from memory.
+    /// Making a proof of a thumbnail, from memory.
     Proof,
-    /// The preview in the file.
+    /// Reading the preview in the file.
     Preview,
-    /// The header.
+    /// Reading the header.
     Header,
-    /// The pixels of the selected picture once more: its thumbnail is no longer in memory.
+    /// Reading the pixels of the selected picture once more: its thumbnail is no longer in memory.
     Again,
-    /// What a new brief asks of the colours of a picture that was read.
+    /// Evaluating a new brief's colour requirements for a picture that was read.
     Colours,
-    /// The pixels.
+    /// Reading the pixels.
     Pixels,
 }
 
 impl JobKind {
-    /// All of them.
+    /// All kinds.
     pub const ALL: [JobKind; 7] = [
         JobKind::Show,
         JobKind::Proof,
@@ -64,27 +64,27 @@ impl JobKind {
         JobKind::Pixels,
     ];
 
-    /// Whether it takes milliseconds and hardly any memory.
+    /// True if it takes milliseconds and hardly any memory.
     pub const fn is_light(self) -> bool {
         matches!(self, JobKind::Show | JobKind::Proof | JobKind::Preview | JobKind::Header)
     }
 
-    /// Whether only the selected picture wants it.
+    /// True if it is only for the selected picture.
     pub const fn is_for_show(self) -> bool {
         matches!(self, JobKind::Show | JobKind::Proof | JobKind::Preview | JobKind::Again)
     }
 }
 
-/// One piece of work.
+/// A piece of work on one file.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Job {
-    /// Of which file.
+    /// The file.
     pub ticket: Ticket,
-    /// What to do.
+    /// The work to do.
     pub task: Task,
 }
 
-/// What to do.
+/// The work to do.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Task {
     /// See [`JobKind::Show`].
@@ -97,14 +97,14 @@ pub enum Task {
     Header,
     /// See [`JobKind::Again`].
     Again(Arc<Facts>),
-    /// See [`JobKind::Colours`]; the number of the brief that asks.
+    /// See [`JobKind::Colours`]; the number is the brief's.
     Colours(Arc<Facts>, Arc<EvidenceHandle>, u64),
     /// See [`JobKind::Pixels`].
     Pixels(Arc<Facts>),
 }
 
 impl Job {
-    /// Its kind.
+    /// Returns its kind.
     pub const fn kind(&self) -> JobKind {
         match self.task {
             Task::Show(..) => JobKind::Show,
@@ -118,51 +118,51 @@ impl Job {
     }
 }
 
-/// Why a job has no result.
+/// The reason why a job has no result.
 #[derive(Clone, Debug, PartialEq)]
 pub enum JobError {
-    /// The file is at fault, or we are.
+    /// The file is at fault, or this program is.
     Fault(Fault),
-    /// The file is no longer the one that the ticket names.
+    /// The file is no longer the one on the ticket.
     Changed,
 }
 
 /// A picture whose pixels were read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReadPicture {
-    /// What was counted.
+    /// The evidence.
     pub evidence_handle: Arc<EvidenceHandle>,
     /// Its thumbnail; empty where it was kept from an earlier reading.
     pub thumbnail: Arc<Thumbnail>,
 }
 
 impl ReadPicture {
-    /// One whose evidence stays in memory: for a moment, as where only the thumbnail is wanted.
+    /// Returns one whose evidence stays in memory: briefly, as where only the thumbnail is wanted.
     pub fn here(evidence: Evidence) -> ReadPicture {
         let thumbnail = evidence.thumbnail.clone();
         ReadPicture { evidence_handle: Arc::new(EvidenceHandle::here(evidence)), thumbnail }
     }
 }
 
-/// What a job gave.
+/// The result of a job.
 #[derive(Clone, Debug, PartialEq)]
 pub enum JobResult {
     /// The facts.
     Header(Result<Arc<Facts>, JobError>),
-    /// What was counted.
+    /// The evidence and the thumbnail.
     Pixels(Result<ReadPicture, JobError>),
-    /// What the brief of this number asks of colours is answered; the answers lie with what was counted.
+    /// The colour requirements of the brief with this number are evaluated; the answers are kept with the evidence.
     Colours(Result<u64, JobError>),
     /// A thumbnail for the screen.
     Drawn {
         /// The thumbnail, if there is one.
         upright: Option<UprightThumbnail>,
-        /// Whether it is the file's own preview.
+        /// True if it is the file's own preview.
         preview: bool,
     },
     /// A proof.
     Proofed {
-        /// Which; `None` where its worker came to grief, so that nobody knows.
+        /// The proof asked for; `None` if its worker failed, so that this is unknown.
         asked: Option<ProofRequest>,
         /// The proof; `None` where none can be made.
         upright: Option<UprightThumbnail>,
@@ -170,7 +170,7 @@ pub enum JobResult {
 }
 
 impl JobResult {
-    /// The answer of a job of this kind that came to grief.
+    /// Returns the result of a job of this kind that failed.
     pub fn trouble(kind: JobKind, trouble: JobError) -> JobResult {
         match kind {
             JobKind::Header => JobResult::Header(Err(trouble)),

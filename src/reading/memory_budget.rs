@@ -15,7 +15,7 @@ struct Budget {
     given_back: Condvar,
 }
 
-/// Memory that may be used until it is dropped, on any thread.
+/// Memory that may be used until this is dropped, on any thread.
 #[derive(Debug)]
 pub struct Permit {
     permits: MemoryBudget,
@@ -23,12 +23,12 @@ pub struct Permit {
 }
 
 impl MemoryBudget {
-    /// A budget in bytes.
+    /// Creates a budget in bytes.
     pub fn new(budget: u64) -> MemoryBudget {
         MemoryBudget(Arc::new(Budget { bytes: budget, taken: Mutex::new(0), given_back: Condvar::new() }))
     }
 
-    /// Waits until so many bytes are free. A picture that needs more than the whole budget waits until no other holds
+    /// Waits until this many bytes are free. A picture that needs more than the whole budget waits until no other holds
     /// any.
     pub fn wait_for(&self, bytes: u64) -> Permit {
         let budget = &*self.0;

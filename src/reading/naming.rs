@@ -1,17 +1,17 @@
-//! What a check of the export folder calls a picture that somebody names by its path.
+//! The name, in a check of the export folder, of a picture given by its path.
 
 use std::path::{Path, PathBuf};
 
 use crate::picture::PictureKey;
 use crate::units::words;
 
-/// Why a picture's name in the order is not known.
+/// The reason why a picture's name in the order is not known.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NamingError {
-    /// The brief takes pictures from sub-folders, and nobody says below which folder.
+    /// The brief takes pictures from sub-folders, and the watched folder is not given.
     #[error("this brief takes pictures from sub-folders: name the watched folder with --folder FOLDER")]
     WhichFolder,
-    /// The picture lies elsewhere.
+    /// The picture is not in the folder.
     #[error(
         "{}: does not lie in {}; name the watched folder with --folder",
         words::visible(&picture.to_string_lossy()),
@@ -25,11 +25,11 @@ pub enum NamingError {
     },
 }
 
-/// The picture's key below the export folder, and whether its name is UTF-8. Without a folder it lies in its own, which
-/// a brief with `subfolders` leaves open.
+/// Returns the picture's key below the export folder, and whether its name is UTF-8. Without a folder its own is taken,
+/// which a brief with `subfolders` does not allow.
 ///
 /// # Errors
-/// When it lies elsewhere, or no folder is named where one must be.
+/// When it is in another folder, or no folder is named where one must be.
 pub fn key_of(picture: &Path, folder: Option<&Path>, subfolders: bool) -> Result<(PictureKey, bool), NamingError> {
     let Some(folder) = folder else {
         return match subfolders {

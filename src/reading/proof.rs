@@ -1,4 +1,4 @@
-//! A proof that a worker is asked to make.
+//! The request for a proof.
 
 use std::sync::Arc;
 
@@ -6,17 +6,17 @@ use crate::brief::requirements::Paper;
 use crate::colour::{ProofPaper, ProofRendering};
 use crate::judge::metrics::tones::PaperBlack;
 
-/// Which proof is wanted.
+/// Identifies a proof.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ProofRequest {
-    /// How it is brought onto the paper.
+    /// The rendering onto the paper.
     pub manner: ProofRendering,
     /// The paper.
     pub paper: ProofPaper,
 }
 
 impl ProofRequest {
-    /// On a paper of the brief.
+    /// Returns a request for a paper of the brief.
     pub fn on(paper: &Paper, manner: ProofRendering) -> ProofRequest {
         let paper = match &paper.printer {
             Some(printer) => ProofPaper::Printer(Arc::clone(printer)),

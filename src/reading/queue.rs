@@ -1,4 +1,4 @@
-//! What waits to be read: the most urgent kind first; within a kind what is on screen, then the newest.
+//! The jobs waiting: the most urgent kind first; within a kind the pictures on screen, then the newest.
 //!
 //! Holds at most one job of a kind for a picture, so it is bounded by the folder's bound.
 
@@ -8,10 +8,10 @@ use crate::picture::PictureKey;
 
 use super::job::{Job, JobKind};
 
-/// A job's place in the queue: kind, then the newest first, then by name.
+/// A job's position in the queue: kind, then the newest first, then by name.
 type QueuePosition = (JobKind, std::cmp::Reverse<i128>, PictureKey);
 
-/// The jobs that wait.
+/// The waiting jobs.
 #[derive(Debug, Default)]
 pub struct Queue {
     waiting: BTreeMap<QueuePosition, Job>,
@@ -20,7 +20,7 @@ pub struct Queue {
 }
 
 impl Queue {
-    /// Puts a job in, in place of one of its kind for the same picture.
+    /// Adds a job, replacing one of its kind for the same picture.
     pub fn push(&mut self, job: Job) {
         let key = job.ticket.key.clone();
         let place = (job.kind(), std::cmp::Reverse(job.ticket.stamp.marks.modified_ns), key.clone());
@@ -30,7 +30,7 @@ impl Queue {
         self.waiting.insert(place, job);
     }
 
-    /// What is on screen, the selected first. Jobs that only the earlier selection wanted are dropped.
+    /// Sets the pictures on screen, the selected first. Drops jobs that only the earlier selection needed.
     pub fn prefer(&mut self, selected: Option<&PictureKey>, first: Vec<PictureKey>) {
         self.first = first;
         let unwanted: Vec<_> =
@@ -40,14 +40,14 @@ impl Queue {
         }
     }
 
-    /// Drops whatever waits for a picture.
+    /// Drops every job waiting for a picture.
     pub fn forget(&mut self, key: &PictureKey) {
         for kind in JobKind::ALL {
             self.take(&(key.clone(), kind));
         }
     }
 
-    /// Takes the next job out; with `light_only` one that takes milliseconds.
+    /// Takes the next job out; with `light_only`, one that takes milliseconds.
     pub fn next(&mut self, light_only: bool) -> Option<Job> {
         let kind = self.waiting.first_key_value().map(|((kind, ..), _)| *kind)?;
         if light_only && !kind.is_light() {
@@ -64,7 +64,7 @@ impl Queue {
         Some(job)
     }
 
-    /// Whether work waits that takes more than milliseconds.
+    /// True if work is waiting that takes more than milliseconds.
     pub fn holds_heavy(&self) -> bool {
         self.waiting.last_key_value().is_some_and(|((kind, ..), _)| !kind.is_light())
     }

@@ -1,8 +1,8 @@
-//! What was used last, up to so many bytes.
+//! The most recently used values, up to a number of bytes.
 
 use lru::LruCache;
 
-/// Values by number; those used longest ago make room.
+/// Values by number; the least recently used make room.
 #[derive(Debug)]
 pub struct RecentlyUsed<T> {
     kept: LruCache<u64, (T, u64)>,
@@ -11,12 +11,12 @@ pub struct RecentlyUsed<T> {
 }
 
 impl<T: Clone> RecentlyUsed<T> {
-    /// Nothing yet, and never more than so many bytes.
+    /// Creates an empty store that never holds more than `most` bytes.
     pub fn up_to(most: u64) -> RecentlyUsed<T> {
         RecentlyUsed { kept: LruCache::unbounded(), bytes: 0, most }
     }
 
-    /// Keeps a value that takes so many bytes.
+    /// Keeps a value that takes `bytes` bytes.
     pub fn keep(&mut self, number: u64, value: T, bytes: u64) {
         if bytes > self.most {
             return self.forget(number);
@@ -32,12 +32,12 @@ impl<T: Clone> RecentlyUsed<T> {
         }
     }
 
-    /// A value, if it is still there.
+    /// Returns a value, if it is still there.
     pub fn get(&mut self, number: u64) -> Option<T> {
         self.kept.get(&number).map(|(value, _)| value.clone())
     }
 
-    /// Lets a value go.
+    /// Removes a value.
     pub fn forget(&mut self, number: u64) {
         if let Some((_, bytes)) = self.kept.pop(&number) {
             self.bytes -= bytes;
@@ -47,7 +47,7 @@ impl<T: Clone> RecentlyUsed<T> {
 
 #[cfg(test)]
 impl<T> RecentlyUsed<T> {
-    /// How many values, and their bytes.
+    /// Returns the number of values, and their bytes.
     pub fn held(&self) -> (usize, u64) {
         (self.kept.len(), self.bytes)
     }

@@ -1,5 +1,5 @@
-//! Who works, at what and since when: jobs that take too long are written off, and their workers replaced, up to a
-//! limit.
+//! Records which worker does which job since when: jobs that take too long are written off, and their workers replaced,
+//! up to a limit.
 
 use std::time::Instant;
 
@@ -7,7 +7,7 @@ use super::job::{JobKind, Ticket};
 use super::limits;
 use super::memory_budget::Permit;
 
-/// What a worker takes.
+/// The jobs that a worker takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WorkerRole {
     /// Any job.
@@ -16,18 +16,18 @@ pub enum WorkerRole {
     LightOnly,
 }
 
-/// The workers and the jobs that they are at. A worker hangs once its job was written off, until it comes back.
+/// The workers and their current jobs. A worker hangs from when its job is written off until it comes back.
 #[derive(Debug)]
 pub struct WorkerRoster {
-    /// Workers that are wanted for any job.
+    /// Number of workers wanted for any job.
     wanted: usize,
-    /// Those of them that do not hang.
+    /// Number of those that do not hang.
     any: usize,
-    /// Workers for light jobs that do not hang.
+    /// Number of workers for light jobs that do not hang.
     light: usize,
     hanging: usize,
     running: Vec<RunningJob>,
-    /// Jobs begun so far.
+    /// Number of jobs begun so far.
     begun: u64,
 }
 
@@ -36,13 +36,13 @@ pub struct WorkerRoster {
 pub struct RunningJob {
     number: u64,
     since: Instant,
-    /// Of which file.
+    /// The job's file.
     pub ticket: Ticket,
-    /// Its kind.
+    /// The job's kind.
     pub kind: JobKind,
-    /// Who does it.
+    /// Its worker's role.
     pub role: WorkerRole,
-    /// Its memory, given back at its end or when it is written off: a job that hangs must not make the others wait.
+    /// Its memory, released at its end or when it is written off: a job that hangs must not make the others wait.
     _permit: Option<Permit>,
 }
 
@@ -51,39 +51,39 @@ pub struct RunningJob {
 pub enum JobEnd {
     /// In time: its result counts.
     InTime,
-    /// After it was written off; its worker goes on, since no other took its place.
+    /// After it was written off; its worker goes on, since it was not replaced.
     NeededAgain,
-    /// After it was written off; another works in its worker's place.
+    /// After it was written off; its worker has been replaced.
     Replaced,
 }
 
 impl WorkerRoster {
-    /// No workers yet; so many are wanted for any job.
+    /// Creates a roster without workers; `wanted` is the number wanted for any job.
     pub fn new(wanted: usize) -> WorkerRoster {
         WorkerRoster { wanted, any: 0, light: 0, hanging: 0, running: Vec::new(), begun: 0 }
     }
 
-    /// A worker begins.
+    /// Counts a worker that begins.
     pub fn add(&mut self, role: WorkerRole) {
         *self.count(role) += 1;
     }
 
-    /// A worker that was to begin does not.
+    /// Removes a worker from the count.
     pub fn remove(&mut self, role: WorkerRole) {
         *self.count(role) -= 1;
     }
 
-    /// Workers for any job that do not hang.
+    /// Returns the number of workers for any job that do not hang.
     pub fn working(&self) -> usize {
         self.any
     }
 
-    /// Whether fewer workers for any job are at one than there are.
+    /// True if some workers for any job are idle.
     pub fn some_are_idle(&self) -> bool {
         self.running.iter().filter(|job| job.role == WorkerRole::Any).count() < self.any
     }
 
-    /// A job begins; its number.
+    /// Records a job's start; returns its number.
     pub fn begin(
         &mut self,
         ticket: Ticket,
@@ -97,7 +97,7 @@ impl WorkerRoster {
         self.begun
     }
 
-    /// The job of this number ends.
+    /// Records the end of the job with this number.
     pub fn end(&mut self, number: u64, role: WorkerRole) -> JobEnd {
         if let Some(at) = self.running.iter().position(|job| job.number == number) {
             self.running.swap_remove(at);
@@ -115,8 +115,8 @@ impl WorkerRoster {
         JobEnd::NeededAgain
     }
 
-    /// Writes off the jobs that take too long. With each, whether another worker is to take the place of its own: up to
-    /// a limit, which is higher where nobody would be left.
+    /// Writes off the jobs that take too long. Returns with each whether its worker is to be replaced: up to a limit,
+    /// which is higher where no worker would be left.
     pub fn write_off(&mut self, now: Instant) -> Vec<(RunningJob, bool)> {
         let is_overdue = |job: &mut RunningJob| now.duration_since(job.since) >= limits::WRITTEN_OFF_AFTER;
         let overdue: Vec<RunningJob> = self.running.extract_if(.., is_overdue).collect();

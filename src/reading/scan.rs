@@ -1,11 +1,11 @@
-//! One look at the folder: which pictures are there and which bytes they hold. This is the truth; whatever the system
-//! tells of changes only makes us look again.
+//! One scan of the folder: which pictures are there and which bytes they hold. The scan is the truth; change notices
+//! from the system only prompt another scan.
 //!
-//! Reads names and file records, never a file's content. What is listed: regular files (through symbolic links, too)
-//! whose name is neither hidden nor temporary, that the brief does not ignore, and whose extension does not say that
-//! they are something beside a picture (`BESIDE`). Everything else is listed, so that the judge can say of a WebP or
-//! a layered file what to send instead. Folders behind symbolic links are not entered. Whatever may belong to the order
-//! and cannot be listed is kept with the reason, and never passed over in silence.
+//! Reads names and file records, never a file's content. Listed are regular files (through symbolic links, too) whose
+//! name is neither hidden nor temporary, that the brief does not ignore, and whose extension does not mark them as
+//! something other than a picture (`BESIDE`). Everything else is listed, so that judging can report what to send
+//! instead of a WebP or a layered file. Folders behind symbolic links are not entered. Anything that may belong to the
+//! order and cannot be listed is kept with the reason, never skipped silently.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -24,31 +24,31 @@ use crate::units::words::of_system;
 use crate::files::os;
 use crate::files::os::FileIdentity;
 
-/// Endings of files that are still on their way, lower case. Source: the customary ones of browsers, sync and transfer
+/// Endings of files still being transferred, lower case. Source: the customary ones of browsers, sync and transfer
 /// programs, from memory.
 const ON_THE_WAY: [&str; 10] =
     [".tmp", ".temp", ".part", ".partial", ".filepart", ".crdownload", ".download", ".opdownload", ".swp", ".lock"];
 
-/// Files that a desktop leaves everywhere, lower case.
+/// Files that desktop systems leave in any folder, lower case.
 const CLUTTER: [&str; 4] = ["thumbs.db", "ehthumbs.db", "desktop.ini", "icon\r"];
 
-/// Extensions of what customarily lies beside pictures and is none, lower case: left alone without a word.
+/// Extensions of files customarily found beside pictures that are not pictures, lower case: ignored silently.
 const BESIDE: [&str; 28] = [
     "xmp", "txt", "csv", "tsv", "toml", "json", "yaml", "yml", "xml", "html", "htm", "css", "md", "log", "ini", "db",
     "sha256", "sha1", "md5", "icc", "icm", "zip", "bak", "lnk", "url", "doc", "docx", "xlsx",
 ];
 
-/// Which bytes a file holds, as far as its record tells. Two equal stamps: the same content.
+/// Identifies the bytes a file holds, as far as its record shows. Two equal stamps: the same content.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Stamp {
     /// Size in bytes.
     pub bytes: u64,
-    /// Times and number on the disk.
+    /// Times and inode number on the disk.
     pub marks: FileIdentity,
 }
 
 impl Stamp {
-    /// The stamp of a file now.
+    /// Returns a file's current stamp.
     ///
     /// # Errors
     /// When the file's record cannot be read.
@@ -56,8 +56,9 @@ impl Stamp {
         Ok(Stamp::from(&fs::metadata(path)?))
     }
 
-    /// Whether it is the same file under another name: same number, size and times. A rename changes the record's time
-    /// alone. Where the disk does not say when a file was made, another may have got the number: then it is read again.
+    /// True if it is the same file under another name: same inode number, size and times. A rename changes only the
+    /// record's time. Where the disk does not store creation times, another file may have got the number: then it is
+    /// read again.
     pub fn moved_from(&self, other: &Stamp) -> bool {
         let of = |stamp: &Stamp| FileIdentity { changed_ns: 0, ..stamp.marks };
         self.bytes == other.bytes && self.marks.created_ns != 0 && self.marks.inode != 0 && of(self) == of(other)
@@ -70,59 +71,59 @@ impl From<&fs::Metadata> for Stamp {
     }
 }
 
-/// What the system said last of a file that somebody writes.
+/// The system's last notice about a file being written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LastWord {
-    /// Nothing.
+    /// No notice.
     #[default]
     None,
-    /// It was made or written to.
+    /// The file was created or written to.
     Open,
     /// Its writer closed it, or it was renamed into place.
     Closed,
 }
 
-/// A file as one look saw it.
+/// A file as found by one scan.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ScannedFile {
-    /// Where it lies.
+    /// The file's path.
     pub path: PathBuf,
-    /// Whether its name is UTF-8 throughout.
+    /// True if its name is entirely UTF-8.
     pub name_is_utf8: bool,
-    /// Which bytes it holds.
+    /// Identifies the bytes it holds.
     pub stamp: Stamp,
-    /// What the system said last of it.
+    /// The system's last notice about it.
     pub word: LastWord,
 }
 
-/// One look at the folder.
+/// The result of one scan of the folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Scan {
     /// The files, by name.
     pub files: BTreeMap<PictureKey, ScannedFile>,
-    /// What may belong to the order and could not be listed.
+    /// Entries that may belong to the order and could not be listed.
     pub unlisted: Unlisted,
-    /// When it was looked, nanoseconds since 1970 by this machine's clock.
+    /// Time of the scan, nanoseconds since 1970 by this machine's clock.
     pub taken_ns: i128,
-    /// Whether there were more files than are listed.
+    /// True if there were more files than are listed.
     pub cut_off: bool,
-    /// Whether some file lies elsewhere, too: behind a symbolic link, or under a second name. It may change there, and
-    /// the system tells nobody who watches this folder.
+    /// True if a file is also reachable elsewhere: behind a symbolic link, or under a second name. It may change there,
+    /// and watching this folder does not reveal it.
     pub has_links: bool,
 }
 
-/// What is to be listed.
+/// Which files are to be listed.
 #[derive(Clone, Debug, Default)]
 pub struct ScanFilter {
-    /// Whether sub-folders belong to it.
+    /// True if sub-folders are included.
     pub subfolders: bool,
-    /// The brief's patterns of files that do not.
+    /// The brief's patterns of files to leave out.
     pub ignore: Vec<Pattern>,
-    /// Files that are no pictures whatever their name: the brief.
+    /// Files that are never pictures, by any name: the brief.
     pub never: Vec<PathBuf>,
 }
 
-/// Looks at the folder once.
+/// Scans the folder once.
 ///
 /// # Errors
 /// When the folder itself cannot be read.
@@ -133,7 +134,7 @@ pub fn scan(folder: &Path, wanted: &ScanFilter) -> io::Result<Scan> {
         let mut enter = |path: PathBuf| folders.push((path, depth + 1));
         match look_into(&mut scan, (folder, &path, depth), wanted, &mut enter) {
             Err(error) if depth == 0 => return Err(error),
-            // It was taken away since its own folder was read.
+            // It was removed since its parent folder was read.
             Err(error) if error.kind() == io::ErrorKind::NotFound => {}
             Err(error) => scan.pass_over(folder, &path, NotListed::Unreadable(of_system(error)), wanted),
             Ok(()) => {}
@@ -145,7 +146,7 @@ pub fn scan(folder: &Path, wanted: &ScanFilter) -> io::Result<Scan> {
     Ok(scan)
 }
 
-/// Lists one folder, so many folders below the watched one, and says which of its own are to be entered.
+/// Lists one folder, `depth` levels below the watched one, and passes on the sub-folders to enter.
 fn look_into(
     scan: &mut Scan,
     (root, folder, depth): (&Path, &Path, usize),
@@ -173,8 +174,8 @@ fn look_into(
 }
 
 impl Scan {
-    /// Lists a file below `root`. Of several whose names are the same to people the one written last is listed, and the
-    /// name is kept with how each is spelt.
+    /// Lists a file below `root`. Where several have names that look the same to people, the last written is listed,
+    /// and every spelling of the name is kept.
     pub fn add(&mut self, root: &Path, key: PictureKey, scanned: ScannedFile) {
         let Some(other) = self.files.get_mut(&key) else {
             self.files.insert(key, scanned);
@@ -194,7 +195,7 @@ impl Scan {
         }
     }
 
-    /// Keeps what cannot be listed, unless the brief ignores it and all that it may hold.
+    /// Keeps an entry that cannot be listed, unless the brief ignores it and everything it may hold.
     fn pass_over(&mut self, root: &Path, path: &Path, why: NotListed, wanted: &ScanFilter) {
         let Ok(relative) = path.strip_prefix(root) else { return };
         let (key, _) = PictureKey::of(relative);
@@ -207,7 +208,7 @@ impl Scan {
     }
 }
 
-/// Lists a file if it is one to list.
+/// Lists a file if it qualifies.
 fn see(scan: &mut Scan, folder: &Path, (path, is_link): (PathBuf, bool), wanted: &ScanFilter) {
     let Ok(relative) = path.strip_prefix(folder) else { return };
     let (key, name_is_utf8) = PictureKey::of(relative);
@@ -233,25 +234,25 @@ fn see(scan: &mut Scan, folder: &Path, (path, is_link): (PathBuf, bool), wanted:
         }
         Ok(metadata) => return pass_over(NotListed::NoFile(files::kind_of(&metadata))),
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
-            // Else it was taken away since the folder was read.
+            // Otherwise it was removed since the folder was read.
             return if is_link {
                 pass_over(NotListed::DeadLink)
             };
         }
-        // Listed all the same: a reader will say why it cannot be read.
+        // Listed all the same: the reader will report why it cannot be read.
         Err(_) => Stamp::default(),
     };
     scan.has_links |= has_links;
     scan.add(folder, key, ScannedFile { path, name_is_utf8, stamp, word: LastWord::None });
 }
 
-/// A path with every letter that is no ASCII written as its code point.
+/// Returns a path with every non-ASCII character written as its code point.
 fn in_ascii(path: &Path) -> String {
     let written = |c: char| if c.is_ascii() { c.to_string() } else { c.escape_unicode().to_string() };
     path.to_string_lossy().chars().map(written).collect()
 }
 
-/// Whether a link leads to a folder that is not looked into by its own name.
+/// True if a link leads to a folder outside the scanned one.
 fn leads_out(link: &Path, root: &Path) -> bool {
     match (fs::canonicalize(link), fs::canonicalize(root)) {
         (Ok(to), Ok(root)) => !to.starts_with(root),
@@ -259,14 +260,14 @@ fn leads_out(link: &Path, root: &Path) -> bool {
     }
 }
 
-/// What there is to say of a folder with more files than are listed, and what to do about it.
+/// Returns the message for a folder with more files than are listed, and the remedy.
 pub fn cut_off_words() -> (String, &'static str) {
     let most = show::count(limits::MOST_FILES, "file", "files");
     let what = format!("the folder holds more than {most}; those beyond are not looked at");
     (what, "split the folder, or leave files out in the brief: ignore = [\"web/*\"]")
 }
 
-/// Whether a file of this name may be a picture, finished and meant to be seen.
+/// True if a file of this name may be a picture, finished and meant to be seen.
 pub fn is_listed(name: &str) -> bool {
     let lower = name.to_lowercase();
     let extension = lower.rsplit_once('.').map_or("", |(_, extension)| extension);
@@ -276,12 +277,12 @@ pub fn is_listed(name: &str) -> bool {
         && !BESIDE.contains(&extension)
 }
 
-/// Whether a name is hidden or an editor's own.
+/// True if a name is hidden or an editor's temporary name.
 fn is_hidden(name: &str) -> bool {
     name.starts_with(['.', '~']) || name.ends_with('~')
 }
 
-/// Nanoseconds since 1970 by this machine's clock.
+/// Returns nanoseconds since 1970 by this machine's clock.
 fn wall_ns() -> i128 {
     SystemTime::now()
         .duration_since(UNIX_EPOCH)
@@ -452,7 +453,7 @@ mod tests {
         assert_eq!(passed_over(folder.path(), &with_subfolders(&mended)), []);
     }
 
-    /// A sub-folder that nobody may read, whoever runs the tests: its path is longer than any that the system takes.
+    /// A sub-folder that no user can read, even a privileged one: its path is longer than any that the system takes.
     #[cfg(target_os = "linux")]
     #[test]
     fn a_subfolder_that_cannot_be_read_is_kept_with_what_the_system_says() {
@@ -481,7 +482,7 @@ mod tests {
             put(folder.path(), name);
         }
         if fs::read_dir(folder.path()).unwrap().count() < 3 {
-            // A file system that takes the two for one.
+            // A file system that treats the two names as one.
             return;
         }
         let spelt = vec!["cr\\u{ea}pe.jpg".to_owned(), "cre\\u{302}pe.jpg".to_owned()];

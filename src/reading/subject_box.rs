@@ -1,4 +1,4 @@
-//! A subject's box at the prompt: of one picture, for all prints or for one. Shown, drawn or taken away.
+//! A subject's box, from the command line: of one picture, for all prints or for one. Shown, drawn or removed.
 
 use std::fs;
 use std::io;
@@ -19,58 +19,58 @@ use crate::decisions::{BoxChange, DecisionChange, Decisions, KeepError, PictureB
 use crate::reading::inspect::Inspector;
 use crate::reading::naming::{NamingError, key_of};
 
-/// Which box is meant.
+/// Identifies a box.
 #[derive(Clone, Copy, Debug)]
 pub struct BoxTarget<'a> {
     /// The brief.
     pub brief: &'a Brief,
     /// The picture's path.
     pub picture: &'a Path,
-    /// The watched folder; the picture's own where it is not said.
+    /// The watched folder; by default the picture's own.
     pub folder: Option<&'a Path>,
     /// A print's name or id.
     pub print: Option<&'a str>,
 }
 
-/// The boxes of a picture as they stand.
+/// The current boxes of a picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SubjectBoxes {
-    /// What the picture is called.
+    /// The picture's name in the order.
     pub picture: PictureKey,
     /// Its upright size in pixels.
     pub picture_px: (u32, u32),
-    /// Where its boxes lie in it; nothing is there where none was drawn.
+    /// The boxes' positions in it; empty where none was drawn.
     pub subjects: Subjects,
-    /// Where they are kept.
+    /// The file that holds them.
     pub file: PathBuf,
 }
 
-/// Why a box can be neither shown nor drawn.
+/// The reason why a box can be neither shown nor drawn.
 #[derive(Debug, thiserror::Error)]
 pub enum BoxError {
     /// The picture cannot be read.
     #[error("{}: {}", words::visible(&path.to_string_lossy()), fault.what)]
     Picture {
-        /// Where.
+        /// The picture's path.
         path: PathBuf,
-        /// Why.
+        /// The reason.
         fault: Fault,
     },
-    /// What the picture is called is not known.
+    /// The picture's name in the order is not known.
     #[error(transparent)]
     Unnamed(#[from] NamingError),
     /// The brief has no such print.
     #[error("the brief has no print \"{name}\"; it has {prints}")]
     NoPrint {
-        /// As typed.
+        /// The name as typed.
         name: String,
-        /// What there is.
+        /// The prints that the brief has.
         prints: String,
     },
-    /// There is no box to take away.
+    /// There is no box to remove.
     #[error("{0} has no such box to take away")]
     NothingThere(PictureKey),
-    /// What was typed is no box.
+    /// The typed text is not a box.
     #[error(transparent)]
     Typed(#[from] TypedError),
     /// The file that holds the boxes is broken.
@@ -81,10 +81,10 @@ pub enum BoxError {
     NotKept(KeepError),
 }
 
-/// Prints that an error lists.
+/// Maximum number of prints that an error lists.
 const MOST_LISTED: usize = 12;
 
-/// The boxes of a picture and where they lie in it now.
+/// Returns the boxes of a picture and their current positions in it.
 ///
 /// # Errors
 /// When the picture or the file that holds the boxes cannot be read.
@@ -94,10 +94,10 @@ pub fn shown(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Subjec
     Ok(standing(sought, &read, &accepted))
 }
 
-/// Draws a box, typed as `LEFT,TOP,RIGHT,BOTTOM`, in place of the one there was.
+/// Draws a box, typed as `LEFT,TOP,RIGHT,BOTTOM`, replacing any earlier one.
 ///
 /// # Errors
-/// When it is no box, or cannot be kept.
+/// When the text is not a box, or the box cannot be kept.
 pub fn drawn(sought: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
     let print = print_of(sought)?;
     let read = read(sought, inspector)?;
@@ -111,11 +111,11 @@ pub fn drawn(sought: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> R
     Ok(standing(sought, &read, &accepted))
 }
 
-/// Takes a box away; the picture itself need not be there any more, and may have been renamed since. Gives the name
-/// that the box was kept under.
+/// Removes a box; the picture itself need not exist any more, and may have been renamed since. Returns the name under
+/// which the box was kept.
 ///
 /// # Errors
-/// When there is none, or the change cannot be kept.
+/// When there is no such box, or the change cannot be kept.
 pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<PictureKey, BoxError> {
     let print = print_of(sought)?.map(|print| print.id.clone());
     let picture = key_of(sought.picture, sought.folder, sought.brief.subfolders)?.0;
@@ -157,7 +157,7 @@ fn standing(sought: &BoxTarget, read: &Submission, accepted: &Decisions) -> Subj
     }
 }
 
-/// The picture, header and pixels.
+/// Reads the picture, header and pixels.
 fn read(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission, BoxError> {
     let path = sought.picture;
     let (key, name_is_utf8) = key_of(path, sought.folder, sought.brief.subfolders)?;
@@ -187,7 +187,7 @@ fn px_of(read: &Submission) -> (u32, u32) {
     read.facts().map_or((1, 1), |facts| facts.upright_px())
 }
 
-/// The print that was named.
+/// Returns the named print.
 fn print_of<'a>(sought: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
     let Some(name) = sought.print else { return Ok(None) };
     let prints = &sought.brief.prints;
@@ -199,7 +199,7 @@ fn print_of<'a>(sought: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
     })
 }
 
-/// The print that the picture is for, if it is for one alone.
+/// Returns the print that the picture is for, if there is exactly one.
 fn only_print<'a>(brief: &'a Brief, picture: &Submission) -> Option<&'a Print> {
     let pairing = pair(brief, std::slice::from_ref(picture));
     let mut wanting = brief.prints.iter().zip(&pairing.of_print).filter(|(_, pictures)| !pictures.is_empty());

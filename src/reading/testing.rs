@@ -1,4 +1,4 @@
-//! Invented pictures for tests of reading and of the live table: files of text that a make-believe inspector reads.
+//! Invented pictures for tests of reading and of the live table: files of text read by a simulated inspector.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -16,10 +16,10 @@ use super::proof::ProofRequest;
 
 pub use crate::judge::testing::{brief, facts};
 
-/// The least brief: every picture as an 8 x 10 in print.
+/// The smallest brief: every picture as an 8 x 10 in print.
 pub const BRIEF: &str = "[[print]]\nsize = \"8 x 10 in\"\n";
 
-/// How often pixels were read, and how often a worker gave back what reading takes.
+/// Counts how often pixels were read, and how often a worker released the memory that reading needs.
 #[derive(Debug, Default)]
 pub struct Reads {
     pixels: AtomicUsize,
@@ -27,18 +27,18 @@ pub struct Reads {
 }
 
 impl Reads {
-    /// Times that pixels were read.
+    /// Returns how often pixels were read.
     pub fn count(&self) -> usize {
         self.pixels.load(Ordering::SeqCst)
     }
 
-    /// Times that a worker gave back what reading takes.
+    /// Returns how often a worker released the memory that reading needs.
     pub fn rests(&self) -> usize {
         self.rests.load(Ordering::SeqCst)
     }
 }
 
-/// Evidence with a small thumbnail, of a picture that stricter briefs would find fault with.
+/// Returns evidence with a small thumbnail, of a picture that stricter briefs would report findings on.
 pub fn evidence(sha256: &str) -> Evidence {
     let thumbnail = Thumbnail { width_px: 2, height_px: 1, model: Model::Rgb, samples: vec![9; 6] };
     let isolated = Some(Overshoot { share: 0.11, p90: 0.2, width_px: 2.0, edges: 90 });
@@ -59,13 +59,13 @@ pub fn evidence(sha256: &str) -> Evidence {
     }
 }
 
-/// Inspectors of text files "WIDTH HEIGHT", or what is to go wrong.
+/// Returns inspectors of text files "WIDTH HEIGHT", or naming the failure to simulate.
 pub fn inspectors(reads: &Arc<Reads>) -> MakeInspector {
     let reads = reads.clone();
     Arc::new(move || Box::new(MakeBelieve(reads.clone())))
 }
 
-/// Until the file says something else.
+/// Waits until the file has other content.
 fn hang(path: &Path) {
     while std::fs::read_to_string(path).is_ok_and(|text| text == "hang") {
         std::thread::sleep(Duration::from_millis(1));

@@ -1,4 +1,4 @@
-//! Threads that belong together, and their end: waited for until a deadline, without asking them again and again.
+//! Threads that belong together, and their end: waited for until a deadline, without polling.
 
 use std::convert::Infallible;
 use std::io;
@@ -10,13 +10,14 @@ use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, bounded};
 /// Threads that are waited for together. A thread that has not ended by the deadline is left to end by itself.
 #[derive(Debug)]
 pub struct ThreadGroup {
-    /// Given to every thread, which drops it at its end, also at a panic. Nothing is ever sent: no room is needed.
+    /// Given to every thread, which drops it at its end, also after a panic. Nothing is ever sent: no capacity is
+    /// needed.
     alive: Sender<Infallible>,
     all_ended: Receiver<Infallible>,
 }
 
 impl Default for ThreadGroup {
-    /// A group without threads.
+    /// Creates a group without threads.
     fn default() -> ThreadGroup {
         let (alive, all_ended) = bounded(0);
         ThreadGroup { alive, all_ended }
@@ -24,10 +25,10 @@ impl Default for ThreadGroup {
 }
 
 impl ThreadGroup {
-    /// Starts a thread of this name.
+    /// Starts a thread with this name.
     ///
     /// # Errors
-    /// If the system gives no thread.
+    /// If the system cannot start a thread.
     pub fn spawn(&self, name: String, work: impl FnOnce() + Send + 'static) -> io::Result<()> {
         let alive = self.alive.clone();
         let work = move || {
@@ -37,7 +38,7 @@ impl ThreadGroup {
         thread::Builder::new().name(name).spawn(work).map(drop)
     }
 
-    /// Waits until all threads have ended, or until the deadline; whether they have.
+    /// Waits until all threads have ended, or until the deadline; returns true if they have.
     pub fn wait_until(self, deadline: Instant) -> bool {
         drop(self.alive);
         self.all_ended.recv_deadline(deadline) == Err(RecvTimeoutError::Disconnected)

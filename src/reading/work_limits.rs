@@ -1,12 +1,12 @@
-//! What reading may use of the machine.
+//! The share of the machine that reading may use.
 
-/// What may be used of the machine.
+/// The share of the machine that reading may use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct WorkLimits {
     /// Pictures read at the same time.
     pub jobs: usize,
     /// Memory for pictures that are decoded at the same time, in bytes.
     pub memory_bytes: u64,
-    /// Whether somebody sits at a screen meanwhile: then reading gives way to what answers keys.
+    /// True if a person uses the screen meanwhile: then reading yields to the threads that answer keys.
     pub gives_way: bool,
 }

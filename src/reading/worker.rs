@@ -1,8 +1,8 @@
-//! The pool of workers: threads that take jobs out of the queue, with a memory permit and a fence round each picture.
-//! One more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
+//! The pool of workers: threads that take jobs from the queue, each picture under a memory permit and a panic fence.
+//! One more thread takes light jobs only, so that a new export's facts never wait for another picture's pixels.
 //!
-//! Knows no row, and of a brief only what it asks of colours. A job that runs too long is written off (`roster.rs`):
-//! nobody listens to its answer any more.
+//! Workers know nothing of rows, and of a brief only its colour requirements. A job that runs too long is written off
+//! (`roster.rs`): its result is discarded.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -37,7 +37,7 @@ use crate::files::os;
 pub struct Pool {
     shared: Arc<PoolShared>,
     threads: ThreadGroup,
-    /// Workers hired so far, for their names.
+    /// Number of workers started so far; used in their names.
     hired: usize,
     gives_way: bool,
 }
@@ -50,22 +50,22 @@ struct PoolShared {
     permits: MemoryBudget,
     make: MakeInspector,
     kept: EvidenceStores,
-    /// What the brief asks of colours: worked out here, where nobody waits for it.
+    /// The brief's colour requirements, evaluated on the workers, where nothing waits for them.
     colours: Mutex<Arc<[ColourRequest]>>,
-    /// Tells what happens to a job; whether anybody listens still.
+    /// Reports what happens to a job; false once the receiver is gone.
     tell: Box<dyn Fn(WorkerEvent) -> bool + Send + Sync>,
 }
 
-/// Where what was counted is kept.
+/// The stores for measured evidence.
 pub struct EvidenceStores {
-    /// From run to run.
+    /// Kept from run to run.
     pub cache: EvidenceCache,
-    /// As long as the program runs.
+    /// Kept for as long as the program runs.
     pub spill: Arc<EvidenceSpill>,
 }
 
 impl Pool {
-    /// Starts so many workers, and the one for light jobs.
+    /// Starts the given number of workers, and one for light jobs.
     pub fn start<E>(work_limits: WorkLimits, make: MakeInspector, kept: EvidenceStores, events: Sender<E>) -> Pool
     where
         E: From<WorkerEvent> + Send + 'static,
@@ -90,7 +90,7 @@ impl Pool {
         pool
     }
 
-    /// Works out from now on what a brief asks of colours.
+    /// Sets the brief whose colour requirements are evaluated from now on.
     pub fn ask(&self, brief: &Brief) {
         *self.shared.colours.lock() = ColourRequest::of_all(brief).into();
     }
@@ -101,17 +101,17 @@ impl Pool {
         self.shared.something_waits.notify_all();
     }
 
-    /// Drops what waits for a picture.
+    /// Drops the waiting jobs of a picture.
     pub fn forget(&self, key: &PictureKey) {
         self.shared.queue.lock().forget(key);
     }
 
-    /// Reads these first.
+    /// Reads these pictures first.
     pub fn prefer(&self, selected: Option<&PictureKey>, first: Vec<PictureKey>) {
         self.shared.queue.lock().prefer(selected, first);
     }
 
-    /// Writes off what runs for too long; gives a fault for each.
+    /// Writes off jobs that have run too long; returns a fault for each.
     pub fn write_off(&mut self, now: Instant) -> Vec<WorkerEvent> {
         let overdue = self.shared.roster.lock().write_off(now);
         let mut events = Vec::with_capacity(overdue.len());
@@ -129,16 +129,17 @@ impl Pool {
         events
     }
 
-    /// How many workers for any job do not hang.
+    /// Returns the number of workers for any job that are not hanging.
     pub fn working(&self) -> usize {
         self.shared.roster.lock().working()
     }
 
-    /// Takes no more jobs. Gives the threads to wait for: one that decodes goes on until its picture is read.
+    /// Takes no more jobs. Returns the threads to wait for: a thread that is decoding goes on until its picture is
+    /// read.
     pub fn end(self) -> ThreadGroup {
         self.shared.closed.store(true, Ordering::SeqCst);
         {
-            // With the queue locked no worker is between looking at `closed` and waiting.
+            // While the queue is locked no worker is between checking `closed` and waiting.
             let _queue = self.shared.queue.lock();
             self.shared.something_waits.notify_all();
         }
@@ -157,7 +158,7 @@ impl Pool {
         };
         self.hired += 1;
         self.shared.roster.lock().add(role);
-        // Without another thread the others go on; the first cannot fail on a machine that draws a screen.
+        // If a thread cannot be started the others go on; the first cannot fail on a machine that draws a screen.
         if self.threads.spawn(name, work).is_err() {
             self.shared.roster.lock().remove(role);
         }
@@ -165,7 +166,7 @@ impl Pool {
 }
 
 impl PoolShared {
-    /// A worker's life.
+    /// Runs a worker.
     fn work(&self, role: WorkerRole) {
         let mut inspector = None;
         while let Some(job) = self.next(role, &mut inspector) {
@@ -175,7 +176,7 @@ impl PoolShared {
         }
     }
 
-    /// Waits for a job, and before that gives back what only reading takes; `None` at the end.
+    /// Waits for a job, releasing memory that only reading needs first; `None` at the end.
     fn next(&self, role: WorkerRole, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Job> {
         let mut queue = self.queue.lock();
         if !queue.holds_heavy() {
@@ -194,8 +195,8 @@ impl PoolShared {
         }
     }
 
-    /// Does one job. Whether the worker may take another: not if nobody listens, or another took its place when it was
-    /// written off.
+    /// Does one job. Returns true if the worker may take another: false if the receiver is gone, or if the worker was
+    /// replaced when the job was written off.
     fn one(&self, job: Job, role: WorkerRole, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
         let kind = job.kind();
         let permit = self.permit(&job, inspector);
@@ -208,7 +209,7 @@ impl PoolShared {
         let (make, helpers) = (&self.make, self.others_are_idle());
         let done = fenced(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
         let done = done.unwrap_or_else(|fault| {
-            // Whatever it held when it panicked is not to be trusted.
+            // Its state after a panic is not to be trusted.
             *inspector = None;
             JobResult::trouble(kind, JobError::Fault(fault))
         });
@@ -221,12 +222,12 @@ impl PoolShared {
         }
     }
 
-    /// Whether other workers have nothing to do, and no picture waits.
+    /// True if other workers are idle and no picture is waiting.
     fn others_are_idle(&self) -> bool {
         self.roster.lock().some_are_idle() && !self.queue.lock().holds_heavy()
     }
 
-    /// The memory that a job needs; light jobs need none worth counting.
+    /// Returns the memory permit that a job needs; light jobs need none worth counting.
     fn permit(&self, job: &Job, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Permit> {
         match &job.task {
             Task::Pixels(facts) | Task::Again(facts) => {
@@ -238,11 +239,11 @@ impl PoolShared {
         }
     }
 
-    /// Does a job. With `helpers` other workers are idle.
+    /// Does a job. `helpers`: other workers are idle.
     fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> JobResult {
         let path = &job.ticket.path;
         match &job.task {
-            // What is in memory is of the bytes that were read, whatever the file is now.
+            // Thumbnails in memory come from the bytes that were read, even if the file has changed since.
             Task::Show(facts, thumbnail) => {
                 JobResult::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false }
             }
@@ -271,7 +272,7 @@ impl PoolShared {
         }
     }
 
-    /// What is kept of a picture from an earlier run, else what its pixels give.
+    /// Returns the evidence kept from an earlier run, otherwise measures the pixels.
     fn read_pixels(
         &self,
         ticket: &Ticket,
@@ -292,9 +293,9 @@ impl PoolShared {
         Ok(ReadPicture { evidence_handle: Arc::new(evidence_handle), thumbnail })
     }
 
-    /// Answers what the brief asks of a picture's colours, as far as it is not answered yet.
+    /// Evaluates the brief's colour requirements for a picture, where not already done.
     fn work_out(&self, ticket: &Ticket, facts: &Facts, evidence_handle: &EvidenceHandle) {
-        // What is lost is read again once it is judged.
+        // Lost evidence is read again once the picture is judged.
         let Some(evidence) = evidence_handle.evidence() else { return };
         let asked = self.colours.lock().clone();
         for question in asked.iter().flat_map(|asked| asked.questions(facts, &evidence)) {
@@ -311,18 +312,18 @@ impl PoolShared {
     }
 }
 
-/// What reading a file gives, if it holds the bytes that are meant all the while.
+/// Reads a file; the result counts only if the file holds the ticket's bytes before and after.
 fn of_the_same(job: &Job, read: impl FnOnce() -> JobResult) -> JobResult {
     let read = still_the_same(&job.ticket).map(|()| read());
     let still = read.and_then(|done| still_the_same(&job.ticket).map(|()| done));
     still.unwrap_or_else(|trouble| JobResult::trouble(job.kind(), trouble))
 }
 
-/// Whether the file still holds the bytes that are meant.
+/// Checks that the file still holds the ticket's bytes.
 fn still_the_same(ticket: &Ticket) -> Result<(), JobError> {
     match Stamp::of(&ticket.path) {
         Ok(stamp) if stamp == ticket.stamp => Ok(()),
-        // A file whose record could not be read when the folder was looked at, and cannot be now.
+        // The file's record could not be read when the folder was scanned, and cannot be read now.
         Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(JobError::Fault(error.into())),
         Ok(_) | Err(_) => Err(JobError::Changed),
     }
@@ -373,14 +374,14 @@ mod tests {
             nowhere(),
             events,
         );
-        // One hangs in the worker for light jobs and one in the other: nobody is left.
+        // One hangs in the worker for light jobs and one in the other: no worker is left.
         for name in ["a.jpg", "b.jpg"] {
             pool.push(header(&folder, name, "hang"));
             begun(&happening);
         }
         assert!(pool.write_off(Instant::now()).is_empty(), "not yet");
         let mut written_off = Vec::new();
-        // A job is said to have begun a moment before it counts as running.
+        // A job reports that it has begun a moment before it counts as running.
         while written_off.len() < 2 {
             written_off.extend(pool.write_off(Instant::now() + limits::WRITTEN_OFF_AFTER));
         }
@@ -398,7 +399,7 @@ mod tests {
     fn what_hangs_with_all_the_memory_gives_it_back_when_it_is_written_off() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
-        // Every picture of these wants 1 byte.
+        // Each of these pictures needs 1 byte.
         let mut pool = Pool::start(
             WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false },
             inspectors(&Arc::new(Reads::default())),
@@ -454,7 +455,7 @@ mod tests {
             while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
         }
         assert_eq!(pool.working(), 0);
-        // The folder is back: whatever was read from it ends.
+        // The folder is back: the hanging reads end.
         names.iter().for_each(|name| std::fs::write(folder.path().join(name), "2400 3000").unwrap());
         pool.push(pixels("sound.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));

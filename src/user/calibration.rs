@@ -1,4 +1,4 @@
-//! When the screen in front of the person was calibrated: kept in the person's own configuration, one line a screen.
+//! The date of a screen's calibration, kept in the user's configuration, one line per screen.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -13,44 +13,44 @@ use crate::units::words::visible;
 use crate::user::directories;
 use crate::user::settings::line_of;
 
-/// The file in the person's configuration.
+/// The file's name in the user's configuration.
 const FILE: &str = "screens.toml";
-/// Written above the lines.
+/// The comment above the lines.
 const HEAD: &str = "# When each screen was calibrated; `plateside calibrated` writes it.\n";
 
-/// The word for the date of today.
+/// The word for today's date.
 const TODAY: &str = "today";
-/// No screen that is looked at was calibrated longer ago, in years: then it is a slip of the hand. Own choice.
+/// Greatest age of a calibration, in years: an older date is taken for a typing error. Own choice.
 const LONGEST_AGO_YEARS: i16 = 20;
 
-/// Why a calibration cannot be noted.
+/// The reason why a calibration cannot be recorded.
 #[derive(Debug, thiserror::Error)]
 pub enum CalibrationError {
-    /// The system names no home folder.
+    /// The system reports no home folder.
     #[error(transparent)]
     NoHome(#[from] HomeDirError),
-    /// What was typed is no date.
+    /// The typed text is not a date.
     #[error("{}: no date; write today, or year, month and day as in {today}", visible(text))]
     NoDate {
-        /// As typed.
+        /// The text as typed.
         text: String,
-        /// The date of today.
+        /// Today's date.
         today: Date,
     },
-    /// The date is still to come.
+    /// The date is in the future.
     #[error("{date} lies ahead; today is {today}")]
     Ahead {
-        /// As typed.
+        /// The date as typed.
         date: Date,
-        /// The date of today.
+        /// Today's date.
         today: Date,
     },
     /// The date is too long ago to be meant.
     #[error("{date} is long ago; today is {today}")]
     LongAgo {
-        /// As typed.
+        /// The date as typed.
         date: Date,
-        /// The date of today.
+        /// Today's date.
         today: Date,
     },
     /// The screen belongs to another machine.
@@ -61,10 +61,10 @@ pub enum CalibrationError {
     Unread {
         /// The file.
         path: PathBuf,
-        /// What the system says.
+        /// The system's error.
         source: io::Error,
     },
-    /// A line of the file is none.
+    /// A line of the file is invalid.
     #[error(
         "{}:{line}: each line must be a screen and a date in quotes; mend the line or remove the file",
         path.display()
@@ -72,10 +72,10 @@ pub enum CalibrationError {
     Wrong {
         /// The file.
         path: PathBuf,
-        /// Which line, from 1.
+        /// Number of the line, from 1.
         line: usize,
     },
-    /// The lines are none that TOML can hold.
+    /// The lines cannot be written as TOML.
     #[error(transparent)]
     NoToml(#[from] toml::ser::Error),
     /// The file cannot be written.
@@ -83,15 +83,16 @@ pub enum CalibrationError {
     Unwritten {
         /// The file.
         path: PathBuf,
-        /// What the system says.
+        /// The system's error.
         source: io::Error,
     },
 }
 
-/// Notes that this screen was calibrated on a date, or `today`; says what it noted. Without a date, says what is noted.
+/// Records that this screen was calibrated on a date, or `today`; returns a confirmation. Without a date, returns the
+/// recorded state.
 ///
 /// # Errors
-/// The date is none or lies ahead, the screen is not this machine's, or the file cannot be read or written.
+/// The date is invalid or in the future, the screen belongs to another machine, or the file cannot be read or written.
 pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
     let today = jiff::Zoned::now().date();
     let Some(text) = date else {
@@ -118,7 +119,7 @@ pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
     Ok(format!("Noted: the screen {} was calibrated on {date}.", visible(&screen)))
 }
 
-/// What is known of this screen, in words for beside a picture; nothing over SSH.
+/// Returns the calibration of this screen, in words to show beside a picture; `None` over SSH.
 pub fn words() -> Option<String> {
     let screen = screen(&|name| std::env::var(name).ok())?;
     let date = directories::configuration(FILE)
@@ -139,7 +140,7 @@ fn said(date: Option<Date>, today: Date) -> String {
     }
 }
 
-/// The name of this screen: the machine and its display; `None` over SSH, where it is another machine's.
+/// Returns this screen's name: the machine and its display; `None` over SSH, where the screen is another machine's.
 fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
     if get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some() {
         return None;

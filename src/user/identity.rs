@@ -1,17 +1,17 @@
-//! Who sits here: the name that decisions are signed with.
+//! The user's identity: the name that decisions are signed with.
 
 use crate::user::settings::{self, Settings};
 
-/// That no name to sign with is known.
+/// The error that no name to sign with is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("say who decides: --by NAME, or by = \"NAME\" in plateside/{} of your configuration", settings::FILE)]
 pub struct NobodyNamed;
 
-/// The name to sign with: the one that was typed, else that of the person's settings, else the login, else the name of
-/// the person's own folder.
+/// Returns the name to sign with: the typed one, otherwise that of the user's settings, otherwise the login, otherwise
+/// the name of the home folder.
 ///
 /// # Errors
-/// None of them says it.
+/// None of them gives a name.
 pub fn name(typed: Option<&str>, settings: &Settings) -> Result<String, NobodyNamed> {
     let login = || ["USER", "LOGNAME"].iter().find_map(|name| std::env::var(name).ok());
     let own_folder = || Some(etcetera::home_dir().ok()?.file_name()?.to_str()?.to_owned());

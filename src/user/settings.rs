@@ -1,4 +1,4 @@
-//! The person's settings: one TOML file of the configuration, read once by each command that needs it.
+//! The user's settings: one TOML file of the configuration, read once by each command that needs it.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -10,24 +10,24 @@ use serde::Deserialize;
 use crate::files;
 use crate::user::directories;
 
-/// The file in the person's configuration.
+/// The file's name in the user's configuration.
 pub const FILE: &str = "settings.toml";
 
-/// What a person may set.
+/// The settings that a user may choose.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
     /// The name that decisions are signed with.
     pub by: Option<String>,
-    /// Keys of the screen: the word of an action, and the key for it as it is typed.
+    /// Keys of the screen: the word of an action, and the key for it as typed.
     #[serde(default)]
     pub keys: BTreeMap<String, String>,
 }
 
-/// Why the settings cannot be used.
+/// The reason why the settings cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum SettingsError {
-    /// The system names no home folder.
+    /// The system reports no home folder.
     #[error(transparent)]
     NoHome(#[from] HomeDirError),
     /// The file cannot be read.
@@ -35,26 +35,26 @@ pub enum SettingsError {
     Unread {
         /// The file.
         path: PathBuf,
-        /// What the system says.
+        /// The system's error.
         source: io::Error,
     },
-    /// A line is no setting.
+    /// A line is not a setting.
     #[error("{}:{line}: {what}; it may hold by = \"NAME\" and a table [keys] of action = \"key\"", path.display())]
     Wrong {
         /// The file.
         path: PathBuf,
-        /// Which line, from 1.
+        /// Number of the line, from 1.
         line: usize,
-        /// What is wrong with it.
+        /// The mistake.
         what: String,
     },
 }
 
 impl Settings {
-    /// Reads the person's file; where there is none, nothing is set.
+    /// Reads the user's file; without a file, nothing is set.
     ///
     /// # Errors
-    /// It cannot be read, or holds something else.
+    /// It cannot be read, or has other content.
     pub fn read() -> Result<Settings, SettingsError> {
         let path = path()?;
         match files::read_text(&path, directories::LARGEST_SETTINGS_BYTES) {
@@ -66,7 +66,7 @@ impl Settings {
 
     fn parse(text: &str, path: &Path) -> Result<Settings, SettingsError> {
         toml::from_str(text).map_err(|wrong| {
-            // What is wrong with TOML is worth saying; what is wrong with our own types is not.
+            // TOML errors are worth reporting; errors about our own types are not.
             let what = match toml::from_str::<toml::Table>(text) {
                 Err(wrong) => wrong.message().replace('\n', " "),
                 Ok(_) => "this is none of the settings".to_owned(),
@@ -76,15 +76,15 @@ impl Settings {
     }
 }
 
-/// Where the settings lie.
+/// Returns the path of the settings.
 ///
 /// # Errors
-/// The system names no home folder.
+/// The system reports no home folder.
 pub fn path() -> Result<PathBuf, HomeDirError> {
     directories::configuration(FILE)
 }
 
-/// The line of a mistake in a text, from 1.
+/// Returns the line of a mistake in a text, from 1.
 pub(super) fn line_of(text: &str, wrong: &toml::de::Error) -> usize {
     let at = wrong.span().map_or(0, |span| span.start.min(text.len()));
     text[..at].matches('\n').count() + 1

@@ -1,5 +1,4 @@
-//! Changes in the text: of its pieces only those are written anew that a change belongs in; the others stay as they
-//! are.
+//! Changes in the text: only the pieces that a change belongs in are rewritten; the others stay as they are.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -15,7 +14,7 @@ use super::places::Places;
 use super::reader::{PIECE_TABLES, decided, parsed};
 use super::{findings, pieces, seen, subject};
 
-/// How a new file begins.
+/// The beginning of a new file.
 const BEGIN: &str = "\
 # Decided by hand for the brief of the same name; plateside keeps it. Comments stay, and it suits version control.
 # A [[subject]] is the part of a picture that must survive: its box is left, top, right, bottom as shares of the upright
@@ -26,11 +25,11 @@ const BEGIN: &str = "\
 version = 1
 ";
 
-/// Where a table stands that comes after all that are there.
+/// Position of a table that comes after all existing ones.
 const AT_END: isize = isize::MAX;
 
-/// The text with these changes in it, of those of one name the last, and what is decided then; a text that is empty is
-/// begun. Lines end with a line feed alone afterwards.
+/// Returns the text with these changes, the last of each name, and the resulting decisions; an empty text is given a
+/// beginning. Lines end with a line feed alone afterwards.
 pub(crate) fn changed(
     text: &str,
     path: &Path,
@@ -39,7 +38,7 @@ pub(crate) fn changed(
     changed_in_pieces(text, path, changes, PIECE_TABLES)
 }
 
-/// The same in pieces of so many tables.
+/// Does the same in pieces of `tables` tables.
 fn changed_in_pieces(
     text: &str,
     path: &Path,
@@ -74,7 +73,7 @@ fn changed_in_pieces(
     Ok((written, Decisions::of(decided)))
 }
 
-/// Fills, adds or takes away tables of a list. A new one comes before the first whose name is greater, right behind the
+/// Fills, adds or removes tables of a list. A new one comes before the first with a greater name, directly after the
 /// one before that; where the list has no other, at the end of the text.
 fn put_in(document: &mut DocumentMut, list: &List, mut changes: ByName) {
     let there = match document.remove(list.head) {
@@ -96,7 +95,7 @@ fn put_in(document: &mut DocumentMut, list: &List, mut changes: ByName) {
     let add = |tables: &mut ArrayOfTables, (name, change): (TableName, &DecisionChange), next: isize| {
         let mut table = list.new_table(&name);
         fill_with(&mut table, change);
-        // Without a place of its own it follows the table before it.
+        // Without a position of its own it follows the table before it.
         table.set_position(tables.is_empty().then_some(next));
         tables.push(table);
     };

@@ -1,4 +1,4 @@
-//! Findings that were accepted, in their tables.
+//! Accepted findings, in their tables.
 
 use toml_edit::{Array, Item, Table, Value};
 
@@ -12,7 +12,7 @@ use super::reader::DocumentReader;
 use super::values::{put, quoted};
 use crate::decisions::index::DecisionIndex;
 
-/// Writes an acceptance into its table; what else is there stays.
+/// Writes an acceptance into its table; other content is kept.
 pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
     let bound = &acceptance.bound;
     let text = |text: &str| Some(quoted(text));

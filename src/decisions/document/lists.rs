@@ -1,4 +1,4 @@
-//! The lists of the text, and what names a table of each.
+//! The lists of the text, and the keys that name a table of each.
 
 use std::collections::BTreeMap;
 
@@ -12,21 +12,21 @@ use super::values::quoted;
 
 /// A list of tables.
 pub(super) struct List {
-    /// What stands in double brackets above each table.
+    /// The name in double brackets above each table.
     pub(super) head: &'static str,
     /// The keys that name a table.
     keys: &'static [&'static str],
-    /// Whether a change is one of its tables'.
+    /// True if a change belongs in one of its tables.
     holds: fn(&DecisionChange) -> bool,
 }
 
-/// What a table is about: the values of the list's keys, in their order.
+/// The name of a table: the values of the list's keys, in their order.
 pub(super) type TableName = Vec<Option<String>>;
 
 /// Changes of one list by the names of their tables.
 pub(super) type ByName<'c> = BTreeMap<TableName, &'c DecisionChange>;
 
-/// All lists, in the order in which they are begun.
+/// All lists, in the order in which they are started.
 pub(super) static LISTS: [List; 3] = [
     List { head: "subject", keys: &["picture", "print"], holds: |change| matches!(change, DecisionChange::Box(_)) },
     List {
@@ -44,16 +44,16 @@ impl List {
     }
 
     pub(super) fn name_of(&self, table: &Table) -> TableName {
-        // Of which of a rule's findings nothing is said, as in a change.
+        // An empty `about` counts as absent, as in a change.
         let says = |key: &str, text: &str| key != "about" || !text.is_empty();
         let text = |key: &&str| table.get(key)?.as_str().filter(|text| says(key, text)).map(str::to_owned);
         let mut name: TableName = self.keys.iter().map(text).collect();
-        // However the file spells it, the picture is the same.
+        // The picture is the same under any spelling in the file.
         name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
         name
     }
 
-    /// A new table of that name, below a blank line.
+    /// Creates a table of that name, below a blank line.
     pub(super) fn new_table(&self, name: &TableName) -> Table {
         let mut table = Table::new();
         table.decor_mut().set_prefix("\n");
@@ -65,7 +65,7 @@ impl List {
         table
     }
 
-    /// Of the changes of each name the last.
+    /// Returns the last change of each name.
     pub(super) fn changes_of<'c>(&self, changes: &'c [DecisionChange]) -> ByName<'c> {
         changes.iter().filter(|change| (self.holds)(change)).map(|change| (change_name(change), change)).collect()
     }

@@ -1,12 +1,12 @@
-//! A text of decisions in pieces that are TOML each by itself, so that a long one need not be held parsed as a whole.
+//! A text of decisions in pieces that are each valid TOML, so that a long one need not be held parsed as a whole.
 
 use std::ops::Range;
 
 use super::lists::LISTS;
 
-/// Pieces of so many tables, with what stands above the first in the first; comments and blank lines go with the table
-/// below them. A text in which a line begins with a bracket that is none of our heads, or which holds texts over
-/// several lines, is one piece: what belongs together there is not told by lines.
+/// Returns pieces of `tables` tables each, with anything above the first table in the first; comments and blank lines
+/// go with the table below them. A text in which a line begins with a bracket that is not one of our heads, or which
+/// holds multi-line strings, is one piece: its lines do not show what belongs together.
 pub(super) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
     let whole = 0..text.len();
     if text.contains("\"\"\"") || text.contains("'''") {
@@ -14,7 +14,7 @@ pub(super) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
     }
     let mut starts = vec![0];
     let (mut at, mut heads) = (0, 0);
-    // Where the comments and blank lines begin that stand right above the line.
+    // Start of the comments and blank lines directly above the line.
     let mut above = 0;
     for line in text.split_inclusive('\n') {
         let words = line.trim();
@@ -36,7 +36,7 @@ pub(super) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
     starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
 }
 
-/// Whether a line is the head of a table that we write.
+/// True if a line is the head of a table written here.
 fn is_head(line: &str) -> bool {
     let list = line.strip_prefix("[[").and_then(|rest| rest.strip_suffix("]]"));
     list.is_some_and(|list| LISTS.iter().any(|ours| ours.head == list))

@@ -1,4 +1,4 @@
-//! Where in a text in pieces the changes of one list belong.
+//! The places of one list's changes in a text in pieces.
 
 use std::collections::BTreeMap;
 
@@ -8,15 +8,15 @@ use crate::decisions::model::DecisionChange;
 
 use super::lists::{ByName, List, TableName};
 
-/// The changes of one list, which find their pieces while its tables go by in the order of the text.
+/// The changes of one list, which find their pieces as its tables are passed in the order of the text.
 pub(super) struct Places<'c> {
     /// The list.
     pub(super) list: &'static List,
-    /// By their names, ascending.
+    /// The changes by their names, ascending.
     changes: Vec<Placed<'c>>,
-    /// So many of them come before a table that went by.
+    /// Number of them that come before a table already passed.
     passed: usize,
-    /// The piece of the last table that went by and stays.
+    /// The piece of the last table passed that is kept.
     last: Option<usize>,
 }
 
@@ -25,18 +25,18 @@ struct Placed<'c> {
     change: &'c DecisionChange,
     /// The piece that holds a table of this name.
     there: Option<usize>,
-    /// The piece that a new table comes into if none does, once a table went by that comes after it.
+    /// The piece for a new table if there is none, once a table was passed that comes after it.
     new: Option<usize>,
 }
 
 impl Places<'_> {
-    /// Looks for the places of these changes, those of the list.
+    /// Prepares to find the places of those changes that belong to the list.
     pub(super) fn of<'c>(list: &'static List, changes: &'c [DecisionChange]) -> Places<'c> {
         let placed = |(name, change)| Placed { name, change, there: None, new: None };
         Places { list, changes: list.changes_of(changes).into_iter().map(placed).collect(), passed: 0, last: None }
     }
 
-    /// Lets the tables of the next piece go by.
+    /// Passes the tables of the next piece.
     pub(super) fn pass(&mut self, piece: usize, document: &Table) {
         if self.changes.is_empty() {
             return;
@@ -49,7 +49,7 @@ impl Places<'_> {
                     continue;
                 }
             }
-            // A new table follows the one that comes before it, else it leads the list.
+            // A new table follows the one that comes before it, otherwise it is the first of the list.
             let new = self.last.unwrap_or(piece);
             while let Some(smaller) = self.changes.get_mut(self.passed).filter(|placed| placed.name < name) {
                 smaller.new = Some(new);
@@ -61,7 +61,8 @@ impl Places<'_> {
 }
 
 impl<'c> Places<'c> {
-    /// The changes of each piece, of so many, that has any. What is taken back and not there is left out.
+    /// Returns the changes of each piece that has any, of `pieces` in all. Withdrawals of absent decisions are left
+    /// out.
     pub(super) fn by_piece(self, pieces: usize) -> BTreeMap<usize, ByName<'c>> {
         let end = self.last.unwrap_or(pieces.saturating_sub(1));
         let mut by_piece: BTreeMap<usize, ByName<'c>> = BTreeMap::new();

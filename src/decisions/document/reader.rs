@@ -1,4 +1,4 @@
-//! The text read: piece by piece, with a place for every mistake.
+//! Reading the text: piece by piece, with a position for every mistake.
 
 use std::ops::Range;
 use std::path::Path;
@@ -17,15 +17,15 @@ const VERSION: i64 = 1;
 /// Tables that are parsed together: a parsed table takes thirty times its text in memory, and a file may hold a hundred
 /// thousand. Own choice.
 pub(super) const PIECE_TABLES: usize = 256;
-/// Mistakes that are reported of one file; once these are mended the next are reported. Own choice.
+/// Maximum number of mistakes reported for one file; once these are fixed the next are reported. Own choice.
 const MOST_PROBLEMS: usize = 100;
 
-/// Reads a text, piece by piece where it is as we write it.
+/// Reads a text, piece by piece where it has the form in which it is written here.
 pub(crate) fn read(text: &str, path: &Path) -> Result<Decisions, Vec<Problem>> {
     decided(text, path, &pieces::of(text, PIECE_TABLES), |_, _| {}).map(Decisions::of)
 }
 
-/// What is decided in a text; each of its pieces is parsed by itself, and shown to `also` with its number.
+/// Returns the decisions in a text; each of its pieces is parsed separately, and passed to `also` with its index.
 pub(super) fn decided(
     text: &str,
     path: &Path,
@@ -43,10 +43,10 @@ pub(super) fn decided(
     if reading.problems.is_empty() { Ok(decided) } else { Err(reading.problems) }
 }
 
-/// A piece of a text.
+/// Parses a piece of a text.
 pub(super) fn parsed<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Result<Document<&'a str>, Vec<Problem>> {
     Document::parse(&text[piece.clone()]).map_err(|of_piece| {
-        // A mistake may go on beyond the piece: the whole says where it is, and what.
+        // A mistake may extend beyond the piece: parsing the whole shows where it is, and what.
         let (error, begin) = Document::parse(text).err().map_or((of_piece, piece.start), |of_whole| (of_whole, 0));
         let at = begin + error.span().map_or(0, |span| span.start);
         let what = format!("this is no TOML: {}", error.message().trim());
@@ -54,11 +54,11 @@ pub(super) fn parsed<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Re
     })
 }
 
-/// Reads the tables of one text, and gathers what is wrong with them.
+/// Reads the tables of one text, and collects their problems.
 pub(super) struct DocumentReader<'a> {
     text: &'a str,
     path: &'a Path,
-    /// Where in the text the piece begins that is being read.
+    /// Byte offset in the text of the piece being read.
     begin: usize,
     pub(super) problems: Vec<Problem>,
 }
@@ -71,7 +71,7 @@ impl DocumentReader<'_> {
         self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, remedy));
     }
 
-    /// Reads all that a piece, or the whole, says.
+    /// Reads all lists of a piece, or of the whole text.
     fn all(&mut self, document: &Table, decided: &mut DecisionIndex) {
         if self.begin == 0 {
             self.version(document.get("version"));
@@ -87,7 +87,7 @@ impl DocumentReader<'_> {
         });
     }
 
-    /// Reads each table of a list; anything else of that name is wrong.
+    /// Reads each table of a list; any other item of that name is a mistake.
     fn list(&mut self, item: Option<&Item>, what: &str, head: &str, mut read: impl FnMut(&mut Self, &Table)) {
         match item {
             None => {}

@@ -1,4 +1,4 @@
-//! What was seen on test prints, in its tables.
+//! Remarks on test prints, in their tables.
 
 use toml_edit::{Table, Value};
 
@@ -10,7 +10,7 @@ use super::reader::DocumentReader;
 use super::values::{put, quoted};
 use crate::decisions::index::DecisionIndex;
 
-/// Writes what was seen into its table; what else is there stays.
+/// Writes a remark into its table; other content is kept.
 pub(super) fn fill(table: &mut Table, seen: &TestPrintRemark) {
     let text = |text: &str| Some(quoted(text));
     put(table, "saw", text(&seen.saw));
@@ -22,7 +22,7 @@ pub(super) fn fill(table: &mut Table, seen: &TestPrintRemark) {
 }
 
 impl DocumentReader<'_> {
-    /// Reads what was seen on one test print.
+    /// Reads one remark on a test print.
     pub(super) fn seen(&mut self, table: &Table, decided: &mut DecisionIndex) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
@@ -58,7 +58,7 @@ impl DocumentReader<'_> {
         }
     }
 
-    /// Good where nothing is said.
+    /// True where the key is absent.
     fn good(&mut self, table: &Table) -> bool {
         let Some(item) = table.get("good") else { return true };
         item.as_bool().unwrap_or_else(|| {

@@ -13,10 +13,10 @@ use super::reader::DocumentReader;
 use super::values::put;
 use crate::decisions::index::DecisionIndex;
 
-/// Longest side of a small picture that is believed, in cells; ours have 48.
+/// Longest side of a small picture that is accepted, in cells; ours have 48.
 const LONGEST_LOOK: usize = 256;
 
-/// Writes a box into its table; what else is there stays.
+/// Writes a box into its table; other content is kept.
 pub(super) fn fill(table: &mut Table, drawn: &DrawnBox) {
     put(table, "box", Some(Value::Array(drawn.area.sides().into_iter().collect::<Array>())));
     put(table, "drawn_on", Some(drawn.sha256.as_str()).filter(|sha256| !sha256.is_empty()).map(Value::from));
@@ -80,7 +80,7 @@ impl DocumentReader<'_> {
     }
 }
 
-/// A small picture as `ACROSSxDOWN BASE64`; `None` where there is none.
+/// Returns a small picture as `ACROSSxDOWN BASE64`; `None` where there is none.
 fn look_text(look: &Grid<u8>) -> Option<String> {
     let there = !look.fields.is_empty();
     there.then(|| format!("{}x{} {}", look.across, look.down, STANDARD.encode(&look.fields)))

@@ -4,7 +4,7 @@ use toml_edit::{Item, Table, Value};
 
 use crate::units::words;
 
-/// Writes a value in place of the one that is there, with that one's comments; takes it away for none.
+/// Writes a value in place of the existing one, keeping its comments; removes it for `None`.
 pub(super) fn put(table: &mut Table, key: &str, value: Option<Value>) {
     let Some(mut value) = value else {
         table.remove(key);
@@ -19,7 +19,7 @@ pub(super) fn put(table: &mut Table, key: &str, value: Option<Value>) {
     }
 }
 
-/// A text in quotes; characters that act on a line are escaped, so that the file is safe to look at.
+/// Quotes a text; characters that act on a line are escaped, so that the file is safe to display.
 pub(super) fn quoted(text: &str) -> Value {
     let mut quoted = String::from("\"");
     for c in text.chars() {

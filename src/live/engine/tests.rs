@@ -1,4 +1,4 @@
-//! A living desk on a real folder; its pictures are make-believe, its files and the system's events are not.
+//! A running live table on a real folder; its pictures are simulated, its files and the system's events are real.
 
 use std::fs;
 use std::io::Write;
@@ -20,7 +20,7 @@ use crate::reading::testing::{BRIEF, Reads, inspectors};
 
 mod while_judging;
 
-/// Longer than anything here takes on a busy machine.
+/// Longer than any step here takes on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(15);
 
 struct Bench {
@@ -30,17 +30,17 @@ struct Bench {
 }
 
 impl Bench {
-    /// A desk on a folder that holds these files already, long enough to be finished.
+    /// A live table on a folder that already holds these files, long enough to be finished.
     fn with(files: &[(&str, &str)], poll: bool) -> Bench {
         Bench::named(files, poll, Path::to_owned)
     }
 
-    /// A desk whose folder is named another way.
+    /// A live table whose folder is named another way.
     fn named(files: &[(&str, &str)], poll: bool, name: impl Fn(&Path) -> PathBuf) -> Bench {
         Bench::opened(files, |options| Options { poll, folder: name(&options.folder), ..options })
     }
 
-    /// A desk that is opened with other options.
+    /// A live table opened with other options.
     fn opened(files: &[(&str, &str)], with: impl FnOnce(Options) -> Options) -> Bench {
         let home = tempfile::tempdir().unwrap();
         let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
@@ -92,7 +92,7 @@ fn state_of(snapshot: &Snapshot, name: &str) -> Option<RowState> {
     snapshot.rows.iter().find(is).map(|row| row.state_now())
 }
 
-/// Makes a file look as if it had lain there for long.
+/// Makes a file look as if it had been there for long.
 fn age(path: &Path) {
     let file = fs::File::options().write(true).open(path).unwrap();
     file.set_modified(std::time::SystemTime::now() - Duration::from_secs(3600)).unwrap();
@@ -150,7 +150,7 @@ fn a_folder_named_from_here_tells_of_its_exports_as_one_named_from_the_root_does
     let begun = Instant::now();
     fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
     bench.until_state("a.jpg", RowState::Pass);
-    // Without word of its writer the file would be waited for twice as long.
+    // Without a notice about its writer the file would be waited for twice as long.
     assert!(begun.elapsed() < limits::QUIET_UNTOLD, "{:?}", begun.elapsed());
 }
 
@@ -272,7 +272,7 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
     let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
     let Bench { table, home, .. } = bench;
-    // Another desk writes for longer than the end waits for threads.
+    // Another live table writes for longer than the end waits for threads.
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let writing = std::thread::spawn(move || {
         sleep(3 * crate::reading::limits::ENDING);

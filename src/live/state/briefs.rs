@@ -1,4 +1,4 @@
-//! What follows from a brief that was read again, and from answers about its colours.
+//! Reactions to a brief being read again, and to answers about its colours.
 
 use std::collections::HashSet;
 use std::sync::Arc;
@@ -19,7 +19,7 @@ impl LiveState {
         now: Duration,
         effects: &mut Vec<Effect>,
     ) {
-        // Whatever was read before is no longer what is asked.
+        // A brief waiting for its colours is now out of date.
         if self.brief.drop_pending() {
             effects.push(Effect::Expect(self.brief.good.clone()));
             self.fresh = true;
@@ -30,7 +30,7 @@ impl LiveState {
                 if !self.brief.is_mended() && is_same {
                     return;
                 }
-                // Rows of the very same brief need not be asked again.
+                // Rows of the same brief need not be judged again.
                 let brief = if is_same { self.brief.good.clone() } else { brief };
                 self.expect_brief(brief, now, effects);
             }
@@ -45,7 +45,7 @@ impl LiveState {
         self.fresh = true;
     }
 
-    /// Takes a brief up, at once or as soon as what it asks of colours is known.
+    /// Takes a brief into use, at once or as soon as its colour requirements are evaluated.
     fn expect_brief(&mut self, brief: Arc<Brief>, now: Duration, effects: &mut Vec<Effect>) {
         effects.push(Effect::Expect(brief.clone()));
         let asks_more = ColourRequest::is_more(&brief, &self.brief.good);
@@ -65,7 +65,7 @@ impl LiveState {
         self.take_brief_up(now);
     }
 
-    /// A picture's answers are there, or nobody can find them out: then that is seen where it is judged.
+    /// Takes in a picture's colour answers, or their absence, which then shows when it is judged.
     pub(crate) fn colours_answered(&mut self, ticket: &Ticket, number: Option<u64>, now: Duration) {
         if self.brief.answered(&ticket.key, ticket.version, number) {
             self.progress.done += 1;
@@ -74,14 +74,14 @@ impl LiveState {
         self.take_brief_up(now);
     }
 
-    /// What has gone or changed is not waited for; to be called whenever the folder was looked at.
+    /// Stops waiting for pictures that are gone or changed; to be called after every scan of the folder.
     pub(crate) fn wait_for_what_is_there(&mut self, now: Duration) {
         let entries = &self.entries;
         self.brief.retain(|key, version| entries.get(key).is_some_and(|entry| entry.version == version));
         self.take_brief_up(now);
     }
 
-    /// Takes the brief up that waits, once nothing is left to wait for.
+    /// Takes the waiting brief into use, once nothing is left to wait for.
     pub(crate) fn take_brief_up(&mut self, now: Duration) {
         if self.brief.take_up() {
             self.judging.since.happened.brief_read = true;

@@ -1,4 +1,4 @@
-//! What follows from boxes that are drawn, and from what was decided elsewhere.
+//! Reactions to boxes being drawn, and to decisions made elsewhere.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -32,7 +32,7 @@ impl LiveState {
         }
     }
 
-    /// What was decided before still counts; nothing is written over the broken file.
+    /// Reports a broken file: earlier decisions still count; the broken file is never overwritten.
     fn accepted_is_broken(&mut self, problems: Vec<Problem>) {
         self.say(format!("nothing is kept until this is mended: {}", problem_words(&problems)));
         self.decisions.problems = problems.into();
@@ -64,7 +64,7 @@ impl LiveState {
         }
     }
 
-    /// Lets a finding of some rows stand, or takes it back.
+    /// Accepts a finding of some rows, or withdraws that.
     pub(crate) fn accept(&mut self, asked: &AcceptRequest, effects: &mut Vec<Effect>) {
         let rows = self.rows.in_order().clone();
         let shown: HashMap<&RowKey, &ShownRow> = asked.rows.iter().map(|shown| (&shown.key, shown)).collect();
@@ -118,7 +118,7 @@ impl LiveState {
                             self.judging.since.happened.accepted += 1
                         }
                         DecisionChange::Finding(_) => self.judging.since.happened.taken_back += 1,
-                        // The live table records none itself.
+                        // The live table never makes one itself.
                         DecisionChange::Seen(_) => {}
                     }
                 }

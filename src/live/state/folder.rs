@@ -1,4 +1,4 @@
-//! What follows from a look at the folder: who arrived, changed, moved and left, and who is ready to be read.
+//! Reactions to a scan of the folder: which files arrived, changed, moved and left, and which are ready to be read.
 
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -53,7 +53,7 @@ impl LiveState {
         }
     }
 
-    /// Compares the known files with those seen; gives the files never seen before.
+    /// Compares the known files with those scanned; returns the files never seen before.
     fn compare<'a>(
         &mut self,
         scan: &'a Scan,
@@ -82,8 +82,8 @@ impl LiveState {
         arrived
     }
 
-    /// Takes in files never seen before and forgets those that are gone; a file with another name and the same
-    /// content keeps what is known of it.
+    /// Takes in files never seen before and forgets those that are gone; a renamed file with the same content keeps
+    /// what is known of it.
     fn take_in(
         &mut self,
         scan: &Scan,
@@ -133,7 +133,7 @@ impl LiveState {
         }
     }
 
-    /// What was said of pictures whose bytes came after this version is said of others: their rows say so at once,
+    /// Dims the verdicts of pictures whose bytes came after this version, since they are on other bytes: at once,
     /// however long it takes until they are judged again.
     fn dim_what_was_said(&mut self, last: u64) {
         let others = self.entries.iter().filter(|(_, entry)| entry.version > last);
@@ -146,7 +146,7 @@ impl LiveState {
         self.fresh = true;
     }
 
-    /// A person asks to look at the folder, also at what could not be read.
+    /// Scans the folder at the user's request, including files that could not be read.
     pub(crate) fn rescan(&mut self, now: Duration, effects: &mut Vec<Effect>) {
         self.folder.asked_to_look = true;
         self.entries.change_all(|_, entry| {

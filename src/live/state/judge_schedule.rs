@@ -1,7 +1,7 @@
-//! When the rows are judged, and what the judgement under way does not know yet.
+//! The schedule of judgements, and changes that the judgement under way does not know of yet.
 //!
-//! One judgement at a time: what arrives meanwhile waits for the next, unless a person asked for it (a brief, a
-//! decision): then the one under way is superseded. Judging takes only a share of the time, so that reading goes on.
+//! One judgement at a time: later changes wait for the next, unless the user caused them (a brief, a decision): then
+//! the one under way is superseded. Judging takes only a share of the time, so that reading goes on.
 
 use std::collections::{HashMap, HashSet};
 use std::mem;
@@ -13,74 +13,74 @@ use crate::live::notice::RecentEvents;
 use crate::live::rows::PictureStatus;
 use crate::picture::PictureKey;
 
-/// When the rows are judged.
+/// The schedule of judgements.
 #[derive(Debug, Default)]
 pub struct JudgeSchedule {
     /// When the next judgement is due, if one is wanted.
     due: Option<Duration>,
-    /// No judgement before this while pictures wait to be read.
+    /// No judgement before this while pictures are waiting to be read.
     not_before: Duration,
-    /// No judgement before this even where none waits.
+    /// No judgement before this even if none are waiting.
     no_sooner: Duration,
-    /// Whether the one that is due takes the place of the one under way.
+    /// True if the due judgement supersedes the one under way.
     supersedes: bool,
     /// The number of the last question.
     number: u64,
     under_way: Option<UnderWay>,
-    /// What happened since the last question; the next answer tells of it.
+    /// Events since the last question; the next answer reports them.
     pub since: SinceQuestion,
-    /// What the panic said that ended the last judgement, if one did.
+    /// The message of the panic that ended the last judgement, if one did.
     failed: Option<Arc<str>>,
 }
 
-/// What happened between two questions.
+/// Events between two questions.
 #[derive(Debug, Default)]
 pub struct SinceQuestion {
-    /// What the notice will tell.
+    /// The events that the notice will report.
     pub happened: RecentEvents,
-    /// Pictures that got another name: now, and before.
+    /// Renamed pictures: the name now, mapped to the name before.
     pub moved: HashMap<PictureKey, PictureKey>,
-    /// Pictures that were read: their verdict is still waited for.
+    /// Number of pictures read that are still waiting for a verdict.
     pub read: usize,
 }
 
-/// A judgement under way, and what happened to pictures since its question.
+/// A judgement under way, and changes to pictures since its question.
 #[derive(Debug, Default)]
 pub struct UnderWay {
-    /// What its answer tells of.
+    /// The events that its answer reports.
     pub of: SinceQuestion,
     /// Pictures that hold other bytes by now.
     overtaken: HashSet<PictureKey>,
-    /// Pictures of which more was read by now.
+    /// Pictures of which more has been read since.
     read_since: HashSet<PictureKey>,
-    /// Pictures that are there no more under this name, as they were.
+    /// Pictures no longer there under this name, with their last status.
     left: HashMap<PictureKey, PictureStatus>,
 }
 
 impl JudgeSchedule {
-    /// Wants a judgement soon. `none_waits`: no picture waits to be read.
+    /// Schedules a judgement soon. `none_waits`: no picture is waiting to be read.
     pub fn want(&mut self, now: Duration, none_waits: bool) {
         let soon = now + limits::JUDGE_FOLD;
         let at = *self.due.get_or_insert(soon.max(self.not_before));
-        // Once nothing more comes the last rows need not wait for the others' share of the time.
+        // Once nothing more comes, the last rows need not wait for the others' share of the time.
         if at > soon && none_waits {
             self.due = Some(soon.max(self.no_sooner));
         }
     }
 
-    /// The same, in place of the one under way: its answer is to a question that nobody asks any more.
+    /// Schedules a judgement that supersedes the one under way, whose answer is no longer wanted.
     pub fn want_instead(&mut self, now: Duration, none_waits: bool) {
         self.supersedes = self.under_way.is_some();
         self.want(now, none_waits);
     }
 
-    /// When a judgement may begin, if one is wanted.
+    /// Returns when a judgement may begin, if one is wanted.
     pub fn next_begin(&self) -> Option<Duration> {
         self.due.filter(|_| self.under_way.is_none() || self.supersedes)
     }
 
-    /// Begins a judgement if it is time; the number of its question. What the superseded one would have told the new
-    /// one tells.
+    /// Begins a judgement if one is due; returns the number of its question. The new one takes over the events that a
+    /// superseded one would have reported.
     pub fn begin(&mut self, now: Duration) -> Option<u64> {
         self.next_begin().filter(|at| *at <= now)?;
         (self.due, self.supersedes) = (None, false);
@@ -91,8 +91,8 @@ impl JudgeSchedule {
         Some(self.number)
     }
 
-    /// Ends the judgement of this number, which took so long; `None` if it was superseded. After a panic
-    /// (`failed` says with which words) what it would have told is told by the next.
+    /// Ends the judgement with this number, which took `took`; `None` if it was superseded. After a panic (`failed` is
+    /// its message) the next judgement reports its events.
     pub fn end(&mut self, number: u64, failed: Option<Arc<str>>, took: Duration, now: Duration) -> Option<UnderWay> {
         if number != self.number {
             return None;
@@ -111,43 +111,43 @@ impl JudgeSchedule {
         Some(ended)
     }
 
-    /// Whether a judgement is wanted or under way.
+    /// True if a judgement is wanted or under way.
     pub fn is_busy(&self) -> bool {
         self.due.is_some() || self.under_way.is_some()
     }
 
-    /// What the panic said that ended the last judgement, if one did.
+    /// Returns the message of the panic that ended the last judgement, if one did.
     pub fn failed(&self) -> Option<&Arc<str>> {
         self.failed.as_ref()
     }
 
-    /// Pictures that were read and are not judged yet.
+    /// Returns the number of pictures read and not judged yet.
     pub fn unjudged(&self) -> usize {
         self.since.read + self.under_way.as_ref().map_or(0, |judgement| judgement.of.read)
     }
 
-    /// These pictures hold other bytes by now.
+    /// Notes that these pictures hold other bytes by now.
     pub fn note_overtaken(&mut self, pictures: impl Iterator<Item = PictureKey>) {
         if let Some(judgement) = &mut self.under_way {
             judgement.overtaken.extend(pictures);
         }
     }
 
-    /// More was read of this picture.
+    /// Notes that more of this picture was read.
     pub fn note_read(&mut self, picture: &PictureKey) {
         if let Some(judgement) = &mut self.under_way {
             judgement.read_since.insert(picture.clone());
         }
     }
 
-    /// This picture is there no more under its name; what it was.
+    /// Notes that this picture is no longer there under its name, with its last status.
     pub fn note_left(&mut self, picture: &PictureKey, was: PictureStatus) {
         if let Some(judgement) = &mut self.under_way {
             judgement.left.insert(picture.clone(), was);
         }
     }
 
-    /// A picture has another name, before anything else is judged.
+    /// Notes that a picture was renamed, before anything else is judged.
     pub fn note_moved(&mut self, from: &PictureKey, to: &PictureKey) {
         self.since.happened.moved.push((from.clone(), to.clone()));
         self.since.add_move(to.clone(), from.clone());
@@ -155,14 +155,14 @@ impl JudgeSchedule {
 }
 
 impl SinceQuestion {
-    /// Adds what happened later.
+    /// Adds later events.
     fn add(&mut self, later: SinceQuestion) {
         self.happened.add(later.happened);
         self.read += later.read;
         later.moved.into_iter().for_each(|(to, from)| self.add_move(to, from));
     }
 
-    /// A picture that is moved twice comes from where it was first.
+    /// Adds a rename; a picture renamed twice keeps its first name as origin.
     fn add_move(&mut self, to: PictureKey, from: PictureKey) {
         let first = self.moved.remove(&from).unwrap_or(from);
         self.moved.insert(to, first);
@@ -170,13 +170,13 @@ impl SinceQuestion {
 }
 
 impl UnderWay {
-    /// What is known of a picture whose verdict comes now: `there` is what it is now, if it is there.
+    /// Returns the status of a picture whose verdict arrives now: `there` is its current status, if it is there.
     pub fn status(&self, picture: &PictureKey, there: Option<PictureStatus>) -> PictureStatus {
         let status = there.or_else(|| self.left.get(picture).copied()).unwrap_or_default();
         PictureStatus { is_overtaken: self.overtaken.contains(picture), ..status }
     }
 
-    /// Whether more was read of a picture than this judgement knew.
+    /// True if more was read of a picture than this judgement knew.
     pub fn knew_less_of(&self, picture: &PictureKey) -> bool {
         self.read_since.contains(picture) || self.overtaken.contains(picture)
     }
@@ -194,7 +194,7 @@ mod tests {
         PictureKey::from_text(name)
     }
 
-    /// A schedule whose first judgement is under way since 20 ms.
+    /// Returns a schedule whose first judgement has been under way for 20 ms.
     fn begun() -> JudgeSchedule {
         let mut schedule = JudgeSchedule::default();
         schedule.want(ms(0), false);

@@ -1,4 +1,4 @@
-//! What a person is told of what happened: one line, and which picture came last.
+//! News for the user: one line, and the picture that came last.
 
 use std::time::Duration;
 
@@ -17,19 +17,19 @@ pub struct News {
     pub newest: Option<PictureKey>,
     /// Pictures that arrived before the last judgement, and when the last of them did.
     arrivals: (usize, Duration),
-    /// Whether all that lay there at the opening was read: what turns before is no news.
+    /// True once all files present at the opening were read: changes before that are not news.
     has_opened: bool,
 }
 
 impl News {
-    /// Says something.
+    /// Sets the line.
     pub fn say(&mut self, words: String) {
         let number = self.notice.as_ref().map_or(0, |notice| notice.number) + 1;
         self.notice = Some(Notice { number, words });
     }
 
-    /// Says what happened until a judgement and which rows it turned, if anything did. `all_read`: nothing waits to be
-    /// read or judged.
+    /// Reports the events up to a judgement and the rows it changed, if any. `all_read`: nothing is waiting to be read
+    /// or judged.
     pub fn tell(&mut self, happened: RecentEvents, turned: ChangedStates, all_read: bool, now: Duration) {
         let turned = if self.has_opened { turned } else { ChangedStates::default() };
         self.has_opened |= all_read;
@@ -39,7 +39,7 @@ impl News {
         }
     }
 
-    /// The same, with how many pictures arrived just before: a folder that is copied in arrives in many pieces.
+    /// Adds how many pictures arrived just before: a folder that is copied in arrives in many pieces.
     fn with_earlier_arrivals(&mut self, mut happened: RecentEvents, now: Duration) -> RecentEvents {
         if !happened.arrived.is_empty() {
             let (count, last) = self.arrivals;

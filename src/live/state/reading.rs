@@ -1,4 +1,4 @@
-//! What follows from results of the workers, and from what the screen looks at.
+//! Reactions to results of the workers, and to the rows viewed on screen.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -25,12 +25,12 @@ impl LiveState {
         self.read_thumbnail(effects);
     }
 
-    /// Asks for the selected picture's thumbnail, as far as it is not there yet.
+    /// Requests the selected picture's thumbnail, if not there yet.
     fn read_thumbnail(&mut self, effects: &mut Vec<Effect>) {
         effects.extend(self.selection.thumbnail_jobs(&self.entries).into_iter().map(Effect::Read));
     }
 
-    /// Asks for the proof that is looked at, as far as it is not there yet, and shows it when it is.
+    /// Requests the proof being viewed, if not there yet, and shows it when it is.
     pub(crate) fn make_proof(&mut self, effects: &mut Vec<Effect>) {
         effects.extend(self.selection.proof_job(&self.brief.good, &self.entries).map(Effect::Read));
         effects.extend(self.selection.turned_proof().map(Effect::ShowProof));
@@ -78,7 +78,7 @@ impl LiveState {
         effects: &mut Vec<Effect>,
     ) {
         let Some(entry) = self.entries.get(key) else { return };
-        // The header was asked for twice, since the folder was away meanwhile, and the pixels are read already.
+        // The header was requested twice, since the folder was away meanwhile, and the pixels are already read.
         if matches!(entry.pixels, Pixels::Read(_)) {
             return;
         }
@@ -133,7 +133,7 @@ impl LiveState {
         let again = entry.phase == Phase::Settled;
         match result {
             Ok(ReadPicture { evidence_handle, thumbnail }) => {
-                // What was kept of an earlier reading has none; it is read again if somebody looks at it.
+                // Evidence kept from an earlier reading has no thumbnail; the picture is read again when viewed.
                 if !thumbnail.samples.is_empty() {
                     self.selection.thumbnails.keep(ticket.version, thumbnail);
                 }
@@ -147,7 +147,7 @@ impl LiveState {
                     self.read_thumbnail(effects);
                 }
             }
-            // The picture was read before and only its thumbnail was wanted again.
+            // The picture was read before and only its thumbnail was requested again.
             Err(_) if had => return,
             Err(JobError::Fault(fault)) => self.pixels_fault(key, fault, now),
             Err(JobError::Changed) => {
@@ -166,7 +166,7 @@ impl LiveState {
         self.judge_soon(now);
     }
 
-    /// Reads pictures again whose verdict could not be found, since what was counted of them is lost.
+    /// Reads pictures again that could not be judged, since their evidence is lost.
     pub(crate) fn read_what_is_lost(
         &mut self,
         judgement: &Judgement<Arc<Row>>,
@@ -176,7 +176,7 @@ impl LiveState {
         let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get(key) else { continue };
-            // What was counted was there when the judgement began, and was not to be had.
+            // The evidence was there when the judgement began, and could not be fetched.
             let lost = entry.evidence_handle().is_some() && !ended.knew_less_of(key);
             if let Some(facts) = entry.facts().cloned().filter(|_| lost) {
                 effects.push(Effect::Read(entry.job(key, Task::Pixels(facts))));

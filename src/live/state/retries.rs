@@ -1,30 +1,30 @@
-//! When pictures are to be read again, without going through all of them to know it.
+//! The times when pictures are to be read again, without iterating over all of them.
 
 use std::time::Duration;
 
 use crate::live::limits;
 
-/// The time of the next look for pictures that are to be read again.
+/// The time of the next check for pictures that are to be read again.
 #[derive(Debug, Default)]
 pub struct RetrySchedule {
     /// When the first of them is due.
     at: Option<Duration>,
-    /// No look before this.
+    /// No check before this.
     not_before: Duration,
 }
 
 impl RetrySchedule {
-    /// A picture is to be read again at this time, if at any.
+    /// Notes that a picture is to be read again at this time, if at any.
     pub fn expect(&mut self, at: Option<Duration>) {
         self.at = [self.at, at].into_iter().flatten().min();
     }
 
-    /// When to look, if at all.
+    /// Returns when to check, if at all.
     pub fn next(&self) -> Option<Duration> {
         self.at.map(|at| at.max(self.not_before))
     }
 
-    /// Whether to look now; what is not due then is to be expected again.
+    /// Returns true if it is time to check; pictures not due then must be noted again.
     pub fn take_due(&mut self, now: Duration) -> bool {
         let is_due = self.next().is_some_and(|at| at <= now);
         if is_due {

@@ -11,7 +11,7 @@ use crate::picture::PictureKey;
 use crate::reading::inspect::UprightThumbnail;
 use crate::reading::job::{Job, Task, Ticket};
 
-/// What the screen looks at.
+/// The picture viewed on screen.
 #[derive(Debug, Default)]
 pub struct Selection {
     /// The picture, if one is selected.
@@ -23,12 +23,12 @@ pub struct Selection {
 }
 
 impl Selection {
-    /// Whether this picture is selected.
+    /// True if this picture is selected.
     pub fn is(&self, picture: &PictureKey) -> bool {
         self.picture.as_ref() == Some(picture)
     }
 
-    /// Selects a picture or none. Another's thumbnail is shown no longer.
+    /// Selects a picture or none. Stops showing another's thumbnail.
     pub fn select(&mut self, picture: Option<PictureKey>) -> Option<Effect> {
         if self.picture == picture {
             return None;
@@ -38,7 +38,7 @@ impl Selection {
         (is_other && self.thumbnails.show_nothing()).then_some(Effect::Show(None))
     }
 
-    /// What is to be read for the selected picture's thumbnail, as far as it is not there yet.
+    /// Returns the jobs for the selected picture's thumbnail, if not there yet.
     pub fn thumbnail_jobs(&mut self, entries: &Entries) -> Vec<Job> {
         let Some(key) = &self.picture else { return Vec::new() };
         let Some((entry, facts)) = entries.get(key).and_then(|entry| Some((entry, entry.facts()?.clone()))) else {
@@ -57,7 +57,7 @@ impl Selection {
         preview.into_iter().chain(again).map(|task| entry.job(key, task)).collect()
     }
 
-    /// What is to be made for the proof that is looked at, if it is not there yet.
+    /// Returns the job for the proof being viewed, if not there yet.
     pub fn proof_job(&mut self, brief: &Brief, entries: &Entries) -> Option<Job> {
         let key = self.picture.as_ref()?;
         let entry = entries.get(key)?;
@@ -67,12 +67,12 @@ impl Selection {
         Some(entry.job(key, Task::Proof(facts.clone(), thumbnail, asked)))
     }
 
-    /// What is to be on screen in the place of the proof that was, if that is something else.
+    /// Returns the proof to show instead of the last one, if it differs.
     pub fn turned_proof(&mut self) -> Option<ShownProof> {
         self.proofs.turned(self.picture.as_ref())
     }
 
-    /// A thumbnail was drawn for the screen. A preview never takes the place of the picture itself.
+    /// Takes in a thumbnail drawn for the screen. A preview never replaces the picture itself.
     pub fn drawn(&mut self, ticket: &Ticket, upright: UprightThumbnail, preview: bool) -> Option<Effect> {
         let shown = self.thumbnails.shown();
         let real_is_there = shown.is_some_and(|shown| shown.version == ticket.version && !shown.preview);

@@ -1,4 +1,4 @@
-//! Events in, orders out.
+//! Events in, effects out.
 
 use crate::judge::acceptance::AcceptanceReason;
 use crate::live::limits;
@@ -34,18 +34,18 @@ mod judging;
 mod many;
 mod written_again;
 
-/// The judge's answer to a question.
+/// Returns the answer of judging to a question.
 fn answer_to(request: &JudgeRequest, took: Duration) -> Event {
     let judgement = usual_judge()()(request.clone(), &|| false).expect("nothing supersedes it");
     Event::Judged { number: request.number, result: Ok(judgement), took }
 }
 
-/// What is asked to be judged among these effects, if anything is.
+/// Returns the question to judge among these effects, if any.
 fn question_in(effects: Vec<Effect>) -> Option<JudgeRequest> {
     effects.into_iter().find_map(|effect| if let Effect::Judge(request) = effect { Some(request) } else { None })
 }
 
-/// A desk with its folder and its workers in the test's hands.
+/// A live table whose folder and workers are controlled by the test.
 struct Bench {
     state: LiveState,
     now: Duration,
@@ -66,7 +66,7 @@ impl Bench {
         Bench { state, now: Duration::from_secs(1), files, snapshot: None, judged: 0, judging_takes: Duration::ZERO }
     }
 
-    /// A desk that has looked at an empty folder.
+    /// A live table that has scanned an empty folder.
     fn empty() -> Bench {
         let mut bench = Bench::new();
         bench.look();
@@ -74,7 +74,7 @@ impl Bench {
         bench
     }
 
-    /// Puts a file there: its size, its number on the disk, its time in seconds.
+    /// Adds a file: its size, its inode number, its time in seconds.
     fn put(&mut self, name: &str, bytes: u64, inode: u64, modified_s: i128, word: LastWord) {
         let (modified_ns, created_ns) = (modified_s * 1_000_000_000, inode.into());
         let marks = FileIdentity { modified_ns, changed_ns: 0, created_ns, inode, device: 1 };
@@ -83,7 +83,7 @@ impl Bench {
         self.files.files.insert(PictureKey::from_text(name), scanned);
     }
 
-    /// One event; judgements asked for are made at once.
+    /// Takes in one event; requested judgements are made at once.
     fn event(&mut self, event: Event) -> Vec<Effect> {
         let mut orders = self.state.update(event, self.now);
         while let Some(at) = orders.iter().position(|order| matches!(order, Effect::Judge(..))) {
@@ -105,7 +105,7 @@ impl Bench {
         self.event(Event::Tick)
     }
 
-    /// Answers a job as sound; gives the orders that follow.
+    /// Answers a job as sound; returns the effects that follow.
     fn answer(&mut self, job: &Job, width_px: u32) -> Vec<Effect> {
         self.event(Event::Began(job.ticket.clone(), job.kind()));
         let sha256 = format!("{} {width_px}", job.ticket.version);
@@ -120,7 +120,7 @@ impl Bench {
         self.event(Event::Worked(job.ticket.clone(), done))
     }
 
-    /// Reads header and pixels of whatever these orders ask to read, and lets it be judged.
+    /// Reads header and pixels for every read requested in these effects, and lets the result be judged.
     fn read_all(&mut self, orders: &[Effect], width_px: u32) {
         let mut waiting = jobs(orders);
         while let Some(job) = waiting.pop() {
@@ -129,12 +129,12 @@ impl Bench {
         self.pass(500);
     }
 
-    /// A desk with one sound, judged picture.
+    /// A live table with one sound, judged picture.
     fn with_one(width_px: u32) -> Bench {
         Bench::of_one(testing::brief(BRIEF), width_px)
     }
 
-    /// The same under another brief.
+    /// The same state under another brief.
     fn of_one(brief: Brief, width_px: u32) -> Bench {
         let mut bench = Bench::of(brief);
         bench.put("a.jpg", 100, 7, 10, LastWord::None);
@@ -143,7 +143,7 @@ impl Bench {
         bench
     }
 
-    /// A desk that has looked at so many pictures and read none; what it wants read.
+    /// A live table that has scanned `count` pictures and read none; also returns the jobs it requests.
     fn with_many(count: usize) -> (Bench, Vec<Job>) {
         let mut bench = Bench::new();
         for at in 0..count {
@@ -153,7 +153,7 @@ impl Bench {
         (bench, headers)
     }
 
-    /// The picture is exported again, and read.
+    /// Exports the picture again, and reads it.
     fn export_again(&mut self, width_px: u32) {
         self.put("a.jpg", u64::from(width_px), 7, 999, LastWord::Closed);
         self.look();
@@ -225,7 +225,7 @@ fn rows_wait_for_judgings_share_of_the_time_unless_nothing_more_comes() {
 
 #[test]
 fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
-    /// A disk that gave way.
+    /// A failing disk.
     #[derive(Debug)]
     struct Lost;
     impl EvidenceSource for Lost {
@@ -253,7 +253,7 @@ fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
     bench.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
     bench.pass(500);
     assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
-    // The profile tells how dense the paper's black is.
+    // The profile determines how dense the paper's black is.
     Arc::make_mut(&mut brief.prints[0].requirements).paper.black_d = 1.0;
     bench.event(Event::BriefRead(Ok(Arc::new(brief))));
     bench.pass(500);
@@ -355,7 +355,7 @@ fn saving_the_brief_judges_everything_and_reads_nothing() {
     assert!(bench.row().before.is_none(), "the picture is the same");
 }
 
-/// The least brief with one key more.
+/// The smallest brief with one more key.
 fn with_key(key: &BriefKey) -> String {
     let line = key.line(key.example);
     match (key.table(), key.name()) {
@@ -370,7 +370,7 @@ fn with_key(key: &BriefKey) -> String {
 fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
     let mut turned = 0;
     for key in key_table::all() {
-        // A list of prints and a profile are files of their own.
+        // A list of prints and a profile are separate files.
         let ids = crate::judge::ranked_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
             assert!(["prints", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
@@ -544,7 +544,7 @@ fn a_proof_is_made_once_and_comes_back_at_once() {
     let orders = bench.event(look(Some(ProofRendering::Relative)));
     let job = jobs(&orders).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
     let Task::Proof(_, _, asked) = &job.task else { panic!("{job:?}") };
-    // The brief's paper is glossy photo paper, by whose black and white alone the proof is made.
+    // The brief's paper is glossy photo paper; only its black and white are used for the proof.
     let ProofPaper::Levels { black, white } = asked.paper else { panic!("{asked:?}") };
     assert!((0.001..0.02).contains(&black) && (0.7..1.0).contains(&white), "{black} {white}");
 

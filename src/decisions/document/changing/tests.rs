@@ -1,4 +1,4 @@
-//! Whatever the size of the pieces, the text is the same afterwards.
+//! The resulting text does not depend on the size of the pieces.
 
 use proptest::prelude::*;
 use std::fmt::Write as _;
@@ -12,7 +12,7 @@ use crate::measure::Grid;
 use crate::picture::PictureKey;
 
 const HEAD: &str = "version = 1\n";
-/// More than any text here has.
+/// More than the number of tables in any text here.
 const ALL: usize = 1_000;
 
 fn print_of(word: &str) -> Option<PrintId> {
@@ -55,7 +55,7 @@ fn seen(picture: &str, print: &str, by: Option<&str>) -> DecisionChange {
     DecisionChange::Seen(RemarkChange { picture, print, seen })
 }
 
-/// A table as somebody keeps it.
+/// A table as a person may write it.
 fn table(list: &str, picture: &str, print: &str) -> String {
     let print = if print.is_empty() { String::new() } else { format!("print = \"{print}\"\n") };
     let rest = match list {
@@ -70,7 +70,7 @@ fn text(pieces: usize, before: &str, changes: &[DecisionChange]) -> String {
     changed_in_pieces(before, Path::new("b.accepted.toml"), changes, pieces).expect("it is sound").0
 }
 
-/// The text afterwards, the same in pieces of one, two or more tables.
+/// Returns the resulting text, checked to be the same in pieces of one, two or more tables.
 fn after(before: &str, changes: &[DecisionChange]) -> String {
     let whole = text(ALL, before, changes);
     for tables in 1..4 {
@@ -199,7 +199,7 @@ fn change_of(((list, picture, print), taken_back): (Which, bool)) -> DecisionCha
     }
 }
 
-/// The names in each list of a text, in their order.
+/// Returns the names in each list of a text, in their order.
 fn names(text: &str) -> [Vec<TableName>; 3] {
     let document: DocumentMut = text.parse().unwrap();
     LISTS.each_ref().map(|list| list.tables(&document).map(|table| list.name_of(table)).collect())

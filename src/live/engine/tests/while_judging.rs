@@ -1,4 +1,4 @@
-//! A living desk whose judge takes long or fails: whatever is asked is answered meanwhile.
+//! A running live table whose judging takes long or fails: commands are answered meanwhile.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -6,20 +6,20 @@ use super::*;
 use crate::judge::subject::Area;
 use crate::live::judge_thread::{MakeJudge, usual_judge};
 
-/// How soon a command is answered while rows are judged: far less than `PATIENCE`, which the judge takes.
+/// How soon a command is answered while rows are judged: far less than `PATIENCE`, which judging takes.
 const AT_ONCE: Duration = Duration::from_secs(3);
 
-/// What goes wrong with judgements.
+/// The fault simulated in judgements.
 #[derive(Clone, Copy, PartialEq)]
 enum Trouble {
-    /// It takes longer than anybody waits, superseded or not.
+    /// Takes longer than any test waits, superseded or not.
     Slow,
-    /// It takes that long unless it is superseded.
+    /// Takes that long unless it is superseded.
     SlowUntilSuperseded,
     Panic,
 }
 
-/// The usual judge, but for the next `left` judgements.
+/// Returns the usual judging, but faulty for the next `left` judgements.
 fn troubled(trouble: Trouble, left: &Arc<AtomicUsize>) -> MakeJudge {
     let (usual, left) = (usual_judge(), left.clone());
     Arc::new(move || {
@@ -39,7 +39,7 @@ fn troubled(trouble: Trouble, left: &Arc<AtomicUsize>) -> MakeJudge {
     })
 }
 
-/// A desk with a judged picture whose next judgements are troubled.
+/// A live table with a judged picture whose next judgements are faulty.
 fn bench(trouble: Trouble) -> (Bench, Arc<AtomicUsize>) {
     let left = Arc::new(AtomicUsize::new(0));
     let judge = troubled(trouble, &left);
@@ -48,7 +48,7 @@ fn bench(trouble: Trouble) -> (Bench, Arc<AtomicUsize>) {
     (bench, left)
 }
 
-/// Makes the next judgements troubled, and waits until one is under way.
+/// Makes the next judgements faulty, and waits until one is under way.
 fn begin(bench: &Bench, left: &AtomicUsize, judgements: usize) {
     left.store(judgements, Ordering::SeqCst);
     fs::write(bench.path("b.jpg"), "2400 3000 b").unwrap();

@@ -1,4 +1,4 @@
-//! What could not be read, or was away, and is read again.
+//! Files that could not be read, or were away, and are read again.
 
 use super::*;
 use crate::live::limits;
@@ -87,7 +87,7 @@ fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
         let job = jobs(&bench.look()).remove(0);
         bench.event(Event::Worked(job.ticket, unreachable()));
         let again = jobs(&bench.pass(later())).remove(0);
-        // While it is being read again the mount is away for a moment, or the file gets another name.
+        // While it is being read again the mount is away for a moment, or the file is renamed.
         if renamed {
             bench.files.files.clear();
             bench.put("b.jpg", 100, 7, 10, LastWord::None);
@@ -125,14 +125,14 @@ fn where_everyone_hangs_it_is_said() {
 
 #[test]
 fn a_picture_that_was_being_read_while_the_folder_was_away_is_read_to_its_end() {
-    /// The folder is away for a moment; the header that is asked for once it is back.
+    /// Takes the folder away for a moment; returns the header job requested once it is back.
     fn away_and_back(bench: &mut Bench) -> Job {
         bench.event(Event::FolderAway(Watching::Gone));
         bench.look();
         bench.pass(limits::QUIET_UNTOLD.as_millis().try_into().unwrap());
         jobs(&bench.look()).remove(0)
     }
-    // Pixels that were begun before come while the header is read again.
+    // Pixels begun before arrive while the header is read again.
     let mut bench = Bench::new();
     bench.put("a.jpg", 100, 7, 10, LastWord::None);
     let header = jobs(&bench.look()).remove(0);
@@ -142,7 +142,7 @@ fn a_picture_that_was_being_read_while_the_folder_was_away_is_read_to_its_end() 
     bench.read_all(&[Effect::Read(header)], 2400);
     assert_eq!(bench.row().state_now(), RowState::Pass);
     assert!(bench.snapshot.as_ref().unwrap().is_quiet());
-    // A header that was begun before comes once all is read.
+    // A header begun before arrives once everything is read.
     let mut bench = Bench::new();
     bench.put("a.jpg", 100, 7, 10, LastWord::None);
     let early = jobs(&bench.look()).remove(0);

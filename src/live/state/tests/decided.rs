@@ -1,4 +1,4 @@
-//! What a person decides on the desk: findings that may stand, and subjects' boxes.
+//! The user's decisions in the live table: accepted findings, and subjects' boxes.
 
 use super::*;
 use crate::decisions;

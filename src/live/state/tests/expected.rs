@@ -1,4 +1,4 @@
-//! A new brief that asks more of colours.
+//! A new brief with further colour requirements.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use crate::reading::testing;
 use crate::reading::testing::BRIEF;
 use crate::units::growth::grows_less_than_square;
 
-/// A brief that asks these things, read by a desk; what it asks of colours.
+/// Reads a brief with these requirements; returns the colour jobs it leads to.
 fn reads(bench: &mut Bench, asked: &str) -> Vec<Job> {
     let brief = testing::brief(&format!("{asked}\n[[print]]\nsize = \"8 x 10 in\""));
     let orders = bench.event(Event::BriefRead(Ok(Arc::new(brief))));

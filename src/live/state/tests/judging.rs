@@ -1,29 +1,29 @@
-//! What happens while rows are judged on another thread.
+//! Events while rows are judged on another thread.
 
 use super::*;
 
-/// A live table with one judged picture and a judgement under way, which a new brief of the same meaning asked for.
+/// A live table with one judged picture and a judgement under way, requested by a new brief of the same meaning.
 fn under_way() -> (Bench, JudgeRequest) {
     let mut bench = Bench::with_one(2400);
     let request = asked_by(&mut bench, "[[print]]\nsize = \"8 x 10 in\"\n\n");
     (bench, request)
 }
 
-/// The question that a brief leads to.
+/// Returns the question that a brief leads to.
 fn asked_by(bench: &mut Bench, text: &str) -> JudgeRequest {
     bench.state.update(Event::BriefRead(Ok(Arc::new(testing::brief(text)))), bench.now);
     bench.now += Duration::from_secs(1);
     question_in(bench.state.update(Event::Tick, bench.now)).expect("a judgement is due")
 }
 
-/// Answers a question; what is asked next is left unanswered.
+/// Answers a question; the next question is left unanswered.
 fn answered(bench: &mut Bench, request: &JudgeRequest) -> Vec<Effect> {
     let effects = bench.state.update(answer_to(request, Duration::ZERO), bench.now);
     bench.snapshot = bench.state.take_snapshot().or(bench.snapshot.take());
     effects
 }
 
-/// Puts a sound picture there and lets it be read.
+/// Adds a sound picture and lets it be read.
 fn read_another(bench: &mut Bench, name: &str, inode: u64) {
     bench.put(name, 100, inode, 1_000, LastWord::Closed);
     bench.look();

@@ -1,4 +1,4 @@
-//! What many pictures cost.
+//! The cost of many pictures.
 
 use super::*;
 use crate::units::growth::grows_less_than_square;

@@ -1,8 +1,8 @@
-//! Pictures that are written again while their verdicts stand, and while new ones are being found.
+//! Pictures that are written again while their verdicts are shown, and while new ones are being found.
 
 use super::*;
 
-/// Fails unless the one row says that its picture is arriving, and nothing on the desk is said to pass.
+/// Fails unless the one row shows its picture as arriving, and no row of the table counts as passing.
 #[track_caller]
 fn is_arriving(bench: &Bench, bytes: u64) {
     let snapshot = bench.snapshot.as_ref().unwrap();
@@ -10,7 +10,7 @@ fn is_arriving(bench: &Bench, bytes: u64) {
     assert_eq!((snapshot.totals.pass, snapshot.totals.pending, snapshot.is_quiet()), (0, 1, false));
 }
 
-/// What is to be judged next, once it is due.
+/// Returns the next question to judge, once it is due.
 fn judgement_due(bench: &mut Bench) -> JudgeRequest {
     bench.now += Duration::from_secs(1);
     question_in(bench.state.update(Event::Tick, bench.now)).expect("a judgement is due")

@@ -49,7 +49,7 @@ pub enum Exit {
     Signal(u8),
 }
 
-/// Added to the number of a signal, as shells do. Source: POSIX asks for more than 128; every common shell adds 128.
+/// Added to the number of a signal, as shells do. Source: POSIX requires more than 128; every common shell adds 128.
 const SIGNAL_BASE: u8 = 128;
 
 impl Exit {

@@ -45,8 +45,8 @@ pub enum SizesError {
     Empty(PathBuf),
 }
 
-/// Returns the sizes of the pictures, and of those in folders, that the brief would find, if there is one. `complain`
-/// gets one line for everything that cannot be read or is passed over.
+/// Returns the sizes that pictures carry: those named, and those in folders that the brief, if any, would find there.
+/// `complain` gets one line for each file that cannot be read or is passed over.
 ///
 /// # Errors
 /// A folder cannot be read, or has no picture.

@@ -27,7 +27,7 @@ pub struct CandidateRequest<'a> {
     pub brief: &'a Path,
     /// The folder of exports.
     pub folder: &'a Path,
-    /// The named pictures, used whatever their reasons; if empty, all pictures.
+    /// The named pictures, with or without a reason; if empty, all pictures.
     pub pictures: &'a [PathBuf],
     /// A print's name or id; if set, only the row for this print.
     pub print: Option<&'a str>,

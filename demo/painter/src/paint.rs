@@ -9,8 +9,8 @@ use crate::lightmap::LightMap;
 use crate::scene::Scene;
 use crate::shading::shade;
 
-/// Paints the scene with the threads of the current rayon pool; the pixels do not depend on their number.
-/// Gives nothing if `cancel` was raised on the way; it is looked at between rows.
+/// Paints the scene with the threads of the current rayon pool; the pixels do not depend on their number. Returns
+/// `None` if `cancel` was raised on the way; it is checked between rows.
 pub fn paint(scene: &Scene, frame: &Frame, cancel: &AtomicBool) -> Option<Image> {
     let view = View::new(&scene.camera, frame);
     let light = LightMap::gather(scene, &view, cancel);

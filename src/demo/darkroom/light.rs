@@ -74,7 +74,7 @@ fn whitened(mut out: Image, light: &[f32], share: f64, fade: f32) -> Image {
     out
 }
 
-/// Whitens whatever leads its surroundings most: the wet edges, the salt.
+/// Whitens the details that lead their surroundings most: the wet edges, the salt.
 pub(super) fn glinting(painted: &Image, share: f64) -> Image {
     let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
     let mean = |side: usize| mean_around(&bright, painted.width_px, painted.height_px, side);

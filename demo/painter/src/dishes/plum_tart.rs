@@ -23,7 +23,7 @@ pub fn plum_tart() -> Scene {
     Scene::new(objects.list, WHITE_LINEN, DAYLIGHT, camera())
 }
 
-/// The tart on its plate, round the middle of the table.
+/// The tart on its plate, in the middle of the table.
 pub(super) fn tart() -> Objects {
     let mut objects = Objects::new(100);
     objects.plate(vec3(0.0, 0.0, 0.0), 1.62, STONEWARE);

@@ -1,10 +1,10 @@
-//! What comes out of the oven or the pan.
+//! Food from the oven or the pan.
 use super::surface::{Point, Surface, bump};
 use crate::noise::{fractal3, noise2, noise3};
 use crate::shapes::Shape;
 use crate::vector::{soft_step, vec3};
 
-/// Short pastry: browner where it stands up, two scales of crumb.
+/// Short pastry: browner where it is raised, two scales of crumb.
 pub fn pastry(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.local * 9.0 + at.seed, 3);
     let (crumb, crumb_slope) = noise3(at.local * 60.0 + at.seed);

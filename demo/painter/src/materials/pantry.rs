@@ -3,10 +3,10 @@ use super::surface::{Point, Surface, bump};
 use crate::noise::{above_floor, floor_to_int, fractal3, hash, noise3};
 use crate::vector::{soft_step, vec3};
 
-/// Eyes of fat a unit, at most one a cell.
+/// Drops of fat per unit, at most one per cell.
 const EYES: f32 = 5.0;
 
-/// Broth, sauce, melted butter: paler at the wall, darker with depth, eyes of fat.
+/// Broth, sauce, melted butter: paler at the wall, darker with depth, with drops of fat.
 pub fn broth(at: &Point) -> Surface {
     let rim = soft_step(0.70, 1.0, at.local.off_upright() / at.object.radius());
     let p = at.place;

@@ -3,7 +3,7 @@ use super::surface::{Point, Surface, bump};
 use crate::noise::{fractal3, noise2, noise3};
 use crate::vector::{soft_step, vec3};
 
-/// A slice: dark skin on the outer arc (local z), ruby to amber flesh, a wet glaze.
+/// A slice of plum: dark skin on the outer arc (local z), ruby to amber flesh, a wet glaze.
 pub fn plum(at: &Point) -> Surface {
     let r = at.in_radii();
     let (value, slope) = fractal3(at.local * 7.0 + at.seed, 3);
@@ -36,7 +36,7 @@ pub fn berry(at: &Point) -> Surface {
 
 /// Half a lemon: pitted rind, and on the flat disc rind, pith and nine segments of wet pulp.
 pub fn lemon(at: &Point) -> Surface {
-    /// Half of the nine walls' waves round the disc.
+    /// Half the number of waves that make the nine walls round the disc.
     const WALLS: f32 = 4.5;
     let r = at.in_radii();
     if !at.is_cut_face() {

@@ -12,8 +12,8 @@ pub fn carrot(at: &Point) -> Surface {
     surface
 }
 
-/// A halved leek along its own x, white root at -x, green at +x; the flat cut side is up (local y).
-/// The cut shows the layers as long lines, the round side their fine ribs; the pan has browned it.
+/// A halved leek along its own x, white root at -x, green at +x; the flat cut side is up (local y). The cut has the
+/// layers as long lines, the round side their fine ribs; browned by the pan.
 pub fn leek(at: &Point) -> Surface {
     let r = at.in_radii();
     let is_cut = r.y > 0.9;
@@ -28,7 +28,7 @@ pub fn leek(at: &Point) -> Surface {
     let deep = vec3(0.085, 0.155, 0.030);
     let tone = white.mix(pale, soft_step(0.0, 0.55, green)).mix(deep, soft_step(0.5, 1.0, green));
     let seam = if is_cut { soft_step(0.35, 0.95, layer) } else { 0.0 };
-    // Browned in the butter: the raised parts of the cut, most in the white half.
+    // Browned in butter: the raised parts of the cut, most in the white half.
     let (patch, _) = fractal3(at.place * vec3(3.2, 1.0, 3.2) + at.seed, 3);
     let brown = if is_cut { soft_step(-0.12, 0.30, patch + 0.10 * layer) * (1.0 - 0.6 * green) } else { 0.0 };
     let mut surface = at.plain().gloss(0.20, 0.035, 0.30);

@@ -19,7 +19,7 @@ use super::since::{Comparison, EarlierDelivery};
 use super::write::write;
 use super::{archive, lists, since, thumbnail, verify};
 
-/// What to deliver, from where, and to where.
+/// A delivery to make, its source and its target.
 #[derive(Clone, Debug)]
 pub struct DeliveryRequest<'a> {
     /// The brief's file.

@@ -27,7 +27,7 @@ pub struct EarlierPicture {
     pub ordered: Option<Vec<String>>,
 }
 
-/// How a picture compares with the earlier delivery.
+/// A picture's change since the earlier delivery.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum PictureChange {
     /// The earlier delivery did not hold it.
@@ -66,7 +66,7 @@ pub enum EarlierError {
     NoRecord {
         /// The file.
         path: PathBuf,
-        /// What is wrong with it.
+        /// The fault in the record.
         why: String,
     },
 }

@@ -33,7 +33,7 @@ pub enum Outcome {
 pub struct Made {
     /// The file's name.
     pub name: &'static str,
-    /// What is right or wrong with the file.
+    /// The file's truth: what is right or wrong with it.
     pub truth: &'static str,
     /// The outcome.
     pub outcome: Outcome,

@@ -42,7 +42,7 @@ pub struct CheckedPictures {
 pub struct CheckedFile {
     /// The file's path.
     pub path: PathBuf,
-    /// What was read from the file.
+    /// The content read from the file.
     pub submission: Submission,
 }
 

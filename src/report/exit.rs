@@ -6,7 +6,7 @@ use crate::live::Snapshot;
 
 use super::check_report::Report;
 
-/// Which rows and findings count as something to fix.
+/// A choice of what counts as something to fix.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Strictness {
     /// True if warnings count.
@@ -36,7 +36,7 @@ impl Strictness {
     }
 }
 
-/// How a command ends; of several results, the last in this order wins.
+/// The result of a command; of several, the last in this order wins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Exit {
     /// Nothing to fix.

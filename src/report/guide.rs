@@ -24,7 +24,7 @@ const COVER: u8 = 110;
 /// Longest side of a frame, in pixels.
 pub const SIDE_MOST_PX: u32 = 12_000;
 
-/// Which frames to make, and where to write them.
+/// A choice of frames and their destination.
 #[derive(Clone, Copy, Debug)]
 pub struct GuideRequest<'a> {
     /// The brief's file.

@@ -23,7 +23,7 @@ const CALM_SPREAD_MOST: u8 = 16;
 /// A place shown by a strip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RiskLocation {
-    /// What may go wrong there.
+    /// The risk at this place.
     pub risk: Risk,
     /// Left, top, right and bottom edges as shares of the upright picture.
     pub area: Rectangle,

@@ -9,7 +9,7 @@ use super::candidates::{Candidates, TestPrintError};
 /// A remark on the test prints of the named pictures.
 #[derive(Clone, Debug)]
 pub struct NewRemark {
-    /// What was seen, in words.
+    /// The remark in words.
     pub saw: String,
     /// True if the test print is good enough.
     pub good: bool,

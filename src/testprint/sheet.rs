@@ -33,7 +33,7 @@ pub struct Piece {
 /// A part of a picture at the scale of its print.
 #[derive(Clone, Debug)]
 pub struct TestStrip {
-    /// What to look at in this strip.
+    /// The place to look at, with its risk.
     pub place: RiskLocation,
     /// Top left corner in the upright picture, in pixels.
     pub at_px: (u32, u32),

@@ -6,7 +6,7 @@ use rustix::time::{ClockId, clock_gettime};
 
 /// Rounds of which the quickest run of each size counts: others use the machine's memory, too.
 const ROUNDS: usize = 5;
-/// Largest factor for 4 times the input: linear work takes 4 times as long and quadratic work 16 times.
+/// Limit for 4 times the input: linear work takes 4 times as long and quadratic work 16 times.
 const MOST_TIMES: u32 = 8;
 
 /// Panics if work on `4 * count` takes 8 times the processor time of work on `count`, or more. `work` gets the result

@@ -29,7 +29,7 @@ pub enum Style {
     Plain,
     /// Important.
     Strong,
-    /// Of less importance.
+    /// Less important.
     Dim,
     /// Nothing to fix.
     Good,

@@ -47,7 +47,7 @@ mod tests {
         assert_eq!(paint(&plum_tart(), &frame, &AtomicBool::new(true)), None);
     }
 
-    /// Adobe RGB (1998) to sRGB, both linear with white D65 (they share red, blue and white).
+    /// Converts Adobe RGB (1998) to sRGB, both linear with white D65 (they share red, blue and white).
     fn in_srgb(rgb: [f64; 3]) -> [f64; 3] {
         let [r, g, b] = rgb;
         [1.398_28 * r - 0.398_28 * g, g, -0.042_94 * g + 1.042_94 * b]

@@ -42,7 +42,7 @@ pub fn shade(scene: &Scene, view: &View, light: &LightMap, cancel: &AtomicBool) 
     samples
 }
 
-/// What the rays of 2 x 2 px hit, as far as the surrounding light points show.
+/// The target of the rays of 2 x 2 px, as far as the surrounding light points show.
 #[derive(Clone, Copy, PartialEq)]
 enum Met {
     /// This object, with nothing in front of it.

@@ -9,7 +9,7 @@ const WELL: f32 = 0.05;
 const VIVID: Vec3 = vec3(0.018, 0.080, 0.008);
 const CRUST: Vec3 = vec3(0.74, 0.70, 0.63);
 
-/// Salt-baked beetroot with greens outside sRGB; for landscape pictures.
+/// Builds salt-baked beetroot with greens outside sRGB; for landscape pictures.
 pub fn beetroot() -> Scene {
     let mut objects = Objects::new(6300);
     objects.plate(vec3(0.35, 0.0, 0.25), 1.55, vec3(0.56, 0.55, 0.51));

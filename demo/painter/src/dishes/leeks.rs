@@ -9,7 +9,7 @@ const WELL: f32 = 0.05;
 const BROWN_BUTTER: Vec3 = vec3(0.40, 0.185, 0.040);
 const HAZELNUT: Vec3 = vec3(0.50, 0.30, 0.13);
 
-/// Halved leeks in brown butter on a dark plate; for landscape pictures.
+/// Builds halved leeks in brown butter on a dark plate; for landscape pictures.
 pub fn leeks() -> Scene {
     let mut objects = plate_of_leeks();
     objects.fork(vec3(-2.05, 0.03, 0.55), 1.70);
@@ -45,7 +45,7 @@ pub fn leeks() -> Scene {
     Scene::new(objects.list, table, DAYLIGHT, camera)
 }
 
-/// The plate of leeks, in the middle of the table.
+/// Builds the plate of leeks, in the middle of the table.
 pub(super) fn plate_of_leeks() -> Objects {
     let mut objects = Objects::new(4200);
     objects.plate(vec3(0.0, 0.0, 0.0), 1.78, SLATE_WARE);

@@ -8,12 +8,12 @@ use crate::vector::{Axes, Vec3, WHITE, vec3};
 const BOARD: f32 = 0.12;
 const CREAM: Vec3 = vec3(0.78, 0.75, 0.66);
 
-/// Three slices of rye with mackerel, seen from low over their board; for landscape pictures.
+/// Builds three slices of rye with mackerel, seen from low over their board; for landscape pictures.
 pub fn mackerel() -> Scene {
     laid(board())
 }
 
-/// The three slices with coarse salt over them, for a closer view.
+/// Builds the three slices with coarse salt over them, for a closer view.
 pub fn salted_mackerel() -> Scene {
     let mut objects = board();
     let salt = (Material::Salt, vec3(0.82, 0.83, 0.84), 0.020);

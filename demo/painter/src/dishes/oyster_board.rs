@@ -8,7 +8,7 @@ use crate::vector::{Axes, Vec3, vec3};
 /// Height of the board's top.
 const BOARD: f32 = 0.18;
 
-/// Oysters round a bowl of sauce on a board; for upright pictures.
+/// Builds oysters round a bowl of sauce on a board; for upright pictures.
 pub fn oyster_board() -> Scene {
     let mut objects = board();
     objects.lemon_half(vec3(-1.15, 0.26, -1.95), 0.29, 1.0, 0.6);
@@ -19,7 +19,7 @@ pub fn oyster_board() -> Scene {
     Scene::new(objects.list, table, DAYLIGHT, camera)
 }
 
-/// The board and everything on it, in the middle of the table.
+/// Builds the board and everything on it, in the middle of the table.
 pub(super) fn board() -> Objects {
     let mut objects = Objects::new(300);
     let askew = Axes::turned(-0.12, 0.0, 0.0);

@@ -26,7 +26,7 @@ pub struct DeliveryRequest<'a> {
     pub brief: &'a Path,
     /// The folder of exports.
     pub folder: &'a Path,
-    /// The folder to write, which must not exist yet.
+    /// A folder that does not exist yet.
     pub into: &'a Path,
     /// The part of the order to send.
     pub selection: DeliverySelection,

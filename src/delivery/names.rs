@@ -61,7 +61,7 @@ fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String 
         ("{batch}", number(print.batch)),
         ("{copies}", print.copies.to_string()),
     ];
-    // Filled piece by piece, so that a value that looks like a placeholder is not treated as one.
+    // Piece by piece, so that a value that looks like a placeholder stays as it is.
     let mut filled = String::new();
     let mut rest = template;
     while let Some(at) = rest.find('{') {

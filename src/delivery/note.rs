@@ -248,7 +248,7 @@ fn described(facts: &crate::picture::Facts) -> String {
     )
 }
 
-/// Returns a finding with its level in words.
+/// Formats a finding with its level.
 fn said_of(finding: &Finding) -> String {
     let word = if finding.level == Level::Must { "to mend" } else { "warning" };
     format!("{word}: {}", visible(&finding.what))

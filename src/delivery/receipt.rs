@@ -30,9 +30,9 @@ pub struct Receipt {
 pub enum Written {
     /// The whole delivery.
     Delivery {
-        /// The number of pictures.
+        /// Picture count.
         pictures: usize,
-        /// The size of the pictures, in bytes.
+        /// Size in bytes.
         bytes: u64,
         /// Remarks on the delivery.
         remarks: Remarks,
@@ -46,9 +46,9 @@ pub enum Written {
 /// Points worth knowing about a delivery, before and after it is written.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Remarks {
-    /// The number of rows with warnings.
+    /// Count of rows with warnings.
     pub warned: usize,
-    /// The number of accepted findings.
+    /// Count of accepted findings.
     pub accepted: usize,
     /// The number of prints that require a test print which nobody has looked at.
     pub untested: usize,
@@ -123,7 +123,7 @@ pub enum Refusal {
 }
 
 impl Refusal {
-    /// Returns the exit code of a command refused for this reason.
+    /// Returns the exit code for this refusal.
     pub fn exit(&self) -> Exit {
         let to_mend = matches!(self, Refusal::NotReady(_));
         Exit::to_mend_if(to_mend).max(Exit::could_not_if(!to_mend))
@@ -131,7 +131,7 @@ impl Refusal {
 }
 
 impl Remarks {
-    /// Counts the remarks on the pictures that are sent and on those that belong to no print.
+    /// Collects remarks on sent pictures and on those without a print.
     pub(super) fn of(report: &Report, sent: &[&DeliveredPicture], extra: &[PictureKey]) -> Remarks {
         let rows = || sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
         let totals = Totals::of(rows());

@@ -30,9 +30,9 @@ pub struct EarlierPicture {
 /// A picture's change since the earlier delivery.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum PictureChange {
-    /// The earlier delivery did not hold it.
+    /// Not delivered before.
     New,
-    /// Another picture had this name; holds the other's checksum.
+    /// Another picture had this name; the other's checksum.
     Replaces(String),
     /// The same file had another name, which no picture has now; holds that name and the orders that no longer apply.
     Renamed(String, Vec<String>),
@@ -168,7 +168,7 @@ impl EarlierPicture {
         self.no_longer(now).map_or(PictureChange::Unchanged, PictureChange::Ordered)
     }
 
-    /// Returns the orders that no longer apply; `None` if the orders are the same.
+    /// Returns orders that no longer apply, if the orders differ.
     fn no_longer(&self, now: &[String]) -> Option<Vec<String>> {
         let before = self.ordered.as_ref().filter(|before| *before != now)?;
         let now: HashSet<&String> = now.iter().collect();

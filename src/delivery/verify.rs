@@ -81,7 +81,7 @@ pub enum VerifyError {
     },
 }
 
-/// Reads every file of a delivery and compares it with the list.
+/// Compares every file of a delivery with its list.
 ///
 /// # Errors
 /// The list cannot be read, or is not a list of checksums.

@@ -23,13 +23,13 @@ const COPIED_BYTES: usize = 1 << 20;
 /// Why nothing was written.
 #[derive(Debug, thiserror::Error)]
 pub enum WriteError {
-    /// The target exists; nothing is ever overwritten.
+    /// The target exists and is never overwritten.
     #[error("{}: is there already; a handover is never written over another: name a new folder", shown(.0))]
     There(PathBuf),
     /// The file is not the one that was judged.
     #[error("{0}: it changed after it was checked; nothing was written, check again")]
     Changed(PictureKey),
-    /// The picture is a link that leads out of the folder.
+    /// A link that leads out of the folder.
     #[error("{0}: is a link that leads out of the folder; put the picture itself there")]
     Outside(PictureKey),
     /// The disk has too little room.

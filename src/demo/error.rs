@@ -27,7 +27,7 @@ pub enum DemoError {
     Encode {
         /// The picture.
         name: &'static str,
-        /// The reason, in words.
+        /// The reason.
         reason: String,
     },
     /// The system cannot start a thread.

@@ -33,7 +33,7 @@ pub enum Outcome {
 pub struct Made {
     /// The file's name.
     pub name: &'static str,
-    /// The file's truth: what is right or wrong with it.
+    /// The file's fault, or that it is sound.
     pub truth: &'static str,
     /// The outcome.
     pub outcome: Outcome,
@@ -46,11 +46,11 @@ pub struct Made {
 /// The result of a run.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Summary {
-    /// The number of files painted.
+    /// Files painted.
     pub painted: usize,
-    /// The number of files that already existed.
+    /// Files that already existed.
     pub kept: usize,
-    /// The number of other people's files left alone.
+    /// Other people's files left alone.
     pub left_alone: usize,
     /// True if the run was cancelled before the end.
     pub cancelled: bool,

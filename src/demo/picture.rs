@@ -55,11 +55,11 @@ pub enum Chroma {
 #[derive(Clone, Copy)]
 pub struct Words {
     pub caption: &'static str,
-    /// True if it has creator and copyright.
+    /// True with creator and copyright.
     pub credited: bool,
-    /// True if it has GPS coordinates.
+    /// True with GPS coordinates.
     pub located: bool,
-    /// True if the same text is also stored as an XMP packet.
+    /// True if the text is also an XMP packet.
     pub packet: bool,
 }
 

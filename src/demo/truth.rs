@@ -1,7 +1,7 @@
 //! Known properties of each generated picture: the numbers that a measurement has to find.
 //! Shares are of the picture's area, lengths in px of the file, unless said otherwise.
 
-/// The one property that a picture demonstrates, with its size.
+/// A picture's one known property, with its size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Truth {
     /// Nothing is wrong with it.
@@ -106,13 +106,13 @@ pub enum Truth {
 /// The dish's bounding box as shares of the picture's width and height, from its left and its top.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DishBox {
-    /// Left edge, from the left.
+    /// Left edge.
     pub left: f64,
-    /// Top edge, from the top.
+    /// Top edge.
     pub top: f64,
-    /// Right edge, from the left.
+    /// Right edge, from left.
     pub right: f64,
-    /// Bottom edge, from the top.
+    /// Bottom edge, from top.
     pub bottom: f64,
 }
 

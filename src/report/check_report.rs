@@ -10,7 +10,7 @@ use crate::picture::PictureKey;
 /// A finished check.
 #[derive(Clone, Debug)]
 pub struct Report {
-    /// The brief that was checked against.
+    /// The brief of the check.
     pub brief: Arc<Brief>,
     /// The folder as typed; foreign text.
     pub folder: String,

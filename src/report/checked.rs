@@ -17,7 +17,7 @@ use crate::units::words::visible;
 
 use super::check_report::Report;
 
-/// The options and resources of a check.
+/// The options of a check.
 #[derive(Clone, Debug)]
 pub struct CheckOptions {
     /// Limits on workers and memory.
@@ -121,7 +121,7 @@ impl CheckedPictures {
         self.files.get(picture)
     }
 
-    /// Iterates over all files, in no particular order.
+    /// Returns all files, in no order.
     pub fn files(&self) -> impl Iterator<Item = (&PictureKey, &CheckedFile)> {
         self.files.iter()
     }

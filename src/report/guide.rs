@@ -35,7 +35,7 @@ pub struct GuideRequest<'a> {
     pub shape: (u32, u32),
     /// The longer side of a frame in pixels, at most [`SIDE_MOST_PX`].
     pub longer_px: u32,
-    /// The folder to write, which must not exist yet.
+    /// A folder that does not exist yet.
     pub into: &'a Path,
 }
 

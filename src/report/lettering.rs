@@ -29,7 +29,7 @@ impl Lettering {
         -self.font.descent()
     }
 
-    /// Returns the distance between lines, in pixels.
+    /// Returns the line height, in pixels.
     pub fn line(&self) -> f32 {
         self.font.height() + self.font.line_gap()
     }

@@ -25,7 +25,7 @@ pub struct PictureSizes {
     pub picture: String,
     /// The upright size in pixels.
     pub upright_px: (u32, u32),
-    /// The sizes that it carries.
+    /// Sizes carried.
     pub carried: Vec<CarriedSize>,
 }
 

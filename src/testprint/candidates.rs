@@ -40,7 +40,7 @@ pub struct Candidates<'a> {
     pub(super) request: CandidateRequest<'a>,
     pub(super) decisions: Decisions,
     pub(super) checked: CheckedPictures,
-    /// The pictures that were named; empty if none were.
+    /// The named pictures; may be empty.
     pub(super) chosen: Vec<PictureKey>,
 }
 

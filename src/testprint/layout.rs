@@ -96,17 +96,17 @@ impl SheetLayout {
         Lettering::new(SheetLayout::letters_px(self.ppi))
     }
 
-    /// Returns the left edge of the content.
+    /// Returns the content's left edge.
     pub const fn left(&self) -> f64 {
         MARGIN
     }
 
-    /// Returns the top edge of the content.
+    /// Returns the content's top edge.
     pub const fn top(&self) -> f64 {
         MARGIN
     }
 
-    /// Returns the width of the content.
+    /// Returns the content's width.
     pub fn width(&self) -> f64 {
         self.paper.0 - 2.0 * MARGIN
     }

@@ -29,9 +29,9 @@ const DARK_STEPS: usize = 17;
 
 /// The weight of a reason. Own choice: a person's request counts most, then what may go wrong, then the cost.
 const ASKED: u32 = 100;
-/// The weight of what may go wrong; see [`ASKED`].
+/// Weight of a risk; see [`ASKED`].
 const DOUBTFUL: u32 = 4;
-/// The weight of the cost; see [`ASKED`].
+/// Weight of cost; see [`ASKED`].
 const COSTLY: u32 = 2;
 
 /// A reason to make a test print of a picture.

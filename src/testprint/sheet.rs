@@ -16,7 +16,7 @@ pub const AS_IT_IS: &str = "Print with border, no resizing, no correction.";
 pub struct Piece {
     /// The print and its picture: `p012 plum tart, p012-plum-tart.jpg, 210 x 260 mm`.
     pub caption: String,
-    /// The reasons to test it, in words.
+    /// The reasons to test it.
     pub reasons: String,
     /// The print's density: the scale of its strips.
     pub ppi: Ppi,
@@ -33,7 +33,7 @@ pub struct Piece {
 /// A part of a picture at the scale of its print.
 #[derive(Clone, Debug)]
 pub struct TestStrip {
-    /// The place to look at, with its risk.
+    /// The place and its risk.
     pub place: RiskLocation,
     /// Top left corner in the upright picture, in pixels.
     pub at_px: (u32, u32),

@@ -61,13 +61,13 @@ pub enum SheetError {
         show::ppi(*.ppi), .onto.show(), .megapixels
     )]
     TooLarge {
-        /// The picture whose density is used.
+        /// The picture of that density.
         picture: PictureKey,
         /// The density.
         ppi: Ppi,
         /// The paper size.
         onto: Size,
-        /// The number of megapixels that the sheet would have.
+        /// The sheet's size in megapixels.
         megapixels: u64,
     },
     /// A sheet's file cannot be encoded.
@@ -104,7 +104,7 @@ pub struct FinishedSheet {
     pub bytes: Vec<u8>,
     /// The sheet's content.
     pub sheet: TestSheet,
-    /// The positions of the content on the sheet.
+    /// Positions on the sheet.
     pub drawn: DrawnSheet,
 }
 
@@ -241,7 +241,7 @@ struct TestedPicture<'a> {
     evidence: Arc<Evidence>,
     placement: &'a Placement,
     fit: &'a Fit,
-    /// The printed part of the picture, in the picture's coordinates.
+    /// The printed part, in the picture's coordinates.
     window: Rectangle,
 }
 

@@ -14,7 +14,7 @@ use super::sheets::{FinishedSheet, ReadFiles, SheetRequest, sheets};
 /// A record of what was written.
 #[derive(Debug)]
 pub struct SheetsReceipt {
-    /// The number of sheets.
+    /// Sheet count.
     pub sheets: usize,
     /// The rows on the sheets.
     pub tested: Vec<RankedRow>,

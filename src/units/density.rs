@@ -36,7 +36,7 @@ impl Ppi {
         self.0
     }
 
-    /// Returns the density as a float, for output.
+    /// Returns a float, for output.
     pub fn as_f64(self) -> f64 {
         *self.0.numer() as f64 / *self.0.denom() as f64
     }

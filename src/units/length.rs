@@ -52,7 +52,7 @@ impl LengthUnit {
         }
     }
 
-    /// Returns the number of nanometres in one of this unit.
+    /// Returns nanometres per unit.
     pub fn nm(self) -> Ratio<i128> {
         match self {
             LengthUnit::Millimetre => Ratio::from_integer(NM_PER_MM.into()),

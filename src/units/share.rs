@@ -19,7 +19,7 @@ impl Share {
         Share(Ratio::from_integer(0))
     }
 
-    /// Creates a share of `percent` hundredths.
+    /// Converts from hundredths.
     pub fn percent(percent: i128) -> Share {
         Share(Ratio::new(percent, 100))
     }
@@ -30,7 +30,7 @@ impl Share {
         Share(Ratio::new((share * STEPS).round() as i128, STEPS as i128))
     }
 
-    /// Creates a share from an exact ratio.
+    /// Converts an exact ratio.
     pub fn from_ratio(share: Ratio<i128>) -> Share {
         Share(share)
     }
@@ -40,7 +40,7 @@ impl Share {
         self.0
     }
 
-    /// Returns the share as a float, for output.
+    /// Returns a float, for output.
     pub fn as_f64(self) -> f64 {
         *self.0.numer() as f64 / *self.0.denom() as f64
     }

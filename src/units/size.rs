@@ -8,9 +8,9 @@ use super::show;
 /// A finished size on paper, width x height; both greater than zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Size {
-    /// The horizontal side.
+    /// Horizontal side.
     pub width: Length,
-    /// The vertical side.
+    /// Vertical side.
     pub height: Length,
     /// The unit in which it was given, and in which it is shown.
     pub unit: LengthUnit,
@@ -22,12 +22,12 @@ impl Size {
         Size { width, height, unit }
     }
 
-    /// Returns the size with width and height swapped.
+    /// Swaps width and height.
     pub const fn turned(self) -> Size {
         Size { width: self.height, height: self.width, unit: self.unit }
     }
 
-    /// Formats the size as `210 x 260 mm`.
+    /// Formats as `210 x 260 mm`.
     pub fn show(self) -> String {
         format!("{} x {}", show::length_bare(self.width, self.unit), show::length(self.height, self.unit))
     }

@@ -4,7 +4,7 @@
 /// A paragraph of a report, wrapped to as many lines as the width requires.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Line {
-    /// The paragraph's pieces, in order.
+    /// Pieces of text, in order.
     pub spans: Vec<Span>,
     /// Columns left blank before the first line.
     pub indent: usize,
@@ -71,7 +71,7 @@ impl Line {
         self
     }
 
-    /// Returns the text without styles.
+    /// Returns the plain text.
     pub fn text(&self) -> String {
         self.spans.iter().map(|span| span.text.as_str()).collect()
     }

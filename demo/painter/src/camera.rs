@@ -14,7 +14,7 @@ pub struct Camera {
     pub pitch: f32,
     /// Angle round the vertical through the target, in radians, from the near side of the table to the right.
     pub yaw: f32,
-    /// Angle of view along the picture's longer side, in radians.
+    /// Angle along the picture's longer side, in radians.
     pub field_of_view: f32,
     /// A point in the plane of focus.
     pub focus: Vec3,

@@ -75,7 +75,7 @@ impl Image {
 mod tests {
     use super::*;
 
-    /// Creates an image whose levels all differ.
+    /// Creates distinct levels throughout.
     fn numbered(width_px: usize, height_px: usize) -> Image {
         let rows = (0..3 * width_px * height_px).map(|i| i as u16).collect();
         Image::new(width_px, height_px, ColourSpace::Srgb, rows)

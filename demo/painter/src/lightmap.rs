@@ -22,7 +22,7 @@ const WIDE_BLUR: f32 = 8.0;
 const WINDOW_REACH: f32 = 7.0;
 const ROOM_REACH: f32 = 3.5;
 
-/// Height above a surface at which rays start, in units of 10 cm.
+/// Height above a surface at which rays start.
 const LIFT: f32 = 0.003;
 
 /// Light returned by an object that a room ray meets: this share of the window's light there...
@@ -71,7 +71,7 @@ impl LightMap {
         map.smooth([-4, -1, 1, 4], cancel)
     }
 
-    /// Returns the point at these coordinates, or the nearest one inside.
+    /// Returns the point there, or the nearest one inside.
     pub fn at(&self, x: i32, y: i32) -> &LightPoint {
         let x = x.clamp(0, self.width as i32 - 1) as usize;
         let y = y.clamp(0, self.height as i32 - 1) as usize;

@@ -98,7 +98,7 @@ pub(crate) fn fractal3(p: Vec3, octaves: u32) -> (f32, Vec3) {
 pub(crate) struct Random(i32);
 
 impl Random {
-    /// Creates a sequence that begins after this number.
+    /// Starts after this number.
     pub(crate) fn new(start: i32) -> Random {
         Random(start)
     }

@@ -30,7 +30,7 @@ pub struct Intersection {
 }
 
 impl Intersection {
-    /// Creates an intersection with the normal on the side from which the ray comes.
+    /// Turns the normal to the side from which the ray comes.
     pub fn facing(distance: f32, normal: Vec3, along: Vec3) -> Intersection {
         let normal = if normal.dot(along) > 0.0 { -normal } else { normal };
         Intersection { distance, normal }

@@ -1,4 +1,4 @@
-//! Treatments of sharpness: too soft, too sharp, enlarged, grainy.
+//! Treatments: too soft, too sharp, enlarged, grainy.
 use painter::Image;
 use painter::noise::hash;
 use rayon::prelude::*;

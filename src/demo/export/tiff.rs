@@ -17,7 +17,7 @@ pub(super) fn write_rgb16(painted: &Image, labels: &Labels) -> Result<Vec<u8>, S
     encoded::<RGB16>(painted, labels, painted.rgb16()).map_err(|error| error.to_string())
 }
 
-/// Writes a TIFF of four inks, 8 bits each.
+/// Writes four inks of 8 bits.
 pub(super) fn write_inks(painted: &Image, labels: &Labels) -> Result<Vec<u8>, String> {
     encoded::<CMYK8>(painted, labels, &cmyk8(painted)).map_err(|error| error.to_string())
 }

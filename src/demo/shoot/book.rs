@@ -4,7 +4,7 @@ use painter::Rect;
 use crate::demo::picture::{Chroma, Fault, FileKind, Picture, SOUND, Words, words};
 use crate::demo::truth::Truth;
 
-/// Returns the area of a quarter page in a painting.
+/// Returns a quarter page's area in a painting.
 const fn quarter_at(left: usize, top: usize) -> Option<Rect> {
     Some(Rect { left, top, width_px: 1311, height_px: 1606 })
 }

@@ -9,7 +9,7 @@ use crate::demo::truth::{DishBox, Truth};
 /// A note card, 100 x 130 mm with 3 mm bleed at 300 ppi.
 pub(super) const CARD_PX: (usize, usize) = (1252, 1606);
 
-/// Returns the area of a note card in a painting.
+/// Returns a note card's area in a painting.
 const fn card_at(left: usize, top: usize) -> Option<Rect> {
     Some(Rect { left, top, width_px: CARD_PX.0, height_px: CARD_PX.1 })
 }

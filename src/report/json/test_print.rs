@@ -17,7 +17,7 @@ pub(crate) struct TestPrintOut<'a> {
 }
 
 impl TestPrintOut<'_> {
-    /// Returns the state; `None` if no test print is required.
+    /// Returns `None` if none is required.
     pub(crate) fn of(test_print: &TestPrint) -> Option<TestPrintOut<'_>> {
         match test_print {
             TestPrint::NotAsked => None,

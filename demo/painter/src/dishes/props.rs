@@ -21,7 +21,7 @@ pub const DAYLIGHT: Light = Light { fill: 1.0 };
 pub const WHITE_LINEN: Table =
     Table { wood: vec3(0.30, 0.185, 0.105), linen: vec3(0.72, 0.68, 0.61), linen_edge: 0.25, linen_yaw: 0.35 };
 
-/// Returns a camera looking down over the near edge of the table.
+/// Looks from above the table's near edge.
 pub fn camera() -> Camera {
     Camera {
         target: vec3(0.0, 0.10, 0.0),
@@ -64,7 +64,7 @@ impl Objects {
         self.add(Object::lathe(centre, profile, material, tint));
     }
 
-    /// Returns axes with any yaw, tilted by up to `tilt` radians.
+    /// Returns any yaw, tilted by up to `tilt` radians.
     pub fn any_axes(&mut self, tilt: f32) -> Axes {
         let random = &mut self.random;
         Axes::turned(random.angle(), random.between(-tilt, tilt), random.between(-tilt, tilt))

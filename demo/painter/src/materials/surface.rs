@@ -54,12 +54,12 @@ pub struct Point<'a> {
 }
 
 impl Point<'_> {
-    /// Returns a surface in the object's tint, without relief.
+    /// Returns the object's tint, without relief.
     pub fn plain(&self) -> Surface {
         Surface::plain(self.tint, self.normal)
     }
 
-    /// Returns the local position in units of the radii.
+    /// Returns the local position in radii.
     pub fn in_radii(&self) -> Vec3 {
         self.object.in_radii(self.local)
     }

@@ -20,7 +20,7 @@ impl Cuboid {
         size(self.axes.x, self.half.x) + size(self.axes.y, self.half.y) + size(self.axes.z, self.half.z)
     }
 
-    /// Returns the point where the ray enters the box, closer than `limit`.
+    /// Returns the ray's entry point, closer than `limit`.
     pub fn intersect(&self, ray: &Ray, limit: f32) -> Option<Intersection> {
         let from = self.axes.to_local(ray.from);
         let along = self.axes.to_local(ray.along);

@@ -1,8 +1,8 @@
-//! The delivery: exactly the checked bytes, a list of checksums, and notes that a printer can read.
+//! Deliveries: exactly the checked bytes, a list of checksums, and notes for the printer.
 //!
-//! [`deliver`] is the whole of it, with a request in and a receipt or a refusal out, for the prompt and the screen
-//! alike: the order is read and its pictures are checked, then comes a plan, of which nothing is written; then
-//! everything is written into a temporary folder beside the place that it is for, with one rename at the end.
+//! [`deliver`] does everything, from a request to a receipt or a refusal, for the prompt and the screen alike: it reads
+//! the order, checks its pictures and makes a plan, all without writing; then it writes everything into a temporary
+//! folder beside the target, with one rename at the end.
 
 pub mod archive;
 pub mod contents;

@@ -1,6 +1,6 @@
-//! The demo shoot: pictures of dishes that do not exist, painted by the crate `painter` and exported to real
-//! files, each with one known thing right or wrong. Nothing here knows rules, briefs, clocks or chance.
-//! Read `shoot` for what is made, `make` for how.
+//! The demo shoot: pictures of dishes that do not exist, painted by the crate `painter` and exported to real files,
+//! each with one known thing right or wrong. Uses no rules, briefs, clocks or chance. See `shoot` for the pictures and
+//! `make` for how they are made.
 mod darkroom;
 mod error;
 mod exif;

@@ -1,7 +1,7 @@
-//! What leaves the program: reports of a check, pages of the handbook, a picture's facts, as styled lines or bytes.
+//! The program's output: reports of a check, pages of the handbook, a picture's facts, as styled lines or bytes.
 //!
-//! Plain values in, lines or bytes out: touches no terminal, reads no clock. Files are read and written by the
-//! functions of whole commands alone: `checked`, `look`, `sizes` and `guide`.
+//! Plain values in, lines or bytes out: uses no terminal and no clock. Only the functions of whole commands read and
+//! write files: `checked`, `look`, `sizes` and `guide`.
 
 pub mod accepted_words;
 pub mod brief_words;

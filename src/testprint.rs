@@ -1,7 +1,7 @@
-//! Test prints: which pictures deserve one, sheets of them, and what was seen on them.
+//! Test prints: which pictures need one, sheets of them, and what was seen on them.
 //!
-//! A sheet shows each picture whole and small, and strips of its riskiest places at the scale of its print, never
-//! resampled, with a wedge, a grey balance strip and a ruler. It is judged by eye; it is no contract proof.
+//! A sheet has each picture whole and small, and strips of its riskiest places at the scale of its print, never
+//! resampled, with a wedge, a grey balance strip and a ruler. It is judged by eye and is not a contract proof.
 
 pub mod candidates;
 pub mod file;

@@ -1,4 +1,4 @@
-//! Lengths, sizes, densities and shares, exact inside, and the one place that rounds and prints numbers.
+//! Lengths, sizes, densities and shares, kept exact, and the only code that rounds and formats numbers.
 //!
 //! Knows nothing of briefs, files or rules, and does no I/O.
 

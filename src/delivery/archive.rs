@@ -1,4 +1,4 @@
-//! A delivery as one archive, of the same bytes whenever it is made of the same files.
+//! A delivery as an archive; the same files always give the same bytes.
 
 use std::fs::{self, File};
 use std::io::{self, Read, Seek, SeekFrom, Write};
@@ -11,7 +11,7 @@ use zip::{CompressionMethod, ZipWriter};
 use crate::files;
 use crate::files::atomic;
 
-/// Where the archive of a delivery lies: beside it, under its name.
+/// Returns the path of a delivery's archive: beside it, under its name.
 pub fn path_of(delivery: &Path) -> PathBuf {
     let mut name = delivery.file_name().unwrap_or_default().to_owned();
     name.push(".zip");
@@ -21,7 +21,7 @@ pub fn path_of(delivery: &Path) -> PathBuf {
 /// Writes the archive beside the delivery: files as they are, names in order, no times.
 ///
 /// # Errors
-/// One is there already, or it cannot be written: then nothing is left of it.
+/// The archive exists, or cannot be written: then nothing of it is left behind.
 pub fn write(delivery: &Path) -> io::Result<PathBuf> {
     let path = path_of(delivery);
     let mut names = files(delivery, Path::new(""))?;
@@ -36,14 +36,14 @@ fn archive(file: &mut File, delivery: &Path, top: &Path, names: &[PathBuf]) -> i
     let mut archive = ZipWriter::new(Quiet { file, failed: &mut failed });
     let written = add_all(&mut archive, delivery, top, names);
     let finished = written.and_then(|()| archive.finish().map(drop).map_err(plain));
-    // What the disk said first: later words only follow from it.
+    // The disk's first error: later ones only follow from it.
     failed.map_or(finished, Err)?;
     file.flush()?;
     file.rewind()
 }
 
-/// A file that takes whatever is written to it once its disk has failed: an archive that is given up is closed by its
-/// writer all the same, and a failure of that would be reported in a library's words.
+/// A file that accepts all writes once its disk has failed: its writer closes even an abandoned archive, and would
+/// report that failure in a library's words.
 struct Quiet<'f> {
     file: &'f mut File,
     failed: &'f mut Option<io::Error>,
@@ -75,8 +75,8 @@ impl Seek for Quiet<'_> {
 
 fn add_all(archive: &mut ZipWriter<Quiet<'_>>, delivery: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
     for name in names {
-        // What is large is compressed already, and the crate's own deflate would take the place of the TIFF reader's,
-        // which finds holes that it does not.
+        // Large files are compressed already, and the crate's own deflate would replace the TIFF reader's, which
+        // detects gaps that the other does not.
         let method = CompressionMethod::Stored;
         let (file, length) = files::open(&delivery.join(name))?;
         let large = length > u64::from(u32::MAX) / 2;
@@ -88,7 +88,7 @@ fn add_all(archive: &mut ZipWriter<Quiet<'_>>, delivery: &Path, top: &Path, name
     Ok(())
 }
 
-/// What the system said, not what the crate says of it.
+/// Returns the system's error rather than the crate's wording of it.
 fn plain(error: ZipError) -> io::Error {
     match error {
         ZipError::Io(error) => error,

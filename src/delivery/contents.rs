@@ -1,10 +1,10 @@
-//! What lies where in a delivery.
+//! Names of the files and folders in a delivery.
 
-/// The folder of the pictures: nothing else lies in it, so that uploaders do not trip.
+/// The folder of the pictures: nothing else is in it, so that uploads do not fail.
 pub const PICTURES: &str = "pictures";
 /// The list of checksums, as `sha256sum -c` reads it.
 pub const SUMS: &str = "SHA256SUMS";
-/// What a program reads of a delivery.
+/// The record of a delivery, for programs.
 pub const RECORD: &str = "handover.json";
-/// Largest list or record that is read, in bytes: some hundred thousand files.
+/// Largest list or record read, in bytes: some hundred thousand files.
 pub(super) const LARGEST_LIST_BYTES: u64 = 64_000_000;

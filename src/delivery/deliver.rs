@@ -1,4 +1,4 @@
-//! The whole of a delivery: the order is read, its pictures are checked, and what may go is written.
+//! The whole of a delivery: reads the order, checks its pictures, and writes those that are ready.
 
 use std::fs;
 use std::path::{Path, PathBuf, absolute};
@@ -19,29 +19,29 @@ use super::since::{Comparison, EarlierDelivery};
 use super::write::write;
 use super::{archive, lists, since, thumbnail, verify};
 
-/// What is delivered, from where and where to.
+/// A delivery to make, its source and its target.
 #[derive(Clone, Debug)]
 pub struct DeliveryRequest<'a> {
-    /// The brief.
+    /// The brief's file.
     pub brief: &'a Path,
-    /// The folder that is exported into.
+    /// The folder of exports.
     pub folder: &'a Path,
-    /// A folder that is not there yet.
+    /// A folder that does not exist yet.
     pub into: &'a Path,
-    /// What of the order.
+    /// The part of the order to send.
     pub selection: DeliverySelection,
-    /// An earlier delivery of it: only what is new or ordered differently since then is sent.
+    /// An earlier delivery of the order: only what is new or ordered differently since then is sent.
     pub since: Option<&'a Path>,
-    /// Also as one archive.
+    /// True to also make an archive.
     pub zip: bool,
-    /// What the check may use.
+    /// Options of the check.
     pub check: CheckOptions,
 }
 
-/// Checks an order once more and writes what may go. `progress` is called after each picture, from any worker.
+/// Checks an order once more and writes what is ready. `progress` is called after each picture, from any worker.
 ///
 /// # Errors
-/// Nothing was written, and why; only where the archive failed is the folder there.
+/// Why nothing was written; the folder exists only if just its archive failed.
 pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Sync)) -> Result<Receipt, Refusal> {
     let order = Order::read(request.brief).map_err(Refusal::Mistakes)?;
     if order.brief.subfolders && lies_in(request.into, request.folder) {
@@ -80,7 +80,7 @@ fn receipt(request: &DeliveryRequest<'_>, written: Written, archive: Option<Path
     Receipt { into: request.into.to_owned(), written, archive }
 }
 
-/// The notes and lists that go beside the pictures, by their names; the list of checksums is the last.
+/// Returns the notes and lists that go beside the pictures, by name; the list of checksums is last.
 fn documents(
     checked: &CheckedPictures,
     plan: &DeliveryPlan,
@@ -101,14 +101,14 @@ fn documents(
     Ok(documents)
 }
 
-/// Whether a folder that is not there yet would lie somewhere in another.
+/// True if a folder that does not exist yet would be inside another.
 fn lies_in(into: &Path, folder: &Path) -> bool {
     let whole = |path: &Path| fs::canonicalize(path).or_else(|_| absolute(path)).unwrap_or_else(|_| path.to_owned());
     let beside = into.parent().filter(|beside| !beside.as_os_str().is_empty()).unwrap_or(Path::new("."));
     whole(beside).starts_with(whole(folder))
 }
 
-/// What is there under the delivery's name already: nothing, or a delivery whose archive was not made any more.
+/// Returns what already exists under the delivery's name: nothing, or a delivery whose archive was never made.
 fn written_before(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDelivery>, Refusal> {
     let is_there = |path: &Path| path.symlink_metadata().is_ok();
     let zip = archive::path_of(request.into);
@@ -122,7 +122,7 @@ fn written_before(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDeliver
     there.ok_or_else(|| Refusal::There(request.into.to_owned())).map(Some)
 }
 
-/// Makes the archive of a delivery that is there, if it is sound and what would be written now.
+/// Makes the archive of an existing delivery, if it is sound and is what would be written now.
 fn archive_alone(into: &Path, compared: &Comparison) -> Result<Receipt, Refusal> {
     if !compared.is_the_same() {
         return Err(Refusal::Differs(into.to_owned()));

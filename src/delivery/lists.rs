@@ -1,4 +1,4 @@
-//! The lists of a delivery: checksums, the editor's list, the lab's lines, and the record that programs read.
+//! The lists of a delivery: checksums, the editor's list, the lab's orders, and the record for programs.
 
 use serde::Serialize;
 use sha2::{Digest, Sha256};
@@ -16,8 +16,8 @@ use super::since::{Comparison, PictureChange};
 /// Version of the record.
 const VERSION: u32 = 1;
 
-/// `SHA256SUMS`: pictures by their known checksums and documents by their bytes, in the order of their names. Source:
-/// the format of coreutils' sha256sum.
+/// Writes `SHA256SUMS`: pictures by their known checksums and documents by their bytes, in the order of their names.
+/// Source: the format of coreutils' sha256sum.
 pub fn sums(sent: &[&DeliveredPicture], documents: &[(&str, Vec<u8>)]) -> Vec<u8> {
     let mut lines: Vec<(String, String)> =
         sent.iter().map(|one| (format!("{PICTURES}/{}", one.name), one.sha256.clone())).collect();
@@ -35,7 +35,7 @@ fn digest(bytes: &[u8]) -> String {
     format!("{:x}", Sha256::digest(bytes))
 }
 
-/// `pictures.csv`: the editor's list, one line a picture and print.
+/// Writes `pictures.csv`: the editor's list, one line per picture and print.
 pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let prints = report.prints();
     let columns = ["page", "print", "size", "file", "caption", "credit", "rights", "ppi", "space", "version"];
@@ -64,7 +64,7 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     )
 }
 
-/// `orders.csv`: the lab's lines, one for each print.
+/// Writes `orders.csv`: the lab's orders, one line per print.
 pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let prints = report.prints();
     let columns = ["file", "print", "size", "copies", "paper", "edge", "notes"];
@@ -132,7 +132,7 @@ struct DeliveredPictureOut<'a> {
     accepted: usize,
 }
 
-/// `handover.json`: everything that the printer now holds of this order.
+/// Writes `handover.json`: everything that the printer now holds of this order.
 pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> Vec<u8> {
     let prints = report.prints();
     let picture = |one: &'_ DeliveredPicture| {

@@ -1,4 +1,4 @@
-//! What a picture is called in a delivery.
+//! File names of pictures in a delivery.
 
 use unicode_normalization::UnicodeNormalization;
 
@@ -7,13 +7,14 @@ use crate::files::names::plain;
 use crate::judge::Row;
 use crate::picture::PictureKey;
 
-/// Most bytes of a name that every file system takes. Source: NAME_MAX of POSIX systems, and of NTFS in UTF-16 units.
+/// Longest name in bytes that every file system accepts. Source: NAME_MAX of POSIX systems, and of NTFS in UTF-16
+/// units.
 const MOST_BYTES: usize = 255;
 
-/// Why a picture cannot be called so.
+/// Why a picture cannot have a name.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NameError {
-    /// Its own name is not UTF-8.
+    /// The picture's own name is not UTF-8.
     #[error("its name is not UTF-8: give it another")]
     NotText,
     /// The name is too long.
@@ -24,11 +25,11 @@ pub enum NameError {
     Empty(String),
 }
 
-/// The name of a row's picture in the delivery: by the brief's template with the file's own ending, else its own name
-/// without its folders. What no file may be called becomes a hyphen.
+/// Returns the name of a row's picture in the delivery: from the brief's template with the file's own extension,
+/// otherwise its own name without its folders. Characters not allowed in file names become hyphens.
 ///
 /// # Errors
-/// No sound name comes of it.
+/// No valid name results.
 pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Result<String, NameError> {
     if !name_is_utf8 {
         return Err(NameError::NotText);
@@ -60,7 +61,7 @@ fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String 
         ("{batch}", number(print.batch)),
         ("{copies}", print.copies.to_string()),
     ];
-    // Piece by piece: a value that looks like a placeholder is none.
+    // Piece by piece, so that a value that looks like a placeholder stays as it is.
     let mut filled = String::new();
     let mut rest = template;
     while let Some(at) = rest.find('{') {
@@ -81,7 +82,7 @@ fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String 
     filled
 }
 
-/// What two names must differ in: case and form do not count on many systems.
+/// Folds a name for comparison: case and Unicode form do not count on many systems.
 pub fn folded(name: &str) -> String {
     name.nfkc().flat_map(char::to_lowercase).nfc().collect()
 }

@@ -1,5 +1,4 @@
-//! What the notes of a delivery say, as plain values; and the notes made of them: one page that opens anywhere, and a
-//! text.
+//! The content of a delivery's notes as plain values, and the notes made from it: one self-contained page, and a text.
 
 use std::collections::HashMap;
 
@@ -19,10 +18,10 @@ use super::ordered::edge_words;
 use super::plan::{DeliveredPicture, DeliveryPlan, ListedFiles};
 use super::since::{Comparison, PictureChange};
 
-/// The page's own template.
+/// The page's template.
 const PAGE: &str = include_str!("note.html");
 
-/// Everything that the notes say.
+/// The content of the notes.
 #[derive(Debug, Serialize)]
 pub struct Note {
     title: String,
@@ -35,14 +34,14 @@ pub struct Note {
     pictures: Vec<PictureNote>,
     withdrawn: Vec<String>,
     unchanged: usize,
-    /// Prints that no picture is for yet.
+    /// Prints that have no picture yet.
     missing: Vec<String>,
-    /// What was found of the order as a whole.
+    /// Findings on the order as a whole.
     order: Vec<String>,
     last_word: &'static str,
 }
 
-/// One picture.
+/// The note on one picture.
 #[derive(Debug, Serialize)]
 pub struct PictureNote {
     name: String,
@@ -51,20 +50,20 @@ pub struct PictureNote {
     space: String,
     facts: String,
     rows: Vec<RowNote>,
-    /// A small JPEG as a data address; empty where there is none.
+    /// A small JPEG as a data URL; empty if there is none.
     small: String,
-    /// Width and height of the small picture, in its own units, for what is drawn over it.
+    /// Width and height of the small picture, in its own units, for the overlay.
     size: [u32; 2],
-    /// Rectangles over the small picture: finished edge where there is bleed, cut and safe area; left, top, width,
+    /// Rectangles over the small picture: the finished edge where there is bleed, trim and safe area; left, top, width,
     /// height.
     finished: Option<[f64; 4]>,
     cut: Option<[f64; 4]>,
     safe: Option<[f64; 4]>,
-    /// Heights of the bars of lightness, 0 to 100.
+    /// Heights of the lightness histogram's bars, 0 to 100.
     bars: Vec<f64>,
 }
 
-/// One print of a picture.
+/// The note on one print of a picture.
 #[derive(Debug, Serialize)]
 pub struct RowNote {
     print: String,
@@ -77,16 +76,16 @@ pub struct RowNote {
     state: &'static str,
     findings: Vec<String>,
     accepted: Vec<String>,
-    /// How far its test print is; empty where none was asked for.
+    /// The state of its test print; empty if none is required.
     test_print: String,
     caption: String,
 }
 
-/// A small picture for the page: JPEG bytes and its size in pixels.
+/// A small picture for the page: JPEG bytes and size in pixels.
 pub type NoteThumbnail = Option<(Vec<u8>, (u32, u32))>;
 
 impl Note {
-    /// Of what is sent; `small` gives a picture's thumbnail.
+    /// Creates the notes of a delivery; `small` returns a picture's thumbnail.
     pub fn of(
         report: &Report,
         plan: &DeliveryPlan,
@@ -118,7 +117,7 @@ impl Note {
         }
     }
 
-    /// Of a check, for a client: every picture that a print wants, whatever its state, under its own name.
+    /// Creates the notes of a check, for a client: every picture that is for a print, in any state, under its own name.
     pub fn of_check(report: &Report, files: &ListedFiles, small: &dyn Fn(&DeliveredPicture) -> NoteThumbnail) -> Note {
         let mut sent: Vec<DeliveredPicture> = Vec::new();
         let mut places: HashMap<&PictureKey, usize> = HashMap::new();
@@ -143,10 +142,10 @@ impl Note {
         Note { missing, order, ..Note::of(report, &DeliveryPlan { sent, extra: Vec::new() }, None, small) }
     }
 
-    /// The page: one file, no script, nothing fetched. Every text is escaped.
+    /// Renders the page: one file, no script, nothing fetched. All text is escaped.
     ///
     /// # Errors
-    /// The template does not fit, which a test excludes.
+    /// The template is wrong, which a test rules out.
     pub fn html(&self) -> Result<Vec<u8>, minijinja::Error> {
         let mut environment = Environment::new();
         environment.set_auto_escape_callback(|_| AutoEscape::Html);
@@ -154,7 +153,7 @@ impl Note {
         Ok(environment.get_template("note")?.render(self)?.into_bytes())
     }
 
-    /// The same as a text.
+    /// Renders the notes as text.
     pub fn text(&self) -> Vec<u8> {
         let mut lines = vec![self.title.clone()];
         let said = |name: &str, value: &str| (!value.is_empty()).then(|| format!("{name}: {value}"));
@@ -228,7 +227,7 @@ fn picture(
     }
 }
 
-/// Heights on a scale where the highest is 100, as square roots, so that little is still seen.
+/// Scales heights so that the highest is 100, as square roots, so that small values still show.
 fn bars(histogram: &[f32], most: f32) -> Vec<f64> {
     histogram.iter().map(|share| (f64::from(share / most).max(0.0).sqrt() * 1000.0).round() / 10.0).collect()
 }
@@ -249,13 +248,13 @@ fn described(facts: &crate::picture::Facts) -> String {
     )
 }
 
-/// A finding with its weight.
+/// Formats a finding with its level.
 fn said_of(finding: &Finding) -> String {
     let word = if finding.level == Level::Must { "to mend" } else { "warning" };
     format!("{word}: {}", visible(&finding.what))
 }
 
-/// What is new of a picture since the delivery before.
+/// Describes a picture's change since the earlier delivery.
 fn change_words(change: PictureChange) -> String {
     let ordered = |before: &[String]| format!("ordered otherwise; before: {}", visible(&before.join("; ")));
     match change {
@@ -271,8 +270,8 @@ fn change_words(change: PictureChange) -> String {
     }
 }
 
-/// Whether the note says a finding: warnings, and whether a picture has its bleed, which only the printer can settle
-/// where the file does not tell.
+/// True if the note includes a finding: warnings, and whether a picture has its bleed, which only the printer can
+/// settle if the file does not show it.
 fn concerns_printer(finding: &Finding) -> bool {
     finding.level > Level::Note || finding.rule.uses.concerns_printer
 }
@@ -330,7 +329,7 @@ mod tests {
         let earlier = plan.sent.iter().map(|sent| (sent.name.clone(), held("\u{1b}[2J", None)));
         let mut earlier: BTreeMap<String, EarlierPicture> =
             earlier.chain([("gone\u{7}.jpg".to_owned(), held("", None))]).collect();
-        // The last was ordered otherwise.
+        // The order of the last picture has changed.
         let last = plan.sent.last().unwrap();
         earlier.insert(last.name.clone(), held(&last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()])));
         let earlier = EarlierDelivery(earlier).compared(&report, &plan);

@@ -1,4 +1,4 @@
-//! What is ordered of a picture, in words that a printer reads and a later delivery compares.
+//! The orders for a picture, in words for the printer, which a later delivery compares.
 
 use crate::brief::PrintsById;
 use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
@@ -7,7 +7,7 @@ use crate::units::show;
 
 use super::plan::DeliveredPicture;
 
-/// What is ordered of a picture, a line a print: what a printer must know to have changed.
+/// Returns the orders for a picture, one line per print: everything whose change the printer must know of.
 pub(super) fn ordered(all: &[Row], prints: &PrintsById, sent: &DeliveredPicture) -> Vec<String> {
     let rows = sent.rows.iter().map(|at| &all[*at]);
     let mut lines: Vec<String> = rows
@@ -31,12 +31,12 @@ pub(super) fn ordered(all: &[Row], prints: &PrintsById, sent: &DeliveredPicture)
     lines
 }
 
-/// The finished size of a row; empty where it has no place on its print.
+/// Returns the finished size of a row; empty if it has no placement on its print.
 pub(super) fn size(row: &Row) -> String {
     row.placement.as_ref().map(|placement| placement.finished.show()).unwrap_or_default()
 }
 
-/// What becomes of a print's edge, for the one who cuts it.
+/// Describes the treatment of a print's edge, for the person who trims it.
 pub(super) fn edge_words(margins: &Margins) -> String {
     let length = |length| show::length(length, margins.unit);
     match margins.edge {

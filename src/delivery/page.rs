@@ -1,4 +1,4 @@
-//! A check as one page for a client.
+//! A check as a single page for a client.
 
 use crate::report::checked::CheckedPictures;
 
@@ -6,10 +6,10 @@ use super::note::Note;
 use super::plan::{DeliveredPicture, listed};
 use super::thumbnail;
 
-/// The page: every picture that a print wants, whatever its state. HTML in one file.
+/// Renders the page: every picture that is for a print, in any state. HTML in one file.
 ///
 /// # Errors
-/// The template does not fit, which a test excludes.
+/// The template is wrong, which a test rules out.
 pub fn page(checked: &CheckedPictures) -> Result<Vec<u8>, minijinja::Error> {
     let small = |one: &DeliveredPicture| thumbnail::of(checked.file(&one.picture)?);
     Note::of_check(&checked.report, &listed(checked), &small).html()

@@ -1,5 +1,5 @@
-//! Which pictures a delivery sends, under which names, and why it may not be made at all: rows are chosen, pictures get
-//! their names, and then it is refused or planned.
+//! The pictures that a delivery sends and their names, or why there can be no delivery: chooses rows, names their
+//! pictures, then refuses or plans.
 
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::PathBuf;
@@ -14,71 +14,71 @@ use crate::units::words::visible;
 
 use super::names;
 
-/// Most pictures that a reason names. Own choice: a longer list is not read.
+/// Most pictures that a reason lists. Own choice: nobody reads a longer list.
 const MOST_NAMED: usize = 8;
 
-/// What of an order is sent.
+/// The part of an order to send.
 #[derive(Clone, Debug, Default)]
 pub struct DeliverySelection {
-    /// Only prints of this batch.
+    /// Only prints of this batch; if `None`, all.
     pub batch: Option<u32>,
-    /// Only these pictures; all where there is none.
+    /// Only these pictures; if empty, all.
     pub only: Vec<PictureKey>,
-    /// Warnings are not sent either.
+    /// True to hold back rows with warnings too.
     pub strict: bool,
 }
 
-/// Files of the folder by their pictures: where each lies and whether its name is UTF-8.
+/// The folder's files by picture: each one's path, and whether its name is UTF-8.
 pub type ListedFiles = HashMap<PictureKey, (PathBuf, bool)>;
 
-/// One picture that is sent.
+/// A picture that is sent.
 #[derive(Clone, Debug)]
 pub struct DeliveredPicture {
-    /// What it is called in the delivery.
+    /// The file's name in the delivery.
     pub name: String,
-    /// What it is called in the folder.
+    /// The picture's name in the folder.
     pub picture: PictureKey,
-    /// Where it lies.
+    /// The path to read.
     pub path: PathBuf,
     /// SHA-256 of the bytes that were judged.
     pub sha256: String,
-    /// Its rows: places in the report.
+    /// Indices of its rows in the report.
     pub rows: Vec<usize>,
 }
 
 /// A delivery before anything is written.
 #[derive(Clone, Debug)]
 pub struct DeliveryPlan {
-    /// What is sent, in the order of the brief.
+    /// The pictures to send, in the brief's order.
     pub sent: Vec<DeliveredPicture>,
-    /// Pictures that no print wants: never sent.
+    /// Pictures that belong to no print, which are never sent.
     pub extra: Vec<PictureKey>,
 }
 
-/// A row that is to be sent.
+/// A row chosen to be sent.
 #[derive(Clone, Copy, Debug)]
 struct ChosenRow<'a> {
-    /// Its place in the report.
+    /// The row's index in the report.
     at: usize,
     row: &'a Row,
     print: &'a Print,
 }
 
-/// Why a row is not sent, in words, with its place in the report; may hold foreign text.
+/// Why a row is not sent, in words, with its index in the report; may hold foreign text.
 type RowReason = (usize, String);
 
-/// The files of a check.
+/// Returns the files of a check.
 pub fn listed(checked: &CheckedPictures) -> ListedFiles {
     checked.files().map(|(key, file)| (key.clone(), (file.path.clone(), file.submission.name_is_utf8))).collect()
 }
 
-/// What is sent.
+/// Plans a delivery.
 ///
 /// # Errors
-/// Something to be sent is to be mended or missing, or has no sound name of its own: each reason in words, which may
+/// Something to be sent must be fixed or is missing, or has no valid name of its own: each reason in words, which may
 /// hold foreign text.
 pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection) -> Result<DeliveryPlan, Vec<String>> {
-    // Half an order is never sent unasked.
+    // An incomplete order is sent only on request.
     let strictness = Strictness { strict: selection.strict, complete: true };
     let prints = report.prints();
     let chosen = choose(report, &prints, selection);
@@ -94,7 +94,7 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     if reasons.is_empty() { Ok(DeliveryPlan { sent, extra: extra(report) }) } else { Err(reasons) }
 }
 
-/// First pass: the rows of the selection that are for a print.
+/// First pass: chooses the selected rows that are for a print.
 fn choose<'a>(report: &'a Report, prints: &PrintsById<'a>, selection: &DeliverySelection) -> Vec<ChosenRow<'a>> {
     let only: HashSet<&PictureKey> = selection.only.iter().collect();
     let with_print = report.rows.iter().enumerate().filter_map(|(at, row)| {
@@ -109,7 +109,7 @@ fn choose<'a>(report: &'a Report, prints: &PrintsById<'a>, selection: &DeliveryS
     with_print.filter(is_chosen).collect()
 }
 
-/// Second pass: the pictures of the rows, each once under its name in the delivery, and which rows get no name.
+/// Second pass: names each row's picture, once per picture, and collects the rows that get no name.
 fn name(ready: &[&ChosenRow], files: &ListedFiles) -> (Vec<DeliveredPicture>, Vec<RowReason>) {
     let (mut sent, mut unnamed): (Vec<DeliveredPicture>, Vec<RowReason>) = Default::default();
     let mut places: HashMap<(String, PictureKey), usize> = HashMap::new();
@@ -137,8 +137,8 @@ fn named(chosen: &ChosenRow, files: &ListedFiles) -> Result<DeliveredPicture, St
     Ok(DeliveredPicture { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
 }
 
-/// Third pass: why nothing of it may go, beyond single rows: findings of the order and of the brief, names that are
-/// one, and pictures that are not there.
+/// Third pass: collects reasons to refuse beyond single rows: findings on the order and the brief, clashing names, and
+/// missing pictures.
 fn refuse(
     report: &Report,
     sent: &[DeliveredPicture],
@@ -155,13 +155,13 @@ fn refuse(
     findings.chain(alike(sent)).chain(gone).collect()
 }
 
-/// Pictures that no print wants.
+/// Returns the pictures that belong to no print.
 fn extra(report: &Report) -> Vec<PictureKey> {
     let extra = report.rows.iter().filter(|row| row.state == RowState::Extra);
     extra.filter_map(|row| row.key.picture.clone()).collect()
 }
 
-/// Why each of these rows is not sent; a reason that several share is given once, with the first of them.
+/// Explains why each of these rows is held back; a reason that several share is given once, with the first of them.
 fn hold_back(held: &[&ChosenRow]) -> Vec<RowReason> {
     let mut groups: BTreeMap<_, Vec<&ChosenRow>> = BTreeMap::new();
     let mut reasons = Vec::new();
@@ -178,13 +178,13 @@ fn hold_back(held: &[&ChosenRow]) -> Vec<RowReason> {
     reasons
 }
 
-/// What a row shares with others: its state, and its first finding if that is about several pictures.
+/// Returns what a row shares with others: its state, and its first finding if that is about several pictures.
 fn shared_cause(row: &Row) -> Option<(RowState, [&str; 3], &[PictureKey])> {
     let finding = row.findings.first().filter(|finding| finding.pictures.len() > 1)?;
     Some((row.state, [finding.rule.id, &finding.about, &finding.what], &finding.pictures))
 }
 
-/// Why a row is not sent, with the names of all rows that share the reason, a few of many.
+/// Explains why a row is not sent, naming the rows that share the reason, at most a few of them.
 fn why_not(row: &Row, alike: &[&Row]) -> String {
     let name_of = |row: &Row| {
         row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string)
@@ -205,7 +205,7 @@ fn why_not(row: &Row, alike: &[&Row]) -> String {
     }
 }
 
-/// Two pictures that some system would write over each other.
+/// Finds pairs of pictures that some file system would write over each other.
 fn alike(sent: &[DeliveredPicture]) -> Vec<String> {
     let mut seen: HashMap<String, &DeliveredPicture> = HashMap::new();
     let mut reasons = Vec::new();

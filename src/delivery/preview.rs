@@ -1,4 +1,4 @@
-//! What would go, before it is checked again, and a folder that it could go into.
+//! A summary of a delivery before it is checked again, and a free folder for it.
 
 use std::path::{Path, PathBuf};
 
@@ -7,24 +7,24 @@ use crate::report::Report;
 use super::plan::{DeliverySelection, ListedFiles, plan};
 use super::receipt::Remarks;
 
-/// Folders that are tried until one is free. Own choice.
+/// Most folders tried until one is free. Own choice.
 const MOST_TRIED: usize = 1_000;
 
-/// What would go.
+/// A summary of a delivery.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DeliverySummary {
-    /// Pictures.
+    /// The number of pictures.
     pub pictures: usize,
-    /// Prints of them.
+    /// The number of prints.
     pub prints: usize,
-    /// What somebody should know of them.
+    /// Remarks on the delivery.
     pub remarks: Remarks,
 }
 
-/// What would go of a whole order, as a report has it.
+/// Summarises the delivery of a whole order from its report.
 ///
 /// # Errors
-/// Why nothing may, each reason in words; may hold foreign text.
+/// Why nothing may be sent, each reason in words; may hold foreign text.
 pub fn preview(report: &Report, files: &ListedFiles) -> Result<DeliverySummary, Vec<String>> {
     let plan = plan(report, files, &DeliverySelection::default())?;
     Ok(DeliverySummary {
@@ -34,7 +34,7 @@ pub fn preview(report: &Report, files: &ListedFiles) -> Result<DeliverySummary, 
     })
 }
 
-/// A folder beside the brief that is not there yet, named after it and the day. Waits for the disk.
+/// Returns a folder beside the brief that does not exist yet, named after it and the day. Reads the disk.
 pub fn free_folder(brief: &Path, day: &str) -> PathBuf {
     let mut names = (1..MOST_TRIED).map(|number| numbered(brief, day, number));
     names.find(|path| path.symlink_metadata().is_err()).unwrap_or_else(|| numbered(brief, day, MOST_TRIED))

@@ -1,4 +1,4 @@
-//! How a delivery ended: a receipt of what was written, or why nothing was.
+//! The result of a delivery: a receipt of what was written, or why nothing was.
 
 use std::io;
 use std::path::PathBuf;
@@ -14,47 +14,47 @@ use super::since::EarlierError;
 use super::verify::VerifyError;
 use super::write::WriteError;
 
-/// What was written.
+/// A record of what was written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Receipt {
     /// The folder of the delivery.
     pub into: PathBuf,
-    /// What is in it.
+    /// The folder's contents.
     pub written: Written,
-    /// The archive beside it, where one was asked for.
+    /// The archive beside the folder, if one was requested.
     pub archive: Option<PathBuf>,
 }
 
-/// What of a delivery was written.
+/// The part of a delivery that was written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Written {
-    /// All of it.
+    /// The whole delivery.
     Delivery {
-        /// Pictures.
+        /// Picture count.
         pictures: usize,
-        /// Their bytes.
+        /// Size in bytes.
         bytes: u64,
-        /// What somebody should know of them.
+        /// Remarks on the delivery.
         remarks: Remarks,
     },
-    /// Nothing: the same delivery lies there as it was written, and only its archive was missing.
+    /// Nothing but the archive: the same delivery was already there, intact.
     ArchiveAlone,
     /// Nothing: the printer has all of it from this earlier delivery.
     NothingNew(PathBuf),
 }
 
-/// What somebody should know of a delivery, before and after it is written.
+/// Points worth knowing about a delivery, before and after it is written.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Remarks {
-    /// Rows with warnings.
+    /// Count of rows with warnings.
     pub warned: usize,
-    /// Accepted findings.
+    /// Count of accepted findings.
     pub accepted: usize,
-    /// Prints that were to be seen on a test print first, and were not.
+    /// The number of prints that require a test print which nobody has looked at.
     pub untested: usize,
-    /// Whether the note names nobody to ask.
+    /// True if the note gives no contact.
     pub names_nobody: bool,
-    /// Pictures that are not sent, since no print wants them.
+    /// Pictures that are not sent because they belong to no print.
     pub extra: Vec<PictureKey>,
 }
 
@@ -64,10 +64,10 @@ pub enum Refusal {
     /// The brief or the decisions have mistakes.
     #[error("the brief, or what was decided about it, has mistakes")]
     Mistakes(Vec<Problem>),
-    /// Something of the order is to be mended or missing, each reason in words; may hold foreign text.
+    /// Parts of the order must be fixed or are missing; each reason in words, which may hold foreign text.
     #[error("{}", .0.join("; "))]
     NotReady(Vec<String>),
-    /// Copies would be taken for pictures of the order.
+    /// The copies would be taken for pictures of the order.
     #[error(
         "{}: lies among the exports, where its copies would be taken for pictures of the order: name a folder outside \
          {}",
@@ -79,16 +79,16 @@ pub enum Refusal {
         /// The folder of the exports.
         folder: PathBuf,
     },
-    /// An archive of that name is there.
+    /// An archive of that name exists.
     #[error("{}: is there already", .0.display())]
     ArchiveThere(PathBuf),
-    /// Something of that name is there.
+    /// Something of that name exists.
     #[error("{}: is there already; a handover is never written over another", .0.display())]
     There(PathBuf),
-    /// Another delivery is there.
+    /// A different delivery is already there.
     #[error("{}: is there already and is not what would be handed over now: name a new folder", .0.display())]
     Differs(PathBuf),
-    /// The same delivery is there, and its files are not what was written.
+    /// The same delivery is already there, but its files have changed since.
     #[error(
         "{at}: is there already and no longer as it was laid: plateside verify {at} says what differs; name a new \
          folder",
@@ -101,13 +101,13 @@ pub enum Refusal {
     /// The earlier delivery cannot be read.
     #[error(transparent)]
     Earlier(#[from] EarlierError),
-    /// The delivery that is there cannot be verified.
+    /// The delivery already there cannot be verified.
     #[error(transparent)]
     Verify(#[from] VerifyError),
-    /// The template of the note does not fit.
+    /// The template of the note is wrong.
     #[error("the note cannot be made")]
     Note(#[from] minijinja::Error),
-    /// The order is another one than was checked.
+    /// The order changed since it was checked.
     #[error(
         "{}: the brief, its list or what was decided changed while the pictures were checked; nothing was laid: hand \
          over again",
@@ -117,13 +117,13 @@ pub enum Refusal {
     /// The files cannot be written.
     #[error(transparent)]
     Write(#[from] WriteError),
-    /// The folder is written, and its archive cannot be.
+    /// The folder was written, but its archive cannot be.
     #[error("the handover lies there, but its archive cannot be written; the same command makes it once it can be")]
     Archive(#[source] io::Error),
 }
 
 impl Refusal {
-    /// How a command ends that is refused so.
+    /// Returns the exit code for this refusal.
     pub fn exit(&self) -> Exit {
         let to_mend = matches!(self, Refusal::NotReady(_));
         Exit::to_mend_if(to_mend).max(Exit::could_not_if(!to_mend))
@@ -131,7 +131,7 @@ impl Refusal {
 }
 
 impl Remarks {
-    /// Of pictures that are sent, and those that no print wants.
+    /// Collects remarks on sent pictures and on those without a print.
     pub(super) fn of(report: &Report, sent: &[&DeliveredPicture], extra: &[PictureKey]) -> Remarks {
         let rows = || sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
         let totals = Totals::of(rows());

@@ -1,4 +1,4 @@
-//! An earlier delivery of the same order, and what is new against it: files, names, and what is ordered of them.
+//! An earlier delivery of the same order, and the changes since: in files, names, and what is ordered of each.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::io;
@@ -14,59 +14,59 @@ use super::ordered::ordered;
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use crate::report::Report;
 
-/// What the printer holds already, by name.
+/// The pictures that the printer already holds, by name.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct EarlierDelivery(pub BTreeMap<String, EarlierPicture>);
 
-/// A picture that the printer holds.
+/// A picture that the printer already holds.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct EarlierPicture {
-    /// Its checksum.
+    /// SHA-256 of the file.
     pub sha256: String,
-    /// What was ordered of it, a line a print; `None` where the record does not say.
+    /// The orders for this picture, one line per print; `None` if the record does not hold them.
     pub ordered: Option<Vec<String>>,
 }
 
-/// How a picture compares with the earlier delivery.
+/// A picture's change since the earlier delivery.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum PictureChange {
-    /// It was not there.
+    /// Not delivered before.
     New,
-    /// Another one bore its name; its checksum.
+    /// Another picture had this name; the other's checksum.
     Replaces(String),
-    /// The same file bore another name, which no other has now; that name, and what is no longer ordered of it.
+    /// The same file had another name, which no picture has now; holds that name and the orders that no longer apply.
     Renamed(String, Vec<String>),
-    /// The same file, and something else is ordered of it; what no longer is.
+    /// The same file with a different order; holds the orders that no longer apply.
     Ordered(Vec<String>),
-    /// The printer holds it already, and nothing else is ordered: it is not sent again.
+    /// The printer already holds it and its order is the same: it is not sent again.
     Unchanged,
 }
 
-/// A plan compared with an earlier delivery.
+/// The differences between a plan and an earlier delivery.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Comparison {
     changes: HashMap<String, PictureChange>,
-    /// Names that the printer holds and that the order has no more.
+    /// Names that the printer holds and that are no longer in the order.
     pub withdrawn: Vec<String>,
 }
 
 /// Why an earlier delivery cannot be read.
 #[derive(Debug, thiserror::Error)]
 pub enum EarlierError {
-    /// The system says no.
+    /// The system reported an error.
     #[error("{}: {}; name the folder of an earlier handover", visible(&path.to_string_lossy()), of_system(error))]
     Io {
-        /// Which file.
+        /// The file.
         path: PathBuf,
-        /// What it says.
+        /// The system's error.
         error: io::Error,
     },
-    /// It is no record.
+    /// The file is not a record.
     #[error("{}: is no record of a handover: {why}", visible(&path.to_string_lossy()))]
     NoRecord {
-        /// Which file.
+        /// The file.
         path: PathBuf,
-        /// What is wrong.
+        /// The fault in the record.
         why: String,
     },
 }
@@ -81,15 +81,15 @@ struct PictureIn {
     name: String,
     sha256: String,
     ordered: Option<Vec<String>>,
-    /// Whether it went with this delivery, or the printer has it from an earlier one.
+    /// True if it went with this delivery, false if the printer has it from an earlier one.
     #[serde(default)]
     sent: bool,
 }
 
-/// The names of the pictures that went with a delivery, as its record says.
+/// Returns the names of the pictures that went with a delivery, from its record.
 ///
 /// # Errors
-/// There is none, or it is none.
+/// The record is missing or is not a record.
 pub fn sent(folder: &Path) -> Result<Vec<String>, EarlierError> {
     let all = record(folder)?.pictures.into_iter();
     Ok(all.filter(|one| one.sent).map(|one| one.name).collect())
@@ -98,7 +98,7 @@ pub fn sent(folder: &Path) -> Result<Vec<String>, EarlierError> {
 /// Reads the record of an earlier delivery.
 ///
 /// # Errors
-/// There is none, or it is none.
+/// The record is missing or is not a record.
 pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
     let held = |one: PictureIn| (one.name, EarlierPicture { sha256: one.sha256, ordered: one.ordered });
     Ok(EarlierDelivery(record(folder)?.pictures.into_iter().map(held).collect()))
@@ -114,7 +114,7 @@ fn record(folder: &Path) -> Result<RecordIn, EarlierError> {
     serde_json::from_str(&text).map_err(|error| EarlierError::NoRecord { path, why: why_none(&error) })
 }
 
-/// Why a text is no record, and where.
+/// Explains why, and where, a text is not a record.
 fn why_none(error: &serde_json::Error) -> String {
     use serde_json::error::Category;
     let what = match error.classify() {
@@ -126,7 +126,7 @@ fn why_none(error: &serde_json::Error) -> String {
 }
 
 impl EarlierDelivery {
-    /// Compares a plan with it.
+    /// Compares a plan with this delivery.
     pub fn compared(&self, report: &Report, plan: &DeliveryPlan) -> Comparison {
         let names: BTreeSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
         let gone = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
@@ -154,7 +154,7 @@ impl EarlierDelivery {
 }
 
 impl Comparison {
-    /// Whether the printer holds all of it, and nothing else.
+    /// True if the printer holds exactly this plan.
     pub fn is_the_same(&self) -> bool {
         self.withdrawn.is_empty() && self.changes.values().all(|change| *change == PictureChange::Unchanged)
     }
@@ -168,7 +168,7 @@ impl EarlierPicture {
         self.no_longer(now).map_or(PictureChange::Unchanged, PictureChange::Ordered)
     }
 
-    /// What is no longer ordered, if what is differs.
+    /// Returns orders that no longer apply, if the orders differ.
     fn no_longer(&self, now: &[String]) -> Option<Vec<String>> {
         let before = self.ordered.as_ref().filter(|before| *before != now)?;
         let now: HashSet<&String> = now.iter().collect();
@@ -177,12 +177,12 @@ impl EarlierPicture {
 }
 
 impl Comparison {
-    /// How a picture compares with the earlier delivery.
+    /// Returns how a picture compares with the earlier delivery.
     pub fn change(&self, sent: &DeliveredPicture) -> PictureChange {
         self.changes.get(&sent.name).cloned().unwrap_or(PictureChange::New)
     }
 
-    /// Whether a picture is sent: the printer does not hold it, or something else is ordered of it.
+    /// True if a picture must be sent: the printer does not hold it, or its order differs.
     pub fn goes(&self, sent: &DeliveredPicture) -> bool {
         self.change(sent) != PictureChange::Unchanged
     }
@@ -233,7 +233,7 @@ mod tests {
     #[test]
     fn new_changed_renamed_and_unchanged_pictures_are_told_apart() {
         let room = tempfile::tempdir().unwrap();
-        // As records were written before they said what is ordered.
+        // A record written before orders were part of it.
         let record = r#"{"pictures":[{"name":"a.jpg","sha256":"aa"},{"name":"b.jpg","sha256":"bb"},
             {"name":"c.jpg","sha256":"cc"},{"name":"d.jpg","sha256":"dd"}]}"#;
         fs::write(room.path().join(RECORD), record).unwrap();
@@ -266,7 +266,7 @@ mod tests {
         let compared = earlier(old.clone()).compared(&report, &plan);
         assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered(old));
         assert!(compared.goes(&plan.sent[0]));
-        // One print more, and none that no longer is.
+        // One more print, and none removed.
         assert_eq!(
             earlier(Vec::new()).compared(&report, &plan).change(&plan.sent[0]),
             PictureChange::Ordered(Vec::new())

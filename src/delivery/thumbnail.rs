@@ -12,12 +12,12 @@ const QUALITY: u8 = 82;
 /// Longest side of the small pictures, in pixels. Own choice.
 const LONGEST_PX: usize = 480;
 
-/// A picture's thumbnail for the note, as JPEG; `None` where its pixels could not be read.
+/// Returns a picture's thumbnail for the note, as JPEG; `None` if its pixels could not be read.
 pub(super) fn of(file: &CheckedFile) -> NoteThumbnail {
     let (facts, evidence) = (file.submission.facts()?, file.submission.evidence()?);
     let upright = FileInspector::default().to_screen(&file.path, &evidence.thumbnail, facts)?;
     let (width, height) = (upright.width_px as usize, upright.height_px as usize);
-    // Every n-th pixel of what is small already: for recognising alone.
+    // Takes every n-th pixel of the thumbnail: it is for recognising only.
     let step = width.max(height).div_ceil(LONGEST_PX).max(1);
     let (across, down) = (width.div_ceil(step), height.div_ceil(step));
     let pixels = upright.rgb.as_chunks::<3>().0;

@@ -1,5 +1,5 @@
-//! Whether a delivery is still what was written: every file of its list of checksums, and none beside them. Folders of
-//! others are read here, so nothing in them is trusted: no pipe is waited for, and no file followed as it grows.
+//! Verifies a delivery against its list of checksums: every listed file, and no others. It may read other people's
+//! folders, so it trusts nothing in them: it waits for no pipe, and does not follow a file as it grows.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -15,76 +15,76 @@ use crate::units::words::{of_system, visible};
 use super::contents::{LARGEST_LIST_BYTES, PICTURES, RECORD, SUMS};
 use super::since;
 
-/// What differs; names as they stand in the list or the folder.
+/// Differences from the list; names as in the list or the folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Differences {
-    /// Files that are as they were.
+    /// The number of unchanged files.
     pub sound: usize,
-    /// Files with other bytes.
+    /// Files whose bytes differ.
     pub changed: Vec<String>,
-    /// Files that are gone.
+    /// Files that no longer exist.
     pub missing: Vec<String>,
-    /// Files that the list does not name.
+    /// Files that are not in the list.
     pub added: Vec<String>,
-    /// What cannot be read, and why: a pipe, a link, a folder that is not permitted.
+    /// Entries that cannot be read, and why: a pipe, a link, a folder without permission.
     pub unread: Vec<(String, String)>,
 }
 
 impl Differences {
-    /// Whether all is as it was written.
+    /// True if everything is as it was written.
     pub fn is_whole(&self) -> bool {
         self.changed.is_empty() && self.missing.is_empty() && self.added.is_empty() && self.unread.is_empty()
     }
 
-    /// How a command ends that finds these.
+    /// Returns the exit code for these differences.
     pub fn exit(&self) -> Exit {
         Exit::to_mend_if(!self.is_whole())
     }
 }
 
-/// Why nothing can be verified.
+/// Why a delivery cannot be verified.
 #[derive(Debug, thiserror::Error)]
 pub enum VerifyError {
-    /// The system says no.
+    /// The system reported an error.
     #[error("{}: {}; name the folder of a handover", visible(&path.to_string_lossy()), of_system(error))]
     Io {
-        /// Which file.
+        /// The file.
         path: PathBuf,
-        /// What it says.
+        /// The system's error.
         error: io::Error,
     },
-    /// It is a file, such as a delivery's archive.
+    /// The path is a file, such as a delivery's archive.
     #[error("{}: is a file; unpack the archive and name its folder", visible(&.0.to_string_lossy()))]
     Packed(PathBuf),
-    /// A line of the list is none.
+    /// A line of the list is malformed.
     #[error("{}, line {line}: is no line of checksums", visible(&path.to_string_lossy()))]
     NoLine {
         /// The list.
         path: PathBuf,
-        /// Which line, from 1.
+        /// The line's number, from 1.
         line: usize,
     },
-    /// The list names no file, so it proves nothing.
+    /// The list is empty, so it proves nothing.
     #[error("{}: names no file, so nothing can be proved; have the handover sent again",
         visible(&.0.to_string_lossy()))]
     Empty(PathBuf),
-    /// The list names a file twice, so one of its lines was added.
+    /// The list names a file twice, so one of its lines was added later.
     #[error("{}, line {line}: names {} a second time; have the handover sent again", visible(&path.to_string_lossy()),
         visible(name))]
     Twice {
         /// The list.
         path: PathBuf,
-        /// Which line, from 1.
+        /// The line's number, from 1.
         line: usize,
-        /// The file.
+        /// The file's name.
         name: String,
     },
 }
 
-/// Reads every file of a delivery again.
+/// Compares every file of a delivery with its list.
 ///
 /// # Errors
-/// The list cannot be read, or is no list of checksums.
+/// The list cannot be read, or is not a list of checksums.
 pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
     if folder.is_file() {
         return Err(VerifyError::Packed(folder.to_owned()));
@@ -99,7 +99,7 @@ pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
             Err(error) => verified.unread.push((name.clone(), of_system(error))),
         }
     }
-    // A list that was cut short at the end of a line names less than was sent, and the record still says it.
+    // A list cut short at the end of a line names fewer files than were sent; the record still names them all.
     let sent = if wanted.contains_key(RECORD) { since::sent(folder).unwrap_or_default() } else { Vec::new() };
     let sent = sent.into_iter().map(|name| format!("{PICTURES}/{name}"));
     let is_lost = |name: &String| !wanted.contains_key(name) && !folder.join(name).exists();
@@ -111,7 +111,7 @@ pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
     Ok(verified)
 }
 
-/// The checksums of a list, by the names of their files.
+/// Reads the checksums of a list, by file name.
 fn listed(list: &Path) -> Result<BTreeMap<String, String>, VerifyError> {
     let text =
         files::read_text(list, LARGEST_LIST_BYTES).map_err(|error| VerifyError::Io { path: list.to_owned(), error })?;
@@ -129,7 +129,7 @@ fn listed(list: &Path) -> Result<BTreeMap<String, String>, VerifyError> {
     if wanted.is_empty() { Err(VerifyError::Empty(list.to_owned())) } else { Ok(wanted) }
 }
 
-/// Name and checksum of a line; a name that leaves the folder is none.
+/// Parses a line into name and checksum; `None` too if the name leaves the folder.
 fn entry(line: &str) -> Option<(String, String)> {
     let (escaped, line) = match line.strip_prefix('\\') {
         Some(line) => (true, line),
@@ -155,13 +155,13 @@ fn entry(line: &str) -> Option<(String, String)> {
     sound.then(|| (plain, digest.to_ascii_lowercase()))
 }
 
-/// SHA-256 of a file itself, never of what a link leads to.
+/// Returns the SHA-256 of a file; refuses links.
 fn digest_of(path: &Path) -> io::Result<String> {
     if fs::symlink_metadata(path)?.is_symlink() {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is a link, not the file itself"));
     }
     let (file, length) = files::open(path)?;
-    // One more than there are: a file that grows is another one, and not followed to its end.
+    // One byte beyond the length: a file that grows has changed, and is not read to its end.
     let mut file = file.take(length + 1);
     let (mut hash, mut piece) = (Sha256::new(), vec![0; 1 << 20]);
     loop {
@@ -172,7 +172,7 @@ fn digest_of(path: &Path) -> io::Result<String> {
     }
 }
 
-/// Every file below a folder, by its path in it, one folder deep; and what cannot be listed.
+/// Collects every file below a folder by its relative path, one folder deep, and what cannot be listed.
 fn list(folder: &Path, below: &Path, names: &mut Vec<String>, unread: &mut Vec<(String, String)>) {
     let lost = |error| (folder.join(below).to_string_lossy().into_owned(), of_system(error));
     let entries = match fs::read_dir(folder.join(below)) {
@@ -219,7 +219,7 @@ mod tests {
         assert_eq!(verify(room.path()).unwrap().missing, ["pictures/a.jpg"]);
     }
 
-    /// A folder with a list of checksums.
+    /// Creates a folder with a list of checksums.
     fn listed(text: &str) -> tempfile::TempDir {
         let room = tempfile::tempdir().unwrap();
         fs::write(room.path().join(SUMS), text).unwrap();

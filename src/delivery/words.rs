@@ -1,4 +1,4 @@
-//! A delivery in words, for the prompt and the screen: what would go, what was written, why nothing was.
+//! Deliveries in words, for the prompt and the screen: what would be sent, what was written, why nothing was.
 
 use std::path::Path;
 
@@ -11,7 +11,7 @@ use super::preview::DeliverySummary;
 use super::receipt::{Receipt, Refusal, Remarks, Written};
 use super::verify::Differences;
 
-/// What was written, and what somebody should know of it.
+/// Describes what was written, with remarks.
 pub fn receipt(receipt: &Receipt) -> Vec<Line> {
     let into = receipt.into.display();
     let mut lines = match &receipt.written {
@@ -34,7 +34,7 @@ fn archive(zip: &Path) -> Line {
     Line::plain(format!("as one archive: {}", zip.display()))
 }
 
-/// Why nothing was written.
+/// Explains why nothing was written.
 pub fn refusal(refusal: &Refusal) -> Vec<Line> {
     match refusal {
         Refusal::Mistakes(problems) => brief_words::problems(problems),
@@ -43,7 +43,7 @@ pub fn refusal(refusal: &Refusal) -> Vec<Line> {
     }
 }
 
-/// What would go.
+/// Describes what would be sent.
 pub fn summary(summary: &DeliverySummary) -> Vec<Line> {
     let pictures = show::count(summary.pictures, "picture goes", "pictures go");
     let prints = show::count(summary.prints, "print", "prints");
@@ -51,7 +51,7 @@ pub fn summary(summary: &DeliverySummary) -> Vec<Line> {
     [vec![head], of_remarks(&summary.remarks)].concat()
 }
 
-/// Why nothing can go, under a head such as "Nothing was laid".
+/// Explains why nothing can be sent, under a head such as "Nothing was laid".
 pub fn not_ready(head: &str, reasons: &[String]) -> Vec<Line> {
     let count = show::count(reasons.len(), "reason", "reasons");
     let mut lines = vec![Line::of(Style::Bad, format!("{head}, for {count}:"))];
@@ -59,7 +59,7 @@ pub fn not_ready(head: &str, reasons: &[String]) -> Vec<Line> {
     lines
 }
 
-/// What differs from what was written.
+/// Lists differences from what was written.
 pub fn differences(found: &Differences) -> Vec<Line> {
     let bad = |word: &str, rest: &str| Line::of(Style::Bad, format!("{word:9}")).and(Style::Plain, rest);
     let mut lines = Vec::new();

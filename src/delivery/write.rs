@@ -1,4 +1,4 @@
-//! Writes a delivery: copies each picture while its bytes are hashed again, and stops if they are not those that were
+//! Writes a delivery: copies each picture while hashing its bytes again, and stops if they are not those that were
 //! judged.
 
 use std::fs;
@@ -17,38 +17,38 @@ use crate::units::words::{of_system, visible};
 use super::contents::PICTURES;
 use super::plan::DeliveredPicture;
 
-/// Bytes that are copied at once.
+/// Bytes copied at once.
 const COPIED_BYTES: usize = 1 << 20;
 
 /// Why nothing was written.
 #[derive(Debug, thiserror::Error)]
 pub enum WriteError {
-    /// Nothing is ever written over.
+    /// The target exists and is never overwritten.
     #[error("{}: is there already; a handover is never written over another: name a new folder", shown(.0))]
     There(PathBuf),
-    /// The file is another one than the one that was judged.
+    /// The file is not the one that was judged.
     #[error("{0}: it changed after it was checked; nothing was written, check again")]
     Changed(PictureKey),
-    /// A link leads out of the folder.
+    /// A link that leads out of the folder.
     #[error("{0}: is a link that leads out of the folder; put the picture itself there")]
     Outside(PictureKey),
-    /// The disk is too small.
+    /// The disk has too little room.
     #[error("{}: has room for {}, and {} are needed; nothing was written", shown(folder), show::bytes(*free),
         show::bytes(*needed))]
     NoRoom {
-        /// Where.
+        /// The folder to write.
         folder: PathBuf,
-        /// Bytes that are free.
+        /// Free bytes.
         free: u64,
-        /// Bytes that are needed.
+        /// Needed bytes.
         needed: u64,
     },
-    /// The system says no.
+    /// The system reported an error.
     #[error("{}: {why}; nothing was written", shown(path))]
     Io {
-        /// Which file.
+        /// The file.
         path: PathBuf,
-        /// What it says, and of writing what to do.
+        /// The system's error, and for writing also the remedy.
         why: String,
     },
 }
@@ -57,11 +57,11 @@ fn shown(path: &Path) -> String {
     visible(&path.to_string_lossy()).into_owned()
 }
 
-/// Copies pictures from `folder` into a new folder and writes the documents beside them; gives the bytes of the
-/// pictures.
+/// Copies pictures from `folder` into a new folder and writes the documents beside them; returns the size of the
+/// pictures in bytes.
 ///
 /// # Errors
-/// Something is there already, changed, leads elsewhere, or cannot be read or written: then nothing is left of it.
+/// The target exists, or a picture changed, leads elsewhere, or cannot be read or written: then nothing is left behind.
 pub(super) fn write(
     into: &Path,
     folder: &Path,
@@ -106,7 +106,7 @@ fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPictu
     let name = Path::new(PICTURES).join(&sent.name);
     let writing = |error: io::Error| WriteError::Io { path: into.join(&name), why: atomic::write_error_words(&error) };
     let mut to = making.create_file(&name).map_err(writing)?;
-    // One more than there are: a picture that grows is another one than was judged.
+    // One byte beyond the length: a picture that grows is not the one that was judged.
     let mut from = from.take(needed + 1);
     let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; COPIED_BYTES], 0);
     loop {
@@ -127,7 +127,7 @@ fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPictu
 mod tests {
     use super::*;
 
-    /// A folder with one picture, and the plan to send it.
+    /// Creates a folder with one picture, and the plan to send it.
     fn bench() -> (tempfile::TempDir, DeliveredPicture) {
         let room = tempfile::tempdir().unwrap();
         let folder = room.path().join("exports");

@@ -1,6 +1,5 @@
-//! What happens to a finished picture before it is saved, by accident or by a heavy hand. Each step takes the developed
-//! levels and sets its own measure of it exactly, so that the picture differs from a sound one by this alone.
-//! Knows no file and no scene.
+//! Treatments of a finished picture before it is saved, by accident or by a heavy hand. Each takes the developed levels
+//! and sets its own measure exactly, so that this alone differs from a sound picture. Knows no file and no scene.
 mod levels;
 mod light;
 mod sharpness;
@@ -10,15 +9,15 @@ use painter::{Image, Rect};
 
 use levels::WIDE_STEP;
 
-/// One step in the darkroom.
+/// A step in the darkroom.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Treatment {
     Nothing,
-    /// What is bright round `centre` is overexposed until this share of the picture is pure white.
+    /// Bright things round `centre` are overexposed until this share of the picture is pure white.
     Overexposed {
-        /// As shares of width and height.
+        /// Position as shares of width and height.
         centre: (f32, f32),
-        /// How far the light spreads, as a share of the longer side.
+        /// Reach of the light, as a share of the longer side.
         reach: f32,
         share: f64,
     },
@@ -26,21 +25,21 @@ pub enum Treatment {
     Glinting {
         share: f64,
     },
-    /// Reds are driven until this share of the picture has red at its end.
+    /// Reds are driven until red is clipped in this share of the picture.
     Reddened {
         share: f64,
     },
-    /// Only a pool of light is left: this share of the cells lies below the paper's black.
+    /// Only a pool of light remains: this share of the cells is below the paper's black.
     Darkened {
         centre: (f32, f32),
         black_d: f64,
         share: f64,
     },
-    /// A plain border is laid over the outermost px.
+    /// A plain border covers the outermost px.
     Bordered {
         width_px: usize,
     },
-    /// Blurred by a Gaussian, then grained as any picture.
+    /// Blurred by a Gaussian, then given the usual grain.
     Defocused {
         blur_px: f64,
     },
@@ -49,7 +48,7 @@ pub enum Treatment {
         radius_px: f64,
         amount: f32,
     },
-    /// Enlarged, and cut to this size.
+    /// Enlarged, and cropped to this size.
     Enlarged {
         factor: f64,
         width_px: usize,
@@ -58,7 +57,7 @@ pub enum Treatment {
     Grained {
         sigma_levels: f64,
     },
-    /// Saved as a poor JPEG, then cut by so much at the left and the top.
+    /// Saved as a poor JPEG, then cropped by this much at the left and the top.
     Resaved {
         quality: u8,
         cut_px: (usize, usize),
@@ -70,7 +69,7 @@ pub enum Treatment {
     },
 }
 
-/// The picture after the step; an error says in words what a codec disliked.
+/// Returns the picture after the step; an error is a codec's, in words.
 pub fn treated(painted: &Image, treatment: Treatment) -> Result<Image, String> {
     Ok(match treatment {
         Treatment::Nothing => painted.clone(),

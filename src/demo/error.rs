@@ -1,4 +1,4 @@
-//! Why the demo could not be made, in words for the person who started it.
+//! Errors in making the demo, in words for the person who started it.
 use std::path::PathBuf;
 
 use crate::units::words::of_system;
@@ -11,7 +11,7 @@ pub enum DemoError {
     Write {
         /// The file or folder.
         path: PathBuf,
-        /// What the system says.
+        /// The system's error.
         source: std::io::Error,
     },
     /// The list of what the demo wrote cannot be read.
@@ -19,7 +19,7 @@ pub enum DemoError {
     Read {
         /// The list.
         path: PathBuf,
-        /// What the system says.
+        /// The system's error.
         source: std::io::Error,
     },
     /// A picture could not be encoded.
@@ -27,10 +27,10 @@ pub enum DemoError {
     Encode {
         /// The picture.
         name: &'static str,
-        /// Why.
+        /// The reason.
         reason: String,
     },
-    /// The system gives no thread.
+    /// The system cannot start a thread.
     #[error("no thread could be started to paint ({0}); close other programs and try again")]
     Threads(String),
 }

@@ -1,21 +1,21 @@
-//! What a camera writes into a file, as Exif bytes (a little-endian TIFF directory).
-//! Knows no container; `export` puts the bytes where they belong.
+//! Camera metadata as Exif bytes (a little-endian TIFF directory). Knows no container; `export` puts the bytes where
+//! they belong.
 use super::picture::{CREATOR, RIGHTS, Words};
 
-/// Values of the tags that differ from file to file besides the words.
+/// Values of the tags that differ between files, besides the words.
 pub struct Shape {
     pub width_px: u32,
     pub height_px: u32,
-    /// 1 upright, 6 stored with its right side on top.
+    /// Orientation: 1 is upright, 6 is stored with the right side on top.
     pub orientation: u16,
     pub ppi: u32,
-    /// 1 sRGB, 65535 anything else.
+    /// Colour space: 1 is sRGB, 65535 anything else.
     pub colour_space: u16,
-    /// When the shutter fell.
+    /// Time of exposure.
     pub taken: &'static str,
 }
 
-/// A place on open water; degrees, minutes, seconds (in hundredths).
+/// A position on open water; degrees, minutes, seconds (in hundredths).
 const NORTH: [(u32, u32); 3] = [(54, 1), (7, 1), (1250, 100)];
 const WEST: [(u32, u32); 3] = [(4, 1), (2, 1), (3075, 100)];
 
@@ -29,7 +29,7 @@ enum Value {
 }
 
 impl Value {
-    /// Type number, count, bytes.
+    /// Returns type number, count and bytes.
     fn coded(&self) -> (u16, u32, Vec<u8>) {
         match self {
             Value::Bytes(bytes) => (1, bytes.len() as u32, bytes.clone()),
@@ -45,7 +45,7 @@ impl Value {
     }
 }
 
-/// Tags in rising order, as the format wants them.
+/// Tags in ascending order, as the format requires.
 struct Directory(Vec<(u16, Value)>);
 
 impl Directory {
@@ -58,7 +58,7 @@ impl Directory {
         self.table_bytes() + beyond.sum::<usize>()
     }
 
-    /// The directory's bytes when it begins at `start`.
+    /// Encodes the directory as if it begins at `start`.
     fn written(&self, start: usize) -> Vec<u8> {
         let mut table = (self.0.len() as u16).to_le_bytes().to_vec();
         let mut beyond = Vec::new();
@@ -77,19 +77,19 @@ impl Directory {
                 beyond.extend(bytes);
             }
         }
-        // No further directory follows.
+        // There is no further directory.
         table.extend([0; 4]);
         table.extend(beyond);
         table
     }
 }
 
-/// Bytes a value takes outside the table: none up to four, else an even number.
+/// Returns the bytes that a value takes outside the table: none up to four, otherwise an even number.
 fn outside(bytes: &[u8]) -> usize {
     if bytes.len() <= 4 { 0 } else { bytes.len().next_multiple_of(2) }
 }
 
-/// Exif bytes from the byte order mark on, without a container's own header.
+/// Returns Exif bytes from the byte order mark on, without a container's own header.
 pub fn exif(words: &Words, shape: &Shape) -> Vec<u8> {
     const START: usize = 8;
     let camera = camera_tags(shape);

@@ -1,5 +1,5 @@
-//! From a painted picture to the bytes of a file, with everything that a print house reads there:
-//! density, profile, orientation, credit. Bytes only; `make` writes them to disk.
+//! Encodes a painted picture as a file, with the metadata that a print house reads: density, profile, orientation,
+//! credit. Bytes only; `make` writes them to disk.
 mod jpeg;
 mod labels;
 mod png;
@@ -21,7 +21,7 @@ pub struct Profiles {
 }
 
 impl Profiles {
-    /// The profiles built from the encodings' published numbers.
+    /// Builds the profiles from the encodings' published numbers.
     pub fn built() -> Profiles {
         Profiles { srgb: Encoding::Srgb.icc_bytes(), adobe_rgb: Encoding::AdobeRgb.icc_bytes() }
     }
@@ -34,10 +34,10 @@ impl Profiles {
     }
 }
 
-/// A shortened JPEG keeps this share of its bytes.
+/// Share of its bytes that a truncated JPEG keeps.
 const KEPT: f64 = 0.9;
 
-/// The file's bytes; an error says in words what the encoder disliked.
+/// Returns the file's bytes; an error is the encoder's, in words.
 pub fn export(picture: &Picture, taken: &'static str, painted: &Image, profiles: &Profiles) -> Result<Vec<u8>, String> {
     let sideways = picture.fault == Fault::Sideways;
     let turned = if sideways { Some(painted.rotate_left()) } else { None };

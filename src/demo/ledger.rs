@@ -1,5 +1,5 @@
-//! Which files of a folder the demo wrote: a small hidden list beside them, so that a second run
-//! leaves them as they are and never overwrites what somebody has put there or changed.
+//! The demo's own files in a folder: a small hidden list beside them, so that a second run leaves them as they are and
+//! never overwrites a file that somebody has added or changed.
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -10,23 +10,23 @@ use super::error::DemoError;
 use super::shoot::EDITION;
 use super::writing::write_whole;
 
-/// The list's name; the leading dot keeps it out of the desk.
+/// The list's name; the leading dot keeps it out of the live table.
 const NAME: &str = ".plateside-demo.txt";
 
-/// What stands at a file's place.
+/// The state of the file at a path.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Standing {
-    /// Nothing, or an earlier edition of the demo's own.
+    /// No file, or an earlier edition of the demo's own.
     Absent,
     Ours,
     /// Not written by the demo, or changed since.
     Theirs,
 }
 
-/// Largest list that is read, in bytes: some hundred times what the shoot's takes. Own choice.
+/// Largest list read, in bytes: some hundred times the size for the shoot. Own choice.
 const LARGEST_BYTES: u64 = 1_000_000;
 
-/// A file as it was written.
+/// A file as written.
 #[derive(Clone, Copy)]
 struct Entry {
     edition: u32,
@@ -36,8 +36,8 @@ struct Entry {
 pub struct Ledger(BTreeMap<String, Entry>);
 
 impl Ledger {
-    /// The folder's list, empty if there is none. Lines that make no sense are passed over:
-    /// their files then count as somebody else's.
+    /// Reads the folder's list; empty if there is none. Malformed lines are skipped: their files then count as somebody
+    /// else's.
     pub fn read(folder: &Path) -> Result<Ledger, DemoError> {
         let path = folder.join(NAME);
         let text = match files::read_text(&path, LARGEST_BYTES) {
@@ -65,7 +65,7 @@ impl Ledger {
         }
     }
 
-    /// Notes a file that has just been written, and writes the list.
+    /// Adds a file that has just been written, and writes the list.
     pub fn enter(&mut self, folder: &Path, name: &str, bytes: u64) -> Result<(), DemoError> {
         self.0.insert(name.to_owned(), Entry { edition: EDITION, bytes });
         let line = |(name, entry): (&String, &Entry)| format!("{} {} {name}\n", entry.edition, entry.bytes);

@@ -1,5 +1,5 @@
-//! Makes the shoot: paints side by side, writes whole files, and never touches a file that is
-//! not its own. Running it again changes nothing. Next: `shoot` for what is made.
+//! Makes the shoot: paints pictures in parallel, writes whole files, and never touches a file that is not its own.
+//! Running it again changes nothing. Next: `shoot` for what is made.
 use std::fs;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -17,48 +17,47 @@ use super::picture::Picture;
 use super::shoot::{SHOTS, Shot, TWIN_TRUTH};
 use super::writing::write_whole;
 
-/// What became of one file.
+/// The outcome for one file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outcome {
-    /// It was painted and written.
+    /// The file was painted and written.
     Painted,
-    /// It was there already.
+    /// The file already existed.
     Kept,
-    /// A file of this name is there that the demo did not write, or that somebody has changed.
+    /// A file of this name exists that the demo did not write, or that somebody has changed.
     LeftAlone,
 }
 
-/// One file is done.
+/// A finished file.
 #[derive(Clone, Copy, Debug)]
 pub struct Made {
-    /// Its name.
+    /// The file's name.
     pub name: &'static str,
-    /// What is right or wrong with it.
+    /// The file's fault, or that it is sound.
     pub truth: &'static str,
-    /// What became of it.
+    /// The outcome.
     pub outcome: Outcome,
-    /// So many of `of` files are done, this one included.
+    /// Files done so far, this one included.
     pub done: usize,
-    /// Files in all.
+    /// Files in total.
     pub of: usize,
 }
 
-/// What a run came to.
+/// The result of a run.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Summary {
     /// Files painted.
     pub painted: usize,
-    /// Files that were there.
+    /// Files that already existed.
     pub kept: usize,
-    /// Files of others that were left alone.
+    /// Other people's files left alone.
     pub left_alone: usize,
-    /// It was asked to stop before the end.
+    /// True if the run was cancelled before the end.
     pub cancelled: bool,
 }
 
-/// Paints the shoot into this folder, `workers` pictures side by side, each on one core.
-/// `on_done` hears of every file as soon as it is whole; raising `cancel` ends the work within
-/// moments, leaving only whole files.
+/// Paints the shoot into this folder, `workers` pictures in parallel, each on one core. `on_done` is called for every
+/// file as soon as it is whole; raising `cancel` ends the work within moments, leaving only whole files.
 pub fn make(
     into: &Path,
     profiles: &Profiles,
@@ -112,7 +111,7 @@ fn make_shots(
     Ok(Summary { cancelled: cancel.load(Ordering::Relaxed), ..summary })
 }
 
-/// What all workers share.
+/// State shared by all workers.
 struct Studio<'a> {
     into: &'a Path,
     profiles: &'a Profiles,
@@ -124,7 +123,7 @@ struct Studio<'a> {
     failure: Mutex<Option<DemoError>>,
 }
 
-/// A file that has to be written: its picture, name and truth.
+/// A file still to be written: its picture, name and truth.
 struct Wanted<'a> {
     picture: &'a Picture,
     name: &'static str,
@@ -132,7 +131,7 @@ struct Wanted<'a> {
 }
 
 impl Studio<'_> {
-    /// Paints one shot, unless all its files are there, and writes what is missing.
+    /// Paints one shot, unless all its files exist, and writes those that are missing.
     fn take(&self, shot: &Shot) -> Result<(), DemoError> {
         let mut wanted = Vec::new();
         for picture in shot.pictures {

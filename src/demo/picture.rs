@@ -1,4 +1,4 @@
-//! One file of the shoot: its kind, what it says in words, and what was done to it.
+//! One file of the shoot: its kind, its metadata text, and the treatment it received.
 use painter::Rect;
 
 use super::darkroom::Treatment;
@@ -7,26 +7,26 @@ use super::truth::{DishBox, Truth};
 pub const CREATOR: &str = "Imogen Tarrow";
 pub const RIGHTS: &str = "(c) 2026 Fennimore Quay Cookery School";
 
-/// One file.
+/// A file of the shoot.
 #[derive(Clone, Copy)]
 pub struct Picture {
     pub name: &'static str,
-    /// The cut from the painting; the whole of it if nothing is said.
+    /// The crop from the painting; if `None`, the whole of it.
     pub part: Option<Rect>,
     pub kind: FileKind,
-    /// The resolution tag.
+    /// The resolution tag, in ppi.
     pub ppi: u16,
     pub words: Words,
-    /// What was done to it before it was saved.
+    /// The treatment before it was saved.
     pub treatment: Treatment,
     pub fault: Fault,
-    /// Another name under which the same bytes lie there too.
+    /// Another file name under which the same bytes are stored too.
     pub twin: Option<&'static str>,
-    /// What a check of it has to find.
+    /// The finding that a check must make, in words.
     pub truth: &'static str,
-    /// The same in numbers.
+    /// The same finding in numbers.
     pub sized: Truth,
-    /// Where the dish is, if its place matters.
+    /// The dish's position, if it matters.
     pub dish: Option<DishBox>,
 }
 
@@ -36,9 +36,9 @@ pub enum FileKind {
         quality: u8,
         chroma: Chroma,
     },
-    /// RGB, 16 bits a channel.
+    /// RGB, 16 bits per channel.
     Tiff16,
-    /// Four inks, 8 bits a channel.
+    /// Four inks, 8 bits per channel.
     TiffInks,
     Png,
 }
@@ -51,25 +51,25 @@ pub enum Chroma {
     Halved,
 }
 
-/// What the file says in words.
+/// The text in the file's metadata.
 #[derive(Clone, Copy)]
 pub struct Words {
     pub caption: &'static str,
-    /// Creator and copyright.
+    /// True with creator and copyright.
     pub credited: bool,
-    /// GPS coordinates.
+    /// True with GPS coordinates.
     pub located: bool,
-    /// The same words as an XMP packet too.
+    /// True if the text is also an XMP packet.
     pub packet: bool,
 }
 
-/// What is done to a file beyond its kind and size.
+/// A fault of a file beyond its kind and size.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Fault {
     Nothing,
     /// No profile is embedded.
     Untagged,
-    /// Pixels stored a quarter turn to the left, the orientation tag says 6.
+    /// Pixels are stored a quarter turn to the left; the orientation tag is 6.
     Sideways,
     /// The file ends after nine tenths of its bytes.
     CutOff,
@@ -77,7 +77,7 @@ pub enum Fault {
 
 const FINE_JPEG: FileKind = FileKind::Jpeg { quality: 95, chroma: Chroma::Full };
 
-/// What is right: the rest of a picture is said as difference from this.
+/// A sound picture, from which all others are written as differences.
 pub const SOUND: Picture = Picture {
     name: "",
     part: None,
@@ -92,7 +92,7 @@ pub const SOUND: Picture = Picture {
     dish: None,
 };
 
-/// A sound file's words, with this caption.
+/// Returns a sound file's metadata text, with this caption.
 pub const fn words(caption: &'static str) -> Words {
     Words { caption, credited: true, located: false, packet: true }
 }

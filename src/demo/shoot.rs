@@ -1,10 +1,10 @@
-//! The invented shoot: which pictures there are, how each is framed and saved, and the one thing
-//! that is right or wrong with it. One painting may give several pictures (whole, and details
-//! at full resolution). Sizes at 300 ppi with 3 mm bleed: full page 216 x 266 mm = 2551 x 3142 px,
-//! half page 216 x 136 mm = 2551 x 1606 px, quarter 111 x 136 mm = 1311 x 1606 px, note card 106 x 136 mm =
-//! 1252 x 1606 px, folded card 154 x 111 mm = 1819 x 1311 px, place card 66 x 86 mm = 780 x 1016 px.
+//! The invented shoot: its pictures, how each is framed and saved, and the one thing that is right or wrong with it.
+//! One painting may give several pictures (whole, and details at full resolution). Sizes at 300 ppi with 3 mm bleed:
+//! full page 216 x 266 mm = 2551 x 3142 px, half page 216 x 136 mm = 2551 x 1606 px, quarter 111 x 136 mm = 1311 x 1606
+//! px, note card 106 x 136 mm = 1252 x 1606 px, folded card 154 x 111 mm = 1819 x 1311 px, place card 66 x 86 mm = 780
+//! x 1016 px.
 //!
-//! No picture is made for page 38 (seaweed butter): the brief asks for it and it stays missing.
+//! There is no picture for page 38 (seaweed butter): the brief requires one, and it stays missing.
 mod book;
 mod cards;
 mod views;
@@ -14,14 +14,14 @@ use painter::{ColourSpace, Frame, Scene, dishes};
 use super::picture::Picture;
 use super::truth::Known;
 
-/// Raised whenever a byte of any picture changes.
+/// Edition number, raised when a byte of any picture changes.
 pub const EDITION: u32 = 3;
 
-/// One painting and the pictures cut from it.
+/// A painting and the pictures cut from it.
 pub struct Shot {
     pub scene: fn() -> Scene,
     pub frame: Frame,
-    /// When the shutter fell, as Exif writes it.
+    /// Time of exposure, in Exif's format.
     pub taken: &'static str,
     pub pictures: &'static [Picture],
 }
@@ -42,9 +42,9 @@ const SMALL_CARD: Frame = Frame::new(696, 893);
 const TART_CARD: Frame = Frame { shift_px: (-111.0, 0.0), ..CARD };
 const BROTH_CARD: Frame = Frame { shift_px: (0.0, 304.0), ..CARD };
 
-/// In the order of painting: quick ones first, so that the desk has something to show at once;
-/// the two largest apart from each other, since each takes about 260 MB while it is painted;
-/// small ones last, so that no core waits long for the other.
+/// The shots in order of painting: quick ones first, so that the live table soon has something to show; the two largest
+/// apart from each other, since each takes about 260 MB while it is painted; small ones last, so that no core waits
+/// long for the other.
 pub const SHOTS: &[Shot] = &[
     shot(views::oysters_card, SMALL_CARD, "2026:11:03 14:05:12", &[cards::ENLARGED_OYSTERS]),
     shot(views::beetroot_close, Frame::new(1311, 1967), "2026:11:02 12:12:40", &[book::BEETROOT_DETAIL]),
@@ -94,10 +94,10 @@ pub const SHOTS: &[Shot] = &[
     shot(views::first_place_again, PLACE, "2026:11:04 15:10:24", &[cards::PLACE_TART_AGAIN]),
 ];
 
-/// What a check has to find about a twin.
+/// The finding that a check must make about a twin.
 pub const TWIN_TRUTH: &str = "EXTRA: no print asks for it; the same bytes as another (set.duplicate)";
 
-/// Everything known about each file, in the order of painting.
+/// Returns all known facts about each file, in the order of painting.
 pub fn known() -> Vec<Known> {
     let pictures = SHOTS.iter().flat_map(|shot| shot.pictures);
     let both = |picture: &Picture| {
@@ -108,7 +108,7 @@ pub fn known() -> Vec<Known> {
     pictures.flat_map(both).collect()
 }
 
-/// All files by name, with their truths in words, in the order of painting.
+/// Returns all files by name with their truths in words, in the order of painting.
 pub fn truths() -> Vec<(&'static str, &'static str)> {
     known().iter().map(|known| (known.name, known.said)).collect()
 }
@@ -139,7 +139,8 @@ mod tests {
         assert!(truths().iter().all(|(name, _)| !name.starts_with("p038")));
     }
 
-    /// Circles round the upright, radius and height in units of 10 cm, that bound each dish: plates, and a bowl's rim.
+    /// Circles round the vertical axis, radius and height in units of 10 cm, that bound each dish: plates, and a bowl's
+    /// rim.
     const ROUND: &[(&str, &[(f32, f32)])] = &[
         (cards::SUNLIT_LEEKS.name, &[(1.78, 0.15)]),
         (cards::TART_IN_TRIM.name, &[(1.62, 0.15)]),
@@ -147,7 +148,7 @@ mod tests {
         (cards::FOLDED_TART.name, &[(1.62, 0.15)]),
     ];
 
-    /// A place on a circle round the upright.
+    /// Returns a point on a circle round the vertical axis.
     fn round(bearing: f32, radius: f32, height: f32) -> Vec3 {
         vec3(radius * bearing.cos(), height, radius * bearing.sin())
     }

@@ -1,21 +1,21 @@
-//! What is known about each picture because it was made so: the numbers that a measure has to find.
+//! Known properties of each generated picture: the numbers that a measurement has to find.
 //! Shares are of the picture's area, lengths in px of the file, unless said otherwise.
 
-/// The one thing about a picture, sized.
+/// A picture's one known property, with its size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Truth {
     /// Nothing is wrong with it.
     Sound,
-    /// Something in the file itself, which its words say; the pixels are sound.
+    /// A fault of the file itself, described in its words; the pixels are sound.
     InTheFile,
-    /// So many pixels to the inch of its print.
+    /// A density at its print's size.
     Density {
         /// ppi on paper.
         ppi: f64,
     },
     /// The finished size without its bleed.
     WithoutBleed,
-    /// Another shape than its print.
+    /// A shape other than its print's.
     Cropped {
         /// Share that a centred crop loses.
         lost: f64,
@@ -27,37 +27,37 @@ pub enum Truth {
     },
     /// Pure white in regions on the dish.
     Blown {
-        /// Their share of the picture, exact before JPEG.
+        /// Share of the picture, exact before JPEG.
         share: f64,
     },
-    /// Pure white in small glints only: nothing to answer for.
+    /// Pure white in small glints only, which is not a fault.
     Sparkle {
-        /// Their share of the picture together, exact before JPEG.
+        /// Share of the picture, all glints together, exact before JPEG.
         share: f64,
     },
-    /// Red alone at its end, where green and blue are not.
+    /// Red clipped alone, where green and blue are not.
     RedClipped {
-        /// Its share of the picture, exact before JPEG.
+        /// Share of the picture, exact before JPEG.
         share: f64,
     },
     /// Cells of 8 x 8 px darker than a paper's black.
     Dense {
         /// The paper's black, D.
         black_d: f64,
-        /// Their share of the picture, exact before JPEG.
+        /// Share of the picture, exact before JPEG.
         share: f64,
     },
-    /// The dish reaches into the bleed: cutting may take it.
+    /// The dish reaches into the bleed: trimming may cut it.
     InTrim,
-    /// The dish stands clear of the cut but within the safe margin.
+    /// The dish is clear of the trim but within the safe margin.
     InSafe,
-    /// The dish lies across the fold.
+    /// The dish crosses the fold.
     AcrossFold,
-    /// A border painted into the picture, coming out this wide after the cut.
+    /// A border painted into the picture, this wide after the trim.
     Bordered {
         /// Width in the file, px.
         width_px: usize,
-        /// Width of what the cut leaves, mm.
+        /// Width that remains after the trim, mm.
         left_mm: f64,
     },
     /// Focus missed everywhere.
@@ -74,7 +74,7 @@ pub enum Truth {
     },
     /// Enlarged by bicubic interpolation.
     Enlarged {
-        /// How many times.
+        /// Linear factor of enlargement.
         factor: f64,
     },
     /// Grain.
@@ -82,19 +82,19 @@ pub enum Truth {
         /// Standard deviation of the luma that was added, 8-bit levels.
         sigma_levels: f64,
     },
-    /// Saved poorly once, then saved well.
+    /// Saved once at a poor quality, then at a good one.
     Blocks {
-        /// The first saving's quality, 1 to 100.
+        /// Quality of the first save, 1 to 100.
         quality: u8,
-        /// What was cut off at the left and the top between both, px.
+        /// Pixels cropped from the left and the top between the two saves.
         cut_px: (usize, usize),
     },
-    /// The next frame of another picture of the shoot.
+    /// The frame taken after another picture of the shoot.
     NextFrame {
-        /// That picture's name.
+        /// The other picture's name.
         of: &'static str,
     },
-    /// Linear red and blue multiplied: another white than the rest of its set-up.
+    /// Linear red and blue multiplied: a white unlike the rest of its set-up.
     Cast {
         /// Factor on red.
         red: f64,
@@ -103,28 +103,28 @@ pub enum Truth {
     },
 }
 
-/// The dish's box as shares of the picture's width and height, from its left and its top.
+/// The dish's bounding box as shares of the picture's width and height, from its left and its top.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DishBox {
-    /// From the left.
+    /// Left edge.
     pub left: f64,
-    /// From the top.
+    /// Top edge.
     pub top: f64,
-    /// From the left.
+    /// Right edge, from left.
     pub right: f64,
-    /// From the top.
+    /// Bottom edge, from top.
     pub bottom: f64,
 }
 
-/// Everything known about one file of the shoot.
+/// The known facts of one file of the shoot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Known {
-    /// Its name.
+    /// The file's name.
     pub name: &'static str,
-    /// What a check has to find, in words.
+    /// The finding that a check must make, in words.
     pub said: &'static str,
-    /// The same in numbers.
+    /// The same finding in numbers.
     pub truth: Truth,
-    /// Where the dish is, for whole dishes whose place matters.
+    /// The dish's position, for whole dishes whose position matters.
     pub dish: Option<DishBox>,
 }

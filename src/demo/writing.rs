@@ -1,11 +1,10 @@
-//! Writing a file so that nobody sees half of it.
+//! Writes files so that nobody sees half of one.
 use std::io::Write;
 use std::path::Path;
 
 use super::error::DemoError;
 
-/// Writes beside the place under a name with a leading dot, then renames: a watcher sees the file
-/// whole or not at all.
+/// Writes to a name with a leading dot beside the target, then renames: a watcher sees the file whole or not at all.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), DemoError> {
     let folder = path.parent().unwrap_or(Path::new("."));
     let written = || -> std::io::Result<()> {

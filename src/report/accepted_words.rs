@@ -9,13 +9,13 @@ use crate::picture::PictureKey;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
-/// All accepted findings, picture by picture.
+/// Lists all accepted findings, picture by picture.
 pub fn list(accepted: &Decisions) -> Vec<Line> {
     let lines: Vec<Line> = accepted.all().map(|(picture, one)| line(picture, one)).collect();
     if lines.is_empty() { vec![Line::plain("Nothing stands accepted.")] } else { lines }
 }
 
-/// What a change did, and where it is kept.
+/// Describes what a change did, and where it is stored.
 pub fn changed(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     for change in changes {

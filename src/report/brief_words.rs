@@ -1,4 +1,4 @@
-//! A brief in words: what is wrong with it, what it comes to, what it leaves open.
+//! A brief in words: its problems, its effective values, its open questions.
 
 use unicode_width::UnicodeWidthStr;
 
@@ -15,22 +15,22 @@ use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
 use crate::units::{Length, LengthUnit, Size, show};
 
-/// Columns that a problem's parts stand in.
+/// Indent of a problem's parts, in columns.
 const INDENT: usize = 4;
-/// Columns that a label of a print's geometry takes.
+/// Width of a label of a print's geometry, in columns.
 const LABEL: usize = 12;
-/// Columns that the number of a question takes.
+/// Width of the number of a question, in columns.
 const NUMBER: usize = 4;
-/// Prints that a question names; more are counted.
+/// Most prints that a question names; more are counted.
 const NAMED_PRINTS: usize = 2;
-/// Columns that a key of the brief takes.
+/// Width of a key of the brief, in columns.
 const KEY: usize = 24;
 /// Characters shown of an offending line on each side of the offence; 60 on the left and 40 on the right fit the
 /// usual terminal's hundred columns.
 const SHOWN_BEFORE: usize = 60;
 const SHOWN_AFTER: usize = 40;
 
-/// All of a brief's problems: place, what is wrong, the line with a caret under the offence, the line to write.
+/// Formats all of a brief's problems: place, problem, the line with a caret under the offence, the line to write.
 pub fn problems(problems: &[Problem]) -> Vec<Line> {
     let mut lines = Vec::new();
     for problem in problems {
@@ -57,7 +57,7 @@ fn problem_lines(problem: &Problem) -> Vec<Line> {
     lines
 }
 
-/// The part of a line around a column (from 1), escaped, and how many columns the offence is in from its left.
+/// Returns the part of a line around a column (from 1), escaped, and the offence's column in that part.
 fn around(text: &str, column: usize) -> (String, usize) {
     let at = column.saturating_sub(1);
     let blanks = text.chars().take_while(|c| c.is_whitespace()).count().min(at);
@@ -70,7 +70,7 @@ fn around(text: &str, column: usize) -> (String, usize) {
     (format!("{before}{}{}", visible(after.trim_end()), cut(text.chars().count() > at + SHOWN_AFTER)), caret)
 }
 
-/// The effective brief: every value and where it comes from, then each print with its geometry and what differs.
+/// Formats the effective brief: every value and its origin, then each print with its geometry and differences.
 pub fn shown(brief: &Brief) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
     lines.extend(effective::order(brief).iter().map(row_line));
@@ -93,7 +93,7 @@ fn row_line(row: &ShownValue) -> Line {
         .indented(2, KEY + 2)
 }
 
-/// What the brief leaves open, as questions to the printer; each names the key that will hold its answer.
+/// Formats what the brief leaves open as questions to the printer; each names the key that will hold its answer.
 pub fn asked(brief: &Brief) -> Vec<Line> {
     let questions = questions(brief);
     if questions.is_empty() {
@@ -127,7 +127,7 @@ pub fn asked(brief: &Brief) -> Vec<Line> {
     lines
 }
 
-/// What the questions of a table are about.
+/// Returns the subject of a table's questions.
 fn heading(table: &str) -> &'static str {
     match table {
         "" => "The order",
@@ -143,7 +143,7 @@ fn heading(table: &str) -> &'static str {
     }
 }
 
-/// The prints of a question: nothing for all, a few by name, many by number.
+/// Names the prints of a question: nothing for all, a few by name, many by number.
 fn named_prints(names: &[String], of: usize) -> String {
     match names {
         [] => String::new(),
@@ -155,7 +155,7 @@ fn named_prints(names: &[String], of: usize) -> String {
     }
 }
 
-/// The briefs to start from.
+/// Lists the briefs to start from.
 pub fn starters() -> Vec<Line> {
     let mut lines = vec![Line::plain("Briefs to start from:")];
     lines.extend(STARTERS.iter().map(|starter| {
@@ -170,7 +170,7 @@ pub fn starters() -> Vec<Line> {
     lines
 }
 
-/// A print's geometry in both its own unit and millimetres, and in pixels.
+/// Formats a print's geometry in both its own unit and millimetres, and in pixels.
 pub fn geometry(print: &Print) -> Vec<Line> {
     let placement = Placement::of_print(print);
     let density = &print.requirements.density;

@@ -1,4 +1,4 @@
-//! One change of the live table as one line: for screen readers and night runs.
+//! Changes of the live table, one line each: for screen readers and unattended runs.
 
 use crate::brief::requirements::Level;
 use crate::judge::{RowKey, RowState};
@@ -9,7 +9,7 @@ use crate::units::show;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
 
-/// The line of a change, after its time; `None` for what only passes by (a picture that is being read).
+/// Formats a change after its time; `None` for a passing state (a picture that is being read).
 pub fn line(time: &str, change: &RowChange) -> Option<Line> {
     let line = Line::of(Style::Dim, time).and(Style::Plain, " ");
     match change {
@@ -59,7 +59,7 @@ pub fn line(time: &str, change: &RowChange) -> Option<Line> {
     }
 }
 
-/// A finding on the order as a whole, with the word of the state that it would give a row.
+/// Formats a finding on the order as a whole, with the word of the state that it would give a row.
 fn order(line: Line, level: Level, what: &str, stands: bool) -> Line {
     let what = visible(what);
     if !stands {
@@ -73,7 +73,7 @@ fn order(line: Line, level: Level, what: &str, stands: bool) -> Line {
     line.and(style, word).and(Style::Plain, format!(" the order: {what}"))
 }
 
-/// The picture and what it is for.
+/// Names the picture and its print.
 fn subject(key: &RowKey, print_name: &str) -> String {
     let print = visible(print_name);
     match (&key.picture, &key.print) {

@@ -10,27 +10,27 @@ use crate::picture::PictureKey;
 /// A finished check.
 #[derive(Clone, Debug)]
 pub struct Report {
-    /// The brief that judged.
+    /// The brief of the check.
     pub brief: Arc<Brief>,
-    /// The folder as the person named it; foreign text.
+    /// The folder as typed; foreign text.
     pub folder: String,
-    /// Rows in the brief's order: prints, then pictures that no print wants.
+    /// Rows in the brief's order: prints, then pictures for no print.
     pub rows: Vec<Row>,
-    /// Findings about the order as a whole.
+    /// Findings on the order as a whole.
     pub order_findings: Vec<Arc<Finding>>,
-    /// Rows by state.
+    /// Number of rows by state.
     pub totals: Totals,
-    /// When the check was made: RFC 3339.
+    /// Time of the check, as RFC 3339.
     pub made: String,
 }
 
 impl Report {
-    /// The prints of its rows.
+    /// Returns the prints of the rows.
     pub fn prints(&self) -> PrintsById<'_> {
         PrintsById::of(&self.brief)
     }
 
-    /// The places of each picture's rows.
+    /// Returns the indices of each picture's rows.
     pub fn rows_of(&self) -> HashMap<&PictureKey, Vec<usize>> {
         let mut rows: HashMap<&PictureKey, Vec<usize>> = HashMap::new();
         for (at, row) in self.rows.iter().enumerate() {

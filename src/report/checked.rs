@@ -1,4 +1,4 @@
-//! Pictures checked once, for everything that is made of a check: the report, and the files that it was made from.
+//! The result of checking pictures once: the report, and the files behind it.
 
 use std::collections::HashMap;
 use std::io;
@@ -17,59 +17,59 @@ use crate::units::words::visible;
 
 use super::check_report::Report;
 
-/// What a check may use.
+/// The options of a check.
 #[derive(Clone, Debug)]
 pub struct CheckOptions {
-    /// Workers and memory.
+    /// Limits on workers and memory.
     pub limits: WorkLimits,
-    /// The folder on whose disk evidence is kept until the check ends; where the system keeps temporary files if none.
+    /// The folder that holds evidence until the check ends; if `None`, the system's folder for temporary files.
     pub cache: Option<PathBuf>,
-    /// The time as RFC 3339, with which the report is dated.
+    /// The clock that dates the report, as RFC 3339.
     pub clock: fn() -> String,
 }
 
 /// A finished check.
 #[derive(Clone, Debug)]
 pub struct CheckedPictures {
-    /// What was found.
+    /// The report.
     pub report: Report,
     is_cut_off: bool,
     files: HashMap<PictureKey, CheckedFile>,
 }
 
-/// A file that was checked.
+/// A checked file.
 #[derive(Clone, Debug)]
 pub struct CheckedFile {
-    /// Where it lies.
+    /// The file's path.
     pub path: PathBuf,
-    /// What was read of it.
+    /// The content read from the file.
     pub submission: Submission,
 }
 
-/// Why nothing was checked, or not all.
+/// Why nothing was checked, or not everything.
 #[derive(Debug, thiserror::Error)]
 pub enum CheckError {
-    /// The folder is not there or may not be read.
+    /// The folder does not exist or may not be read.
     #[error("{}: the folder cannot be read", folder.display())]
     Folder {
-        /// Which folder.
+        /// The folder.
         folder: PathBuf,
-        /// What the system says.
+        /// The system's error.
         source: io::Error,
     },
-    /// A picture is not there.
+    /// A picture does not exist.
     #[error("no folder and no picture has this name; name the folder that you export into, or pictures")]
     Pictures(#[source] io::Error),
-    /// The folder holds more files than are looked at.
+    /// The folder holds more files than the limit.
     #[error("{}: {}; {}", visible(folder), cut_off_words().0, cut_off_words().1)]
     CutOff {
-        /// Which folder, as it was typed.
+        /// The folder, as typed.
         folder: String,
     },
 }
 
 impl CheckedPictures {
-    /// Reads and judges the pictures of an order; `keeps` says what is kept of each beside its numbers. `progress` is
+    /// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers. `progress` is
     /// called after each picture, from any worker.
     ///
     /// # Errors
@@ -105,10 +105,10 @@ impl CheckedPictures {
         Ok(CheckedPictures { report, is_cut_off: checked.cut_off, files })
     }
 
-    /// That the check is of the whole folder.
+    /// Checks that the check covers the whole folder.
     ///
     /// # Errors
-    /// The folder holds more files than are looked at.
+    /// The folder holds more files than the limit.
     pub fn expect_whole(&self) -> Result<(), CheckError> {
         match self.is_cut_off {
             true => Err(CheckError::CutOff { folder: self.report.folder.clone() }),
@@ -116,18 +116,18 @@ impl CheckedPictures {
         }
     }
 
-    /// The file of a picture.
+    /// Returns the file of a picture.
     pub fn file(&self, picture: &PictureKey) -> Option<&CheckedFile> {
         self.files.get(picture)
     }
 
-    /// All files, in no order.
+    /// Returns all files, in no order.
     pub fn files(&self) -> impl Iterator<Item = (&PictureKey, &CheckedFile)> {
         self.files.iter()
     }
 }
 
-/// The folder as a report names it: the one that was checked, or that of the first picture.
+/// Returns the folder as a report names it: the one checked, or the first picture's.
 fn folder_of(target: &CheckTarget) -> String {
     let folder = match target {
         CheckTarget::Folder(folder) => Some(folder.as_path()),

@@ -1,4 +1,4 @@
-//! A check as a table for spreadsheets: one line a row, its findings in columns by level.
+//! A check as a table for spreadsheets: one line per row, its findings in columns by level.
 
 use std::sync::Arc;
 
@@ -34,13 +34,13 @@ const COLUMNS: [&str; 21] = [
     "sha256",
 ];
 
-/// Pictures in one cell of a finding about the order: what a person still reads, far below what a cell can hold.
+/// Most pictures in one cell of a finding on the order: as many as a person still reads, far below a cell's limit.
 const CELL_PICTURES: usize = 12;
-/// Between two findings in one cell.
+/// Separator of two findings in one cell.
 pub const BETWEEN: &str = " | ";
 
-/// The check as CSV (RFC 4180, UTF-8), with one last line for each finding about the order as a whole and
-/// about the brief.
+/// Writes the check as CSV (RFC 4180, UTF-8), ending with one line for each finding on the order as a whole and on the
+/// brief.
 pub fn write(report: &Report) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let mut line = |cells: &[String]| writer.write_record(cells).expect("every line has the same columns, in memory");
@@ -92,8 +92,8 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     ]
 }
 
-/// A line about the order as a whole or its brief: its pictures, the word ORDER for a state, and in the level's column
-/// what was found.
+/// Returns a line about the order as a whole or its brief: the pictures, ORDER as the state, and the finding in its
+/// level's column.
 fn order_cells(level: Level, of: &[PictureKey], (what, mend): (&str, &str)) -> [String; COLUMNS.len()] {
     COLUMNS.map(|column| match column {
         "picture" => text(&pictures(of)),
@@ -104,7 +104,7 @@ fn order_cells(level: Level, of: &[PictureKey], (what, mend): (&str, &str)) -> [
     })
 }
 
-/// Pictures in one cell: the first few, and how many more there are.
+/// Lists pictures in one cell: the first few, and how many more there are.
 fn pictures(pictures: &[PictureKey]) -> String {
     let mut cell: Vec<String> = pictures.iter().take(CELL_PICTURES).map(|one| one.as_str().to_owned()).collect();
     if pictures.len() > CELL_PICTURES {
@@ -121,7 +121,7 @@ fn joined(findings: &[Arc<Finding>], of: impl Fn(&Finding) -> bool, part: impl F
     text(&findings.iter().filter(|one| of(one)).map(|one| part(one)).collect::<Vec<_>>().join(BETWEEN))
 }
 
-/// A cell of text that no spreadsheet takes for a formula: one that begins like one gets an apostrophe before it.
+/// Returns a cell that no spreadsheet takes for a formula: text that begins like one gets an apostrophe before it.
 pub fn text(text: &str) -> String {
     let text = words::visible(text);
     if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {

@@ -1,4 +1,4 @@
-//! How commands end for a script: the one place that gives an exit status.
+//! Exit statuses of commands, all defined here.
 
 use crate::brief::requirements::Level;
 use crate::judge::RowState;
@@ -6,17 +6,17 @@ use crate::live::Snapshot;
 
 use super::check_report::Report;
 
-/// What counts as something to mend.
+/// A choice of what counts as something to fix.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Strictness {
-    /// Warnings count.
+    /// True if warnings count.
     pub strict: bool,
-    /// Missing pictures count.
+    /// True if missing pictures count.
     pub complete: bool,
 }
 
 impl Strictness {
-    /// Whether a row in this state is something to mend. A file that still grows has no verdict, so it counts.
+    /// True if a row in this state counts as something to fix. A file still growing has no verdict, so it counts.
     pub const fn counts_row(self, state: RowState) -> bool {
         match state {
             RowState::Fix | RowState::Arriving | RowState::Checking => true,
@@ -26,7 +26,7 @@ impl Strictness {
         }
     }
 
-    /// Whether a finding of this level is something to mend.
+    /// True if a finding of this level counts as something to fix.
     pub const fn counts_finding(self, level: Level) -> bool {
         match level {
             Level::Must => true,
@@ -36,24 +36,24 @@ impl Strictness {
     }
 }
 
-/// How a command ends; of several the last in this order counts.
+/// The result of a command; of several, the last in this order wins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Exit {
-    /// Nothing to mend.
+    /// Nothing to fix.
     Clean,
-    /// Something to mend.
+    /// Something to fix.
     ToMend,
-    /// It could not be done: usage, brief, folder.
+    /// The command could not be carried out: usage, brief, folder.
     CouldNot,
-    /// A signal ended it, by its number.
+    /// A signal ended the command; holds its number.
     Signal(u8),
 }
 
-/// What shells add to the number of a signal. Source: POSIX asks for more than 128; every common shell adds 128.
+/// Added to the number of a signal, as shells do. Source: POSIX requires more than 128; every common shell adds 128.
 const SIGNAL_BASE: u8 = 128;
 
 impl Exit {
-    /// The exit status.
+    /// Returns the exit status.
     pub const fn status(self) -> u8 {
         match self {
             Exit::Clean => 0,
@@ -63,8 +63,8 @@ impl Exit {
         }
     }
 
-    /// What an order comes to: its rows' states, and the levels of all that is found of rows, of the order as a whole
-    /// and of the brief itself.
+    /// Combines the states of an order's rows with the levels of all findings: on rows, on the order as a whole and on
+    /// the brief itself.
     fn of(
         states: impl IntoIterator<Item = RowState>,
         levels: impl IntoIterator<Item = Level>,
@@ -74,7 +74,7 @@ impl Exit {
         Exit::to_mend_if(of_row || levels.into_iter().any(|level| strictness.counts_finding(level)))
     }
 
-    /// What a finished check comes to.
+    /// Returns the result of a finished check.
     pub fn of_report(report: &Report, strictness: Strictness) -> Exit {
         let of_rows = report.rows.iter().flat_map(|row| &row.findings);
         let found = report.order_findings.iter().chain(of_rows).map(|finding| finding.level);
@@ -82,8 +82,8 @@ impl Exit {
         Exit::of(report.rows.iter().map(|row| row.state), levels, strictness)
     }
 
-    /// What the live table comes to in a snapshot. It says nothing for sure where its folder cannot be looked at, where
-    /// it holds more than is looked at, or where the brief or the decisions have mistakes by now.
+    /// Returns the result of the live table in a snapshot. It is `CouldNot` if the folder cannot be read, holds more
+    /// than the limit, or the brief or the decisions now have mistakes.
     pub fn of_live_table(table: &Snapshot, strictness: Strictness) -> Exit {
         let is_sure = !table.watching.is_away()
             && !table.cut_off
@@ -97,17 +97,17 @@ impl Exit {
         found.max(Exit::could_not_if(!is_sure))
     }
 
-    /// Of a command that compares: whether it found something to mend.
+    /// Returns the result of a command that compares: true means it found something to fix.
     pub const fn to_mend_if(found: bool) -> Exit {
         if found { Exit::ToMend } else { Exit::Clean }
     }
 
-    /// Of a command that reads or writes: whether something of it could not be done.
+    /// Returns the result of a command that reads or writes: true means part of it could not be done.
     pub const fn could_not_if(failed: bool) -> Exit {
         if failed { Exit::CouldNot } else { Exit::Clean }
     }
 
-    /// Where faults are meant, as the demo's are, something to mend is no failure.
+    /// Treats something to fix as success where faults are deliberate, as in the demo.
     pub const fn with_faults_meant(self) -> Exit {
         match self {
             Exit::ToMend => Exit::Clean,

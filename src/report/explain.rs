@@ -1,5 +1,4 @@
-//! The handbook: the page of a rule, the entry of a brief's key, a word of the trade, and the list of all rules by
-//! their groups.
+//! The handbook: pages of rules, entries of the brief's keys, terms of the trade, and the list of all rules by group.
 
 use std::collections::BTreeSet;
 
@@ -14,16 +13,16 @@ use crate::units::styled::{Line, Style};
 
 use super::tried;
 
-/// Columns that the labels of a page take.
+/// Width of the labels of a page, in columns.
 const LABEL: usize = 10;
-/// Columns that a rule's id takes in the list.
+/// Width of a rule's id in the list, in columns.
 const ID: usize = 20;
 
-/// The page of a name: a rule, a key of the brief, or both where they share it; a name without its group or table; a
-/// state, a level or a word of the trade, with the pages that go on from there.
+/// Returns the page of a name: a rule, a key of the brief, or both if they share it; a name without its group or table;
+/// a state, a level or a term of the trade, with the related pages.
 ///
 /// # Errors
-/// When nothing has that name: what to do, with the nearest name if there is one.
+/// If nothing has that name: what to do, with the nearest name if there is one.
 pub fn page(name: &str) -> Result<Vec<Line>, String> {
     let name = name.trim().to_lowercase();
     if let Some(lines) = group(&name) {
@@ -36,16 +35,16 @@ pub fn page(name: &str) -> Result<Vec<Line>, String> {
     if pages.is_empty() { Err(unknown(&name)) } else { Ok(pages.join(&Line::blank())) }
 }
 
-/// The pages of a full path: the rule's, the key's, or both.
+/// Returns the pages of a full path: the rule's, the key's, or both.
 fn of_path(path: &str) -> Vec<Vec<Line>> {
-    // Any path under [rules] has one entry; only those that name a rule deserve it.
+    // Any path under [rules] has the same entry; it is shown only for those that name a rule.
     let no_rule = path.strip_prefix("rules.").is_some_and(|id| id != "*" && rules::find(id).is_none());
     let key = key_table::find(path).filter(|_| !no_rule);
     rules::find(path).map(rule_page).into_iter().chain(key.map(key_page)).collect()
 }
 
-/// The pages of a word: its entry in the glossary, then whatever has it as the last part of its path, else what the
-/// trade calls so. An entry without pages of its own name shows those that it leads to.
+/// Returns the pages of a word: its entry in the glossary, then every path that ends with it, otherwise the trade's
+/// term. An entry without pages of its own name shows the pages it leads to.
 fn of_word(word: &str) -> Vec<Vec<Line>> {
     let entry = glossary::find(word);
     let last = |path: &'static str| path.rsplit('.').next().filter(|last| *last == word).map(|_| path);
@@ -57,7 +56,7 @@ fn of_word(word: &str) -> Vec<Vec<Line>> {
             trade_terms::key("", word).into_iter().chain(trade_terms::keys_with_value(word)).map(|key| key.path),
         );
     }
-    // A rule and a key of one path share their pages.
+    // A rule and a key with the same path share their pages.
     let mut seen = BTreeSet::new();
     paths.retain(|path| seen.insert(*path));
     let said = entry.map(|entry| {
@@ -67,7 +66,7 @@ fn of_word(word: &str) -> Vec<Vec<Line>> {
     said.into_iter().chain(paths.into_iter().flat_map(of_path)).collect()
 }
 
-/// Every rule by its group.
+/// Lists every rule by group.
 pub fn index() -> Vec<Line> {
     let mut lines = vec![Line::plain(
         "Every question that is asked of a picture, with the level it has unless the brief says otherwise.",
@@ -84,7 +83,7 @@ pub fn index() -> Vec<Line> {
     lines
 }
 
-/// A group's heading and its rules.
+/// Formats a group's heading and its rules.
 fn group_lines(group: RuleGroup) -> Vec<Line> {
     let heading = Line::of(Style::Head, group.word()).and(Style::Dim, format!("  {}", group.about()));
     let rules = rules::all().filter(|rule| rule.group == group).map(rule_line);

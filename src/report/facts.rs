@@ -1,14 +1,14 @@
-//! What a picture's file says of itself, as lines for reading.
+//! Facts from a picture's file, as lines for reading.
 
 use crate::picture::facts::{Field, JpegFacts, Model, Profile};
 use crate::picture::{Facts, Fault};
 use crate::units::styled::{Line, Style};
 use crate::units::{Ppi, show};
 
-/// Columns that a label takes.
+/// Width of a label, in columns.
 const LABEL: usize = 14;
 
-/// A picture's facts under its name.
+/// Formats a picture's facts under its name.
 pub fn lines(name: &str, facts: &Facts) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, name)];
     let mut say = |label: &str, text: String| lines.push(labelled(label, text));
@@ -46,17 +46,17 @@ pub fn lines(name: &str, facts: &Facts) -> Vec<Line> {
     lines
 }
 
-/// A file that has no facts: why.
+/// Formats the reason why a file has no facts.
 pub fn fault(name: &str, fault: &Fault) -> Vec<Line> {
     vec![Line::of(Style::Head, name), labelled("file", String::new()).and(Style::Bad, fault.what.as_str())]
 }
 
-/// What is said below the facts of a file whose pixels cannot be read to the last row.
+/// Formats the line below the facts of a file whose pixels cannot be read to the last row.
 pub fn pixels_fault(fault: &Fault) -> Line {
     labelled("pixels", String::new()).and(Style::Bad, fault.what.as_str())
 }
 
-/// The colour space by name: the embedded profile, or what is claimed without one.
+/// Returns the colour space's name: the embedded profile, or the claim of a file without one.
 pub fn profile(facts: &Facts) -> String {
     match (&facts.profile, &facts.claim) {
         (Profile::Embedded(profile), _) => profile.name().to_owned(),
@@ -113,7 +113,7 @@ fn tag_words(x_ppi: f64, y_ppi: f64) -> String {
     }
 }
 
-/// A stored density as it is shown; hundredths are as fine as any file's unit.
+/// Formats a stored density; hundredths are as fine as any file's unit.
 fn whole_ppi(ppi: f64) -> String {
     let hundredths = (ppi * 100.0).round();
     let exact = num_rational::Ratio::new(hundredths as i128, 100);

@@ -1,13 +1,13 @@
-//! Words of the screen and of the trade that are no rule and no key, in a sentence each. Source: from memory, where the
-//! rule or key that an entry leads to names none.
+//! Words of the screen and of the trade that are neither rules nor keys, in a sentence each. Source: from memory, where
+//! the rule or key that an entry leads to names none.
 
-/// What a word means.
+/// The definition of a word.
 pub struct GlossaryEntry {
-    /// The word, and others that are said for it.
+    /// The word and its synonyms.
     pub words: &'static [&'static str],
-    /// What it means.
+    /// The definition.
     pub about: &'static str,
-    /// Paths of the rules and keys that go on from there.
+    /// Paths of related rules and keys.
     pub see: &'static [&'static str],
 }
 
@@ -87,7 +87,7 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
 ];
 
-/// The entry of a word.
+/// Finds the entry of a word.
 pub fn find(word: &str) -> Option<&'static GlossaryEntry> {
     ENTRIES.iter().find(|entry| entry.words.iter().any(|one| one.eq_ignore_ascii_case(word)))
 }

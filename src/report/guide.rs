@@ -1,5 +1,5 @@
-//! Frames to lay over the camera's picture before the shoot: what each print takes of it, where it is cut, what must
-//! stay free, where it folds. Transparent PNG, one a print.
+//! Frames to overlay on the camera's picture before the shoot: the part that each print uses, its trim, what must stay
+//! free, its folds. Transparent PNG, one per print.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -15,28 +15,27 @@ use crate::judge::ranked_ids;
 use crate::report::lettering::Lettering;
 use crate::units::words::visible;
 
-/// Lines are so wide, as a share of the frame's longer side, and at least a pixel. Own choice: seen in a camera's
-/// display.
+/// Width of lines as a share of the frame's longer side, at least one pixel. Own choice: visible on a camera's display.
 const LINE: f32 = 0.001_5;
-/// Letters are so high, as a share of the longer side. Own choice.
+/// Height of letters as a share of the longer side. Own choice.
 const LETTERS: f32 = 0.018;
-/// What the print does not take is covered so much, of 255. Own choice: the scene is still seen through it.
+/// Opacity of the cover over what the print does not use, of 255. Own choice: the scene still shows through.
 const COVER: u8 = 110;
 /// Longest side of a frame, in pixels.
 pub const SIDE_MOST_PX: u32 = 12_000;
 
-/// Which frames are made, and where they are written.
+/// A choice of frames and their destination.
 #[derive(Clone, Copy, Debug)]
 pub struct GuideRequest<'a> {
-    /// The brief.
+    /// The brief's file.
     pub brief: &'a Path,
-    /// A print's name or id; every print where none is named.
+    /// A print's name or id; if `None`, every print.
     pub print: Option<&'a str>,
-    /// The camera's shape: width and height in any unit.
+    /// The camera's aspect: width and height in any unit.
     pub shape: (u32, u32),
     /// The longer side of a frame in pixels, at most [`SIDE_MOST_PX`].
     pub longer_px: u32,
-    /// A folder that is not there yet.
+    /// A folder that does not exist yet.
     pub into: &'a Path,
 }
 
@@ -46,10 +45,10 @@ pub enum GuideError {
     /// The brief has mistakes.
     #[error("the brief has mistakes")]
     Mistakes(Vec<Problem>),
-    /// No print is called so.
+    /// No print has this name or id.
     #[error("the brief has no print \"{0}\"; plateside brief show lists them")]
     NoPrint(String),
-    /// Nothing of a print fits into such a frame.
+    /// Nothing can be printed of such a frame.
     #[error("{0}: has no place in such a frame")]
     NoPlace(String),
     /// The folder cannot be written.
@@ -57,7 +56,7 @@ pub enum GuideError {
     Unwritten {
         /// The folder.
         into: PathBuf,
-        /// What the system says.
+        /// The system's error.
         error: io::Error,
     },
 }
@@ -69,18 +68,18 @@ struct FrameCanvas {
     rgba: Vec<u8>,
 }
 
-/// How a line is drawn.
+/// The style of a line.
 #[derive(Clone, Copy)]
 enum Stroke {
     Whole,
-    /// On and off, in widths of the line.
+    /// Dashes and gaps, in line widths.
     Dashes(u32, u32),
 }
 
-/// Writes a frame for each print, or for one; gives how many.
+/// Writes a frame for each print, or for one; returns how many.
 ///
 /// # Errors
-/// The brief has mistakes or no such print, a print has no place in the frame, or the folder cannot be written.
+/// The brief has mistakes or no such print, a print cannot use the frame, or the folder cannot be written.
 pub fn write(request: &GuideRequest<'_>) -> Result<usize, GuideError> {
     let brief = brief::read(request.brief, &ranked_ids()).map_err(GuideError::Mistakes)?;
     let is_meant = |print: &&Print| request.print.is_none_or(|word| print.is_called(word));
@@ -99,7 +98,7 @@ pub fn write(request: &GuideRequest<'_>) -> Result<usize, GuideError> {
     Ok(prints.len())
 }
 
-/// The pixels of a frame of a shape for a print: its longer side along the print's.
+/// Returns the pixel size of a print's frame, turned so that its longer side follows the print's.
 fn frame_px(print: &Print, shape: (u32, u32), longer_px: u32) -> (u32, u32) {
     let (long, short) = (shape.0.max(shape.1), shape.0.min(shape.1));
     let shorter_px =
@@ -107,7 +106,7 @@ fn frame_px(print: &Print, shape: (u32, u32), longer_px: u32) -> (u32, u32) {
     if print.size.width > print.size.height { (longer_px, shorter_px) } else { (shorter_px, longer_px) }
 }
 
-/// The frame of a print as PNG; `None` where nothing can be printed of such a frame.
+/// Draws the frame of a print as PNG; `None` if nothing can be printed of such a frame.
 fn png(print: &Print, frame: (u32, u32)) -> Option<Vec<u8>> {
     let placement = Placement::of(print, frame);
     let lines = CutLines::centred(&placement)?;
@@ -130,7 +129,7 @@ impl FrameCanvas {
         ((self.width.max(self.height) as f32 * LINE).round() as u32).max(1)
     }
 
-    /// The share of a side as a pixel within it.
+    /// Converts a share of a side to a pixel within it.
     fn at(share: f64, side: u32) -> u32 {
         (share.clamp(0.0, 1.0) * f64::from(side)).round() as u32
     }
@@ -154,7 +153,7 @@ impl FrameCanvas {
         }
     }
 
-    /// A rectangle in white with a dark edge on both sides, so that it is seen on light and on dark.
+    /// Draws a rectangle in white with dark edges on both sides, so that it shows on light and dark.
     fn outline(&mut self, [left, top, right, bottom]: Rectangle, stroke: Stroke) {
         let wide = self.line_px();
         let (left, right) = (FrameCanvas::at(left, self.width), FrameCanvas::at(right, self.width).max(wide) - wide);
@@ -167,7 +166,7 @@ impl FrameCanvas {
         }
     }
 
-    /// One step of a line: a bar across it.
+    /// Draws one step of a line: a bar across it.
     fn dot(&mut self, (x, y): (u32, u32), along: u32, (upright, wide): (bool, u32), stroke: Stroke) {
         if let Stroke::Dashes(on, off) = stroke
             && along / wide % (on + off) >= on
@@ -183,7 +182,7 @@ impl FrameCanvas {
         }
     }
 
-    /// Words at the lower left of what must stay free, white on a dark ground.
+    /// Writes words at the lower left of the area to keep free, white on a dark ground.
     fn write(&mut self, words: &str, [left, _, right, bottom]: Rectangle) {
         let high = self.width.max(self.height) as f32 * LETTERS;
         let letters = Lettering::new(high);
@@ -232,7 +231,7 @@ mod tests {
         let (width, height, rgba) = read(&png(&print, frame).unwrap());
         assert_eq!((width, height), frame);
         let alpha = |x: usize, y: usize| rgba[(y * 1_000 + x) * 4 + 3];
-        // A 2:3 frame loses a sixth as a 4:5: 125 px at top and bottom.
+        // A 2:3 frame loses a sixth as 4:5: 125 px at top and bottom.
         assert_eq!((alpha(500, 60), alpha(500, 750), alpha(500, 1_440)), (COVER, 0, COVER));
         assert!((120..131).any(|y| alpha(500, y) == 255), "the print's edge is a line");
     }

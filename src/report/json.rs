@@ -1,4 +1,4 @@
-//! A check as JSON. The outward types stand here and nowhere else, so that inner types may change freely; within a
+//! A check as JSON. All types of the output are defined here, so that internal types may change freely; within a
 //! version no key changes its meaning, unknown facts are `null`, and new keys may be added.
 
 use std::fmt::Write as _;
@@ -25,13 +25,13 @@ use test_print::TestPrintOut;
 /// Version of this format.
 const VERSION: u32 = 1;
 
-/// The check as one JSON object.
+/// Writes the check as one JSON object.
 pub fn write(report: &Report) -> Vec<u8> {
     text(&Check::of(report))
 }
 
-/// Any value as JSON in UTF-8, with a line feed at the end. Characters that act on a line (controls, direction marks)
-/// are written as JSON escapes, so that the text is safe to look at and still says the true name.
+/// Writes any value as JSON in UTF-8, with a line feed at the end. Characters that act on a line (controls, direction
+/// marks) become JSON escapes, so that the text is safe to display and still holds the true name.
 pub fn text(value: &impl Serialize) -> Vec<u8> {
     let text = serde_json::to_string_pretty(value).expect("plain structs with text keys always serialise");
     let mut safe = String::with_capacity(text.len() + 1);
@@ -152,7 +152,7 @@ struct JpegOut<'a> {
     progressive: bool,
 }
 
-/// Every measure that the format promises; those that are not measured yet are `null`.
+/// Every measure that the format defines; those not measured yet are `null`.
 #[derive(Default, Serialize)]
 struct MeasuresOut {
     effective_ppi: Option<f64>,
@@ -162,7 +162,7 @@ struct MeasuresOut {
     shadows_lost: Option<f64>,
     /// Median L* of the file.
     median_l: Option<f64>,
-    /// Share that prints close to the paper's black.
+    /// Share that prints near the paper's black.
     near_black: Option<f64>,
     halo: Option<f64>,
     halo_mm: Option<f64>,
@@ -182,7 +182,7 @@ struct MeasuresOut {
     importance_in_safe: Option<f64>,
 }
 
-/// The part that must survive: left, top, right, bottom as shares of the upright picture.
+/// The subject, which must not be cut: left, top, right, bottom as shares of the upright picture.
 #[derive(Serialize)]
 struct SubjectOut {
     #[serde(rename = "box")]

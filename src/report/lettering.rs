@@ -1,35 +1,35 @@
-//! Words in pixels: small print on sheets and frames, set with a font that the program carries.
+//! Text in pixels: small print on sheets and frames, set in a font built into the program.
 
 use ab_glyph::{Font, FontRef, PxScale, PxScaleFont, ScaleFont, point};
 
-/// The sign in place of words that have no room.
+/// Replaces words that do not fit.
 const CUT: char = '…';
 
-/// The font at a size.
+/// The font at a given size.
 pub struct Lettering {
     font: PxScaleFont<FontRef<'static>>,
     high_px: f32,
 }
 
 impl Lettering {
-    /// At a height from line to line of so many pixels.
+    /// Creates lettering with a line height of `high_px` pixels.
     pub fn new(high_px: f32) -> Lettering {
         let font =
             FontRef::try_from_slice(epaint_default_fonts::UBUNTU_LIGHT).expect("the font that the program carries");
         Lettering { font: font.into_scaled(PxScale::from(high_px)), high_px }
     }
 
-    /// From the line that letters stand on up to the highest, in pixels.
+    /// Returns the height from the baseline to the highest letters, in pixels.
     pub fn ascent(&self) -> f32 {
         self.font.ascent()
     }
 
-    /// From the line that letters stand on down to the lowest, in pixels; positive.
+    /// Returns the depth from the baseline to the lowest letters, in pixels; positive.
     pub fn descent(&self) -> f32 {
         -self.font.descent()
     }
 
-    /// From line to line, in pixels.
+    /// Returns the line height, in pixels.
     pub fn line(&self) -> f32 {
         self.font.height() + self.font.line_gap()
     }
@@ -38,12 +38,12 @@ impl Lettering {
         self.font.h_advance(self.font.glyph_id(letter))
     }
 
-    /// How wide words are, in pixels.
+    /// Returns the width of words, in pixels.
     pub fn width(&self, words: &str) -> f32 {
         words.chars().map(|letter| self.advance(letter)).sum()
     }
 
-    /// Words that fit into a width: the beginning and a sign that there is more, where they do not.
+    /// Shortens words to fit a width, with an ellipsis if some are cut.
     pub fn fitted(&self, words: &str, width: f32) -> String {
         if self.width(words) <= width {
             return words.to_owned();
@@ -63,7 +63,7 @@ impl Lettering {
         fitted
     }
 
-    /// Words broken into lines of a width, at blanks; what has no room in so many lines is cut.
+    /// Breaks words into lines of a width, at blanks; cuts what exceeds `lines` lines.
     pub fn broken(&self, words: &str, width: f32, lines: usize) -> Vec<String> {
         let mut all: Vec<String> = Vec::new();
         for word in words.split(' ') {
@@ -76,7 +76,7 @@ impl Lettering {
         all.iter().map(|line| self.fitted(line, width)).collect()
     }
 
-    /// Sets words from `(left, base)` on, in pixels; `put` gets how much of each pixel a letter covers, 0 to 1.
+    /// Sets words from `(left, base)` on, in pixels; `put` gets the coverage of each pixel by a letter, 0 to 1.
     pub fn set(&self, words: &str, (left, base): (f32, f32), put: &mut dyn FnMut(u32, u32, f32)) {
         let mut x = left;
         for letter in words.chars() {

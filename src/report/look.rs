@@ -1,4 +1,4 @@
-//! A picture looked at: what its file and its pixels say, in words and as JSON.
+//! A look at one picture: the facts of its file and its pixels, in words and as JSON.
 
 use std::path::{Path, PathBuf};
 
@@ -9,18 +9,18 @@ use crate::units::words::visible;
 use super::measured::MeasuresOut;
 use super::{facts, measured};
 
-/// What is shown of a picture.
+/// The description of a picture.
 #[derive(Clone, Debug)]
 pub struct PictureLook {
-    /// What its file and its pixels say, or why they say nothing.
+    /// Facts of its file and its pixels, or why there are none.
     pub lines: Vec<Line>,
-    /// The picture, small; `None` where its pixels cannot be read.
+    /// The picture, reduced; `None` if its pixels cannot be read.
     pub thumbnail: Option<UprightThumbnail>,
-    /// Whether its header could be read.
+    /// True if its header could be read.
     pub is_read: bool,
 }
 
-/// Reads a picture; `inspector` may be used for the next one, too.
+/// Reads a picture; `inspector` may be reused for the next one.
 pub fn look(path: &Path, inspector: &mut FileInspector) -> PictureLook {
     let name = path.to_string_lossy();
     let facts = match inspector.facts(path) {
@@ -41,7 +41,7 @@ pub fn look(path: &Path, inspector: &mut FileInspector) -> PictureLook {
     PictureLook { lines, thumbnail, is_read: true }
 }
 
-/// What the pixels of pictures say, for JSON. Each picture that cannot be read goes to `complain`, a line each.
+/// Returns the measures of pictures' pixels, for JSON. `complain` gets one line for each picture that cannot be read.
 pub fn measures(paths: &[PathBuf], complain: &mut dyn FnMut(String)) -> Vec<MeasuresOut> {
     let mut inspector = FileInspector::default();
     let mut found = Vec::new();

@@ -1,4 +1,4 @@
-//! What a picture's pixels say by themselves, before any print: as lines for reading and as JSON.
+//! Measures of a picture's pixels, independent of any print: as lines for reading and as JSON.
 
 use serde::Serialize;
 
@@ -10,7 +10,7 @@ use crate::units::{Share, show};
 
 use super::facts::labelled;
 
-/// The measures under a picture's facts.
+/// Formats the measures that follow a picture's facts.
 pub fn lines(evidence: &Evidence) -> Vec<Line> {
     let percent = |share: f64| show::share(Share::measured(share));
     let (clipped, detail) = (&evidence.clipped, &evidence.detail);
@@ -41,7 +41,7 @@ pub fn lines(evidence: &Evidence) -> Vec<Line> {
     words.into_iter().map(|(label, text)| labelled(label, text)).collect()
 }
 
-/// One picture's measures, as JSON has them.
+/// One picture's measures in JSON.
 #[derive(Serialize)]
 pub struct MeasuresOut {
     picture: String,
@@ -88,12 +88,12 @@ pub struct MeasuresOut {
     flush: [f32; 4],
 }
 
-/// The measures of some pictures as a JSON list.
+/// Writes the measures of some pictures as a JSON list.
 pub fn json(pictures: &[MeasuresOut]) -> Vec<u8> {
     super::json::text(&pictures)
 }
 
-/// The measures of a picture by its name. Fields may be added; what has no answer is `null`.
+/// Returns the measures of a picture by its name. Fields may be added; unknown values are `null`.
 pub fn of(picture: String, evidence: &Evidence) -> MeasuresOut {
     let (clipped, detail, look) = (&evidence.clipped, &evidence.detail, &evidence.look);
     let (halo, focus) = (detail.halo.as_ref(), detail.focus.as_ref());

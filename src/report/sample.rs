@@ -1,4 +1,4 @@
-//! A small invented check with every state in it, for the tests of this module.
+//! A small invented check with rows in every state, for the tests of this module.
 
 use std::collections::HashMap;
 use std::path::PathBuf;
@@ -53,12 +53,12 @@ picture = "p018*"
 size = "210 x 260 mm"
 "#;
 
-/// The cookbook's brief.
+/// Returns the cookbook's brief.
 pub fn brief() -> Brief {
     Brief { path: "low-water.toml".into(), ..testing::brief(BRIEF) }
 }
 
-/// A sound JPEG of a page with bleed.
+/// Returns the facts of a sound JPEG of a page with bleed.
 pub fn facts(width_px: u32, height_px: u32) -> Facts {
     Facts {
         tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
@@ -81,7 +81,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
     }
 }
 
-/// A finding of a rule that is about too few pixels, and why as its id says.
+/// Creates a finding of a rule by its id, always about too few pixels, with a reason that names the id.
 pub fn finding(id: &str, level: Level, pictures: &[&str]) -> Finding {
     let why = format!("why {id} matters").leak();
     Finding {
@@ -98,7 +98,7 @@ pub fn finding(id: &str, level: Level, pictures: &[&str]) -> Finding {
     }
 }
 
-/// A row of a print and a picture.
+/// Creates a row of a print and a picture.
 pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row {
     let facts = facts(2551, 3142);
     let placement = print.map(|print| match picture {
@@ -119,7 +119,7 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row
     }
 }
 
-/// A check of so many prints, each with its picture and nothing to mend.
+/// Creates a check of `count` prints, each with its picture and nothing to fix.
 pub fn many(count: usize) -> Report {
     let print =
         |at: usize| format!("[[print]]\nname = \"p{at:05}\"\nsize = \"210 x 260 mm\"\npicture = \"p{at:05}*\"\n");
@@ -130,13 +130,13 @@ pub fn many(count: usize) -> Report {
     Report { totals: Totals::of(&rows), order_findings: Vec::new(), brief: Arc::new(brief), rows, ..report() }
 }
 
-/// Where the pictures of a check lie.
+/// Returns the paths of a check's pictures.
 pub fn files(report: &Report) -> HashMap<PictureKey, (PathBuf, bool)> {
     let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
     keys.map(|key| (key.clone(), (key.as_str().into(), true))).collect()
 }
 
-/// A check with every closed state in it.
+/// Creates a check with every closed state in it.
 pub fn report() -> Report {
     let brief = brief();
     let mut fix = row(Some(&brief.prints[0]), Some("p012-plum-tart.jpg"), RowState::Fix);

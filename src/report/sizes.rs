@@ -1,4 +1,4 @@
-//! Which sizes pictures carry: read from their headers, and as a table for reading, as JSON and as CSV.
+//! The sizes that pictures carry: read from their headers, and formatted as a table, as JSON and as CSV.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -21,32 +21,32 @@ use super::text::LAST_WORD;
 
 /// A picture and the sizes it carries.
 pub struct PictureSizes {
-    /// Its name; foreign text.
+    /// The picture's name; foreign text.
     pub picture: String,
-    /// Its upright size in pixels.
+    /// The upright size in pixels.
     pub upright_px: (u32, u32),
-    /// The sizes.
+    /// Sizes carried.
     pub carried: Vec<CarriedSize>,
 }
 
-/// Why no sizes are listed.
+/// Why no sizes can be listed.
 #[derive(Debug, thiserror::Error)]
 pub enum SizesError {
     /// A folder cannot be read.
     #[error("{}: the folder cannot be read", folder.display())]
     Folder {
-        /// Which folder.
+        /// The folder.
         folder: PathBuf,
-        /// What the system says.
+        /// The system's error.
         source: io::Error,
     },
-    /// A folder has no picture.
+    /// A folder holds no picture.
     #[error("{}: no picture lies there", .0.display())]
     Empty(PathBuf),
 }
 
-/// The sizes that pictures carry, and those in folders: what the brief, if there is one, would find there. What cannot
-/// be read or is passed over goes to `complain`, a line each.
+/// Returns the sizes that pictures carry: those named, and those in folders that the brief, if any, would find there.
+/// `complain` gets one line for each file that cannot be read or is passed over.
 ///
 /// # Errors
 /// A folder cannot be read, or has no picture.
@@ -70,7 +70,7 @@ pub fn of_files(
     Ok(found)
 }
 
-/// The pictures named, and for each folder those in it.
+/// Returns the named pictures, and for each folder the pictures in it.
 fn listed(
     paths: &[PathBuf],
     brief: Option<&Brief>,
@@ -105,7 +105,7 @@ fn pictures_in(
     Ok(found.files.into_values().map(|file| file.path).collect())
 }
 
-/// A table for each picture.
+/// Formats a table for each picture.
 pub fn lines(pictures: &[PictureSizes]) -> Vec<Line> {
     let mut lines = Vec::new();
     for PictureSizes { picture, upright_px, carried } in pictures {
@@ -161,7 +161,7 @@ fn out(one: &CarriedSize) -> SizeOut<'_> {
     }
 }
 
-/// The same as a JSON list.
+/// Formats the sizes as a JSON list.
 pub fn json(pictures: &[PictureSizes]) -> Vec<u8> {
     fn of(one: &PictureSizes) -> SizesOut<'_> {
         let (width_px, height_px) = one.upright_px;
@@ -170,7 +170,7 @@ pub fn json(pictures: &[PictureSizes]) -> Vec<u8> {
     super::json::text(&pictures.iter().map(of).collect::<Vec<_>>())
 }
 
-/// The same as CSV (RFC 4180, UTF-8), one line a picture and size.
+/// Formats the sizes as CSV (RFC 4180, UTF-8), one line per picture and size.
 pub fn csv(pictures: &[PictureSizes]) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let mut line =

@@ -5,10 +5,10 @@ use crate::reading::subject_box::SubjectBoxes;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
-/// Columns that a label takes.
+/// Width of a label, in columns.
 const LABEL: usize = 14;
 
-/// The boxes of a picture under its name.
+/// Formats the boxes of a picture under its name.
 pub fn lines(standing: &SubjectBoxes) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, standing.picture.as_str())];
     let subjects = &standing.subjects;
@@ -24,7 +24,7 @@ pub fn lines(standing: &SubjectBoxes) -> Vec<Line> {
     lines
 }
 
-/// What is said once a box was taken away.
+/// Confirms that a box was removed.
 pub fn removed(picture: &str) -> Vec<Line> {
     vec![Line::of(Style::Head, picture), labelled("subject", "taken away")]
 }

@@ -1,5 +1,5 @@
-//! A check for reading: first what must be mended, picture by picture, then warnings, missing and extra pictures, then
-//! one line a picture with nothing to mend. Why paper cares is said once a rule, not once a row.
+//! A check for reading: what must be fixed, picture by picture, then warnings, missing and extra pictures, then one
+//! line per picture with nothing to fix. The reason for a rule is given once per rule, not per row.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -17,14 +17,14 @@ use crate::units::styled::{Line, Style};
 /// The closing sentence of every check.
 pub const LAST_WORD: &str = "The printer's own specification and a hard proof have the last word.";
 
-/// Columns that findings stand in from a picture's name.
+/// Columns by which findings are indented from a picture's name.
 const INDENT: usize = 2;
-/// Columns that the labels of a finding's parts take.
+/// Width of the labels of a finding's parts, in columns.
 const LABEL: usize = 8;
-/// Columns that a state's word takes.
+/// Width of a state's word, in columns.
 const STATE: usize = 8;
 
-/// Sections in the order in which they are read.
+/// Sections in reading order.
 const SECTIONS: [(RowState, &str); 7] = [
     (RowState::Fix, "To mend"),
     (RowState::Warn, "Better mended"),
@@ -35,7 +35,7 @@ const SECTIONS: [(RowState, &str); 7] = [
     (RowState::Pass, "Nothing to mend"),
 ];
 
-/// The check as lines.
+/// Formats the check as lines.
 pub fn lines(report: &Report) -> Vec<Line> {
     let mut told = BTreeSet::new();
     let mut lines = opening(report);
@@ -70,7 +70,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
     lines
 }
 
-/// How a state's word looks.
+/// Returns the style of a state's word.
 pub const fn state_style(state: RowState) -> Style {
     match state {
         RowState::Fix => Style::Bad,
@@ -93,7 +93,7 @@ fn opening(report: &Report) -> Vec<Line> {
     vec![head, Line::of(Style::Dim, format!("brief {path}, pictures in {}", report.folder))]
 }
 
-/// A row in one line: state, picture, print, and what is worth a word even where nothing is to mend.
+/// Formats a row in one line: state, picture, print, and remarks that matter even with nothing to fix.
 fn row_line(row: &Row) -> Line {
     let word = row.state.word();
     let picture = row.key.picture.as_ref().map(|picture| picture.as_str());
@@ -109,14 +109,14 @@ fn row_line(row: &Row) -> Line {
     {
         line = line.and(Style::Plain, format!(", {}", show::ppi(fit.density)));
     }
-    // Of a file that cannot be read nothing is answered: the finding says why.
+    // Nothing else is known of a file that cannot be read; the finding gives the reason.
     let unread = row.findings.iter().any(|finding| finding.rule.uses.is_unreadable);
     let own: Vec<&NotChecked> = row.own_not_checked().collect();
     if !own.is_empty() && !unread {
         line = line.and(Style::Plain, format!(", {} not answered", own.len()));
         line = line.and(Style::Dim, format!(" ({})", unanswered(&own)));
     }
-    // Beside something to mend, what was forgiven is no news.
+    // Next to something to fix, tolerated deviations are no news.
     if row.state == RowState::Pass {
         for forgiven in &row.within_tolerance {
             line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
@@ -131,7 +131,7 @@ fn row_line(row: &Row) -> Line {
     line.indented(0, STATE)
 }
 
-/// What the brief lacks for an answer, said once for all pictures.
+/// Lists what the brief lacks for an answer, once for all pictures.
 fn not_known(rows: &[Row]) -> Vec<Line> {
     let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.for_want_of_brief);
     let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule.id, one.reason.as_str())).collect();
@@ -140,7 +140,7 @@ fn not_known(rows: &[Row]) -> Vec<Line> {
         .collect()
 }
 
-/// Which rules have no answer and why; a reason that they all share is said once, without their names.
+/// Names the rules without an answer and the reason; a reason shared by all is given once, without their names.
 fn unanswered(rules: &[&NotChecked]) -> String {
     match rules {
         [first, _, ..] if rules.iter().all(|one| one.reason == first.reason) => first.reason.clone(),
@@ -168,13 +168,13 @@ fn print_words(row: &Row) -> String {
     words
 }
 
-/// How far a test print is; one that nobody has seen of this export is something to do.
+/// Formats the state of a test print; one of this export that nobody has seen still needs action.
 fn test_print(of: &TestPrint, words: &str) -> Line {
     let style = if of.is_open() { Style::Warn } else { Style::Dim };
     Line::of(style, format!("test print {words}")).indented(INDENT, LABEL)
 }
 
-/// An accepted finding: never silent, and apart from what is open.
+/// Formats an accepted finding: always shown, and apart from open ones.
 fn accepted(one: &AcceptedFinding) -> Line {
     let AcceptedFinding { finding, acceptance } = one;
     Line::of(Style::Dim, format!("{:LABEL$}", "kept"))
@@ -183,7 +183,7 @@ fn accepted(one: &AcceptedFinding) -> Line {
         .indented(INDENT, LABEL)
 }
 
-/// What the brief names and cannot be used, by its key and line.
+/// Formats a value of the brief that cannot be used, by its key and line.
 fn remark(remark: &Remark) -> [Line; 2] {
     let Remark { key, level, problem } = remark;
     [
@@ -192,7 +192,7 @@ fn remark(remark: &Remark) -> [Line; 2] {
     ]
 }
 
-/// What was found, with who says so in brackets.
+/// Formats a finding with its source in brackets.
 fn first_line(level: Level, what: &str, source: &str) -> Line {
     let style = match level {
         Level::Must => Style::Bad,

@@ -1,16 +1,17 @@
-//! On how many photographs each rule was tried, and what it answered: the table of the outside checks.
+//! Trials of each rule: the number of photographs and of findings, from the table of the outside checks.
 
 use crate::units::show;
 
-/// A table of tabs: rule (`*` for all together), what was done to the photographs, which half of them, how many, on how
-/// many the rule answers as should or must, and as note. Made by `tests/outside/test_processing.py`, which says how.
+/// A tab-separated table: rule (`*` for all together), treatment of the photographs, which half of them, how many, on
+/// how many the rule finds a should or must, and on how many a note. Made by `tests/outside/test_processing.py`, which
+/// explains how.
 const TABLE: &str = include_str!("tried.tsv");
-/// The half of the photographs that was kept apart while limits were set.
+/// The half of the photographs held back while limits were set.
 const UNSEEN: &str = "unseen";
-/// How what is done to photographs that stay sound begins: nothing, a usual export, a set-up without a fault.
+/// First words of treatments that leave photographs sound: nothing, a usual export, a set-up without a fault.
 const SOUND: [&str; 3] = ["as published", "reduced", "six frames alike"];
 
-/// One line of the table.
+/// A line of the table.
 struct Tried {
     rule: &'static str,
     done: &'static str,
@@ -33,7 +34,7 @@ fn lines() -> impl Iterator<Item = Tried> {
     })
 }
 
-/// What a rule found on the photographs that were kept apart; `None` where it was not tried on any.
+/// Summarises a rule's results on the photographs held back; `None` if it was tried on none.
 pub fn of_rule(id: &str) -> Option<String> {
     let (sound, faulty): (Vec<Tried>, Vec<Tried>) = lines()
         .filter(|tried| tried.rule == id)

@@ -1,11 +1,11 @@
-//! The words for a person who typed the program's name and nothing else.
+//! The greeting for a person who typed only the program's name.
 
 use crate::units::styled::{Line, Style};
 
-/// Columns that a command takes.
+/// Width of a command, in columns.
 const COMMAND: usize = 40;
 
-/// How to begin.
+/// Explains how to begin.
 pub fn lines() -> Vec<Line> {
     let step = |command: &str, about: &str| {
         Line::of(Style::Strong, format!("{command:COMMAND$}")).and(Style::Plain, about).indented(2, COMMAND)

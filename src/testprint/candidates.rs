@@ -1,4 +1,4 @@
-//! The pictures of an order that a test print may be made of: all, ranked by what speaks for one, or some that were
+//! The pictures of an order from which test prints may be made: all, ranked by the reasons for each, or only those
 //! named.
 
 use std::collections::HashMap;
@@ -20,31 +20,31 @@ use crate::units::words::visible;
 use super::ranking::{RankedRow, may_be_tested, ranked, reasons, to_mend_first};
 use super::sheets::SheetError;
 
-/// Of which order, and which of its pictures.
+/// An order, and a choice of its pictures.
 #[derive(Clone, Debug)]
 pub struct CandidateRequest<'a> {
-    /// The brief.
+    /// The brief's file.
     pub brief: &'a Path,
-    /// The folder that is exported into.
+    /// The folder of exports.
     pub folder: &'a Path,
-    /// These pictures, whatever speaks for them; all where none is named.
+    /// The named pictures, with or without a reason; if empty, all pictures.
     pub pictures: &'a [PathBuf],
-    /// A print's name or id: the row for this print alone.
+    /// A print's name or id; if set, only the row for this print.
     pub print: Option<&'a str>,
-    /// What the check may use.
+    /// Options of the check.
     pub check: CheckOptions,
 }
 
-/// A checked order, and what was chosen of it.
+/// A checked order and the pictures chosen from it.
 pub struct Candidates<'a> {
     pub(super) request: CandidateRequest<'a>,
     pub(super) decisions: Decisions,
     pub(super) checked: CheckedPictures,
-    /// The pictures that were named.
+    /// The named pictures; may be empty.
     pub(super) chosen: Vec<PictureKey>,
 }
 
-/// Why no test prints are ranked, written or remarked on.
+/// Why test prints cannot be ranked, written or remarked on.
 #[derive(Debug, thiserror::Error)]
 pub enum TestPrintError {
     /// The brief or the decisions have mistakes.
@@ -53,47 +53,47 @@ pub enum TestPrintError {
     /// The pictures cannot be checked.
     #[error(transparent)]
     Check(#[from] CheckError),
-    /// What a picture is called is not known.
+    /// A picture's name cannot be worked out.
     #[error(transparent)]
     Unnamed(#[from] NamingError),
-    /// A picture that was named is not there.
+    /// A named picture does not exist.
     #[error("{picture}: there is no such picture in {folder}")]
     NoPicture {
         /// The picture.
         picture: PictureKey,
-        /// The folder, as it was typed.
+        /// The folder, as typed.
         folder: String,
     },
-    /// A picture has no row for the print that was named.
+    /// A picture has no row for the named print.
     #[error("{picture}: is not for the print \"{print}\"")]
     NotForPrint {
         /// The picture.
         picture: PictureKey,
-        /// The print, as it was typed.
+        /// The print, as typed.
         print: String,
     },
-    /// No picture deserves one.
+    /// No picture needs a test print.
     #[error("{0}; name some with --choose")]
     Nobody(String),
     /// The sheets cannot be made.
     #[error(transparent)]
     Sheets(#[from] SheetError),
-    /// The folder cannot be written, in words.
+    /// The folder cannot be written; holds the reason in words.
     #[error("{0}")]
     Unwritten(String),
-    /// A remark without words.
+    /// A remark has no words.
     #[error("say what was seen: --seen \"shadows hold, greens a little dull\"")]
     NothingSaid,
-    /// The picture's pixels are not known.
+    /// The picture's pixels are unknown.
     #[error("{0}: its pixels cannot be read, so nobody can tell later what was printed")]
     NoPixels(PictureKey),
-    /// A picture has no row that a remark could be about.
+    /// The picture has no row for this print.
     #[error("{0}: is not for this print")]
     NoRow(PictureKey),
-    /// There is nothing to withdraw.
+    /// There is no remark to withdraw.
     #[error("{0}: nothing was said of its test print")]
     NoRemark(PictureKey),
-    /// The remark is about single prints.
+    /// The remark applies to particular prints.
     #[error("{picture}: it was said for one print alone; add --print {prints}")]
     OtherPrint {
         /// The picture.
@@ -101,7 +101,7 @@ pub enum TestPrintError {
         /// The prints, in words.
         prints: String,
     },
-    /// The decisions cannot be written.
+    /// The decisions cannot be saved.
     #[error("nothing was kept")]
     NotKept(#[source] KeepError),
 }
@@ -110,7 +110,7 @@ impl<'a> Candidates<'a> {
     /// Reads and checks the order. `progress` is called after each picture, from any worker.
     ///
     /// # Errors
-    /// The order cannot be read or checked, or a picture that was named is not there.
+    /// Returns an error if the order cannot be read or checked, or a named picture does not exist.
     pub fn read(
         request: CandidateRequest<'a>,
         progress: &(dyn Fn(Progress) + Sync),
@@ -128,15 +128,15 @@ impl<'a> Candidates<'a> {
         Ok(Candidates { request, decisions: order.decisions, checked, chosen })
     }
 
-    /// What the check found.
+    /// Returns the report of the check.
     pub fn report(&self) -> &Report {
         &self.checked.report
     }
 
-    /// The rows, those first that deserve a test print most; of pictures that were named, in that order.
+    /// Returns the rows, most in need of a test print first; named pictures keep their given order.
     ///
     /// # Errors
-    /// A picture is not for the print that was named.
+    /// Returns an error if a picture is not for the named print.
     pub fn ranked(&self) -> Result<Vec<RankedRow>, TestPrintError> {
         if !self.chosen.is_empty() {
             return self.named();
@@ -145,7 +145,7 @@ impl<'a> Candidates<'a> {
         Ok(ranked(&self.report().rows, &|row: &Row| prints.get(row.key.print.as_ref())))
     }
 
-    /// The rows of the pictures that were named, each for its first print or the one that was named.
+    /// Returns the rows of the named pictures, each for its first print or for the named one.
     fn named(&self) -> Result<Vec<RankedRow>, TestPrintError> {
         let (report, rows_of) = (self.report(), self.report().rows_of());
         let prints = report.prints();
@@ -160,20 +160,20 @@ impl<'a> Candidates<'a> {
         self.chosen.iter().map(of).collect()
     }
 
-    /// The place of a picture's row, for its first print or the one that was named.
+    /// Returns the index of a picture's row, for its first print or for the named one.
     pub(super) fn place_of(&self, rows_of: &HashMap<&PictureKey, Vec<usize>>, key: &PictureKey) -> Option<usize> {
         let is_meant = |at: &usize| self.request.print.is_none_or(|word| self.report().rows[*at].is_for(word));
         rows_of.get(key)?.iter().copied().find(is_meant)
     }
 
-    /// A row by its picture and print; foreign text, made visible.
+    /// Names a row by its picture and print; foreign text is escaped.
     pub fn name(&self, one: &RankedRow) -> String {
         let row = &self.report().rows[one.row];
         let picture = row.key.picture.as_ref().map(PictureKey::to_string).unwrap_or_default();
         format!("{picture} for {}", visible(&row.print_name))
     }
 
-    /// That no picture deserves one, and how many are to be mended first.
+    /// Explains that no picture needs a test print, and how many must be fixed first.
     pub fn nobody(&self) -> String {
         let rows = self.report().rows.iter();
         let fix = rows.filter(|row| row.key.picture.is_some() && !may_be_tested(row)).count();
@@ -185,7 +185,7 @@ impl<'a> Candidates<'a> {
     }
 }
 
-/// What a person named: as it lies here, or as the program calls it, within the folder.
+/// Resolves a path as typed, relative to here or to the folder, to a picture in the folder.
 fn key_within(path: &Path, folder: &Path) -> Result<PictureKey, NamingError> {
     let within = folder.join(path);
     Ok(key_of(if path.exists() || !within.exists() { path } else { &within }, Some(folder), false)?.0)

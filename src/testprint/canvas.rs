@@ -1,4 +1,4 @@
-//! A sheet's pixels while it is drawn, in the sheet's own codes.
+//! A sheet's pixels during drawing, in the sheet's own codes.
 
 use crate::picture::cutout::Cutout;
 use crate::report::lettering::Lettering;
@@ -13,14 +13,14 @@ pub struct SheetCanvas {
 }
 
 impl SheetCanvas {
-    /// White, `white` and `black` being the codes of bare paper and of letters.
+    /// Creates a white sheet; `white` and `black` are the codes of bare paper and of letters.
     pub fn new((width, height): (u32, u32), white: Vec<u8>, black: Vec<u8>) -> SheetCanvas {
         let pixels = width as usize * height as usize;
         let samples = white.iter().copied().cycle().take(pixels * white.len()).collect();
         SheetCanvas { width, height, white, black, samples }
     }
 
-    /// The pixels.
+    /// Returns the pixels.
     pub fn done(self) -> Cutout {
         Cutout { width: self.width, height: self.height, samples: self.samples }
     }
@@ -31,7 +31,7 @@ impl SheetCanvas {
         (x < self.width && y < self.height).then(|| &mut self.samples[at..at + channels])
     }
 
-    /// Copies pixels as they are.
+    /// Copies pixels unchanged.
     pub fn copy(&mut self, pixels: &Cutout, (left, top): (u32, u32)) {
         let channels = self.white.len();
         for (at, codes) in pixels.samples.chunks_exact(channels).enumerate() {
@@ -63,7 +63,7 @@ impl SheetCanvas {
         self.fill(area, &self.white.clone());
     }
 
-    /// A frame of a black and a white line, seen on light and on dark.
+    /// Draws a frame of a black and a white line, visible on light and dark.
     pub fn frame(&mut self, [left, top, width, height]: [u32; 4], wide: u32) {
         let (white, black) = (self.white.clone(), self.black.clone());
         for (inset, codes) in [(0, &black), (wide, &white)] {
@@ -87,7 +87,7 @@ impl SheetCanvas {
             let Some(pixel) = self.pixel(x, y) else { return };
             for ((code, white), black) in pixel.iter_mut().zip(&white).zip(&black) {
                 let covered = f32::from(*white) + (f32::from(*black) - f32::from(*white)) * cover;
-                // Letters may touch: the darker stays.
+                // Where letters touch, the darker value is kept.
                 let darker = if black < white { covered < f32::from(*code) } else { covered > f32::from(*code) };
                 if darker {
                     *code = covered.round() as u8;

@@ -1,4 +1,4 @@
-//! Draws a test sheet.
+//! Drawing of a test sheet.
 
 use crate::colour::{ProfileSpace, SheetColours};
 use crate::judge::metrics::cut_lines::Rectangle;
@@ -9,17 +9,17 @@ use super::layout::{CAPTION_LINES, GAP, PATCH, RULER, STRIP_LINES, SheetLayout, 
 use super::sheet::{DrawnSheet, Piece, TestSheet};
 use super::targets;
 
-/// What the ruler is for.
+/// Explanation beside the ruler.
 const RULER_WORDS: &str = "100 mm: if it measures otherwise, the sheet was resized";
-/// What the grey balance is for.
+/// Explanation beside the grey balance.
 const GREY_WORDS: &str = "grey balance: if another patch than \"neutral\" looks grey, the print has the opposite cast";
-/// How wide lines are, in inches. Own choice.
+/// Width of lines, in inches. Own choice.
 const LINE: f64 = 0.008;
-/// Room that a label of the wedge takes where its step is narrower, in inches.
+/// Width reserved for a wedge label when its step is narrower, in inches.
 const LABEL: f64 = 0.4;
-/// Least room beside the ruler for words, in inches.
+/// Least room for words beside the ruler, in inches.
 const ROOM: f64 = 1.0;
-/// The ruler's parts.
+/// Number of the ruler's divisions.
 const RULER_PARTS: u32 = 10;
 
 struct Drawing<'a> {
@@ -29,7 +29,7 @@ struct Drawing<'a> {
     drawn: DrawnSheet,
 }
 
-/// The pixels of a sheet, and where its things lie.
+/// Draws a sheet; returns its pixels and the positions of its elements.
 pub(crate) fn draw(sheet: &TestSheet, layout: &SheetLayout, colours: &SheetColours<'_>) -> DrawnSheet {
     let size = (sheet.ppi.pixels(sheet.onto.width), sheet.ppi.pixels(sheet.onto.height));
     let (white, black) = match colours.samples() {
@@ -51,7 +51,7 @@ pub(crate) fn draw(sheet: &TestSheet, layout: &SheetLayout, colours: &SheetColou
 }
 
 impl Drawing<'_> {
-    /// Words in one line below `top`, in inches.
+    /// Writes words in one line below `top`, in inches.
     fn write(&mut self, words: &str, (left, top): (f64, f64), width: f64) {
         let ppi = self.layout.ppi;
         let words = self.letters.fitted(words, (width * ppi) as f32);
@@ -86,7 +86,7 @@ impl Drawing<'_> {
         }
     }
 
-    /// Frames where a strip lies in the whole picture.
+    /// Frames a strip's area in the whole picture.
     fn mark_whole(&mut self, piece: &Piece, corner: (u32, u32), area: Rectangle, mark: &str) {
         let [left, top, right, bottom] = piece.window;
         let within = |share: f64, low: f64, high: f64, px: u32| {
@@ -98,7 +98,7 @@ impl Drawing<'_> {
         let wide = self.layout.px(LINE).max(1);
         let frame = [corner.0 + x, corner.1 + y, far.0.saturating_sub(x), far.1.saturating_sub(y)];
         self.canvas.frame(frame, wide);
-        // The mark on a white ground in the frame's corner.
+        // Puts the mark on a white ground in the frame's corner.
         let (width, height) = (self.letters.width(mark), self.letters.ascent() + self.letters.descent());
         let ground = [frame[0], frame[1], width.ceil() as u32 + 2 * wide, height.ceil() as u32];
         self.canvas.blank(ground);
@@ -106,7 +106,7 @@ impl Drawing<'_> {
         self.canvas.write(&self.letters, mark, ((frame[0] + wide) as f32, base));
     }
 
-    /// Wedge, grey balance and ruler.
+    /// Draws wedge, grey balance and ruler.
     fn foot(&mut self, colours: &SheetColours<'_>) {
         let layout = self.layout;
         let steps = targets::wedge(colours);
@@ -122,7 +122,7 @@ impl Drawing<'_> {
             self.write(&label, (layout.left() + at as f64 * width, top + PATCH), width.max(LABEL));
         }
         let top = top + PATCH + layout.line + GAP;
-        // On a grey sheet there is no balance to look at.
+        // A grey sheet has no colour balance to check.
         if colours.samples() != ProfileSpace::Grey {
             let greys = targets::greys();
             let width = layout.width() / greys.len() as f64;
@@ -135,7 +135,7 @@ impl Drawing<'_> {
         self.ruler(top, colours.samples() != ProfileSpace::Grey);
     }
 
-    /// Lines round the last patch, within its place, where white meets the paper.
+    /// Outlines the last patch, inside its edges, where white meets the paper.
     fn close(&mut self, [left, top, width, height]: [u32; 4]) {
         let wide = self.layout.px(LINE).max(1);
         let (right, bottom) = ((left + width).saturating_sub(wide), (top + height).saturating_sub(wide));

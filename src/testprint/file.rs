@@ -1,4 +1,4 @@
-//! A sheet as a file: JPEG, TIFF or PNG of 8 bits, with its profile and its density.
+//! A sheet as a file: 8-bit JPEG, TIFF or PNG, with its profile and its density.
 
 use std::io::Cursor;
 
@@ -14,15 +14,15 @@ use crate::picture::cutout::Cutout;
 use crate::picture::tiff_undefined::Undefined;
 use crate::units::Ppi;
 
-/// JPEG quality: nothing that an eye sees is lost.
+/// JPEG quality: no visible loss.
 const QUALITY: u8 = 98;
-/// Densities are written in steps of so many parts of a pixel per inch.
+/// Parts of a pixel per inch in which densities are written.
 const PARTS: f64 = 1000.0;
 /// Metres in an inch.
 const INCH_M: f64 = 0.0254;
-/// Rows of a TIFF's strip.
+/// Rows per strip of a TIFF.
 const STRIP_ROWS: u32 = 64;
-/// Pixels per inch, in Exif. Source: Exif 2.3, tag 0x0128.
+/// Code for pixels per inch, in Exif. Source: Exif 2.3, tag 0x0128.
 const PER_INCH: u16 = 2;
 
 /// The container of a sheet.
@@ -37,7 +37,7 @@ pub enum Container {
 }
 
 impl Container {
-    /// The first that the brief takes and that holds such samples: inks only as TIFF.
+    /// Returns the first container that the brief accepts and that can hold the samples: for inks only TIFF.
     pub fn of(formats: &[&str], samples: ProfileSpace) -> Container {
         match samples {
             ProfileSpace::Cmyk => Container::Tiff,
@@ -47,7 +47,7 @@ impl Container {
         }
     }
 
-    /// How its files end.
+    /// Returns the file extension.
     pub const fn extension(self) -> &'static str {
         match self {
             Container::Jpeg => "jpg",
@@ -56,10 +56,10 @@ impl Container {
         }
     }
 
-    /// The file's bytes.
+    /// Encodes the file.
     ///
     /// # Errors
-    /// What the encoder dislikes, in words.
+    /// The encoder's error, in words.
     pub fn encoded(self, pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>, String> {
         match self {
             Container::Jpeg => jpeg(pixels, colours, ppi),
@@ -77,12 +77,12 @@ fn not_taken() -> String {
     "it cannot hold so many pixels".to_owned()
 }
 
-/// A density in thousandths.
+/// Returns a density in thousandths.
 fn parts(ppi: Ppi) -> u32 {
     (ppi.as_f64() * PARTS).round() as u32
 }
 
-/// The density is written twice: rounded in APP0, where the format knows no other, and exactly in Exif.
+/// Encodes a JPEG. The density is written twice: rounded in APP0, which holds no fractions, and exactly in Exif.
 fn jpeg(pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>, String> {
     let side = |px: u32| u16::try_from(px).map_err(|_| format!("a JPEG has at most 65,535 pixels a side, not {px}"));
     let (width, height) = (side(pixels.width)?, side(pixels.height)?);

@@ -1,4 +1,4 @@
-//! Where things lie on a test sheet, in inches of paper.
+//! Positions on a test sheet, in inches of paper.
 
 use num_rational::Ratio;
 
@@ -6,33 +6,33 @@ use crate::report::lettering::Lettering;
 use crate::testprint::sheet::Piece;
 use crate::units::{Length, Ppi, Size};
 
-/// White around everything: 1/2 in, so that a lab's enlargement takes nothing. Source: common practice.
+/// White margin all round: 1/2 in, so that a lab's enlargement cuts nothing off. Source: common practice.
 const MARGIN: f64 = 0.5;
-/// Height of small print: 7 pt. Own choice: the least that most people read in the hand.
+/// Height of small print: 7 pt. Own choice: the smallest that most people read in the hand.
 const LETTERS: f64 = 7.0 / 72.0;
-/// Letters are at least so many pixels high, or they cannot be read.
+/// Least height of letters in pixels; smaller ones cannot be read.
 const LETTERS_LEAST_PX: f64 = 10.0;
-/// Lines at the head.
+/// Lines of text at the head.
 pub const HEAD_LINES: usize = 3;
-/// Lines above a picture, and below a strip.
+/// Lines of text above a picture.
 pub const CAPTION_LINES: usize = 2;
-/// See [`CAPTION_LINES`].
+/// Lines of text below a strip.
 pub const STRIP_LINES: usize = 3;
-/// Between things. Own choice.
+/// Gap between elements. Own choice.
 pub const GAP: f64 = 0.08;
-/// How high the patches of the wedge and of the grey balance are. Own choice.
+/// Height of the patches of the wedge and the grey balance. Own choice.
 pub const PATCH: f64 = 0.26;
-/// How high the ruler is.
+/// Height of the ruler.
 pub const RULER: f64 = 0.14;
-/// How high a picture's block is at best: so that 8 x 10 in takes three. Own choice.
+/// Preferred height of a picture's block: 8 x 10 in takes three. Own choice.
 const BLOCK: f64 = 2.2;
-/// Least height of a strip that tells something. Own choice.
+/// Least height of a useful strip. Own choice.
 const STRIP_LEAST: f64 = 0.75;
-/// The whole picture takes so much of the width.
+/// Share of the width that the whole picture takes.
 const WHOLE: f64 = 0.26;
-/// A strip is so wide as a share of its height. Own choice.
+/// Width of a strip as a share of its height. Own choice.
 const STRIP_SHAPE: f64 = 0.95;
-/// Strips of one scale may be off by so many pixels.
+/// Largest error of strips of one scale, in pixels.
 const OFF_MOST_PX: f64 = 0.5;
 /// Least width within the margins: the ruler of 100 mm.
 pub const WIDTH_LEAST: f64 = 100.0 / 25.4;
@@ -42,11 +42,11 @@ pub const WIDTH_LEAST: f64 = 100.0 / 25.4;
 pub struct SheetLayout {
     /// Pixels of the sheet per inch.
     pub ppi: f64,
-    /// Sides of the paper.
+    /// Width and height of the paper.
     pub paper: (f64, f64),
-    /// From line to line of small print.
+    /// Distance between lines of small print.
     pub line: f64,
-    /// Blocks of pictures that have room.
+    /// Number of blocks that fit.
     pub blocks: usize,
     /// Height of a block.
     pub block: f64,
@@ -59,7 +59,7 @@ pub struct SheetLayout {
 }
 
 impl SheetLayout {
-    /// Of a sheet at a density; `None` where the paper has no room for a picture, the wedge and the ruler.
+    /// Lays out a sheet at a density; `None` if the paper has no room for a picture, the wedge and the ruler.
     pub fn new(onto: Size, ppi: Ppi) -> Option<SheetLayout> {
         let inches = |length: Length| {
             let inches: Ratio<i128> = length.inches();
@@ -86,57 +86,57 @@ impl SheetLayout {
         Some(layout)
     }
 
-    /// Height of letters at a density, in pixels.
+    /// Returns the height of letters at a density, in pixels.
     fn letters_px(ppi: f64) -> f32 {
         (LETTERS * ppi).max(LETTERS_LEAST_PX) as f32
     }
 
-    /// The letters of this sheet.
+    /// Returns the lettering of this sheet.
     pub fn letters(&self) -> Lettering {
         Lettering::new(SheetLayout::letters_px(self.ppi))
     }
 
-    /// Left edge of everything.
+    /// Returns the content's left edge.
     pub const fn left(&self) -> f64 {
         MARGIN
     }
 
-    /// Top edge of everything.
+    /// Returns the content's top edge.
     pub const fn top(&self) -> f64 {
         MARGIN
     }
 
-    /// Width of everything.
+    /// Returns the content's width.
     pub fn width(&self) -> f64 {
         self.paper.0 - 2.0 * MARGIN
     }
 
-    /// Where the pictures begin.
+    /// Returns the top edge of the pictures.
     pub fn middle(&self) -> f64 {
         MARGIN + HEAD_LINES as f64 * self.line + GAP
     }
 
-    /// Where the wedge begins; after it the grey balance and the ruler, each with a line of words.
+    /// Returns the top edge of the wedge, followed by the grey balance and the ruler, each with a line of text.
     pub fn foot(&self) -> f64 {
         self.paper.1 - MARGIN - 2.0 * (PATCH + GAP) - RULER - 3.0 * self.line
     }
 
-    /// Room for a picture that has the sheet for itself.
+    /// Returns the room for a picture that has a sheet to itself.
     pub fn alone(&self) -> (f64, f64) {
         (self.width(), self.foot() - self.middle() - CAPTION_LINES as f64 * self.line - 2.0 * GAP)
     }
 
-    /// Pieces of this kind that one sheet takes.
+    /// Returns how many pieces of this kind fit on one sheet.
     pub fn per_sheet(&self, piece: &Piece) -> usize {
         if piece.strips.is_empty() { 1 } else { self.blocks }
     }
 
-    /// Whether strips of one density are at true scale on a sheet of another, to half a pixel.
+    /// True if strips of one density are to scale on a sheet of another, within half a pixel.
     pub fn same_scale(&self, one: Ppi, other: Ppi) -> bool {
         (one.as_f64() - other.as_f64()).abs() * self.strip.0.max(self.strip.1) <= OFF_MOST_PX
     }
 
-    /// A length in pixels of the sheet, to the nearest.
+    /// Converts a length to pixels of the sheet, rounded to the nearest.
     pub fn px(&self, inches: f64) -> u32 {
         (inches * self.ppi).round().max(0.0) as u32
     }

@@ -1,25 +1,25 @@
-//! What goes with test sheets: a note of what to look for on each strip, and a record of where everything lies.
+//! Documents beside the test sheets: a note of what to look for on each strip, and a record of positions.
 
 use serde_json::{Value, json};
 
 use super::sheet::{AS_IT_IS, BY_EYE, DrawnSheet, TestSheet};
 use crate::units::show;
 
-/// The name of the note, and of the record.
+/// File name of the note.
 pub const NOTE: &str = "NOTE.txt";
-/// See [`NOTE`].
+/// File name of the record.
 pub const RECORD: &str = "test-sheets.json";
 
-/// Pictures on no sheet and why, and how to record what was seen.
+/// Pictures on no sheet with the reasons, and how to record what was seen.
 #[derive(Clone, Debug, Default)]
 pub struct SheetsSummary {
-    /// Pictures that deserve one and are on no sheet; foreign text, made visible.
+    /// Pictures that need a test print but are on no sheet; foreign text is escaped.
     pub left: Vec<String>,
-    /// The command that records what was seen; foreign text, made visible.
+    /// The command that records what was seen; foreign text is escaped.
     pub record: String,
 }
 
-/// The note: how to print, then sheet by sheet what to look for.
+/// Writes the note: how to print, then sheet by sheet what to look for.
 pub fn text(sheets: &[(String, TestSheet)], ending: &SheetsSummary) -> String {
     let mut lines = vec![
         "Test prints".to_owned(),
@@ -64,7 +64,7 @@ pub fn text(sheets: &[(String, TestSheet)], ending: &SheetsSummary) -> String {
     lines.join("\n") + "\n"
 }
 
-/// The record, for programs: where strips, wedge and ruler lie on each sheet, in pixels.
+/// Writes the record for programs: positions of strips, wedge and ruler on each sheet, in pixels.
 pub fn record(sheets: &[(String, TestSheet, DrawnSheet)]) -> Vec<u8> {
     let sheets: Vec<Value> = sheets.iter().map(|(file, sheet, drawn)| of_sheet(file, sheet, drawn)).collect();
     crate::report::json::text(&json!({ "version": 1, "sheets": sheets }))

@@ -1,4 +1,4 @@
-//! A whole picture made small for a sheet. Only this is resampled, never a strip.
+//! Shrinks a whole picture for a sheet. Only this is resampled, never a strip.
 
 use image::imageops::{FilterType, resize};
 use image::{ImageBuffer, Luma, Pixel, Rgb, Rgba};
@@ -6,7 +6,7 @@ use image::{ImageBuffer, Luma, Pixel, Rgb, Rgba};
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::picture::cutout::{Cutout, Region};
 
-/// A picture's pixels of so many samples, made to fit into so many pixels; never enlarged.
+/// Shrinks a picture of `channels` samples per pixel to fit `room`, in pixels; never enlarges.
 pub fn fitted(picture: Cutout, channels: usize, room: (u32, u32)) -> Cutout {
     let (across, down) = (f64::from(room.0) / f64::from(picture.width), f64::from(room.1) / f64::from(picture.height));
     let factor = across.min(down);
@@ -32,7 +32,7 @@ fn shrunk<P: Pixel<Subpixel = u8> + 'static>(picture: Cutout, (width, height): (
     Cutout { width, height, samples: small.into_raw() }
 }
 
-/// The part of so many pixels that lies at these shares, within the picture and never empty.
+/// Returns the region of a picture at these shares, within the picture and never empty.
 pub fn part_at(area: Rectangle, (width, height): (u32, u32)) -> Region {
     let side = |from: f64, to: f64, px: u32| {
         let low = (from.clamp(0.0, 1.0) * f64::from(px)).round().min(f64::from(px.max(1) - 1)) as u32;

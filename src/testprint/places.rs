@@ -1,4 +1,4 @@
-//! Where on a picture its print is at risk: the strips of a test print show these places, and a person looks at them.
+//! Places where a picture's print is at risk: the strips of a test print show them, and a person looks at them.
 
 use crate::brief::Print;
 use crate::judge::metrics::cut_lines::Rectangle;
@@ -8,31 +8,31 @@ use crate::judge::model::row::Row;
 use crate::judge::model::rule::Rule;
 use crate::measure::{Evidence, Grid};
 
-/// A place is no new one where more than this share of it lies on an earlier one. Own choice.
+/// Largest share of a new place that may overlap an earlier one. Own choice.
 const OVERLAP_MOST: f64 = 0.25;
-/// Luma codes of places that are nearly white and still hold detail. Own choice.
+/// Luma code from which places are nearly white and may still hold detail. Own choice.
 const BRIGHT: u8 = 225;
-/// Calm mid-tones and shadows, in which noise is seen: luma codes from and to, and the contrast inside a cell, in
-/// quarter codes. Own choice.
+/// Calm mid-tones and shadows, in which noise is visible: lowest and highest luma code, and the most contrast inside a
+/// cell, in quarter codes. Own choice.
 const CALM_FROM: u8 = 40;
 /// See [`CALM_FROM`].
 const CALM_TO: u8 = 150;
 /// See [`CALM_FROM`].
 const CALM_SPREAD_MOST: u8 = 16;
 
-/// A place that a strip shows.
+/// A place shown by a strip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RiskLocation {
-    /// What may go wrong there.
+    /// The risk at this place.
     pub risk: Risk,
-    /// Left, top, right, bottom as shares of the upright picture.
+    /// Left, top, right and bottom edges as shares of the upright picture.
     pub area: Rectangle,
-    /// Where that is, in words.
+    /// The position in words.
     pub whereabouts: String,
 }
 
-/// The places most at risk, at most `most`, each `strip` wide and high as shares of the picture, within `window`; the
-/// riskiest first.
+/// Returns the places most at risk, riskiest first: at most `most`, each `strip` wide and high as shares of the
+/// picture, within `window`.
 pub fn places(
     row: &Row,
     print: &Print,
@@ -56,7 +56,7 @@ pub fn places(
     found
 }
 
-/// Each risk with how great it is, 1 at its limit, and where it lies.
+/// Returns each risk with its degree, 1 at its limit, and its distribution over the picture.
 fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
     let (metrics, asked) = (&row.metrics, &print.requirements);
     let found = |risk: Risk| rules_of(row, risk) as f64;
@@ -100,7 +100,7 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
     risks
 }
 
-/// How many rules that speak of a risk have a finding on a row, accepted or not.
+/// Counts the rules about a risk that have a finding on a row, accepted or not.
 fn rules_of(row: &Row, risk: Risk) -> usize {
     let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
     let mut rules: Vec<&Rule> = all.map(|finding| finding.rule).filter(|rule| rule.uses.risk == Some(risk)).collect();
@@ -109,7 +109,7 @@ fn rules_of(row: &Row, risk: Risk) -> usize {
     rules.len()
 }
 
-/// What matters: the drawn box, else what draws the eye.
+/// Returns the subject's weights: the drawn box, otherwise what draws the eye.
 fn subject(row: &Row, evidence: &Evidence) -> Grid<f64> {
     let map = &evidence.look.importance;
     let even = 1.0 / map.fields.len().max(1) as f64;
@@ -118,7 +118,7 @@ fn subject(row: &Row, evidence: &Evidence) -> Grid<f64> {
             let [left, top, right, bottom] = subject.area.sides();
             let (x, y) = ((field[0] + field[2]) / 2.0, (field[1] + field[3]) / 2.0);
             let off = |at: f64, low: f64, high: f64| ((at - (low + high) / 2.0) / (high - low)).abs();
-            // The middle of the box weighs most, and there what draws the eye.
+            // The middle of the box weighs most, and within it what draws the eye.
             (1.0 - off(x, left, right) - off(y, top, bottom)).max(0.0) * (even + f64::from(weight))
         }
         None => f64::from(weight),
@@ -126,8 +126,8 @@ fn subject(row: &Row, evidence: &Evidence) -> Grid<f64> {
     Grid { across: map.across, down: map.down, fields: map.placed().map(|(at, weight)| inside(at, *weight)).collect() }
 }
 
-/// Where a strip catches most of what weighs, within the window and beside the places found; `None` where nothing
-/// weighs anything there.
+/// Returns where a strip covers the most weight, within the window and clear of the places found; `None` if nothing
+/// there has any weight.
 fn heaviest(weights: &Grid<f64>, window: Rectangle, strip: (f64, f64), found: &[RiskLocation]) -> Option<Rectangle> {
     let fields: Vec<(Rectangle, f64)> =
         weights.placed().filter(|(_, weight)| **weight > 0.0).map(|(at, weight)| (at, *weight)).collect();
@@ -151,7 +151,7 @@ fn heaviest(weights: &Grid<f64>, window: Rectangle, strip: (f64, f64), found: &[
     best.map(|(_, area)| area)
 }
 
-/// What a rectangle catches of what weighs: only the fields that it reaches are gone through.
+/// Sums the weight inside a rectangle, visiting only the fields that it reaches.
 fn caught(weights: &Grid<f64>, area: Rectangle) -> f64 {
     let (across, down) = (weights.across as f64, weights.down as f64);
     let reach =
@@ -167,7 +167,7 @@ fn caught(weights: &Grid<f64>, area: Rectangle) -> f64 {
     sum
 }
 
-/// The area that two rectangles share.
+/// Returns the area common to two rectangles.
 fn shared(one: Rectangle, other: Rectangle) -> f64 {
     let side = |axis: usize| (one[axis + 2].min(other[axis + 2]) - one[axis].max(other[axis])).max(0.0);
     side(0) * side(1)
@@ -183,7 +183,7 @@ mod tests {
     const WHOLE: Rectangle = [0.0, 0.0, 1.0, 1.0];
 
     fn found(window: Rectangle, most: usize) -> Vec<RiskLocation> {
-        // Dark detail in the lower right quarter, light in the upper left; what draws the eye is in the centre.
+        // Dark detail is in the lower right quarter, light in the upper left; what draws the eye is in the centre.
         let brief = brief("[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"8 x 10 in\"");
         let file = with_evidence(delivered("a.jpg", 2400, 3000), |evidence| {
             evidence.tone = Some(tone(&[(16, 2.0, 30), (240, 1.0, 30), (120, 6.0, 40)]));

@@ -1,4 +1,5 @@
-//! Which pictures deserve a test print, and why: what is large, many or asked for, and what only paper will show.
+//! Ranks pictures by their need of a test print: large sizes, many copies, explicit requests, and what only paper
+//! shows.
 
 use std::collections::HashSet;
 
@@ -11,66 +12,66 @@ use crate::judge::rules::tone::shadows;
 use crate::units::words::visible;
 use crate::units::{Length, Share, show};
 
-/// A print is large from this length of its longer side: 16 in. Source: common practice, no source.
+/// Length of the longer side from which a print is large: 16 in. Source: common practice, no source.
 const LARGE: Length = Length::from_um(406_400);
-/// Many copies make a mistake dear. Own choice.
+/// Copies from which a mistake is expensive. Own choice.
 const MANY: u32 = 20;
-/// A value is near its limit from this share of it. Own choice.
+/// Share of its limit from which a value is near it. Own choice.
 const NEAR: f64 = 0.7;
-/// Share of the picture out of the paper's gamut that is worth a look. Source: ours, as colour.gamut's note.
+/// Share of the picture outside the paper's gamut that merits a look. Source: ours, as colour.gamut's note.
 const OUTSIDE: f64 = 0.01;
 /// A paper's black is weak from this L*, relative to its white: about D 1.7, matte and uncoated stock. Own choice.
 const WEAK_BLACK_L: f64 = 15.0;
-/// A picture is dark where so much of it lies in the lower third of the scale. Own choice.
+/// Share of the picture in the lower third of the scale from which it is dark. Own choice.
 const DARK: f64 = 0.5;
-/// See [`DARK`]: steps of the histogram of 50.
+/// The lower third for [`DARK`]: steps of the histogram of 50.
 const DARK_STEPS: usize = 17;
 
-/// What a reason counts. Own choice: what the person says counts most, then what may go wrong, then what it costs.
+/// The weight of a reason. Own choice: a person's request counts most, then what may go wrong, then the cost.
 const ASKED: u32 = 100;
-/// See [`ASKED`].
+/// Weight of a risk; see [`ASKED`].
 const DOUBTFUL: u32 = 4;
-/// See [`ASKED`].
+/// Weight of cost; see [`ASKED`].
 const COSTLY: u32 = 2;
 
-/// Why a picture deserves a test print.
+/// A reason to make a test print of a picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RankingReason {
-    /// What it counts.
+    /// The reason's weight.
     pub weight: u32,
-    /// In words; holds foreign text, made visible.
+    /// The reason in words; foreign text is escaped.
     pub words: String,
 }
 
 /// A row with all its reasons.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RankedRow {
-    /// Its place among the rows.
+    /// The row's index.
     pub row: usize,
-    /// The reasons, the weightiest first.
+    /// The reasons, heaviest first.
     pub reasons: Vec<RankingReason>,
 }
 
 impl RankedRow {
-    /// What the reasons count together.
+    /// Returns the total weight of the reasons.
     pub fn weight(&self) -> u32 {
         self.reasons.iter().map(|reason| reason.weight).sum()
     }
 
-    /// Whether nothing speaks for it but what its print costs.
+    /// True if the cost of its print is the only reason.
     pub fn is_costly_alone(&self) -> bool {
         self.reasons.iter().all(|reason| reason.weight == COSTLY) && !self.reasons.is_empty()
     }
 
-    /// The reasons in words.
+    /// Returns the reasons in words.
     pub fn words(&self) -> String {
         let words: Vec<&str> = self.reasons.iter().map(|reason| reason.words.as_str()).collect();
         if words.is_empty() { "chosen by hand".to_owned() } else { words.join("; ") }
     }
 }
 
-/// Rows by what their reasons count, one a picture: the print for which it deserves it most. What must be mended first
-/// is left out, and so is what nobody doubts and what somebody saw already.
+/// Ranks rows by their weight, one per picture: the print for which it needs a test most. Leaves out rows that must be
+/// fixed first, that have no reasons, or whose test print has been seen.
 pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) -> Vec<RankedRow> {
     let mut all: Vec<RankedRow> = rows
         .iter()
@@ -86,18 +87,18 @@ pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) ->
     all
 }
 
-/// Whether a row's picture is worth its paper: it is read, for a print, and nothing must be mended first.
+/// True if a row's picture may be tested: it is read, is for a print, and nothing must be fixed first.
 pub fn may_be_tested(row: &Row) -> bool {
     matches!(row.state, RowState::Pass | RowState::Warn)
 }
 
-/// What speaks against testing a row's picture now; `None` where nothing does.
+/// Returns what must be fixed before a row's picture is tested; `None` if nothing.
 pub fn to_mend_first(row: &Row) -> Option<RankingReason> {
     let first = row.findings.first().map(|finding| first_part(&finding.what)).unwrap_or_default();
     (!may_be_tested(row)).then(|| RankingReason { weight: 0, words: format!("to be mended first: {first}") })
 }
 
-/// Why a row's picture deserves a test print; nothing where nothing speaks for it.
+/// Returns the reasons to test a row's picture; empty if there are none.
 pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
     let mut found: Vec<RankingReason> = Vec::new();
     let mut say = |weight: u32, words: String| found.push(RankingReason { weight, words });
@@ -124,12 +125,12 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
     found
 }
 
-/// What was measured, without what was asked.
+/// Returns what was measured, without what is required.
 fn first_part(what: &str) -> String {
     visible(what.split("; ").next().unwrap_or(what)).into_owned()
 }
 
-/// What no rule objects to and paper alone will show.
+/// Returns doubts that break no rule but only paper will settle.
 fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String> {
     let (metrics, asked) = (&row.metrics, &print.requirements);
     let near =

@@ -1,4 +1,4 @@
-//! What was seen on test prints: kept among the decisions, and withdrawn.
+//! Remarks on test prints: storing them among the decisions, and withdrawing them.
 
 use crate::decisions::{self, DecisionChange, KeepError, RemarkChange};
 use crate::judge::model::test_print::TestPrintRemark;
@@ -6,22 +6,22 @@ use crate::units::words::visible;
 
 use super::candidates::{Candidates, TestPrintError};
 
-/// What was seen on the test prints of the pictures that were named.
+/// A remark on the test prints of the named pictures.
 #[derive(Clone, Debug)]
 pub struct NewRemark {
-    /// What was seen.
+    /// The remark in words.
     pub saw: String,
-    /// Whether it is good enough.
+    /// True if the test print is good enough.
     pub good: bool,
-    /// Who looked.
+    /// The person who looked.
     pub by: String,
 }
 
 impl Candidates<'_> {
-    /// Keeps a remark on each picture that was named; gives how many.
+    /// Stores a remark on each named picture; returns how many.
     ///
     /// # Errors
-    /// It has no words, a picture has no such row or no pixels, or it cannot be kept.
+    /// The remark has no words, a picture has no such row or no pixels, or it cannot be stored.
     pub fn keep_remark(&self, remark: &NewRemark) -> Result<usize, TestPrintError> {
         if remark.saw.trim().is_empty() {
             return Err(TestPrintError::NothingSaid);
@@ -44,10 +44,10 @@ impl Candidates<'_> {
         self.keep(&changes)
     }
 
-    /// Withdraws the remarks on the pictures that were named; gives how many.
+    /// Withdraws the remarks on the named pictures; returns how many.
     ///
     /// # Errors
-    /// There is none, it is about another print, or the change cannot be kept.
+    /// There is no remark, it is about another print, or the change cannot be stored.
     pub fn withdraw_remark(&self) -> Result<usize, TestPrintError> {
         let rows_of = self.report().rows_of();
         let mut changes = Vec::new();

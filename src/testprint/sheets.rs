@@ -1,4 +1,4 @@
-//! From chosen rows to sheets: which places, whose pixels, in which space, on which sheet.
+//! Makes sheets from chosen rows: selects places, reads pixels in the sheet's colour space, and groups them by sheet.
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -26,29 +26,29 @@ use super::layout::SheetLayout;
 use super::overview::{fitted, part_at};
 use super::sheet::{DrawnSheet, Piece, TestSheet, TestStrip};
 
-/// Largest sheet, in megapixels: 11 x 14 in at 1,000 ppi. Own choice; half a gigabyte while it is drawn.
+/// Largest sheet, in megapixels: 11 x 14 in at 1,000 ppi. Own choice; takes half a gigabyte while it is drawn.
 const SHEET_MP: u64 = 160;
-/// Coarsest print that small print can be read beside, in pixels per inch. Own choice.
+/// Lowest density at which the small print of a sheet can be read, in pixels per inch. Own choice.
 const COARSEST_PPI: f64 = 40.0;
 
-/// Why a picture is on no sheet.
+/// Reason given for a picture without a print.
 const NO_PRINT: &str = "no print wants it: give it one in the brief";
 const GONE: &str = "it is gone: lay the sheets again";
 const UNREAD: &str = "its pixels cannot be read: export it again";
 
-/// How sheets are made.
+/// The options for making sheets.
 #[derive(Clone, Copy, Debug)]
 pub struct SheetRequest {
-    /// The paper of a sheet.
+    /// The paper size of a sheet.
     pub onto: Size,
-    /// Each picture whole, with a sheet for itself, instead of strips.
+    /// True to print each picture whole on its own sheet, instead of strips.
     pub whole: bool,
 }
 
-/// A picture's file: where it lies and what was read of it.
+/// The files of pictures: path and what was read from each.
 pub type ReadFiles<'a> = HashMap<&'a PictureKey, (&'a PathBuf, &'a Submission)>;
 
-/// Why no sheets can be made of a picture, or at all.
+/// Why sheets cannot be made, of one picture or at all.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SheetError {
     /// The paper is too small.
@@ -61,57 +61,58 @@ pub enum SheetError {
         show::ppi(*.ppi), .onto.show(), .megapixels
     )]
     TooLarge {
-        /// Whose density it is.
+        /// The picture of that density.
         picture: PictureKey,
-        /// That density.
+        /// The density.
         ppi: Ppi,
-        /// The paper.
+        /// The paper size.
         onto: Size,
-        /// What it would have.
+        /// The sheet's size in megapixels.
         megapixels: u64,
     },
-    /// The file of a sheet cannot be made.
+    /// A sheet's file cannot be encoded.
     #[error("a sheet cannot be written as a file: {0}; take a smaller sheet")]
     Unwritten(String),
-    /// One picture cannot be tested.
+    /// A picture cannot be tested.
     #[error("{picture}: {why}")]
     Picture {
-        /// Which.
+        /// The picture.
         picture: PictureKey,
-        /// Why not; foreign text, made visible.
+        /// The reason; foreign text is escaped.
         why: String,
     },
 }
 
-/// What the pictures of one sheet have in common.
+/// Properties that all pictures of one sheet share.
 #[derive(Clone)]
 struct Common<'a> {
     space: SheetSpace<'a>,
-    /// What the space is called.
+    /// The colour space's name.
     name: String,
-    /// What tells it from another space of the same name.
+    /// The profile's bytes, which distinguish colour spaces of the same name.
     profile: Vec<u8>,
     paper: String,
     container: Container,
 }
 
-/// A sheet with the bytes of its file.
+/// A sheet with its encoded file.
 #[derive(Debug)]
 pub struct FinishedSheet {
-    /// What the file is called.
+    /// The file's name.
     pub name: String,
-    /// Its bytes.
+    /// The file's bytes.
     pub bytes: Vec<u8>,
-    /// What is on it.
+    /// The sheet's content.
     pub sheet: TestSheet,
-    /// Where it lies there.
+    /// Positions on the sheet.
     pub drawn: DrawnSheet,
 }
 
 /// Makes the sheets of the chosen rows.
 ///
 /// # Errors
-/// The paper is too small, or a picture cannot be tested: its space is not known, it cannot be read, or it changed.
+/// The paper is too small, or a picture cannot be tested: its colour space is unknown, it cannot be read, or it
+/// changed.
 pub fn sheets(
     report: &Report,
     files: &ReadFiles<'_>,
@@ -165,7 +166,7 @@ fn finished(
         let mut drawn = draw(&sheet, &layout, &colours);
         let name = format!("test-sheet-{}-{}.{}", at + 1, show::ppi(ppi).replace(' ', ""), container.extension());
         let bytes = container.encoded(&drawn.pixels, &colours, ppi).map_err(SheetError::Unwritten)?;
-        // From here on only where things lie is needed.
+        // From here on only the positions are needed.
         drawn.pixels.samples = Vec::new();
         let strips = sheet.pieces.iter_mut().flat_map(|piece| &mut piece.strips);
         strips.for_each(|strip| strip.pixels.samples = Vec::new());
@@ -174,8 +175,8 @@ fn finished(
     Ok(all)
 }
 
-/// Parts pieces into groups for sheets: one sheet for each density, as many pieces on it as there is room for.
-/// Densities so close that no strip is off by more than half a pixel share a sheet.
+/// Groups pieces by density into sheets, each with as many pieces as it has room for. Densities so close that no strip
+/// is off by more than half a pixel share a sheet.
 fn grouped(pieces: Vec<Piece>, layout_of: &dyn Fn(Ppi) -> Option<SheetLayout>) -> Vec<(Ppi, Vec<Piece>)> {
     let mut groups: Vec<(Ppi, Vec<Piece>)> = Vec::new();
     for piece in pieces {
@@ -210,7 +211,7 @@ impl<'a> Common<'a> {
     }
 }
 
-/// The space that the brief asks for, ready for a sheet, and what it is called.
+/// Returns the colour space that the brief requires, ready for a sheet, and its name.
 fn space_of(print: &Print) -> Result<(SheetSpace<'_>, String), String> {
     match print.requirements.colour.spaces.first() {
         None => Ok((SheetSpace::Rgb(Encoding::Srgb), Encoding::Srgb.name().to_owned())),
@@ -227,10 +228,10 @@ fn space_of(print: &Print) -> Result<(SheetSpace<'_>, String), String> {
     }
 }
 
-/// Where a part begins in its picture, in pixels, and its pixels.
+/// A part of a picture: its top left corner in the picture, in pixels, and its pixels.
 type CutAt = ((u32, u32), Cutout);
 
-/// One picture that is tested.
+/// A picture to be tested.
 struct TestedPicture<'a> {
     row: &'a Row,
     print: &'a Print,
@@ -240,7 +241,7 @@ struct TestedPicture<'a> {
     evidence: Arc<Evidence>,
     placement: &'a Placement,
     fit: &'a Fit,
-    /// What is printed of it, within the picture.
+    /// The printed part, in the picture's coordinates.
     window: Rectangle,
 }
 
@@ -262,7 +263,7 @@ impl<'a> TestedPicture<'a> {
         SheetError::Picture { picture: self.picture.clone(), why }
     }
 
-    /// The geometry of a sheet at a density, if such a sheet can be.
+    /// Returns the layout of a sheet at a density, or why there is none.
     fn layout(&self, onto: Size, ppi: Ppi) -> Result<SheetLayout, SheetError> {
         if ppi.as_f64() < COARSEST_PPI {
             let words = format!("at {} its pixels are too few for a test print", show::ppi(ppi));
@@ -275,7 +276,7 @@ impl<'a> TestedPicture<'a> {
         SheetLayout::new(onto, ppi).ok_or(SheetError::TooSmall(onto))
     }
 
-    /// The picture small, and strips at the scale of its print.
+    /// Makes a piece with the picture small and strips at its print's scale.
     fn strips(
         &self,
         inspector: &mut FileInspector,
@@ -299,13 +300,13 @@ impl<'a> TestedPicture<'a> {
         let room = (layout.px(layout.whole.0), layout.px(layout.whole.1));
         let mut small = self.small(inspector, colours)?;
         if small.width < room.0 && small.height < room.1 {
-            // Dense prints have more room than the thumbnail has pixels.
+            // Dense prints have room for more pixels than the thumbnail has.
             small = self.pixels(inspector, colours, &[self.window])?.remove(0).1;
         }
         Ok(self.piece(why, ppi, fitted(small, colours.channels(), room), strips))
     }
 
-    /// The whole picture, as large as the sheet takes it.
+    /// Makes a piece with the whole picture, as large as the sheet allows.
     fn whole(
         &self,
         inspector: &mut FileInspector,
@@ -334,7 +335,8 @@ impl<'a> TestedPicture<'a> {
         Piece { caption, reasons: why.words(), ppi, whole, scale: 0.0, window: self.window, strips }
     }
 
-    /// Parts of the picture at its own pixels, in the sheet's space; stops if the file is not the one that was judged.
+    /// Reads parts of the picture at full resolution, in the sheet's space; fails if the file is not the one that was
+    /// judged.
     fn pixels(
         &self,
         inspector: &mut FileInspector,
@@ -352,7 +354,7 @@ impl<'a> TestedPicture<'a> {
         Ok(parts.iter().map(|part| (part.left, part.top)).zip(cut.into_iter().map(own)).collect())
     }
 
-    /// What is printed of the thumbnail, in the sheet's space.
+    /// Returns the printed part of the thumbnail, in the sheet's space.
     fn small(&self, inspector: &FileInspector, colours: &SheetColours<'_>) -> Result<Cutout, SheetError> {
         let thumbnail = &self.evidence.thumbnail;
         let part = part_at(self.window, (thumbnail.width_px, thumbnail.height_px));

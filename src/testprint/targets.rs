@@ -1,24 +1,24 @@
-//! What a sheet is measured and compared by: a wedge of lightness, a strip for the grey balance.
+//! Measuring targets of a sheet: a wedge of lightness, a strip for the grey balance.
 
 use crate::colour::SheetColours;
 
-/// From step to step of the wedge, L*. Own choice: 21 steps.
+/// Lightness between steps of the wedge, L*. Own choice: 21 steps.
 const STEP: f64 = 5.0;
-/// A step is shown where the space holds it as near as this, L*.
+/// Largest error in the space's rendering of a step for it to be shown, L*.
 const OFF_MOST: f64 = 0.5;
-/// Lightness of the grey balance, L*: a middle grey, where a cast is seen first.
+/// Lightness of the grey balance, L*: a middle grey, on which a cast shows first.
 const GREY: f64 = 50.0;
-/// How far its neighbours are from neutral, in a* and b*: clearly seen, and about what a lab lets pass. Own choice.
+/// Distance of the neighbours from neutral, in a* and b*: clearly visible, and about what a lab accepts. Own choice.
 const CAST: f64 = 4.0;
 
-/// The steps of the wedge, L* relative to the paper's white: those that the space holds, from black to white.
+/// Returns the steps of the wedge, L* relative to the paper's white: those within the space, from black to white.
 pub fn wedge(colours: &SheetColours<'_>) -> Vec<f64> {
     let steps = (100.0 / STEP) as usize;
     let all = (0..=steps).map(|step| step as f64 * STEP);
     all.filter(|light| (colours.held([*light, 0.0, 0.0])[0] - light).abs() <= OFF_MOST).collect()
 }
 
-/// The patches of the grey balance with their words: neutral in the middle.
+/// Returns the patches of the grey balance with their labels: neutral in the middle.
 pub fn greys() -> [(&'static str, [f64; 3]); 7] {
     let patch = |a: f64, b: f64| [GREY, a * CAST, b * CAST];
     [

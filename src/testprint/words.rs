@@ -1,4 +1,4 @@
-//! Test prints in words for the prompt: who deserves one, what was written, what was kept.
+//! Test prints in words for the prompt: which pictures need one, what was written, what was stored.
 
 use std::path::Path;
 
@@ -11,9 +11,10 @@ use super::ranking::RankedRow;
 use super::sheet::BY_EYE;
 use super::write::SheetsReceipt;
 
-/// Who deserves a test print, and why; how sheets are made.
+/// Lists the rows that need a test print, and why; how sheets are made.
 pub fn ranking(candidates: &Candidates<'_>, all: &[RankedRow]) -> Vec<Line> {
-    // Rows that many copies or a large size alone speak for would hide the few that are doubtful; named ones are meant.
+    // Rows listed only for many copies or a large size would hide the few that are doubtful; named ones are always
+    // shown.
     let folds = candidates.chosen.is_empty();
     let (folded, listed): (Vec<_>, Vec<_>) = all.iter().partition(|one| folds && one.is_costly_alone());
     let mut lines = rows(candidates, &listed);
@@ -30,7 +31,7 @@ pub fn ranking(candidates: &Candidates<'_>, all: &[RankedRow]) -> Vec<Line> {
     lines
 }
 
-/// What was written, and who is on no sheet.
+/// Lists what was written, and the rows on no sheet.
 pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path) -> Vec<Line> {
     let mut lines = rows(candidates, &receipt.tested.iter().collect::<Vec<_>>());
     let count = show::count(receipt.sheets, "sheet", "sheets");
@@ -44,13 +45,13 @@ pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path)
     lines
 }
 
-/// That remarks were kept.
+/// Confirms that remarks were stored.
 pub fn kept(count: usize, good: bool, brief: &Path) -> Vec<Line> {
     let good = if good { "" } else { " and not good enough" };
     changed(count, &format!("seen{good} (a handover's note says it, too), kept in"), brief)
 }
 
-/// That remarks were withdrawn.
+/// Confirms that remarks were withdrawn.
 pub fn withdrawn(count: usize, brief: &Path) -> Vec<Line> {
     changed(count, "no longer seen, taken out of", brief)
 }
@@ -60,7 +61,7 @@ fn changed(count: usize, done: &str, brief: &Path) -> Vec<Line> {
     vec![Line::plain(format!("{count} {done} {}", decisions::path_beside(brief).display()))]
 }
 
-/// Rows with their reasons, numbered from 1.
+/// Lists rows with their reasons, numbered from 1.
 fn rows(candidates: &Candidates<'_>, listed: &[&RankedRow]) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     for (at, one) in listed.iter().enumerate() {

@@ -1,4 +1,4 @@
-//! Sheets of test prints as a new folder: the sheets, a note of what to look for, a record for programs.
+//! Writes test prints to a new folder: the sheets, a note of what to look for, a record for programs.
 
 use std::path::Path;
 
@@ -11,22 +11,22 @@ use super::ranking::RankedRow;
 use super::sheet::TestSheet;
 use super::sheets::{FinishedSheet, ReadFiles, SheetRequest, sheets};
 
-/// What was written.
+/// A record of what was written.
 #[derive(Debug)]
 pub struct SheetsReceipt {
-    /// Sheets.
+    /// Sheet count.
     pub sheets: usize,
-    /// The rows on them.
+    /// The rows on the sheets.
     pub tested: Vec<RankedRow>,
-    /// Rows that speak for a test print and are on no sheet.
+    /// The number of rows that need a test print and are on no sheet.
     pub left: usize,
 }
 
 impl Candidates<'_> {
-    /// Writes sheets into a folder that is not there yet: of at most `most` pictures, or of all that were named.
+    /// Writes sheets into a new folder: of at most `most` pictures, or of all that were named.
     ///
     /// # Errors
-    /// No picture deserves one, one cannot be tested, or the folder cannot be written.
+    /// No picture needs a test print, one cannot be tested, or the folder cannot be written.
     pub fn write_sheets(
         &self,
         request: SheetRequest,
@@ -67,20 +67,20 @@ fn write(into: &Path, finished: Vec<FinishedSheet>, summary: &SheetsSummary) -> 
     making.finish()
 }
 
-/// The command that records what was seen on the sheets.
+/// Returns the command that records what was seen on the sheets.
 fn record_command(request: &CandidateRequest<'_>) -> String {
     let (brief, folder) = (shell_word(request.brief), shell_word(request.folder));
     let print = request.print.map(|name| format!(" --print {}", quoted(name))).unwrap_or_default();
     format!("plateside testprint {brief} {folder}{print} --choose PICTURE --seen \"what you saw\"")
 }
 
-/// A path as a shell takes it.
+/// Quotes a path for a shell.
 fn shell_word(path: &Path) -> String {
     let path = path.to_string_lossy();
     quoted(&if path.starts_with('-') { format!("./{path}") } else { path.into_owned() })
 }
 
-/// A text in a shell's single quotes, within which nothing is interpreted. Control characters are made visible.
+/// Quotes a text in a shell's single quotes, within which nothing is interpreted. Control characters are escaped.
 fn quoted(text: &str) -> String {
     format!("'{}'", visible(text).replace('\'', "'\\''"))
 }

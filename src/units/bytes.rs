@@ -1,22 +1,22 @@
-//! Sizes on disk and in memory: `120 MB`, decimal unless said otherwise.
+//! Sizes on disk and in memory: `120 MB`, decimal unless stated otherwise.
 
 use num_rational::Ratio;
 
 use super::length::number;
 
-/// The largest size that is understood: 1000 GB.
+/// The largest size accepted: 1000 GB.
 const MOST_BYTES: i128 = 1_000_000_000_000;
 
-/// Why a text is no size.
+/// Why a text is not a size.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BytesError {
     /// A number alone.
     #[error("{0} has no unit")]
     NoUnit(String),
-    /// No number with a unit.
+    /// Not a number with a unit.
     #[error("\"{0}\" is no size on disk: use kB, MB or GB")]
     NoSize(String),
-    /// Nothing, or too much.
+    /// Zero, or above the limit.
     #[error("\"{0}\" is no size on disk up to 1000 GB")]
     Beyond(String),
 }
@@ -24,7 +24,7 @@ pub enum BytesError {
 /// Reads a size. Sources: SI for kB, MB and GB; IEC 80000-13 for MiB and GiB.
 ///
 /// # Errors
-/// What the text lacks.
+/// What is wrong with the text.
 pub fn parse(text: &str) -> Result<u64, BytesError> {
     let text = text.trim();
     let (count, sign) = text.split_at(text.find(|c: char| c.is_alphabetic()).unwrap_or(text.len()));

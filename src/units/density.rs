@@ -1,4 +1,4 @@
-//! Density: pixels per inch on paper, kept as an exact ratio.
+//! Print density: pixels per inch on paper, kept as an exact ratio.
 
 use std::str::FromStr;
 
@@ -10,54 +10,54 @@ use super::length::{Length, number};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Ppi(Ratio<i128>);
 
-/// Inches in a centimetre are 50/127; so px/cm x 127/50 = px/in.
+/// A centimetre is 50/127 in; so px/cm x 127/50 = px/in.
 const CM_PER_INCH: (i128, i128) = (127, 50);
-/// The largest density that a brief may name, in ppi: above every printing process. Own choice.
+/// The largest density that a brief may give, in ppi: above every printing process. Own choice.
 const DENSEST: i128 = 10_000;
 
 impl Ppi {
-    /// A whole number of pixels per inch; `ppi` is greater than zero.
+    /// Creates a density of whole pixels per inch; `ppi` is greater than zero.
     pub fn whole(ppi: u32) -> Ppi {
         Ppi(Ratio::from_integer(i128::from(ppi.max(1))))
     }
 
-    /// From an exact ratio; `None` unless greater than zero.
+    /// Creates a density from an exact ratio; `None` unless greater than zero.
     pub fn from_ratio(ppi: Ratio<i128>) -> Option<Ppi> {
         (ppi > Ratio::from_integer(0)).then_some(Ppi(ppi))
     }
 
-    /// So many pixels spread over a length; `None` for no pixels or no length.
+    /// Returns the density of `px` pixels spread over a length; `None` if either is zero.
     pub fn over(px: u32, length: Length) -> Option<Ppi> {
         (px > 0 && length > Length::ZERO).then(|| Ppi(Ratio::from_integer(i128::from(px)) / length.inches()))
     }
 
-    /// The exact ratio.
+    /// Returns the exact ratio.
     pub fn ratio(self) -> Ratio<i128> {
         self.0
     }
 
-    /// As a float, for output.
+    /// Returns a float, for output.
     pub fn as_f64(self) -> f64 {
         *self.0.numer() as f64 / *self.0.denom() as f64
     }
 
-    /// This density times a share, such as 0.99 for a tolerance of one per cent; `share` is greater than zero.
+    /// Multiplies the density by a share, such as 0.99 for a tolerance of one per cent; `share` is greater than zero.
     pub fn times(self, share: Ratio<i128>) -> Ppi {
         Ppi(self.0 * share)
     }
 
-    /// Pixels that a length needs, rounded to the nearest as exporters do; at least 1.
+    /// Returns the pixels that a length needs, rounded to the nearest as exporters do; at least 1.
     pub fn pixels(self, length: Length) -> u32 {
         let px = (self.0 * length.inches()).round().to_integer();
         u32::try_from(px.max(1)).unwrap_or(u32::MAX)
     }
 
-    /// Pixels that a length needs before rounding.
+    /// Returns the pixels that a length needs, before rounding.
     pub fn pixels_exact(self, length: Length) -> Ratio<i128> {
         self.0 * length.inches()
     }
 
-    /// The length that so many pixels cover.
+    /// Returns the length that `px` pixels cover.
     pub fn length_of(self, px: u32) -> Length {
         let nm = (Ratio::from_integer(i128::from(px)) / self.0
             * Ratio::from_integer(i128::from(super::length::NM_PER_INCH)))
@@ -67,16 +67,16 @@ impl Ppi {
     }
 }
 
-/// Why a text is no density.
+/// Why a text is not a density.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum DensityError {
     /// A number without a unit.
     #[error("\"{0}\" has no unit: write \"{0} ppi\"")]
     NoUnit(String),
-    /// A unit of something else.
+    /// A unit that is not one of density.
     #[error("\"{0}\" is no unit of density: use ppi (or px/cm)")]
     UnknownUnit(String),
-    /// No number, or none above zero.
+    /// Not a number, or not above zero.
     #[error("\"{0}\" is no density: write for example \"300 ppi\"")]
     NoNumber(String),
 }
@@ -84,7 +84,7 @@ pub enum DensityError {
 impl FromStr for Ppi {
     type Err = DensityError;
 
-    /// Reads `300 ppi` or `118.11 px/cm`; `dpi` is understood, since printers write it.
+    /// Reads `300 ppi` or `118.11 px/cm`; `dpi` is accepted, since printers write it.
     fn from_str(text: &str) -> Result<Ppi, DensityError> {
         let text = text.trim();
         let at = text.find(char::is_alphabetic).ok_or_else(|| match number(text) {
@@ -115,7 +115,7 @@ mod tests {
 
     #[test]
     fn eight_by_ten_inches_at_300_need_2400_by_3000_px() {
-        // Source: arithmetic by the definition of the inch; and every lab's size table has it.
+        // Source: arithmetic from the definition of the inch; and every lab's size table has it.
         let ppi = Ppi::whole(300);
         assert_eq!((ppi.pixels(inches("8 in")), ppi.pixels(inches("10 in"))), (2400, 3000));
     }

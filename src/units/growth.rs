@@ -1,16 +1,16 @@
-//! How work grows with what it is done on; for tests.
+//! Measures how work grows with its input; for tests.
 
 use std::time::Duration;
 
 use rustix::time::{ClockId, clock_gettime};
 
-/// Rounds in which the quickest run of each size counts: others use the machine's memory, too.
+/// Rounds of which the quickest run of each size counts: others use the machine's memory, too.
 const ROUNDS: usize = 5;
-/// Work on 4 times as much takes 4 times as long where it is linear and 16 times where it is square.
+/// Limit for 4 times the input: linear work takes 4 times as long and quadratic work 16 times.
 const MOST_TIMES: u32 = 8;
 
-/// Panics where work on `4 * count` takes 8 times the processor's time of work on `count`, or more. `work` gets what
-/// `prepare` made.
+/// Panics if work on `4 * count` takes 8 times the processor time of work on `count`, or more. `work` gets the result
+/// of `prepare`.
 pub fn grows_less_than_square<T>(count: usize, prepare: impl Fn(usize) -> T, work: impl Fn(T)) {
     let run = |count: usize| {
         let prepared = prepare(count);
@@ -29,7 +29,7 @@ pub fn grows_less_than_square<T>(count: usize, prepare: impl Fn(usize) -> T, wor
     panic!("{count}: {small:?}, four times as many: {large:?}");
 }
 
-/// What this thread took of the processor so far, however busy others keep it.
+/// Returns the processor time of this thread so far, which other processes do not affect.
 fn spent() -> Duration {
     clock_gettime(ClockId::ThreadCPUTime).try_into().unwrap_or_default()
 }

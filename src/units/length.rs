@@ -10,18 +10,18 @@ use num_rational::Ratio;
 pub const NM_PER_INCH: i64 = 25_400_000;
 /// Nanometres in a millimetre.
 pub const NM_PER_MM: i64 = 1_000_000;
-/// Points in an inch, as page programs count them: 1 pt = 1/72 in.
+/// Points in an inch, as page-layout programs count them: 1 pt = 1/72 in.
 const POINTS_PER_INCH: i64 = 72;
 /// Inches in a foot.
 const INCHES_PER_FOOT: i64 = 12;
-/// The longest length a brief may name: 100 m. Keeps products of two lengths and a density inside an `i128`.
+/// The longest length that a brief may give: 100 m. Keeps products of two lengths and a density inside an `i128`.
 const LONGEST_NM: i64 = 100_000 * NM_PER_MM;
 
-/// A length on paper in whole nanometres; may be negative where it is a difference.
+/// A length on paper in whole nanometres; negative only where it is a difference.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Length(i64);
 
-/// The units a length is written in.
+/// A unit in which a length is written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum LengthUnit {
     /// Millimetre, the unit of European printers.
@@ -40,7 +40,7 @@ pub enum LengthUnit {
 }
 
 impl LengthUnit {
-    /// The sign written behind the number.
+    /// Returns the symbol written after the number.
     pub const fn sign(self) -> &'static str {
         match self {
             LengthUnit::Millimetre => "mm",
@@ -52,7 +52,7 @@ impl LengthUnit {
         }
     }
 
-    /// Nanometres in one of this unit.
+    /// Returns nanometres per unit.
     pub fn nm(self) -> Ratio<i128> {
         match self {
             LengthUnit::Millimetre => Ratio::from_integer(NM_PER_MM.into()),
@@ -64,12 +64,12 @@ impl LengthUnit {
         }
     }
 
-    /// Whether it is counted in inches, so that lengths beside it are shown in inches too.
+    /// True for inches and feet: lengths beside one in this unit are shown in inches too.
     pub const fn is_of_inches(self) -> bool {
         matches!(self, LengthUnit::Inch | LengthUnit::Foot)
     }
 
-    /// Reads a unit sign; the inch is also accepted as `"`, `inch` and `inches`, the foot as `'`, `foot` and `feet`.
+    /// Reads a unit symbol; the inch is also accepted as `"`, `inch` and `inches`, the foot as `'`, `foot` and `feet`.
     pub fn from_sign(sign: &str) -> Option<LengthUnit> {
         Some(match sign.to_ascii_lowercase().as_str() {
             "mm" => LengthUnit::Millimetre,
@@ -84,56 +84,56 @@ impl LengthUnit {
 }
 
 impl Length {
-    /// No length at all.
+    /// Zero length.
     pub const ZERO: Length = Length(0);
 
-    /// A length of so many nanometres.
+    /// Creates a length from nanometres.
     pub const fn from_nm(nm: i64) -> Length {
         Length(nm)
     }
 
-    /// A length of so many micrometres.
+    /// Creates a length from micrometres.
     pub const fn from_um(um: i64) -> Length {
         Length(um * 1_000)
     }
 
-    /// A length of so many whole millimetres.
+    /// Creates a length from whole millimetres.
     pub const fn from_mm(mm: i64) -> Length {
         Length(mm * NM_PER_MM)
     }
 
-    /// The length in nanometres.
+    /// Returns the length in nanometres.
     pub const fn nm(self) -> i64 {
         self.0
     }
 
-    /// The length in millimetres, for output and for comparisons that need no exactness.
+    /// Returns the length in millimetres, for output and for comparisons that need not be exact.
     pub fn mm(self) -> f64 {
         self.0 as f64 / NM_PER_MM as f64
     }
 
-    /// The length in inches, exactly.
+    /// Returns the length in inches, exactly.
     pub fn inches(self) -> Ratio<i128> {
         Ratio::new(self.0.into(), NM_PER_INCH.into())
     }
 
-    /// `share` of this length, rounded to the nearest nanometre.
+    /// Returns `share` of this length, rounded to the nearest nanometre.
     pub fn scaled(self, share: Ratio<i128>) -> Length {
         let nm = (Ratio::from_integer(i128::from(self.0)) * share).round().to_integer();
         Length(i64::try_from(nm).unwrap_or(i64::MAX))
     }
 
-    /// Rounded down to a whole step; `step` is greater than zero.
+    /// Rounds down to a multiple of `step`, which is greater than zero.
     pub fn floor_to(self, step: Length) -> Length {
         Length(self.0.div_euclid(step.0) * step.0)
     }
 
-    /// The larger of zero and this length.
+    /// Returns the larger of zero and this length.
     pub fn at_least_zero(self) -> Length {
         self.max(Length::ZERO)
     }
 
-    /// The distance between two lengths.
+    /// Returns the absolute difference of two lengths.
     pub fn distance(self, other: Length) -> Length {
         Length((self.0 - other.0).abs())
     }
@@ -173,16 +173,16 @@ impl Sum for Length {
     }
 }
 
-/// Why a text is no length.
+/// Why a text is not a length.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum LengthError {
     /// A number without a unit.
     #[error("\"{0}\" has no unit: write \"{0} mm\", \"{0} cm\" or \"{0} in\"")]
     NoUnit(String),
-    /// A unit that is none of ours.
+    /// A unit that is not supported.
     #[error("\"{0}\" is no unit of length: use mm, cm, m, in, ft or pt")]
     UnknownUnit(String),
-    /// The text before the unit is no number.
+    /// The text before the unit is not a number.
     #[error("\"{0}\" is no number: write for example \"3 mm\", \"0.5 in\" or \"1/8 in\"")]
     NoNumber(String),
     /// A number below zero.
@@ -237,7 +237,7 @@ pub fn in_unit(count: &str, unit: LengthUnit) -> Result<Length, LengthError> {
     i64::try_from(nm).map(Length).map_err(|_| LengthError::TooLong(count.to_owned()))
 }
 
-/// Fractions that have a sign of their own.
+/// Fractions that have a character of their own.
 const FRACTIONS: [(char, &str); 9] = [
     ('½', "1/2"),
     ('¼', "1/4"),
@@ -280,7 +280,7 @@ fn whole(text: &str) -> Option<Ratio<i128>> {
     decimal(text).filter(|_| !text.contains('.'))
 }
 
-/// Longest digits on either side of the point; more would mean nothing on paper and could overflow.
+/// Most digits on either side of the point; more would mean nothing on paper and could overflow.
 const MOST_DIGITS: usize = 12;
 
 fn decimal(text: &str) -> Option<Ratio<i128>> {

@@ -10,46 +10,46 @@ use super::length::number;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Share(Ratio<i128>);
 
-/// The largest percentage a brief may write: four inks at full strength.
+/// The largest percentage that a brief may give: four inks at full strength.
 const LARGEST_PERCENT: i128 = 400;
 
 impl Share {
-    /// Nothing.
+    /// Returns zero.
     pub fn zero() -> Share {
         Share(Ratio::from_integer(0))
     }
 
-    /// So many hundredths.
+    /// Converts from hundredths.
     pub fn percent(percent: i128) -> Share {
         Share(Ratio::new(percent, 100))
     }
 
-    /// From a measured float, to the nearest billionth; what is no number is nothing.
+    /// Creates a share from a measured float, to the nearest billionth; NaN becomes zero.
     pub fn measured(share: f64) -> Share {
         const STEPS: f64 = 1e9;
         Share(Ratio::new((share * STEPS).round() as i128, STEPS as i128))
     }
 
-    /// From an exact ratio.
+    /// Converts an exact ratio.
     pub fn from_ratio(share: Ratio<i128>) -> Share {
         Share(share)
     }
 
-    /// The exact ratio.
+    /// Returns the exact ratio.
     pub fn ratio(self) -> Ratio<i128> {
         self.0
     }
 
-    /// As a float, for output.
+    /// Returns a float, for output.
     pub fn as_f64(self) -> f64 {
         *self.0.numer() as f64 / *self.0.denom() as f64
     }
 }
 
-/// Why a text is no percentage.
+/// Why a text is not a percentage.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum ShareError {
-    /// A number without its sign.
+    /// A number without a `%` sign.
     #[error("\"{0}\" has no unit: write \"{0} %\"")]
     NoUnit(String),
     /// Not a number from 0 to 400.

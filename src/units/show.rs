@@ -1,4 +1,4 @@
-//! How numbers are written. Every number that a person sees is rounded here and nowhere else.
+//! Formatting of numbers. Every number that a person sees is rounded here and nowhere else.
 
 use std::fmt;
 
@@ -6,10 +6,10 @@ use num_rational::Ratio;
 
 use super::{Length, LengthUnit, Ppi, Share};
 
-/// Most decimals that a failing number is written with to differ from its limit.
+/// Most decimals used to make a failing number differ from its limit.
 const MOST_DECIMALS: usize = 6;
 
-/// A ratio with at most `decimals` decimals, rounded to the nearest, trailing zeros dropped.
+/// Formats a ratio with at most `decimals` decimals, rounded to the nearest, trailing zeros dropped.
 pub fn decimal(value: Ratio<i128>, decimals: usize) -> String {
     let scale = 10_i128.pow(u32::try_from(decimals).unwrap_or(0));
     let scaled = (value * Ratio::from_integer(scale)).round().to_integer();
@@ -22,7 +22,7 @@ pub fn decimal(value: Ratio<i128>, decimals: usize) -> String {
     format!("{sign}{whole}.{}", part.trim_end_matches('0'))
 }
 
-/// Two different numbers written with as many decimals as it takes for them to differ, starting from `decimals`.
+/// Formats two different numbers with as many decimals as it takes for them to differ, starting from `decimals`.
 pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String, String) {
     for decimals in decimals..=MOST_DECIMALS {
         let (a, b) = (decimal(value, decimals), decimal(limit, decimals));
@@ -35,7 +35,7 @@ pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String
     (format!("{side} {limit}"), limit)
 }
 
-/// Decimals of a length in each unit: a tenth of a millimetre, a hundredth of an inch are seen with a ruler.
+/// Returns the decimals of a length in each unit: a ruler shows a tenth of a millimetre and a hundredth of an inch.
 const fn length_decimals(unit: LengthUnit) -> usize {
     match unit {
         LengthUnit::Millimetre | LengthUnit::Point => 1,
@@ -45,62 +45,62 @@ const fn length_decimals(unit: LengthUnit) -> usize {
     }
 }
 
-/// A length with its unit: `3 mm`, `0.125 in`.
+/// Formats a length with its unit: `3 mm`, `0.125 in`.
 pub fn length(length: Length, unit: LengthUnit) -> String {
     format!("{} {}", length_bare(length, unit), unit.sign())
 }
 
 impl fmt::Display for Length {
-    /// In millimetres, as short as is exact to a hundredth.
+    /// Formats in millimetres, as short as is exact to a hundredth.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&length(*self, LengthUnit::Millimetre))
     }
 }
 
-/// A length with its unit that is no less than the exact one: how far something has to be moved.
+/// Formats a length with its unit, rounded up: the distance that something has to be moved.
 pub fn length_no_less(exact: Length, unit: LengthUnit) -> String {
     let scale = Ratio::from_integer(10_i128.pow(length_decimals(unit) as u32));
     let steps = (Ratio::from_integer(i128::from(exact.nm())) / unit.nm() * scale).ceil();
     format!("{} {}", decimal(steps / scale, length_decimals(unit)), unit.sign())
 }
 
-/// A length without its unit, for the first of two.
+/// Formats a length without its unit, for the first of two.
 pub fn length_bare(length: Length, unit: LengthUnit) -> String {
     let value = Ratio::from_integer(i128::from(length.nm())) / unit.nm();
     decimal(value, length_decimals(unit))
 }
 
-/// A density: `300 ppi`, rounded to a whole number.
+/// Formats a density: `300 ppi`, rounded to a whole number.
 pub fn ppi(ppi: Ppi) -> String {
     format!("{} ppi", decimal(ppi.ratio(), 0))
 }
 
-/// A density and the limit it fails, never written equal: `(239.6 ppi, 240)`.
+/// Formats a density and the limit it fails, never as equal: `(239.6 ppi, 240)`.
 pub fn ppi_apart(value: Ppi, limit: Ppi) -> (String, String) {
     let (a, b) = apart(value.ratio(), limit.ratio(), 0);
     (format!("{a} ppi"), b)
 }
 
-/// A measured number and the limit it fails, with one decimal or as many as it takes for them to differ.
+/// Formats a measured number and the limit it fails, with one decimal or as many as it takes for them to differ.
 pub fn numbers_apart(value: f64, limit: f64) -> (String, String) {
     const STEPS: f64 = 1e6;
     let ratio = |number: f64| Ratio::new((number * STEPS).round() as i128, STEPS as i128);
     apart(ratio(value), ratio(limit), 1)
 }
 
-/// A share as a percentage with at most one decimal: `16.7 %`.
+/// Formats a share as a percentage with at most one decimal: `16.7 %`.
 pub fn share(share: Share) -> String {
     format!("{} %", decimal(share.ratio() * Ratio::from_integer(100), 1))
 }
 
-/// A share and the limit it fails, never written equal.
+/// Formats a share and the limit it fails, never as equal.
 pub fn shares_apart(value: Share, limit: Share) -> (String, String) {
     let hundred = Ratio::from_integer(100);
     let (a, b) = apart(value.ratio() * hundred, limit.ratio() * hundred, 1);
     (format!("{a} %"), format!("{b} %"))
 }
 
-/// A measured number with the unit of a finding: `18.1 %` of a share, `250 ppi`, at most two decimals.
+/// Formats a measured number with the unit of a finding: `18.1 %` of a share, `250 ppi`, at most two decimals.
 pub fn measured(value: f64, unit: &str) -> String {
     const STEPS: f64 = 1e6;
     match unit {
@@ -112,29 +112,29 @@ pub fn measured(value: f64, unit: &str) -> String {
     }
 }
 
-/// A measured length on paper, to a hundredth of a millimetre: `0.15 mm`.
+/// Formats a measured length on paper, to a hundredth of a millimetre: `0.15 mm`.
 pub fn hundredths_mm(mm: f64) -> String {
     format!("{} mm", decimal(Ratio::new((mm * 1e6).round() as i128, 1_000_000), 2))
 }
 
-/// A measured length on paper and the limit it fails, never written equal, to a hundredth of a millimetre.
+/// Formats a measured length on paper and the limit it fails, never as equal, to a hundredth of a millimetre.
 pub fn hundredths_mm_apart(mm: f64, limit_mm: f64) -> (String, String) {
     let ratio = |mm: f64| Ratio::new((mm * 1e6).round() as i128, 1_000_000);
     let (a, b) = apart(ratio(mm), ratio(limit_mm), 2);
     (format!("{a} mm"), format!("{b} mm"))
 }
 
-/// The shares of a box as they are typed, in four decimals: `0.2,0.3,0.7,0.8`.
+/// Formats the shares of a box for typing, with four decimals: `0.2,0.3,0.7,0.8`.
 pub fn shares_typed(sides: [f64; 4]) -> String {
     sides.map(|side| ((side * 10_000.0).round() / 10_000.0).to_string()).join(",")
 }
 
-/// Width x height in pixels: `2551 x 3142 px`.
+/// Formats width x height in pixels: `2551 x 3142 px`.
 pub fn pixels(size: (u32, u32)) -> String {
     format!("{} x {} px", size.0, size.1)
 }
 
-/// A count of bytes in decimal units, as operating systems and upload forms count them: `4.2 MB`.
+/// Formats a count of bytes in decimal units, as operating systems and upload forms count them: `4.2 MB`.
 pub fn bytes(bytes: u64) -> String {
     match bytes {
         0..1_000 => format!("{bytes} bytes"),
@@ -144,7 +144,7 @@ pub fn bytes(bytes: u64) -> String {
     }
 }
 
-/// A count with its noun: `1 picture`, `3 pictures`.
+/// Formats a count with its noun: `1 picture`, `3 pictures`.
 pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }

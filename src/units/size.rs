@@ -1,4 +1,4 @@
-//! Finished sizes: width x height, or a name that the trade gives a size.
+//! Finished sizes: width x height, or a trade name.
 
 use std::str::FromStr;
 
@@ -8,38 +8,38 @@ use super::show;
 /// A finished size on paper, width x height; both greater than zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Size {
-    /// Across.
+    /// Horizontal side.
     pub width: Length,
-    /// Down.
+    /// Vertical side.
     pub height: Length,
     /// The unit in which it was given, and in which it is shown.
     pub unit: LengthUnit,
 }
 
 impl Size {
-    /// A size given in `unit`.
+    /// Creates a size given in `unit`.
     pub const fn new(width: Length, height: Length, unit: LengthUnit) -> Size {
         Size { width, height, unit }
     }
 
-    /// Width and height swapped.
+    /// Swaps width and height.
     pub const fn turned(self) -> Size {
         Size { width: self.height, height: self.width, unit: self.unit }
     }
 
-    /// As `210 x 260 mm`.
+    /// Formats as `210 x 260 mm`.
     pub fn show(self) -> String {
         format!("{} x {}", show::length_bare(self.width, self.unit), show::length(self.height, self.unit))
     }
 }
 
-/// Why a text is no size.
+/// Why a text is not a size.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SizeError {
     /// Two numbers and no unit.
     #[error("\"{0}\" has no unit: write \"{1} in\", \"{1} cm\" or \"{1} mm\"")]
     NoUnit(String, String),
-    /// No `x`, and no name of a size.
+    /// No `x`, and not the name of a size.
     #[error(
         "\"{0}\" is no size: write width x height with a unit (\"8 x 10 in\") or a name that has one (\"A4\", \"A4 \
          landscape\", \"Letter\", \"8R\")"
@@ -48,7 +48,7 @@ pub enum SizeError {
     /// One of the two lengths is wrong.
     #[error("{0}")]
     Length(#[from] LengthError),
-    /// A side of nothing.
+    /// A side of zero length.
     #[error("\"{0}\" has a side of no length")]
     Nothing(String),
 }
@@ -120,7 +120,7 @@ pub const LAB_IN: [(i64, i64); 19] = [
 pub const LAB_CM: [(i64, i64); 9] =
     [(9, 13), (10, 15), (13, 18), (20, 30), (30, 40), (30, 45), (40, 60), (50, 70), (60, 90)];
 
-/// A text without the word for how its size lies, and whether that is landscape.
+/// Splits off the word for the orientation; true means landscape.
 fn orientation(text: &str) -> Option<(&str, bool)> {
     [("landscape", true), ("portrait", false)].into_iter().find_map(|(word, lies)| {
         let at = text.to_ascii_lowercase().find(word)?;
@@ -131,9 +131,9 @@ fn orientation(text: &str) -> Option<(&str, bool)> {
     })
 }
 
-/// A size by its name: ISO A and B (upright), Letter and other office papers, or nR (short side n inches; long side n +
-/// 2 up to 10 and n + 3 from 11; 3R is 3.5 x 5 in and 4R is 4 x 6 in). Source of the nR rule: common practice; many of
-/// them are in ISO 1008.
+/// Looks up a size by its name: ISO A and B (upright), Letter and other office papers, or nR (short side n inches; long
+/// side n + 2 up to 10 and n + 3 from 11; 3R is 3.5 x 5 in and 4R is 4 x 6 in). Source of the nR rule: common practice;
+/// many of them are in ISO 1008.
 fn named(name: &str) -> Option<Size> {
     let upper = name.to_ascii_uppercase();
     let inches = |tenths: i64| Length::from_um(tenths * 2_540);

@@ -1,15 +1,15 @@
-//! Which known word a misspelt one was meant for.
+//! Suggestions of known words for misspelt ones.
 
 use strsim::osa_distance;
 
-/// Most letters that may be wrong for a word to be taken for a misspelling: two in five, at least one. Own trial.
+/// Largest share of wrong letters in a misspelling: two in five, at least one. Own trial.
 const SLIPS_OF_LETTERS: (usize, usize) = (2, 5);
-/// Letters after which a word may be the beginning of a longer one.
+/// Letters from which a word may be the beginning of a longer one.
 const BEGINNING: usize = 3;
-/// Longest word that is compared; longer ones are no misspellings.
+/// Longest word compared; longer ones are not misspellings.
 const LONGEST_COMPARED: usize = 64;
 
-/// The known word nearest to one that is not known, if it can be a misspelling.
+/// Returns the known word nearest to an unknown one, if that can be a misspelling.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word = word.to_lowercase();
     let letters = word.chars().count();
@@ -18,7 +18,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     }
     let most = (letters * SLIPS_OF_LETTERS.0 / SLIPS_OF_LETTERS.1).max(1);
     let begins = |one: &str| letters >= BEGINNING && one.starts_with(&word);
-    // Letters to add, leave out, change or swap with a neighbour.
+    // Distance counts letters added, left out, changed or swapped with a neighbour.
     let near = known.into_iter().map(|one| (osa_distance(&word, one), one));
     let near = near.filter(|(slips, one)| *slips <= most || begins(one));
     near.min_by_key(|(slips, _)| *slips).map(|(_, one)| one)

@@ -1,10 +1,10 @@
-//! Lines of text with styles, for reports that may or may not reach a terminal. Plain data without
-//! colours or widths; only `tui/print.rs` turns them into escape sequences.
+//! Lines of styled text, for reports that may or may not reach a terminal. Plain data without colours or widths; only
+//! `tui/print.rs` turns them into escape sequences.
 
-/// One paragraph of a report: written on as many lines as the width asks for.
+/// A paragraph of a report, wrapped to as many lines as the width requires.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Line {
-    /// Its pieces, in order.
+    /// Pieces of text, in order.
     pub spans: Vec<Span>,
     /// Columns left blank before the first line.
     pub indent: usize,
@@ -15,13 +15,13 @@ pub struct Line {
 /// A piece of a line in one style.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Span {
-    /// The text; may be foreign, it is escaped when it is written.
+    /// The text; may be foreign, and is escaped on output.
     pub text: String,
-    /// Its style.
+    /// The style.
     pub style: Style,
 }
 
-/// How a piece of text looks; the meaning, not the colour.
+/// The meaning of a piece of text, from which its colour follows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Style {
     /// Without emphasis.
@@ -29,7 +29,7 @@ pub enum Style {
     Plain,
     /// Important.
     Strong,
-    /// Of less importance.
+    /// Less important.
     Dim,
     /// Nothing to fix.
     Good,
@@ -42,43 +42,43 @@ pub enum Style {
 }
 
 impl Line {
-    /// An empty line.
+    /// Creates an empty line.
     pub fn blank() -> Line {
         Line::default()
     }
 
-    /// A line of one plain piece.
+    /// Creates a line of one plain piece.
     pub fn plain(text: impl Into<String>) -> Line {
         Line::of(Style::Plain, text)
     }
 
-    /// A line of one piece.
+    /// Creates a line of one piece.
     pub fn of(style: Style, text: impl Into<String>) -> Line {
         Line::default().and(style, text)
     }
 
-    /// The line with one more piece; pieces follow one another without a blank.
+    /// Appends a piece; no blank is put between pieces.
     #[must_use]
     pub fn and(mut self, style: Style, text: impl Into<String>) -> Line {
         self.spans.push(Span { text: text.into(), style });
         self
     }
 
-    /// The line moved in by so many columns; following lines begin `hang` columns further in.
+    /// Indents the line by `indent` columns; following lines begin `hang` columns further in.
     #[must_use]
     pub fn indented(mut self, indent: usize, hang: usize) -> Line {
         (self.indent, self.hang) = (indent, hang);
         self
     }
 
-    /// The text alone.
+    /// Returns the plain text.
     pub fn text(&self) -> String {
         self.spans.iter().map(|span| span.text.as_str()).collect()
     }
 }
 
 impl Span {
-    /// A piece of text in a style.
+    /// Creates a piece of text in a style.
     pub fn new(style: Style, text: impl Into<String>) -> Span {
         Span { text: text.into(), style }
     }

@@ -1,10 +1,10 @@
-//! Text that came from a file, a file name or a brief, made safe to look at.
+//! Text from a file, a file name or a brief, made safe to display.
 
 use std::borrow::Cow;
 use std::fmt::Display;
 
-/// The text with control characters, direction marks and other invisible characters written out as escapes, so that
-/// nothing in a file or its name can move the cursor, change colours or reorder a line.
+/// Writes control characters, direction marks and other invisible characters as escapes, so that nothing in a file or
+/// its name can move the cursor, change colours or reorder a line.
 pub fn visible(text: &str) -> Cow<'_, str> {
     if !text.chars().any(acts_on_line) {
         return Cow::Borrowed(text);
@@ -20,7 +20,7 @@ pub fn visible(text: &str) -> Cow<'_, str> {
     Cow::Owned(shown)
 }
 
-/// Whether a character acts on the line rather than being seen in it: controls (Unicode Cc), line and paragraph
+/// True if a character acts on the line rather than being visible in it: controls (Unicode Cc), line and paragraph
 /// separators, zero-width and direction characters, tags, and private or unassigned fillers.
 pub fn acts_on_line(c: char) -> bool {
     c.is_control()
@@ -31,7 +31,7 @@ pub fn acts_on_line(c: char) -> bool {
         )
 }
 
-/// At most `most` characters of a text, with an ellipsis where something was left out.
+/// Returns at most `most` characters of a text, with an ellipsis if it was cut.
 pub fn shortened(text: &str, most: usize) -> Cow<'_, str> {
     match text.char_indices().nth(most) {
         None => Cow::Borrowed(text),
@@ -39,7 +39,7 @@ pub fn shortened(text: &str, most: usize) -> Cow<'_, str> {
     }
 }
 
-/// The system's words for an error, without its number and what libraries add: `No such file or directory`.
+/// Returns the system's words for an error, without its number and library additions: `No such file or directory`.
 pub fn of_system(error: impl Display) -> String {
     const NUMBER: &str = " (os error ";
     let words = error.to_string();
@@ -52,12 +52,12 @@ pub fn of_system(error: impl Display) -> String {
     }
 }
 
-/// An error and its causes in one line, each said once; foreign text is made visible.
+/// Returns an error and its causes in one line, each once; foreign text is escaped.
 pub fn error_with_causes(error: &(dyn std::error::Error + 'static)) -> String {
     let mut said: Vec<String> = Vec::new();
     for error in std::iter::successors(Some(error), |error| error.source()) {
         let words = visible(&of_system(error)).into_owned();
-        // An error that quotes its own cause has said it.
+        // An error that quotes its own cause already includes it.
         if !said.last().is_some_and(|last| last.contains(&words)) {
             said.push(words);
         }
@@ -65,7 +65,7 @@ pub fn error_with_causes(error: &(dyn std::error::Error + 'static)) -> String {
     said.join(": ")
 }
 
-/// What to say of a picture that was named and is not there.
+/// Returns the message for a named picture that does not exist.
 pub fn no_such_picture(path: &std::path::Path) -> String {
     match path.parent().filter(|folder| folder.as_os_str().is_empty()) {
         Some(_) => {

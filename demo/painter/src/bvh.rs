@@ -3,23 +3,23 @@ use crate::object::Object;
 use crate::ray::Ray;
 use crate::vector::{Vec3, greater};
 
-/// A branch is cut down to this many objects.
+/// Number of objects at which a branch is no longer divided.
 const LEAF: usize = 2;
 
-/// Each side of a cut holds at least one object in so many.
+/// Each side of a cut holds at least one in this many objects.
 const LEAST_SHARE: usize = 5;
 
-/// Deeper than any such tree over a million objects.
+/// Depth beyond any such tree over a million objects.
 const DEEPEST: usize = 64;
 
-/// The box round nothing.
+/// The empty bounding box.
 const EMPTY: (Vec3, Vec3) =
     (Vec3 { x: f32::MAX, y: f32::MAX, z: f32::MAX }, Vec3 { x: f32::MIN, y: f32::MIN, z: f32::MIN });
 
 struct Node {
     low: Vec3,
     high: Vec3,
-    /// The second branch; the first one follows its parent.
+    /// Index of the second branch; the first one follows its parent.
     right: u32,
     first: u32,
     count: u32,
@@ -43,21 +43,21 @@ impl Axis {
     }
 }
 
-/// The tree over a list of objects that it has put in its own order.
+/// The tree over a list of objects, which it sorts in its own order.
 pub struct Bvh {
     nodes: Vec<Node>,
 }
 
 impl Bvh {
-    /// Sorts the objects so that each branch holds a row of them.
+    /// Sorts the objects so that each branch holds a contiguous run of them.
     pub fn build(objects: &mut [Object]) -> Bvh {
         let mut nodes = Vec::new();
         grow(objects, 0, &mut nodes);
         Bvh { nodes }
     }
 
-    /// Walks the boxes that the ray crosses, the nearer first, and shows their objects with their indices to
-    /// `enough` until that is true, or no box nearer than the limit is left.
+    /// Walks the boxes that the ray crosses, the nearer first, and passes their objects with their indices to `enough`
+    /// until that returns true, or no box nearer than the limit remains.
     pub fn visit(
         &self,
         objects: &[Object],
@@ -110,14 +110,14 @@ fn grow(objects: &mut [Object], first: u32, nodes: &mut Vec<Node>) {
     grow(right, first + cut as u32, nodes);
 }
 
-/// In the order of their middles on this axis.
+/// Sorts objects by their middles on this axis.
 fn along(objects: &mut [Object], axis: Axis) {
     objects.sort_by(|a, b| axis.of(a.low + a.high).total_cmp(&axis.of(b.low + b.high)));
 }
 
-/// The axis, and the number of objects before the cut, that leave rays the least to try: a branch is entered
-/// as often as its box is large to the eye, and then costs as much as it holds (surface area heuristic).
-/// Only the middle part of the cuts is tried, so that the tree stays shallow.
+/// Returns the axis, and the number of objects before the cut, that leave rays the least to try: the chance of entering
+/// a branch grows with its box's surface, and the cost with its contents (surface area heuristic). Only the middle cuts
+/// are tried, so that the tree stays shallow.
 fn cheapest_cut(objects: &mut [Object]) -> (Axis, usize) {
     let count = objects.len();
     let least = count.div_ceil(LEAST_SHARE);
@@ -136,7 +136,7 @@ fn cheapest_cut(objects: &mut [Object]) -> (Axis, usize) {
     (best.1, best.2)
 }
 
-/// Half the surface of the box round the first, the first two, and so on.
+/// Returns half the surface of the box round the first object, the first two, and so on.
 fn surfaces<'a>(objects: impl Iterator<Item = &'a Object>) -> Vec<f32> {
     let (mut low, mut high) = EMPTY;
     objects

@@ -1,4 +1,4 @@
-//! The camera: where it stands, what it focuses on, and the rays through its pixels.
+//! The camera: its position, its focus, and the rays through its pixels.
 use crate::frame::Frame;
 use crate::ray::Ray;
 use crate::vector::{Vec3, vec3};
@@ -8,35 +8,35 @@ use crate::vector::{Vec3, vec3};
 pub struct Camera {
     /// The point in the middle of the picture.
     pub target: Vec3,
-    /// From the target to the lens.
+    /// Distance from the target to the lens.
     pub distance: f32,
-    /// Radians above the table.
+    /// Angle above the table, in radians.
     pub pitch: f32,
-    /// Radians round the upright through the target, from the near side of the table to the right.
+    /// Angle round the vertical through the target, in radians, from the near side of the table to the right.
     pub yaw: f32,
-    /// Radians along the picture's longer side.
+    /// Angle along the picture's longer side, in radians.
     pub field_of_view: f32,
     /// A point in the plane of focus.
     pub focus: Vec3,
-    /// Size of the lens opening: the circle of confusion of something at infinity, as a share
-    /// of the picture's longer side.
+    /// Size of the lens opening: the circle of confusion of something at infinity, as a share of the picture's longer
+    /// side.
     pub aperture: f32,
     /// Factor on linear light before tone mapping.
     pub exposure: f32,
 }
 
 impl Camera {
-    /// Where a place of the scene comes to lie in a picture of this frame, in px from its top left corner.
+    /// Projects a point of the scene into a picture of this frame, in px from its top left corner.
     pub fn project(&self, place: Vec3, frame: &Frame) -> (f32, f32) {
         View::new(self, frame).project(place)
     }
 }
 
-/// A camera with its axes worked out for one frame.
+/// A camera with its axes calculated for one frame.
 pub struct View {
-    /// Where the lens is.
+    /// Position of the lens.
     pub eye: Vec3,
-    /// The direction of the picture's middle.
+    /// Direction of the picture's middle.
     pub ahead: Vec3,
     /// Size of the picture, px.
     pub width: usize,
@@ -51,7 +51,7 @@ pub struct View {
 }
 
 impl View {
-    /// The camera's axes and scales for this frame.
+    /// Calculates the camera's axes and scales for this frame.
     pub fn new(camera: &Camera, frame: &Frame) -> View {
         let (width, height) = (frame.width_px, frame.height_px);
         let ((sin_yaw, cos_yaw), (sin_pitch, cos_pitch)) = (camera.yaw.sin_cos(), camera.pitch.sin_cos());
@@ -73,7 +73,7 @@ impl View {
         }
     }
 
-    /// The ray through this place of the picture, in px from its top left corner.
+    /// Returns the ray through this point of the picture, in px from its top left corner.
     pub fn ray(&self, x: f32, y: f32) -> Ray {
         let across = (x - self.width as f32 * 0.5 - self.shift_px.0) * self.pixel;
         let upwards = (self.height as f32 * 0.5 - y + self.shift_px.1) * self.pixel;
@@ -81,17 +81,17 @@ impl View {
         Ray { from: self.eye, along }
     }
 
-    /// Diameter in px to which the lens spreads a point at this depth.
+    /// Returns the diameter in px to which the lens spreads a point at this depth.
     pub fn blur(&self, depth: f32) -> f32 {
         self.aperture_px * (depth - self.focus_depth).abs() / depth
     }
 
-    /// How far a place lies ahead of the lens.
+    /// Returns the distance of a point ahead of the lens.
     pub fn depth(&self, place: Vec3) -> f32 {
         (place - self.eye).dot(self.ahead)
     }
 
-    /// Where a place is seen, in px from the top left corner: the inverse of [`View::ray`].
+    /// Projects a point to px from the top left corner: the inverse of [`View::ray`].
     fn project(&self, place: Vec3) -> (f32, f32) {
         let from_eye = place - self.eye;
         let scale = 1.0 / (from_eye.dot(self.ahead) * self.pixel);

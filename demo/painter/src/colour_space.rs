@@ -1,9 +1,9 @@
 //! The encodings of finished pictures.
 
-/// The RGB space in which a picture is encoded, and with it how saturated it is developed.
+/// The RGB space in which a picture is encoded, which also sets how saturated it is developed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ColourSpace {
-    /// IEC 61966-2-1.
+    /// sRGB: IEC 61966-2-1.
     Srgb,
     /// Adobe RGB (1998), developed with more saturation, so that greens leave sRGB
     /// (its reds cannot: the two share that primary).
@@ -11,7 +11,7 @@ pub enum ColourSpace {
 }
 
 impl ColourSpace {
-    /// Factor on the distance from grey in linear light; found by trial on a screen.
+    /// Returns the factor on the distance from grey in linear light; found by trial on a screen.
     pub(crate) fn saturation(self) -> f32 {
         match self {
             ColourSpace::Srgb => 1.12,
@@ -19,7 +19,7 @@ impl ColourSpace {
         }
     }
 
-    /// The encoded level (0..1) of a linear one (0..1).
+    /// Encodes a linear level (0..1) to a level in 0..1.
     pub fn encode(self, level: f32) -> f32 {
         match self {
             // IEC 61966-2-1.
@@ -30,7 +30,7 @@ impl ColourSpace {
         }
     }
 
-    /// The linear level (0..1) of an encoded one (0..1).
+    /// Decodes an encoded level (0..1) to a linear one (0..1).
     pub fn decode(self, level: f32) -> f32 {
         match self {
             ColourSpace::Srgb if level < 0.040_45 => level / 12.92,

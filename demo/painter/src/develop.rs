@@ -1,5 +1,5 @@
-//! From linear light to a picture: lens blur, the lens's own softness, vignette, saturation,
-//! grain, tone curve, encoding.
+//! Turns linear light into a picture: lens blur, the lens's own softness, vignette, saturation, grain, tone curve,
+//! encoding.
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
@@ -12,17 +12,17 @@ use crate::vector::{greater, lesser, soft_step};
 
 /// Levels of the blur pyramid, each half the size of the one before.
 const LEVELS: usize = 4;
-/// Places of the disc that gathers the blur.
+/// Samples of the disc that gathers the blur.
 const TAPS: usize = 18;
-/// The angle that spreads places evenly over a disc.
+/// The golden angle, in radians: spreads samples evenly over a disc.
 const GOLDEN_ANGLE: f32 = 2.399_963;
-/// Below the first blur (px) the sharp picture is used, above the second the blurred one.
+/// The sharp picture is used below the first blur (px), the blurred one above the second.
 const SHARP_TO_SOFT: (f32, f32) = (0.9, 2.4);
 /// The lens's own softness: weights of a pixel and its neighbours, along and across.
 const SOFTNESS: [f32; 3] = [0.13, 0.74, 0.13];
 /// Brightest level that the softness spreads.
 const BRIGHTEST: f32 = 3.5;
-/// Corners lose this much at the square of their distance from the middle.
+/// Loss of light in the corners, growing with the square of the distance from the middle.
 const VIGNETTE: f32 = 0.55;
 /// Grain in linear light: growing with the root of the level, and a floor.
 const GRAIN: f32 = 0.018;
@@ -94,7 +94,7 @@ pub fn develop(
     out
 }
 
-/// Lens blur at half size: a disc gathered from the pyramid, in linear light.
+/// Blurs at half size: gathers a disc from the pyramid, in linear light.
 fn defocus(levels: &[Level], cancel: &AtomicBool) -> Vec<[f32; 3]> {
     let taps: [(f32, f32, f32); TAPS] = std::array::from_fn(|i| {
         let radius = ((i as f32 + 0.5) / TAPS as f32).sqrt();
@@ -132,9 +132,9 @@ fn gather_disc(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, b
     for &(across, down, radius) in taps {
         let px = (x as f32 + 0.5 + (across * cos - down * sin) * blur * 0.5) * scale;
         let py = (y as f32 + 0.5 + (across * sin + down * cos) * blur * 0.5) * scale;
-        // What lies left of the picture or above it is its first place: a cast holds at 0.
+        // Samples left of the picture or above it use its first column or row: the cast stops at 0.
         let from = level.at(px as usize, py as usize);
-        // A place counts when its own blur reaches this pixel.
+        // A sample counts when its own blur reaches this pixel.
         let weight = ((from[3] - radius * blur) / (0.25 * blur) + 1.0).clamp(0.03, 1.0);
         sum += weight;
         for channel in 0..3 {
@@ -144,7 +144,7 @@ fn gather_disc(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, b
     colour.map(|c| c / sum)
 }
 
-/// The sharp picture with the lens's softness, or the blurred one, or between.
+/// Returns the sharp picture with the lens's softness, the blurred one, or a mix.
 fn mix_focus(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 3]], x: usize, y: usize) -> [f32; 3] {
     let blur = greater(sharp.at(x, y)[3], quarter.at(x / 4, y / 4)[3] * 0.7);
     let share = soft_step(SHARP_TO_SOFT.0, SHARP_TO_SOFT.1, blur);
@@ -177,7 +177,7 @@ fn mix_focus(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 3]], x:
     colour
 }
 
-/// Exposure, saturation round the grey, and grain (mostly common to the channels).
+/// Applies exposure, saturation around grey, and grain (mostly common to the channels).
 fn expose(seen: [f32; 3], light: f32, colour_space: ColourSpace, (x, y): (i32, i32)) -> [f32; 3] {
     let [grain, own @ ..] = grain_at(x, y);
     let grey = 0.3 * seen[0] + 0.59 * seen[1] + 0.11 * seen[2];
@@ -188,16 +188,16 @@ fn expose(seen: [f32; 3], light: f32, colour_space: ColourSpace, (x, y): (i32, i
     })
 }
 
-/// The grain of one pixel: what is common to the channels (-1..1), then each one's own (-0.5..0.5).
+/// Returns the grain of one pixel: the common part (-1..1), then each channel's own (-0.5..0.5).
 fn grain_at(x: i32, y: i32) -> [f32; 4] {
-    // The sum of two even numbers leans to the middle, as grain does.
+    // The sum of two uniform numbers tends to the middle, as grain does.
     let (two, three) = (hash_bits(x, y, 21), hash_bits(x, y, 22));
     let part = |bits: u32, from: u32, width: u32| (bits >> from & ((1 << width) - 1)) as f32 / (1 << width) as f32;
     let own = |from: u32| part(three, from, 8) - 0.5;
     [part(two, 8, 12) + part(two, 20, 12) - 1.0, own(8), own(16), own(24)]
 }
 
-/// Encoded levels (0..65535) over the square root of the linear level.
+/// Returns encoded levels (0..65535) over the square root of the linear level.
 fn tone_curve(colour_space: ColourSpace) -> Vec<f32> {
     (0..=CURVE_STEPS)
         .map(|i| {

@@ -1,5 +1,5 @@
-//! Dishes of an invented cookbook, one file each: which objects lie where, in which light, and the camera that each is
-//! made for. Lengths in units of 10 cm, the middle of the table at the origin.
+//! Dishes of an invented cookbook, one file each: their objects, their light, and the camera that each is made for.
+//! Lengths in units of 10 cm, the middle of the table at the origin.
 mod barley_broth;
 mod beetroot;
 mod buckwheat_crepes;

@@ -1,22 +1,22 @@
-//! What is asked of a picture besides its scene.
+//! The requirements of a picture besides its scene.
 use crate::colour_space::ColourSpace;
 
 /// Size, lens shift and colour space of a picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Frame {
-    /// Pixels across.
+    /// Width in pixels.
     pub width_px: usize,
-    /// Pixels from top to bottom.
+    /// Height in pixels.
     pub height_px: usize,
-    /// Moves the whole picture right and down by this much without turning the camera, as a shifted lens does:
-    /// one step is exact to the pixel, and perspective does not change.
+    /// Shift of the whole picture right and down without turning the camera, as by a shifted lens: one step is exact to
+    /// the pixel, and perspective does not change.
     pub shift_px: (f32, f32),
-    /// In which the picture is encoded.
+    /// Colour space of the encoded picture.
     pub colour_space: ColourSpace,
 }
 
 impl Frame {
-    /// A frame in sRGB, without shift.
+    /// Creates a frame in sRGB, without shift.
     pub const fn new(width_px: usize, height_px: usize) -> Frame {
         Frame { width_px, height_px, shift_px: (0.0, 0.0), colour_space: ColourSpace::Srgb }
     }

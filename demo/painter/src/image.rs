@@ -4,50 +4,50 @@ use crate::colour_space::ColourSpace;
 /// A rectangle of an image, in px.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Rect {
-    /// From the image's left side.
+    /// Distance from the image's left side.
     pub left: usize,
-    /// From its top.
+    /// Distance from its top.
     pub top: usize,
-    /// Pixels across.
+    /// Width in pixels.
     pub width_px: usize,
-    /// Pixels from top to bottom.
+    /// Height in pixels.
     pub height_px: usize,
 }
 
-/// A picture in encoded RGB of 16 bits a channel, row by row.
+/// A picture in encoded RGB, 16 bits per channel, row by row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Image {
-    /// Pixels across.
+    /// Width in pixels.
     pub width_px: usize,
-    /// Pixels from top to bottom.
+    /// Height in pixels.
     pub height_px: usize,
-    /// What its levels mean.
+    /// The colour space of the levels.
     pub colour_space: ColourSpace,
     rgb16: Vec<u16>,
 }
 
 impl Image {
-    /// An image of these rows, `3 * width_px * height_px` levels.
+    /// Creates an image from these rows, `3 * width_px * height_px` levels.
     pub fn new(width_px: usize, height_px: usize, colour_space: ColourSpace, rgb16: Vec<u16>) -> Image {
         Image { width_px, height_px, colour_space, rgb16 }
     }
 
-    /// All levels: red, green, blue of one pixel after the other.
+    /// Returns all levels: red, green and blue, pixel by pixel.
     pub fn rgb16(&self) -> &[u16] {
         &self.rgb16
     }
 
-    /// The same, to be changed in place.
+    /// Returns all levels, to be changed in place.
     pub fn rgb16_mut(&mut self) -> &mut [u16] {
         &mut self.rgb16
     }
 
-    /// The levels rounded to 8 bits.
+    /// Returns the levels rounded to 8 bits.
     pub fn to_rgb8(&self) -> Vec<u8> {
         self.rgb16.iter().map(|&level| ((u32::from(level) + 128) / 257) as u8).collect()
     }
 
-    /// A part of the image, which must lie inside it.
+    /// Returns a part of the image; `rect` must be inside it.
     pub fn crop(&self, rect: Rect) -> Image {
         let row = |y: usize| {
             let from = ((rect.top + y) * self.width_px + rect.left) * 3;
@@ -57,7 +57,7 @@ impl Image {
         Image::new(rect.width_px, rect.height_px, self.colour_space, rgb16)
     }
 
-    /// A quarter turn to the left: the image's right side becomes its top.
+    /// Rotates a quarter turn to the left: the image's right side becomes its top.
     pub fn rotate_left(&self) -> Image {
         let (width_px, height_px) = (self.height_px, self.width_px);
         let mut rgb16 = Vec::with_capacity(self.rgb16.len());
@@ -75,7 +75,7 @@ impl Image {
 mod tests {
     use super::*;
 
-    /// Every level is another one.
+    /// Creates distinct levels throughout.
     fn numbered(width_px: usize, height_px: usize) -> Image {
         let rows = (0..3 * width_px * height_px).map(|i| i as u16).collect();
         Image::new(width_px, height_px, ColourSpace::Srgb, rows)

@@ -1,4 +1,4 @@
-//! Paints photographs of dishes that do not exist: a scene in, pixels out.
+//! Paints photographs of dishes that do not exist: turns a scene into pixels.
 //!
 //! A ray tracer for laid tables by a window, with soft shadows, one bounce of indirect light, depth of field and grain.
 //! The same scene and frame give the same pixels, whatever the number of threads.
@@ -14,16 +14,16 @@
 //! assert_eq!(image.rgb16().len(), 3 * 30 * 40);
 //! ```
 //!
-//! The dishes belong to this crate, since a dish and its materials are made for each other: what a mackerel's skin
-//! looks like is of use on that plate alone. So nobody outside has to know shapes, materials or light: one chooses a
-//! dish, moves its camera and paints it.
+//! The dishes belong to this crate because a dish and its materials are made for each other: the look of a mackerel's
+//! skin is of use on that plate alone. A caller need not know shapes, materials or light: it chooses a dish, moves its
+//! camera and paints it.
 //!
-//! How a picture comes about, in the order of `paint`:
+//! The steps of painting a picture, in the order of `paint`:
 //!
 //! 1. `camera` sends rays through the pixels; `scene` and `bvh` find what they hit (`object`, `shapes`).
 //! 2. `lightmap` gathers the light on what is seen, at half size: by rays to the window and into the room (`light`).
 //! 3. `shading` works out the linear colour of each pixel from its surface (`materials`) and that light.
-//! 4. `develop` makes a picture of it: lens blur, exposure, grain, tone mapping, encoding.
+//! 4. `develop` turns that into a picture: lens blur, exposure, grain, tone mapping, encoding.
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
 #![cfg_attr(not(test), warn(clippy::unwrap_used))]

@@ -1,15 +1,15 @@
-//! The light of the room: one tall window at ten o'clock, a little behind the table, pale cards
-//! at the right and in front, dim walls.
+//! The light of the room: one tall window at ten o'clock, a little behind the table, pale cards at the right and in
+//! front, dim walls.
 use crate::vector::{Vec3, greater, soft_step, vec3};
 
 /// The light of the room besides the window.
 pub struct Light {
-    /// Factor on what comes from walls and cards: the fill light.
+    /// Factor on the light from walls and cards: the fill light.
     pub fill: f32,
 }
 
 impl Light {
-    /// What comes from a direction in which nothing stands: walls, the pale cards, the rest of the daylight.
+    /// Returns the light from an unobstructed direction: walls, the pale cards, the rest of the daylight.
     pub fn ambient(&self, along: Vec3) -> Vec3 {
         let walls = vec3(0.060, 0.060, 0.064) * (0.5 + 0.5 * along.y);
         let cards = vec3(0.075, 0.068, 0.058) * soft_step(0.0, 1.0, along.x + 0.6 * along.z);
@@ -18,7 +18,7 @@ impl Light {
     }
 }
 
-/// Window radiance, a warm daylight; a lit white comes out near 0.25 before exposure.
+/// Window radiance, a warm daylight; a lit white comes to about 0.25 before exposure.
 pub const WINDOW_RADIANCE: Vec3 = vec3(74.0, 68.5, 60.0);
 const WINDOW_MIDDLE: Vec3 = vec3(-7.2, 5.9, -6.3);
 const WINDOW_ACROSS: Vec3 = vec3(0.6585, 0.0, -0.7526);
@@ -26,19 +26,19 @@ const WINDOW_FACING: Vec3 = vec3(0.7526, 0.0, 0.6585);
 const WINDOW_WIDTH: f32 = 7.0;
 const WINDOW_HEIGHT: f32 = 7.4;
 
-/// What a mirror sees where the window is.
+/// Radiance of the window in a mirror.
 const WINDOW_IN_MIRROR: Vec3 = vec3(8.2, 7.7, 7.1);
 
-/// Three places that stand for the whole window where no shadow is asked for.
+/// Three points that represent the whole window where no shadow is needed.
 const WINDOW_SAMPLES: [(f32, f32); 3] = [(0.25, 0.3), (0.75, 0.45), (0.5, 0.85)];
 
-/// A place on the window; both shares in 0..1.
+/// Returns a point on the window; both shares in 0..1.
 pub fn window_point(across: f32, upwards: f32) -> Vec3 {
     WINDOW_MIDDLE + WINDOW_ACROSS * (WINDOW_WIDTH * (across - 0.5)) + vec3(0.0, WINDOW_HEIGHT * (upwards - 0.5), 0.0)
 }
 
-/// How much of the window's light falls on a surface at `place` that nothing shades.
-/// `wrap` lets light creep round the edge of shade, as it does in flesh and butter.
+/// Returns the share of the window's light that falls on an unshaded surface at `place`. `wrap` lets light creep round
+/// the edge of shade, as it does in flesh and butter.
 pub fn window_form_factor(place: Vec3, normal: Vec3, wrap: f32) -> f32 {
     let mut sum = 0.0;
     for (across, upwards) in WINDOW_SAMPLES {
@@ -51,18 +51,17 @@ pub fn window_form_factor(place: Vec3, normal: Vec3, wrap: f32) -> f32 {
     sum * (1.0 / WINDOW_SAMPLES.len() as f32)
 }
 
-/// The green of [`Light::ambient`] where nothing stands round a place, at fill 1: tells how enclosed others are.
+/// The green of [`Light::ambient`] at an open place, at fill 1: a reference for how enclosed others are.
 pub const OPEN_AMBIENT: f32 = 0.09;
 
-/// The room as a surface of this roughness mirrors it: the window with its glazing bars,
-/// the cards, the walls.
+/// Returns the room as a surface of this roughness mirrors it: the window with its glazing bars, the cards, the walls.
 pub fn reflection(place: Vec3, along: Vec3, roughness: f32) -> Vec3 {
     let walls = vec3(0.20, 0.19, 0.185) * (0.25 + 0.75 * soft_step(-0.2, 1.0, along.y));
     let card = vec3(0.34, 0.32, 0.29) * soft_step(0.35, 0.95, along.x);
     let front = soft_step(0.1, 0.9, -along.z) * soft_step(0.6, -0.7, along.x);
     let room = walls + card + vec3(0.30, 0.30, 0.30) * front;
     let towards = along.dot(WINDOW_FACING);
-    // Grazing or turned away: the window cannot be seen.
+    // Grazing or facing away: the window cannot be seen.
     if towards > -0.05 {
         return room;
     }
@@ -70,7 +69,7 @@ pub fn reflection(place: Vec3, along: Vec3, roughness: f32) -> Vec3 {
     let at = place + along * distance - WINDOW_MIDDLE;
     let across = at.dot(WINDOW_ACROSS) / WINDOW_WIDTH + 0.5;
     let upwards = at.y / WINDOW_HEIGHT + 0.5;
-    // Roughness widens every edge of the window and dims the whole.
+    // Roughness widens every edge of the window and dims all of it.
     let soft = 0.012 + roughness * 0.8;
     let inside = |x: f32| soft_step(-soft, soft, x) * soft_step(-soft, soft, 1.0 - x);
     let bar = |x: f32, at: f32| {

@@ -1,5 +1,5 @@
-//! The light that falls on what the camera sees, gathered at half size: soft shadows and bounced
-//! light from rays, made cheap by sharing samples between neighbours.
+//! The light on the visible surfaces, gathered at half size: soft shadows and bounced light from rays, made cheap by
+//! sharing samples between neighbours.
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
@@ -12,38 +12,38 @@ use crate::ray::Ray;
 use crate::scene::{FAR, Hit, Scene, TABLE};
 use crate::vector::{Vec3, ZERO, vec3};
 
-/// Blur in px beyond which one point serves 4 x 4 px: the lens hides the difference completely.
+/// Blur in px above which one point serves 4 x 4 px: the lens hides the difference completely.
 const BLOCK_BLUR: f32 = 4.2;
 
-/// Blur in px beyond which the light of one point serves 8 x 8 px.
+/// Blur in px above which the light of one point serves 8 x 8 px.
 const WIDE_BLUR: f32 = 8.0;
 
-/// Rays to the window and into the room end here, in units of 10 cm.
+/// Reach of rays to the window and into the room, in units of 10 cm.
 const WINDOW_REACH: f32 = 7.0;
 const ROOM_REACH: f32 = 3.5;
 
-/// Rays leave this far above their surface.
+/// Height above a surface at which rays start.
 const LIFT: f32 = 0.003;
 
-/// What comes back from an object that a room ray meets: this share of the window's light there...
+/// Light returned by an object that a room ray meets: this share of the window's light there...
 const BOUNCE: f32 = 0.55;
 /// ...and a little of the room's.
 const BOUNCED_ROOM: Vec3 = vec3(0.035, 0.036, 0.040);
 
-/// The light at one point; stands for 2 x 2 px, or for 4 x 4 where `whole`.
+/// The light at one point; covers 2 x 2 px, or 4 x 4 where `whole`.
 #[derive(Clone, Copy)]
 pub struct LightPoint {
-    /// Share of the window that is seen from here.
+    /// Share of the window visible from here.
     pub window: f32,
-    /// Light from everywhere else.
+    /// Light from all other directions.
     pub room: Vec3,
-    /// Of the surface, turned to the camera.
+    /// Surface normal, facing the camera.
     pub normal: Vec3,
-    /// In the scene.
+    /// Position in the scene.
     pub place: Vec3,
     /// Index into the scene's objects, or `TABLE`.
     pub object: u32,
-    /// Whether its neighbours in the block repeat it.
+    /// True if its neighbours in the block repeat it.
     pub whole: bool,
 }
 
@@ -56,22 +56,22 @@ impl LightPoint {
 pub struct LightMap {
     /// Light points across.
     pub width: usize,
-    /// Light points from top to bottom.
+    /// Light points down.
     pub height: usize,
     points: Vec<LightPoint>,
 }
 
 impl LightMap {
-    /// Traces the light points of a view and smooths their noise; what it gives is unfinished where `cancel` is raised.
+    /// Traces the light points of a view and smooths their noise; the result is unfinished if `cancel` is raised.
     pub fn gather(scene: &Scene, view: &View, cancel: &AtomicBool) -> LightMap {
         let blocks = blocks(scene, view);
         let map = LightMap::trace(scene, view, &blocks, cancel);
-        // A mean over exactly one 4 x 4 pattern, then over its wider neighbourhood.
+        // Averages over exactly one 4 x 4 pattern, then over its wider neighbourhood.
         let map = map.smooth([-2, -1, 0, 1], cancel);
         map.smooth([-4, -1, 1, 4], cancel)
     }
 
-    /// The point there, or the nearest one inside.
+    /// Returns the point there, or the nearest one inside.
     pub fn at(&self, x: i32, y: i32) -> &LightPoint {
         let x = x.clamp(0, self.width as i32 - 1) as usize;
         let y = y.clamp(0, self.height as i32 - 1) as usize;
@@ -107,7 +107,7 @@ impl LightMap {
         LightMap { width, height, points }
     }
 
-    /// Every point's mean with 4 x 4 others at these offsets; never across the edge of an object.
+    /// Averages every point with 4 x 4 others at these offsets; never across the edge of an object.
     fn smooth(&self, offsets: [i32; 4], cancel: &AtomicBool) -> LightMap {
         let (width, height) = (self.width, self.height);
         let mut points = vec![LightPoint::NOTHING; width * height];
@@ -147,13 +147,13 @@ impl LightMap {
     }
 }
 
-/// Whether two points lie on one surface: limits in units of 10 cm, found by trial.
+/// True if two points are on one surface: limits in units of 10 cm, found by trial.
 fn on_one_surface(here: &LightPoint, other: &LightPoint) -> bool {
     let between = other.place - here.place;
     other.normal.dot(here.normal) > 0.75 && between.dot(here.normal).abs() < 0.02 && between.dot(between) < 0.03
 }
 
-/// 4 x 4 px: what the ray through their middle meets, and how the lens blurs it, in px.
+/// A block of 4 x 4 px: what the ray through its middle meets, and the lens's blur there, in px.
 #[derive(Clone, Copy)]
 struct Block {
     ray: Ray,
@@ -162,7 +162,7 @@ struct Block {
 }
 
 impl Block {
-    /// The block's point with another's light, if the lens hides the difference.
+    /// Returns the block's point with a neighbour's light, if the lens hides the difference.
     fn in_the_light_of(&self, neighbour: &LightPoint) -> Option<LightPoint> {
         let hit = self.hit.filter(|_| neighbour.whole && self.blur > WIDE_BLUR)?;
         let point =
@@ -183,7 +183,7 @@ fn blocks(scene: &Scene, view: &View) -> Vec<Block> {
     (0..across * view.height.div_ceil(4)).into_par_iter().map(at).collect()
 }
 
-/// The block, if it lies far out of focus with all its neighbours.
+/// Returns the block if it and all its neighbours are far out of focus.
 fn out_of_focus(blocks: &[Block], across: usize, (x, y): (usize, usize)) -> Option<&Block> {
     let down = blocks.len() / across;
     let beside = |at: usize, end: usize| at.saturating_sub(1)..=(at + 1).min(end - 1);
@@ -192,8 +192,8 @@ fn out_of_focus(blocks: &[Block], across: usize, (x, y): (usize, usize)) -> Opti
     all.then(|| &blocks[y * across + x])
 }
 
-/// Fills the 2 x 2 points of one block from one point, or each from its own. Far out of focus the light of
-/// `neighbour`, a point of the even block before it, serves the same surface here.
+/// Fills the 2 x 2 points of a block from one point, or each from its own. Far out of focus the light of `neighbour`, a
+/// point of the preceding even block, is reused on the same surface.
 fn trace_block(
     scene: &Scene,
     view: &View,
@@ -222,8 +222,8 @@ fn trace_block(
     }
 }
 
-/// One ray to the window and one into the room from what this ray has met. The 16 points of a
-/// 4 x 4 pattern (`cell`) use 16 places of one even sequence.
+/// Traces one ray to the window and one into the room from where this ray hit. The 16 points of a 4 x 4 pattern
+/// (`cell`) use 16 places of one even sequence.
 fn trace_light(scene: &Scene, ray: &Ray, hit: Option<Hit>, cell: (usize, usize)) -> LightPoint {
     let Some(hit) = hit else {
         return LightPoint::NOTHING;
@@ -248,7 +248,7 @@ fn trace_light(scene: &Scene, ray: &Ray, hit: Option<Hit>, cell: (usize, usize))
     LightPoint { window, room, normal, place, object: hit.object, whole: false }
 }
 
-/// A direction over the surface, the steep ones more often (cosine-weighted).
+/// Returns a direction above the surface, steep ones more often (cosine-weighted).
 fn cosine_weighted(normal: Vec3, u: f32, v: f32) -> Vec3 {
     let (nx, ny, nz) = (normal.x, normal.y, normal.z);
     let one = if nx.abs() < 0.8 {

@@ -1,5 +1,5 @@
-//! What a surface looks like at a point: colour, relief, roughness, how it mirrors and lets light
-//! through. One file a family; numbers are linear colours, found by trial on a screen.
+//! The look of a surface at a point: colour, relief, roughness, how it reflects and transmits light. One file per
+//! family; numbers are linear colours, found by trial on a screen.
 mod baked;
 mod crockery;
 mod fish;
@@ -16,10 +16,10 @@ use crate::vector::{Vec3, vec3};
 pub use surface::Surface;
 use surface::{Point, bump};
 
-/// Points larger than this (units of 10 cm) do not show the finest relief.
+/// Point size (units of 10 cm) above which the finest relief does not show.
 const FINEST_RELIEF: f32 = 0.004;
 
-/// The surface that was hit; `footprint` is the size, in units, of what one point stands for.
+/// Returns the surface that was hit; `footprint` is the size that one point covers, in units.
 pub fn surface_at(scene: &Scene, hit: &Hit, place: Vec3, footprint: f32) -> Surface {
     if hit.object == TABLE {
         return table::surface(&scene.table, place, footprint);
@@ -33,7 +33,7 @@ pub fn surface_at(scene: &Scene, hit: &Hit, place: Vec3, footprint: f32) -> Surf
     if footprint < FINEST_RELIEF && !smooth { roughen(surface, &point) } else { surface }
 }
 
-/// Nothing solid that one eats is smooth at a tenth of a millimetre: fine tone and relief, which show at 1:1.
+/// Adds fine tone and relief, which show at 1:1: no solid food is smooth at a tenth of a millimetre.
 fn roughen(mut surface: Surface, point: &Point) -> Surface {
     let (value, slope) = noise3(point.local * 120.0 + point.seed);
     surface.colour = surface.colour * (1.0 + 0.08 * value);
@@ -69,7 +69,7 @@ fn of_material(point: &Point) -> Surface {
     }
 }
 
-/// What an object gives to the light that bounces off it.
+/// Returns the colour that an object adds to light bouncing off it.
 pub fn mean_colour(scene: &Scene, object: u32) -> Vec3 {
     if object == TABLE {
         return scene.table.linen.mix(scene.table.wood, 0.5);

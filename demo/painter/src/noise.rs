@@ -1,8 +1,8 @@
-//! Repeatable irregularity: every number is a hash of a place, so no state crosses pixels
-//! and any number of threads paints the same bytes.
+//! Repeatable irregularity: every number is a hash of a position, so pixels share no state and any number of threads
+//! paints the same bytes.
 use crate::vector::{Vec3, ZERO, vec3};
 
-/// Bits from three whole numbers, the upper ones mixed best.
+/// Hashes three whole numbers to bits, the upper ones mixed best.
 pub(crate) fn hash_bits(x: i32, y: i32, z: i32) -> u32 {
     let mut h = (x as u32).wrapping_mul(0x9E37_79B1)
         ^ (y as u32).wrapping_mul(0x85EB_CA77)
@@ -12,19 +12,19 @@ pub(crate) fn hash_bits(x: i32, y: i32, z: i32) -> u32 {
     h ^ h >> 13
 }
 
-/// A number in 0..1 from three whole numbers.
+/// Returns a number in 0..1 from three whole numbers.
 pub fn hash(x: i32, y: i32, z: i32) -> f32 {
     // 24 bits fill a float's digits.
     (hash_bits(x, y, z) >> 8) as f32 * (1.0 / 16_777_216.0)
 }
 
-/// Floor without the library call that plain x86-64 needs.
+/// Rounds down without the library call that plain x86-64 needs.
 pub(crate) fn floor_to_int(x: f32) -> i32 {
     let i = x as i32;
     i - i32::from(x < i as f32)
 }
 
-/// The part above the floor, 0..1.
+/// Returns the part above the floor, 0..1.
 pub(crate) fn above_floor(x: f32) -> f32 {
     x - floor_to_int(x) as f32
 }
@@ -37,7 +37,7 @@ fn fade_slope(t: f32) -> f32 {
     6.0 * t * (1.0 - t)
 }
 
-/// Value noise in -1..1 over a plane, one cell a unit.
+/// Returns value noise in -1..1 over a plane, one cell per unit.
 pub(crate) fn noise2(x: f32, y: f32) -> f32 {
     let (i, j) = (floor_to_int(x), floor_to_int(y));
     let (u, v) = (fade(x - i as f32), fade(y - j as f32));
@@ -47,7 +47,7 @@ pub(crate) fn noise2(x: f32, y: f32) -> f32 {
     2.0 * (low + (high - low) * v) - 1.0
 }
 
-/// Value noise in -1..1 in space, with its gradient (differences would take three more calls).
+/// Returns value noise in -1..1 in space, with its gradient (differences would take three more calls).
 pub(crate) fn noise3(p: Vec3) -> (f32, Vec3) {
     let (i, j, k) = (floor_to_int(p.x), floor_to_int(p.y), floor_to_int(p.z));
     let (x, y, z) = (p.x - i as f32, p.y - j as f32, p.z - k as f32);
@@ -70,7 +70,7 @@ pub(crate) fn noise3(p: Vec3) -> (f32, Vec3) {
     (2.0 * (near + (far - near) * w) - 1.0, slope)
 }
 
-/// Octaves of `noise2`, each half as strong and turned, so that no grid shows.
+/// Sums octaves of `noise2`, each half as strong and turned, so that no grid shows.
 pub(crate) fn fractal2(mut x: f32, mut y: f32, octaves: u32) -> f32 {
     let (mut sum, mut weight) = (0.0, 0.5);
     for _ in 0..octaves {
@@ -81,7 +81,7 @@ pub(crate) fn fractal2(mut x: f32, mut y: f32, octaves: u32) -> f32 {
     sum
 }
 
-/// Octaves of `noise3` with their summed gradient.
+/// Sums octaves of `noise3` with their gradient.
 pub(crate) fn fractal3(p: Vec3, octaves: u32) -> (f32, Vec3) {
     let (mut sum, mut slope, mut weight, mut scale) = (0.0, ZERO, 0.5, 1.0);
     for _ in 0..octaves {
@@ -94,27 +94,27 @@ pub(crate) fn fractal3(p: Vec3, octaves: u32) -> (f32, Vec3) {
     (sum, slope)
 }
 
-/// An endless row of repeatable random numbers.
+/// An endless sequence of repeatable random numbers.
 pub(crate) struct Random(i32);
 
 impl Random {
-    /// Begins after this number.
+    /// Starts after this number.
     pub(crate) fn new(start: i32) -> Random {
         Random(start)
     }
 
-    /// The next number in `low..high`.
+    /// Returns the next number in `low..high`.
     pub(crate) fn between(&mut self, low: f32, high: f32) -> f32 {
         self.0 += 1;
         low + (high - low) * hash(self.0, 77, self.0 >> 3)
     }
 
-    /// A direction round the upright, in radians.
+    /// Returns an angle round the vertical, in radians.
     pub(crate) fn angle(&mut self) -> f32 {
         self.between(0.0, std::f32::consts::TAU)
     }
 
-    /// A distance from the middle, so that points fill a disc of this radius evenly.
+    /// Returns a distance from the middle such that points fill a disc of this radius evenly.
     pub(crate) fn in_disc(&mut self, radius: f32) -> f32 {
         radius * self.between(0.0, 1.0).sqrt()
     }

@@ -1,9 +1,9 @@
-//! Objects of a scene: a shape, a place, a material. What a material looks like stands in `materials`.
+//! Objects of a scene: a shape, a place, a material. The look of each material is defined in `materials`.
 use crate::ray::{Intersection, Ray};
 use crate::shapes::{Cuboid, Ellipsoid, Lathe, Shape};
 use crate::vector::{Axes, Vec3, vec3};
 
-/// What an object is made of; numbers and colours of each stand in `materials`.
+/// The material of an object; the numbers and colours of each are in `materials`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Material {
     Glaze,
@@ -32,19 +32,19 @@ pub enum Material {
     SmokedFlesh,
 }
 
-/// One object of a scene.
+/// An object of a scene.
 pub struct Object {
-    /// In the scene.
+    /// Position in the scene.
     pub centre: Vec3,
-    /// With its size and its own axes.
+    /// Shape, with its size and its own axes.
     pub shape: Shape,
-    /// The same all over.
+    /// Material, the same all over.
     pub material: Material,
     /// Linear colour, or a factor on the material's own colours.
     pub tint: Vec3,
-    /// Shifts the noise, so that no two copies look alike.
+    /// Offset of the noise, so that no two copies look alike.
     pub seed: f32,
-    /// Corners of the box round it.
+    /// Corners of the bounding box.
     pub low: Vec3,
     pub high: Vec3,
 }
@@ -62,14 +62,14 @@ impl Object {
         }
     }
 
-    /// A turned ellipsoid with these radii.
+    /// Creates a turned ellipsoid with these radii.
     pub fn ellipsoid(centre: Vec3, radii: Vec3, axes: Axes, material: Material, tint: Vec3) -> Object {
         let ellipsoid = Ellipsoid::whole(radii, axes);
         Object::new(centre, Shape::Ellipsoid(ellipsoid), ellipsoid.half_box(), material, tint)
     }
 
-    /// An ellipsoid without the part above the local height `cut` (in radii, -1..1);
-    /// `frill` (in radii) ruffles that rim.
+    /// Creates an ellipsoid without the part above the local height `cut` (in radii, -1..1); `frill` (in radii) ruffles
+    /// that rim.
     pub fn open_ellipsoid(
         centre: Vec3,
         radii: Vec3,
@@ -82,13 +82,13 @@ impl Object {
         Object::new(centre, Shape::Ellipsoid(ellipsoid), ellipsoid.half_box(), material, tint)
     }
 
-    /// A turned box of these half sizes; its normals bend within `bevel` of an edge.
+    /// Creates a turned box of these half sizes; its normals bend within `bevel` of an edge.
     pub fn cuboid(centre: Vec3, half: Vec3, axes: Axes, bevel: f32, material: Material, tint: Vec3) -> Object {
         let cuboid = Cuboid { axes, half, bevel };
         Object::new(centre, Shape::Cuboid(cuboid), cuboid.half_box(), material, tint)
     }
 
-    /// A surface turned round the upright through `centre`, from (radius, height) points.
+    /// Creates a surface of revolution round the vertical through `centre`, from (radius, height) points.
     pub fn lathe(centre: Vec3, profile: &[(f32, f32)], material: Material, tint: Vec3) -> Object {
         let lathe = Lathe::new(profile);
         let (bottom, top, radius) = (lathe.bottom, lathe.top, lathe.radius);
@@ -100,7 +100,7 @@ impl Object {
         object
     }
 
-    /// The object elsewhere.
+    /// Moves the object.
     pub fn moved(mut self, by: Vec3) -> Object {
         self.centre = self.centre + by;
         self.low = self.low + by;
@@ -108,7 +108,7 @@ impl Object {
         self
     }
 
-    /// Its own directions in the scene.
+    /// Returns the object's own axes in the scene.
     pub fn axes(&self) -> Axes {
         match &self.shape {
             Shape::Ellipsoid(ellipsoid) => ellipsoid.axes,
@@ -117,7 +117,7 @@ impl Object {
         }
     }
 
-    /// A place of the scene in the object's own axes, from its centre.
+    /// Converts a point of the scene to the object's own axes, from its centre.
     pub fn local(&self, place: Vec3) -> Vec3 {
         let from_centre = place - self.centre;
         match &self.shape {
@@ -126,7 +126,7 @@ impl Object {
         }
     }
 
-    /// A local place in radii (half sizes for a cuboid; the outer radius for a lathe).
+    /// Converts a local position to radii (half sizes for a cuboid; the outer radius for a lathe).
     pub fn in_radii(&self, local: Vec3) -> Vec3 {
         match &self.shape {
             Shape::Ellipsoid(ellipsoid) => local * ellipsoid.radii.inverse(),
@@ -135,12 +135,12 @@ impl Object {
         }
     }
 
-    /// The outer radius across the table (a lathe's; half the box for the others).
+    /// Returns the outer radius across the table (a lathe's; half the box for the others).
     pub fn radius(&self) -> f32 {
         self.high.x - self.centre.x
     }
 
-    /// The nearest intersection closer than `limit`.
+    /// Returns the nearest intersection closer than `limit`.
     pub fn intersect(&self, ray: &Ray, limit: f32) -> Option<Intersection> {
         let local = Ray { from: ray.from - self.centre, along: ray.along };
         match &self.shape {

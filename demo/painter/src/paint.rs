@@ -9,8 +9,8 @@ use crate::lightmap::LightMap;
 use crate::scene::Scene;
 use crate::shading::shade;
 
-/// Paints the scene with the threads of the current rayon pool; the pixels do not depend on their number.
-/// Gives nothing if `cancel` was raised on the way; it is looked at between rows.
+/// Paints the scene with the threads of the current rayon pool; the pixels do not depend on their number. Returns
+/// `None` if `cancel` was raised on the way; it is checked between rows.
 pub fn paint(scene: &Scene, frame: &Frame, cancel: &AtomicBool) -> Option<Image> {
     let view = View::new(&scene.camera, frame);
     let light = LightMap::gather(scene, &view, cancel);
@@ -47,7 +47,7 @@ mod tests {
         assert_eq!(paint(&plum_tart(), &frame, &AtomicBool::new(true)), None);
     }
 
-    /// Adobe RGB (1998) to sRGB, both linear with white D65 (they share red, blue and white).
+    /// Converts Adobe RGB (1998) to sRGB, both linear with white D65 (they share red, blue and white).
     fn in_srgb(rgb: [f64; 3]) -> [f64; 3] {
         let [r, g, b] = rgb;
         [1.398_28 * r - 0.398_28 * g, g, -0.042_94 * g + 1.042_94 * b]

@@ -1,4 +1,4 @@
-//! A scene: objects on a table, light, a camera. The table is the plane y = 0 and has no end.
+//! A scene: objects on a table, light, a camera. The table is the infinite plane y = 0.
 use crate::bvh::Bvh;
 use crate::camera::Camera;
 use crate::light::Light;
@@ -6,18 +6,18 @@ use crate::object::Object;
 use crate::ray::{NEAREST, Ray};
 use crate::vector::{Vec3, vec3};
 
-/// Farther than anything in a scene, in units of 10 cm.
+/// A distance beyond anything in a scene, in units of 10 cm.
 pub const FAR: f32 = 60.0;
 
-/// The table's place in [`Hit::object`].
+/// The table's index in [`Hit::object`].
 pub const TABLE: u32 = u32::MAX;
 
-/// Where a ray hits the table or an object.
+/// A point where a ray hits the table or an object.
 #[derive(Clone, Copy, Debug)]
 pub struct Hit {
-    /// Along the ray, in units of 10 cm.
+    /// Distance along the ray, in units of 10 cm.
     pub distance: f32,
-    /// Of length 1, turned to the ray.
+    /// Unit normal, facing the ray.
     pub normal: Vec3,
     /// Index into the scene's objects, or `TABLE`.
     pub object: u32,
@@ -29,15 +29,15 @@ pub struct Table {
     pub wood: Vec3,
     /// Linear colour of the linen.
     pub linen: Vec3,
-    /// The linen begins this far from the middle, towards the camera.
+    /// Distance of the linen's edge from the middle, towards the camera.
     pub linen_edge: f32,
-    /// By how much that edge is turned, in radians.
+    /// Rotation of that edge, in radians.
     pub linen_yaw: f32,
 }
 
 /// Objects on a table in the light of a room, and the camera that looks at them.
 pub struct Scene {
-    /// May be moved; what it looks at stays.
+    /// The camera, which may be moved; the objects stay.
     pub camera: Camera,
     pub(crate) objects: Vec<Object>,
     pub(crate) table: Table,
@@ -51,7 +51,7 @@ impl Scene {
         Scene { camera, objects, table, light, bvh }
     }
 
-    /// The nearest hit within `reach`.
+    /// Returns the nearest hit within `reach`.
     pub(crate) fn hit(&self, ray: &Ray, reach: f32) -> Option<Hit> {
         let mut best = self.hit_table(ray, reach);
         let mut limit = best.map_or(reach, |hit| hit.distance);
@@ -65,7 +65,7 @@ impl Scene {
         best
     }
 
-    /// Where the ray hits this one object, whatever stands before it.
+    /// Returns the ray's hit on this one object, even if others are in front of it.
     pub(crate) fn hit_of(&self, ray: &Ray, object: u32, reach: f32) -> Option<Hit> {
         let Some(known) = self.objects.get(object as usize) else {
             return self.hit_table(ray, reach);
@@ -74,7 +74,7 @@ impl Scene {
         Some(Hit { distance: met.distance, normal: met.normal, object })
     }
 
-    /// Whether anything stands in the way within `reach`.
+    /// True if anything is in the way within `reach`.
     pub(crate) fn occluded(&self, ray: &Ray, reach: f32) -> bool {
         if self.hit_table(ray, reach).is_some() {
             return true;
@@ -108,7 +108,7 @@ mod tests {
         exposure: 1.0,
     };
 
-    /// Many small objects of every shape, some of them in each other.
+    /// Creates many small objects of every shape, some of them inside each other.
     fn heap() -> Vec<Object> {
         let mut random = Random::new(17);
         let mut objects = Vec::new();

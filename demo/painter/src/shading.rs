@@ -1,5 +1,5 @@
-//! The full-size pass: what every pixel meets, its material, and its light from the half-size map.
-//! Blocks that the lens will blur well beyond their size are painted once.
+//! The full-size pass: what every pixel's ray hits, its material, and its light from the half-size map. Blocks that the
+//! lens will blur well beyond their size are painted once.
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
@@ -16,18 +16,18 @@ use crate::vector::{Vec3, ZERO, grey, vec3};
 /// Linear red, green, blue, and the diameter of the lens blur in px.
 pub type Sample = [f32; 4];
 
-/// Blur in px beyond which one point serves 2 x 2 px.
+/// Blur in px above which one point serves 2 x 2 px.
 const PAIR_BLUR: f32 = 2.6;
-/// Below this blur edges get two points a pixel.
+/// Blur in px below which edges get two points per pixel.
 const EDGE_BLUR: f32 = 2.5;
 const EDGE_POINTS: usize = 2;
-/// Brightest level that enters a mean of points or stands for a block, or sparkles become crosses.
+/// Brightest level allowed in a mean of points or for a whole block; brighter sparkles would become crosses.
 const BRIGHTEST: f32 = 3.0;
 
-/// The 2 x 2 places of a block.
+/// The 2 x 2 positions in a block.
 const CORNERS: [(usize, usize); 4] = [(0, 0), (1, 0), (0, 1), (1, 1)];
 
-/// Paints all pixels in linear light, `view.width` a row.
+/// Paints all pixels in linear light, `view.width` per row.
 pub fn shade(scene: &Scene, view: &View, light: &LightMap, cancel: &AtomicBool) -> Vec<Sample> {
     let mut samples = vec![[0f32; 4]; view.width * view.height];
     let shader = Shader { scene, view, light };
@@ -42,12 +42,12 @@ pub fn shade(scene: &Scene, view: &View, light: &LightMap, cancel: &AtomicBool) 
     samples
 }
 
-/// What the rays of 2 x 2 px meet, as far as the light points round them tell.
+/// The target of the rays of 2 x 2 px, as far as the surrounding light points show.
 #[derive(Clone, Copy, PartialEq)]
 enum Met {
-    /// This object, and nothing before it.
+    /// This object, with nothing in front of it.
     Only(u32),
-    /// Not known.
+    /// Unknown.
     Anything,
     /// The edge of something, in focus.
     Edge,
@@ -60,7 +60,7 @@ struct Shader<'a> {
 }
 
 impl Shader<'_> {
-    /// 4 x 4 px: at once if their light point stands for all of them, else by 2 x 2.
+    /// Paints 4 x 4 px: at once if their light point covers all of them, otherwise in blocks of 2 x 2.
     fn block(&self, rows: &mut [Sample], block_x: usize, block_y: usize) {
         let first = self.light.at(block_x as i32 * 2, block_y as i32 * 2);
         let all = first.whole.then(|| self.at_light_point(first, block_x, block_y, 4));
@@ -73,7 +73,7 @@ impl Shader<'_> {
         }
     }
 
-    /// 2 x 2 px round one light point; `top` is the picture row that `rows` begins with.
+    /// Paints 2 x 2 px round one light point; `top` is the picture row with which `rows` begins.
     fn pair(&self, rows: &mut [Sample], (i, j): (usize, usize), top: usize, all: Option<Sample>) {
         let view = self.view;
         let mut once = all;
@@ -108,7 +108,7 @@ impl Shader<'_> {
         }
     }
 
-    /// A block of `size` px painted at its light point.
+    /// Paints a block of `size` px at its light point.
     fn at_light_point(&self, point: &LightPoint, i: usize, j: usize, size: usize) -> Sample {
         let to_point = point.place - self.view.eye;
         let distance = to_point.length();
@@ -143,7 +143,7 @@ impl Shader<'_> {
         sum
     }
 
-    /// Colour and blur of what the ray met, for a point that stands for `size` px each way.
+    /// Returns colour and blur where the ray hit, for a point that covers `size` px each way.
     fn sample(&self, at_px: (f32, f32), ray: &Ray, hit: &Hit, size: f32) -> Sample {
         let place = ray.at(hit.distance);
         let footprint = hit.distance * self.view.pixel * size;
@@ -153,7 +153,7 @@ impl Shader<'_> {
         [colour.x, colour.y, colour.z, self.view.blur(self.view.depth(place))]
     }
 
-    /// Light from the four half-size neighbours, those of the same surface counting most.
+    /// Interpolates light from the four half-size neighbours, weighted towards those on the same surface.
     fn interpolate_light(&self, (px, py): (f32, f32), place: Vec3, normal: Vec3) -> (f32, Vec3) {
         let (x, y) = (px * 0.5 - 0.5, py * 0.5 - 0.5);
         let (left, top) = (floor_to_int(x), floor_to_int(y));
@@ -172,7 +172,7 @@ impl Shader<'_> {
         (window / sum, room * (1.0 / sum))
     }
 
-    /// Linear light from the surface against the direction `along`.
+    /// Returns the linear light from the surface against the direction `along`.
     fn radiance(&self, surface: &Surface, place: Vec3, along: Vec3, window: f32, room: Vec3) -> Vec3 {
         let normal = surface.normal;
         // The bumped normal here keeps fine relief sharp over half-size shadows.
@@ -184,7 +184,7 @@ impl Shader<'_> {
         }
         let cos = along.dot(normal);
         let mirror = along - normal * (2.0 * cos);
-        // The full grazing term would draw white outlines round everything: it is capped.
+        // The full grazing term would draw white outlines round everything, so it is capped.
         let grazing = 0.30 * (1.0 - cos.abs()).powi(5) * (1.0 - surface.roughness).powi(4);
         let reflected = surface.reflectance + grazing;
         // Creases do not shine.

@@ -7,7 +7,7 @@ pub use cuboid::Cuboid;
 pub use ellipsoid::Ellipsoid;
 pub use lathe::Lathe;
 
-/// One of the shapes; a ray is met in axes whose origin is the object's centre.
+/// One of the shapes; intersected in axes whose origin is the object's centre.
 pub enum Shape {
     Ellipsoid(Ellipsoid),
     Lathe(Lathe),

@@ -1,8 +1,8 @@
-//! Vectors of three numbers: places (1 unit = 10 cm), directions and linear colours.
+//! Vectors of three numbers: positions (1 unit = 10 cm), directions and linear colours.
 //!
 use std::ops::{Add, Mul, Neg, Sub};
 
-/// A place, a direction, or a linear colour (red, green, blue in x, y, z).
+/// A position, a direction, or a linear colour (red, green, blue in x, y, z).
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Vec3 {
     /// To the right across the table, or red.
@@ -13,12 +13,12 @@ pub struct Vec3 {
     pub z: f32,
 }
 
-/// The short way to write a vector, since scenes are full of them.
+/// Creates a vector; a short form, since scenes are full of them.
 pub const fn vec3(x: f32, y: f32, z: f32) -> Vec3 {
     Vec3 { x, y, z }
 }
 
-/// The same number three times.
+/// Creates a vector of three equal numbers.
 pub const fn grey(level: f32) -> Vec3 {
     vec3(level, level, level)
 }
@@ -78,17 +78,17 @@ impl Vec3 {
         self.dot(self).sqrt()
     }
 
-    /// How far it lies from the upright axis (a library's `hypot` is several times slower).
+    /// Returns the distance from the vertical axis (a library's `hypot` is several times slower).
     pub(crate) fn off_upright(self) -> f32 {
         (self.x * self.x + self.z * self.z).sqrt()
     }
 
-    /// The same direction with length 1; the zero vector stays near zero.
+    /// Returns the same direction with length 1; the zero vector stays near zero.
     pub(crate) fn unit(self) -> Vec3 {
         self * (1.0 / self.length().max(1e-12))
     }
 
-    /// One over each number; zeros give infinities, which the box tests want.
+    /// Returns one over each number; zeros give infinities, as the box tests require.
     pub(crate) fn inverse(self) -> Vec3 {
         vec3(1.0 / self.x, 1.0 / self.y, 1.0 / self.z)
     }
@@ -109,24 +109,24 @@ impl Vec3 {
         lesser(lesser(self.x, self.y), self.z)
     }
 
-    /// From this (`share` 0) to the other (`share` 1).
+    /// Mixes two vectors: this one at `share` 0, the other at 1.
     pub(crate) fn mix(self, other: Vec3, share: f32) -> Vec3 {
         self * (1.0 - share) + other * share
     }
 }
 
-/// The lesser of two numbers. Where one is none the other may be lost, unlike with `f32::min`: that costs
-/// a sixth of all painting.
+/// Returns the lesser of two numbers. If one is NaN the other may be lost, unlike with `f32::min`, which costs a sixth
+/// of all painting time.
 pub fn lesser(a: f32, b: f32) -> f32 {
     if a < b { a } else { b }
 }
 
-/// The greater of two numbers, as `lesser`.
+/// Returns the greater of two numbers; NaN as in `lesser`.
 pub fn greater(a: f32, b: f32) -> f32 {
     if a > b { a } else { b }
 }
 
-/// 0 below `from`, 1 above `to`, with a soft S between; `from` may be the larger one.
+/// Returns 0 below `from`, 1 above `to`, with a soft S between; `from` may be the larger one.
 pub fn soft_step(from: f32, to: f32, x: f32) -> f32 {
     let t = ((x - from) / (to - from)).clamp(0.0, 1.0);
     t * t * (3.0 - 2.0 * t)
@@ -144,7 +144,7 @@ impl Axes {
     /// The table's own axes.
     pub const LEVEL: Axes = Axes { x: vec3(1.0, 0.0, 0.0), y: vec3(0.0, 1.0, 0.0), z: vec3(0.0, 0.0, 1.0) };
 
-    /// Turned by angles in radians: `yaw` round the upright, then `pitch`, then `roll`.
+    /// Returns axes turned by angles in radians: `yaw` round the vertical, then `pitch`, then `roll`.
     pub(crate) fn turned(yaw: f32, pitch: f32, roll: f32) -> Axes {
         let ((sy, cy), (sp, cp), (sr, cr)) = (yaw.sin_cos(), pitch.sin_cos(), roll.sin_cos());
         let x = vec3(cy * cr + sy * sp * sr, cp * sr, -sy * cr + cy * sp * sr);

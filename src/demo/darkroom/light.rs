@@ -1,4 +1,4 @@
-//! Too much light, too little, and of another colour.
+//! Treatments of light: too much, too little, and of another colour.
 use painter::Image;
 
 use super::levels::{WHITE, level, quantile};
@@ -13,21 +13,21 @@ const DARK_CELL: usize = 8;
 /// Sides of a glint and of the surroundings that it stands out from, px.
 const GLINT: usize = 5;
 const AROUND: usize = 41;
-/// Below full white, glints fade in over this much of their lead over the surroundings.
+/// Range below full white over which glints fade in, as a share of their lead over the surroundings.
 const GLINT_FADE: f32 = 0.4;
-/// Reds are driven where red leads by more than the first share of white, wholly above the second.
+/// Lead of red, as shares of white, from which reds are driven, and from which wholly.
 const RED_LEAD: (f32, f32) = (0.20, 0.38);
-/// Radius of the pool of light as a share of the longer side, and what is left outside it.
+/// Radius of the pool of light as a share of the longer side, and what remains outside it.
 const POOL: f32 = 0.45;
 const OUTSIDE_POOL: f32 = 0.60;
-/// Weights of luma on encoded levels: ITU-R BT.601, as JPEG has it.
+/// Weights of luma on encoded levels: ITU-R BT.601, as in JPEG.
 const LUMA: [f32; 3] = [0.299, 0.587, 0.114];
 
 fn least(pixel: &[u16]) -> f32 {
     f32::from(pixel[0].min(pixel[1]).min(pixel[2])) / WHITE
 }
 
-/// Brightness that falls off round a centre, 1 there, like the flare of a window.
+/// Returns brightness that falls off from 1 at a centre, like the flare of a window.
 fn falloff(painted: &Image, centre: (f32, f32), reach: f32) -> impl Fn(usize) -> f32 {
     let (width, height) = (painted.width_px, painted.height_px);
     let reach_px = reach * width.max(height) as f32;
@@ -39,7 +39,7 @@ fn falloff(painted: &Image, centre: (f32, f32), reach: f32) -> impl Fn(usize) ->
     }
 }
 
-/// Indices of the pixels of each whole cell of this side.
+/// Returns the indices of the pixels of each whole cell of this side.
 fn cells(painted: &Image, side: usize) -> impl Iterator<Item = impl Iterator<Item = usize>> {
     let width = painted.width_px;
     let (across, down) = (width / side, painted.height_px / side);
@@ -49,7 +49,7 @@ fn cells(painted: &Image, side: usize) -> impl Iterator<Item = impl Iterator<Ite
     })
 }
 
-/// Bright things near the centre bloom into white, until this share of the picture is; what is left is lifted a little.
+/// Blooms bright things near the centre into white, up to this share of the picture; lifts the rest a little.
 pub(super) fn overexposed(painted: &Image, centre: (f32, f32), reach: f32, share: f64) -> Image {
     let weight = falloff(painted, centre, reach);
     let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
@@ -63,7 +63,7 @@ pub(super) fn overexposed(painted: &Image, centre: (f32, f32), reach: f32, share
     whitened(out, &light, share, BLOOM_FADE)
 }
 
-/// White where the light is most, this share of the picture; below that it fades in over a share of the limit.
+/// Whitens the brightest light, this share of the picture; below that it fades in over a share of the limit.
 fn whitened(mut out: Image, light: &[f32], share: f64, fade: f32) -> Image {
     let limit = quantile(&mut light.to_vec(), 1.0 - share);
     for (pixel, light) in out.rgb16_mut().chunks_exact_mut(3).zip(light) {
@@ -74,7 +74,7 @@ fn whitened(mut out: Image, light: &[f32], share: f64, fade: f32) -> Image {
     out
 }
 
-/// Whatever leads its surroundings most is white: the wet edges, the salt.
+/// Whitens the details that lead their surroundings most: the wet edges, the salt.
 pub(super) fn glinting(painted: &Image, share: f64) -> Image {
     let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
     let mean = |side: usize| mean_around(&bright, painted.width_px, painted.height_px, side);
@@ -82,7 +82,7 @@ pub(super) fn glinting(painted: &Image, share: f64) -> Image {
     whitened(painted.clone(), &lead, share, GLINT_FADE)
 }
 
-/// Means of squares of this side, by running sums along and across.
+/// Returns the means of squares of this side, by running sums along and across.
 fn mean_around(values: &[f32], width: usize, height: usize, side: usize) -> Vec<f32> {
     let half = side / 2;
     let along = |from: &[f32], start: usize, stride: usize, count: usize, out: &mut [f32]| {
@@ -102,7 +102,7 @@ fn mean_around(values: &[f32], width: usize, height: usize, side: usize) -> Vec<
     both
 }
 
-/// Red is driven the harder the more it leads, until this share of the picture has it at its end.
+/// Drives red harder the more it leads, until it is clipped in this share of the picture.
 pub(super) fn reddened(painted: &Image, share: f64) -> Image {
     let lead = |pixel: &[u16]| {
         let [red, green, blue] = [pixel[0], pixel[1], pixel[2]].map(f32::from);
@@ -119,7 +119,7 @@ pub(super) fn reddened(painted: &Image, share: f64) -> Image {
     out
 }
 
-/// The 8-bit level whose luminance has this density.
+/// Returns the 8-bit level whose luminance has this density.
 fn level_of_density(density: f64) -> f32 {
     let luminance = 10f64.powf(-density);
     // IEC 61966-2-1.
@@ -127,7 +127,7 @@ fn level_of_density(density: f64) -> f32 {
     encoded as f32 * WHITE
 }
 
-/// Dimmed outside a pool of light; the gain is such that this share of the cells has a mean below the black.
+/// Dims the picture outside a pool of light; the gain is such that this share of the cells has a mean below the black.
 pub(super) fn darkened(painted: &Image, centre: (f32, f32), black_d: f64, share: f64) -> Image {
     let weight = falloff(painted, centre, POOL);
     let dim = |i: usize| OUTSIDE_POOL + (1.0 - OUTSIDE_POOL) * weight(i);
@@ -145,7 +145,7 @@ pub(super) fn darkened(painted: &Image, centre: (f32, f32), black_d: f64, share:
     out
 }
 
-/// Another white: factors on linear red and blue against green, dimmed so that no channel is driven to its end.
+/// Shifts the white: factors on linear red and blue against green, dimmed so that no channel clips.
 pub(super) fn tinted(painted: &Image, red: f64, blue: f64) -> Image {
     let most = red.max(blue).max(1.0);
     let curve = |factor: f64| -> Vec<u16> {

@@ -1,11 +1,11 @@
-//! Too soft, too sharp, enlarged, grainy.
+//! Treatments: too soft, too sharp, enlarged, grainy.
 use painter::Image;
 use painter::noise::hash;
 use rayon::prelude::*;
 
 use super::levels::{WIDE_STEP, level};
 
-/// Half length of a Gaussian's table in standard deviations.
+/// Half length of a Gaussian's table, in standard deviations.
 const GAUSS_REACH: f64 = 3.5;
 /// Grain of a sound picture at mid-tones, 8-bit levels of luma; from measured pictures of the shoot.
 const NATIVE_GRAIN: f64 = 0.8;
@@ -16,7 +16,7 @@ const LUMA: [f32; 3] = [0.299, 0.587, 0.114];
 /// The cubic kernel's slope at 1 px (Keys 1981).
 const CUBIC_SLOPE: f64 = -0.5;
 
-/// A Gaussian's weights, sum 1.
+/// Returns a Gaussian's weights, with sum 1.
 fn gauss(sigma_px: f64) -> Vec<f32> {
     let reach = (GAUSS_REACH * sigma_px).ceil() as i32;
     let weights: Vec<f64> = (-reach..=reach).map(|x| (-0.5 * (f64::from(x) / sigma_px).powi(2)).exp()).collect();
@@ -24,7 +24,7 @@ fn gauss(sigma_px: f64) -> Vec<f32> {
     weights.iter().map(|weight| (weight / sum) as f32).collect()
 }
 
-/// All channels blurred by a Gaussian, edges repeated.
+/// Blurs all channels by a Gaussian, with edges repeated.
 fn blurred(painted: &Image, sigma_px: f64) -> Vec<f32> {
     let weights = gauss(sigma_px);
     let reach = weights.len() / 2;
@@ -66,9 +66,9 @@ pub(super) fn sharpened(painted: &Image, radius_px: f64, amount: f32) -> Image {
     out
 }
 
-/// Grain whose luma has this standard deviation in 8-bit levels.
+/// Adds grain whose luma has this standard deviation in 8-bit levels.
 pub(super) fn grained(painted: &Image, sigma_levels: f64) -> Image {
-    // The sum of two even numbers in 0..1 has a variance of 1/6.
+    // The sum of two uniform numbers in 0..1 has a variance of 1/6.
     let even = 6f32.sqrt();
     let own_in_luma = LUMA.iter().map(|weight| weight * weight).sum::<f32>().sqrt();
     let own = (1.0 - COMMON * COMMON).sqrt() / own_in_luma;
@@ -89,7 +89,7 @@ pub(super) fn grained(painted: &Image, sigma_levels: f64) -> Image {
     out
 }
 
-/// Where the four source samples of an enlarged one begin, and their weights.
+/// Returns the start of the four source samples of each enlarged one, and their weights.
 fn cubic_places(count: usize, from: usize, factor: f64) -> Vec<([usize; 4], [f32; 4])> {
     let near = |t: f64| ((CUBIC_SLOPE + 2.0) * t - (CUBIC_SLOPE + 3.0)) * t * t + 1.0;
     let far = |t: f64| ((CUBIC_SLOPE * t - 5.0 * CUBIC_SLOPE) * t + 8.0 * CUBIC_SLOPE) * t - 4.0 * CUBIC_SLOPE;
@@ -104,7 +104,7 @@ fn cubic_places(count: usize, from: usize, factor: f64) -> Vec<([usize; 4], [f32
         .collect()
 }
 
-/// Bicubic, centres aligned, cut to this size at the right and below.
+/// Enlarges bicubically, centres aligned, cropped to this size at the right and the bottom.
 pub(super) fn enlarged(painted: &Image, factor: f64, (width_px, height_px): (usize, usize)) -> Image {
     let (columns, rows) =
         (cubic_places(width_px, painted.width_px, factor), cubic_places(height_px, painted.height_px, factor));

@@ -1,17 +1,17 @@
-//! Tests of the darkroom's steps: each keeps its number.
+//! Tests that each step of the darkroom gives its stated measure.
 use painter::ColourSpace;
 
 use super::levels::WHITE;
 use super::*;
 
-/// A grey picture from a formula in 8-bit levels.
+/// Creates a grey picture from a formula in 8-bit levels.
 fn grey(width_px: usize, height_px: usize, level: impl Fn(usize, usize) -> f64) -> Image {
     let pixel = |i: usize| [(level(i % width_px, i / width_px) * 257.0).round() as u16; 3];
     let rows = (0..width_px * height_px).flat_map(pixel).collect();
     Image::new(width_px, height_px, ColourSpace::Srgb, rows)
 }
 
-/// Soft waves with some grain, 120 x 80 px.
+/// Creates soft waves with some grain, 120 x 80 px.
 fn waves() -> Image {
     let wave = |x: usize, y: usize| 130.0 + 70.0 * (x as f64 / 9.0).sin() * (y as f64 / 13.0).cos();
     grained(&grey(120, 80, wave))
@@ -88,7 +88,7 @@ fn grain_has_the_asked_deviation_in_luma() {
     assert!((deviation - 6.0).abs() < 0.1, "{deviation}");
 }
 
-/// A step of 100 levels that a Gaussian of 1 px has softened (Abramowitz and Stegun 26.2.18 for its integral).
+/// Creates a step of 100 levels softened by a Gaussian of 1 px (Abramowitz and Stegun 26.2.18 for its integral).
 fn soft_step() -> Image {
     let phi = |x: f64| {
         let sum = [0.019527, 0.000344, 0.115194, 0.196854, 1.0].into_iter().fold(0.0, |sum, c| sum * x.abs() + c);
@@ -139,7 +139,7 @@ fn a_poor_saving_leaves_steps_on_its_grid() {
         let level = |x: usize, y: usize| i32::from(out.rgb16()[3 * (y * 158 + x) + 1] / WIDE_STEP);
         (0..80).map(|y| (level(x + 1, y) - level(x, y)).abs()).sum()
     };
-    // Blocks begin at columns 3, 11, 19 of what is left.
+    // Blocks begin at columns 3, 11, 19 of the remaining picture.
     let at_phase = |phase: usize| -> i32 { (0..18).map(|block| step(8 * block + phase)).sum() };
     assert!((0..8).filter(|&phase| phase != 2).all(|phase| at_phase(2) > 2 * at_phase(phase)));
 }

@@ -1,7 +1,7 @@
-//! What a file says besides its pixels, in every kind of file.
+//! Metadata of a file, common to all formats.
 use crate::demo::picture::{CREATOR, RIGHTS, Words};
 
-/// Everything that goes into a file besides pixels.
+/// The metadata of a file.
 pub struct Labels<'a> {
     pub ppi: u16,
     /// Exif bytes.
@@ -13,7 +13,7 @@ pub struct Labels<'a> {
     pub taken: &'static str,
 }
 
-/// Credit and caption as an XMP packet.
+/// Writes credit and caption as an XMP packet.
 pub fn packet(words: &Words) -> String {
     let in_all_languages = |name: &str, text: &str| {
         format!(

@@ -17,7 +17,7 @@ pub(super) fn write_rgb16(painted: &Image, labels: &Labels) -> Result<Vec<u8>, S
     encoded::<RGB16>(painted, labels, painted.rgb16()).map_err(|error| error.to_string())
 }
 
-/// Four inks of 8 bits.
+/// Writes four inks of 8 bits.
 pub(super) fn write_inks(painted: &Image, labels: &Labels) -> Result<Vec<u8>, String> {
     encoded::<CMYK8>(painted, labels, &cmyk8(painted)).map_err(|error| error.to_string())
 }
@@ -47,7 +47,7 @@ where
     Ok(bytes.into_inner())
 }
 
-/// Naive inks, 8 bits each, 255 for full ink: what a careless conversion gives.
+/// Converts naively to inks, 8 bits each, 255 for full ink, as a careless conversion does.
 fn cmyk8(painted: &Image) -> Vec<u8> {
     let inks = |pixel: &[u16]| {
         let ink = [pixel[0], pixel[1], pixel[2]].map(|level| 255 - (u32::from(level) + 128) / 257);

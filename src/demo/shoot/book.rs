@@ -1,10 +1,10 @@
-//! The pictures of the book's pages and of the walls. Their sizes and paintings stand in `shoot`.
+//! The pictures of the book's pages and of the walls. Their sizes and paintings are in `shoot`.
 use painter::Rect;
 
 use crate::demo::picture::{Chroma, Fault, FileKind, Picture, SOUND, Words, words};
 use crate::demo::truth::Truth;
 
-/// A quarter page out of a painting.
+/// Returns a quarter page's area in a painting.
 const fn quarter_at(left: usize, top: usize) -> Option<Rect> {
     Some(Rect { left, top, width_px: 1311, height_px: 1606 })
 }

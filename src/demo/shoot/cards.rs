@@ -1,5 +1,5 @@
-//! The pictures of the note cards, the folded card and the place cards that are sold at the school's door: what a
-//! picture's pixels can suffer, one thing in each. Their sizes and paintings stand in `shoot`.
+//! The pictures of the note cards, the folded card and the place cards that are sold at the school's door: the faults
+//! that pixels can have, one in each. Their sizes and paintings are in `shoot`.
 use painter::Rect;
 
 use crate::demo::darkroom::Treatment;
@@ -9,7 +9,7 @@ use crate::demo::truth::{DishBox, Truth};
 /// A note card, 100 x 130 mm with 3 mm bleed at 300 ppi.
 pub(super) const CARD_PX: (usize, usize) = (1252, 1606);
 
-/// A note card out of a painting.
+/// Returns a note card's area in a painting.
 const fn card_at(left: usize, top: usize) -> Option<Rect> {
     Some(Rect { left, top, width_px: CARD_PX.0, height_px: CARD_PX.1 })
 }
@@ -69,7 +69,7 @@ pub(super) const BROTH_IN_SAFE: Picture = Picture {
     ..SOUND
 };
 
-/// 3 mm of bleed and 1.5 mm of what is left, at 300 ppi.
+/// Width of 3 mm of bleed and the remaining 1.5 mm, at 300 ppi.
 const BORDER_PX: usize = 53;
 
 pub(super) const BORDERED_CREPES: Picture = Picture {

@@ -1,7 +1,7 @@
-//! The dishes as the shoot's pictures see them, where that is not the view that they are made for.
+//! Views of the dishes for the shoot's pictures, where they differ from the dish's own view.
 use painter::{Camera, Scene, Vec3, dishes, vec3};
 
-/// Between two frames of one moment the camera moves round by this much, radians.
+/// Angle in radians by which the camera moves round between two frames of one moment.
 const NEXT_FRAME: f32 = 0.01;
 
 fn seen(mut scene: Scene, change: impl Fn(Camera) -> Camera) -> Scene {
@@ -9,7 +9,7 @@ fn seen(mut scene: Scene, change: impl Fn(Camera) -> Camera) -> Scene {
     scene
 }
 
-/// The plate alone, from close by, in an upright picture.
+/// Shows the plate alone, close up, in an upright picture.
 pub(super) fn beetroot_close() -> Scene {
     seen(dishes::beetroot(), |camera| Camera {
         target: vec3(0.35, 0.12, 0.10),
@@ -22,7 +22,7 @@ pub(super) fn beetroot_close() -> Scene {
     })
 }
 
-/// One slice fills an upright picture.
+/// Shows one slice filling an upright picture.
 pub(super) fn mackerel_close() -> Scene {
     seen(dishes::salted_mackerel(), |camera| Camera {
         target: vec3(0.05, 0.20, -0.05),
@@ -36,13 +36,13 @@ pub(super) fn mackerel_close() -> Scene {
     })
 }
 
-/// The board across a landscape picture.
+/// Shows the board across a landscape picture.
 pub(super) fn oysters_across() -> Scene {
     let target = vec3(0.05, 0.10, -0.12);
     seen(dishes::oyster_board(), |camera| Camera { target, field_of_view: 0.48, pitch: 0.78, ..camera })
 }
 
-/// A second frame of the same board: the camera has moved round and closer.
+/// Shows a second frame of that board, with the camera moved round and closer.
 pub(super) fn oysters_again() -> Scene {
     seen(oysters_across(), |camera| Camera {
         target: vec3(0.45, 0.15, 0.30),
@@ -55,7 +55,7 @@ pub(super) fn oysters_again() -> Scene {
     })
 }
 
-/// The long table from its right corner, lower.
+/// Shows the long table from its right corner, from lower down.
 pub(super) fn table_corner() -> Scene {
     seen(dishes::long_table(), |camera| Camera {
         target: vec3(0.9, 0.1, 0.6),
@@ -77,7 +77,7 @@ pub(super) fn tart_card() -> Scene {
     })
 }
 
-/// Across a folded card.
+/// Shows the tart across a folded card.
 pub(super) fn tart_across() -> Scene {
     seen(dishes::plum_tart(), |camera| Camera {
         yaw: 0.62,
@@ -102,7 +102,7 @@ pub(super) fn broth_card() -> Scene {
     })
 }
 
-/// Sharp from front to back, so that edges are crisp everywhere.
+/// Shows the crepes sharp from front to back, so that edges are crisp everywhere.
 pub(super) fn crepes_card() -> Scene {
     seen(dishes::buckwheat_crepes(), |camera| Camera {
         yaw: -0.30,
@@ -123,7 +123,7 @@ pub(super) fn oysters_card() -> Scene {
     })
 }
 
-/// Where the camera looks along the laid table, one place after the other.
+/// Points at which the camera looks along the laid table, place by place.
 const PLACES: [Vec3; 6] = [
     vec3(-0.95, 0.15, 2.05),
     vec3(2.35, 0.25, 1.35),
@@ -133,7 +133,7 @@ const PLACES: [Vec3; 6] = [
     vec3(-3.4, 0.05, 3.7),
 ];
 
-/// One place of the table laid for all, in one light and with one lens.
+/// Shows one place setting of the long table; all share one light and one lens.
 pub(super) fn place<const PLACE: usize>() -> Scene {
     let target = PLACES[PLACE];
     seen(dishes::long_table(), |camera| Camera {
@@ -148,7 +148,7 @@ pub(super) fn place<const PLACE: usize>() -> Scene {
     })
 }
 
-/// The first place a moment later.
+/// Shows the first place setting a moment later.
 pub(super) fn first_place_again() -> Scene {
     seen(place::<0>(), |camera| Camera { yaw: camera.yaw + NEXT_FRAME, ..camera })
 }

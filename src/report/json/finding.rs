@@ -1,4 +1,4 @@
-//! A finding in JSON, open or accepted.
+//! Findings in JSON, open or accepted.
 
 use std::borrow::Cow;
 
@@ -8,7 +8,7 @@ use crate::brief::Remark;
 use crate::judge::Finding;
 use crate::judge::acceptance::{Acceptance, AcceptedFinding};
 
-/// What does not hold.
+/// A finding.
 #[derive(Serialize)]
 pub struct FindingOut<'a> {
     rule: &'static str,
@@ -24,7 +24,7 @@ pub struct FindingOut<'a> {
     accepted: Option<AcceptedOut<'a>>,
 }
 
-/// Who let a finding stand, when and why, and at which numbers.
+/// The acceptance of a finding: by whom, when and why, and at which numbers.
 #[derive(Serialize)]
 pub struct AcceptedOut<'a> {
     by: &'a str,
@@ -33,7 +33,7 @@ pub struct AcceptedOut<'a> {
     when: &'a str,
     value: Option<f64>,
     limit: Option<f64>,
-    /// Why it is asked again; `null` while it is accepted.
+    /// Why the finding is open again; `null` while it is accepted.
     asked_again: Option<&'a str>,
 }
 
@@ -52,12 +52,12 @@ impl<'a> AcceptedOut<'a> {
 }
 
 impl<'a> FindingOut<'a> {
-    /// An accepted finding.
+    /// Returns an accepted finding.
     pub fn kept(one: &'a AcceptedFinding) -> FindingOut<'a> {
         FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding) }
     }
 
-    /// What the brief names and cannot be used: its key stands where a rule would.
+    /// Returns a finding on a value of the brief that cannot be used, with its key in place of a rule.
     pub fn of_brief(remark: &'a Remark) -> FindingOut<'a> {
         FindingOut {
             rule: remark.key,
@@ -74,7 +74,7 @@ impl<'a> FindingOut<'a> {
         }
     }
 
-    /// One that is open.
+    /// Returns an open finding.
     pub fn of(finding: &'a Finding) -> FindingOut<'a> {
         FindingOut {
             rule: finding.rule.id,

@@ -1,15 +1,15 @@
-//! How far a test print is, in JSON.
+//! The state of a test print, in JSON.
 
 use serde::Serialize;
 
 use crate::judge::model::test_print::TestPrint;
 
-/// How far a test print is.
+/// The state of a test print.
 #[derive(Serialize)]
 pub(crate) struct TestPrintOut<'a> {
     /// `wanted`, `seen` or `seen of an earlier export`.
     state: &'static str,
-    /// Whether it may go out as it was seen.
+    /// True if the picture may go out as it was seen.
     good: Option<bool>,
     saw: Option<&'a str>,
     by: Option<&'a str>,
@@ -17,7 +17,7 @@ pub(crate) struct TestPrintOut<'a> {
 }
 
 impl TestPrintOut<'_> {
-    /// `None` where none is asked for.
+    /// Returns `None` if none is required.
     pub(crate) fn of(test_print: &TestPrint) -> Option<TestPrintOut<'_>> {
         match test_print {
             TestPrint::NotAsked => None,

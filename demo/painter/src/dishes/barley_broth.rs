@@ -6,10 +6,10 @@ use crate::object::{Material, Object};
 use crate::scene::{Scene, Table};
 use crate::vector::{Axes, grey, vec3};
 
-/// Height of the broth's face.
+/// Height of the broth's surface.
 const FACE: f32 = 0.61;
 
-/// Barley broth in a deep bowl, bread and salt behind; for upright pictures.
+/// Builds barley broth in a deep bowl, bread and salt behind; for upright pictures.
 pub fn barley_broth() -> Scene {
     let mut objects = Objects::new(890);
     objects.plate(vec3(0.0, 0.0, 0.0), 1.66, SLATE_WARE);
@@ -30,7 +30,7 @@ pub fn barley_broth() -> Scene {
     Scene::new(objects.list, table, Light { fill: 0.9 }, camera)
 }
 
-/// The bowl and what swims in it.
+/// Builds the bowl and everything in the broth.
 pub(super) fn bowl_of_broth() -> Objects {
     let mut objects = Objects::new(900);
     objects.bowl(vec3(0.0, 0.0, 0.0), 1.22, 0.72, vec3(0.52, 0.53, 0.50));

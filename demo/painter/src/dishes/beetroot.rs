@@ -9,7 +9,7 @@ const WELL: f32 = 0.05;
 const VIVID: Vec3 = vec3(0.018, 0.080, 0.008);
 const CRUST: Vec3 = vec3(0.74, 0.70, 0.63);
 
-/// Salt-baked beetroot with greens outside sRGB; for landscape pictures.
+/// Builds salt-baked beetroot with greens outside sRGB; for landscape pictures.
 pub fn beetroot() -> Scene {
     let mut objects = Objects::new(6300);
     objects.plate(vec3(0.35, 0.0, 0.25), 1.55, vec3(0.56, 0.55, 0.51));
@@ -42,7 +42,7 @@ pub fn beetroot() -> Scene {
     Scene::new(objects.list, table, DAYLIGHT, camera)
 }
 
-/// Overlapping slices in a ring, wedges in the middle, cream and leaves.
+/// Adds overlapping slices in a ring, wedges in the middle, cream and leaves.
 fn fan(objects: &mut Objects, at: Vec3) {
     for i in 0..15 {
         let bearing = bearing_of(i, 15) + objects.random.between(-0.05, 0.05);
@@ -81,7 +81,7 @@ fn fan(objects: &mut Objects, at: Vec3) {
     }
 }
 
-/// Two open shells make a thick ragged wall; a root sits in it.
+/// Adds a thick ragged wall of two open shells, with a root in it.
 fn broken_crust(objects: &mut Objects, at: Vec3, r: f32) {
     let centre = at + vec3(0.0, r * 0.46, 0.0);
     let axes = Axes::turned(0.4, 0.0, 0.10);
@@ -95,7 +95,7 @@ fn broken_crust(objects: &mut Objects, at: Vec3, r: f32) {
     objects.ellipsoid(root + vec3(0.1, r * 0.50, -0.05), vec3(0.05, 0.12, 0.05), axes, Material::Beetroot, WHITE);
 }
 
-/// A bunch of the root's own leaves, more vivid than sRGB can say, on ruby stems.
+/// Adds a bunch of the root's own leaves, more vivid than sRGB can encode, on ruby stems.
 fn greens(objects: &mut Objects, at: Vec3) {
     for i in 0..9 {
         let yaw = -0.80 + 0.10 * i as f32 + objects.random.between(-0.05, 0.05);
@@ -112,7 +112,7 @@ fn greens(objects: &mut Objects, at: Vec3) {
     }
 }
 
-/// Drops of herb oil on the plate.
+/// Adds drops of herb oil on the plate.
 fn oil(objects: &mut Objects, at: Vec3) {
     for _ in 0..26 {
         let (bearing, out) = (objects.random.angle(), objects.random.between(1.02, 1.16));

@@ -6,12 +6,12 @@ use crate::scene::{Scene, Table};
 use crate::vector::{Axes, WHITE, vec3};
 
 const CREPES: usize = 15;
-/// From one crepe to the next.
+/// Height between one crepe and the next.
 const STEP: f32 = 0.045;
 const FIRST: f32 = 0.085;
 const TOP: f32 = FIRST + STEP * CREPES as f32;
 
-/// A stack of buckwheat crepes with butter and berries; for upright pictures.
+/// Builds a stack of buckwheat crepes with butter and berries; for upright pictures.
 pub fn buckwheat_crepes() -> Scene {
     let mut objects = stack();
     objects.fork(vec3(-1.78, 0.03, 0.75), 1.75);
@@ -31,7 +31,7 @@ pub fn buckwheat_crepes() -> Scene {
     Scene::new(objects.list, table, DAYLIGHT, camera)
 }
 
-/// The stack on its plate, round the middle of the table.
+/// Builds the stack on its plate, in the middle of the table.
 fn stack() -> Objects {
     let mut objects = Objects::new(500);
     objects.plate(vec3(0.0, 0.0, 0.0), 1.60, vec3(0.50, 0.52, 0.52));

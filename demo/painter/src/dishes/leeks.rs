@@ -9,7 +9,7 @@ const WELL: f32 = 0.05;
 const BROWN_BUTTER: Vec3 = vec3(0.40, 0.185, 0.040);
 const HAZELNUT: Vec3 = vec3(0.50, 0.30, 0.13);
 
-/// Halved leeks in brown butter on a dark plate; for landscape pictures.
+/// Builds halved leeks in brown butter on a dark plate; for landscape pictures.
 pub fn leeks() -> Scene {
     let mut objects = plate_of_leeks();
     objects.fork(vec3(-2.05, 0.03, 0.55), 1.70);
@@ -45,7 +45,7 @@ pub fn leeks() -> Scene {
     Scene::new(objects.list, table, DAYLIGHT, camera)
 }
 
-/// The plate with its leeks, round the middle of the table.
+/// Builds the plate of leeks, in the middle of the table.
 pub(super) fn plate_of_leeks() -> Objects {
     let mut objects = Objects::new(4200);
     objects.plate(vec3(0.0, 0.0, 0.0), 1.78, SLATE_WARE);
@@ -71,8 +71,8 @@ pub(super) fn plate_of_leeks() -> Objects {
     objects
 }
 
-/// One half, cut side up, its root to the left: coats one inside the other, each a little longer
-/// than the one around it, as they slip in the pan.
+/// Adds one half, cut side up, its root to the left: coats one inside the other, each a little longer than the one
+/// around it, as they slip in the pan.
 fn half_leek(objects: &mut Objects, across: f32) {
     let yaw = objects.random.between(-0.07, 0.10);
     let axes = Axes::turned(yaw, objects.random.between(-0.06, 0.06), objects.random.between(-0.015, 0.015));
@@ -91,7 +91,7 @@ fn half_leek(objects: &mut Objects, across: f32) {
     objects.ellipsoid(root, vec3(0.07, 0.088, 0.165), axes, Material::Leek, tint);
 }
 
-/// A piece of a toasted hazelnut: half a nut, pale where it broke.
+/// Adds a piece of a toasted hazelnut: half a nut, pale where it broke.
 fn nut(objects: &mut Objects, at: Vec3) {
     let axes = objects.any_axes(0.9);
     let tint = HAZELNUT * objects.random.between(0.75, 1.15);

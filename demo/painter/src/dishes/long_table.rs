@@ -6,7 +6,7 @@ use crate::object::Material;
 use crate::scene::{Scene, Table};
 use crate::vector::{Axes, Vec3, vec3};
 
-/// The long table with four of the dishes, seen from above; for upright pictures.
+/// Builds the long table with four of the dishes, seen from above; for upright pictures.
 pub fn long_table() -> Scene {
     let mut objects = Objects::new(8800);
     objects.join(plum_tart::tart(), vec3(-0.95, 0.0, 2.05));

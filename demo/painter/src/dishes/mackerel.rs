@@ -8,12 +8,12 @@ use crate::vector::{Axes, Vec3, WHITE, vec3};
 const BOARD: f32 = 0.12;
 const CREAM: Vec3 = vec3(0.78, 0.75, 0.66);
 
-/// Three slices of rye with mackerel, seen low over their board; for landscape pictures.
+/// Builds three slices of rye with mackerel, seen from low over their board; for landscape pictures.
 pub fn mackerel() -> Scene {
     laid(board())
 }
 
-/// The same with coarse salt over it, for a closer view.
+/// Builds the three slices with coarse salt over them, for a closer view.
 pub fn salted_mackerel() -> Scene {
     let mut objects = board();
     let salt = (Material::Salt, vec3(0.82, 0.83, 0.84), 0.020);
@@ -65,7 +65,7 @@ fn board() -> Objects {
     objects
 }
 
-/// A slice of rye with cream, two pieces of fish, radish, dill; `yaw` turns its long side.
+/// Adds a slice of rye with cream, two pieces of fish, radish, dill; `yaw` turns its long side.
 fn open_sandwich(objects: &mut Objects, at: Vec3, yaw: f32) {
     let axes = Axes::turned(yaw, 0.0, 0.0);
     let tint = WHITE * objects.random.between(0.9, 1.1);
@@ -94,7 +94,7 @@ fn open_sandwich(objects: &mut Objects, at: Vec3, yaw: f32) {
     }
 }
 
-/// A piece of fillet: skin side up over its own flesh.
+/// Adds a piece of fillet, skin side up.
 fn piece(objects: &mut Objects, at: Vec3, yaw: f32) {
     let tilt = objects.random.between(0.02, 0.16);
     let axes = Axes::turned(yaw, tilt, objects.random.between(-0.08, 0.08));
@@ -106,7 +106,7 @@ fn piece(objects: &mut Objects, at: Vec3, yaw: f32) {
     objects.ellipsoid(over, skin, axes, Material::SmokedSkin, tint);
 }
 
-/// A whole fish on its side: body, head, a forked tail, fins.
+/// Adds a whole fish on its side: body, head, a forked tail, fins.
 fn whole_fish(objects: &mut Objects, at: Vec3, yaw: f32) {
     let axes = Axes::turned(yaw, 0.0, 0.0);
     objects.add(Object::cuboid(
@@ -119,7 +119,7 @@ fn whole_fish(objects: &mut Objects, at: Vec3, yaw: f32) {
     ));
     let on =
         |along: f32, across: f32, height: f32| at + axes.x * along + axes.z * across + vec3(0.0, height + 0.1, 0.0);
-    // Its back looks to the camera, half upwards.
+    // Its back faces the camera, turned half upwards.
     let turned = Axes::turned(yaw, -0.5, 0.0);
     objects.ellipsoid(on(-0.05, 0.0, 0.15), vec3(1.25, 0.17, 0.29), turned, Material::SmokedSkin, WHITE);
     objects.ellipsoid(on(0.95, 0.0, 0.14), vec3(0.42, 0.155, 0.235), turned, Material::SmokedSkin, WHITE * 0.8);

@@ -5,10 +5,10 @@ use crate::object::{Material, Object};
 use crate::scene::{Scene, Table};
 use crate::vector::{Axes, Vec3, vec3};
 
-/// Height of the board's face.
+/// Height of the board's top.
 const BOARD: f32 = 0.18;
 
-/// Oysters round a bowl of sauce on a board; for upright pictures.
+/// Builds oysters round a bowl of sauce on a board; for upright pictures.
 pub fn oyster_board() -> Scene {
     let mut objects = board();
     objects.lemon_half(vec3(-1.15, 0.26, -1.95), 0.29, 1.0, 0.6);
@@ -19,7 +19,7 @@ pub fn oyster_board() -> Scene {
     Scene::new(objects.list, table, DAYLIGHT, camera)
 }
 
-/// The board and all that lies on it, round the middle of the table.
+/// Builds the board and everything on it, in the middle of the table.
 pub(super) fn board() -> Objects {
     let mut objects = Objects::new(300);
     let askew = Axes::turned(-0.12, 0.0, 0.0);
@@ -54,7 +54,7 @@ pub(super) fn board() -> Objects {
     objects
 }
 
-/// Two open balls make a thick dark lip; a mantle with three cream lobes lies inside.
+/// Adds an oyster: two open balls make a thick dark lip, with a mantle of three cream lobes inside.
 fn open_oyster(objects: &mut Objects, centre: Vec3, yaw: f32) {
     let random = &mut objects.random;
     let axes = Axes::turned(yaw + random.between(-0.3, 0.3), random.between(-0.08, 0.08), random.between(-0.08, 0.08));

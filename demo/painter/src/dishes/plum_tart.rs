@@ -7,7 +7,7 @@ use crate::vector::{Axes, WHITE, vec3};
 /// Height of the plate's well.
 const WELL: f32 = 0.05;
 
-/// A plum tart with a fork and plums; for upright pictures.
+/// Builds a plum tart with a fork and plums; for upright pictures.
 pub fn plum_tart() -> Scene {
     let mut objects = tart();
     objects.pastry_crumbs(vec3(1.1, 0.0, 1.55), 0.45, 14);
@@ -23,7 +23,7 @@ pub fn plum_tart() -> Scene {
     Scene::new(objects.list, WHITE_LINEN, DAYLIGHT, camera())
 }
 
-/// The tart on its plate, round the middle of the table.
+/// Builds the tart on its plate, in the middle of the table.
 pub(super) fn tart() -> Objects {
     let mut objects = Objects::new(100);
     objects.plate(vec3(0.0, 0.0, 0.0), 1.62, STONEWARE);

@@ -1,4 +1,4 @@
-//! What every table has: plates, bowls, cutlery, leaves, crumbs; light and camera as most dishes have them.
+//! Props common to all tables: plates, bowls, cutlery, leaves, crumbs; the usual light and camera.
 use std::f32::consts::TAU;
 
 use crate::camera::Camera;
@@ -14,14 +14,14 @@ pub const STONEWARE: Vec3 = vec3(0.62, 0.61, 0.57);
 pub const SLATE_WARE: Vec3 = vec3(0.20, 0.22, 0.23);
 const LEAF_GREEN: Vec3 = vec3(0.065, 0.125, 0.022);
 
-/// The window, and as much fill as the room gives by itself.
+/// The window, with the fill that the room gives by itself.
 pub const DAYLIGHT: Light = Light { fill: 1.0 };
 
 /// A white linen on warm wood.
 pub const WHITE_LINEN: Table =
     Table { wood: vec3(0.30, 0.185, 0.105), linen: vec3(0.72, 0.68, 0.61), linen_edge: 0.25, linen_yaw: 0.35 };
 
-/// From above the near edge of the table.
+/// Looks from above the table's near edge.
 pub fn camera() -> Camera {
     Camera {
         target: vec3(0.0, 0.10, 0.0),
@@ -37,14 +37,14 @@ pub fn camera() -> Camera {
 
 /// The objects of a table, and the random numbers that make each one a little different.
 pub struct Objects {
-    /// In the order in which they were added.
+    /// The objects, in order of addition.
     pub list: Vec<Object>,
-    /// Goes on with each object that is varied.
+    /// Random numbers, advanced by each object that is varied.
     pub random: Random,
 }
 
 impl Objects {
-    /// No objects; the random numbers begin at `start`.
+    /// Creates an empty table whose random numbers begin at `start`.
     pub fn new(start: i32) -> Objects {
         Objects { list: Vec::new(), random: Random::new(start) }
     }
@@ -64,7 +64,7 @@ impl Objects {
         self.add(Object::lathe(centre, profile, material, tint));
     }
 
-    /// Any yaw, tilted by up to `tilt` radians.
+    /// Returns any yaw, tilted by up to `tilt` radians.
     pub fn any_axes(&mut self, tilt: f32) -> Axes {
         let random = &mut self.random;
         Axes::turned(random.angle(), random.between(-tilt, tilt), random.between(-tilt, tilt))
@@ -75,7 +75,7 @@ impl Objects {
         self.list.extend(other.list.into_iter().map(|object| object.moved(by)));
     }
 
-    /// A coupe plate of this radius.
+    /// Adds a coupe plate of this radius.
     pub fn plate(&mut self, centre: Vec3, r: f32, tint: Vec3) {
         let profile = [
             (0.001, 0.045),
@@ -93,7 +93,7 @@ impl Objects {
         self.lathe(centre, &profile, Material::Glaze, tint);
     }
 
-    /// A bowl of this radius and height.
+    /// Adds a bowl of this radius and height.
     pub fn bowl(&mut self, centre: Vec3, r: f32, h: f32, tint: Vec3) {
         let profile = [
             (0.001, 0.08),
@@ -112,7 +112,7 @@ impl Objects {
         self.lathe(centre, &profile, Material::Glaze, tint);
     }
 
-    /// A bellied jug, 8 cm high.
+    /// Adds a bellied jug, 8 cm high.
     pub fn jug(&mut self, centre: Vec3, tint: Vec3) {
         let profile = [
             (0.30, 0.0),
@@ -130,7 +130,7 @@ impl Objects {
         self.lathe(centre, &profile, Material::Glaze, tint);
     }
 
-    /// A fork; `centre` is where the handle meets the head, `yaw` its bearing in radians.
+    /// Adds a fork; `centre` is where the handle meets the head, `yaw` its bearing in radians.
     pub fn fork(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
         let part = |from: Vec3, radii: Vec3| Object::ellipsoid(centre + from, radii, axes, Material::Metal, grey(0.5));
@@ -143,7 +143,7 @@ impl Objects {
         }
     }
 
-    /// A knife, its blade towards `yaw`.
+    /// Adds a knife, its blade towards `yaw`.
     pub fn knife(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
         let part = |from: Vec3, radii: Vec3| Object::ellipsoid(centre + from, radii, axes, Material::Metal, grey(0.5));
@@ -151,7 +151,7 @@ impl Objects {
         self.add(part(axes.x * 0.52 + axes.z * 0.02, vec3(0.62, 0.012, 0.085)));
     }
 
-    /// A spoon; `centre` is the middle of its bowl, `yaw` its bearing in radians.
+    /// Adds a spoon; `centre` is the middle of its bowl, `yaw` its bearing in radians.
     pub fn spoon(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
         let part = |from: Vec3, radii: Vec3| Object::ellipsoid(centre + from, radii, axes, Material::Metal, grey(0.5));
@@ -159,14 +159,14 @@ impl Objects {
         self.add(part(axes.x * -0.95, vec3(0.72, 0.03, 0.05)));
     }
 
-    /// A leaf of this half length; thinner ones than this would speckle.
+    /// Adds a leaf of this half length; a thinner one would speckle.
     pub fn leaf(&mut self, centre: Vec3, size: f32, yaw: f32, tilt: f32) {
         let axes = Axes::turned(yaw, tilt, self.random.between(-0.3, 0.3));
         let tint = LEAF_GREEN * self.random.between(0.7, 1.3);
         self.ellipsoid(centre, vec3(size, size * 0.09, size * 0.42), axes, Material::Leaf, tint);
     }
 
-    /// A sprig of fine fronds.
+    /// Adds a sprig of fine fronds.
     pub fn dill(&mut self, centre: Vec3, size: f32, yaw: f32) {
         let stem = Axes::turned(yaw, 0.0, 0.12);
         let tint = LEAF_GREEN * self.random.between(0.8, 1.2);
@@ -183,7 +183,7 @@ impl Objects {
         }
     }
 
-    /// Crumbs or salt of about this size, scattered round `centre`.
+    /// Adds crumbs or salt of about this size, scattered round `centre`.
     pub fn crumbs(&mut self, centre: Vec3, radius: f32, count: usize, (material, tint, size): (Material, Vec3, f32)) {
         for _ in 0..count {
             let (bearing, out) = (self.random.angle(), radius * self.random.between(0.05, 1.0));
@@ -201,12 +201,12 @@ impl Objects {
         }
     }
 
-    /// Crumbs of pastry, scattered round `centre`.
+    /// Adds pastry crumbs, scattered round `centre`.
     pub fn pastry_crumbs(&mut self, centre: Vec3, radius: f32, count: usize) {
         self.crumbs(centre, radius, count, (Material::Pastry, WHITE, 0.019));
     }
 
-    /// Half a lemon of this radius, cut side towards its own up.
+    /// Adds half a lemon of this radius, its cut face along its own up axis.
     pub fn lemon_half(&mut self, centre: Vec3, radius: f32, yaw: f32, tilt: f32) {
         const RIND: Vec3 = vec3(0.78, 0.54, 0.05);
         let axes = Axes::turned(yaw, tilt, 0.0);
@@ -216,7 +216,7 @@ impl Objects {
         self.ellipsoid(centre, vec3(radius, 0.012, radius), axes, Material::Lemon, RIND);
     }
 
-    /// A blue berry resting on height `base`.
+    /// Adds a blue berry resting at height `base`.
     pub fn berry(&mut self, x: f32, base: f32, z: f32, r: f32) {
         let axes = Axes::turned(x * 9.0, 0.35 * (z * 7.0).sin(), 0.4 * (x * 11.0).cos());
         let (centre, radii) = (vec3(x, base + r * 0.85, z), vec3(r, r * 0.88, r));
@@ -227,12 +227,12 @@ impl Objects {
 /// Linear colour of a blue berry without its bloom.
 pub const BERRY_BLUE: Vec3 = vec3(0.028, 0.036, 0.095);
 
-/// A place on a circle round the upright.
+/// Returns a point on a circle round the vertical axis.
 pub fn round(bearing: f32, radius: f32, height: f32) -> Vec3 {
     vec3(radius * bearing.cos(), height, radius * bearing.sin())
 }
 
-/// The bearing of one of `count` places on a circle, in radians.
+/// Returns the bearing of one of `count` places on a circle, in radians.
 pub fn bearing_of(index: usize, count: usize) -> f32 {
     index as f32 / count as f32 * TAU
 }

@@ -1,10 +1,10 @@
-//! What comes out of the oven or the pan.
+//! Food from the oven or the pan.
 use super::surface::{Point, Surface, bump};
 use crate::noise::{fractal3, noise2, noise3};
 use crate::shapes::Shape;
 use crate::vector::{soft_step, vec3};
 
-/// Short pastry: browner where it stands up, two scales of crumb.
+/// Shades short pastry: browner where it is raised, two scales of crumb.
 pub fn pastry(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.local * 9.0 + at.seed, 3);
     let (crumb, crumb_slope) = noise3(at.local * 60.0 + at.seed);
@@ -15,7 +15,7 @@ pub fn pastry(at: &Point) -> Surface {
     surface
 }
 
-/// A smooth set cream, browned in patches.
+/// Shades a smooth set cream, browned in patches.
 pub fn custard(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.place * 4.0, 3);
     let mut surface = at.plain().gloss(0.16, 0.04, 0.3);
@@ -24,7 +24,7 @@ pub fn custard(at: &Point) -> Surface {
     surface
 }
 
-/// A thin pancake with brown lace, browner towards its edge.
+/// Shades a thin pancake with brown lace, browner towards its edge.
 pub fn crepe(at: &Point) -> Surface {
     let (p, shift) = (at.place, at.object.seed);
     let (value, _) = fractal3(p * vec3(2.2, 1.0, 2.2) + at.seed, 4);
@@ -43,7 +43,7 @@ pub fn crepe(at: &Point) -> Surface {
     surface
 }
 
-/// Dark rye: a moist crumb with holes and seeds on the cut faces, a floury crust round the sides.
+/// Shades dark rye: a moist crumb with holes and seeds on the cut faces, a floury crust round the sides.
 pub fn rye(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.local * 16.0 + at.seed, 3);
     let (fine, fine_slope) = noise3(at.local * 55.0 + at.seed);

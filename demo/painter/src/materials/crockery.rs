@@ -3,7 +3,7 @@ use super::surface::{Point, Surface, bump};
 use crate::noise::{fractal2, fractal3, noise2, noise3};
 use crate::vector::{grey, soft_step, vec3};
 
-/// Hand-thrown stoneware: throwing rings, iron specks, glaze thinner and browner at the rim.
+/// Shades hand-thrown stoneware: throwing rings, iron specks, glaze thinner and browner at the rim.
 pub fn glaze(at: &Point) -> Surface {
     let q = at.local;
     let (value, slope) = noise3(q * 5.0);
@@ -20,7 +20,7 @@ pub fn glaze(at: &Point) -> Surface {
     surface
 }
 
-/// Brushed steel.
+/// Shades brushed steel.
 pub fn metal(at: &Point) -> Surface {
     let (_, slope) = fractal3(at.local * vec3(2.0, 5.0, 40.0), 2);
     let mut surface = at.plain().gloss(0.14, 0.42, 0.0);
@@ -29,7 +29,7 @@ pub fn metal(at: &Point) -> Surface {
     surface
 }
 
-/// A board of oiled wood, grain along its own x.
+/// Shades a board of oiled wood, grain along its own x.
 pub fn board(at: &Point) -> Surface {
     let x = at.local.x * 1.1 + 3.0;
     let z = at.local.z * 7.0 + at.local.y * 5.0;

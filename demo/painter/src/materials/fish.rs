@@ -1,11 +1,11 @@
-//! From the sea: oysters in their shells, smoked mackerel.
+//! Fish and seafood: oysters in their shells, smoked mackerel.
 use super::surface::{Point, Surface, bump};
 use crate::noise::{fractal3, noise2, noise3};
 use crate::shapes::Shape;
 use crate::vector::{soft_step, vec3};
 
-/// An open shell: layered and rough outside, pale with a faint sheen and a dark rim inside.
-/// The tint's red holds the radius at which the inside ends.
+/// Shades an open shell: layered and rough outside, pale with a faint sheen and a dark rim inside. The tint's red is
+/// the radius at which the inside ends.
 pub fn shell(at: &Point) -> Surface {
     let Shape::Ellipsoid(ellipsoid) = &at.object.shape else {
         return at.plain();
@@ -29,7 +29,7 @@ pub fn shell(at: &Point) -> Surface {
     }
 }
 
-/// The oyster itself: cream flesh in a dark pleated mantle, wet.
+/// Shades the oyster's flesh: cream in a dark pleated mantle, wet.
 pub fn oyster(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.local * 4.0 + at.seed, 3);
     let r = at.in_radii();
@@ -45,8 +45,8 @@ pub fn oyster(at: &Point) -> Surface {
     surface
 }
 
-/// Mackerel skin, smoked to gold: dark wavy bars over the back (local z > 0), a bronze flank,
-/// a pale belly. Long side along x.
+/// Shades mackerel skin, smoked to gold: dark wavy bars over the back (local z > 0), a bronze flank, a pale belly. Long
+/// side along x.
 pub fn smoked_skin(at: &Point) -> Surface {
     let r = at.in_radii();
     let (value, slope) = fractal3(at.local * vec3(5.0, 8.0, 8.0) + at.seed, 3);
@@ -66,7 +66,7 @@ pub fn smoked_skin(at: &Point) -> Surface {
     surface
 }
 
-/// Smoked flesh: tan flakes parted by slanted lines.
+/// Shades smoked flesh: tan flakes separated by slanted lines.
 pub fn smoked_flesh(at: &Point) -> Surface {
     let r = at.in_radii();
     let (value, slope) = fractal3(at.local * 9.0 + at.seed, 3);

@@ -3,10 +3,10 @@ use super::surface::{Point, Surface, bump};
 use crate::noise::{above_floor, floor_to_int, fractal3, hash, noise3};
 use crate::vector::{soft_step, vec3};
 
-/// Eyes of fat a unit, at most one a cell.
+/// Drops of fat per unit, at most one per cell.
 const EYES: f32 = 5.0;
 
-/// Broth, sauce, melted butter: paler at the wall, darker with depth, eyes of fat.
+/// Shades broth, sauce, melted butter: paler at the wall, darker with depth, with drops of fat.
 pub fn broth(at: &Point) -> Surface {
     let rim = soft_step(0.70, 1.0, at.local.off_upright() / at.object.radius());
     let p = at.place;
@@ -28,7 +28,7 @@ pub fn broth(at: &Point) -> Surface {
     surface
 }
 
-/// A swollen grain with its dark crease on top.
+/// Shades a swollen grain with its dark crease on top.
 pub fn barley(at: &Point) -> Surface {
     let mut surface = butter(at);
     let r = at.in_radii();
@@ -38,7 +38,7 @@ pub fn barley(at: &Point) -> Surface {
     surface
 }
 
-/// Butter, almonds, cream, grains of salt: pale, moist, light creeping round.
+/// Shades butter, almonds, cream, grains of salt: pale, moist, light creeping round.
 pub fn butter(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.local * 12.0 + at.seed, 3);
     let mut surface = at.plain().gloss(0.10, 0.045, 0.45);
@@ -47,7 +47,7 @@ pub fn butter(at: &Point) -> Surface {
     surface
 }
 
-/// Baked salt crust: coarse, matt, browned at its raised parts.
+/// Shades baked salt crust: coarse, matt, browned at its raised parts.
 pub fn crust(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.local * 10.0 + at.seed, 3);
     let (fine, fine_slope) = noise3(at.local * 64.0 + at.seed);

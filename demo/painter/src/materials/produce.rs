@@ -3,7 +3,7 @@ use super::surface::{Point, Surface, bump};
 use crate::noise::{fractal3, noise2, noise3};
 use crate::vector::{soft_step, vec3};
 
-/// A slice: dark skin on the outer arc (local z), ruby to amber flesh, a wet glaze.
+/// Shades a slice of plum: dark skin on the outer arc (local z), ruby to amber flesh, a wet glaze.
 pub fn plum(at: &Point) -> Surface {
     let r = at.in_radii();
     let (value, slope) = fractal3(at.local * 7.0 + at.seed, 3);
@@ -19,7 +19,7 @@ pub fn plum(at: &Point) -> Surface {
     surface
 }
 
-/// A round fruit with a pale bloom and a five-pointed crown on top.
+/// Shades a round fruit with a pale bloom and a five-pointed crown on top.
 pub fn berry(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.local * 13.0 + at.seed, 3);
     let bloom = soft_step(-0.35, 0.4, value + 0.35 * at.normal.y);
@@ -34,9 +34,9 @@ pub fn berry(at: &Point) -> Surface {
     surface
 }
 
-/// Half a lemon: pitted rind, and on the flat disc rind, pith and nine segments of wet pulp.
+/// Shades half a lemon: pitted rind, and on the flat disc rind, pith and nine segments of wet pulp.
 pub fn lemon(at: &Point) -> Surface {
-    /// Half of the nine walls' waves round the disc.
+    /// Waves round the disc, half as many as the nine walls.
     const WALLS: f32 = 4.5;
     let r = at.in_radii();
     if !at.is_cut_face() {
@@ -60,7 +60,7 @@ pub fn lemon(at: &Point) -> Surface {
     surface
 }
 
-/// A leaf along its own x: pale midrib, slanted veins.
+/// Shades a leaf along its own x: pale midrib, slanted veins.
 pub fn leaf(at: &Point) -> Surface {
     let r = at.in_radii();
     let midrib = 1.0 - soft_step(0.0, 0.05, r.z.abs());

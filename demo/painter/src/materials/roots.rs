@@ -3,7 +3,7 @@ use super::surface::{Point, Surface, bump};
 use crate::noise::{fractal3, noise2, noise3};
 use crate::vector::{soft_step, vec3};
 
-/// Cooked carrot, wet.
+/// Shades cooked carrot, wet.
 pub fn carrot(at: &Point) -> Surface {
     let (value, slope) = fractal3(at.local * 14.0 + at.seed, 2);
     let mut surface = at.plain().gloss(0.08, 0.04, 0.35);
@@ -12,8 +12,8 @@ pub fn carrot(at: &Point) -> Surface {
     surface
 }
 
-/// A halved leek along its own x, white root at -x, green at +x; the flat cut side is up (local y).
-/// The cut shows the layers as long lines, the round side their fine ribs; the pan has browned it.
+/// Shades a halved leek along its own x, white root at -x, green at +x; the flat cut side is up (local y). The cut has
+/// the layers as long lines, the round side their fine ribs; browned by the pan.
 pub fn leek(at: &Point) -> Surface {
     let r = at.in_radii();
     let is_cut = r.y > 0.9;
@@ -28,7 +28,7 @@ pub fn leek(at: &Point) -> Surface {
     let deep = vec3(0.085, 0.155, 0.030);
     let tone = white.mix(pale, soft_step(0.0, 0.55, green)).mix(deep, soft_step(0.5, 1.0, green));
     let seam = if is_cut { soft_step(0.35, 0.95, layer) } else { 0.0 };
-    // Browned in the butter: the raised parts of the cut, most in the white half.
+    // Browned in butter: the raised parts of the cut, most in the white half.
     let (patch, _) = fractal3(at.place * vec3(3.2, 1.0, 3.2) + at.seed, 3);
     let brown = if is_cut { soft_step(-0.12, 0.30, patch + 0.10 * layer) * (1.0 - 0.6 * green) } else { 0.0 };
     let mut surface = at.plain().gloss(0.20, 0.035, 0.30);
@@ -41,7 +41,7 @@ pub fn leek(at: &Point) -> Surface {
     surface
 }
 
-/// A slice or wedge of cooked beetroot: ruby with pale rings round its own y, wet.
+/// Shades a slice or wedge of cooked beetroot: ruby with pale rings round its own y, wet.
 pub fn beetroot(at: &Point) -> Surface {
     let r = at.in_radii();
     let (value, slope) = fractal3(at.local * 8.0 + at.seed, 3);
@@ -57,7 +57,7 @@ pub fn beetroot(at: &Point) -> Surface {
     surface
 }
 
-/// A thin disc of radish: white with faint rays, a pink rim.
+/// Shades a thin disc of radish: white with faint rays, a pink rim.
 pub fn radish(at: &Point) -> Surface {
     let r = at.in_radii();
     let (out, bearing) = (r.off_upright(), r.z.atan2(r.x));

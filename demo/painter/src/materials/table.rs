@@ -1,4 +1,4 @@
-//! The ground of every picture: wooden boards and the linen on them.
+//! The ground of every picture: wooden boards with linen on them.
 use std::f32::consts::TAU;
 
 use super::surface::Surface;
@@ -6,14 +6,14 @@ use crate::noise::{above_floor, floor_to_int, fractal2, hash, noise2};
 use crate::scene::Table;
 use crate::vector::{Vec3, ZERO, soft_step, vec3};
 
-/// Threads of the linen a unit (10 cm).
+/// Threads of the linen per unit (10 cm).
 const THREADS: f32 = 92.0;
-/// The weave fades between these sizes of a point, or it would turn into waves.
+/// Point sizes between which the weave fades, or it would turn into waves.
 const WEAVE_FADES: (f32, f32) = (0.004, 0.012);
-/// Boards a unit across the table.
+/// Boards per unit across the table.
 const BOARDS: f32 = 0.62;
 
-/// The table at this place; `footprint` is the size, in units of 10 cm, of what one point stands for.
+/// Returns the table's surface at this point; `footprint` is the size that one point covers, in units of 10 cm.
 pub fn surface(table: &Table, place: Vec3, footprint: f32) -> Surface {
     let fine = 1.0 - soft_step(WEAVE_FADES.0, WEAVE_FADES.1, footprint);
     let (sin, cos) = table.linen_yaw.sin_cos();
@@ -28,13 +28,13 @@ pub fn surface(table: &Table, place: Vec3, footprint: f32) -> Surface {
     }
 }
 
-/// Height of the cloth's broad soft folds.
+/// Returns the height of the cloth's broad soft folds.
 fn fold(x: f32, z: f32) -> f32 {
     let wave = (1.1 * x + 1.5 * z + 3.2 * fractal2(x * 0.40 + 4.0, z * 0.40, 2)).sin();
     0.085 * wave * wave * wave + 0.17 * fractal2(x * 0.9, z * 0.8 + 3.0, 2)
 }
 
-/// Two crossed sets of uneven threads, slubs, folds, a stitched hem.
+/// Returns linen: two crossed sets of uneven threads, slubs, folds, a stitched hem.
 fn linen(colour: Vec3, (x, z): (f32, f32), inside: f32, (sin, cos): (f32, f32), fine: f32) -> Surface {
     const STEP: f32 = 0.03;
     let here = fold(x, z);
@@ -51,12 +51,12 @@ fn linen(colour: Vec3, (x, z): (f32, f32), inside: f32, (sin, cos): (f32, f32), 
     let stitched = (inside - 0.13).abs() < 0.012 && above_floor(x * 22.0) < 0.7;
     let hem = if stitched { 0.8 } else { 1.0 };
     let edge = 0.86 + 0.14 * soft_step(0.0, 0.02, inside);
-    // No mirror at all: any sheen reads as plastic.
+    // No reflection at all: any sheen looks like plastic.
     let colour = colour * ((1.0 + 0.09 * slub + weave) * hem * edge);
     Surface { colour, normal, roughness: 0.8, reflectance: 0.0, wrap: 0.15, translucency: ZERO }
 }
 
-/// Boards along x with long grain, pores and seams, and the cloth's own contact shade.
+/// Returns wood: boards along x with long grain, pores and seams, and the cloth's contact shadow.
 fn wood(colour: Vec3, place: Vec3, outside: f32, fine: f32) -> Surface {
     let across = place.z * BOARDS + 40.35;
     let board = floor_to_int(across);
@@ -76,7 +76,7 @@ fn wood(colour: Vec3, place: Vec3, outside: f32, fine: f32) -> Surface {
         colour: colour * (tone * (0.25 + 0.75 * seam) * under_cloth),
         normal: normal.unit(),
         roughness: 0.36 + 0.1 * pore,
-        // More than this turns wood milky.
+        // A higher reflectance turns wood milky.
         reflectance: 0.018 * seam,
         wrap: 0.0,
         translucency: ZERO,

@@ -5,22 +5,22 @@ use crate::vector::{Axes, Vec3, vec3};
 /// A box with its own axes.
 #[derive(Clone, Copy)]
 pub struct Cuboid {
-    /// Its own directions.
+    /// The box's own axes.
     pub axes: Axes,
-    /// Half sizes along its own axes.
+    /// Half sizes along those axes.
     pub half: Vec3,
     /// Width of the strip beside an edge in which the normal bends; the outline stays sharp.
     pub bevel: f32,
 }
 
 impl Cuboid {
-    /// Half sizes of the upright box round it.
+    /// Returns the half sizes of the upright bounding box.
     pub fn half_box(&self) -> Vec3 {
         let size = |axis: Vec3, half: f32| vec3(axis.x.abs() * half, axis.y.abs() * half, axis.z.abs() * half);
         size(self.axes.x, self.half.x) + size(self.axes.y, self.half.y) + size(self.axes.z, self.half.z)
     }
 
-    /// Where the ray enters it, closer than `limit`.
+    /// Returns the ray's entry point, closer than `limit`.
     pub fn intersect(&self, ray: &Ray, limit: f32) -> Option<Intersection> {
         let from = self.axes.to_local(ray.from);
         let along = self.axes.to_local(ray.along);

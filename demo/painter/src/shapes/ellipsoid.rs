@@ -9,40 +9,40 @@ const WHOLE: f32 = 9.0;
 /// An ellipsoid, or the lower part of one, as a thin shell.
 #[derive(Clone, Copy)]
 pub struct Ellipsoid {
-    /// Its own directions.
+    /// The ellipsoid's own axes.
     pub axes: Axes,
-    /// Along its own directions.
+    /// Radii along those axes.
     pub radii: Vec3,
-    /// Surface above this local height (in radii) is taken away.
+    /// Local height (in radii) above which the surface is removed.
     cut: f32,
-    /// How much that rim is ruffled, in radii.
+    /// Depth of the ruffles of that rim, in radii.
     frill: f32,
-    /// Axes divided by their radii: three products bring a ray to the unit sphere.
+    /// Axes divided by their radii: three products map a ray to the unit sphere.
     shrink: Axes,
 }
 
 impl Ellipsoid {
-    /// A closed ellipsoid.
+    /// Creates a closed ellipsoid.
     pub fn whole(radii: Vec3, axes: Axes) -> Ellipsoid {
         let shrink = Axes { x: axes.x * (1.0 / radii.x), y: axes.y * (1.0 / radii.y), z: axes.z * (1.0 / radii.z) };
         Ellipsoid { axes, radii, cut: WHOLE, frill: 0.0, shrink }
     }
 
-    /// Without the part above the local height `cut`, its rim ruffled by `frill` (both in radii).
+    /// Removes the part above the local height `cut` and ruffles the rim by `frill` (both in radii).
     pub fn opened(self, cut: f32, frill: f32) -> Ellipsoid {
         Ellipsoid { cut, frill, ..self }
     }
 
-    /// Half sizes of the upright box round it.
+    /// Returns the half sizes of the upright bounding box.
     pub fn half_box(&self) -> Vec3 {
         let (x, y, z) = (self.axes.x * self.radii.x, self.axes.y * self.radii.y, self.axes.z * self.radii.z);
         let squares = x * x + y * y + z * z;
         vec3(squares.x.sqrt(), squares.y.sqrt(), squares.z.sqrt())
     }
 
-    /// The nearest intersection closer than `limit`; `seed` varies the ruffled rim.
+    /// Returns the nearest intersection closer than `limit`; `seed` varies the ruffled rim.
     pub fn intersect(&self, ray: &Ray, limit: f32, seed: f32) -> Option<Intersection> {
-        // From the place nearest the centre, or small objects far away lose all their digits.
+        // Starts at the point nearest the centre, or small objects far away lose all their digits.
         let middle = -ray.from.dot(ray.along);
         let from = self.shrink.to_local(ray.at(middle));
         let along = self.shrink.to_local(ray.along);
@@ -66,7 +66,7 @@ impl Ellipsoid {
         None
     }
 
-    /// Height of the open rim at this place's bearing, in radii.
+    /// Returns the height of the open rim at this point's bearing, in radii.
     fn rim(&self, at: Vec3, seed: f32) -> f32 {
         if self.frill == 0.0 {
             return self.cut;

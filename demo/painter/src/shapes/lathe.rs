@@ -1,40 +1,40 @@
-//! Surfaces of revolution: plates, bowls, jugs, tart cases, the face of a liquid.
+//! Surfaces of revolution: plates, bowls, jugs, tart cases, liquid surfaces.
 use crate::ray::{Intersection, NEAREST, Ray};
 use crate::vector::{greater, lesser, vec3};
 
-/// A cone whose rise is below this share of its run is met as a flat ring: so shallow a cone
-/// loses all its digits in the quadratic, and a liquid would turn to noise.
+/// Rise as a share of its run below which a cone is intersected as a flat ring: so shallow a cone loses all its digits
+/// in the quadratic, and a liquid would turn to noise.
 const FLAT_RISE: f32 = 0.012;
 
-/// Points of a profile or directions across it: (radius, height).
+/// A point of a profile or a direction across it: (radius, height).
 type Point = (f32, f32);
 
-/// One ring: a cone with the profile's normals at both ends, or a flat ring.
+/// A ring: a cone with the profile's normals at both ends, or a flat ring.
 struct Ring {
     from: Point,
     to: Point,
-    /// Radius gained a unit of height.
+    /// Radius gained per unit of height.
     slope: f32,
     flat: bool,
     normal_from: Point,
     normal_to: Point,
 }
 
-/// A surface of revolution round the upright.
+/// A surface of revolution round the vertical axis.
 pub struct Lathe {
     rings: Vec<Ring>,
-    /// From the foot of its upright to its farthest point, at most.
+    /// Upper bound of the distance from the foot of the axis to the farthest point.
     span: f32,
-    /// Of its widest point.
+    /// Radius of the widest point.
     pub radius: f32,
-    /// Height of its lowest point.
+    /// Height of the lowest point.
     pub bottom: f32,
-    /// Height of its highest point.
+    /// Height of the highest point.
     pub top: f32,
 }
 
 impl Lathe {
-    /// From (radius, height) points, whose corners are rounded.
+    /// Creates a lathe from (radius, height) points, whose corners are rounded.
     pub fn new(profile: &[Point]) -> Lathe {
         let points = corners_cut(profile);
         let normals = normals(&points);
@@ -61,9 +61,9 @@ impl Lathe {
         }
     }
 
-    /// The nearest intersection closer than `limit`.
+    /// Returns the nearest intersection closer than `limit`.
     pub fn intersect(&self, ray: &Ray, limit: f32) -> Option<Intersection> {
-        // From close by: a camera's distance squared would leave no digits for a shallow cone.
+        // Starts close by: a camera's distance squared would leave no digits for a shallow cone.
         let skipped = (-ray.from.dot(ray.along) - self.span).max(0.0);
         if skipped >= limit {
             return None;
@@ -92,18 +92,18 @@ impl Lathe {
     }
 }
 
-/// What every ring of a lathe asks of a ray, worked out once.
+/// Values of a ray that every ring of a lathe needs, calculated once.
 struct Reach {
-    /// Intersections closer than this do not count.
+    /// Distance below which intersections do not count.
     nearest: f32,
-    /// Squares of the ray across the upright: direction, product, place.
+    /// Quadratic terms of the ray across the axis: direction, product, place.
     a: f32,
     b: f32,
     c: f32,
     /// Heights between which the ray stays inside the cylinder round the lathe.
     low: f32,
     high: f32,
-    /// Square of its closest approach to the upright.
+    /// Square of the ray's closest approach to the axis.
     closest: f32,
 }
 
@@ -185,7 +185,7 @@ impl Ring {
     }
 }
 
-/// One round of corner cutting: enough to take the lathe's edges off.
+/// Cuts the corners once: enough to take the lathe's edges off.
 fn corners_cut(profile: &[Point]) -> Vec<Point> {
     let mut points: Vec<Point> = profile.first().copied().into_iter().collect();
     for pair in profile.windows(2) {
@@ -198,7 +198,7 @@ fn corners_cut(profile: &[Point]) -> Vec<Point> {
     points
 }
 
-/// The mean of the normals before and after each point.
+/// Returns the mean of the normals before and after each point.
 fn normals(points: &[Point]) -> Vec<Point> {
     let unit = |x: f32, y: f32| {
         let length = x.hypot(y).max(1e-9);

@@ -8,7 +8,7 @@ mod tiff;
 use painter::{ColourSpace, Image};
 
 use super::exif::{Shape, exif};
-use super::picture::{Fault, FileKind, Picture};
+use super::picture::{DeliberateFault, FileKind, Picture};
 use crate::colour::Encoding;
 use labels::{Labels, packet};
 
@@ -39,10 +39,10 @@ const KEPT: f64 = 0.9;
 
 /// Returns the file's bytes; an error is the encoder's, in words.
 pub fn export(picture: &Picture, taken: &'static str, painted: &Image, profiles: &Profiles) -> Result<Vec<u8>, String> {
-    let sideways = picture.fault == Fault::Sideways;
+    let sideways = picture.fault == DeliberateFault::Sideways;
     let turned = if sideways { Some(painted.rotate_left()) } else { None };
     let stored = turned.as_ref().unwrap_or(painted);
-    let tagged = picture.fault != Fault::Untagged && picture.kind != FileKind::TiffInks;
+    let tagged = picture.fault != DeliberateFault::Untagged && picture.kind != FileKind::TiffInks;
     let is_srgb = tagged && stored.colour_space == ColourSpace::Srgb;
     let shape = Shape {
         width_px: stored.width_px as u32,
@@ -66,7 +66,7 @@ pub fn export(picture: &Picture, taken: &'static str, painted: &Image, profiles:
         FileKind::TiffInks => tiff::write_inks(stored, &labels)?,
         FileKind::Png => png::write(stored, &labels)?,
     };
-    if picture.fault == Fault::CutOff {
+    if picture.fault == DeliberateFault::CutOff {
         bytes.truncate((bytes.len() as f64 * KEPT) as usize);
     }
     Ok(bytes)

@@ -19,7 +19,7 @@ pub struct Picture {
     pub words: Words,
     /// The treatment before it was saved.
     pub treatment: Treatment,
-    pub fault: Fault,
+    pub fault: DeliberateFault,
     /// Another file name under which the same bytes are stored too.
     pub twin: Option<&'static str>,
     /// The finding that a check must make, in words.
@@ -65,7 +65,7 @@ pub struct Words {
 
 /// A fault of a file beyond its kind and size.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Fault {
+pub enum DeliberateFault {
     Nothing,
     /// No profile is embedded.
     Untagged,
@@ -85,7 +85,7 @@ pub const SOUND: Picture = Picture {
     ppi: 300,
     words: Words { caption: "", credited: true, located: false, packet: true },
     treatment: Treatment::Nothing,
-    fault: Fault::Nothing,
+    fault: DeliberateFault::Nothing,
     twin: None,
     truth: "PASS",
     sized: Truth::Sound,

@@ -57,14 +57,14 @@ fn a_sound_jpeg_carries_size_density_profile_and_credit() {
 
 #[test]
 fn an_untagged_jpeg_has_no_profile_and_claims_no_space() {
-    let bytes = file(Picture { fault: Fault::Untagged, ..SOUND });
+    let bytes = file(Picture { fault: DeliberateFault::Untagged, ..SOUND });
     assert_eq!(profile(&bytes), None);
     assert_ne!(said(&bytes, ::exif::Tag::ColorSpace).as_deref(), Some("sRGB"));
 }
 
 #[test]
 fn a_sideways_picture_is_stored_turned_and_says_so() {
-    let bytes = file(Picture { fault: Fault::Sideways, ..SOUND });
+    let bytes = file(Picture { fault: DeliberateFault::Sideways, ..SOUND });
     let stored = pixels(&bytes);
     assert_eq!(stored.dimensions(), (64, 48));
     assert!(said(&bytes, ::exif::Tag::Orientation).is_some_and(|o| o.contains("row 0 at right")));
@@ -77,7 +77,7 @@ fn a_sideways_picture_is_stored_turned_and_says_so() {
 
 #[test]
 fn a_cut_file_is_shorter_and_begins_the_same() {
-    let (whole, cut) = (file(SOUND), file(Picture { fault: Fault::CutOff, ..SOUND }));
+    let (whole, cut) = (file(SOUND), file(Picture { fault: DeliberateFault::CutOff, ..SOUND }));
     assert_eq!(cut.len(), whole.len() * 9 / 10);
     assert_eq!(cut, whole[..cut.len()]);
 }

@@ -1,7 +1,7 @@
 //! The pictures of the book's pages and of the walls. Their sizes and paintings are in `shoot`.
 use painter::Rect;
 
-use crate::demo::picture::{Chroma, Fault, FileKind, Picture, SOUND, Words, words};
+use crate::demo::picture::{Chroma, DeliberateFault, FileKind, Picture, SOUND, Words, words};
 use crate::demo::truth::Truth;
 
 /// Returns a quarter page's area in a painting.
@@ -63,7 +63,7 @@ pub(super) const BROTH: Picture = Picture {
 pub(super) const BROTH_DETAIL: Picture = Picture {
     name: "p019-barley-broth-detail.jpg",
     part: quarter_at(560, 800),
-    fault: Fault::Untagged,
+    fault: DeliberateFault::Untagged,
     words: words("Barley broth, close"),
     truth: "no embedded profile (colour.profile)",
     sized: Truth::InTheFile,
@@ -132,7 +132,7 @@ pub(super) const OYSTERS_AGAIN: Picture = Picture {
 pub(super) const OYSTER_DETAIL: Picture = Picture {
     name: "p031-oysters-detail.jpg",
     part: quarter_at(109, 879),
-    fault: Fault::Sideways,
+    fault: DeliberateFault::Sideways,
     words: Words { packet: false, ..words("Oysters, close") },
     truth: "stored sideways, orientation tag 6 (file.orientation)",
     sized: Truth::InTheFile,
@@ -142,7 +142,7 @@ pub(super) const OYSTER_DETAIL: Picture = Picture {
 pub(super) const TABLE_TART: Picture = Picture {
     name: "p032-tart-on-the-table.jpg",
     part: quarter_at(189, 1439),
-    fault: Fault::CutOff,
+    fault: DeliberateFault::CutOff,
     words: words("Plum tart on the table"),
     truth: "ends after nine tenths of its bytes (file.readable)",
     sized: Truth::InTheFile,

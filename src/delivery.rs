@@ -1,8 +1,8 @@
 //! Deliveries: exactly the checked bytes, a list of checksums, and notes for the printer.
 //!
-//! [`deliver()`] does everything, from a request to a receipt or a refusal, for the prompt and the screen alike: it reads
-//! the order, checks its pictures and makes a plan, all without writing; then it writes everything into a temporary
-//! folder beside the target, with one rename at the end.
+//! [`deliver()`] does everything, from a request to a receipt or a refusal, for the prompt and the screen alike: it
+//! reads the order, checks its pictures and makes a plan, all without writing; then it writes everything into a
+//! temporary folder beside the target, with one rename at the end.
 
 pub mod archive;
 pub mod contents;

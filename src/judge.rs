@@ -76,12 +76,8 @@ pub fn judge_folder(brief: &Brief, folder: &FolderContents) -> Judgement {
     alone(judged(brief, &folder.files, &folder.unlisted, &mut RowMemo::default(), NEVER))
 }
 
-/// Returns what [`judge_folder`] returns, but judges only those rows again of which something new is known.
-pub fn judge_again(brief: &Arc<Brief>, folder: &FolderContents, memo: &mut RowMemo) -> Judgement<Arc<Row>> {
-    judge_unless_superseded(brief, folder, memo, NEVER).unwrap_or_default()
-}
-
-/// Judges as [`judge_again`] does; `None` if a newer request replaces it. Rows judged by then are kept in the memo.
+/// Returns what [`judge_folder`] returns, but judges only those rows again of which something new is known; `None` if a
+/// newer request replaces it. Rows judged by then are kept in the memo.
 pub fn judge_unless_superseded(
     brief: &Arc<Brief>,
     folder: &FolderContents,

@@ -138,7 +138,10 @@ impl TemporaryFile {
             match refused.error.kind() {
                 io::ErrorKind::AlreadyExists => Err(refused.error),
                 // A disk without links, such as exFAT through FUSE: the name is taken by an empty file first.
-                _ => persist_over_empty(refused.file, path).map_err(|_| refused.error),
+                _ => persist_over_empty(refused.file, path).map_err(|error| match error.kind() {
+                    io::ErrorKind::AlreadyExists => error,
+                    _ => refused.error,
+                }),
             }
         })
     }

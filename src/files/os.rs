@@ -45,6 +45,11 @@ pub fn identity(metadata: &Metadata) -> FileIdentity {
     }
 }
 
+/// Returns the time by this machine's clock, in nanoseconds since 1970.
+pub fn now_ns() -> i128 {
+    since_1970_ns(Ok(SystemTime::now()))
+}
+
 /// Returns nanoseconds since 1970; 0 where there is no such time.
 fn since_1970_ns(time: io::Result<SystemTime>) -> i128 {
     let since = time.ok().and_then(|time| time.duration_since(SystemTime::UNIX_EPOCH).ok());

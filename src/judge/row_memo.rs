@@ -207,8 +207,12 @@ mod tests {
     use crate::judge::FolderContents;
     use crate::judge::acceptance::AcceptanceReason;
     use crate::judge::testing::{brief, delivered, with_facts, with_sha256};
-    use crate::judge::{Judgement, judge, judge_again, judge_unless_superseded};
+    use crate::judge::{Judgement, judge, judge_unless_superseded};
     use std::sync::atomic::{AtomicUsize, Ordering};
+
+    fn judge_again(brief: &Arc<Brief>, folder: &FolderContents, memo: &mut RowMemo) -> Judgement<Arc<Row>> {
+        judge_unless_superseded(brief, folder, memo, &|| false).unwrap()
+    }
 
     fn folder(files: &[Submission]) -> FolderContents {
         FolderContents { files: files.to_vec(), ..FolderContents::default() }

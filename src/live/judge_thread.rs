@@ -3,7 +3,6 @@
 //!
 //! Rows are judged in parallel (`judge.rs`). A newer question makes it abandon the current one between two rows.
 
-use std::any::Any;
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -17,6 +16,7 @@ use tracing::debug;
 use crate::brief::Brief;
 use crate::decisions::Decisions;
 use crate::judge::{FolderContents, IsSuperseded, Judgement, Row, RowMemo, judge_unless_superseded};
+use crate::reading::fence::panic_message;
 use crate::reading::threads::ThreadGroup;
 
 use super::carried_boxes::CarriedBoxes;
@@ -121,19 +121,13 @@ fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, eve
             Err(panic) => {
                 // Its state after a panic is not to be trusted.
                 judge = make();
-                Err(panic_words(panic.as_ref()))
+                Err(panic_message(panic.as_ref()).into())
             }
         };
         if events.send(Event::Judged { number, result, took: begun.elapsed() }).is_err() {
             return;
         }
     }
-}
-
-/// Returns the message of a panic.
-fn panic_words(panic: &(dyn Any + Send)) -> Arc<str> {
-    let words = panic.downcast_ref::<&str>().copied().or_else(|| panic.downcast_ref::<String>().map(String::as_str));
-    words.unwrap_or("no reason was given").into()
 }
 
 #[cfg(test)]

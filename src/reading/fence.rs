@@ -1,5 +1,6 @@
 //! A panic while reading one picture becomes a fault of that picture.
 
+use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use crate::picture::{Fault, FaultKind};
@@ -14,10 +15,15 @@ pub const WORKER_NAME: &str = "worker";
 /// The work's own fault, or that it panicked.
 pub fn fenced<T>(work: impl FnOnce() -> Result<T, Fault>) -> Result<T, Fault> {
     catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
-        let said = panic.downcast_ref::<&str>().map(|words| (*words).to_owned());
-        let said = said.or_else(|| panic.downcast_ref::<String>().cloned()).unwrap_or_default();
-        Err(Fault::new(FaultKind::Internal, format!("reading it failed inside plateside: {said}")))
+        let words = panic_message(panic.as_ref());
+        Err(Fault::new(FaultKind::Internal, format!("reading it failed inside plateside: {words}")))
     })
+}
+
+/// Returns the message of a panic.
+pub fn panic_message(panic: &(dyn Any + Send)) -> &str {
+    let message = panic.downcast_ref::<&str>().copied().or_else(|| panic.downcast_ref::<String>().map(String::as_str));
+    message.unwrap_or("no reason was given")
 }
 
 #[cfg(test)]

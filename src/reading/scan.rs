@@ -11,7 +11,6 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use crate::brief::picture_patterns::Pattern;
 use crate::files;
@@ -128,7 +127,7 @@ pub struct ScanFilter {
 /// # Errors
 /// When the folder itself cannot be read.
 pub fn scan(folder: &Path, wanted: &ScanFilter) -> io::Result<Scan> {
-    let mut scan = Scan { taken_ns: wall_ns(), ..Scan::default() };
+    let mut scan = Scan { taken_ns: os::now_ns(), ..Scan::default() };
     let mut folders = vec![(folder.to_path_buf(), 0_usize)];
     while let Some((path, depth)) = folders.pop() {
         let mut enter = |path: PathBuf| folders.push((path, depth + 1));
@@ -280,15 +279,6 @@ pub fn is_listed(name: &str) -> bool {
 /// True if a name is hidden or an editor's temporary name.
 fn is_hidden(name: &str) -> bool {
     name.starts_with(['.', '~']) || name.ends_with('~')
-}
-
-/// Returns nanoseconds since 1970 by this machine's clock.
-fn wall_ns() -> i128 {
-    SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .ok()
-        .and_then(|since| i128::try_from(since.as_nanos()).ok())
-        .unwrap_or(0)
 }
 
 #[cfg(test)]

@@ -12,8 +12,8 @@ use plateside::delivery::note::Note;
 use plateside::delivery::plan::{DeliverySelection, ListedFiles, plan};
 use plateside::delivery::{lists, since};
 use plateside::judge::{
-    EvidenceHandle, FolderContents, HeaderState, Judgement, Pixels, Row, RowMemo, Submission, Totals, judge_again,
-    ranked_ids,
+    EvidenceHandle, FolderContents, HeaderState, Judgement, Pixels, Row, RowMemo, Submission, Totals,
+    judge_unless_superseded, ranked_ids,
 };
 use plateside::live::Snapshot;
 use plateside::live::snapshot::{TableRow, Watching, WorkProgress};
@@ -100,8 +100,8 @@ fn peak_mb() -> f64 {
 /// Judges once, and once more with nothing new.
 fn judged(brief: &Arc<Brief>, pictures: &[Submission]) -> Vec<f64> {
     let (folder, mut memo) = (folder(pictures), RowMemo::default());
-    let (first, of_first) = timed(|| judge_again(brief, &folder, &mut memo));
-    let (again, of_again) = timed(|| judge_again(brief, &folder, &mut memo));
+    let (first, of_first) = timed(|| judge_unless_superseded(brief, &folder, &mut memo, &|| false).unwrap());
+    let (again, of_again) = timed(|| judge_unless_superseded(brief, &folder, &mut memo, &|| false).unwrap());
     assert_eq!(first.rows.len(), again.rows.len());
     vec![of_first, of_again]
 }
@@ -120,7 +120,8 @@ fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
 fn papers(count: usize) -> Vec<f64> {
     let brief = prints(count, |at| format!("x{at:05}*"));
     let pictures = pictures(count, fingerprint);
-    let Judgement { rows, order_findings } = judge_again(&brief, &folder(&pictures), &mut RowMemo::default());
+    let Judgement { rows, order_findings } =
+        judge_unless_superseded(&brief, &folder(&pictures), &mut RowMemo::default(), &|| false).unwrap();
     let rows: Vec<Row> = rows.iter().map(|row| Row::clone(row)).collect();
     let totals = Totals::of(&rows);
     let report =
@@ -148,7 +149,8 @@ fn papers(count: usize) -> Vec<f64> {
 /// Pictures that arrive one by one, each seen by the screen.
 fn arrivals(count: usize) -> Vec<f64> {
     let (brief, pictures) = (rest(), pictures(count, fingerprint));
-    let Judgement { rows, .. } = judge_again(&brief, &folder(&pictures), &mut RowMemo::default());
+    let Judgement { rows, .. } =
+        judge_unless_superseded(&brief, &folder(&pictures), &mut RowMemo::default(), &|| false).unwrap();
     let row = |row| Arc::new(TableRow { row, dimmed: false, arriving_bytes: None, before: None });
     let mut snapshot = Snapshot {
         generation: 1,

@@ -28,10 +28,12 @@ use crate::reading::testing;
 use crate::reading::testing::BRIEF;
 
 mod again;
+mod briefs;
 mod decided;
 mod expected;
 mod judging;
 mod many;
+mod shown;
 mod written_again;
 
 /// Returns the answer of judging to a question.
@@ -344,71 +346,6 @@ fn a_file_that_changed_while_it_was_read_is_looked_at_again_and_not_at_fault() {
 }
 
 #[test]
-fn saving_the_brief_judges_everything_and_reads_nothing() {
-    let mut bench = Bench::with_one(2400);
-    let strict = "[density]\nleast = \"400 ppi\"\nwanted = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
-    let mut orders = bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(strict)))));
-    orders.extend(bench.pass(500));
-    assert_eq!(kinds(&orders), []);
-    assert_eq!(bench.row().row.state, RowState::Fix);
-    assert_eq!(bench.notice(), "brief read again: 1 row turned");
-    assert!(bench.row().before.is_none(), "the picture is the same");
-}
-
-/// The smallest brief with one more key.
-fn with_key(key: &BriefKey) -> String {
-    let line = key.line(key.example);
-    match (key.table(), key.name()) {
-        ("", _) => format!("{line}\n{BRIEF}"),
-        ("print", "size") => format!("[[print]]\n{line}\n"),
-        ("print", _) => format!("{BRIEF}{line}\n"),
-        (table, _) => format!("[{table}]\n{line}\n{BRIEF}"),
-    }
-}
-
-#[test]
-fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
-    let mut turned = 0;
-    for key in key_table::all() {
-        // A list of prints and a profile are separate files.
-        let ids = crate::judge::ranked_ids();
-        let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
-            assert!(["prints", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
-            continue;
-        };
-        let mut warm = Bench::with_one(2400);
-        let before = warm.row().row.clone();
-        let mut orders = warm.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
-        orders.extend(warm.pass(500));
-        let asked = jobs(&orders);
-        assert!(asked.iter().all(|job| job.kind() == JobKind::Colours), "{} made something be read", key.path);
-        asked.iter().for_each(|job| drop(warm.answer(job, 2400)));
-        warm.pass(500);
-        let cold = Bench::of_one(brief, 2400);
-        let rows =
-            |bench: &Bench| bench.snapshot.as_ref().unwrap().rows.iter().map(|r| r.row.clone()).collect::<Vec<_>>();
-        assert_eq!(rows(&warm), rows(&cold), "{}", key.path);
-        turned += usize::from(rows(&warm)[0].findings != before.findings);
-    }
-    assert!(turned > 10, "only {turned} keys changed a finding: the picture is too plain to tell");
-}
-
-#[test]
-fn a_broken_brief_shows_its_mistakes_and_the_last_good_one_judges_on() {
-    let mut bench = Bench::with_one(2400);
-    let wrong = crate::brief::parse("size = 1", "b.toml".as_ref(), None, &[]).unwrap_err();
-    let (judged, sha256) = (bench.judged, bench.snapshot.as_ref().unwrap().brief.sha256.clone());
-    bench.event(Event::BriefRead(Err(wrong.clone())));
-    bench.pass(500);
-    let snapshot = bench.snapshot.as_ref().unwrap();
-    assert_eq!((&*snapshot.brief_problems, &snapshot.brief.sha256), (&*wrong, &sha256));
-    assert_eq!((bench.judged, bench.row().row.state), (judged, RowState::Pass));
-    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(BRIEF)))));
-    bench.pass(500);
-    assert!(bench.snapshot.as_ref().unwrap().brief_problems.is_empty());
-}
-
-#[test]
 fn another_name_for_the_same_content_is_not_read_again() {
     let mut bench = Bench::with_one(2400);
     bench.files.files.clear();
@@ -505,98 +442,4 @@ fn an_unchanged_row_is_the_very_same_one() {
     bench.pass(500);
     let rows = &bench.snapshot.as_ref().unwrap().rows;
     assert!(rows.len() == 2 && rows.iter().any(|row| Arc::ptr_eq(row, &first)));
-}
-
-#[test]
-fn the_selected_picture_shows_its_preview_then_itself_and_nothing_of_another() {
-    let mut bench = Bench::with_one(2400);
-    let row = bench.row().row.key.clone();
-    let look = |selected: Option<RowKey>| Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: None });
-    let show = jobs(&bench.event(look(Some(row)))).remove(0);
-    assert_eq!(show.kind(), JobKind::Show, "its thumbnail is still in memory");
-    let upright = crate::reading::inspect::UprightThumbnail { width_px: 1, height_px: 1, rgb: vec![0; 3] };
-    let drawn = |preview| JobResult::Drawn { upright: Some(upright.clone()), preview };
-    let orders = bench.event(Event::Worked(show.ticket.clone(), drawn(false)));
-    assert!(matches!(&orders[..], [Effect::Show(Some(shown))] if !shown.preview));
-    assert_eq!(bench.event(Event::Worked(show.ticket.clone(), drawn(true))), [], "the preview comes too late");
-    assert!(bench.event(look(None)).contains(&Effect::Show(None)));
-    assert_eq!(bench.event(Event::Worked(show.ticket, drawn(false))), [], "it is no longer selected");
-}
-
-#[test]
-fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
-    let mut bench = Bench::with_one(2400);
-    bench.state.selection.thumbnails = crate::live::thumbnails::Thumbnails::default();
-    let selected = Some(bench.row().row.key.clone());
-    let orders = bench.event(Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: None }));
-    assert_eq!(kinds(&orders), [JobKind::Preview, JobKind::Again]);
-    let again: Ticket = jobs(&orders).remove(1).ticket;
-    let orders = bench.event(Event::Worked(again, JobResult::Pixels(Ok(ReadPicture::here(testing::evidence("x"))))));
-    assert_eq!(kinds(&orders), [JobKind::Show]);
-    assert_eq!(bench.row().row.state, RowState::Pass);
-}
-
-#[test]
-fn a_proof_is_made_once_and_comes_back_at_once() {
-    let mut bench = Bench::with_one(2400);
-    let row = bench.row().row.key.clone();
-    let look = |proof| Event::Asked(LiveCommand::Look { selected: Some(row.clone()), visible: vec![], proof });
-    let orders = bench.event(look(Some(ProofRendering::Relative)));
-    let job = jobs(&orders).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
-    let Task::Proof(_, _, asked) = &job.task else { panic!("{job:?}") };
-    // The brief's paper is glossy photo paper; only its black and white are used for the proof.
-    let ProofPaper::Levels { black, white } = asked.paper else { panic!("{asked:?}") };
-    assert!((0.001..0.02).contains(&black) && (0.7..1.0).contains(&white), "{black} {white}");
-
-    let upright = crate::reading::inspect::UprightThumbnail { width_px: 1, height_px: 1, rgb: vec![7; 3] };
-    let orders = bench.event(Event::Worked(
-        job.ticket.clone(),
-        JobResult::Proofed { asked: Some(asked.clone()), upright: Some(upright) },
-    ));
-    let [Effect::ShowProof(ShownProof::Made(proof))] = orders.as_slice() else { panic!("{orders:?}") };
-    assert_eq!((proof.proof.unwrap().manner, proof.proof.unwrap().by_profile), (ProofRendering::Relative, false));
-
-    assert!(
-        kinds(&bench.event(look(Some(ProofRendering::Perceptual)))).contains(&JobKind::Proof),
-        "another manner, another proof"
-    );
-    assert!(!kinds(&bench.event(look(None))).contains(&JobKind::Proof));
-    let orders = bench.event(look(Some(ProofRendering::Relative)));
-    assert!(
-        orders
-            .iter()
-            .any(|order| matches!(order, Effect::ShowProof(ShownProof::Made(again)) if Arc::ptr_eq(again, proof)))
-    );
-    assert!(!kinds(&orders).contains(&JobKind::Proof), "it is there already");
-}
-
-#[test]
-fn a_proof_whose_job_was_dropped_is_asked_for_again() {
-    let mut bench = Bench::with_one(2400);
-    let row = bench.row().row.key.clone();
-    let look =
-        |selected| Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: Some(ProofRendering::Relative) });
-    assert!(kinds(&bench.event(look(Some(row.clone())))).contains(&JobKind::Proof));
-    bench.event(look(None));
-    assert!(kinds(&bench.event(look(Some(row)))).contains(&JobKind::Proof));
-}
-
-#[test]
-fn a_proof_that_cannot_be_made_is_said_and_not_asked_for_again() {
-    let mut bench = Bench::with_one(2400);
-    let row = bench.row().row.key.clone();
-    let look = || {
-        Event::Asked(LiveCommand::Look {
-            selected: Some(row.clone()),
-            visible: vec![],
-            proof: Some(ProofRendering::Relative),
-        })
-    };
-    let job = jobs(&bench.event(look())).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
-    let orders = bench.event(Event::Worked(job.ticket, JobResult::Proofed { asked: None, upright: None }));
-    assert!(
-        matches!(orders.as_slice(), [Effect::ShowProof(ShownProof::Impossible(ProofRendering::Relative))]),
-        "{orders:?}"
-    );
-    assert!(!kinds(&bench.event(look())).contains(&JobKind::Proof));
 }

@@ -14,8 +14,10 @@ use crate::units::words::visible;
 
 /// Longest name that is not reported, in characters. Source: common practice; systems allow 255 bytes.
 const LONGEST_NAME: usize = 100;
-/// Names reserved by one widespread system. Source: from memory.
-const RESERVED: [&str; 6] = ["con", "prn", "aux", "nul", "com1", "lpt1"];
+/// Names reserved by one widespread system, and those that it reserves with a digit from 1 to 9 after them. Source:
+/// Microsoft's naming rules for files.
+const RESERVED: [&str; 4] = ["con", "prn", "aux", "nul"];
+const RESERVED_PORTS: [&str; 2] = ["com", "lpt"];
 
 pub static RULE: Rule = Rule {
     id: "file.name",
@@ -78,7 +80,7 @@ fn check(case: &Case) -> RuleOutcome {
             }
         }
     }
-    if RESERVED.contains(&stem.to_lowercase().as_str()) {
+    if is_reserved(&stem.to_lowercase()) {
         say(
             "reserved",
             "reserved name",
@@ -140,6 +142,12 @@ fn rename(stem: &str) -> String {
     }
 }
 
+/// Returns true if some system keeps a name, in lower case and without its ending, for itself.
+fn is_reserved(stem: &str) -> bool {
+    let is_port = |port: &&str| matches!(stem.strip_prefix(*port).map(str::as_bytes), Some([b'1'..=b'9']));
+    RESERVED.contains(&stem) || RESERVED_PORTS.iter().any(is_port)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -154,7 +162,12 @@ mod tests {
         assert_eq!(abouts(&bench.named("plum tart.jpg").ask(check)), ["characters"]);
         assert_eq!(abouts(&bench.named("-a.jpg").ask(check)), ["characters"]);
         assert_eq!(abouts(&bench.named("a.tif.jpg").ask(check)), ["endings"]);
-        assert_eq!(abouts(&bench.named("aux.jpg").ask(check)), ["reserved"]);
+        for reserved in ["aux.jpg", "CON.jpg", "com9.jpg", "Lpt3.jpg"] {
+            assert_eq!(abouts(&bench.named(reserved).ask(check)), ["reserved"], "{reserved}");
+        }
+        for sound in ["com0.jpg", "com10.jpg", "lpt.jpg"] {
+            assert_eq!(bench.named(sound).ask(check), RuleOutcome::Passed, "{sound}");
+        }
     }
 
     #[test]

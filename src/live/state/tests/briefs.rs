@@ -1,0 +1,68 @@
+//! A brief that is saved, changed key by key, or broken.
+
+use super::*;
+
+#[test]
+fn saving_the_brief_judges_everything_and_reads_nothing() {
+    let mut bench = Bench::with_one(2400);
+    let strict = "[density]\nleast = \"400 ppi\"\nwanted = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
+    let mut orders = bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(strict)))));
+    orders.extend(bench.pass(500));
+    assert_eq!(kinds(&orders), []);
+    assert_eq!(bench.row().row.state, RowState::Fix);
+    assert_eq!(bench.notice(), "brief read again: 1 row turned");
+    assert!(bench.row().before.is_none(), "the picture is the same");
+}
+
+/// The smallest brief with one more key.
+fn with_key(key: &BriefKey) -> String {
+    let line = key.line(key.example);
+    match (key.table(), key.name()) {
+        ("", _) => format!("{line}\n{BRIEF}"),
+        ("print", "size") => format!("[[print]]\n{line}\n"),
+        ("print", _) => format!("{BRIEF}{line}\n"),
+        (table, _) => format!("[{table}]\n{line}\n{BRIEF}"),
+    }
+}
+
+#[test]
+fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
+    let mut turned = 0;
+    for key in key_table::all() {
+        // A list of prints and a profile are separate files.
+        let ids = crate::judge::ranked_ids();
+        let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
+            assert!(["prints", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
+            continue;
+        };
+        let mut warm = Bench::with_one(2400);
+        let before = warm.row().row.clone();
+        let mut orders = warm.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
+        orders.extend(warm.pass(500));
+        let asked = jobs(&orders);
+        assert!(asked.iter().all(|job| job.kind() == JobKind::Colours), "{} made something be read", key.path);
+        asked.iter().for_each(|job| drop(warm.answer(job, 2400)));
+        warm.pass(500);
+        let cold = Bench::of_one(brief, 2400);
+        let rows =
+            |bench: &Bench| bench.snapshot.as_ref().unwrap().rows.iter().map(|r| r.row.clone()).collect::<Vec<_>>();
+        assert_eq!(rows(&warm), rows(&cold), "{}", key.path);
+        turned += usize::from(rows(&warm)[0].findings != before.findings);
+    }
+    assert!(turned > 10, "only {turned} keys changed a finding: the picture is too plain to tell");
+}
+
+#[test]
+fn a_broken_brief_shows_its_mistakes_and_the_last_good_one_judges_on() {
+    let mut bench = Bench::with_one(2400);
+    let wrong = crate::brief::parse("size = 1", "b.toml".as_ref(), None, &[]).unwrap_err();
+    let (judged, sha256) = (bench.judged, bench.snapshot.as_ref().unwrap().brief.sha256.clone());
+    bench.event(Event::BriefRead(Err(wrong.clone())));
+    bench.pass(500);
+    let snapshot = bench.snapshot.as_ref().unwrap();
+    assert_eq!((&*snapshot.brief_problems, &snapshot.brief.sha256), (&*wrong, &sha256));
+    assert_eq!((bench.judged, bench.row().row.state), (judged, RowState::Pass));
+    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(BRIEF)))));
+    bench.pass(500);
+    assert!(bench.snapshot.as_ref().unwrap().brief_problems.is_empty());
+}

@@ -4,9 +4,13 @@ use std::ops::Range;
 
 use super::lists::LISTS;
 
+/// Comments and blank lines in a row above this many bytes are pieces of their own: parsed, a short line takes ten times
+/// its size. Nobody writes as much above one table. No source.
+const LONGEST_COMMENT_BYTES: usize = 1 << 20;
+
 /// Returns pieces of `tables` tables each, with anything above the first table in the first; comments and blank lines
-/// go with the table below them. A text in which a line begins with a bracket that is not one of our heads, or which
-/// holds multi-line strings, is one piece: its lines do not show what belongs together.
+/// go with the table below them, but for very long ones. A text in which a line begins with a bracket that is not one of
+/// our heads, or which holds multi-line strings, is one piece: its lines do not show what belongs together.
 pub(super) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
     let whole = 0..text.len();
     if text.contains("\"\"\"") || text.contains("'''") {
@@ -28,7 +32,13 @@ pub(super) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
             heads += 1;
         }
         at += line.len();
-        if !words.is_empty() && !words.starts_with('#') {
+        let is_comment = words.is_empty() || words.starts_with('#');
+        // The version above everything stays in the first piece.
+        let is_too_long = is_comment && above > 0 && at - above > LONGEST_COMMENT_BYTES;
+        if is_too_long {
+            starts.push(at);
+        }
+        if !is_comment || is_too_long {
             above = at;
         }
     }
@@ -62,5 +72,15 @@ mod tests {
             assert!(of(&text, 1).len() == 1, "{other}");
         }
         assert_eq!(of("", 1).len(), 1);
+    }
+
+    #[test]
+    fn comments_without_end_are_pieces_of_their_own() {
+        let comments = "# and so on\n".repeat(5 * LONGEST_COMMENT_BYTES / 12);
+        let text = format!("version = 1\n{comments}[[seen]]\na = 1\n{comments}");
+        let pieces = of(&text, 100);
+        assert!(pieces.iter().all(|piece| piece.len() <= 2 * LONGEST_COMMENT_BYTES), "{pieces:?}");
+        let whole: String = pieces.into_iter().map(|piece| &text[piece]).collect();
+        assert!(whole == text, "pieces are the text");
     }
 }

@@ -28,6 +28,7 @@ mod layers;
 mod missing_units;
 mod paper_defaults;
 mod prints;
+pub mod renamed;
 mod source;
 mod syntax_errors;
 mod toml_value;
@@ -81,7 +82,7 @@ fn with_list(text: &str, path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Pr
     match text_of(&list_path) {
         Ok(list) => parse(text, path, Some((&list_path, &list)), rule_ids),
         Err(problem) => {
-            let missing = SourceText::new(path, text).problem(at, problem.what, problem.remedy);
+            let missing = SourceText::new(path, text).problem(at, problem.what, problem.fix);
             let mut problems = parse(text, path, None, rule_ids).err().unwrap_or_default();
             problems.retain(|problem| problem.line != missing.line);
             problems.push(missing);
@@ -149,7 +150,7 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
             crate::units::show::bytes(line.len() as u64),
             crate::units::show::bytes(LONGEST_LINE as u64)
         ),
-        remedy: "break it: a [[print]] table for each print, a line for each of the list".to_owned(),
+        fix: "break it: a [[print]] table for each print, a line for each of the list".to_owned(),
     })
 }
 
@@ -218,13 +219,13 @@ fn digest(text: &str, list: Option<&str>) -> String {
 
 /// The text of a file, with what is wrong as a problem of that file.
 fn text_of(path: &Path) -> Result<String, Problem> {
-    let problem = |line, column, what: String, remedy: &str| Problem {
+    let problem = |line, column, what: String, fix: &str| Problem {
         file: path.to_owned(),
         line,
         column,
         text: String::new(),
         what,
-        remedy: remedy.to_owned(),
+        fix: fix.to_owned(),
     };
     let bytes = files::read(path, LARGEST_BYTES).map_err(|error| match error.kind() {
         io::ErrorKind::IsADirectory => {

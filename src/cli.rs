@@ -50,7 +50,8 @@ pub fn main() -> ExitCode {
     }
     interrupts::survive_size_limits();
     share_among_processors();
-    let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
+    let line = CommandLine::try_parse().map_err(args::with_new_names).unwrap_or_else(|error| error.exit());
+    let done = color_eyre::install().and_then(|()| run(line));
     let exit = done.unwrap_or_else(|error| {
         complain(&format!("plateside: {}", words::error_with_causes(error.as_ref())));
         Exit::CouldNot
@@ -95,7 +96,9 @@ fn run_command(command: Command) -> Result<Exit> {
         )),
         Command::Brief { command: BriefCommand::New(args) } => brief::new(&args),
         Command::Brief { command: BriefCommand::Show(args) } => brief::said(&args.brief, brief_words::shown, args.text),
-        Command::Brief { command: BriefCommand::Ask(args) } => brief::said(&args.brief, brief_words::asked, args.text),
+        Command::Brief { command: BriefCommand::Ask(args) } => {
+            brief::said(&args.brief, brief_words::open_questions, args.text)
+        }
         Command::Explain(args) => explain::explain(&args),
         Command::Subject(args) => subject::subject(&args),
         Command::Accept(args) => accept::accept(&args),

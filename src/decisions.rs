@@ -1,4 +1,4 @@
-//! Decisions made by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
+//! Decisions made by hand, kept in `NAME.decisions.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
 //! findings that a person accepted.
 //!
 //! Each writer waits for the others, reads the file again, makes all its changes at their places in the text, and
@@ -66,6 +66,12 @@ pub enum KeepError {
 const NOT_BESIDE: &str =
     "you may not write beside the brief: have the folder's permissions changed, or work on a copy of it";
 
+/// What the name of the decisions file ends in, after the brief's.
+const SUFFIX: &str = ".decisions.toml";
+
+/// What it ended in earlier.
+const EARLIER_SUFFIX: &str = ".accepted.toml";
+
 /// Without a lock one of two simultaneous writers would undo the other's changes.
 const NO_LOCKS: &str = "its disk gives no locks, so two at once could undo each other: keep the brief on another disk";
 
@@ -75,8 +81,14 @@ pub fn path_beside(brief: &Path) -> PathBuf {
     let itself = is_link.then(|| fs::canonicalize(brief).ok()).flatten();
     let brief = itself.as_deref().unwrap_or(brief);
     let mut name = brief.file_stem().unwrap_or_default().to_owned();
-    name.push(".accepted.toml");
+    name.push(SUFFIX);
     brief.with_file_name(name)
+}
+
+/// Returns where earlier versions kept the decisions of this file.
+fn earlier_name(path: &Path) -> Option<PathBuf> {
+    let stem = path.file_name()?.to_str()?.strip_suffix(SUFFIX)?;
+    Some(path.with_file_name(format!("{stem}{EARLIER_SUFFIX}")))
 }
 
 /// Reads the decisions about a brief; empty where there is no file yet.
@@ -154,8 +166,8 @@ fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -
     read();
     let (changed, decisions) =
         document::changed(text.as_deref().unwrap_or_default(), path, changes).map_err(KeepError::Broken)?;
-    if changed.len() as u64 > limits::LARGEST_ACCEPTED_BYTES {
-        let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
+    if changed.len() as u64 > limits::LARGEST_DECISIONS_BYTES {
+        let most = show::bytes(limits::LARGEST_DECISIONS_BYTES);
         return Err(unwritten(format!("it would be larger than {most}: take back what no longer matters")));
     }
     if text.as_deref() == Some(&changed) {
@@ -189,17 +201,27 @@ pub fn problem_words(problems: &[Problem]) -> String {
         1 => String::new(),
         all => format!(" (and {})", show::count(all - 1, "other mistake", "other mistakes")),
     };
-    format!("{}, line {}: {}; {}{more}", words::visible(&name), first.line, first.what, first.remedy)
+    format!("{}, line {}: {}; {}{more}", words::visible(&name), first.line, first.what, first.fix)
 }
 
 /// Returns the file's text; `None` where there is no file.
 fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
-    let wrong = |what: &str, remedy: &str| Err(vec![Problem::in_text(path, "", 0, what, remedy)]);
-    match files::read(path, limits::LARGEST_ACCEPTED_BYTES) {
+    let wrong = |what: &str, fix: &str| Err(vec![Problem::in_text(path, "", 0, what, fix)]);
+    match files::read(path, limits::LARGEST_DECISIONS_BYTES) {
         Err(error) if error.kind() == io::ErrorKind::NotFound && path.is_symlink() => {
             wrong("it is a link to a file that is not there", "bring that file back, or delete the link")
         }
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => match earlier_name(path) {
+            Some(old) if old.exists() => {
+                let name = |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+                let [old, now] = [&old, path].map(|path| words::visible(&name(path)).into_owned());
+                wrong(
+                    &format!("the decisions are in {old}, which has another name now"),
+                    &format!("rename it to {now}"),
+                )
+            }
+            _ => Ok(None),
+        },
         Err(error) if error.kind() == io::ErrorKind::FileTooLarge || files::is_not_a_file(&error) => {
             wrong(&error.to_string(), "put the right file there, or move this one away")
         }

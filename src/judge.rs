@@ -161,13 +161,13 @@ fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, 
             WantedRow::Of(print, file, _) => memo.reuse_row(print, file),
         })
         .collect();
-    let asked = wanted.par_iter().zip(&known).map(|(row, known)| match (row, known) {
+    let required = wanted.par_iter().zip(&known).map(|(row, known)| match (row, known) {
         (WantedRow::Of(print, file, last), None) if !is_superseded() => Some(evaluate::row(print, file, *last)),
         _ => None,
     });
-    let asked: Vec<Option<Row>> = asked.collect();
-    let all = known.into_iter().zip(asked);
-    rows.extend(all.filter_map(|(known, asked)| known.or_else(|| asked.map(|row| memo.add_row(row)))));
+    let required: Vec<Option<Row>> = required.collect();
+    let all = known.into_iter().zip(required);
+    rows.extend(all.filter_map(|(known, required)| known.or_else(|| required.map(|row| memo.add_row(row)))));
 }
 
 /// Runs the rules of the whole order: returns its findings about the order and adds those about rows to the memo.

@@ -111,7 +111,7 @@ pub struct ScreenOptions {
     /// The keys in use.
     pub keys: Keys,
     /// The order's delivery service.
-    pub hand_over: Box<dyn DeliveryService>,
+    pub delivery: Box<dyn DeliveryService>,
 }
 
 /// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, even after a
@@ -137,7 +137,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
     let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(given.calibration);
-    let app = app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).delivering(given.hand_over);
+    let app = app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).delivering(given.delivery);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

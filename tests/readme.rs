@@ -85,9 +85,12 @@ fn the_pictures_name_the_keys_that_there_are() {
         named.join(" ")
     };
     let regenerate = "draw it again: tests/pictures/screen.rs says how";
-    let desk = last_line("desk.svg");
-    assert!(desk.split(' ').count() > 10 && footer(Context::Table).starts_with(&desk), "{regenerate}: {desk}");
-    let handing = last_line("handing.svg");
+    let live_table = last_line("live-table.svg");
+    assert!(
+        live_table.split(' ').count() > 10 && footer(Context::Table).starts_with(&live_table),
+        "{regenerate}: {live_table}"
+    );
+    let handing = last_line("delivery.svg");
     let asks = [Context::Delivery, Context::DeliveryReport].map(footer);
     assert!(!handing.is_empty() && asks.iter().any(|footer| footer.starts_with(&handing)), "{regenerate}: {handing}");
 }

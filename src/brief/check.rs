@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::units::{Length, show};
 
 use super::edge;
-use super::effective::usual_least;
+use super::effective::usual_minimum;
 use super::layers::{EffectiveLayers, Layer};
 use super::model::Print;
 use super::requirements::{Edge, Requirements};
@@ -38,8 +38,8 @@ impl Checks {
             let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
             let (name, word) = (name_of(key), edge.word());
             let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
-            let remedy = format!("say edge = \"{word}\" where it is so, or take {name} out");
-            reading.report(entry.place, what, remedy);
+            let fix = format!("say edge = \"{word}\" where it is so, or take {name} out");
+            reading.report(entry.place, what, fix);
         }
     }
 
@@ -71,15 +71,15 @@ struct OnePrint<'c, 'r, 'a> {
 
 impl OnePrint<'_, '_, '_> {
     /// Reports an error at the key's value; where the key is not given, at the print's size.
-    fn say(&mut self, key: &'static str, what: String, remedy: String) {
+    fn say(&mut self, key: &'static str, what: String, fix: String) {
         let entry = self.view.entry(key).or_else(|| self.view.entry("print.size"));
-        self.say_in(entry.map_or(self.header, |entry| entry.place), key, what, remedy);
+        self.say_in(entry.map_or(self.header, |entry| entry.place), key, what, fix);
     }
 
-    fn say_in(&mut self, place: TextPosition, key: &'static str, what: String, remedy: String) {
+    fn say_in(&mut self, place: TextPosition, key: &'static str, what: String, fix: String) {
         if self.checks.said.insert((place, key)) {
             let name = crate::units::words::visible(&self.print.name).into_owned();
-            self.reading.report(place, format!("{what}, for the print \"{name}\""), remedy);
+            self.reading.report(place, format!("{what}, for the print \"{name}\""), fix);
         }
     }
 
@@ -89,12 +89,12 @@ impl OnePrint<'_, '_, '_> {
 
     fn density(&mut self) {
         let density = &self.print.requirements.density;
-        if density.least > density.wanted {
+        if density.minimum > density.target {
             let paper = &self.print.requirements.paper;
-            let usual = usual_least(density.wanted, paper.stock, paper.process);
-            let (least, wanted) = show::ppi_apart(density.least, density.wanted);
-            let what = format!("the least density ({least}) is above what is wanted ({wanted} ppi)");
-            self.say("density.least", what, format!("least = \"{}\"", show::ppi(usual)));
+            let usual = usual_minimum(density.target, paper.stock, paper.process);
+            let (least, wanted) = show::ppi_apart(density.minimum, density.target);
+            let what = format!("the minimum ({least}) is above the target ({wanted} ppi)");
+            self.say("density.minimum", what, format!("minimum = \"{}\"", show::ppi(usual)));
         }
     }
 
@@ -116,7 +116,7 @@ impl OnePrint<'_, '_, '_> {
         for (key, of) in edge::KEYS.iter().filter(|(_, of)| *of != edge) {
             let Some(entry) = edge::stated_by(layer, key) else { continue };
             let (name, by, word) = (name_of(key), name_of(said.key), of.word());
-            let (but, remedy) = if said.is_outright() {
+            let (but, fix) = if said.is_outright() {
                 (
                     format!("but the edge is \"{}\"", edge.word()),
                     format!("say edge = \"{word}\" here, or take {name} out"),
@@ -128,7 +128,7 @@ impl OnePrint<'_, '_, '_> {
                 )
             };
             let what = format!("{name} belongs to edge = \"{word}\", {but} ({})", said.origin.words());
-            self.say_in(entry.place, key, what, remedy);
+            self.say_in(entry.place, key, what, fix);
         }
     }
 
@@ -164,9 +164,9 @@ impl OnePrint<'_, '_, '_> {
             let what = format!("a border of {border} leaves no picture in {size}");
             self.say("margins.border", what, self.smaller("border"));
         }
-        if margins.hidden * 2 >= short {
-            let what = format!("a frame's lip of {} hides all of {size}", self.show(margins.hidden));
-            self.say("margins.hidden", what, self.smaller("hidden"));
+        if margins.rebate * 2 >= short {
+            let what = format!("a frame's lip of {} hides all of {size}", self.show(margins.rebate));
+            self.say("margins.rebate", what, self.smaller("hidden"));
         }
     }
 

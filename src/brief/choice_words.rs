@@ -59,13 +59,13 @@ words!(Process {
     Process::Inkjet => "inkjet",
     Process::DyeSublimation => "dye sublimation",
     Process::Offset => "offset",
-    Process::Electrophotography => "electrophotography",
+    Process::Toner => "toner",
 });
 
 impl Process {
     /// Whether tones are made of dots on a grid, on a sheet that is cut after printing.
     pub const fn is_press(self) -> bool {
-        matches!(self, Process::Offset | Process::Electrophotography)
+        matches!(self, Process::Offset | Process::Toner)
     }
 }
 
@@ -99,8 +99,8 @@ words!(WrapSides {
 });
 
 words!(Crop {
-    Crop::Ours => "ours",
-    Crop::Theirs => "theirs",
+    Crop::ByPhotographer => "by the photographer",
+    Crop::ByDesigner => "by the designer",
 });
 
 words!(Background {
@@ -108,7 +108,7 @@ words!(Background {
 });
 
 words!(Sharpened {
-    Sharpened::ByUs => "by us",
+    Sharpened::ByPhotographer => "by the photographer",
     Sharpened::ByThePrinter => "by the printer",
 });
 

@@ -7,6 +7,7 @@ use super::key::BriefKey;
 use super::key_table::{self, Table};
 use super::layers::{BriefPart, Layer, LocatedValue};
 use super::origin::Origin;
+use super::renamed;
 use super::source::{BriefSources, SourceFile, TextPosition};
 use super::toml_value::ValueReader;
 use super::trade_terms;
@@ -164,8 +165,8 @@ impl Walker<'_, '_> {
             _ => {
                 let own: Vec<&str> = table.keys.iter().map(BriefKey::name).collect();
                 let what = format!("{} is a table with keys of its own", table.name);
-                let remedy = format!("write {header} on a line of its own, below it its keys: {}", own.join(", "));
-                return self.reading.report(brief_place(name.span().start), what, remedy);
+                let fix = format!("write {header} on a line of its own, below it its keys: {}", own.join(", "));
+                return self.reading.report(brief_place(name.span().start), what, fix);
             }
         };
         if table.name == "rules" {
@@ -180,7 +181,7 @@ impl Walker<'_, '_> {
         }
     }
 
-    /// Levels of rules: `"density.least" = "must"`, and without quotes, where TOML makes tables of the dots.
+    /// Levels of rules: `"density.minimum" = "must"`, and without quotes, where TOML makes tables of the dots.
     fn rules(&mut self, table: &DeTable<'_>, before: &str, layer: &mut Layer) {
         let Some(key) = key_table::find("rules.*") else { return };
         for (name, value) in table {
@@ -190,12 +191,16 @@ impl Walker<'_, '_> {
             } else if self.rule_ids.contains(&id.as_str()) {
                 self.value(key, name, value, format!("rules.{id}"), layer);
             } else {
-                let what = format!("\"{id}\" is no rule");
-                let remedy = match nearest(&id, self.rule_ids.iter().copied()) {
+                let now = renamed::rule(&id);
+                let what = match now {
+                    Some(now) => format!("the rule \"{id}\" is called {now} now"),
+                    None => format!("\"{id}\" is no rule"),
+                };
+                let fix = match now.or_else(|| nearest(&id, self.rule_ids.iter().copied())) {
                     Some(near) => self.renamed_rule(near, before, name, value),
                     None => format!("the rules are {}", self.rule_ids.join(", ")),
                 };
-                self.reading.report(brief_place(name.span().start), what, remedy);
+                self.reading.report(brief_place(name.span().start), what, fix);
             }
         }
     }
@@ -242,7 +247,7 @@ impl Walker<'_, '_> {
         };
         let raw = if is_table { None } else { self.raw(value) };
         let renamed = |near: &str| self.renamed(name, value, near);
-        let (what, remedy) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
-        self.reading.report(brief_place(name.span().start), what, remedy);
+        let (what, fix) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
+        self.reading.report(brief_place(name.span().start), what, fix);
     }
 }

@@ -14,7 +14,7 @@ pub(super) const KEYS: &[(&str, Edge)] = &[
     ("margins.bleed", Edge::Bleed),
     ("margins.border", Edge::Border),
     ("margins.fit", Edge::Border),
-    ("margins.depth", Edge::Wrap),
+    ("margins.wrap", Edge::Wrap),
     ("margins.sides", Edge::Wrap),
     ("margins.includes_bleed", Edge::Bleed),
 ];

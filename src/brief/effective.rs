@@ -36,7 +36,7 @@ const DISTANCE_PPI: (u32, u32) = (NEAREST_PPI, USUAL_PPI);
 /// The least density that a distance may ask for. Common practice, no source.
 pub const NEAREST_PPI: u32 = 150;
 /// A usual least density is no lower than this. Common practice, no source: large wall prints.
-const LOWEST_LEAST_PPI: u32 = 100;
+const LOWEST_MINIMUM_PPI: u32 = 100;
 /// Usual bleed in millimetres; 1/8 in for sizes in inches. Source: four printers' guides.
 const BLEED: (Length, Length) = (Length::from_mm(3), Length::from_um(3_175));
 /// Usual safe margin on a press; 1/4 in for sizes in inches. Source: printers' guides.
@@ -66,15 +66,15 @@ const NOISE: u32 = 4;
 const FROM_PAPER: &[&str] = &[
     "paper.surface",
     "paper.process",
-    "paper.black_d",
+    "paper.dmax",
     "paper.white",
     "paper.ink_limit",
-    "density.least",
+    "density.minimum",
     "file.formats",
     "margins.edge",
     "margins.bleed",
     "margins.safe",
-    "print.turn",
+    "print.rotate",
 ];
 
 /// What decides the defaults of a print beside its keys.
@@ -107,9 +107,9 @@ pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Re
             noise: view.count("detail.noise").unwrap_or(NOISE),
             sharpened: view.word("detail.sharpened", Sharpened::from_word).unwrap_or_default(),
         },
-        handover: DeliveryRequirements {
-            transfer: view.text("handover.transfer"),
-            rename: view.text("handover.rename"),
+        delivery: DeliveryRequirements {
+            transfer: view.text("delivery.transfer"),
+            rename: view.text("delivery.rename"),
         },
         levels: levels(view),
         paper,
@@ -128,7 +128,7 @@ fn paper(view: EffectiveLayers<'_>, folder: &Path) -> Paper {
         process,
         profile: view.text("paper.profile").map(|path| folder.join(PathBuf::from(path))),
         printer: None,
-        black_d: view.number("paper.black_d").unwrap_or_else(|| paper_defaults::usual_black_d(stock, surface, process)),
+        dmax: view.number("paper.dmax").unwrap_or_else(|| paper_defaults::usual_black_d(stock, surface, process)),
         white_l: view.number("paper.white").unwrap_or_else(|| paper_defaults::usual_white_l(stock)),
         ink_limit: view.share("paper.ink_limit").or_else(|| paper_defaults::usual_ink_limit(stock, process)),
     }
@@ -177,18 +177,18 @@ fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
         .map(|ppi| (ppi.min(Ppi::whole(USUAL_PPI)), DensityBasis::Ruling));
     let from_distance = distance.and_then(from_distance).map(|ppi| (ppi, DensityBasis::Distance));
     let derived = from_ruling.into_iter().chain(from_distance).min_by_key(|(ppi, _)| *ppi);
-    let (wanted, basis) = match view.density("density.wanted") {
-        Some(wanted) => (wanted, DensityBasis::Number),
+    let (target, basis) = match view.density("density.target") {
+        Some(target) => (target, DensityBasis::Number),
         None => derived.unwrap_or((Ppi::whole(USUAL_PPI), DensityBasis::Number)),
     };
-    let least = view.density("density.least").unwrap_or_else(|| usual_least(wanted, paper.stock, paper.process));
+    let minimum = view.density("density.minimum").unwrap_or_else(|| usual_minimum(target, paper.stock, paper.process));
     let ruling_lpi = ruling.map(|lpi| *lpi.numer() as f64 / *lpi.denom() as f64);
-    DensityRequirements { wanted, least, basis, ruling_lpi, distance }
+    DensityRequirements { target, minimum, basis, ruling_lpi, distance }
 }
 
 /// The usual least density on a paper where so much is wanted.
-pub(super) fn usual_least(wanted: Ppi, stock: Stock, process: Process) -> Ppi {
-    wanted.times(paper_defaults::usual_least(stock, process)).max(Ppi::whole(LOWEST_LEAST_PPI)).min(wanted)
+pub(super) fn usual_minimum(target: Ppi, stock: Stock, process: Process) -> Ppi {
+    target.times(paper_defaults::usual_minimum(stock, process)).max(Ppi::whole(LOWEST_MINIMUM_PPI)).min(target)
 }
 
 /// One pixel per arc minute at a distance, within bounds.
@@ -226,12 +226,12 @@ fn margins(view: EffectiveLayers<'_>, about: PrintContext<'_>, process: Process)
             .word("margins.fit", BorderFit::from_word)
             .filter(|_| edge::uses(edge, "margins.fit"))
             .unwrap_or_default(),
-        depth: length("margins.depth", with(Edge::Wrap, BAR)),
+        wrap: length("margins.wrap", with(Edge::Wrap, BAR)),
         sides: view
             .word("margins.sides", WrapSides::from_word)
             .filter(|_| edge::uses(edge, "margins.sides"))
             .unwrap_or_default(),
-        hidden: length("margins.hidden", Length::ZERO),
+        rebate: length("margins.rebate", Length::ZERO),
         folds,
         gutter: length("margins.gutter", Length::ZERO),
         cut_tolerance: length("margins.cut_tolerance", CUT_TOLERANCE),
@@ -277,6 +277,11 @@ fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
         if let Some(origin) = entry.map(|entry| entry.origin).or(usual) {
             origins.insert(Cow::Borrowed(key.path), origin);
         }
+    }
+    // A target that follows from a stated ruling or distance is as binding as they are.
+    let bases = ["density.ruling", "density.distance"].into_iter().filter_map(|path| view.entry(path));
+    if let Some(basis) = bases.into_iter().next() {
+        origins.entry(Cow::Borrowed("density.target")).or_insert(basis.origin);
     }
     if let Some(said) = edge::stated(view) {
         origins.insert(Cow::Borrowed("margins.edge"), said.origin);

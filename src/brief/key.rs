@@ -6,7 +6,7 @@ use super::requirements::Requirements;
 /// One key.
 #[derive(Debug)]
 pub struct BriefKey {
-    /// Table and name: `density.least`; a key above the first table has its name alone. The name `*` matches any.
+    /// Table and name: `density.minimum`; a key above the first table has its name alone. The name `*` matches any.
     pub path: &'static str,
     /// What its value is.
     pub kind: ValueKind,
@@ -43,7 +43,7 @@ impl BriefKey {
     /// The line that a brief would hold.
     pub fn line(&self, value: &str) -> String {
         match self.path {
-            "rules.*" => format!("\"density.least\" = {value}"),
+            "rules.*" => format!("\"density.minimum\" = {value}"),
             "sizes.*" => format!("full = {value}"),
             _ => format!("{} = {value}", self.name()),
         }

@@ -33,7 +33,7 @@ pub static TABLES: &[Table] = &[
     Table { name: "tone", keys: file::TONE, in_print: true },
     Table { name: "detail", keys: file::DETAIL, in_print: true },
     Table { name: "rules", keys: order::RULES, in_print: true },
-    Table { name: "handover", keys: order::HANDOVER, in_print: true },
+    Table { name: "delivery", keys: order::DELIVERY, in_print: true },
     Table { name: "print", keys: print::PRINT, in_print: true },
 ];
 
@@ -52,7 +52,7 @@ pub fn is_in_print(key: &BriefKey) -> bool {
     table(key.table()).is_some_and(|table| table.in_print)
 }
 
-/// The key of a path such as `density.least`; any path under `rules.` and `sizes.` has their row.
+/// The key of a path such as `density.minimum`; any path under `rules.` and `sizes.` has their row.
 pub fn find(path: &str) -> Option<&'static BriefKey> {
     match path.split_once('.') {
         Some(("rules", _)) => order::RULES.first(),

@@ -41,7 +41,7 @@ impl<'a> EffectiveLayers<'a> {
         self.print.and_then(|print| print.get(path)).or_else(|| {
             let own = |paths: &[&str]| self.print.is_some_and(|print| paths.iter().any(|one| print.contains_key(*one)));
             let dropped = (path.starts_with("paper.") && own(&["paper.stock"]))
-                || (path.starts_with("density.") && own(&["density.wanted", "density.ruling", "density.distance"]));
+                || (path.starts_with("density.") && own(&["density.target", "density.ruling", "density.distance"]));
             if dropped { None } else { self.order.get(path) }
         })
     }

@@ -85,12 +85,12 @@ pub struct Print {
     pub size: Size,
     /// How many.
     pub copies: u32,
-    /// Whether it may turn with its picture.
-    pub turn: bool,
+    /// Whether it may be rotated to fit its picture.
+    pub rotate: bool,
     /// Who crops.
     pub crop: Crop,
     /// White that is meant.
-    pub ground: Option<Background>,
+    pub background: Option<Background>,
     /// Large, costly or important.
     pub testprint: bool,
     /// Which batch it goes with.
@@ -115,9 +115,9 @@ impl Print {
 pub enum Crop {
     /// The photographer: the file has the print's shape.
     #[default]
-    Ours,
+    ByPhotographer,
     /// The designer: shape is a note.
-    Theirs,
+    ByDesigner,
 }
 
 /// A ground that is meant to be featureless.

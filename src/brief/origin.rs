@@ -39,7 +39,7 @@ impl Origin {
     }
 }
 
-/// Where each value comes from, by the path of its key: `density.least`, `print.size`, `rules.density.least`. A key
+/// Where each value comes from, by the path of its key: `density.minimum`, `print.size`, `rules.density.minimum`. A key
 /// that is not in it has its default.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Origins(

@@ -75,7 +75,7 @@ pub(super) const fn usual_white_l(stock: Stock) -> f64 {
 /// newspaper association's profile page; toner 240 %, a book distributor's file help.
 pub(super) fn usual_ink_limit(stock: Stock, process: Process) -> Option<Share> {
     let percent = match (process, stock) {
-        (Process::Electrophotography, _) => 240,
+        (Process::Toner, _) => 240,
         (Process::Offset, Stock::Newsprint) => 220,
         (Process::Offset, Stock::Uncoated | Stock::Cotton) => 300,
         (Process::Offset, _) => 320,
@@ -90,7 +90,7 @@ pub(super) fn usual_ink_limit(stock: Stock, process: Process) -> Option<Share> {
 /// Sources: labs and guides name 180 to 240 ppi as the least of a photographic print; canvas hides more, common
 /// practice. On a press by the halftone rule, at least 1.3 pixels for each line: 1.6 of the 2 that are wanted on
 /// coated, 1.33 on uncoated and newsprint.
-pub(super) const fn usual_least(stock: Stock, process: Process) -> Ratio<i128> {
+pub(super) const fn usual_minimum(stock: Stock, process: Process) -> Ratio<i128> {
     match stock {
         Stock::Uncoated | Stock::Newsprint => Ratio::new_raw(2, 3),
         _ if process.is_press() => Ratio::new_raw(4, 5),

@@ -77,8 +77,8 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
         lines.into_iter().map(|(at, cells)| (first_letter(&text, at), cells)).collect();
     let mut filled = lines.into_iter().filter(|(_, cells)| cells.iter().any(|cell| !cell.is_empty()));
     let Some((at, names)) = filled.next() else {
-        let remedy = format!("its first line names the columns: {}", COLUMNS.join(","));
-        reading.report(TextPosition { which: SourceFile::List, at: 0 }, "the list is empty", remedy);
+        let fix = format!("its first line names the columns: {}", COLUMNS.join(","));
+        reading.report(TextPosition { which: SourceFile::List, at: 0 }, "the list is empty", fix);
         return Vec::new();
     };
     let mut sheet = ListSheet { reading, text: &text, separator, sizes };
@@ -98,8 +98,8 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
         if let Some((at, _)) = filled.iter().find(in_it) {
             let place = sheet.cell(*at, index);
             let what = "this cell has no heading above it, so what it says is unknown";
-            let remedy = format!("name its column in the first line ({}), or empty it", COLUMNS.join(", "));
-            sheet.reading.report(place, what, remedy);
+            let fix = format!("name its column in the first line ({}), or empty it", COLUMNS.join(", "));
+            sheet.reading.report(place, what, fix);
         }
     }
     filled.into_iter().filter_map(|(at, cells)| sheet.line(at, &cells, &columns)).collect()
@@ -116,8 +116,8 @@ fn column(heading: &str) -> Option<&'static BriefKey> {
 /// What is wrong with a heading that is no column, what to do, and the column it may be about.
 fn unknown_heading(heading: &str) -> (String, String, Option<&'static str>) {
     let word = trade_terms::normalised(heading);
-    if let Some((_, why, cure, about)) = ANSWERS.iter().find(|(names, ..)| names.contains(&word.as_str())) {
-        return (format!("\"{heading}\" is no column of a picture list: {why}"), (*cure).to_owned(), *about);
+    if let Some((_, why, fix, about)) = ANSWERS.iter().find(|(names, ..)| names.contains(&word.as_str())) {
+        return (format!("\"{heading}\" is no column of a picture list: {why}"), (*fix).to_owned(), *about);
     }
     let what = format!("\"{heading}\" is no column of a picture list: {}", COLUMNS.join(", "));
     // A unit behind the name, as in `Size (mm)`: here units are written in the cells.
@@ -159,8 +159,8 @@ impl ListSheet<'_, '_, '_> {
             let key = column(name);
             let place = self.cell(at, index);
             if key.is_none() && !name.is_empty() {
-                let (what, remedy, near) = unknown_heading(name);
-                self.reading.report(place, what, remedy);
+                let (what, fix, near) = unknown_heading(name);
+                self.reading.report(place, what, fix);
                 misnamed.extend(near);
             } else if key.is_some_and(|key| columns.iter().flatten().any(|other| other.path == key.path)) {
                 self.reading.report(place, format!("the column \"{name}\" stands twice"), "leave one of the two out");
@@ -171,8 +171,8 @@ impl ListSheet<'_, '_, '_> {
             if !columns.iter().flatten().any(|key| key.name() == needed) && !misnamed.contains(&needed) {
                 let place = TextPosition { which: SourceFile::List, at };
                 let what = format!("the list has no column \"{needed}\"");
-                let remedy = format!("name the columns in the first line: {}", COLUMNS.join(","));
-                self.reading.report(place, what, remedy);
+                let fix = format!("name the columns in the first line: {}", COLUMNS.join(","));
+                self.reading.report(place, what, fix);
             }
         }
         (self.reading.problems.len() == before).then_some(columns)
@@ -203,15 +203,15 @@ impl ListSheet<'_, '_, '_> {
                 }
                 Err(fault) => {
                     let example = key.example.trim_matches('"');
-                    let remedy = match (fault.instead, fault.cure) {
+                    let fix = match (fault.instead, fault.fix) {
                         (Some(text), _) => {
                             let others = missing_units::other_units(key.kind, cell, &text);
                             std::iter::once(text).chain(others).collect::<Vec<_>>().join(", or ")
                         }
-                        (None, Some(cure)) => cure,
+                        (None, Some(fix)) => fix,
                         (None, None) => format!("for example {example}"),
                     };
-                    self.reading.report(place, format!("column {}: {}", key.name(), fault.what), remedy);
+                    self.reading.report(place, format!("column {}: {}", key.name(), fault.what), fix);
                 }
             }
         }

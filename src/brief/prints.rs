@@ -51,9 +51,9 @@ pub(super) fn prints(
             pictures: picks,
             size,
             copies: view.count("print.copies").unwrap_or(1),
-            turn: view.yes_no("print.turn").unwrap_or(!still),
+            rotate: view.yes_no("print.rotate").unwrap_or(!still),
             crop: view.word("print.crop", Crop::from_word).unwrap_or_default(),
-            ground: view.word("print.ground", Background::from_word),
+            background: view.word("print.background", Background::from_word),
             testprint: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
@@ -91,7 +91,7 @@ impl MisreadSizes {
     fn of(reading: &BriefSources<'_>, layers: &[(TextPosition, Layer)]) -> MisreadSizes {
         let mut headers: Vec<TextPosition> = layers.iter().map(|(place, _)| *place).collect();
         headers.sort_unstable();
-        let names_size = |problem: &&Problem| problem.text.contains("size") || problem.remedy.starts_with("size =");
+        let names_size = |problem: &&Problem| problem.text.contains("size") || problem.fix.starts_with("size =");
         let file_of = |problem: &Problem| {
             let is_list = problem.file != reading.path_of(SourceFile::Brief);
             (if is_list { SourceFile::List } else { SourceFile::Brief }, problem.line)
@@ -115,10 +115,10 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
     };
     match (pattern("print.picture"), pattern("print.pictures")) {
         (Some((one, at)), Some((many, _))) => {
-            let remedy =
+            let fix =
                 format!("keep one of the two: picture takes exactly one, pictures = \"{}\" any number", many.as_str());
             let place = if at.which == header.which { at } else { header };
-            reading.report(place, "a print has either picture or pictures", remedy);
+            reading.report(place, "a print has either picture or pictures", fix);
             PictureSelector::One(one)
         }
         (Some((one, _)), None) => PictureSelector::One(one),

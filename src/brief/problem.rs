@@ -16,5 +16,5 @@ pub struct Problem {
     /// What is wrong; safe to show.
     pub what: String,
     /// The line to write instead, or what to do; safe to show.
-    pub remedy: String,
+    pub fix: String,
 }

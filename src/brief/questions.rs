@@ -101,14 +101,14 @@ fn concerns(required: &Requirements, origins: &Origins, path: &str) -> bool {
                 || required.paper.printer.as_deref().is_some_and(|printer| printer.facts().space == ProfileSpace::Cmyk);
             required.paper.ink_limit.is_some() || four_inks
         }
-        "paper.black_d" => !said("paper.profile"),
+        "paper.dmax" => !said("paper.profile"),
         "file.name" => !said("file.name_pattern"),
         "file.name_pattern" => !said("file.name"),
-        "density.wanted" => !said("density.ruling") && !said("density.distance"),
-        "density.ruling" => required.paper.process.is_press() && !said("density.wanted"),
+        "density.target" => !said("density.ruling") && !said("density.distance"),
+        "density.ruling" => required.paper.process.is_press() && !said("density.target"),
         "margins.bleed" => required.margins.edge == Edge::Bleed,
         "margins.border" => required.margins.edge == Edge::Border,
-        "margins.depth" | "margins.sides" => required.margins.edge == Edge::Wrap,
+        "margins.wrap" | "margins.sides" => required.margins.edge == Edge::Wrap,
         "margins.gutter" => !required.margins.folds.is_empty(),
         _ => true,
     }
@@ -146,7 +146,7 @@ mod tests {
         let keys: Vec<&str> = lab.iter().map(|question| question.key).collect();
         assert!(keys.contains(&"paper.profile") && keys.contains(&"margins.edge"));
         assert!(
-            !keys.contains(&"density.ruling") && !keys.contains(&"margins.depth") && !keys.contains(&"margins.bleed")
+            !keys.contains(&"density.ruling") && !keys.contains(&"margins.wrap") && !keys.contains(&"margins.bleed")
         );
         let edge = lab.iter().find(|question| question.key == "margins.edge").unwrap();
         assert_eq!((edge.assumed.as_str(), edge.prints.len()), ("borderless", 0));

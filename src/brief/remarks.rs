@@ -22,7 +22,7 @@ use super::source::SourceText;
 /// The key that names the printer's own profile.
 const PROFILE: &str = "paper.profile";
 /// The key of the paper's black.
-const BLACK: &str = "paper.black_d";
+const BLACK: &str = "paper.dmax";
 /// The key of how it is printed.
 const PROCESS: &str = "paper.process";
 /// The key that limits ink.
@@ -45,7 +45,7 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
         let read = printers.entry(path.clone()).or_insert_with(|| printer(path).map(Arc::new));
         paper.printer = read.as_ref().ok().cloned();
         if let Some(printer) = paper.printer.as_deref().filter(|_| origins.of(BLACK).is_open()) {
-            paper.black_d = printer.black_d(paper.white_l);
+            paper.dmax = printer.dmax(paper.white_l);
             origins.set(BLACK, Origin::Profile);
         }
     };
@@ -81,7 +81,7 @@ fn of_requirements(
     source: &SourceText<'_>,
     printers: &Printers,
 ) -> Option<Remark> {
-    let (key, what, remedy) = match &required.paper.profile {
+    let (key, what, fix) = match &required.paper.profile {
         Some(path) => match printers.get(path)? {
             Err(why) => (
                 PROFILE,
@@ -104,7 +104,7 @@ fn of_requirements(
             Ok(_) => {
                 let most = ink_beyond(required).filter(|_| !origins.of(INK_LIMIT).is_open())?;
                 let what = format!(
-                    "the printer's profile lays up to {}, over the limit of {}: no picture can mend that",
+                    "the printer's profile lays up to {}, over the limit of {}: no picture can fix that",
                     show::share(most),
                     required.paper.ink_limit.map(show::share).unwrap_or_default()
                 );
@@ -124,7 +124,7 @@ fn of_requirements(
     // Every picture must carry the printer's own profile, and there is none to compare with.
     let nothing_to_compare = required.paper.printer.is_none() && required.colour.spaces == [Space::Paper];
     let level = if nothing_to_compare { Level::Must } else { Level::Should };
-    Some(Remark { key, level, problem: source.problem_in(line, what, remedy) })
+    Some(Remark { key, level, problem: source.problem_in(line, what, fix) })
 }
 
 /// The largest total of ink of the printer's own profile, where it is over the limit.
@@ -184,11 +184,11 @@ mod tests {
             fs::write(folder.path().join("press.icc"), printer_of(Encoding::Srgb)).unwrap();
             fs::write(folder.path().join("a.toml"), text).unwrap();
             let brief = crate::brief::read(&folder.path().join("a.toml"), &[]).unwrap();
-            (brief.prints[1].requirements.paper.black_d, brief.prints[1].origins.of(super::BLACK))
+            (brief.prints[1].requirements.paper.dmax, brief.prints[1].origins.of(super::BLACK))
         };
         // Its black holds no light, and nothing is taken for blacker than D 4.
         assert_eq!(black(text), (4.0, super::Origin::Profile));
-        assert_eq!(black(&format!("{text}[print.paper]\nblack_d = 1.9\n")), (1.9, super::Origin::Print(8)));
+        assert_eq!(black(&format!("{text}[print.paper]\ndmax = 1.9\n")), (1.9, super::Origin::Print(8)));
         let display = remarks(text, Some(&Encoding::Srgb.icc_bytes()));
         assert!(display[0].2.ends_with("it is a profile of class display, not of class output, as a printer's is"));
         let broken = remarks(text, Some(b"no profile"));

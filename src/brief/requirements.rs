@@ -25,8 +25,8 @@ pub struct Requirements {
     pub tone: ToneRequirements,
     /// `[detail]`
     pub detail: DetailRequirements,
-    /// `[handover]`
-    pub handover: DeliveryRequirements,
+    /// `[delivery]`
+    pub delivery: DeliveryRequirements,
     /// `[rules]`: levels that differ from a rule's own.
     pub levels: BTreeMap<String, Level>,
 }
@@ -90,7 +90,7 @@ pub enum Process {
     /// Offset.
     Offset,
     /// Dry or liquid toner.
-    Electrophotography,
+    Toner,
 }
 
 /// What it is printed on.
@@ -107,7 +107,7 @@ pub struct Paper {
     /// The same, read and ready; `None` where there is none, or none that can be used.
     pub printer: Option<Arc<PaperProfile>>,
     /// Density of the deepest black, D absolute, 0.5 to 4.
-    pub black_d: f64,
+    pub dmax: f64,
     /// Lightness of the bare paper, L* 40 to 100.
     pub white_l: f64,
     /// Most ink, C + M + Y + K, as a share of one full ink; `None` where the process has no limit.
@@ -197,10 +197,10 @@ pub enum DensityBasis {
 #[derive(Clone, Debug, PartialEq)]
 pub struct DensityRequirements {
     /// The target at the printed size.
-    pub wanted: Ppi,
+    pub target: Ppi,
     /// The minimum.
-    pub least: Ppi,
-    /// Where `wanted` comes from.
+    pub minimum: Ppi,
+    /// Where `target` comes from.
     pub basis: DensityBasis,
     /// Halftone ruling in lines per inch.
     pub ruling_lpi: Option<f64>,
@@ -318,11 +318,11 @@ pub struct Margins {
     /// How the picture lies within the border; used with [`Edge::Border`].
     pub fit: BorderFit,
     /// Depth of the bar; used with [`Edge::Wrap`].
-    pub depth: Length,
+    pub wrap: Length,
     /// What is seen on the sides of the bar; used with [`Edge::Wrap`].
     pub sides: WrapSides,
     /// Covered by a frame's lip.
-    pub hidden: Length,
+    pub rebate: Length,
     /// Folds, measured from the left edge of the finished size.
     pub folds: Vec<Length>,
     /// Lost to the binding on each side of a fold.
@@ -349,7 +349,7 @@ pub struct ToneRequirements {
 pub enum Sharpened {
     /// The photographer.
     #[default]
-    ByUs,
+    ByPhotographer,
     /// The printer.
     ByThePrinter,
 }

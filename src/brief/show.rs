@@ -9,7 +9,7 @@ use super::requirements::{Level, Requirements};
 /// One key of the effective brief, ready to be printed; texts may be foreign.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ShownValue {
-    /// The key's path: `density.least`.
+    /// The key's path: `density.minimum`.
     pub key: String,
     /// Its value in words.
     pub value: String,

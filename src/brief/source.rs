@@ -72,14 +72,14 @@ impl<'a> SourceText<'a> {
     }
 
     /// Something wrong with a line, from 1.
-    pub(super) fn problem_in(&self, line: usize, what: impl Into<String>, remedy: impl Into<String>) -> Problem {
+    pub(super) fn problem_in(&self, line: usize, what: impl Into<String>, fix: impl Into<String>) -> Problem {
         let start = line.checked_sub(1).and_then(|index| self.starts.get(index)).copied().unwrap_or(0);
         let text = self.line(line);
-        self.problem(start + (text.len() - text.trim_start().len()), what, remedy)
+        self.problem(start + (text.len() - text.trim_start().len()), what, fix)
     }
 
     /// Something wrong at a byte offset.
-    pub(super) fn problem(&self, at: usize, what: impl Into<String>, remedy: impl Into<String>) -> Problem {
+    pub(super) fn problem(&self, at: usize, what: impl Into<String>, fix: impl Into<String>) -> Problem {
         let (line, column) = self.line_column(at);
         Problem {
             file: self.path.to_owned(),
@@ -87,15 +87,15 @@ impl<'a> SourceText<'a> {
             column,
             text: self.line(line).trim_end().to_owned(),
             what: visible(&what.into()).into_owned(),
-            remedy: visible(&remedy.into()).into_owned(),
+            fix: visible(&fix.into()).into_owned(),
         }
     }
 }
 
 impl Problem {
     /// A problem at a byte of a file's text.
-    pub fn in_text(file: &Path, text: &str, at: usize, what: &str, remedy: &str) -> Problem {
-        SourceText::new(file, text).problem(at, what, remedy)
+    pub fn in_text(file: &Path, text: &str, at: usize, what: &str, fix: &str) -> Problem {
+        SourceText::new(file, text).problem(at, what, fix)
     }
 }
 
@@ -108,12 +108,12 @@ pub(super) struct BriefSources<'a> {
 
 impl BriefSources<'_> {
     /// Adds a problem at a place.
-    pub(super) fn report(&mut self, place: TextPosition, what: impl Into<String>, remedy: impl Into<String>) {
+    pub(super) fn report(&mut self, place: TextPosition, what: impl Into<String>, fix: impl Into<String>) {
         let source = match (place.which, &self.list) {
             (SourceFile::List, Some(list)) => list,
             _ => &self.brief,
         };
-        let problem = source.problem(place.at, what, remedy);
+        let problem = source.problem(place.at, what, fix);
         self.problems.push(problem);
     }
 

@@ -12,8 +12,8 @@ pub(super) fn problems(source: &SourceText<'_>, errors: &[toml::de::Error]) -> V
     let mut found: Vec<Problem> = Vec::new();
     for error in errors {
         let span = error.span().unwrap_or(0..0);
-        let (what, remedy) = explain(source, error.message(), span.clone());
-        found.push(source.problem(span.start, what, remedy));
+        let (what, fix) = explain(source, error.message(), span.clone());
+        found.push(source.problem(span.start, what, fix));
     }
     found.sort_by_key(|problem| (problem.line, problem.column));
     found.dedup_by_key(|problem| problem.line);
@@ -54,13 +54,13 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
     if message.starts_with("key with no value") {
         return ("this is neither a table nor a key with its value".to_owned(), format!("{text} = \"...\""));
     }
-    let remedy = match text.split_once('=') {
+    let fix = match text.split_once('=') {
         Some((name, value)) if !value.trim().is_empty() && !value.contains(['"', '\'', '[', '{']) => {
             format!("{} = {}", name.trim(), quote(value.split('#').next().unwrap_or(value).trim()))
         }
         _ => "each line is a table, a key = value, or a # comment".to_owned(),
     };
-    (format!("this is no TOML: {message}"), remedy)
+    (format!("this is no TOML: {message}"), fix)
 }
 
 fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String, String) {
@@ -73,8 +73,8 @@ fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String,
     if let Some(plain) = yes_no {
         return (format!("{value} is written {plain}"), source.line_with(span, plain).unwrap_or_default());
     }
-    let remedy = source.line_with(span, &quote(value)).unwrap_or_else(|| text.to_owned());
-    (format!("{value} needs quotes"), remedy)
+    let fix = source.line_with(span, &quote(value)).unwrap_or_else(|| text.to_owned());
+    (format!("{value} needs quotes"), fix)
 }
 
 /// A line whose value is a day written otherwise, with the day as TOML writes it.

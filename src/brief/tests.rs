@@ -11,7 +11,7 @@ use super::*;
 mod edges;
 mod trade_words;
 
-const RULES: &[&str] = &["density.least", "density.wanted", "tone.shadows", "size.shape"];
+const RULES: &[&str] = &["density.minimum", "density.target", "tone.shadows", "size.aspect"];
 
 fn parsed(text: &str) -> Result<Brief, Vec<Problem>> {
     parse(text, Path::new("jobs/low-water.toml"), None, RULES)
@@ -25,11 +25,11 @@ fn the_shortest_brief_is_a_lab_print() {
     assert_eq!(print.requirements.paper.surface, Surface::Lustre);
     assert_eq!(print.requirements.paper.process, Process::SilverHalide);
     assert_eq!(print.requirements.margins.edge, Edge::Borderless);
-    assert_eq!(print.requirements.density.wanted, Ppi::whole(300));
-    assert_eq!(print.requirements.density.least, Ppi::whole(180));
+    assert_eq!(print.requirements.density.target, Ppi::whole(300));
+    assert_eq!(print.requirements.density.minimum, Ppi::whole(180));
     assert_eq!(print.requirements.margins.bleed, requirements::Sides::default());
     assert_eq!(print.requirements.margins.safe, requirements::Sides::all(Length::from_um(6_350)));
-    assert_eq!((print.id.to_string().as_str(), print.name.as_str(), print.turn), ("8-x-10-in", "8 x 10 in", true));
+    assert_eq!((print.id.to_string().as_str(), print.name.as_str(), print.rotate), ("8-x-10-in", "8 x 10 in", true));
 }
 
 fn long() -> Brief {
@@ -55,32 +55,38 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!((print.id.to_string().as_str(), print.page, print.copies), ("p012-plum-tart", Some(12), 1));
     assert_eq!(print.size.show(), "210 x 260 mm");
     assert!(matches!(&print.pictures, picture_patterns::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
-    assert_eq!((print.turn, print.crop, print.testprint, print.batch), (false, model::Crop::Theirs, true, Some(1)));
-    assert_eq!(print.ground, Some(model::Background::White));
+    assert_eq!(
+        (print.rotate, print.crop, print.testprint, print.batch),
+        (false, model::Crop::ByDesigner, true, Some(1))
+    );
+    assert_eq!(print.background, Some(model::Background::White));
 
-    let asked = &print.requirements;
-    let paper = &asked.paper;
+    let required = &print.requirements;
+    let paper = &required.paper;
     assert_eq!((paper.stock, paper.surface, paper.process), (Stock::Coated, Surface::Matte, Process::Offset));
     assert!(paper.profile.as_ref().unwrap().ends_with("tests/briefs/profiles/press.icc"));
-    assert_eq!((paper.black_d, paper.white_l), (1.9, 94.0));
+    assert_eq!((paper.dmax, paper.white_l), (1.9, 94.0));
     assert_eq!(paper.ink_limit, Some(crate::units::Share::percent(300)));
-    assert_eq!(asked.file.formats, ["tiff", "jpeg"]);
-    assert_eq!((asked.file.depth.as_slice(), asked.file.jpeg_quality), ([8, 16].as_slice(), 90));
-    assert_eq!(asked.file.largest, Some(120_000_000));
-    assert_eq!(asked.file.name.pattern.as_deref(), Some(r"[a-z0-9\-]+"));
-    assert_eq!(asked.file.credit, ["creator", "copyright"]);
-    assert_eq!(asked.file.location, requirements::LocationRequirement::None);
-    assert_eq!(asked.density.wanted, Ppi::whole(300));
-    assert_eq!(asked.density.least, Ppi::whole(200));
-    assert_eq!((asked.density.basis, asked.density.ruling_lpi), (requirements::DensityBasis::Number, Some(150.0)));
-    assert_eq!(asked.margins.folds, [Length::from_mm(105)]);
+    assert_eq!(required.file.formats, ["tiff", "jpeg"]);
+    assert_eq!((required.file.depth.as_slice(), required.file.jpeg_quality), ([8, 16].as_slice(), 90));
+    assert_eq!(required.file.largest, Some(120_000_000));
+    assert_eq!(required.file.name.pattern.as_deref(), Some(r"[a-z0-9\-]+"));
+    assert_eq!(required.file.credit, ["creator", "copyright"]);
+    assert_eq!(required.file.location, requirements::LocationRequirement::None);
+    assert_eq!(required.density.target, Ppi::whole(300));
+    assert_eq!(required.density.minimum, Ppi::whole(200));
+    assert_eq!(
+        (required.density.basis, required.density.ruling_lpi),
+        (requirements::DensityBasis::Number, Some(150.0))
+    );
+    assert_eq!(required.margins.folds, [Length::from_mm(105)]);
     assert_eq!(brief.prints[2].requirements.margins.border, requirements::Sides::all(Length::from_um(38_100)));
-    assert_eq!(brief.prints[3].requirements.margins.depth, Length::from_mm(20));
-    assert_eq!(asked.levels["density.least"], requirements::Level::Must);
-    assert_eq!(asked.levels["tone.shadows"], requirements::Level::Note);
-    assert_eq!(asked.levels["size.shape"], requirements::Level::Off);
-    assert!(!brief.requirements.levels.contains_key("size.shape"));
-    assert_eq!(asked.handover.rename.as_deref(), Some("{page}-{name}"));
+    assert_eq!(brief.prints[3].requirements.margins.wrap, Length::from_mm(20));
+    assert_eq!(required.levels["density.minimum"], requirements::Level::Must);
+    assert_eq!(required.levels["tone.shadows"], requirements::Level::Note);
+    assert_eq!(required.levels["size.aspect"], requirements::Level::Off);
+    assert!(!brief.requirements.levels.contains_key("size.aspect"));
+    assert_eq!(required.delivery.rename.as_deref(), Some("{page}-{name}"));
 }
 
 #[test]
@@ -113,12 +119,12 @@ fn what_only_one_edge_knows_says_which_edge_is_meant() {
 fn every_value_says_where_it_comes_from() {
     let brief = long();
     let of = |print: usize, path: &str| brief.prints[print].origins.of(path);
-    assert_eq!(of(0, "density.least"), Origin::Print(80));
-    assert_eq!(of(1, "density.least"), Origin::Brief(37));
+    assert_eq!(of(0, "density.minimum"), Origin::Print(80));
+    assert_eq!(of(1, "density.minimum"), Origin::Brief(37));
     assert_eq!(of(0, "print.size"), Origin::Print(72));
     assert_eq!(of(1, "print.copies"), Origin::Default);
-    assert_eq!(of(1, "print.turn"), Origin::Paper);
-    assert_eq!(of(0, "rules.size.shape"), Origin::Print(82));
+    assert_eq!(of(1, "print.rotate"), Origin::Paper);
+    assert_eq!(of(0, "rules.size.aspect"), Origin::Print(82));
     assert_eq!(brief.origins.of("title"), Origin::Brief(1));
 }
 
@@ -128,7 +134,10 @@ fn the_demo_brief_is_sound() {
     let brief = read(&path, RULES).unwrap_or_else(|problems| panic!("{problems:#?}"));
     let wall = brief.prints.iter().find(|print| print.name.starts_with("wall 01")).unwrap();
     assert_eq!(wall.requirements.paper.process, Process::SilverHalide);
-    assert_eq!((wall.requirements.density.least, wall.requirements.margins.edge), (Ppi::whole(120), Edge::Borderless));
+    assert_eq!(
+        (wall.requirements.density.minimum, wall.requirements.margins.edge),
+        (Ppi::whole(120), Edge::Borderless)
+    );
     // The book's bleed is none of a borderless print's.
     assert_eq!(
         (wall.requirements.margins.bleed, wall.origins.of("margins.bleed").is_open()),
@@ -180,7 +189,7 @@ fn every_key_has_an_example_that_changes_the_effective_brief() {
                 rows.map(|row| (row.key, row.value)).collect::<Vec<_>>()
             };
             assert_ne!(told(&with), told(&without), "{} in print: {in_print}", key.path);
-            let path = if key.name() == "*" { "rules.density.least" } else { key.path };
+            let path = if key.name() == "*" { "rules.density.minimum" } else { key.path };
             let origins = if key.table().is_empty() { &with.origins } else { &with.prints[0].origins };
             assert!(key.table() == "sizes" || !origins.of(path).is_open(), "{}", key.path);
         }
@@ -226,7 +235,7 @@ fn every_wrong_brief_says_where_and_what_to_write() {
 
 /// The line that a remedy suggests in place of the wrong one, if it suggests one.
 fn suggested(problem: &Problem) -> Option<&str> {
-    let line = problem.remedy.strip_prefix("for example: ").unwrap_or(&problem.remedy);
+    let line = problem.fix.strip_prefix("for example: ").unwrap_or(&problem.fix);
     let line = line.split(", or \"").next().unwrap_or(line);
     line.parse::<toml::Table>().is_ok().then_some(line)
 }
@@ -259,7 +268,7 @@ fn every_suggested_line_is_right_in_the_place_of_the_wrong_one() {
     let wrong =
         ["3", "\"perhaps\"", "true", "[]", "[\"perhaps\"]", "{ spine = \"x\" }", "2026-12-18", "\"\"", "\"1,5 q\""];
     for key in key_table::all() {
-        let name = if key.name() == "*" { "density.least" } else { key.name() };
+        let name = if key.name() == "*" { "density.minimum" } else { key.name() };
         for value in wrong {
             for line in [format!("{name} = {value}"), format!("{name}x = {value}")] {
                 let print = "[[print]]\nsize = \"A4\"\n";
@@ -284,19 +293,19 @@ fn every_suggested_line_is_right_in_the_place_of_the_wrong_one() {
 
 #[test]
 fn suggestions_keep_the_words_around_them() {
-    let remedy = |text: &str| parsed(&format!("{text}\n[[print]]\nsize = \"A4\"\n")).unwrap_err().swap_remove(0).remedy;
-    assert_eq!(remedy("paper.black_d = \"perhaps\""), "for example: paper.black_d = 1.5");
-    assert_eq!(remedy("[rules.density]\nleasst = \"must\""), "least = \"must\"");
-    assert_eq!(remedy("paper.stok = \"coated\""), "paper.stock = \"coated\"");
-    assert_eq!(remedy("[margins.bleed]\nspine = \"x\""), "for example: spine = \"3 mm\"");
-    assert_eq!(remedy("[margins]\nbleed = \"3,5 mm\""), "bleed = \"3.5 mm\"");
+    let fix = |text: &str| parsed(&format!("{text}\n[[print]]\nsize = \"A4\"\n")).unwrap_err().swap_remove(0).fix;
+    assert_eq!(fix("paper.dmax = \"perhaps\""), "for example: paper.dmax = 1.5");
+    assert_eq!(fix("[rules.density]\nminimun = \"must\""), "minimum = \"must\"");
+    assert_eq!(fix("paper.stok = \"coated\""), "paper.stock = \"coated\"");
+    assert_eq!(fix("[margins.bleed]\nspine = \"x\""), "for example: spine = \"3 mm\"");
+    assert_eq!(fix("[margins]\nbleed = \"3,5 mm\""), "bleed = \"3.5 mm\"");
 }
 
 fn told(problem: &Problem) -> String {
     let list = if problem.file.extension().is_some_and(|extension| extension == "csv") { "list " } else { "" };
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/briefs_wrong/");
     let what = problem.what.replace(folder, "");
-    format!("{list}{}:{} {what} => {}", problem.line, problem.column, problem.remedy)
+    format!("{list}{}:{} {what} => {}", problem.line, problem.column, problem.fix)
 }
 
 #[test]
@@ -313,10 +322,7 @@ fn a_damaged_brief_never_ends_the_program() {
             bytes[at] = byte;
             if let Err(problems) = parsed(&String::from_utf8_lossy(&bytes)) {
                 assert!(!problems.is_empty());
-                assert!(
-                    problems.iter().all(|problem| problem.line >= 1 && !problem.remedy.is_empty()),
-                    "{problems:#?}"
-                );
+                assert!(problems.iter().all(|problem| problem.line >= 1 && !problem.fix.is_empty()), "{problems:#?}");
             }
         }
     }
@@ -328,28 +334,28 @@ fn density_follows_ruling_and_distance() {
         let text = format!("[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
         parsed(&text).unwrap().prints[0].requirements.density.clone()
     };
-    assert_eq!(density("ruling = \"120 lpi\"").wanted, Ppi::whole(240));
-    assert_eq!(density("ruling = \"175 lpi\"").wanted, Ppi::whole(300));
+    assert_eq!(density("ruling = \"120 lpi\"").target, Ppi::whole(240));
+    assert_eq!(density("ruling = \"175 lpi\"").target, Ppi::whole(300));
     // Source: 8732 / cm, one pixel per arc minute; 40 cm is 218.3 ppi, 100 cm is below the floor of 150.
-    assert!((density("distance = \"40 cm\"").wanted.as_f64() - 218.3).abs() < 0.01);
-    assert_eq!(density("distance = \"1 m\"").wanted, Ppi::whole(150));
+    assert!((density("distance = \"40 cm\"").target.as_f64() - 218.3).abs() < 0.01);
+    assert_eq!(density("distance = \"1 m\"").target, Ppi::whole(150));
     let both = density("distance = \"100 cm\"\nruling = \"150 lpi\"");
-    assert_eq!((both.wanted, both.basis), (Ppi::whole(150), requirements::DensityBasis::Distance));
+    assert_eq!((both.target, both.basis), (Ppi::whole(150), requirements::DensityBasis::Distance));
 }
 
 #[test]
 fn the_least_density_follows_paper_and_distance() {
     let least = |stock: &str, keys: &str| {
         let text = format!("[paper]\nstock = \"{stock}\"\n[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
-        parsed(&text).unwrap().prints[0].requirements.density.least
+        parsed(&text).unwrap().prints[0].requirements.density.minimum
     };
     // Source: labs and guides name 180 to 240 ppi for photographic prints.
     for (stock, ppi) in [("photo paper", 180), ("cotton", 180), ("canvas", 150), ("coated", 240), ("uncoated", 200)] {
         assert_eq!(least(stock, ""), Ppi::whole(ppi), "{stock}");
     }
-    assert_eq!(least("photo paper", "wanted = \"250 ppi\""), Ppi::whole(150));
+    assert_eq!(least("photo paper", "target = \"250 ppi\""), Ppi::whole(150));
     assert_eq!(least("photo paper", "distance = \"2 m\""), Ppi::whole(100));
-    assert_eq!(least("photo paper", "wanted = \"90 ppi\""), Ppi::whole(90));
+    assert_eq!(least("photo paper", "target = \"90 ppi\""), Ppi::whole(90));
     // The halftone rule asks 1.3 pixels for each line.
     for (stock, lpi, ppi) in [("coated", 120, 192), ("uncoated", 120, 160), ("newsprint", 85, 113)] {
         let least = least(stock, &format!("ruling = \"{lpi} lpi\"")).as_f64();
@@ -359,12 +365,12 @@ fn the_least_density_follows_paper_and_distance() {
 
 #[test]
 fn a_print_that_wants_another_density_starts_from_it() {
-    let text = "[density]\nwanted = \"300 ppi\"\nleast = \"240 ppi\"\n\
+    let text = "[density]\ntarget = \"300 ppi\"\nminimum = \"240 ppi\"\n\
                 [[print]]\nsize = \"A1\"\n[print.density]\ndistance = \"2 mm\"\n";
-    assert_eq!(parsed(text).unwrap().prints[0].requirements.density.least, Ppi::whole(180));
+    assert_eq!(parsed(text).unwrap().prints[0].requirements.density.minimum, Ppi::whole(180));
     let text = text.replace("2 mm", "200 cm");
     let density = parsed(&text).unwrap().prints[0].requirements.density.clone();
-    assert_eq!((density.wanted, density.least), (Ppi::whole(150), Ppi::whole(100)));
+    assert_eq!((density.target, density.minimum), (Ppi::whole(150), Ppi::whole(100)));
 }
 
 #[test]
@@ -412,6 +418,6 @@ fn a_list_of_a_whole_book_series_is_read_at_once() {
 #[test]
 fn foreign_letters_in_a_brief_cannot_move_the_cursor() {
     let problems = parsed("title = 3\n[paper]\nstock = \"\\u001b[31m\"\n[[print]]\nsize = \"A4\"\n").unwrap_err();
-    assert!(problems.iter().all(|problem| !problem.what.contains('\u{1b}') && !problem.remedy.contains('\u{1b}')));
+    assert!(problems.iter().all(|problem| !problem.what.contains('\u{1b}') && !problem.fix.contains('\u{1b}')));
     assert_eq!(problems.len(), 2);
 }

@@ -107,11 +107,11 @@ impl ValueReader<'_, '_> {
         for (name, value) in table {
             let Some(side) = SIDES.iter().find(|side| **side == name.get_ref().as_ref()) else {
                 let what = format!("\"{}\" is no side: {}", name.get_ref(), SIDES.join(", "));
-                let remedy = match nearest(name.get_ref(), SIDES.iter().copied()) {
+                let fix = match nearest(name.get_ref(), SIDES.iter().copied()) {
                     Some(side) => self.line_with(name.span(), side),
                     None => "name the sides that have a margin; the others have none".to_owned(),
                 };
-                self.say(name.span(), what, remedy);
+                self.say(name.span(), what, fix);
                 continue;
             };
             let read = match value.get_ref() {
@@ -127,16 +127,16 @@ impl ValueReader<'_, '_> {
                 }
                 Ok(_) => {}
                 Err(fault) if fault.instead.is_none() => {
-                    let remedy = format!("for example: {}", self.line_with(value.span(), SIDE_EXAMPLE));
-                    self.say(value.span(), fault.what, remedy);
+                    let fix = format!("for example: {}", self.line_with(value.span(), SIDE_EXAMPLE));
+                    self.say(value.span(), fault.what, fix);
                 }
                 Err(fault) => self.wrong(value.span(), fault),
             }
         }
         let named = |names: &[&str]| sides.iter().any(|(side, _)| names.contains(side));
         if named(&["left", "right"]) && named(&["outer", "spine"]) {
-            let remedy = "name left and right, or outer and spine, not both";
-            self.say(span.clone(), "a side is named twice: outer and spine are left and right of a page", remedy);
+            let fix = "name left and right, or outer and spine, not both";
+            self.say(span.clone(), "a side is named twice: outer and spine are left and right of a page", fix);
         }
         if self.reading.problems.len() > before {
             return None;
@@ -154,7 +154,7 @@ impl ValueReader<'_, '_> {
             self.key.kind,
             ValueKind::Count(..) | ValueKind::Counts(_) | ValueKind::Black | ValueKind::YesNo | ValueKind::Date
         );
-        let remedy = match (fault.instead, fault.cure) {
+        let fix = match (fault.instead, fault.fix) {
             (Some(text), _) if quoted => {
                 let others = self.other_units(span.clone(), &text).into_iter().map(|other| quote(&other));
                 std::iter::once(self.line_with(span.clone(), &quote(&text)))
@@ -163,10 +163,10 @@ impl ValueReader<'_, '_> {
                     .join(", or ")
             }
             (Some(text), _) => self.line_with(span.clone(), &text),
-            (None, Some(cure)) => cure,
+            (None, Some(fix)) => fix,
             (None, None) => self.example(),
         };
-        self.say(span, fault.what, remedy);
+        self.say(span, fault.what, fix);
     }
 
     /// The same number in the other units that may have been meant, where several are usual and none was written.
@@ -175,8 +175,8 @@ impl ValueReader<'_, '_> {
         missing_units::other_units(self.key.kind, written.trim_end_matches(['"', '\'']).trim_end(), text)
     }
 
-    fn say(&mut self, span: Range<usize>, what: impl Into<String>, remedy: impl Into<String>) {
-        self.reading.report(TextPosition { which: SourceFile::Brief, at: span.start }, what, remedy);
+    fn say(&mut self, span: Range<usize>, what: impl Into<String>, fix: impl Into<String>) {
+        self.reading.report(TextPosition { which: SourceFile::Brief, at: span.start }, what, fix);
     }
 
     fn example(&self) -> String {

@@ -3,6 +3,7 @@
 
 use super::key::{BriefKey, ValueKind};
 use super::key_table;
+use super::renamed;
 
 /// What a word of the trade says for a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -65,8 +66,8 @@ const SAME: &[(&str, &str, &[&str])] = &[
     ),
     (
         "paper.process",
-        "electrophotography",
-        &["toner", "dry toner", "liquid toner", "digital press", "laser", "xerography"],
+        "toner",
+        &["electrophotography", "dry toner", "liquid toner", "digital press", "laser", "xerography"],
     ),
     ("margins.edge", "borderless", &["no border", "without border", "edge to edge"]),
     ("margins.edge", "border", &["white border", "bordered", "with border"]),
@@ -87,16 +88,15 @@ const SAME: &[(&str, &str, &[&str])] = &[
     ("file.credit", "credit line", &["credit"]),
     ("file.location", "none", &["no", "never", "removed", "stripped"]),
     ("file.location", "allowed", &["yes", "any"]),
-    ("print.crop", "ours", &["by the photographer", "photographer"]),
-    ("print.crop", "theirs", &["by the designer", "designer"]),
-    ("detail.sharpened", "by us", &["by the photographer", "photographer"]),
+    ("print.crop", "by the photographer", &["photographer", "photographer's"]),
+    ("print.crop", "by the designer", &["designer", "designer's"]),
+    ("detail.sharpened", "by the photographer", &["photographer"]),
     ("detail.sharpened", "by the printer", &["printer", "by the lab", "lab"]),
     ("versions", "newest", &["latest"]),
 ];
 
 /// Words that are near a value and do not mean it: path, words, why, and the word to write.
 const INSTEAD: &[(&str, &[&str], &str, &str)] = &[
-    ("margins.edge", &["enlarged"], "the edge that was called enlarged is now called borderless", "borderless"),
     (
         "colour.space",
         &["dci p3"],
@@ -161,10 +161,7 @@ const ANSWERS: &[(&str, &[&str], (&str, &str))] = &[
     (
         "paper.process",
         &["digital", "digital print"],
-        (
-            "digital is said of toner and of ink",
-            "process = \"electrophotography\" for toner, process = \"inkjet\" for ink",
-        ),
+        ("digital is said of toner and of ink", "process = \"toner\" for toner, process = \"inkjet\" for ink"),
     ),
     (
         "margins.edge",
@@ -225,18 +222,17 @@ const KEYS: &[(&str, &[&str])] = &[
     ("print.pictures", &["files", "images", "photos"]),
     ("print.size", &["dimensions", "print size", "trim size"]),
     ("print.caption", &["captions", "legend"]),
-    ("print.turn", &["rotate", "rotation"]),
-    ("print.ground", &["background"]),
+    ("print.rotate", &["rotation"]),
     ("print.testprint", &["test", "proof"]),
-    ("density.wanted", &["dpi", "ppi", "resolution", "target"]),
-    ("density.least", &["min", "minimum", "min dpi", "min ppi", "minimum dpi", "minimum ppi", "min resolution"]),
+    ("density.target", &["dpi", "ppi", "resolution"]),
+    ("density.minimum", &["min", "min dpi", "min ppi", "minimum dpi", "minimum ppi", "min resolution"]),
     ("density.ruling", &["lpi", "screen", "line screen", "screen ruling"]),
     ("density.distance", &["viewing distance"]),
     ("paper.stock", &["material", "substrate", "media", "medium", "paper type"]),
     ("paper.surface", &["finish", "sheen", "coating"]),
     ("paper.process", &["method", "technique", "printing"]),
     ("paper.profile", &["icc", "icc profile", "output profile", "printer profile"]),
-    ("paper.black_d", &["dmax", "black", "black density", "max density"]),
+    ("paper.dmax", &["black", "black density", "max density"]),
     (
         "paper.ink_limit",
         &["tac", "tic", "total ink", "total area coverage", "ink coverage", "total ink coverage", "max ink"],
@@ -251,8 +247,8 @@ const KEYS: &[(&str, &[&str])] = &[
     ("colour.space", &["colour space", "color space", "working space"]),
     ("margins.safe", &["safe area", "safe zone", "safe margin", "safety", "safety margin", "quiet zone"]),
     ("margins.border", &["white border", "border width"]),
-    ("margins.depth", &["wrap", "wrap depth", "bar", "bar depth"]),
-    ("margins.hidden", &["rebate", "lip"]),
+    ("margins.wrap", &["wrap depth", "bar", "bar depth"]),
+    ("margins.rebate", &["lip"]),
     ("margins.folds", &["fold", "crease", "creases", "score"]),
     ("margins.cut_tolerance", &["tolerance", "trim tolerance", "cutting tolerance"]),
     ("tone.lost_highlights", &["highlights", "clipping"]),
@@ -279,7 +275,6 @@ const TABLES: &[(&str, &[&str])] = &[
     ("file", &["files", "format", "export"]),
     ("detail", &["sharpening"]),
     ("rules", &["levels"]),
-    ("handover", &["delivery"]),
 ];
 
 /// Words that may follow another without changing what it means.
@@ -318,11 +313,15 @@ pub(super) fn meaning(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
     if !matches!(key.kind, ValueKind::Choice(_) | ValueKind::Choices(_)) {
         return None;
     }
+    if let Some(now) = renamed::value(key.path, text) {
+        let what = format!("\"{text}\" is called \"{now}\" now");
+        return Some(TradeMeaning::Answer(what, format!("{} = \"{now}\"", key.name())));
+    }
     let word = normalised(text);
-    if let Some((_, _, (why, cure))) =
+    if let Some((_, _, (why, fix))) =
         ANSWERS.iter().find(|(path, names, _)| *path == key.path && is_one_of(&word, names))
     {
-        return Some(TradeMeaning::Answer(format!("\"{text}\": {why}"), (*cure).to_owned()));
+        return Some(TradeMeaning::Answer(format!("\"{text}\": {why}"), (*fix).to_owned()));
     }
     if let Some((_, _, why, instead)) =
         INSTEAD.iter().find(|(path, names, _, _)| *path == key.path && is_one_of(&word, names))

@@ -3,21 +3,26 @@
 use super::key::BriefKey;
 use super::key_table;
 use super::layers::BriefPart;
+use super::renamed;
 use super::trade_terms;
 use crate::units::spelling::nearest;
 
 /// What is wrong with a name in a table, and what to write instead. `raw` is its value as written, `is_table` whether
-/// it heads a table, `renamed` gives the line with another name.
+/// it heads a table, `line_with` gives the line with another name.
 pub(super) fn explain(
     part: BriefPart,
     table: &str,
     name: &str,
     (raw, is_table): (Option<&str>, bool),
-    renamed: impl Fn(&str) -> Option<String>,
+    line_with: impl Fn(&str) -> Option<String>,
 ) -> (String, String) {
     let here = place(part, table);
     if is_table {
         return unknown_table(part, name, &here);
+    }
+    if let Some(now) = renamed::key(table, name) {
+        let line = || format!("{now} = {}", raw.unwrap_or("..."));
+        return (format!("{name} is called {now} now"), line_with(now).unwrap_or_else(line));
     }
     let what = format!("{here} has no key \"{name}\"");
     if part == BriefPart::Print && ["width", "height"].contains(&name) {
@@ -26,7 +31,7 @@ pub(super) fn explain(
     let meant = trade_terms::key(table, name);
     if let Some(key) = meant.filter(|key| key.table() == table) {
         let line = || format!("{} = {}", spelt(key.name()), raw.unwrap_or(key.example));
-        return (what, renamed(key.name()).unwrap_or_else(line));
+        return (what, line_with(key.name()).unwrap_or_else(line));
     }
     if let Some(key) = elsewhere(part, table, name) {
         return misplaced(part, table, key, raw, &here);
@@ -38,7 +43,7 @@ pub(super) fn explain(
     }
     if let Some(near) = nearest(name, own.iter().map(BriefKey::name)) {
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
-        return (what, renamed(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
+        return (what, line_with(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
     }
     let everywhere =
         key_table::all().filter(|key| key.name() != "*" && (part == BriefPart::Order || key_table::is_in_print(key)));
@@ -106,6 +111,9 @@ fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, he
 }
 
 fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
+    if let Some(now) = renamed::table(name) {
+        return (format!("[{name}] is called {now} now"), place(part, now));
+    }
     let is_other_table = trade_terms::table(name).is_some();
     if let Some(key) = key_table::all().find(|key| key.name() == name && !is_other_table) {
         let there = place(part, key.table());
@@ -121,10 +129,10 @@ fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
         BriefPart::Print if key_table::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
         BriefPart::Print => format!("{here} has no table \"{name}\""),
     };
-    let remedy = match meant.or_else(|| nearest(name, names.iter().copied())) {
+    let fix = match meant.or_else(|| nearest(name, names.iter().copied())) {
         Some("print") => "[[print]]".to_owned(),
         Some(near) => place(part, near),
         None => format!("the tables are {}", names.join(", ")),
     };
-    (what, remedy)
+    (what, fix)
 }

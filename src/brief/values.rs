@@ -54,25 +54,25 @@ pub(super) struct ValueError {
     pub(super) what: String,
     pub(super) instead: Option<String>,
     /// What to do where no one text can be written instead.
-    pub(super) cure: Option<String>,
+    pub(super) fix: Option<String>,
 }
 
 impl ValueError {
     pub(super) fn new(what: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: None, cure: None }
+        ValueError { what: what.into(), instead: None, fix: None }
     }
 
     pub(super) fn instead(what: impl Into<String>, instead: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: Some(instead.into()), cure: None }
+        ValueError { what: what.into(), instead: Some(instead.into()), fix: None }
     }
 
-    fn cure(what: impl Into<String>, cure: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: None, cure: Some(cure.into()) }
+    fn fix(what: impl Into<String>, fix: impl Into<String>) -> ValueError {
+        ValueError { what: what.into(), instead: None, fix: Some(fix.into()) }
     }
 
     /// With the known word that was meant, if there is one near enough.
     fn near(what: impl Into<String>, near: Option<&str>) -> ValueError {
-        ValueError { what: what.into(), instead: near.map(str::to_owned), cure: None }
+        ValueError { what: what.into(), instead: near.map(str::to_owned), fix: None }
     }
 }
 
@@ -101,7 +101,7 @@ pub(super) fn read_for_key(key: &BriefKey, text: &str, sizes: &SizeNames) -> Res
     match trade_terms::meaning(key, text) {
         Some(TradeMeaning::Same(word)) => from_text(key.kind, word, sizes),
         Some(TradeMeaning::Instead(what, word)) => Err(ValueError::instead(what, word)),
-        Some(TradeMeaning::Answer(what, cure)) => Err(ValueError::cure(what, cure)),
+        Some(TradeMeaning::Answer(what, fix)) => Err(ValueError::fix(what, fix)),
         None => from_text(key.kind, text, sizes),
     }
 }
@@ -218,7 +218,7 @@ fn choice(text: &str, words: &'static [&'static str]) -> Result<&'static str, Va
     let what = format!("\"{text}\" is none of {}", words.join(", "));
     match nearest(text, words.iter().copied()) {
         Some(near) => Err(ValueError::instead(what, near)),
-        None => Err(ValueError::cure(what, "write one of these words")),
+        None => Err(ValueError::fix(what, "write one of these words")),
     }
 }
 
@@ -242,7 +242,7 @@ fn date(text: &str) -> Result<Value, ValueError> {
         let what = format!("\"{text}\" is no day of the calendar written year-month-day");
         match dates::candidates(text)[..] {
             [day] => ValueError::instead(what, day.to_string()),
-            [one, other] => ValueError::cure(what, format!("write {one} or {other}, whichever is meant")),
+            [one, other] => ValueError::fix(what, format!("write {one} or {other}, whichever is meant")),
             _ => ValueError::new(what),
         }
     })

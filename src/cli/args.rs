@@ -17,8 +17,8 @@ pub use options::{ColourChoice, LiveOptions, StrictnessOptions, TextOptions, Thu
 
 /// What stands at the end of the long help and of the man page.
 const AFTER: &str = "\
-Exit status of check, watch, deliver, verify and the desk: 0 nothing to mend (warnings allowed unless --strict, \
-missing pictures allowed unless --complete); 1 something to mend; 2 it could not be done.
+Exit status of check, watch, deliver, verify and the live table: 0 nothing to fix (warnings allowed unless --strict, \
+missing pictures allowed unless --complete); 1 something to fix; 2 it could not be done.
 
 NO_COLOR is honoured. plateside only reads your pictures: it never changes one.";
 
@@ -35,7 +35,7 @@ NO_COLOR is honoured. plateside only reads your pictures: it never changes one."
     override_usage = "plateside [OPTIONS] BRIEF FOLDER\n       plateside COMMAND"
 )]
 pub struct CommandLine {
-    /// What to do; without a command the desk is opened.
+    /// What to do; without a command the live table is opened.
     #[command(subcommand)]
     pub command: Option<Command>,
     /// What the printer asked for: a TOML file, see `plateside brief new`.
@@ -44,7 +44,7 @@ pub struct CommandLine {
     /// The folder that you export into.
     #[arg(value_name = "FOLDER")]
     pub folder: Option<PathBuf>,
-    /// How the desk is set up.
+    /// How the live table is set up.
     #[command(flatten)]
     pub live: LiveOptions,
     /// Write what the program does to the end of a file, for whoever looks for a fault.
@@ -59,6 +59,19 @@ pub fn meant(first: &OsStr) -> Option<String> {
     let line = CommandLine::command();
     let nearest = nearest(word, line.get_subcommands().map(clap::Command::get_name))?;
     (nearest != word).then(|| nearest.to_owned())
+}
+
+/// Options that had another name, and the one that they have now.
+const RENAMED: &[(&str, &str)] = &[("--choose", "--only")];
+
+/// Adds the new name of an option to the error about its old one.
+pub fn with_new_names(mut error: clap::Error) -> clap::Error {
+    use clap::error::{ContextKind, ContextValue};
+    let Some(ContextValue::String(name)) = error.get(ContextKind::InvalidArg) else { return error };
+    if let Some((_, now)) = RENAMED.iter().find(|(old, _)| old == name) {
+        error.insert(ContextKind::SuggestedArg, ContextValue::String((*now).to_owned()));
+    }
+    error
 }
 
 /// How a list is written out.
@@ -90,7 +103,7 @@ pub enum CheckFormat {
 pub enum Command {
     /// Look around: an invented order whose pictures are painted while you watch.
     Demo(DemoArgs),
-    /// Check the pictures once and say what is to mend.
+    /// Check the pictures once and say what is to fix.
     Check(CheckArgs),
     /// Watch the folder and write a line for every change; for screen readers and night runs.
     Watch(WatchArgs),
@@ -108,9 +121,9 @@ pub enum Command {
     Accept(AcceptArgs),
     /// Say which pictures deserve a test print and why, lay sheets of them, and keep what was seen on them.
     Testprint(TestPrintArgs),
-    /// Lay the handover: exactly the checked pictures, checksums, and a note for the printer.
+    /// Lay the delivery: exactly the checked pictures, checksums, and a note for the printer.
     Deliver(DeliverArgs),
-    /// Prove that a handover is what was laid; names what is changed, missing or added.
+    /// Prove that a delivery is what was laid; names what is changed, missing or added.
     Verify(VerifyArgs),
     /// Write frames to lay over the camera's picture before the shoot: cut, safe margin and folds of each print.
     Guide(GuideArgs),
@@ -140,10 +153,10 @@ pub struct DemoArgs {
     /// Where the pictures are painted; made if it is not there.
     #[arg(long, value_name = "DIR", default_value = "plateside-demo")]
     pub into: PathBuf,
-    /// Only make the files, do not open the desk.
+    /// Only make the files, do not open the live table.
     #[arg(long)]
     pub no_screen: bool,
-    /// How the desk is set up.
+    /// How the live table is set up.
     #[command(flatten)]
     pub live: LiveOptions,
 }
@@ -231,7 +244,7 @@ pub struct BriefArgs {
 /// `plateside explain`
 #[derive(Debug, Args)]
 pub struct ExplainArgs {
-    /// A rule (`density.least`), a key of the brief (`margins.safe`), a state or a word of the trade (`dpi`); without
+    /// A rule (`density.minimum`), a key of the brief (`margins.safe`), a state or a word of the trade (`dpi`); without
     /// it, every rule by its group.
     #[arg(value_name = "RULE")]
     pub name: Option<String>,
@@ -304,7 +317,7 @@ mod tests {
     }
 
     #[test]
-    fn a_brief_and_a_folder_open_the_desk_with_or_without_options() {
+    fn a_brief_and_a_folder_open_the_live_table_with_or_without_options() {
         let line = read(&["low-water.toml", "exports", "--thumbnail", "blocks", "--jobs", "2"]).unwrap();
         assert!(line.command.is_none());
         assert_eq!(line.folder, Some(PathBuf::from("exports")));

@@ -57,7 +57,7 @@ fn demo_lies(brief: &Path, exports: &Path) -> Vec<Line> {
     let (brief, exports) = (brief.display(), exports.display());
     vec![
         Line::plain(format!("the demo's pictures lie in {exports}, its brief is {brief}")),
-        Line::plain(format!("plateside {brief} {exports} opens the desk")),
+        Line::plain(format!("plateside {brief} {exports} opens the live table")),
     ]
 }
 

@@ -16,7 +16,7 @@ pub fn write(page: &mut Vec<u8>) -> io::Result<()> {
     whole.render_description_section(page)?;
     whole.render_options_section(page)?;
     subcommands(page, &command, "plateside")?;
-    writeln!(page, ".SH \"EXIT STATUS\"\n0 nothing to mend, 1 something to mend, 2 it could not be done.")
+    writeln!(page, ".SH \"EXIT STATUS\"\n0 nothing to fix, 1 something to fix, 2 it could not be done.")
 }
 
 /// Writes a section for each command below another.

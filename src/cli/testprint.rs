@@ -18,7 +18,7 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     let request = CandidateRequest {
         brief: &args.brief,
         folder: &args.folder,
-        pictures: &args.choose,
+        pictures: &args.only,
         print: args.print.as_deref(),
         check: check_options(args.work),
     };

@@ -34,7 +34,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
         clock: now,
         bell: options.bell,
         keys,
-        hand_over: Box::new(delivery),
+        delivery: Box::new(delivery),
     };
     let ended = tui::run(&table, options.thumbnail.into(), given);
     for words in tui::terminal::panics_elsewhere() {
@@ -45,7 +45,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
         let decisions = show::count(lost.decisions, "decision is", "decisions are");
         complain(&format!("plateside: {decisions} not written: {}", lost.why));
     }
-    match ended.wrap_err("the desk cannot be shown")? {
+    match ended.wrap_err("the live table cannot be shown")? {
         LoopEnd::Signal(number) => Ok(Exit::Signal(u8::try_from(number).unwrap_or(0))),
         LoopEnd::Asked | LoopEnd::TerminalGone => {
             let shown = Exit::of_live_table(&table.snapshot(), Strictness::default());

@@ -99,7 +99,7 @@ impl PaperProfile {
     }
 
     /// Density of its black, D absolute, on a paper of this lightness (L*).
-    pub fn black_d(&self, white_l: f64) -> f64 {
+    pub fn dmax(&self, white_l: f64) -> f64 {
         -(self.black_xyz[1] * lab::light(white_l)).max(LEAST_LIGHT).log10()
     }
 

@@ -1,4 +1,4 @@
-//! The text of `NAME.accepted.toml`: read with a position for every mistake, and changed in one place, all else kept.
+//! The text of `NAME.decisions.toml`: read with a position for every mistake, and changed in one place, all else kept.
 
 pub(super) use changing::changed;
 pub(super) use reader::read;

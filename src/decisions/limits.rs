@@ -8,8 +8,8 @@ pub const BRIEF_GONE_AFTER: Duration = Duration::from_secs(1);
 /// Interval between checks for a brief that is just being replaced.
 pub const BRIEF_LOOKS: Duration = Duration::from_millis(20);
 
-/// Maximum size of `NAME.accepted.toml` in bytes: 10,000 boxes with their small pictures take half of it.
-pub const LARGEST_ACCEPTED_BYTES: u64 = 64_000_000;
+/// Maximum size of `NAME.decisions.toml` in bytes: 10,000 boxes with their small pictures take half of it.
+pub const LARGEST_DECISIONS_BYTES: u64 = 64_000_000;
 
 /// How long a command waits for others writing beside the brief: a hundred times what the largest file takes. A live
 /// table goes on waiting. No source.

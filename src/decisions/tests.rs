@@ -37,7 +37,7 @@ impl Bench {
     }
 
     fn path(&self) -> PathBuf {
-        self.folder.path().join("low-water.accepted.toml")
+        self.folder.path().join("low-water.decisions.toml")
     }
 
     fn text(&self) -> String {
@@ -58,7 +58,7 @@ impl Bench {
         let problems = read(&self.brief()).expect_err("it is sound");
         assert!(keep(&self.brief(), &[DecisionChange::Box(change("a.jpg", None, Some(drawn(0.1, "a"))))]).is_err());
         assert_eq!(self.text(), text, "a broken file is never written");
-        problems.into_iter().map(|problem| (problem.line, format!("{}; {}", problem.what, problem.remedy))).collect()
+        problems.into_iter().map(|problem| (problem.line, format!("{}; {}", problem.what, problem.fix))).collect()
     }
 }
 
@@ -228,7 +228,7 @@ fn a_broken_file_says_where_and_what_to_do() {
     fs::write(bench.path(), b"version = 1\n# \xff\n").unwrap();
     assert_eq!(read(&bench.brief()).unwrap_err()[0].line, 2);
     let words = problem_words(&read(&bench.brief()).unwrap_err());
-    assert!(words.starts_with("low-water.accepted.toml, line 2: "), "{words}");
+    assert!(words.starts_with("low-water.decisions.toml, line 2: "), "{words}");
 }
 
 #[test]
@@ -259,6 +259,16 @@ fn decisions_lie_beside_the_brief_itself_and_a_link_to_nothing_is_told() {
 }
 
 #[test]
+fn decisions_under_the_earlier_name_are_never_passed_over() {
+    let bench = Bench::new();
+    std::fs::write(bench.path().with_file_name("low-water.accepted.toml"), "version = 1\n").unwrap();
+    let problems = read(&bench.brief()).unwrap_err();
+    assert_eq!(problems[0].fix, "rename it to low-water.decisions.toml");
+    assert!(keep(&bench.brief(), &[DecisionChange::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))]).is_err());
+    assert!(!bench.path().exists());
+}
+
+#[test]
 fn a_renamed_file_is_known_by_its_bytes() {
     let bench = Bench::new();
     let kept = bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
@@ -271,7 +281,7 @@ fn a_renamed_file_is_known_by_its_bytes() {
 }
 
 #[test]
-fn desks_that_write_at_the_same_time_lose_nothing() {
+fn live_tables_that_write_at_the_same_time_lose_nothing() {
     let bench = Bench::new();
     std::thread::scope(|scope| {
         for table in 0..4 {

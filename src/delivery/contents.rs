@@ -5,6 +5,8 @@ pub const PICTURES: &str = "pictures";
 /// The list of checksums, as `sha256sum -c` reads it.
 pub const SUMS: &str = "SHA256SUMS";
 /// The record of a delivery, for programs.
-pub const RECORD: &str = "handover.json";
+pub const RECORD: &str = "delivery.json";
+/// What the record was called earlier.
+pub const EARLIER_RECORD: &str = "handover.json";
 /// Largest list or record read, in bytes: some hundred thousand files.
 pub(super) const LARGEST_LIST_BYTES: u64 = 64_000_000;

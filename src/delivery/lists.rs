@@ -71,15 +71,15 @@ pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     table(
         columns,
         rows(report, sent).filter_map(|(one, row)| {
-            let asked = &prints.get(row.key.print.as_ref())?.requirements;
-            let kept = row.accepted.iter().map(|one| one.finding.what.as_str()).collect::<Vec<_>>();
+            let required = &prints.get(row.key.print.as_ref())?.requirements;
+            let kept = row.accepted.iter().map(|one| one.finding.found.as_str()).collect::<Vec<_>>();
             Some([
                 text(&one.name),
                 text(&row.print_name),
                 size(row),
                 row.copies.to_string(),
-                format!("{} {}", asked.paper.surface.word(), asked.paper.stock.word()),
-                asked.margins.edge.word().to_owned(),
+                format!("{} {}", required.paper.surface.word(), required.paper.stock.word()),
+                required.margins.edge.word().to_owned(),
                 text(&kept.join("; ")),
             ])
         }),
@@ -132,7 +132,7 @@ struct DeliveredPictureOut<'a> {
     accepted: usize,
 }
 
-/// Writes `handover.json`: everything that the printer now holds of this order.
+/// Writes `delivery.json`: everything that the printer now holds of this order.
 pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> Vec<u8> {
     let prints = report.prints();
     let picture = |one: &'_ DeliveredPicture| {

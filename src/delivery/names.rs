@@ -34,7 +34,7 @@ pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Res
     if !name_is_utf8 {
         return Err(NameError::NotText);
     }
-    let name = match &print.requirements.handover.rename {
+    let name = match &print.requirements.delivery.rename {
         None => plain(key.file_name()),
         Some(template) => {
             let stem = filled(template, row, print, key);
@@ -96,7 +96,7 @@ mod tests {
     fn named(rename: Option<&str>, picture: &str) -> Result<String, NameError> {
         let report = sample::report();
         let mut print = report.brief.prints[0].clone();
-        Arc::make_mut(&mut print.requirements).handover.rename = rename.map(str::to_owned);
+        Arc::make_mut(&mut print.requirements).delivery.rename = rename.map(str::to_owned);
         let row = Row { page: print.page, ..report.rows[0].clone() };
         of(&row, &print, &PictureKey::from_text(picture), true)
     }

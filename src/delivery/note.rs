@@ -105,7 +105,7 @@ impl Note {
             due: brief.due.as_ref().map(ToString::to_string).unwrap_or_default(),
             made: report.made.clone(),
             colour: text(brief.colour_correction.as_deref()),
-            transfer: text(brief.requirements.handover.transfer.as_deref()),
+            transfer: text(brief.requirements.delivery.transfer.as_deref()),
             pictures: goes
                 .map(|sent| picture((&report.rows, &prints), sent, earlier.map(|_| change(sent)), small(sent)))
                 .collect(),
@@ -250,8 +250,8 @@ fn described(facts: &crate::picture::Facts) -> String {
 
 /// Formats a finding with its level.
 fn said_of(finding: &Finding) -> String {
-    let word = if finding.level == Level::Must { "to mend" } else { "warning" };
-    format!("{word}: {}", visible(&finding.what))
+    let word = if finding.level == Level::Must { "to fix" } else { "warning" };
+    format!("{word}: {}", visible(&finding.found))
 }
 
 /// Describes a picture's change since the earlier delivery.
@@ -278,12 +278,12 @@ fn concerns_printer(finding: &Finding) -> bool {
 
 fn row_note(row: &Row, print: &Print) -> RowNote {
     let said = |text: &str| visible(text).into_owned();
-    let asked = &print.requirements;
+    let required = &print.requirements;
     RowNote {
         print: said(&print.name),
         size: row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show()),
-        paper: format!("{} {}", asked.paper.surface.word(), asked.paper.stock.word()),
-        edge: edge_words(&asked.margins),
+        paper: format!("{} {}", required.paper.surface.word(), required.paper.stock.word()),
+        edge: edge_words(&required.margins),
         copies: row.copies,
         page: row.page.map(|page| page.to_string()).unwrap_or_default(),
         ppi: row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default(),
@@ -292,7 +292,7 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
         accepted: row
             .accepted
             .iter()
-            .map(|one| said(&format!("{} (accepted {})", one.finding.what, one.acceptance.words())))
+            .map(|one| said(&format!("{} (accepted {})", one.finding.found, one.acceptance.words())))
             .collect(),
         test_print: row.test_print.words().unwrap_or_default(),
         caption: said(print.caption.as_deref().unwrap_or_default()),

@@ -12,18 +12,18 @@ pub(super) fn ordered(all: &[Row], prints: &PrintsById, sent: &DeliveredPicture)
     let rows = sent.rows.iter().map(|at| &all[*at]);
     let mut lines: Vec<String> = rows
         .filter_map(|row| {
-            let asked = &prints.get(row.key.print.as_ref())?.requirements;
+            let required = &prints.get(row.key.print.as_ref())?.requirements;
             let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
-            let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.what)).collect();
+            let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.found)).collect();
             let size = size(row);
             // A print without a name is called by its size.
             let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
             Some(format!(
                 "{name}{size}{page}, {}, {} {}, {}{kept}",
                 show::count(row.copies as usize, "copy", "copies"),
-                asked.paper.surface.word(),
-                asked.paper.stock.word(),
-                edge_words(&asked.margins)
+                required.paper.surface.word(),
+                required.paper.stock.word(),
+                edge_words(&required.margins)
             ))
         })
         .collect();
@@ -52,8 +52,8 @@ pub(super) fn edge_words(margins: &Margins) -> String {
             }
         },
         Edge::Wrap => match margins.sides {
-            WrapSides::Picture => format!("round a bar of {}", length(margins.depth)),
-            sides => format!("on a bar of {}, {} sides", length(margins.depth), sides.word()),
+            WrapSides::Picture => format!("round a bar of {}", length(margins.wrap)),
+            sides => format!("on a bar of {}, {} sides", length(margins.wrap), sides.word()),
         },
     }
 }

@@ -145,10 +145,10 @@ fn refuse(
     selection: &DeliverySelection,
     strictness: Strictness,
 ) -> Vec<String> {
-    let of_order = report.order_findings.iter().map(|one| (one.level, &one.what, &one.mend));
-    let of_brief = report.brief.remarks.iter().map(|one| (one.level, &one.problem.what, &one.problem.remedy));
+    let of_order = report.order_findings.iter().map(|one| (one.level, &one.found, &one.fix));
+    let of_brief = report.brief.remarks.iter().map(|one| (one.level, &one.problem.what, &one.problem.fix));
     let counted = of_order.chain(of_brief).filter(|(level, ..)| strictness.counts_finding(*level));
-    let findings = counted.map(|(_, what, mend)| format!("the order: {}; {}", visible(what), visible(mend)));
+    let findings = counted.map(|(_, what, fix)| format!("the order: {}; {}", visible(what), visible(fix)));
     let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
     let unmatched = selection.only.iter().filter(|key| !there.contains(key));
     let gone = unmatched.map(|key| format!("{key}: there is no such picture in the folder"));
@@ -181,7 +181,7 @@ fn hold_back(held: &[&ChosenRow]) -> Vec<RowReason> {
 /// Returns what a row shares with others: its state, and its first finding if that is about several pictures.
 fn shared_cause(row: &Row) -> Option<(RowState, [&str; 3], &[PictureKey])> {
     let finding = row.findings.first().filter(|finding| finding.pictures.len() > 1)?;
-    Some((row.state, [finding.rule.id, &finding.about, &finding.what], &finding.pictures))
+    Some((row.state, [finding.rule.id, &finding.about, &finding.found], &finding.pictures))
 }
 
 /// Explains why a row is not sent, naming the rows that share the reason, at most a few of them.
@@ -195,7 +195,7 @@ fn why_not(row: &Row, alike: &[&Row]) -> String {
         names.push(show::count(alike.len() - MOST_NAMED, "more", "more"));
     }
     let name = names.join(", ");
-    let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.what))).unwrap_or_default();
+    let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.found))).unwrap_or_default();
     match row.state {
         RowState::Missing => format!("MISSING {name}: no picture is for this print"),
         RowState::Arriving | RowState::Checking => format!("{name}: it is not checked yet"),
@@ -239,7 +239,7 @@ mod tests {
     }
 
     #[test]
-    fn what_must_be_mended_or_is_missing_is_refused_with_its_name() {
+    fn what_must_be_fixed_or_is_missing_is_refused_with_its_name() {
         let report = sample::report();
         let Err(reasons) = plan(&report, &files(&report), &DeliverySelection::default()) else {
             panic!("it must not go")

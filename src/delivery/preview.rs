@@ -43,8 +43,8 @@ pub fn free_folder(brief: &Path, day: &str) -> PathBuf {
 fn numbered(brief: &Path, day: &str, number: usize) -> PathBuf {
     let stem = brief.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     match number {
-        1 => brief.with_file_name(format!("{stem}-handover-{day}")),
-        _ => brief.with_file_name(format!("{stem}-handover-{day}-{number}")),
+        1 => brief.with_file_name(format!("{stem}-delivery-{day}")),
+        _ => brief.with_file_name(format!("{stem}-delivery-{day}-{number}")),
     }
 }
 
@@ -70,8 +70,8 @@ mod tests {
     fn a_folder_that_is_there_is_passed_over() {
         let room = tempfile::tempdir().unwrap();
         let brief = room.path().join("low-water.toml");
-        assert_eq!(free_folder(&brief, "2026-11-26"), room.path().join("low-water-handover-2026-11-26"));
-        std::fs::create_dir(room.path().join("low-water-handover-2026-11-26")).unwrap();
-        assert_eq!(free_folder(&brief, "2026-11-26"), room.path().join("low-water-handover-2026-11-26-2"));
+        assert_eq!(free_folder(&brief, "2026-11-26"), room.path().join("low-water-delivery-2026-11-26"));
+        std::fs::create_dir(room.path().join("low-water-delivery-2026-11-26")).unwrap();
+        assert_eq!(free_folder(&brief, "2026-11-26"), room.path().join("low-water-delivery-2026-11-26-2"));
     }
 }

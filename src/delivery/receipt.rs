@@ -83,7 +83,7 @@ pub enum Refusal {
     #[error("{}: is there already", .0.display())]
     ArchiveThere(PathBuf),
     /// Something of that name exists.
-    #[error("{}: is there already; a handover is never written over another", .0.display())]
+    #[error("{}: is there already; a delivery is never written over another", .0.display())]
     There(PathBuf),
     /// A different delivery is already there.
     #[error("{}: is there already and is not what would be handed over now: name a new folder", .0.display())]
@@ -118,15 +118,15 @@ pub enum Refusal {
     #[error(transparent)]
     Write(#[from] WriteError),
     /// The folder was written, but its archive cannot be.
-    #[error("the handover lies there, but its archive cannot be written; the same command makes it once it can be")]
+    #[error("the delivery lies there, but its archive cannot be written; the same command makes it once it can be")]
     Archive(#[source] io::Error),
 }
 
 impl Refusal {
     /// Returns the exit code for this refusal.
     pub fn exit(&self) -> Exit {
-        let to_mend = matches!(self, Refusal::NotReady(_));
-        Exit::to_mend_if(to_mend).max(Exit::could_not_if(!to_mend))
+        let to_fix = matches!(self, Refusal::NotReady(_));
+        Exit::to_fix_if(to_fix).max(Exit::could_not_if(!to_fix))
     }
 }
 

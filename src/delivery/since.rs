@@ -9,7 +9,7 @@ use serde::Deserialize;
 use crate::files;
 use crate::units::words::{of_system, visible};
 
-use super::contents::{LARGEST_LIST_BYTES, RECORD};
+use super::contents::{EARLIER_RECORD, LARGEST_LIST_BYTES, RECORD};
 use super::ordered::ordered;
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use crate::report::Report;
@@ -54,15 +54,21 @@ pub struct Comparison {
 #[derive(Debug, thiserror::Error)]
 pub enum EarlierError {
     /// The system reported an error.
-    #[error("{}: {}; name the folder of an earlier handover", visible(&path.to_string_lossy()), of_system(error))]
+    #[error("{}: {}; name the folder of an earlier delivery", visible(&path.to_string_lossy()), of_system(error))]
     Io {
         /// The file.
         path: PathBuf,
         /// The system's error.
         error: io::Error,
     },
+    /// The record has the name that earlier versions gave it.
+    #[error("{}: this record is called {RECORD} now: rename it", visible(&path.to_string_lossy()))]
+    EarlierName {
+        /// The file.
+        path: PathBuf,
+    },
     /// The file is not a record.
-    #[error("{}: is no record of a handover: {why}", visible(&path.to_string_lossy()))]
+    #[error("{}: is no record of a delivery: {why}", visible(&path.to_string_lossy()))]
     NoRecord {
         /// The file.
         path: PathBuf,
@@ -108,6 +114,9 @@ fn record(folder: &Path) -> Result<RecordIn, EarlierError> {
     let path = folder.join(RECORD);
     let text = match files::read_text(&path, LARGEST_LIST_BYTES) {
         Ok(text) => text,
+        Err(error) if error.kind() == io::ErrorKind::NotFound && folder.join(EARLIER_RECORD).exists() => {
+            return Err(EarlierError::EarlierName { path: folder.join(EARLIER_RECORD) });
+        }
         Err(error) if error.get_ref().is_some() => return Err(EarlierError::NoRecord { path, why: error.to_string() }),
         Err(error) => return Err(EarlierError::Io { path, error }),
     };

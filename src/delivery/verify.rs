@@ -38,7 +38,7 @@ impl Differences {
 
     /// Returns the exit code for these differences.
     pub fn exit(&self) -> Exit {
-        Exit::to_mend_if(!self.is_whole())
+        Exit::to_fix_if(!self.is_whole())
     }
 }
 
@@ -46,7 +46,7 @@ impl Differences {
 #[derive(Debug, thiserror::Error)]
 pub enum VerifyError {
     /// The system reported an error.
-    #[error("{}: {}; name the folder of a handover", visible(&path.to_string_lossy()), of_system(error))]
+    #[error("{}: {}; name the folder of a delivery", visible(&path.to_string_lossy()), of_system(error))]
     Io {
         /// The file.
         path: PathBuf,
@@ -65,11 +65,11 @@ pub enum VerifyError {
         line: usize,
     },
     /// The list is empty, so it proves nothing.
-    #[error("{}: names no file, so nothing can be proved; have the handover sent again",
+    #[error("{}: names no file, so nothing can be proved; have the delivery sent again",
         visible(&.0.to_string_lossy()))]
     Empty(PathBuf),
     /// The list names a file twice, so one of its lines was added later.
-    #[error("{}, line {line}: names {} a second time; have the handover sent again", visible(&path.to_string_lossy()),
+    #[error("{}, line {line}: names {} a second time; have the delivery sent again", visible(&path.to_string_lossy()),
         visible(name))]
     Twice {
         /// The list.

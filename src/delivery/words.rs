@@ -74,7 +74,7 @@ pub fn differences(found: &Differences) -> Vec<Line> {
 fn of_remarks(remarks: &Remarks) -> Vec<Line> {
     let mut lines = Vec::new();
     if remarks.warned > 0 {
-        let words = show::count(remarks.warned, "row is better mended", "rows are better mended");
+        let words = show::count(remarks.warned, "row is with warnings", "rows are with warnings");
         lines.push(Line::of(Style::Warn, format!("{words}: the note says so")));
     }
     if remarks.accepted > 0 {

@@ -24,7 +24,7 @@ const COPIED_BYTES: usize = 1 << 20;
 #[derive(Debug, thiserror::Error)]
 pub enum WriteError {
     /// The target exists and is never overwritten.
-    #[error("{}: is there already; a handover is never written over another: name a new folder", shown(.0))]
+    #[error("{}: is there already; a delivery is never written over another: name a new folder", shown(.0))]
     There(PathBuf),
     /// The file is not the one that was judged.
     #[error("{0}: it changed after it was checked; nothing was written, check again")]

@@ -32,7 +32,7 @@ pub enum Treatment {
     /// Only a pool of light remains: this share of the cells is below the paper's black.
     Darkened {
         centre: (f32, f32),
-        black_d: f64,
+        dmax: f64,
         share: f64,
     },
     /// A plain border covers the outermost px.
@@ -76,7 +76,7 @@ pub fn treated(painted: &Image, treatment: Treatment) -> Result<Image, String> {
         Treatment::Overexposed { centre, reach, share } => light::overexposed(painted, centre, reach, share),
         Treatment::Glinting { share } => light::glinting(painted, share),
         Treatment::Reddened { share } => light::reddened(painted, share),
-        Treatment::Darkened { centre, black_d, share } => light::darkened(painted, centre, black_d, share),
+        Treatment::Darkened { centre, dmax, share } => light::darkened(painted, centre, dmax, share),
         Treatment::Bordered { width_px } => bordered(painted, width_px),
         Treatment::Defocused { blur_px } => sharpness::defocused(painted, blur_px),
         Treatment::Sharpened { radius_px, amount } => sharpness::sharpened(painted, radius_px, amount),

@@ -18,9 +18,9 @@ const NAME: &str = ".plateside-demo.txt";
 pub enum Standing {
     /// No file, or an earlier edition of the demo's own.
     Absent,
-    Ours,
+    ByPhotographer,
     /// Not written by the demo, or changed since.
-    Theirs,
+    ByDesigner,
 }
 
 /// Largest list read, in bytes: some hundred times the size for the shoot. Own choice.
@@ -59,9 +59,9 @@ impl Ledger {
             return Standing::Absent;
         };
         match self.0.get(name) {
-            Some(entry) if entry.bytes == found.len() && entry.edition == EDITION => Standing::Ours,
+            Some(entry) if entry.bytes == found.len() && entry.edition == EDITION => Standing::ByPhotographer,
             Some(entry) if entry.bytes == found.len() => Standing::Absent,
-            _ => Standing::Theirs,
+            _ => Standing::ByDesigner,
         }
     }
 

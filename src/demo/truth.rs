@@ -43,7 +43,7 @@ pub enum Truth {
     /// Cells of 8 x 8 px darker than a paper's black.
     Dense {
         /// The paper's black, D.
-        black_d: f64,
+        dmax: f64,
         /// Share of the picture, exact before JPEG.
         share: f64,
     },

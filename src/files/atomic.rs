@@ -278,12 +278,12 @@ mod tests {
 
     #[test]
     fn what_could_not_be_written_has_its_remedy() {
-        for (kind, remedy) in [
+        for (kind, fix) in [
             (io::ErrorKind::PermissionDenied, "permissions"),
             (io::ErrorKind::StorageFull, "make room"),
             (io::ErrorKind::ReadOnlyFilesystem, "another place"),
         ] {
-            assert!(write_error_words(&kind.into()).contains(remedy), "{kind:?}");
+            assert!(write_error_words(&kind.into()).contains(fix), "{kind:?}");
         }
         assert_eq!(write_error_words(&io::Error::other("it burns")), "it burns");
     }

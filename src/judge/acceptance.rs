@@ -32,7 +32,7 @@ impl AcceptedValues {
         Ok(AcceptedValues {
             level: Some(finding.level),
             measured: finding.measured,
-            wanted: finding.wanted,
+            required: finding.required,
             unit: finding.unit.to_owned(),
             sha256: sha256.clone(),
             pixels: pixels.clone(),
@@ -89,14 +89,14 @@ impl Acceptance {
         if then.level < now.level {
             return Some("the brief ranks it higher than it did".to_owned());
         }
-        if then.unit != now.unit || !same(then.wanted, now.wanted) {
+        if then.unit != now.unit || !same(then.required, now.required) {
             return Some(format!(
                 "it was accepted against {}, now {} is asked",
-                number(then.wanted),
-                number(now.wanted)
+                number(then.required),
+                number(now.required)
             ));
         }
-        let beyond = |value: Option<f64>| value.zip(now.wanted).map_or(0.0, |(value, wanted)| (value - wanted).abs());
+        let beyond = |value: Option<f64>| value.zip(now.required).map_or(0.0, |(value, wanted)| (value - wanted).abs());
         if !same(then.measured, now.measured) && beyond(now.measured) > beyond(then.measured) {
             return Some(format!("it was accepted at {}, now it is {}", number(then.measured), number(now.measured)));
         }
@@ -171,7 +171,7 @@ mod tests {
 
     fn accepted() -> Acceptance {
         let row = row(BRIEF, soft(vec![]));
-        assert_eq!((row.state, ids(&row)), (RowState::Warn, vec!["density.wanted"]));
+        assert_eq!((row.state, ids(&row)), (RowState::Warn, vec!["density.target"]));
         Acceptance::of(&row.findings[0], &row, said()).unwrap()
     }
 
@@ -189,9 +189,9 @@ mod tests {
             row.findings.first().and_then(|finding| finding.again.as_ref().map(|again| again.why.clone()))
         };
         assert_eq!(again(BRIEF, accepted()), None);
-        let stricter = format!("[rules]\n\"density.wanted\" = \"must\"\n{BRIEF}");
+        let stricter = format!("[rules]\n\"density.target\" = \"must\"\n{BRIEF}");
         assert!(again(&stricter, accepted()).unwrap().contains("higher"));
-        let wants_more = format!("[density]\nwanted = \"310 ppi\"\n{BRIEF}");
+        let wants_more = format!("[density]\ntarget = \"310 ppi\"\n{BRIEF}");
         assert_eq!(again(&wants_more, accepted()).unwrap(), "it was accepted against 300 ppi, now 310 ppi is asked");
         let of = |change: fn(&mut AcceptedValues)| {
             let mut acceptance = accepted();
@@ -210,7 +210,7 @@ mod tests {
 
     #[test]
     fn a_must_needs_somebody_who_allowed_it_and_everything_a_reason() {
-        let must = row(&format!("[rules]\n\"density.wanted\" = \"must\"\n{BRIEF}"), soft(vec![]));
+        let must = row(&format!("[rules]\n\"density.target\" = \"must\"\n{BRIEF}"), soft(vec![]));
         let of = |said| Acceptance::of(&must.findings[0], &must, said).map(|_| ());
         assert_eq!(of(said()), Err(NotAcceptable::WithoutLeave));
         assert_eq!(of(AcceptanceReason { allowed_by: Some("Corrow Lane".to_owned()), ..said() }), Ok(()));

@@ -113,12 +113,12 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
         level: breach.at_most.map_or(level, |most| most.min(level)),
         pictures,
         measured: numbers.map(|(measured, _)| measured),
-        wanted: numbers.map(|(_, wanted)| wanted),
+        required: numbers.map(|(_, wanted)| wanted),
         unit: numbers.map_or("", |_| breach.unit.unwrap_or(rule.unit)),
         short: breach.short,
-        what: fitted(breach.what),
-        mend: fitted(breach.mend),
-        fix: breach.fix,
+        found: fitted(breach.found),
+        fix: fitted(breach.fix),
+        fix_numbers: breach.fix_numbers,
         again: None,
     }
 }
@@ -161,9 +161,9 @@ impl Outcomes {
     fn take(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey) {
         match outcome {
             RuleOutcome::Passed => self.passed.push(rule),
-            RuleOutcome::WithinTolerance(what) => {
+            RuleOutcome::WithinTolerance(found) => {
                 self.passed.push(rule);
-                self.within_tolerance.push(WithinTolerance { rule, what });
+                self.within_tolerance.push(WithinTolerance { rule, what: found });
             }
             RuleOutcome::Failed(breaches) => {
                 let found = breaches.into_iter().map(|breach| finding(rule, level, vec![picture.clone()], breach));
@@ -244,7 +244,7 @@ mod tests {
         let row =
             judge(&brief(text), &[delivered("a b.jpg", 1400, 1750), delivered("a.jpg", 1, 1)]).rows.swap_remove(0);
         let levels: Vec<_> = row.findings.iter().map(|finding| finding.level).collect();
-        assert_eq!((row.state, ids(&row)), (RowState::Fix, vec!["density.least", "set.versions", "file.name"]));
+        assert_eq!((row.state, ids(&row)), (RowState::Fix, vec!["density.minimum", "set.versions", "file.name"]));
         assert!(levels.is_sorted_by(|a, b| a >= b), "{levels:?}");
     }
 
@@ -255,8 +255,8 @@ mod tests {
             judge(&brief(&text), &[delivered("a.jpg", 1400, 1750)]).rows.swap_remove(0)
         };
         let usual = judged("");
-        assert_eq!((usual.state, ids(&usual)), (RowState::Fix, vec!["density.least"]));
-        let lowered = judged("[rules]\n\"density.least\" = \"note\"\n");
-        assert_eq!((lowered.state, ids(&lowered)), (RowState::Warn, vec!["density.wanted", "density.least"]));
+        assert_eq!((usual.state, ids(&usual)), (RowState::Fix, vec!["density.minimum"]));
+        let lowered = judged("[rules]\n\"density.minimum\" = \"note\"\n");
+        assert_eq!((lowered.state, ids(&lowered)), (RowState::Warn, vec!["density.target", "density.minimum"]));
     }
 }

@@ -93,10 +93,10 @@ impl PrintMetrics {
         let found = &evidence.detail;
         let seen_from = print.requirements.density.distance;
         let strips = CutLines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
-        let asked = &print.requirements.colour.spaces;
+        let required = &print.requirements.colour.spaces;
         let in_space = lost.and_then(|lost| lost.space.as_ref());
         PrintMetrics {
-            highlights_lost: Some(tones::highlights_lost(evidence, print.ground)),
+            highlights_lost: Some(tones::highlights_lost(evidence, print.background)),
             specular: Some(evidence.clipped.sparkle),
             shadows_lost: evidence.tone.as_ref().zip(ppi).map(|(tone, ppi)| black.blocked(tone, found.noise, ppi)),
             median_l: evidence.tone.as_ref().and_then(darkness::median_l),
@@ -106,13 +106,13 @@ impl PrintMetrics {
             edge_mm: found.focus.as_ref().and_then(|focus| on_paper(focus.sharp_px)),
             enlarged: detail::enlargement(found).map(|found| found.factor),
             noise: found.grain.zip(ppi).map(|(grain, ppi)| detail::printed_noise(grain, seen_from, ppi)),
-            outside: match colours::target(facts, evidence, asked) {
+            outside: match colours::target(facts, evidence, required) {
                 Some(_) => in_space.map(|changes| changes.outside),
-                None => colours::is_asked(facts, asked).then(colours::OutOfGamut::default),
+                None => colours::is_asked(facts, required).then(colours::OutOfGamut::default),
             },
             outside_paper: lost.and_then(|lost| lost.paper.as_ref()).map(|changes| changes.outside),
             ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
-            misread: colours::target_misread(facts, evidence, asked)
+            misread: colours::target_misread(facts, evidence, required)
                 .and_then(|_| evidence.as_srgb.or_else(|| in_space.and_then(|changes| changes.misread))),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
             importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),

@@ -75,13 +75,13 @@ impl Placement {
     /// and loses less of the picture.
     pub fn of(print: &Print, picture_px: (u32, u32)) -> Placement {
         let straight = Placement::with(print.size, &print.requirements.margins, false, picture_px);
-        if print.turn { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
+        if print.rotate { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
     }
 
     /// Returns the print turned, although the brief does not let it turn, if it could be and would lose less of the
     /// picture.
     pub fn other_way(&self, print: &Print) -> Option<Placement> {
-        let fit = self.fit.as_ref().filter(|_| !print.turn)?;
+        let fit = self.fit.as_ref().filter(|_| !print.rotate)?;
         self.turned_for(print, fit.picture_px)
     }
 
@@ -263,7 +263,7 @@ fn outset(margins: &Margins) -> Sides {
         Edge::Bleed if margins.includes_bleed => margins.bleed,
         Edge::Bleed | Edge::Borderless => Sides::default(),
         Edge::Border => negative(margins.border),
-        Edge::Wrap if margins.goes_round() => Sides::all(margins.depth + WRAP_TURN_IN),
+        Edge::Wrap if margins.goes_round() => Sides::all(margins.wrap + WRAP_TURN_IN),
         Edge::Wrap => Sides::default(),
     }
 }
@@ -288,8 +288,8 @@ fn taken(finished: Size, margins: &Margins, outset: Sides) -> Sides {
         Edge::Wrap if margins.goes_round() => outset,
         Edge::Wrap => Sides::all(WRAP_SHIFT),
     };
-    let under_lip = zip(outset, Sides::all(margins.hidden), |out, hidden| (out + hidden).at_least_zero());
-    let under_lip = if margins.hidden == Length::ZERO { Sides::default() } else { under_lip };
+    let under_lip = zip(outset, Sides::all(margins.rebate), |out, hidden| (out + hidden).at_least_zero());
+    let under_lip = if margins.rebate == Length::ZERO { Sides::default() } else { under_lip };
     zip(by_edge, under_lip, Length::max)
 }
 
@@ -409,7 +409,7 @@ mod tests {
     #[test]
     fn a_canvas_is_carried_round_its_bar() {
         let canvas = print(
-            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x \
+            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\nwrap = \"38 mm\"\n[[print]]\nsize = \"500 x \
              700 mm\"",
         );
         let placement = Placement::of_print(&canvas);
@@ -420,7 +420,7 @@ mod tests {
     #[test]
     fn a_frame_lip_takes_what_the_border_does_not_shield() {
         let framed = print(
-            "[margins]\nedge = \"border\"\nborder = \"4 mm\"\nhidden = \"6 mm\"\n[[print]]\nsize = \"200 x 200 mm\"",
+            "[margins]\nedge = \"border\"\nborder = \"4 mm\"\nrebate = \"6 mm\"\n[[print]]\nsize = \"200 x 200 mm\"",
         );
         assert_eq!(Placement::of_print(&framed).taken.each().map(mm), [2.0; 4]);
     }

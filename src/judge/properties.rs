@@ -10,11 +10,11 @@ use crate::brief::requirements::{Level, Space};
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, parse};
 use crate::judge::placement::Placement;
-use crate::judge::rules::density::{least, wanted};
+use crate::judge::rules::density::{minimum, target};
 use crate::judge::rules::detail::enlarged;
 use crate::judge::rules::file::orientation;
 use crate::judge::rules::margins::bleed;
-use crate::judge::rules::size::shape;
+use crate::judge::rules::size::aspect;
 use crate::judge::testing::{brief, delivered, profile, with_evidence, with_facts};
 use crate::judge::{Finding, Row, RowState, Rule, Submission, judge, ranked_ids};
 use crate::measure::evidence::{BlockSigns, Resampled};
@@ -50,11 +50,11 @@ fn texts() -> impl Strategy<Value = &'static str> {
              left = \"1 in\" }\n[[print]]\nsize = \"11 x 14 in\""
         ),
         Just(
-            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x \
+            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\nwrap = \"38 mm\"\n[[print]]\nsize = \"500 x \
               700 mm\""
         ),
-        Just("[[print]]\nsize = \"8 x 10 in\"\nturn = false"),
-        Just("[density]\nwanted = \"200 ppi\"\nleast = \"150 ppi\"\n[[print]]\nsize = \"60 x 85 mm\""),
+        Just("[[print]]\nsize = \"8 x 10 in\"\nrotate = false"),
+        Just("[density]\ntarget = \"200 ppi\"\nminimum = \"150 ppi\"\n[[print]]\nsize = \"60 x 85 mm\""),
     ]
 }
 
@@ -64,7 +64,7 @@ fn found(row: &Row) -> Vec<std::sync::Arc<Finding>> {
 }
 
 /// Rules whose fix is a number of pixels to export at.
-const SIZED: [&Rule; 5] = [&least::RULE, &wanted::RULE, &shape::RULE, &bleed::RULE, &enlarged::RULE];
+const SIZED: [&Rule; 5] = [&minimum::RULE, &target::RULE, &aspect::RULE, &bleed::RULE, &enlarged::RULE];
 
 /// Returns a picture with the traces of enlargement by a factor; unchanged if the factor is below 1.3.
 fn with_traces(file: Submission, times: f64) -> Submission {
@@ -106,24 +106,24 @@ proptest! {
     }
 
     #[test]
-    fn doing_what_the_mend_says_removes_the_finding_and_makes_nothing_worse(
+    fn doing_what_the_fix_says_removes_the_finding_and_makes_nothing_worse(
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, tag_ppi in tags(), times in 1.0_f64..4.0
     ) {
         let order = brief(text);
         let file = with_traces(with_facts(delivered("a.jpg", w, h), |f| f.tag = tag_ppi), times);
         let row = one(&order, file);
         for finding in row.findings.iter().filter(|finding| SIZED.contains(&finding.rule)) {
-            let (rule, mend) = (finding.rule, &finding.mend);
-            prop_assert!(!finding.fix.exports.is_empty(), "{:?} says no pixels", rule);
-            for &(w, h) in &finding.fix.exports {
-                prop_assert!(mend.contains(&show::pixels((w, h))), "{:?} does not say {} x {}: {}", rule, w, h, mend);
-                let mended = one(&order, delivered("a.jpg", w, h));
-                prop_assert!(!has(&mended, rule), "{:?}: {} -> {:?}", rule, mend, mended.findings);
-                let musts = mended.findings.iter().filter(|one| one.level == Level::Must);
+            let (rule, fix) = (finding.rule, &finding.fix);
+            prop_assert!(!finding.fix_numbers.exports.is_empty(), "{:?} says no pixels", rule);
+            for &(w, h) in &finding.fix_numbers.exports {
+                prop_assert!(fix.contains(&show::pixels((w, h))), "{:?} does not say {} x {}: {}", rule, w, h, fix);
+                let fixed = one(&order, delivered("a.jpg", w, h));
+                prop_assert!(!has(&fixed, rule), "{:?}: {} -> {:?}", rule, fix, fixed.findings);
+                let musts = fixed.findings.iter().filter(|one| one.level == Level::Must);
                 for must in musts {
-                    prop_assert!(has(&row, must.rule), "{:?}: {} -> {}", rule, mend, must.what);
+                    prop_assert!(has(&row, must.rule), "{:?}: {} -> {}", rule, fix, must.found);
                 }
-                prop_assert!(mended.state >= row.state, "{:?}: {} -> {:?}", rule, mend, mended.findings);
+                prop_assert!(fixed.state >= row.state, "{:?}: {} -> {:?}", rule, fix, fixed.findings);
             }
         }
     }
@@ -133,28 +133,28 @@ proptest! {
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, times in 1.3_f64..4.0
     ) {
         let order = brief(text);
-        let wanted_ppi = order.prints[0].requirements.density.wanted;
+        let wanted_ppi = order.prints[0].requirements.density.target;
         let row = one(&order, with_traces(delivered("a.jpg", w, h), times));
         let Some(finding) = finding_of(&row, &enlarged::RULE) else { return Ok(()) };
         let held = [w, h].map(|px| (f64::from(px) / times).ceil() as u32);
         let size = regex::Regex::new(r#"size = "[^"]*""#).unwrap();
-        for (largest, ppi) in &finding.fix.largest_prints {
+        for (largest, ppi) in &finding.fix_numbers.largest_prints {
             let named = format!("{} at {}", largest.show(), show::ppi(*ppi));
-            prop_assert!(finding.mend.contains(&named), "{} is not said: {}", named, finding.mend);
+            prop_assert!(finding.fix.contains(&named), "{} is not said: {}", named, finding.fix);
             // The size is named in the orientation of the print.
-            let stands = if text.contains("turn = ") { "" } else { "\nturn = false" };
+            let stands = if text.contains("rotate = ") { "" } else { "\nrotate = false" };
             let smaller = size.replace(text, format!("size = \"{}\"{stands}", largest.show()));
             // On a print of a few millimetres the margins leave nothing.
             let Ok(smaller) = parse(&smaller, Path::new("test.toml"), None, &ranked_ids()) else { continue };
             let row = one(&smaller, delivered("a.jpg", held[0], held[1]));
-            prop_assert!(!has(&row, &least::RULE), "{} -> {:?}", finding.mend, row.findings);
-            prop_assert!(*ppi != wanted_ppi || !has(&row, &wanted::RULE), "{} -> {:?}", finding.mend, row.findings);
+            prop_assert!(!has(&row, &minimum::RULE), "{} -> {:?}", finding.fix, row.findings);
+            prop_assert!(*ppi != wanted_ppi || !has(&row, &target::RULE), "{} -> {:?}", finding.fix, row.findings);
         }
         // Where it names no size, the picture holds enough for the print, or no size of its shape can be filled.
         let placement = Placement::of(&order.prints[0], (w, h));
         let (needed, carried) = (placement.needed_px(wanted_ppi), placement.carried((held[0], held[1]), wanted_ppi));
         let holds_enough = held[0] >= needed.0 && held[1] >= needed.1;
-        prop_assert!(!finding.fix.largest_prints.is_empty() || holds_enough || carried.is_none(), "{}", finding.mend);
+        prop_assert!(!finding.fix_numbers.largest_prints.is_empty() || holds_enough || carried.is_none(), "{}", finding.fix);
     }
 
     #[test]
@@ -162,12 +162,12 @@ proptest! {
         brief in orders(), w in 300_u32..3_000, h in 300_u32..3_000
     ) {
         let row = one(&brief, delivered("a.jpg", w, h));
-        if let Some(finding) = finding_of(&row, &least::RULE) {
+        if let Some(finding) = finding_of(&row, &minimum::RULE) {
             let density = &brief.prints[0].requirements.density;
-            let named = if density.least == density.wanted { 1 } else { 2 };
-            prop_assert_eq!(finding.fix.exports.len(), named);
-            for &(w, h) in &finding.fix.exports {
-                prop_assert!(!has(&one(&brief, delivered("a.jpg", w, h)), &least::RULE), "{} x {}", w, h);
+            let named = if density.minimum == density.target { 1 } else { 2 };
+            prop_assert_eq!(finding.fix_numbers.exports.len(), named);
+            for &(w, h) in &finding.fix_numbers.exports {
+                prop_assert!(!has(&one(&brief, delivered("a.jpg", w, h)), &minimum::RULE), "{} x {}", w, h);
             }
         }
     }
@@ -176,26 +176,26 @@ proptest! {
     fn no_failing_density_is_printed_equal_to_its_limit(brief in orders(), w in 300_u32..6_000, h in 300_u32..6_000) {
         let row = one(&brief, delivered("a.jpg", w, h));
         let number = regex::Regex::new(r"[0-9.]+").unwrap();
-        for finding in [&least::RULE, &wanted::RULE].into_iter().filter_map(|rule| finding_of(&row, rule)) {
-            let limit = finding.wanted.unwrap();
+        for finding in [&minimum::RULE, &target::RULE].into_iter().filter_map(|rule| finding_of(&row, rule)) {
+            let limit = finding.required.unwrap();
             prop_assert!(finding.measured.unwrap() < limit);
             let shown: f64 = number.find(&finding.short).unwrap().as_str().parse().unwrap();
             prop_assert!((shown - finding.measured.unwrap()).abs() <= 1.0, "{}", finding.short);
             // Any number in the text that could be the limit must differ from the measured one.
-            let said: Vec<f64> = number.find_iter(&finding.what).filter_map(|one| one.as_str().parse().ok()).collect();
+            let said: Vec<f64> = number.find_iter(&finding.found).filter_map(|one| one.as_str().parse().ok()).collect();
             let limits: Vec<&f64> = said.iter().filter(|one| **one != shown && (**one - limit).abs() <= 1.0).collect();
-            prop_assert!(said.contains(&shown) && !limits.is_empty(), "{} for {}", finding.what, limit);
+            prop_assert!(said.contains(&shown) && !limits.is_empty(), "{} for {}", finding.found, limit);
         }
     }
 
     #[test]
     fn loosening_a_limit_never_makes_it_worse(w in 300_u32..3_000, h in 300_u32..3_000, least in 100_u32..300) {
-        let asked = |least: u32| {
-            brief(&format!("[density]\nwanted = \"300 ppi\"\nleast = \"{least} ppi\"\n[[print]]\nsize = \"8 x 10 in\""))
+        let required = |least: u32| {
+            brief(&format!("[density]\ntarget = \"300 ppi\"\nminimum = \"{least} ppi\"\n[[print]]\nsize = \"8 x 10 in\""))
         };
-        let strict = one(&asked(least), delivered("a.jpg", w, h));
-        let loose = one(&asked(least - 20), delivered("a.jpg", w, h));
-        prop_assert!(!has(&loose, &least::RULE) || has(&strict, &least::RULE));
+        let strict = one(&required(least), delivered("a.jpg", w, h));
+        let loose = one(&required(least - 20), delivered("a.jpg", w, h));
+        prop_assert!(!has(&loose, &minimum::RULE) || has(&strict, &minimum::RULE));
         prop_assert!(loose.state >= strict.state, "{:?} after {:?}", loose.state, strict.state);
     }
 }
@@ -212,7 +212,7 @@ fn the_judge_says_the_same_twice() {
 /// tag.
 fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
     let placement = Placement::of_print(print);
-    let wanted = print.requirements.density.wanted;
+    let wanted = print.requirements.density.target;
     let (w, h) = placement.needed_px(wanted);
     let px = |px: u32| u32::try_from(i64::from(px) + off_px).unwrap();
     let name = match &print.pictures {

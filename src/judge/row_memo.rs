@@ -105,9 +105,9 @@ impl RowMemo {
     }
 
     fn known(&mut self, key: &RowKey, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
-        let (key, mut asked) = self.last.remove_entry(key)?;
-        let row = asked.row.take().filter(|row| is_meant(row))?;
-        self.next.insert(key, asked);
+        let (key, mut required) = self.last.remove_entry(key)?;
+        let row = required.row.take().filter(|row| is_meant(row))?;
+        self.next.insert(key, required);
         Some(row)
     }
 
@@ -119,19 +119,19 @@ impl RowMemo {
 
     /// Adds a finding of the order's rules to a row.
     pub(super) fn add_order_finding(&mut self, key: &RowKey, finding: Arc<Finding>) {
-        let Some(asked) = self.next.get_mut(key) else { return };
+        let Some(required) = self.next.get_mut(key) else { return };
         // A finding that is found again is kept as the same object.
-        let last = asked.of_order.get(asked.of_order_now.len()).filter(|last| **last == finding);
-        asked.of_order_now.push(last.cloned().unwrap_or(finding));
+        let last = required.of_order.get(required.of_order_now.len()).filter(|last| **last == finding);
+        required.of_order_now.push(last.cloned().unwrap_or(finding));
     }
 
     /// Ends a judgement: adds the findings of the order's rules to the rows, and forgets rows that no longer exist.
     pub(super) fn end(&mut self, rows: &mut [Arc<Row>]) {
         for row in rows {
-            if let Some(asked) = self.next.get_mut(&row.key) {
+            if let Some(required) = self.next.get_mut(&row.key) {
                 let file = row.key.picture.as_ref().and_then(|picture| self.files.get(picture));
-                asked.apply_order_findings(row, file.map_or(&[], |file| &file.submission.acceptances));
-                asked.row = Some(row.clone());
+                required.apply_order_findings(row, file.map_or(&[], |file| &file.submission.acceptances));
+                required.row = Some(row.clone());
             }
         }
         self.last = std::mem::take(&mut self.next);
@@ -140,8 +140,8 @@ impl RowMemo {
     /// Abandons a judgement that a newer request superseded; rows judged by then are kept for the next.
     pub(super) fn leave(&mut self, rows: Vec<Arc<Row>>) {
         for row in rows {
-            if let Some(asked) = self.next.get_mut(&row.key) {
-                asked.row = Some(row);
+            if let Some(required) = self.next.get_mut(&row.key) {
+                required.row = Some(row);
             }
         }
         self.last.extend(self.next.drain());
@@ -272,7 +272,7 @@ mod tests {
     #[test]
     fn judging_again_says_what_judging_anew_says() {
         let first = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
-        let second = Arc::new(brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\""));
+        let second = Arc::new(brief("[density]\nminimum = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\""));
         let mut files = vec![delivered("a.jpg", 2400, 3000), delivered("b.jpg", 900, 900)];
         let mut memo = RowMemo::default();
         assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));
@@ -291,8 +291,8 @@ mod tests {
             (0..40).map(|at| with_sha256(delivered(&format!("{at:02}.jpg"), 2400, 3000), &at.to_string())).collect();
         for rows_before in [0, 1, 17, 40] {
             let mut memo = RowMemo::default();
-            let asked = AtomicUsize::new(0);
-            let is_superseded = || asked.fetch_add(1, Ordering::SeqCst) >= rows_before;
+            let required = AtomicUsize::new(0);
+            let is_superseded = || required.fetch_add(1, Ordering::SeqCst) >= rows_before;
             assert_eq!(judge_unless_superseded(&order, &folder(&files), &mut memo, &is_superseded), None);
             assert_eq!(memo.last.len(), rows_before, "rows that were asked");
             // One of them is exported again meanwhile.

@@ -6,7 +6,7 @@ use crate::brief::requirements::{DensityRequirements, Level};
 use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_PPI};
 use crate::judge::model::rule::Rule;
 use crate::judge::placement::Placement;
-use crate::judge::rules::density::least;
+use crate::judge::rules::density::minimum;
 use crate::units::size::{self, LAB_CM, LAB_IN};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
@@ -31,31 +31,33 @@ pub struct CarriedSize {
     /// Share of the picture that the size's shape cuts off.
     pub lost: Share,
     /// The use that its density allows.
-    pub good_for: ViewingUse,
+    pub viewing: ViewingUse,
     /// The brief's verdict on its density; `None` for a usual size.
-    pub asked: Option<SizeVerdict>,
+    pub required: Option<SizeVerdict>,
 }
 
 /// How a density compares with a print's requirements.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SizeVerdict {
-    /// At least the wanted density.
-    AsWanted,
-    /// At least the least density.
-    Least,
-    /// Less than the least density.
-    TooFew,
+    /// At least the target.
+    OnTarget,
+    /// At least the minimum.
+    AboveMinimum,
+    /// Less than the minimum.
+    BelowMinimum,
 }
 
 impl SizeVerdict {
-    /// Compares a density with a print's; any is enough where the brief gives `density.least` no weight.
+    /// Compares a density with a print's; any is enough where the brief gives `density.minimum` no weight.
     fn of(density: Ppi, print: &Print) -> SizeVerdict {
-        let asked = &print.requirements.density;
+        let required = &print.requirements.density;
         let weighs = |rule: &Rule| print.requirements.levels.get(rule.id).is_none_or(|level| *level >= Level::Should);
         match density {
-            density if density >= asked.wanted.times(FORGIVEN) => SizeVerdict::AsWanted,
-            density if density >= asked.least.times(FORGIVEN) || !weighs(&least::RULE) => SizeVerdict::Least,
-            _ => SizeVerdict::TooFew,
+            density if density >= required.target.times(FORGIVEN) => SizeVerdict::OnTarget,
+            density if density >= required.minimum.times(FORGIVEN) || !weighs(&minimum::RULE) => {
+                SizeVerdict::AboveMinimum
+            }
+            _ => SizeVerdict::BelowMinimum,
         }
     }
 }
@@ -64,9 +66,9 @@ impl SizeVerdict {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ViewingUse {
     /// To be held: at least the wanted density.
-    Hand,
+    ArmsLength,
     /// To be held, a little soft: at least the least density.
-    HandSoft,
+    ArmsLengthSoft,
     /// To hang, seen from this distance or further.
     Wall(Length),
     /// To hang so far away that people would step closer to see it.
@@ -77,20 +79,20 @@ impl ViewingUse {
     /// Returns the use of a density. The distance is where single pixels are no longer seen: one an arc minute. A brief
     /// that allows less, for a print that hangs far away, does not make it fit to be held; only a halftone needs no
     /// finer.
-    fn of(density: Ppi, asked: Option<&DensityRequirements>) -> ViewingUse {
+    fn of(density: Ppi, required: Option<&DensityRequirements>) -> ViewingUse {
         let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(LEAST_IN_HAND_PPI));
-        if let Some(asked) = asked {
-            let halftone = asked.ruling_lpi.is_some();
-            wanted = if halftone { asked.wanted } else { wanted.max(asked.wanted) };
-            least = if halftone { asked.least } else { least.max(asked.least) };
+        if let Some(required) = required {
+            let halftone = required.ruling_lpi.is_some();
+            wanted = if halftone { required.target } else { wanted.max(required.target) };
+            least = if halftone { required.minimum } else { least.max(required.minimum) };
         }
         let from = || {
             let cm = (Ratio::from_integer(PPI_CM) / density.ratio()).ceil().to_integer();
             Length::from_mm(i64::try_from(cm * 10).unwrap_or(i64::MAX / 2_000_000))
         };
         match density {
-            density if density >= wanted.times(FORGIVEN) => ViewingUse::Hand,
-            density if density >= least.times(FORGIVEN) => ViewingUse::HandSoft,
+            density if density >= wanted.times(FORGIVEN) => ViewingUse::ArmsLength,
+            density if density >= least.times(FORGIVEN) => ViewingUse::ArmsLengthSoft,
             density if density >= Ppi::whole(NEAREST_PPI) => ViewingUse::Wall(from()),
             _ => ViewingUse::TooCoarse(from()),
         }
@@ -107,19 +109,20 @@ pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<CarriedSize
     for (print, placement) in prints.chain(usual) {
         let Some(fit) = placement.fit else { continue };
         let limits = print.map(|print| &*print.requirements).or(brief.map(|brief| &brief.requirements));
-        let good_for = ViewingUse::of(fit.density, limits.map(|asked| &asked.density));
-        let asked = print.map(|print| SizeVerdict::of(fit.density, print));
+        let viewing = ViewingUse::of(fit.density, limits.map(|required| &required.density));
+        let required = print.map(|print| SizeVerdict::of(fit.density, print));
         let mut prints: Vec<String> = print.iter().map(|print| print.name.clone()).collect();
         let new = CarriedSize {
             prints: Vec::new(),
             size: placement.finished,
             density: fit.density,
             lost: fit.lost,
-            good_for,
-            asked,
+            viewing,
+            required,
         };
-        let numbers = |one: &CarriedSize| (one.size, one.density, one.lost, one.good_for);
-        let same = |one: &&mut CarriedSize| numbers(one) == numbers(&new) && (asked.is_none() || one.asked == asked);
+        let numbers = |one: &CarriedSize| (one.size, one.density, one.lost, one.viewing);
+        let same =
+            |one: &&mut CarriedSize| numbers(one) == numbers(&new) && (required.is_none() || one.required == required);
         match all.iter_mut().find(same) {
             Some(one) => one.prints.append(&mut prints),
             None => all.push(CarriedSize { prints, ..new }),
@@ -155,24 +158,24 @@ mod tests {
         let any = "[[print]]\nname = \"card\"\nsize = \"5 x 7 in\"";
         // Source: arithmetic: 8 x 10 in at 300 ppi are 2400 x 3000 px; a 2:3 frame as 4:5 loses a sixth.
         let one = found(any, (2400, 3000), "8 x 10 in");
-        assert_eq!((one.density, one.lost, one.good_for), (Ppi::whole(300), Share::zero(), ViewingUse::Hand));
+        assert_eq!((one.density, one.lost, one.viewing), (Ppi::whole(300), Share::zero(), ViewingUse::ArmsLength));
         assert_eq!(found(any, (2400, 3600), "8 x 10 in").lost.ratio(), Ratio::new(1, 6));
         // 240 of 300 is the least; 150 ppi are seen from 58.2 cm (8732 / 150), rounded up.
-        assert_eq!(found(any, (1920, 2400), "8 x 10 in").good_for, ViewingUse::HandSoft);
-        assert_eq!(found(any, (2400, 3000), "16 x 20 in").good_for, ViewingUse::Wall(Length::from_mm(590)));
-        assert!(matches!(found(any, (2368, 2960), "16 x 20 in").good_for, ViewingUse::TooCoarse(_)));
+        assert_eq!(found(any, (1920, 2400), "8 x 10 in").viewing, ViewingUse::ArmsLengthSoft);
+        assert_eq!(found(any, (2400, 3000), "16 x 20 in").viewing, ViewingUse::Wall(Length::from_mm(590)));
+        assert!(matches!(found(any, (2368, 2960), "16 x 20 in").viewing, ViewingUse::TooCoarse(_)));
     }
 
     #[test]
     fn sizes_turn_with_the_picture_and_the_briefs_prints_come_first() {
-        let text = "[density]\nwanted = \"200 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\nturn = true\n\
-                    [[print]]\nname = \"wall two\"\nsize = \"16 x 20 in\"\nturn = true";
+        let text = "[density]\ntarget = \"200 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\nrotate = true\n\
+                    [[print]]\nname = \"wall two\"\nsize = \"16 x 20 in\"\nrotate = true";
         let all = carried(Some(&brief(text)), (4000, 3200));
         assert_eq!((all[0].prints.join(" "), all[0].size.show().as_str()), ("wall wall two".to_owned(), "20 x 16 in"));
         // Source: arithmetic: 8732 / 200, rounded up.
         assert_eq!(
-            (all[0].good_for, all[0].asked),
-            (ViewingUse::Wall(Length::from_mm(440)), Some(SizeVerdict::AsWanted))
+            (all[0].viewing, all[0].required),
+            (ViewingUse::Wall(Length::from_mm(440)), Some(SizeVerdict::OnTarget))
         );
         assert!(all[1..].iter().all(|one| one.prints.is_empty() && one.size.width >= one.size.height));
         // The usual list does not repeat the size of a print.
@@ -184,13 +187,16 @@ mod tests {
         let of = |density: &str| {
             let text = format!("[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\n{density}");
             let one = carried(Some(&brief(&text)), (2400, 3000)).remove(0);
-            (one.good_for, one.asked.unwrap())
+            (one.viewing, one.required.unwrap())
         };
         let wall = ViewingUse::Wall(Length::from_mm(590));
-        assert_eq!(of(""), (wall, SizeVerdict::TooFew));
-        assert_eq!(of("density.distance = \"100 cm\""), (wall, SizeVerdict::AsWanted));
-        assert_eq!(of("density.wanted = \"160 ppi\"\ndensity.least = \"100 ppi\""), (wall, SizeVerdict::Least));
+        assert_eq!(of(""), (wall, SizeVerdict::BelowMinimum));
+        assert_eq!(of("density.distance = \"100 cm\""), (wall, SizeVerdict::OnTarget));
+        assert_eq!(
+            of("density.target = \"160 ppi\"\ndensity.minimum = \"100 ppi\""),
+            (wall, SizeVerdict::AboveMinimum)
+        );
         // A halftone of 75 lpi prints no finer than twice its ruling.
-        assert_eq!(of("density.ruling = \"75 lpi\""), (ViewingUse::Hand, SizeVerdict::AsWanted));
+        assert_eq!(of("density.ruling = \"75 lpi\""), (ViewingUse::ArmsLength, SizeVerdict::OnTarget));
     }
 }

@@ -80,8 +80,8 @@ impl BriefFile {
 
 /// Returns the printers' profiles that a brief names, whether they exist or not.
 fn profiles(brief: &Brief) -> BTreeSet<PathBuf> {
-    let asked = std::iter::once(&brief.requirements).chain(brief.prints.iter().map(|print| &*print.requirements));
-    asked.filter_map(|asked| asked.paper.profile.clone()).collect()
+    let required = std::iter::once(&brief.requirements).chain(brief.prints.iter().map(|print| &*print.requirements));
+    required.filter_map(|required| required.paper.profile.clone()).collect()
 }
 
 #[cfg(test)]

@@ -108,7 +108,7 @@ fn turned(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<R
     let then = was.map(TableRow::state_now).or(was_missing.then_some(RowState::Missing));
     let checked = was.is_some_and(|was| was.dimmed) && !row.dimmed;
     let from = if checked { was.map(|was| was.row.state) } else { then };
-    let finding = row.row.findings.first().filter(|_| !row.dimmed).map(|finding| finding.what.clone());
+    let finding = row.row.findings.first().filter(|_| !row.dimmed).map(|finding| finding.found.clone());
     let before = was.and_then(|was| was.row.findings.first());
     let said_otherwise = was.is_some_and(|was| !was.dimmed) && !row.dimmed && differ(before, row.row.findings.first());
     (then != Some(to) || checked || said_otherwise).then(|| change(row, from, Some(to), finding))
@@ -119,7 +119,7 @@ fn turned(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<R
 fn differ(before: Option<&Arc<Finding>>, now: Option<&Arc<Finding>>) -> bool {
     match (before, now) {
         (Some(before), Some(now)) if rules::is_of_order(now.rule) => !before.is_same_as(now),
-        (before, now) => before.map(|one| &one.what) != now.map(|one| &one.what),
+        (before, now) => before.map(|one| &one.found) != now.map(|one| &one.found),
     }
 }
 
@@ -135,7 +135,7 @@ pub struct OrderStatement {
 impl OrderStatement {
     /// Returns all findings on an order and all remarks on its brief.
     pub fn all_of(order_findings: &[Arc<Finding>], brief: &Brief) -> Vec<OrderStatement> {
-        let of_order = order_findings.iter().map(|finding| (finding.level, &finding.what));
+        let of_order = order_findings.iter().map(|finding| (finding.level, &finding.found));
         let of_brief = brief.remarks.iter().map(|remark| (remark.level, &remark.problem.what));
         of_order.chain(of_brief).map(|(level, what)| OrderStatement { level, what: what.clone() }).collect()
     }
@@ -282,21 +282,21 @@ mod tests {
     fn a_number_that_moves_with_other_pictures_is_no_news() {
         let with = |id: &str, what: &str| {
             let mut row = TableRow::clone(&table(&[("a.jpg", 900, false)]).rows[0]);
-            let finding = Finding { rule: rule(id), what: what.to_owned(), ..Finding::clone(&row.row.findings[0]) };
+            let finding = Finding { rule: rule(id), found: what.to_owned(), ..Finding::clone(&row.row.findings[0]) };
             Arc::make_mut(&mut row.row).findings = vec![finding.into()];
             of(&[row])
         };
         let told = |before: &str, now: &str| changes(&with(before, "of 7"), &with(now, "of 8")).len();
         assert_eq!(told("set.outlier", "set.outlier"), 0);
         assert_eq!(told("set.outlier", "set.duplicate"), 1);
-        assert_eq!(told("density.least", "density.least"), 1);
+        assert_eq!(told("density.minimum", "density.minimum"), 1);
     }
 
     #[test]
     fn findings_on_the_order_are_told_when_they_come_and_go() {
-        let brief = brief("[density]\nleast = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
+        let brief = brief("[density]\nminimum = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
         let finding = judge(&brief, &[delivered("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
-        let told = |stands| RowChange::Order { level: finding.level, what: finding.what.clone(), stands };
+        let told = |stands| RowChange::Order { level: finding.level, what: finding.found.clone(), stands };
         let both = OrderStatement::all_of(std::slice::from_ref(&finding), &brief);
         assert_eq!(order_changes(&[], &both), [told(true)]);
         assert_eq!(order_changes(&both, &[]), [told(false)]);

@@ -131,7 +131,7 @@ impl LiveTable {
         let first = state.take_snapshot().expect("a new state has never been shown");
         let (events, happening) = bounded(reading::limits::MOST_EVENTS);
         // Room for one in both: a second wake-up adds nothing.
-        let (something_asked, asked) = bounded(1);
+        let (something_asked, required) = bounded(1);
         let (woken, wake) = bounded(1);
         let shared = Arc::new(EngineShared {
             snapshot: Mutex::new(Arc::new(first)),
@@ -166,7 +166,7 @@ impl LiveTable {
             watch,
             judging,
             happening,
-            asked,
+            required,
             woken,
             opened: Instant::now(),
             round: Instant::now(),
@@ -246,7 +246,7 @@ struct Engine {
     watch: Watch,
     judging: JudgeThread,
     happening: Receiver<Event>,
-    asked: Receiver<()>,
+    required: Receiver<()>,
     woken: Sender<()>,
     opened: Instant,
     round: Instant,
@@ -297,7 +297,7 @@ impl Engine {
         let mut events = Vec::new();
         select! {
             recv(self.happening) -> event => events.extend(event),
-            recv(self.asked) -> _ => {},
+            recv(self.required) -> _ => {},
             default(wait) => {},
         }
         while events.len() < limits::MOST_EVENTS_A_TURN
@@ -305,9 +305,9 @@ impl Engine {
         {
             events.push(event);
         }
-        let mut asked = self.shared.inbox.lock();
-        let mut inbox = std::mem::take(&mut *asked);
-        drop(asked);
+        let mut required = self.shared.inbox.lock();
+        let mut inbox = std::mem::take(&mut *required);
+        drop(required);
         events.extend(inbox.look.take().map(Event::Asked));
         events.extend(inbox.draws.drain(..).map(Event::Asked));
         events.extend(inbox.rescan.then_some(Event::Asked(LiveCommand::Rescan)));

@@ -20,7 +20,7 @@ pub enum Event {
     FolderAway(Watching),
     /// The brief or its picture list changed on disk and was read.
     BriefRead(Result<Arc<Brief>, Vec<Problem>>),
-    /// `NAME.accepted.toml` changed on disk and was read.
+    /// `NAME.decisions.toml` changed on disk and was read.
     AcceptedRead(Result<Arc<Decisions>, Vec<Problem>>),
     /// These decisions were written, or could not be.
     Kept(Vec<DecisionChange>, Result<Arc<Decisions>, KeepError>),

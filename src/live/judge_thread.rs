@@ -79,8 +79,8 @@ impl JudgeThread {
     pub fn start(make: MakeJudge, events: Sender<Event>) -> io::Result<JudgeThread> {
         let (wake, woken) = bounded(1);
         let (questions, threads) = (Arc::<Questions>::default(), ThreadGroup::default());
-        let asked = Arc::clone(&questions);
-        threads.spawn("judge".to_owned(), move || answer_all(&asked, &woken, &make, &events))?;
+        let required = Arc::clone(&questions);
+        threads.spawn("judge".to_owned(), move || answer_all(&required, &woken, &make, &events))?;
         Ok(JudgeThread { questions, wake, threads })
     }
 

@@ -41,8 +41,8 @@ impl Proofs {
             self.known.clear();
         }
         let print = brief.prints.iter().find(|other| Some(&other.id) == print.as_ref());
-        let asked = ProofRequest::on(&print.map_or(&brief.requirements, |print| &print.requirements).paper, *manner);
-        match self.known.iter().position(|(known, _)| *known == asked) {
+        let required = ProofRequest::on(&print.map_or(&brief.requirements, |print| &print.requirements).paper, *manner);
+        match self.known.iter().position(|(known, _)| *known == required) {
             Some(at) => {
                 // The last one is the one that the screen wants.
                 let known = self.known.remove(at);
@@ -50,30 +50,30 @@ impl Proofs {
                 None
             }
             None => {
-                self.known.push((asked.clone(), ShownProof::Waited));
+                self.known.push((required.clone(), ShownProof::Waited));
                 if self.known.len() > limits::PROOFS {
                     self.known.remove(0);
                 }
-                Some(asked)
+                Some(required)
             }
         }
     }
 
     /// Keeps a proof that was made.
-    pub fn made(&mut self, asked: &ProofRequest, proof: Arc<ShownThumbnail>) {
+    pub fn made(&mut self, required: &ProofRequest, proof: Arc<ShownThumbnail>) {
         let of_this = self.of.as_ref().is_some_and(|(key, version)| (key, *version) == (&proof.picture, proof.version));
-        if let Some((_, known)) = self.known.iter_mut().find(|(known, _)| of_this && known == asked) {
+        if let Some((_, known)) = self.known.iter_mut().find(|(known, _)| of_this && known == required) {
             *known = ShownProof::Made(proof);
         }
     }
 
     /// Notes that a proof of this content cannot be made: this one, or all being made if it is unknown which.
-    pub fn failed(&mut self, asked: Option<&ProofRequest>, key: &PictureKey, version: u64) {
+    pub fn failed(&mut self, required: Option<&ProofRequest>, key: &PictureKey, version: u64) {
         if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
             return;
         }
         for (known, proof) in &mut self.known {
-            if *proof == ShownProof::Waited && asked.is_none_or(|asked| asked == known) {
+            if *proof == ShownProof::Waited && required.is_none_or(|required| required == known) {
                 *proof = ShownProof::Impossible(known.manner);
             }
         }
@@ -109,7 +109,7 @@ mod tests {
         proofs.want(Some(&row), Some(ProofRendering::Perceptual));
         for paper in 80..99 {
             let brief = testing::brief(&format!("[paper]\nwhite = \"L* {paper}\"\n[[print]]\nsize = \"8 x 10 in\""));
-            let asked = proofs.missing(&brief, &key, 1).unwrap();
+            let required = proofs.missing(&brief, &key, 1).unwrap();
             let proof = Arc::new(ShownThumbnail {
                 picture: key.clone(),
                 version: 1,
@@ -119,7 +119,7 @@ mod tests {
                 preview: false,
                 proof: None,
             });
-            proofs.made(&asked, proof.clone());
+            proofs.made(&required, proof.clone());
             assert!(proofs.known.len() <= limits::PROOFS);
             assert_eq!(proofs.turned(Some(&key)), Some(ShownProof::Made(proof)));
         }

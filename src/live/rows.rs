@@ -235,14 +235,14 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
     let density = density(was).zip(density(row)).filter(|(was, now)| was != now).map(<[String; 2]>::from);
     // A finding that another now suppresses, or that is not checked any more, is not fixed.
     let is_answered = |rule| row.passed.contains(&rule) || found_in(row).any(|finding| finding.rule == rule);
-    let mut mended = only_in(was, row);
-    mended.retain(|finding| is_answered(finding.rule));
+    let mut fixed = only_in(was, row);
+    fixed.retain(|finding| is_answered(finding.rule));
     let looks_alike =
         was.impression.as_ref().zip(row.impression.as_ref()).is_none_or(|(was, now)| !was.is_another(now));
     let halo = was.metrics.halo.zip(row.metrics.halo).filter(|(was, now)| now - was >= HALO_GROWN);
     let halo = halo.filter(|_| looks_alike).map(<[f64; 2]>::from);
     let (was, became, fresh) = (was.state, row.state, only_in(row, was));
-    Some(Arc::new(EarlierVerdict { was, became, density, halo, looks_alike, mended, fresh }))
+    Some(Arc::new(EarlierVerdict { was, became, density, halo, looks_alike, fixed, fresh }))
 }
 
 /// Returns the findings of one row, accepted or not, that the other lacks.
@@ -295,7 +295,7 @@ mod tests {
         assert!(alike.findings.iter().any(|finding| finding.rule.id == "set.duplicate"));
         for (was, now) in [(&alike, &alone), (&alone, &alike)] {
             let before = compared(was, now).unwrap();
-            assert!(before.mended.is_empty() && before.fresh.is_empty(), "{before:?}");
+            assert!(before.fixed.is_empty() && before.fresh.is_empty(), "{before:?}");
         }
         assert_eq!(compared(&alike, &alike), None, "the same again");
         let look = |waves: u64| {

@@ -20,7 +20,7 @@ pub struct Snapshot {
     pub brief: Arc<Brief>,
     /// Problems in the brief on disk now; empty while it is good.
     pub brief_problems: Arc<[Problem]>,
-    /// Problems in `NAME.accepted.toml` on disk now; while it is broken no boxes can be drawn.
+    /// Problems in `NAME.decisions.toml` on disk now; while it is broken no boxes can be drawn.
     pub accepted_problems: Arc<[Problem]>,
     /// The folder.
     pub folder: PathBuf,
@@ -91,7 +91,7 @@ pub struct EarlierVerdict {
     /// False if the two look different, where both were measured: another picture may have been saved under its name.
     pub looks_alike: bool,
     /// Findings no longer present, accepted or not.
-    pub mended: Vec<Arc<Finding>>,
+    pub fixed: Vec<Arc<Finding>>,
     /// Findings that the one before did not have, accepted or not.
     pub fresh: Vec<Arc<Finding>>,
 }

@@ -136,7 +136,7 @@ impl LiveState {
             Event::Asked(LiveCommand::DrawSubject { picture, print, area }) => {
                 self.draw_subject(picture, print, area, &mut effects);
             }
-            Event::Asked(LiveCommand::Accept(asked)) => self.accept(&asked, &mut effects),
+            Event::Asked(LiveCommand::Accept(required)) => self.accept(&required, &mut effects),
             Event::Asked(LiveCommand::Rescan) => self.rescan(now, &mut effects),
             Event::Asked(LiveCommand::Quit) => effects.push(Effect::Quit),
             Event::Began(ticket, kind) => {

@@ -25,7 +25,7 @@ use crate::reading::threads::ThreadGroup;
 
 /// The watching thread, and the means to request a scan.
 pub struct Watch {
-    asked: Arc<WatchRequests>,
+    required: Arc<WatchRequests>,
     /// Dropped to end the thread; nothing is ever sent.
     ending: Sender<Infallible>,
     threads: ThreadGroup,
@@ -49,7 +49,7 @@ impl Watch {
         // Room for one: a second wake-up adds nothing.
         let (wake, woken) = bounded(1);
         let (ending, ended) = bounded(0);
-        let asked = Arc::new(WatchRequests { look_at: Mutex::default(), wake: wake.clone() });
+        let required = Arc::new(WatchRequests { look_at: Mutex::default(), wake: wake.clone() });
         let watcher = Watcher {
             folder: absolute(&folder),
             brief,
@@ -62,19 +62,19 @@ impl Watch {
             last_look: Duration::ZERO,
             away: None,
         };
-        let (requests, threads) = (asked.clone(), ThreadGroup::default());
+        let (requests, threads) = (required.clone(), ThreadGroup::default());
         threads.spawn("watch".to_owned(), move || watcher.run(&woken, &ended, &requests))?;
-        Ok(Watch { asked, ending, threads })
+        Ok(Watch { required, ending, threads })
     }
 
     /// Requests another scan after this time at the latest.
     pub fn look_in(&self, wait: Duration) {
         let at = Instant::now() + wait;
-        let mut look_at = self.asked.look_at.lock();
+        let mut look_at = self.required.look_at.lock();
         *look_at = Some(look_at.map_or(at, |soonest| soonest.min(at)));
         drop(look_at);
         // Full: it is already being woken.
-        let _ = self.asked.wake.try_send(());
+        let _ = self.required.wake.try_send(());
     }
 
     /// Ends the thread. Returns what to wait for: it may hang on a dead network folder.
@@ -115,7 +115,7 @@ struct Watcher {
 }
 
 impl Watcher {
-    fn run(mut self, woken: &Receiver<()>, ended: &Receiver<Infallible>, asked: &WatchRequests) {
+    fn run(mut self, woken: &Receiver<()>, ended: &Receiver<Infallible>, required: &WatchRequests) {
         let mut next = Instant::now();
         loop {
             let wait = next.saturating_duration_since(Instant::now());
@@ -125,7 +125,7 @@ impl Watcher {
                     recv(woken) -> woken => woken.is_ok(),
                     default(wait) => false,
                 };
-                let mut look_at = asked.look_at.lock();
+                let mut look_at = required.look_at.lock();
                 if let Some(at) = *look_at {
                     next = next.min(at);
                 }

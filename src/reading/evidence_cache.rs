@@ -252,15 +252,15 @@ mod tests {
     fn answers_about_colours_are_kept_by_their_question() {
         let bench = Bench::new();
         let ticket = bench.ticket("bytes");
-        let asked = |space: &str| {
+        let required = |space: &str| {
             let brief = testing::brief(&format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\""));
             ColourRequest::of_all(&brief)[0].questions(&testing::facts(10, 10), &evidence()).remove(0)
         };
         let changes = ColourChanges { names: "deep blues".to_owned(), ..ColourChanges::default() };
-        bench.cache.keep_changes(&ticket, &asked("adobe rgb"), &changes);
-        assert_eq!(bench.cache.changes(&ticket, &asked("adobe rgb")), Some(changes));
-        assert_eq!(bench.cache.changes(&ticket, &asked("display p3")), None);
-        assert_eq!(bench.cache.changes(&bench.ticket("other"), &asked("adobe rgb")), None);
+        bench.cache.keep_changes(&ticket, &required("adobe rgb"), &changes);
+        assert_eq!(bench.cache.changes(&ticket, &required("adobe rgb")), Some(changes));
+        assert_eq!(bench.cache.changes(&ticket, &required("display p3")), None);
+        assert_eq!(bench.cache.changes(&bench.ticket("other"), &required("adobe rgb")), None);
     }
 
     #[test]

@@ -65,7 +65,7 @@ pub trait Inspector {
         path: &Path,
         thumbnail: &Thumbnail,
         facts: &Facts,
-        asked: &ProofRequest,
+        required: &ProofRequest,
     ) -> Option<UprightThumbnail>;
 }
 
@@ -232,20 +232,20 @@ impl Inspector for FileInspector {
         path: &Path,
         thumbnail: &Thumbnail,
         facts: &Facts,
-        asked: &ProofRequest,
+        required: &ProofRequest,
     ) -> Option<UprightThumbnail> {
         let key = space_key(facts)?;
-        let known = self.ways.iter().position(|(of, onto, _)| *of == key && onto == asked);
+        let known = self.ways.iter().position(|(of, onto, _)| *of == key && onto == required);
         let way = match known {
             Some(at) => self.ways.remove(at).2,
             None => {
                 let (space, embedded) = (key.0, embedded(path, facts, key.0));
-                let made = |source| PaperTransform::new(space, source, &asked.paper, asked.manner);
+                let made = |source| PaperTransform::new(space, source, &required.paper, required.manner);
                 made(source(facts, embedded.as_deref())).or_else(|_| made(SampleSource::Nothing)).ok()?
             }
         };
         let rgb = way.apply(&thumbnail.samples);
-        self.ways.push((key, asked.clone(), way));
+        self.ways.push((key, required.clone(), way));
         if self.ways.len() > limits::KEPT_PROOF_WAYS {
             self.ways.remove(0);
         }

@@ -163,7 +163,7 @@ pub enum JobResult {
     /// A proof.
     Proofed {
         /// The proof asked for; `None` if its worker failed, so that this is unknown.
-        asked: Option<ProofRequest>,
+        required: Option<ProofRequest>,
         /// The proof; `None` where none can be made.
         upright: Option<UprightThumbnail>,
     },
@@ -176,7 +176,7 @@ impl JobResult {
             JobKind::Header => JobResult::Header(Err(trouble)),
             JobKind::Again | JobKind::Pixels => JobResult::Pixels(Err(trouble)),
             JobKind::Colours => JobResult::Colours(Err(trouble)),
-            JobKind::Proof => JobResult::Proofed { asked: None, upright: None },
+            JobKind::Proof => JobResult::Proofed { required: None, upright: None },
             JobKind::Show | JobKind::Preview => JobResult::Drawn { upright: None, preview: kind == JobKind::Preview },
         }
     }

@@ -439,8 +439,8 @@ mod tests {
         let deep = (deep.trim_end_matches('/').to_owned(), NotListed::TooDeep(limits::DEEPEST_FOLDER));
         wanted.insert(3, deep);
         assert_eq!(passed_over(folder.path(), &with_subfolders(&[])), wanted);
-        let mended = ["dead*", "device*", "pipe*", "elsewhere/**", "n/**"];
-        assert_eq!(passed_over(folder.path(), &with_subfolders(&mended)), []);
+        let fixed = ["dead*", "device*", "pipe*", "elsewhere/**", "n/**"];
+        assert_eq!(passed_over(folder.path(), &with_subfolders(&fixed)), []);
     }
 
     /// A sub-folder that no user can read, even a privileged one: its path is longer than any that the system takes.

@@ -247,9 +247,9 @@ impl PoolShared {
             Task::Show(facts, thumbnail) => {
                 JobResult::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false }
             }
-            Task::Proof(facts, thumbnail, asked) => {
-                let upright = inspector.on_paper(path, thumbnail, facts, asked);
-                JobResult::Proofed { asked: Some(asked.clone()), upright }
+            Task::Proof(facts, thumbnail, required) => {
+                let upright = inspector.on_paper(path, thumbnail, facts, required);
+                JobResult::Proofed { required: Some(required.clone()), upright }
             }
             Task::Colours(facts, evidence_handle, number) => {
                 self.work_out(&job.ticket, facts, evidence_handle);
@@ -297,8 +297,8 @@ impl PoolShared {
     fn work_out(&self, ticket: &Ticket, facts: &Facts, evidence_handle: &EvidenceHandle) {
         // Lost evidence is read again once the picture is judged.
         let Some(evidence) = evidence_handle.evidence() else { return };
-        let asked = self.colours.lock().clone();
-        for question in asked.iter().flat_map(|asked| asked.questions(facts, &evidence)) {
+        let required = self.colours.lock().clone();
+        for question in required.iter().flat_map(|required| required.questions(facts, &evidence)) {
             if evidence_handle.knows(&question) {
                 continue;
             }

@@ -51,8 +51,8 @@ fn problem_lines(problem: &Problem) -> Vec<Line> {
         lines.push(Line::of(Style::Dim, shown).indented(INDENT, 0));
         lines.push(Line::of(Style::Bad, "^").indented(INDENT + caret, 0));
     }
-    if !problem.remedy.is_empty() {
-        lines.push(Line::of(Style::Good, problem.remedy.as_str()).indented(INDENT, 0));
+    if !problem.fix.is_empty() {
+        lines.push(Line::of(Style::Good, problem.fix.as_str()).indented(INDENT, 0));
     }
     lines
 }
@@ -94,7 +94,7 @@ fn row_line(row: &ShownValue) -> Line {
 }
 
 /// Formats what the brief leaves open as questions to the printer; each names the key that will hold its answer.
-pub fn asked(brief: &Brief) -> Vec<Line> {
+pub fn open_questions(brief: &Brief) -> Vec<Line> {
     let questions = questions(brief);
     if questions.is_empty() {
         return vec![Line::plain("The brief leaves nothing open.")];
@@ -105,8 +105,8 @@ pub fn asked(brief: &Brief) -> Vec<Line> {
     )];
     let same_key = |a: &OpenQuestion, b: &OpenQuestion| a.key == b.key;
     let mut table = None;
-    for (at, asked) in questions.chunk_by(same_key).enumerate() {
-        let [first, ..] = asked else { continue };
+    for (at, required) in questions.chunk_by(same_key).enumerate() {
+        let [first, ..] = required else { continue };
         let own = key_table::find(first.key).map_or("", BriefKey::table);
         if table != Some(own) {
             table = Some(own);
@@ -119,7 +119,7 @@ pub fn asked(brief: &Brief) -> Vec<Line> {
                 .and(Style::Dim, format!("  [{}]", first.key))
                 .indented(0, NUMBER),
         );
-        lines.extend(asked.iter().map(|question| {
+        lines.extend(required.iter().map(|question| {
             let prints = named_prints(&question.prints, brief.prints.len());
             Line::of(Style::Dim, format!("{prints}until you tell us: {}", question.assumed)).indented(NUMBER, 2)
         }));
@@ -138,7 +138,7 @@ fn heading(table: &str) -> &'static str {
         "margins" => "Bleed, margins and folds",
         "tone" => "Highlights and shadows",
         "detail" => "Sharpness",
-        "handover" => "Handing over",
+        "delivery" => "Handing over",
         _ => "The prints",
     }
 }
@@ -186,9 +186,9 @@ pub fn geometry(print: &Print) -> Vec<Line> {
         let why = if frame.width < placement.finished.width { "inside the border" } else { "with what goes beyond it" };
         say("picture", format!("{}, {why}", in_mm_too(frame)));
     }
-    let (wanted, least) = (placement.needed_px(density.wanted), placement.needed_px(density.least));
-    say("wanted", format!("{} at {}", show::pixels(wanted), show::ppi(density.wanted)));
-    say("least", format!("{} at {}", show::pixels(least), show::ppi(density.least)));
+    let (wanted, least) = (placement.needed_px(density.target), placement.needed_px(density.minimum));
+    say("wanted", format!("{} at {}", show::pixels(wanted), show::ppi(density.target)));
+    say("least", format!("{} at {}", show::pixels(least), show::ppi(density.minimum)));
     if !placement.taken.is_zero() {
         say("may be cut", format!("{} from the picture's edge", sides(placement.taken, unit)));
     }
@@ -252,7 +252,7 @@ mod tests {
             column,
             text: text.to_owned(),
             what: "\"8x10\" has no unit".to_owned(),
-            remedy: "write size = \"8 x 10 in\"".to_owned(),
+            fix: "write size = \"8 x 10 in\"".to_owned(),
         }
     }
 
@@ -264,7 +264,7 @@ mod tests {
         }
         brief.push_str("[print.paper]\nstock = \"cotton\"\n");
         let brief = crate::brief::parse(&brief, std::path::Path::new("a.toml"), None, &[]).unwrap();
-        let text = text(&asked(&brief));
+        let text = text(&open_questions(&brief));
         assert_eq!(text.matches("How dark is your deepest black").count(), 1, "{text}");
         assert!(text.contains("for 4 of 5 prints; until you tell us: "), "{text}");
         assert!(text.contains("for \"plate 5, warm\"; until you tell us: "), "{text}");

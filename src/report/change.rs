@@ -41,8 +41,8 @@ pub fn line(time: &str, change: &RowChange) -> Option<Line> {
             Some(line.and(Style::Bad, "reading the folder is not permitted; it is tried again"))
         }
         RowChange::CutOff => {
-            let (what, remedy) = cut_off_words();
-            Some(line.and(Style::Bad, format!("{what}; {remedy}")))
+            let (what, fix) = cut_off_words();
+            Some(line.and(Style::Bad, format!("{what}; {fix}")))
         }
         RowChange::Brief(0) => Some(line.and(Style::Plain, "the brief is good again")),
         RowChange::Brief(mistakes) => {

@@ -26,10 +26,10 @@ const COLUMNS: [&str; 21] = [
     "must",
     "should",
     "note",
-    "mend",
+    "fix",
     "accepted",
     "test_print",
-    "not_answered",
+    "not_checked",
     "remark",
     "sha256",
 ];
@@ -50,10 +50,10 @@ pub fn write(report: &Report) -> Vec<u8> {
         line(&row_cells(prints.get(row.key.print.as_ref()), row));
     }
     for finding in &report.order_findings {
-        line(&order_cells(finding.level, &finding.pictures, (&what(finding), &finding.mend)));
+        line(&order_cells(finding.level, &finding.pictures, (&what(finding), &one_line(&finding.fix))));
     }
     for Remark { key, level, problem } in &report.brief.remarks {
-        line(&order_cells(*level, &[], (&format!("{key}: {}", problem.what), &problem.remedy)));
+        line(&order_cells(*level, &[], (&format!("{key}: {}", problem.what), &problem.fix)));
     }
     writer.into_inner().expect("memory takes every write")
 }
@@ -61,11 +61,11 @@ pub fn write(report: &Report) -> Vec<u8> {
 fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     let facts = row.facts.as_deref();
     let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
-    let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.requirements.density.wanted));
+    let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.requirements.density.target));
     let level = |level: Level| joined(&row.findings, |one| one.level == level, what);
     let accepted: Vec<String> =
         row.accepted.iter().map(|one| format!("{}, {}", what(&one.finding), one.acceptance.words())).collect();
-    let not_answered: Vec<String> =
+    let not_checked: Vec<String> =
         row.not_checked.iter().map(|one| format!("{}: {}", one.rule.id, one.reason)).collect();
     [
         text(row.key.picture.as_ref().map_or("", |picture| picture.as_str())),
@@ -83,10 +83,10 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
         level(Level::Must),
         level(Level::Should),
         level(Level::Note),
-        joined(&row.findings, |one| one.level > Level::Note, |one| one.mend.clone()),
+        joined(&row.findings, |one| one.level > Level::Note, |one| one_line(&one.fix)),
         text(&accepted.join(BETWEEN)),
         text(&row.test_print.words().unwrap_or_default()),
-        text(&not_answered.join(BETWEEN)),
+        text(&not_checked.join(BETWEEN)),
         text(&row.remark),
         row.sha256.clone().unwrap_or_default(),
     ]
@@ -94,11 +94,11 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
 
 /// Returns a line about the order as a whole or its brief: the pictures, ORDER as the state, and the finding in its
 /// level's column.
-fn order_cells(level: Level, of: &[PictureKey], (what, mend): (&str, &str)) -> [String; COLUMNS.len()] {
+fn order_cells(level: Level, of: &[PictureKey], (what, fix): (&str, &str)) -> [String; COLUMNS.len()] {
     COLUMNS.map(|column| match column {
         "picture" => text(&pictures(of)),
         "state" => "ORDER".to_owned(),
-        "mend" => text(mend),
+        "fix" => text(fix),
         column if column == level.word() => text(what),
         _ => String::new(),
     })
@@ -113,8 +113,13 @@ fn pictures(pictures: &[PictureKey]) -> String {
     cell.join(BETWEEN)
 }
 
+/// Joins actions that stand one a line.
+fn one_line(fix: &str) -> String {
+    fix.lines().collect::<Vec<_>>().join("; ")
+}
+
 fn what(finding: &Finding) -> String {
-    format!("{}: {}", finding.rule.id, finding.what)
+    format!("{}: {}", finding.rule.id, finding.found)
 }
 
 fn joined(findings: &[Arc<Finding>], of: impl Fn(&Finding) -> bool, part: impl Fn(&Finding) -> String) -> String {
@@ -149,7 +154,7 @@ mod tests {
             lines[1].iter().take(6).collect::<Vec<_>>(),
             ["p012-plum-tart.jpg", "p012 plum tart", "12", "1", "FIX", "jpeg"]
         );
-        assert_eq!(&lines[1][12], "density.least: 214 ppi at 210 x 260 mm; 240 asked");
+        assert_eq!(&lines[1][12], "density.minimum: 214 ppi at 210 x 260 mm; 240 asked");
         assert_eq!((&lines[4][0], &lines[4][4]), ("", "MISSING"));
         assert_eq!((&lines[6][4], &lines[6][13]), ("ORDER", "set.mixed: 214 ppi at 210 x 260 mm; 240 asked"));
     }

@@ -42,7 +42,7 @@ pub enum Exit {
     /// Nothing to fix.
     Clean,
     /// Something to fix.
-    ToMend,
+    ToFix,
     /// The command could not be carried out: usage, brief, folder.
     CouldNot,
     /// A signal ended the command; holds its number.
@@ -57,7 +57,7 @@ impl Exit {
     pub const fn status(self) -> u8 {
         match self {
             Exit::Clean => 0,
-            Exit::ToMend => 1,
+            Exit::ToFix => 1,
             Exit::CouldNot => 2,
             Exit::Signal(number) => SIGNAL_BASE.saturating_add(number),
         }
@@ -71,7 +71,7 @@ impl Exit {
         strictness: Strictness,
     ) -> Exit {
         let of_row = states.into_iter().any(|state| strictness.counts_row(state));
-        Exit::to_mend_if(of_row || levels.into_iter().any(|level| strictness.counts_finding(level)))
+        Exit::to_fix_if(of_row || levels.into_iter().any(|level| strictness.counts_finding(level)))
     }
 
     /// Returns the result of a finished check.
@@ -98,8 +98,8 @@ impl Exit {
     }
 
     /// Returns the result of a command that compares: true means it found something to fix.
-    pub const fn to_mend_if(found: bool) -> Exit {
-        if found { Exit::ToMend } else { Exit::Clean }
+    pub const fn to_fix_if(found: bool) -> Exit {
+        if found { Exit::ToFix } else { Exit::Clean }
     }
 
     /// Returns the result of a command that reads or writes: true means part of it could not be done.
@@ -110,7 +110,7 @@ impl Exit {
     /// Treats something to fix as success where faults are deliberate, as in the demo.
     pub const fn with_faults_meant(self) -> Exit {
         match self {
-            Exit::ToMend => Exit::Clean,
+            Exit::ToFix => Exit::Clean,
             other => other,
         }
     }
@@ -164,15 +164,15 @@ mod tests {
         report.rows.clear();
         assert_eq!(Exit::of_report(&report, Strictness::default()), Exit::Clean);
         Arc::make_mut(&mut report.order_findings[0]).level = Level::Must;
-        assert_eq!(Exit::of_report(&report, Strictness::default()), Exit::ToMend);
+        assert_eq!(Exit::of_report(&report, Strictness::default()), Exit::ToFix);
     }
 
     #[test]
     fn of_several_endings_the_gravest_counts() {
-        assert_eq!(Exit::to_mend_if(true).max(Exit::could_not_if(true)).status(), 2);
-        assert_eq!(Exit::to_mend_if(true).max(Exit::could_not_if(false)).status(), 1);
+        assert_eq!(Exit::to_fix_if(true).max(Exit::could_not_if(true)).status(), 2);
+        assert_eq!(Exit::to_fix_if(true).max(Exit::could_not_if(false)).status(), 1);
         assert_eq!(Exit::CouldNot.max(Exit::Signal(15)).status(), 143);
-        assert_eq!(Exit::ToMend.with_faults_meant().status(), 0);
+        assert_eq!(Exit::ToFix.with_faults_meant().status(), 0);
         assert_eq!(Exit::CouldNot.with_faults_meant().status(), 2);
     }
 }

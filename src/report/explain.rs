@@ -225,11 +225,11 @@ mod tests {
     #[test]
     fn a_slip_of_the_hand_is_answered_with_the_nearest_name() {
         assert_eq!(
-            page("density.leasst").unwrap_err(),
-            "there is no rule and no key \"density.leasst\"; did you mean \"density.least\"?"
+            page("density.minimun").unwrap_err(),
+            "there is no rule and no key \"density.minimun\"; did you mean \"density.minimum\"?"
         );
         assert!(page("zzzzzz").unwrap_err().contains("lists all rules"));
-        assert!(page("rules.density.leasst").is_err());
+        assert!(page("rules.density.minimun").is_err());
     }
 
     #[test]
@@ -240,8 +240,8 @@ mod tests {
         };
         for (word, pages) in [
             ("edge", &["margins.edge"][..]),
-            ("rename", &["handover.rename"]),
-            ("dpi", &["dpi, dots per inch", "density.wanted", "density.wanted", "density.least", "density.least"]),
+            ("rename", &["delivery.rename"]),
+            ("dpi", &["dpi, dots per inch", "density.target", "density.target", "density.minimum", "density.minimum"]),
             ("FIX", &["FIX"]),
             ("pass", &["PASS"]),
             ("must", &["must", "rules.*"]),
@@ -251,7 +251,7 @@ mod tests {
             ("glossy", &["paper.surface"]),
             ("qty", &["print.copies"]),
             ("TAC", &["TAC, TIC, total ink, total area coverage", "paper.ink_limit", "colour.ink"]),
-            ("handover", &["[handover]"]),
+            ("delivery", &["[delivery]"]),
             ("bleed", &["bleed", "margins.bleed", "margins.bleed"]),
         ] {
             assert_eq!(heads(word), pages, "{word}");

@@ -32,12 +32,12 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["ppi", "pixels per inch", "resolution", "effective ppi"],
         "pixels per inch: how many of the picture's pixels lie on an inch of the finished print; the tag in the file \
          is only a wish",
-        &["density.wanted", "density.least", "density.tag"],
+        &["density.target", "density.minimum", "density.tag"],
     ),
     entry(
         &["dpi", "dots per inch"],
         "dots per inch, the raster of a machine; often said where pixels per inch are meant, and read so in a brief",
-        &["density.wanted", "density.least"],
+        &["density.target", "density.minimum"],
     ),
     entry(&["lpi", "halftone", "line screen"], "lines per inch of a halftone screen", &["density.ruling"]),
     entry(
@@ -49,7 +49,7 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     entry(
         &["Dmax", "black point"],
         "how dark the deepest black on a paper is, as a density: 1.3 on uncoated paper, above 2 on glossy photo paper",
-        &["paper.black_d"],
+        &["paper.dmax"],
     ),
     entry(
         &["TAC", "TIC", "total ink", "total area coverage"],
@@ -72,18 +72,18 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         "a print that both sides go by; it has the last word",
         &["print.testprint"],
     ),
-    entry(&["rebate", "lip"], "the strip of the print that a frame covers", &["margins.hidden"]),
+    entry(&["rebate", "lip"], "the strip of the print that a frame covers", &["margins.rebate"]),
     entry(
         &["FOGRA39", "FOGRA51"],
         "characterisation data of offset on coated paper, which a printer's profile is made from; FOGRA51 followed \
          FOGRA39, and its figures are not among ours",
-        &["paper.profile", "paper.black_d"],
+        &["paper.profile", "paper.dmax"],
     ),
     entry(
         &["FOGRA29", "FOGRA52"],
         "characterisation data of offset on uncoated paper, which a printer's profile is made from; FOGRA52 is of \
          today's paper, and its figures are not among ours",
-        &["paper.profile", "paper.black_d"],
+        &["paper.profile", "paper.dmax"],
     ),
 ];
 

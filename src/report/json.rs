@@ -83,9 +83,9 @@ struct RowOut<'a> {
     facts: Option<FactsOut<'a>>,
     measures: MeasuresOut,
     findings: Vec<FindingOut<'a>>,
-    forgiven: Vec<ForgivenOut<'a>>,
+    within_tolerance: Vec<WithinToleranceOut<'a>>,
     passed: Vec<&'static str>,
-    not_answered: Vec<NotAnsweredOut<'a>>,
+    not_checked: Vec<NotCheckedOut<'a>>,
     subject: Option<SubjectOut>,
     test_print: Option<TestPrintOut<'a>>,
 }
@@ -95,11 +95,11 @@ struct GeometryOut {
     size_mm: [f64; 2],
     bleed_mm: [f64; 4],
     needed_px: [u32; 2],
-    turned: bool,
+    rotated: bool,
     copies: u32,
     page: Option<u32>,
     crop_lost_sides: Option<[f64; 4]>,
-    crop_window: Option<[f64; 4]>,
+    crop_box: Option<[f64; 4]>,
 }
 
 #[derive(Serialize)]
@@ -191,13 +191,13 @@ struct SubjectOut {
 }
 
 #[derive(Serialize)]
-struct ForgivenOut<'a> {
+struct WithinToleranceOut<'a> {
     rule: &'static str,
-    what: &'a str,
+    found: &'a str,
 }
 
 #[derive(Serialize)]
-struct NotAnsweredOut<'a> {
+struct NotCheckedOut<'a> {
     rule: &'static str,
     reason: &'a str,
 }
@@ -255,16 +255,16 @@ impl<'a> RowOut<'a> {
                 .map(|one| FindingOut::of(one))
                 .chain(row.accepted.iter().map(FindingOut::kept))
                 .collect(),
-            forgiven: row
+            within_tolerance: row
                 .within_tolerance
                 .iter()
-                .map(|one| ForgivenOut { rule: one.rule.id, what: &one.what })
+                .map(|one| WithinToleranceOut { rule: one.rule.id, found: &one.what })
                 .collect(),
             passed: row.passed.iter().map(|rule| rule.id).collect(),
-            not_answered: row
+            not_checked: row
                 .not_checked
                 .iter()
-                .map(|one| NotAnsweredOut { rule: one.rule.id, reason: &one.reason })
+                .map(|one| NotCheckedOut { rule: one.rule.id, reason: &one.reason })
                 .collect(),
             subject: row.subject.map(|on| SubjectOut { sides: on.area.sides(), from: on.origin.word() }),
             test_print: TestPrintOut::of(&row.test_print),
@@ -279,16 +279,16 @@ impl GeometryOut {
             Edge::Bleed => margins.bleed.each().map(|side| side.mm()),
             Edge::Borderless | Edge::Border | Edge::Wrap => [0.0; 4],
         };
-        let (width, height) = placement.needed_px(print.requirements.density.wanted);
+        let (width, height) = placement.needed_px(print.requirements.density.target);
         GeometryOut {
             size_mm: [placement.finished.width.mm(), placement.finished.height.mm()],
             bleed_mm,
             needed_px: [width, height],
-            turned: placement.turned,
+            rotated: placement.turned,
             copies: print.copies,
             page: print.page,
             crop_lost_sides: placement.fit.map(|fit| fit.lost_sides.map(|side| side.as_f64())),
-            crop_window: window.and_then(|plan| plan.rectangle(placement)),
+            crop_box: window.and_then(|plan| plan.rectangle(placement)),
         }
     }
 }

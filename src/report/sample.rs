@@ -89,11 +89,11 @@ pub fn finding(id: &str, level: Level, pictures: &[&str]) -> Finding {
         level,
         pictures: pictures.iter().map(|picture| PictureKey::from_text(picture)).collect(),
         measured: Some(214.0),
-        wanted: Some(240.0),
+        required: Some(240.0),
         unit: "ppi",
         short: "214 ppi".to_owned(),
-        what: "214 ppi at 210 x 260 mm; 240 asked".to_owned(),
-        mend: "export at 2551 x 3142 px".to_owned(),
+        found: "214 ppi at 210 x 260 mm; 240 asked".to_owned(),
+        fix: "export at 2551 x 3142 px".to_owned(),
         ..testing::finding(id)
     }
 }
@@ -141,7 +141,7 @@ pub fn report() -> Report {
     let brief = brief();
     let mut fix = row(Some(&brief.prints[0]), Some("p012-plum-tart.jpg"), RowState::Fix);
     fix.findings = vec![
-        finding("density.least", Level::Must, &["p012-plum-tart.jpg"]).into(),
+        finding("density.minimum", Level::Must, &["p012-plum-tart.jpg"]).into(),
         finding("file.name", Level::Note, &["p012-plum-tart.jpg"]).into(),
     ];
     let mut warn = row(Some(&brief.prints[1]), Some("p014-broth\u{1b}c.jpg"), RowState::Warn);

@@ -94,10 +94,10 @@ fn pictures_in(
 ) -> Result<Vec<PathBuf>, SizesError> {
     let wanted = brief.map(|brief| wanted(brief, folder)).unwrap_or_default();
     let found = scan(folder, &wanted).map_err(|source| SizesError::Folder { folder: folder.to_owned(), source })?;
-    let passed_over = unlisted::found(&found.unlisted).into_iter().map(|one| (one.breach.what, one.breach.mend));
-    let beyond = found.cut_off.then(cut_off_words).map(|(what, mend)| (what, mend.to_owned()));
-    for (what, mend) in passed_over.chain(beyond) {
-        complain(format!("{}: {}; {mend}", visible(&folder.to_string_lossy()), visible(&what)));
+    let passed_over = unlisted::found(&found.unlisted).into_iter().map(|one| (one.breach.found, one.breach.fix));
+    let beyond = found.cut_off.then(cut_off_words).map(|(what, fix)| (what, fix.to_owned()));
+    for (what, fix) in passed_over.chain(beyond) {
+        complain(format!("{}: {}; {fix}", visible(&folder.to_string_lossy()), visible(&what)));
     }
     if found.files.is_empty() {
         return Err(SizesError::Empty(folder.to_owned()));
@@ -133,15 +133,15 @@ struct SizeOut<'a> {
     size_mm: [f64; 2],
     ppi: f64,
     crop_lost: f64,
-    good_for: &'static str,
+    viewing: &'static str,
     seen_from_cm: Option<f64>,
-    asked: Option<&'static str>,
+    verdict: Option<&'static str>,
 }
 
 fn out(one: &CarriedSize) -> SizeOut<'_> {
-    let (good_for, from) = match one.good_for {
-        ViewingUse::Hand => ("hand", None),
-        ViewingUse::HandSoft => ("hand, soft", None),
+    let (viewing, from) = match one.viewing {
+        ViewingUse::ArmsLength => ("at arm's length", None),
+        ViewingUse::ArmsLengthSoft => ("at arm's length, soft", None),
         ViewingUse::Wall(from) => ("wall", Some(from)),
         ViewingUse::TooCoarse(from) => ("too coarse", Some(from)),
     };
@@ -151,12 +151,12 @@ fn out(one: &CarriedSize) -> SizeOut<'_> {
         size_mm: [one.size.width.mm(), one.size.height.mm()],
         ppi: one.density.as_f64(),
         crop_lost: one.lost.as_f64(),
-        good_for,
+        viewing,
         seen_from_cm: from.map(|from| from.mm() / 10.0),
-        asked: one.asked.map(|asked| match asked {
-            SizeVerdict::AsWanted => "as wanted",
-            SizeVerdict::Least => "least",
-            SizeVerdict::TooFew => "too few",
+        verdict: one.required.map(|required| match required {
+            SizeVerdict::OnTarget => "on target",
+            SizeVerdict::AboveMinimum => "above minimum",
+            SizeVerdict::BelowMinimum => "below minimum",
         }),
     }
 }
@@ -175,8 +175,18 @@ pub fn csv(pictures: &[PictureSizes]) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let mut line =
         |cells: [String; 10]| writer.write_record(cells).expect("every line has the same columns, in memory");
-    let columns =
-        ["picture", "prints", "size", "width_mm", "height_mm", "ppi", "crop_lost", "good_for", "seen_from_cm", "asked"];
+    let columns = [
+        "picture",
+        "prints",
+        "size",
+        "width_mm",
+        "height_mm",
+        "ppi",
+        "crop_lost",
+        "viewing",
+        "seen_from_cm",
+        "verdict",
+    ];
     line(columns.map(str::to_owned));
     for picture in pictures {
         for one in picture.carried.iter().map(out) {
@@ -188,9 +198,9 @@ pub fn csv(pictures: &[PictureSizes]) -> Vec<u8> {
                 one.size_mm[1].to_string(),
                 format!("{:.1}", one.ppi),
                 format!("{:.4}", one.crop_lost),
-                one.good_for.to_owned(),
+                one.viewing.to_owned(),
                 one.seen_from_cm.map(|cm| cm.to_string()).unwrap_or_default(),
-                one.asked.unwrap_or_default().to_owned(),
+                one.verdict.unwrap_or_default().to_owned(),
             ]);
         }
     }

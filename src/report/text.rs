@@ -26,13 +26,13 @@ const STATE: usize = 8;
 
 /// Sections in reading order.
 const SECTIONS: [(RowState, &str); 7] = [
-    (RowState::Fix, "To mend"),
-    (RowState::Warn, "Better mended"),
+    (RowState::Fix, "To fix"),
+    (RowState::Warn, "With warnings"),
     (RowState::Missing, "Missing"),
     (RowState::Extra, "Not asked for"),
     (RowState::Arriving, "Still arriving, not judged"),
     (RowState::Checking, "Not judged yet"),
-    (RowState::Pass, "Nothing to mend"),
+    (RowState::Pass, "Nothing to fix"),
 ];
 
 /// Formats the check as lines.
@@ -122,7 +122,7 @@ fn row_line(row: &Row) -> Line {
             line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
         }
         for note in &row.findings {
-            line = line.and(Style::Dim, format!("; note: {}", note.what));
+            line = line.and(Style::Dim, format!("; note: {}", note.found));
         }
     }
     if !row.remark.is_empty() {
@@ -178,7 +178,7 @@ fn test_print(of: &TestPrint, words: &str) -> Line {
 fn accepted(one: &AcceptedFinding) -> Line {
     let AcceptedFinding { finding, acceptance } = one;
     Line::of(Style::Dim, format!("{:LABEL$}", "kept"))
-        .and(Style::Plain, finding.what.as_str())
+        .and(Style::Plain, finding.found.as_str())
         .and(Style::Dim, format!("  [{}]; accepted {}", finding.rule.id, acceptance.words()))
         .indented(INDENT, LABEL)
 }
@@ -188,7 +188,7 @@ fn remark(remark: &Remark) -> [Line; 2] {
     let Remark { key, level, problem } = remark;
     [
         first_line(*level, &problem.what, &format!("{key} (line {})", problem.line)),
-        part("mend", Style::Plain, &problem.remedy),
+        part("fix", Style::Plain, &problem.fix),
     ]
 }
 
@@ -199,9 +199,9 @@ fn first_line(level: Level, what: &str, source: &str) -> Line {
         Level::Should => Style::Warn,
         Level::Note | Level::Off => Style::Dim,
     };
-    Line::of(style, format!("{:LABEL$}", level.word()))
+    Line::of(style, format!("{:LABEL$}", "found"))
         .and(Style::Plain, what)
-        .and(Style::Dim, format!("  [{source}]"))
+        .and(Style::Dim, format!("  [{} {source}]", level.word()))
         .indented(INDENT, LABEL)
 }
 
@@ -209,18 +209,21 @@ fn part(label: &str, style: Style, text: &str) -> Line {
     Line::of(Style::Dim, format!("{label:LABEL$}")).and(style, text).indented(INDENT, LABEL)
 }
 
+/// Formats what to do, one action a line.
+fn fix_lines(fix: &str) -> impl Iterator<Item = Line> {
+    fix.lines().enumerate().map(|(at, action)| part(if at == 0 { "fix" } else { "" }, Style::Plain, action))
+}
+
 fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
     for finding in findings {
         let about = if finding.about.is_empty() { String::new() } else { format!(" ({})", finding.about) };
-        lines.push(first_line(finding.level, &finding.what, &format!("{}{about}", finding.rule.id)));
+        lines.push(first_line(finding.level, &finding.found, &format!("{}{about}", finding.rule.id)));
+        lines.extend(fix_lines(&finding.fix));
         if let Some(again) = &finding.again {
             lines.push(part("", Style::Strong, &again.words()));
         }
         if told.insert(finding.rule.id) {
             lines.push(part("why", Style::Plain, finding.rule.why));
-        }
-        if !finding.mend.is_empty() {
-            lines.push(part("mend", Style::Plain, &finding.mend));
         }
     }
 }
@@ -237,12 +240,12 @@ fn order(report: &Report, told: &mut BTreeSet<&'static str>, lines: &mut Vec<Lin
 fn totals(report: &Report) -> Line {
     let totals = &report.totals;
     let counts = [
-        (totals.fix, RowState::Fix, "to mend"),
-        (totals.warn, RowState::Warn, "better mended"),
+        (totals.fix, RowState::Fix, "to fix"),
+        (totals.warn, RowState::Warn, "with warnings"),
         (totals.missing, RowState::Missing, "missing"),
         (totals.extra, RowState::Extra, "not asked for"),
         (totals.pending, RowState::Checking, "not judged"),
-        (totals.pass, RowState::Pass, "with nothing to mend"),
+        (totals.pass, RowState::Pass, "with nothing to fix"),
     ];
     let rows = show::count(report.rows.len(), "row", "rows");
     let mut line = Line::of(Style::Strong, format!("{rows}: "));
@@ -271,25 +274,25 @@ mod tests {
         Low Water Suppers for Corrow Lane Press, due 2026-12-18
         brief low-water.toml, pictures in exports
 
-        To mend
+        To fix
         FIX     p012-plum-tart.jpg  for p012 plum tart, 210 x 260 mm
-          must    214 ppi at 210 x 260 mm; 240 asked  [density.least]
-          why     why density.least matters
-          mend    export at 2551 x 3142 px
+          must    214 ppi at 210 x 260 mm; 240 asked  [density.minimum]
+          why     why density.minimum matters
+          fix    export at 2551 x 3142 px
           note    214 ppi at 210 x 260 mm; 240 asked  [file.name]
           why     why file.name matters
-          mend    export at 2551 x 3142 px
+          fix    export at 2551 x 3142 px
 
-        Better mended
+        Better fixed
         WARN    p014-broth<esc>c.jpg  for p014 barley broth, 210 x 260 mm
           should  214 ppi at 210 x 260 mm; 240 asked  [file.credit]
           why     why file.credit matters
-          mend    export at 2551 x 3142 px
+          fix    export at 2551 x 3142 px
 
         The order as a whole
           should  214 ppi at 210 x 260 mm; 240 asked  [set.mixed]
           why     why set.mixed matters
-          mend    export at 2551 x 3142 px
+          fix    export at 2551 x 3142 px
 
         Missing
         MISSING p018 oyster board, 210 x 260 mm
@@ -297,10 +300,10 @@ mod tests {
         Not asked for
         EXTRA   =evil().jpg: no print wants it
 
-        Nothing to mend
+        Nothing to fix
         PASS    p016-leeks.jpg  for p016 leeks, 210 x 260 mm, 300 ppi, 1 not answered (margins.bleed: unclear)
 
-        5 rows: 1 to mend, 1 better mended, 1 missing, 1 not asked for, 1 with nothing to mend
+        5 rows: 1 to fix, 1 with warnings, 1 missing, 1 not asked for, 1 with nothing to fix
         The printer's own specification and a hard proof have the last word.
         ");
     }
@@ -340,8 +343,8 @@ mod tests {
         let mut report = sample::report();
         report.rows[1].findings = report.rows[0].findings.clone();
         let text = text(&report);
-        assert_eq!(text.matches("why density.least matters").count(), 1);
-        assert_eq!(text.matches("[density.least]").count(), 2);
+        assert_eq!(text.matches("why density.minimum matters").count(), 1);
+        assert_eq!(text.matches("[density.minimum]").count(), 2);
     }
 
     #[test]

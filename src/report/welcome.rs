@@ -15,7 +15,7 @@ pub fn lines() -> Vec<Line> {
         Line::blank(),
         step("plateside demo", "look around in an invented order"),
         step("plateside brief new", "list the briefs to start from"),
-        step("plateside BRIEF FOLDER", "open the desk on your export folder"),
+        step("plateside BRIEF FOLDER", "open the live table on your export folder"),
         step("plateside check BRIEF FOLDER", "check once, without a screen"),
         step("plateside explain", "every question that is asked of a picture"),
         Line::blank(),

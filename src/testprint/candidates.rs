@@ -17,7 +17,7 @@ use crate::report::checked::{CheckError, CheckOptions, CheckedPictures};
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::ranking::{RankedRow, may_be_tested, ranked, reasons, to_mend_first};
+use super::ranking::{RankedRow, may_be_tested, ranked, reasons, to_fix_first};
 use super::sheets::SheetError;
 
 /// An order, and a choice of its pictures.
@@ -73,7 +73,7 @@ pub enum TestPrintError {
         print: String,
     },
     /// No picture needs a test print.
-    #[error("{0}; name some with --choose")]
+    #[error("{0}; name some with --only")]
     Nobody(String),
     /// The sheets cannot be made.
     #[error(transparent)]
@@ -155,7 +155,7 @@ impl<'a> Candidates<'a> {
             let at = self.place_of(&rows_of, key).ok_or_else(missing)?;
             let row = &report.rows[at];
             let own = || prints.get(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
-            Ok(RankedRow { row: at, reasons: to_mend_first(row).map_or_else(own, |reason| vec![reason]) })
+            Ok(RankedRow { row: at, reasons: to_fix_first(row).map_or_else(own, |reason| vec![reason]) })
         };
         self.chosen.iter().map(of).collect()
     }
@@ -179,7 +179,7 @@ impl<'a> Candidates<'a> {
         let fix = rows.filter(|row| row.key.picture.is_some() && !may_be_tested(row)).count();
         let first = match fix {
             0 => String::new(),
-            _ => format!(" ({} to be mended first)", show::count(fix, "row is", "rows are")),
+            _ => format!(" ({} to be fixed first)", show::count(fix, "row is", "rows are")),
         };
         format!("no picture deserves a test print by itself{first}")
     }

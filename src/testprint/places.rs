@@ -58,7 +58,7 @@ pub fn places(
 
 /// Returns each risk with its degree, 1 at its limit, and its distribution over the picture.
 fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
-    let (metrics, asked) = (&row.metrics, &print.requirements);
+    let (metrics, required) = (&row.metrics, &print.requirements);
     let found = |risk: Risk| rules_of(row, risk) as f64;
     let of_limit = |value: Option<f64>, limit: f64| value.map_or(0.0, |value| value / limit.max(f64::EPSILON)).min(2.0);
     let places = &evidence.places;
@@ -71,7 +71,7 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
     if let Some(tones) = &row.tones {
         let fields = tones.lost.fields.iter().map(|lost| f64::from(u8::from(*lost == ToneLoss::Shadows))).collect();
         let lost = Grid { across: tones.lost.across, down: tones.lost.down, fields };
-        let risk = of_limit(metrics.shadows_lost, asked.tone.lost_shadows.as_f64()) + found(Risk::Shadows);
+        let risk = of_limit(metrics.shadows_lost, required.tone.lost_shadows.as_f64()) + found(Risk::Shadows);
         risks.push((Risk::Shadows, risk, lost));
     }
     if let Some(changes) = row.lost_colours.as_ref().and_then(|lost| lost.paper.as_ref()) {
@@ -84,12 +84,12 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
         let crisp = |width: &Option<f32>| width.map_or(0.0, |width| 1.0 / f64::from(width).max(0.5));
         let fields = focus.fields.fields.iter().map(crisp).collect();
         let edges = Grid { across: focus.fields.across, down: focus.fields.down, fields };
-        let halo = of_limit(metrics.halo, asked.detail.halo.as_f64());
+        let halo = of_limit(metrics.halo, required.detail.halo.as_f64());
         let risk = 0.3 + halo + found(Risk::Edges);
         risks.push((Risk::Edges, risk, edges));
     }
     let light = by_place(&|place| if place.mean >= BRIGHT { 1.0 + f64::from(place.blown) / 255.0 } else { 0.0 });
-    let lost = of_limit(metrics.highlights_lost, asked.tone.lost_highlights.as_f64());
+    let lost = of_limit(metrics.highlights_lost, required.tone.lost_highlights.as_f64());
     risks.push((Risk::Highlights, 0.2 + lost + found(Risk::Highlights), light));
     let calm = by_place(&|place| {
         let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.spread <= CALM_SPREAD_MOST;

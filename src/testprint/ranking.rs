@@ -93,9 +93,9 @@ pub fn may_be_tested(row: &Row) -> bool {
 }
 
 /// Returns what must be fixed before a row's picture is tested; `None` if nothing.
-pub fn to_mend_first(row: &Row) -> Option<RankingReason> {
-    let first = row.findings.first().map(|finding| first_part(&finding.what)).unwrap_or_default();
-    (!may_be_tested(row)).then(|| RankingReason { weight: 0, words: format!("to be mended first: {first}") })
+pub fn to_fix_first(row: &Row) -> Option<RankingReason> {
+    let first = row.findings.first().map(|finding| first_part(&finding.found)).unwrap_or_default();
+    (!may_be_tested(row)).then(|| RankingReason { weight: 0, words: format!("to be fixed first: {first}") })
 }
 
 /// Returns the reasons to test a row's picture; empty if there are none.
@@ -112,11 +112,11 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
         say(COSTLY, show::count(print.copies as usize, "copy", "copies"));
     }
     for one in row.accepted.iter().filter(|one| one.finding.level >= Level::Should) {
-        say(DOUBTFUL, format!("accepted: {}", first_part(&one.finding.what)));
+        say(DOUBTFUL, format!("accepted: {}", first_part(&one.finding.found)));
     }
     for finding in row.findings.iter().filter(|finding| finding.level >= Level::Should) {
         if finding.rule.uses.asks_test_print {
-            say(DOUBTFUL, first_part(&finding.what));
+            say(DOUBTFUL, first_part(&finding.found));
         }
     }
     let warns = |rule: &Rule| row.findings.iter().any(|one| one.rule == rule && one.level >= Level::Should);
@@ -132,12 +132,12 @@ fn first_part(what: &str) -> String {
 
 /// Returns doubts that break no rule but only paper will settle.
 fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String> {
-    let (metrics, asked) = (&row.metrics, &print.requirements);
+    let (metrics, required) = (&row.metrics, &print.requirements);
     let near =
         |value: Option<f64>, limit: f64, rule: &Rule| value.filter(|value| *value >= NEAR * limit && !warns(rule));
     let share = |value: f64| show::share(Share::measured(value));
     let mut doubts = Vec::new();
-    let limit = asked.tone.lost_shadows.as_f64();
+    let limit = required.tone.lost_shadows.as_f64();
     if let Some(lost) = near(metrics.shadows_lost, limit, &shadows::RULE).filter(|lost| *lost > 0.0) {
         doubts.push(format!("{} of its detail merges in this paper's black", share(lost)));
     } else if let Some(tones) = row.tones.as_ref().filter(|tones| tones.black_l >= WEAK_BLACK_L) {
@@ -149,10 +149,11 @@ fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String
     if let Some(outside) = metrics.outside_paper.filter(|outside| outside.share >= OUTSIDE) {
         doubts.push(format!("{} of it lies outside what the paper holds", share(outside.share)));
     }
-    if let Some(halo) = near(metrics.halo, asked.detail.halo.as_f64(), &halo::RULE) {
+    if let Some(halo) = near(metrics.halo, required.detail.halo.as_f64(), &halo::RULE) {
         doubts.push(format!("halos of {}, near the limit", share(halo)));
     }
-    if let Some(factor) = near(metrics.enlarged, asked.detail.enlarged, &enlarged::RULE).filter(|factor| *factor > 1.0)
+    if let Some(factor) =
+        near(metrics.enlarged, required.detail.enlarged, &enlarged::RULE).filter(|factor| *factor > 1.0)
     {
         doubts.push(format!("enlarged {} before", show::measured(factor, "x")));
     }

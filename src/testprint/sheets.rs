@@ -117,7 +117,7 @@ pub fn sheets(
     report: &Report,
     files: &ReadFiles<'_>,
     chosen: &[RankedRow],
-    asked: SheetRequest,
+    required: SheetRequest,
 ) -> Result<Vec<FinishedSheet>, SheetError> {
     let prints = report.prints();
     let mut inspector = FileInspector::default();
@@ -131,16 +131,16 @@ pub fn sheets(
         let Some((path, submission)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
         let subject = TestedPicture::of(row, print, path, submission).ok_or_else(|| wrong(UNREAD.to_owned()))?;
         let colours = SheetColours::new(common.space);
-        let piece = match asked.whole {
-            true => subject.whole(&mut inspector, &colours, asked.onto, one),
-            false => subject.strips(&mut inspector, &colours, asked.onto, one),
+        let piece = match required.whole {
+            true => subject.whole(&mut inspector, &colours, required.onto, one),
+            false => subject.strips(&mut inspector, &colours, required.onto, one),
         }?;
         match groups.iter_mut().find(|(other, _)| other.is_like(&common)) {
             Some((_, pieces)) => pieces.push(piece),
             None => groups.push((common, vec![piece])),
         }
     }
-    finished(report, groups, asked.onto)
+    finished(report, groups, required.onto)
 }
 
 fn finished(
@@ -321,7 +321,7 @@ impl<'a> TestedPicture<'a> {
             return Ok(Piece { scale: 1.0, ..self.piece(why, self.fit.density, pixels, Vec::new()) });
         }
         let (ppi, inches) =
-            (self.print.requirements.density.wanted, f64::from(pixels.width) / self.fit.density.as_f64());
+            (self.print.requirements.density.target, f64::from(pixels.width) / self.fit.density.as_f64());
         let layout = self.layout(onto, ppi)?;
         let small = fitted(pixels, colours.channels(), room(&layout));
         let scale = f64::from(small.width) / ppi.as_f64() / inches;

@@ -48,7 +48,7 @@ pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path)
 /// Confirms that remarks were stored.
 pub fn kept(count: usize, good: bool, brief: &Path) -> Vec<Line> {
     let good = if good { "" } else { " and not good enough" };
-    changed(count, &format!("seen{good} (a handover's note says it, too), kept in"), brief)
+    changed(count, &format!("seen{good} (a delivery's note says it, too), kept in"), brief)
 }
 
 /// Confirms that remarks were withdrawn.

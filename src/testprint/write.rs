@@ -71,7 +71,7 @@ fn write(into: &Path, finished: Vec<FinishedSheet>, summary: &SheetsSummary) -> 
 fn record_command(request: &CandidateRequest<'_>) -> String {
     let (brief, folder) = (shell_word(request.brief), shell_word(request.folder));
     let print = request.print.map(|name| format!(" --print {}", quoted(name))).unwrap_or_default();
-    format!("plateside testprint {brief} {folder}{print} --choose PICTURE --seen \"what you saw\"")
+    format!("plateside testprint {brief} {folder}{print} --only PICTURE --seen \"what you saw\"")
 }
 
 /// Quotes a path for a shell.

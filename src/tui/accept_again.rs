@@ -38,12 +38,12 @@ mod tests {
         let why = "its pixels are others".to_owned();
         std::sync::Arc::make_mut(&mut again.findings[0]).again =
             Some(LapsedAcceptance { acceptance: acceptance.into(), why });
-        let Some(LiveCommand::Accept(asked)) = accept_again(&again, signed()) else { panic!("nothing is asked") };
-        let now = asked.said.unwrap();
+        let Some(LiveCommand::Accept(required)) = accept_again(&again, signed()) else { panic!("nothing is asked") };
+        let now = required.said.unwrap();
         assert_eq!(
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
             ("hangs high", "Maren", Some("Corrow Lane"))
         );
-        assert_eq!((asked.rows, asked.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule.id));
+        assert_eq!((required.rows, required.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule.id));
     }
 }

@@ -127,7 +127,7 @@ impl AcceptPane {
             cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
             rule: finding.rule.id,
             about: finding.about.clone(),
-            what: finding.what.clone(),
+            what: finding.found.clone(),
             level: finding.level,
             accepted,
         };
@@ -244,7 +244,7 @@ impl AcceptPane {
         };
         let mut lines = vec![Line::of(Style::Head, title), Line::blank()];
         if self.is_gone {
-            let words = "This row is gone from the desk: nothing can be accepted here.";
+            let words = "This row is gone from the live table: nothing can be accepted here.";
             lines.extend([Line::of(Style::Warn, words), Line::blank()]);
         }
         if let Some(why) = self.closed {
@@ -293,9 +293,9 @@ mod tests {
         ("Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned())
     }
 
-    fn asked(reply: Reply) -> AcceptRequest {
-        let Reply::Close(Some(LiveCommand::Accept(asked))) = reply else { panic!("nothing is asked") };
-        asked
+    fn request_in(reply: Reply) -> AcceptRequest {
+        let Reply::Close(Some(LiveCommand::Accept(required))) = reply else { panic!("nothing is asked") };
+        required
     }
 
     fn stays(reply: Reply) -> bool {
@@ -308,8 +308,8 @@ mod tests {
         let mut view = AcceptPane::of(&row, false);
         assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
         view.add("high up");
-        let said = asked(view.obey(AcceptAction::Accept, &[], signed()));
-        assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([ShownRow::of(&row)].as_slice(), "density.wanted"));
+        let said = request_in(view.obey(AcceptAction::Accept, &[], signed()));
+        assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([ShownRow::of(&row)].as_slice(), "density.target"));
         assert_eq!(said.said.unwrap().reason, "high up");
         // What was typed is not overwritten by a ready reason; once it is deleted, one is offered.
         view.obey(AcceptAction::NextReason, &[], signed());
@@ -321,20 +321,20 @@ mod tests {
         view.obey(AcceptAction::EveryRow, &[], signed());
         let nobody = ShownRow { key: RowKey { print: None, picture: None }, sha256: None };
         let shown = [ShownRow { sha256: Some("of the next export".to_owned()), ..ShownRow::of(&row) }, nobody];
-        let said = asked(view.obey(AcceptAction::Accept, &shown, signed()));
+        let said = request_in(view.obey(AcceptAction::Accept, &shown, signed()));
         assert_eq!((said.rows.len(), said.said.unwrap().reason.as_str()), (2, READY[0]));
         assert_eq!(said.rows[0], ShownRow::of(&row), "what was read in the pane is what is accepted");
-        assert_eq!(asked(view.obey(AcceptAction::TakeBack, &shown, signed())).said, None);
+        assert_eq!(request_in(view.obey(AcceptAction::TakeBack, &shown, signed())).said, None);
     }
 
     #[test]
     fn a_must_asks_who_allowed_it() {
-        let mut view = AcceptPane::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false);
+        let mut view = AcceptPane::of(&row("[rules]\n\"density.target\" = \"must\"\n"), false);
         view.add("x");
         assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
         assert!(stays(view.obey(AcceptAction::Accept, &[], signed())), "nobody is named yet");
         view.add("Corrow Lane");
-        let said = asked(view.obey(AcceptAction::Accept, &[], signed())).said.unwrap();
+        let said = request_in(view.obey(AcceptAction::Accept, &[], signed())).said.unwrap();
         assert_eq!(said.allowed_by.as_deref(), Some("Corrow Lane"));
     }
 

@@ -50,9 +50,9 @@ pub enum TableAction {
     /// To the last row.
     Last,
     /// To the next row that needs action.
-    NextToMend,
+    NextToFix,
     /// To the previous such row.
-    PreviousToMend,
+    PreviousToFix,
     /// The next order of rows; also sorts new rows in.
     Sort,
     /// Begin to type a filter.
@@ -82,7 +82,7 @@ pub enum TableAction {
     /// Mark or unmark the row.
     Mark,
     /// Deliver the order.
-    HandOver,
+    Deliver,
     /// Read the folder now.
     Rescan,
 }

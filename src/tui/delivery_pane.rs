@@ -254,7 +254,7 @@ mod tests {
     impl DeliveryService for Lent {
         fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
             let (sender, receiver) = bounded(1);
-            sender.send(asked(true)).unwrap();
+            sender.send(preview_that(true)).unwrap();
             receiver
         }
 
@@ -266,7 +266,7 @@ mod tests {
         }
     }
 
-    fn asked(may: bool) -> DeliveryPreview {
+    fn preview_that(may: bool) -> DeliveryPreview {
         DeliveryPreview { may, lines: vec![Line::plain("3 pictures go")], into: "out".to_owned() }
     }
 
@@ -295,12 +295,12 @@ mod tests {
     #[test]
     fn what_goes_is_said_anew_until_it_is_laid_and_a_typed_name_stays() {
         let lent = lent();
-        let mut view = pane(&lent, asked(true));
-        view.renew(asked(false));
+        let mut view = pane(&lent, preview_that(true));
+        view.renew(preview_that(false));
         assert!(!view.is_asking());
-        view.renew(DeliveryPreview { into: "out-2".to_owned(), ..asked(true) });
+        view.renew(DeliveryPreview { into: "out-2".to_owned(), ..preview_that(true) });
         typing::add(&mut view.into, "x", LONGEST);
-        view.renew(DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..asked(true) });
+        view.renew(DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..preview_that(true) });
         assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures go"), "{}", text(&view));
         view.obey(DeliveryAction::Deliver);
         view.ask_again(&Arc::new(book()));
@@ -310,7 +310,7 @@ mod tests {
     #[test]
     fn it_says_what_goes_lays_it_on_enter_and_tells_how_far_it_is() {
         let lent = lent();
-        let mut view = pane(&lent, asked(true));
+        let mut view = pane(&lent, preview_that(true));
         assert!(text(&view).contains("3 pictures go") && text(&view).contains("into out_"));
         typing::add(&mut view.into, "2", LONGEST);
         assert!(stays(view.obey(DeliveryAction::Deliver)));
@@ -339,14 +339,14 @@ mod tests {
         let mut state = ScreenState::new(Arc::new(book()), theme());
         assert!(view.is_typing() && stays(view.write("-2", &mut state)));
         assert!(stays(view.obey(DeliveryAction::Deliver)) && !view.is_delivering(), "nothing is known to go yet");
-        view.renew(asked(true));
+        view.renew(preview_that(true));
         assert!(text(&view).contains("into out-2_"), "{}", text(&view));
     }
 
     #[test]
-    fn while_something_is_to_be_mended_nothing_is_laid() {
+    fn while_something_is_to_be_fixed_nothing_is_laid() {
         let lent = lent();
-        let mut view = pane(&lent, asked(false));
+        let mut view = pane(&lent, preview_that(false));
         assert!(!view.is_typing());
         assert!(stays(view.obey(DeliveryAction::Deliver)));
         assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
@@ -355,7 +355,7 @@ mod tests {
     #[test]
     fn one_that_dies_is_told() {
         let lent = lent();
-        let mut view = pane(&lent, asked(true));
+        let mut view = pane(&lent, preview_that(true));
         view.obey(DeliveryAction::Deliver);
         lent.progress.borrow_mut().take();
         view.listen();

@@ -8,7 +8,6 @@ use ratatui::layout::Rect;
 
 use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
-use crate::judge::model::finding::LapsedAcceptance;
 use crate::judge::{Finding, Row, RowState};
 use crate::live::snapshot::{EarlierVerdict, TableRow};
 use crate::picture::Facts;
@@ -115,7 +114,7 @@ fn kept(one: &AcceptedFinding) -> [Line; 2] {
         Line::of(Style::Dim, finding.level.word())
             .and(Style::Plain, " ")
             .and(Style::Strong, finding.rule.id)
-            .and(Style::Plain, format!("  {}", finding.what))
+            .and(Style::Plain, format!("  {}", finding.found))
             .indented(0, LABEL),
         Line::of(Style::Dim, acceptance.words()).indented(LABEL, 0),
     ]
@@ -235,9 +234,9 @@ fn changed(before: &EarlierVerdict, now: RowState, arrow: &str) -> Vec<Line> {
         let words = format!(" overshoot at edges grew from {was} to {now} of their step: look at them at 100 %");
         lines.push(label("sharper", Style::Warn).and(Style::Plain, words));
     }
-    for finding in &before.mended {
+    for finding in &before.fixed {
         let was = if finding.short.is_empty() { String::new() } else { format!(", it was {}", finding.short) };
-        lines.push(label("mended", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule.id)));
+        lines.push(label("fixed", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule.id)));
     }
     lines
 }
@@ -248,17 +247,16 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
         Level::Should => Style::Warn,
         Level::Note | Level::Off => Style::Dim,
     };
-    let mut head = Line::of(style, finding.level.word()).and(Style::Plain, " ").and(Style::Strong, finding.rule.id);
-    if !finding.about.is_empty() {
-        head = head.and(Style::Dim, format!(" ({})", finding.about));
-    }
-    if fresh {
-        head = head.and(Style::Dim, ", new with this export");
-    }
-    let again = finding.again.as_ref().map(LapsedAcceptance::words).unwrap_or_default();
-    let parts = [("what", &*finding.what), ("again", &again), ("why", finding.rule.why), ("mend", &finding.mend)];
-    let parts = parts.into_iter().filter(|(_, words)| !words.is_empty());
-    std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.to_owned()))).collect()
+    let mut lines = vec![labelled("found", style, finding.found.as_str())];
+    lines.extend(finding.again.as_ref().map(|again| labelled("again", Style::Dim, again.words())));
+    let actions = finding.fix.lines().enumerate();
+    lines.extend(actions.map(|(at, action)| labelled(if at == 0 { "fix" } else { "" }, Style::Strong, action)));
+    lines.push(labelled("why", Style::Dim, finding.rule.why));
+    let about = if finding.about.is_empty() { String::new() } else { format!(" ({})", finding.about) };
+    let new = if fresh { ", new with this export" } else { "" };
+    let source = format!("{} {}{about}{new}", finding.level.word(), finding.rule.id);
+    lines.push(Line::of(Style::Dim, source).indented(LABEL, 0));
+    lines
 }
 
 /// Returns what was forgiven and what could not be checked.

@@ -25,34 +25,34 @@ pub fn draw(buffer: &mut Buffer, area: Rect, brief: &Brief, theme: &Theme) {
     let title = brief.title.clone().unwrap_or(file);
     let printer = brief.printer.as_ref().map(|printer| format!("{}{printer}", theme.signs.dot)).unwrap_or_default();
     let wanted = visible(&title).width() + visible(&printer).width() + GAP;
-    let fits = |asked: &&String| asked.width() + wanted <= usize::from(inner.width);
-    let all = asked(brief, theme.signs.dot);
-    let asked = all.iter().find(fits).or(all.last()).map_or("", |asked| asked);
-    let room = inner.width.saturating_sub(u16::try_from(asked.width() + GAP).unwrap_or(u16::MAX));
+    let fits = |required: &&String| required.width() + wanted <= usize::from(inner.width);
+    let all = requirements(brief, theme.signs.dot);
+    let required = all.iter().find(fits).or(all.last()).map_or("", |required| required);
+    let room = inner.width.saturating_sub(u16::try_from(required.width() + GAP).unwrap_or(u16::MAX));
     let used = strokes::text(buffer, (inner.x, inner.y), room, &title, theme.band, theme);
     strokes::text(buffer, (inner.x + used, inner.y), room.saturating_sub(used), &printer, theme.band_dim, theme);
-    strokes::text_right(buffer, (inner.x, inner.y), inner.width, asked, theme.band_dim, theme);
+    strokes::text_right(buffer, (inner.x, inner.y), inner.width, required, theme.band_dim, theme);
 }
 
 /// Returns the requirements of the whole order in words, the longest first: date, paper, process, space, density. A
 /// requirement that differs between prints is not named.
-fn asked(brief: &Brief, dot: &str) -> Vec<String> {
-    let asked = brief.prints.first().map_or(&brief.requirements, |print| &print.requirements);
+fn requirements(brief: &Brief, dot: &str) -> Vec<String> {
+    let required = brief.prints.first().map_or(&brief.requirements, |print| &print.requirements);
     let all = |is_same: &dyn Fn(&Requirements) -> bool| brief.prints.iter().all(|print| is_same(&print.requirements));
-    let spaces: Vec<&str> = asked.colour.spaces.iter().map(|space| space_words(*space)).collect();
-    let spaces = match all(&|other| other.colour.spaces == asked.colour.spaces) {
+    let spaces: Vec<&str> = required.colour.spaces.iter().map(|space| space_words(*space)).collect();
+    let spaces = match all(&|other| other.colour.spaces == required.colour.spaces) {
         true => spaces.join(" or "),
         false => "several spaces".to_owned(),
     };
-    let density = match all(&|other| other.density.wanted == asked.density.wanted) {
-        true => show::ppi(asked.density.wanted),
+    let density = match all(&|other| other.density.target == required.density.target) {
+        true => show::ppi(required.density.target),
         false => "several densities".to_owned(),
     };
     let numbers = format!("{spaces}{dot}{density}");
-    let of = |asked: &Requirements| (asked.paper.surface, asked.paper.stock, asked.paper.process);
-    let (paper, whole) = match all(&|other| of(other) == of(asked)) {
+    let of = |required: &Requirements| (required.paper.surface, required.paper.stock, required.paper.process);
+    let (paper, whole) = match all(&|other| of(other) == of(required)) {
         true => {
-            let (paper, process) = paper_words(&asked.paper);
+            let (paper, process) = paper_words(&required.paper);
             (format!("{paper}{dot}{numbers}"), format!("{paper}, {process}{dot}{numbers}"))
         }
         false => (numbers.clone(), format!("several papers{dot}{numbers}")),
@@ -92,7 +92,7 @@ fn paper_words(paper: &Paper) -> (String, &'static str) {
         Process::Inkjet => "inkjet",
         Process::DyeSublimation => "dye sublimation",
         Process::Offset => "offset",
-        Process::Electrophotography => "electrophotography",
+        Process::Toner => "toner",
     };
     (format!("{surface} {stock}"), process)
 }
@@ -106,14 +106,15 @@ mod tests {
     fn only_what_every_print_asks_is_asked_of_the_order() {
         let print = "[[print]]\nsize = \"8 x 10 in\"\n";
         let lustre = "[print.paper]\nstock = \"photo paper\"\nsurface = \"lustre\"\n";
-        let said = |text: &str| asked(&brief(text), " . ");
+        let said = |text: &str| requirements(&brief(text), " . ");
         let matte = "[paper]\nstock = \"coated\"\nsurface = \"matte\"\nprocess = \"offset\"\n";
         assert_eq!(said(&format!("{matte}{print}"))[0], "matte coated paper, offset . sRGB . 300 ppi");
         let mixed = said(&format!("{matte}{print}\n[[print]]\nsize = \"5 x 7 in\"\n{lustre}"));
         assert_eq!(mixed, ["several papers . sRGB . 300 ppi", "sRGB . 300 ppi", "sRGB . 300 ppi"]);
         let other = said(&format!("{matte}{print}{lustre}"));
         assert!(other[0].starts_with("lustre photo paper"), "{other:?}");
-        let densities = said(&format!("{print}\n{print}[print.density]\nwanted = \"200 ppi\"\nleast = \"150 ppi\"\n"));
+        let densities =
+            said(&format!("{print}\n{print}[print.density]\ntarget = \"200 ppi\"\nminimum = \"150 ppi\"\n"));
         assert!(densities[0].ends_with("sRGB . several densities"), "{densities:?}");
     }
 }

@@ -22,13 +22,13 @@ const WORD: u16 = 10;
 const LIST: u16 = 47;
 
 const STATES: &[(RowState, &str)] = &[
-    (RowState::Fix, "to mend"),
+    (RowState::Fix, "to fix"),
     (RowState::Missing, "no picture yet"),
-    (RowState::Warn, "better mended"),
+    (RowState::Warn, "with warnings"),
     (RowState::Extra, "no print wants it"),
     (RowState::Arriving, "still grows"),
     (RowState::Checking, "not read yet"),
-    (RowState::Pass, "nothing to mend"),
+    (RowState::Pass, "nothing to fix"),
 ];
 
 const MARKS: &[(&str, &str)] = &[

@@ -104,8 +104,8 @@ const fn control(letter: char, action: Action, words: &'static str) -> KeyBindin
 
 /// Every key, in the order of the help; the footer shows as many as fit, from the top.
 const KEYS: &[KeyBinding] = &[
-    key(ROWS, K::Char('o'), OfTable(T::NextToMend), "next row to mend, the one before", "next to mend"),
-    key(ROWS, K::Char('O'), OfTable(T::PreviousToMend), "", ""),
+    key(ROWS, K::Char('o'), OfTable(T::NextToFix), "next row to fix, the one before", "next to fix"),
+    key(ROWS, K::Char('O'), OfTable(T::PreviousToFix), "", ""),
     key(ROWS, K::Char('l'), OfTable(T::Larger), "larger picture, and back", "larger"),
     key(ROWS, K::Char('v'), OfTable(T::NextView), "next view of the picture, back", "view"),
     key(ROWS, K::Char('V'), OfTable(T::PreviousView), "", ""),
@@ -155,7 +155,7 @@ const KEYS: &[KeyBinding] = &[
     key(DETAILS, K::Char('d'), OfTable(T::DetailDown), "details further down, up", "details"),
     key(DETAILS, K::Char('D'), OfTable(T::DetailUp), "", ""),
     key(TABLE, K::Char('p'), OfTable(T::Sizes), "print sizes it can carry, and back", "print sizes"),
-    key(TABLE, K::Char('h'), OfTable(T::HandOver), "hand the order over", "hand over"),
+    key(TABLE, K::Char('h'), OfTable(T::Deliver), "hand the order over", "hand over"),
     key(TABLE, K::Char(' '), OfTable(T::Mark), "mark a row, or not; Esc: none", "mark"),
     key(DELIVERY, K::Enter, OfDelivery(D::Deliver), "", "hand over"),
     key(DELIVERIES, K::Esc, OfDelivery(D::Close), "", "back"),
@@ -304,8 +304,8 @@ mod tests {
         let press = |context, code| Keys::usual().action(context, &KeyEvent::new(code, KeyModifiers::NONE));
         for (context, code, wanted) in [
             (Context::Table, K::Down, Some(OfTable(T::Down))),
-            (Context::Table, K::Char('o'), Some(OfTable(T::NextToMend))),
-            (Context::Table, K::Char('O'), Some(OfTable(T::PreviousToMend))),
+            (Context::Table, K::Char('o'), Some(OfTable(T::NextToFix))),
+            (Context::Table, K::Char('O'), Some(OfTable(T::PreviousToFix))),
             (Context::Filter, K::Char('o'), None),
             (Context::Filter, K::Esc, Some(OfFilter(F::Clear))),
             (Context::Help, K::Esc, Some(OfHelp(HelpAction::Close))),
@@ -323,7 +323,7 @@ mod tests {
     #[test]
     fn the_help_names_keys_of_a_kind_on_one_line() {
         let lines = Keys::usual().explained(false);
-        assert!(lines.contains(&("o O".to_owned(), "next row to mend, the one before")));
+        assert!(lines.contains(&("o O".to_owned(), "next row to fix, the one before")));
         assert!(lines.contains(&("Up k Down j".to_owned(), "one row up, down")));
         assert!(lines.contains(&("Esc".to_owned(), "clear the filter, or go back")));
         assert!(lines.iter().all(|(names, words)| !words.is_empty() && !names.contains("Tab")));

@@ -82,7 +82,7 @@ mod tests {
     fn written(style: OutputStyle) -> String {
         let lines = [
             Line::of(Style::Bad, "FIX").and(Style::Plain, " p012\u{1b}[2J.jpg"),
-            Line::plain("mend  export at 2551 x 3142 px").indented(2, 6),
+            Line::plain("fix  export at 2551 x 3142 px").indented(2, 6),
         ];
         let mut out = Vec::new();
         write(&mut out, &lines, style).unwrap();
@@ -93,7 +93,7 @@ mod tests {
     fn plain_paper_has_no_escape_sequences() {
         assert_eq!(
             written(OutputStyle::plain(24)),
-            "FIX p012\\u{1b}[2J.jpg\n  mend  export at 2551 x\n        3142 px\n"
+            "FIX p012\\u{1b}[2J.jpg\n  fix  export at 2551 x\n        3142 px\n"
         );
     }
 

@@ -220,16 +220,16 @@ mod tests {
         answers: VecDeque<&'static [u8]>,
         at_once: usize,
         waiting: VecDeque<u8>,
-        asked: Vec<u8>,
+        required: Vec<u8>,
     }
 
     fn scripted(answers: &[&'static [u8]], at_once: usize) -> Scripted {
-        Scripted { answers: answers.iter().copied().collect(), at_once, waiting: VecDeque::new(), asked: Vec::new() }
+        Scripted { answers: answers.iter().copied().collect(), at_once, waiting: VecDeque::new(), required: Vec::new() }
     }
 
     impl ProbedTerminal for Scripted {
         fn ask(&mut self, question: &[u8]) -> io::Result<()> {
-            self.asked.extend_from_slice(question);
+            self.required.extend_from_slice(question);
             self.waiting.extend(self.answers.pop_front().unwrap_or_default());
             Ok(())
         }
@@ -255,7 +255,7 @@ mod tests {
         let begun = Instant::now();
         let answer = ask(&mut silent, EVERYTHING, SHORT).unwrap();
         assert!(begun.elapsed() < SHORT * 4 && !answer.answered);
-        assert_eq!((silent.asked.as_slice(), answer.out), (ATTRIBUTES, Some(Vec::new())));
+        assert_eq!((silent.required.as_slice(), answer.out), (ATTRIBUTES, Some(Vec::new())));
     }
 
     #[test]
@@ -284,14 +284,14 @@ mod tests {
 
     #[test]
     fn multiplexers_are_asked_only_what_they_answer_themselves() {
-        let asked = |multiplexer| {
+        let required = |multiplexer| {
             let mut line = scripted(&[b"\x1b[?1;2c", b"\x1b[?1;2c"], 200);
             ask(&mut line, Questions::of(true, multiplexer), SHORT).unwrap();
-            line.asked
+            line.required
         };
-        assert_eq!(asked(Multiplexer::Screen), ATTRIBUTES);
-        assert_eq!(asked(Multiplexer::Tmux), [ATTRIBUTES, COLOUR].concat());
-        assert_eq!(asked(Multiplexer::None), [ATTRIBUTES, COLOUR_AND_GRAPHICS].concat());
+        assert_eq!(required(Multiplexer::Screen), ATTRIBUTES);
+        assert_eq!(required(Multiplexer::Tmux), [ATTRIBUTES, COLOUR].concat());
+        assert_eq!(required(Multiplexer::None), [ATTRIBUTES, COLOUR_AND_GRAPHICS].concat());
     }
 
     #[test]

@@ -82,15 +82,15 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
         rows.extend(text(Line::of(Style::Good, JUDGING_REMEDY).indented(1 + INDENT, INDENT)));
     }
     if snapshot.cut_off {
-        let (what, remedy) = cut_off_words();
+        let (what, fix) = cut_off_words();
         rows.push(ProblemRow::Head(format!(" {what} ")));
-        rows.extend(text(Line::of(Style::Good, remedy).indented(1, INDENT)));
+        rows.extend(text(Line::of(Style::Good, fix).indented(1, INDENT)));
     }
     // What a picture's row cannot show: there is no picture, or not only that picture has to be fixed.
     for finding in snapshot.order_findings.iter().filter(|finding| finding.level == Level::Must) {
-        rows.push(ProblemRow::Head(" The order as a whole is to be mended ".to_owned()));
-        rows.extend(text(Line::of(Style::Strong, finding.what.as_str()).indented(1, INDENT)));
-        rows.extend(text(Line::of(Style::Good, finding.mend.as_str()).indented(1 + INDENT, INDENT)));
+        rows.push(ProblemRow::Head(" The order as a whole is to be fixed ".to_owned()));
+        rows.extend(text(Line::of(Style::Strong, finding.found.as_str()).indented(1, INDENT)));
+        rows.extend(text(Line::of(Style::Good, finding.fix.as_str()).indented(1 + INDENT, INDENT)));
     }
     if !snapshot.brief_problems.is_empty() {
         let mistakes = show::count(snapshot.brief_problems.len(), "mistake", "mistakes");
@@ -119,8 +119,8 @@ fn lines(problem: &Problem) -> Vec<Line> {
     if !problem.text.trim().is_empty() {
         lines.push(Line::of(Style::Dim, problem.text.trim()).indented(1 + INDENT, INDENT));
     }
-    if !problem.remedy.is_empty() {
-        lines.push(Line::of(Style::Good, problem.remedy.clone()).indented(1 + INDENT, INDENT));
+    if !problem.fix.is_empty() {
+        lines.push(Line::of(Style::Good, problem.fix.clone()).indented(1 + INDENT, INDENT));
     }
     lines
 }

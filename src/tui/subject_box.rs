@@ -213,7 +213,7 @@ mod tests {
     use crate::tui::tests::order::{measured, plain_row, snapshot_of};
     use crate::tui::tests::theme;
 
-    fn asked(reply: Reply) -> LiveCommand {
+    fn command_in(reply: Reply) -> LiveCommand {
         let Reply::Close(Some(command)) = reply else { panic!("nothing is asked") };
         command
     }
@@ -226,10 +226,10 @@ mod tests {
         let picture = row.key.picture.clone().unwrap();
         let area = Area::new(0.26, 0.25, 0.75, 0.75);
         let kept = LiveCommand::DrawSubject { picture: picture.clone(), print: None, area };
-        assert_eq!(asked(view.obey(SubjectAction::KeepBox, &row)), kept);
+        assert_eq!(command_in(view.obey(SubjectAction::KeepBox, &row)), kept);
         view.obey(SubjectAction::PrintAlone, &row);
         let removed = LiveCommand::DrawSubject { picture, print: row.key.print.clone(), area: None };
-        assert_eq!(asked(view.obey(SubjectAction::RemoveBox, &row)), removed);
+        assert_eq!(command_in(view.obey(SubjectAction::RemoveBox, &row)), removed);
         assert!(matches!(view.obey(SubjectAction::Close, &row), Reply::Close(None)));
     }
 

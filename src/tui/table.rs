@@ -243,7 +243,7 @@ fn worst(row: &Row, column: TableColumn) -> Option<Level> {
 /// Returns the share of tones lost; if a rule fails on it, that share, written so that it differs from its limit.
 fn lost(row: &Row, theme: &Theme) -> TableCell {
     let failing = groups::finding(RuleGroup::Tone, row).filter(|finding| finding.unit == "share");
-    let numbers = failing.and_then(|finding| Some((finding, finding.measured?, finding.wanted?)));
+    let numbers = failing.and_then(|finding| Some((finding, finding.measured?, finding.required?)));
     match numbers {
         Some((finding, measured, wanted)) => {
             let words = numbers::share_apart(measured, wanted);

@@ -55,8 +55,8 @@ impl Mode for TableMode {
             TableAction::PageDown => view.step(|at| at + page),
             TableAction::First => view.step(|_| 0),
             TableAction::Last => view.step(|_| usize::MAX),
-            TableAction::NextToMend => view.select_open(true),
-            TableAction::PreviousToMend => view.select_open(false),
+            TableAction::NextToFix => view.select_open(true),
+            TableAction::PreviousToFix => view.select_open(false),
             TableAction::Sort => view.sort_by(view.sort.next()),
             TableAction::Filter => return Reply::Open(Box::new(FilterLine)),
             // The typed filter is cleared first; if there is none, the marks.
@@ -75,7 +75,7 @@ impl Mode for TableMode {
             TableAction::Mark => view.mark(),
             TableAction::Accept => return open_accept_pane(state),
             TableAction::AsBefore => return accept_as_before(state),
-            TableAction::HandOver => return open_delivery_pane(state),
+            TableAction::Deliver => return open_delivery_pane(state),
             TableAction::DrawBox => return open_subject_box(state),
             TableAction::Rescan => {
                 // The rows are sorted by what is known of them now.

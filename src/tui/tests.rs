@@ -220,7 +220,7 @@ fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
     let found = |level| Arc::new([order::finding("set.unlisted", level, "", words).into()]);
     let of_order = |level| said(Snapshot { order_findings: found(level), ..book() });
     assert!(words.iter().all(|words| of_order(Level::Must).contains(words)), "{}", of_order(Level::Must));
-    assert!(!of_order(Level::Should).contains("is to be mended"));
+    assert!(!of_order(Level::Should).contains("is to be fixed"));
 }
 
 #[test]
@@ -401,9 +401,9 @@ fn the_subjects_box_goes_to_the_table_or_stays_as_it_was() {
     let mut shown = Shown::new(snapshot_of([order::faulty()]), theme(), (80, 24));
     let mut reactions = |letters: &str| keys(letters).iter().fold(Reaction::None, |_, key| shown.app.handle(key));
     assert_eq!(reactions("b>^"), Reaction::Draw);
-    let asked = reactions("b12 %$$");
-    let Reaction::Ask(LiveCommand::DrawSubject { picture, print: None, area: Some(area) }) = asked else {
-        panic!("{asked:?}")
+    let required = reactions("b12 %$$");
+    let Reaction::Ask(LiveCommand::DrawSubject { picture, print: None, area: Some(area) }) = required else {
+        panic!("{required:?}")
     };
     assert_eq!((picture.to_string().as_str(), area.left, area.top), ("p018-leeks.jpg", 0.12, 0.3));
     assert_eq!(shown.app.context(), Context::Table);

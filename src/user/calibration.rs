@@ -66,7 +66,7 @@ pub enum CalibrationError {
     },
     /// A line of the file is invalid.
     #[error(
-        "{}:{line}: each line must be a screen and a date in quotes; mend the line or remove the file",
+        "{}:{line}: each line must be a screen and a date in quotes; fix the line or remove the file",
         path.display()
     )]
     Wrong {

@@ -1,4 +1,4 @@
-//! The desk's promises while it works: a new export's facts within 0.3 s of its last byte, a view that is made within a
+//! The live table's promises while it works: a new export's facts within 0.3 s of its last byte, a view that is made within a
 //! frame, and a key answered within 16 ms while every core checks. Prints lines for the table of `tests/bench/run`; Linux.
 
 use std::fs::{self, File};
@@ -32,7 +32,7 @@ const ALL_READ_WITHIN: Duration = Duration::from_secs(900);
 const MANY_BUSY: usize = 150;
 /// Keys whose 99th percentile is told.
 const MANY_KEYS: usize = 300;
-/// Resident memory of a desk with so many rows, in MB, and bytes sent to the terminal for a key that moves the selection:
+/// Resident memory of a live table with so many rows, in MB, and bytes sent to the terminal for a key that moves the selection:
 /// a tenth of a second on a line of a megabit a second.
 const ROWS_MB: f64 = 300.0;
 const REDRAW_BYTES: f64 = 12_500.0;
@@ -64,7 +64,8 @@ fn say(what: &str, measured: &[f64], budget: f64) {
 fn facts_ms(room: &Path, brief: &Path, frame: &[u8]) -> Vec<f64> {
     let folder = room.join("arriving");
     fs::create_dir(&folder).expect("a folder");
-    let desk = LiveTable::open(Options::new(brief, &folder)).unwrap_or_else(|error| panic!("the desk: {error}"));
+    let live_table =
+        LiveTable::open(Options::new(brief, &folder)).unwrap_or_else(|error| panic!("the live table: {error}"));
     thread::sleep(Duration::from_millis(500));
     (0..EXPORTS)
         .map(|number| {
@@ -77,8 +78,8 @@ fn facts_ms(room: &Path, brief: &Path, frame: &[u8]) -> Vec<f64> {
             drop(file);
             let closed = Instant::now();
             loop {
-                let _woken = desk.wake().recv_timeout(Duration::from_millis(5));
-                let snapshot = desk.snapshot();
+                let _woken = live_table.wake().recv_timeout(Duration::from_millis(5));
+                let snapshot = live_table.snapshot();
                 let is_it = |key: &plateside::picture::PictureKey| key.as_str() == name;
                 if snapshot.rows.iter().any(|r| r.row.key.picture.as_ref().is_some_and(is_it) && r.row.facts.is_some())
                 {
@@ -97,12 +98,12 @@ fn keys_ms(room: &Path, brief: &Path, frame: &[u8]) -> Vec<f64> {
     for number in 0..BUSY_PICTURES {
         fs::write(folder.join(format!("p{number:03}.jpg")), frame).expect("room for pictures");
     }
-    let mut desk = OnTerminal::open(brief, &folder);
-    desk.wait(|desk| desk.shows("p000.jpg") && desk.shows("reading p"));
+    let mut live_table = OnTerminal::open(brief, &folder);
+    live_table.wait(|live_table| live_table.shows("p000.jpg") && live_table.shows("reading p"));
     // The help comes and goes with the same key; its heading tells which.
-    let took = desk.pressed(|number| ("?", "nothing to mend", number % 2 == 0));
-    assert!(desk.shows("reading p"), "the workers were done before the keys: use more pictures");
-    desk.quit();
+    let took = live_table.pressed(|number| ("?", "nothing to fix", number % 2 == 0));
+    assert!(live_table.shows("reading p"), "the workers were done before the keys: use more pictures");
+    live_table.quit();
     took
 }
 
@@ -125,31 +126,31 @@ fn many_rows(room: &Path, frame: &[u8]) {
             });
         }
     });
-    let mut desk = OnTerminal::open(&brief, &folder);
+    let mut live_table = OnTerminal::open(&brief, &folder);
     let began = Instant::now();
-    desk.wait(|desk| desk.shows("to check"));
-    while desk.shows("reading") || desk.shows("to check") {
+    live_table.wait(|live_table| live_table.shows("to check"));
+    while live_table.shows("reading") || live_table.shows("to check") {
         assert!(began.elapsed() < ALL_READ_WITHIN, "the pictures were never all read");
         thread::sleep(Duration::from_millis(200));
     }
     println!("# {ROWS} pictures read in {:.0} s", began.elapsed().as_secs_f64());
-    let resident = desk.memory_mb("VmRSS");
+    let resident = live_table.memory_mb("VmRSS");
     for number in 0..MANY_BUSY {
         fs::write(folder.join(format!("busy{number:03}.jpg")), frame).expect("room for pictures");
     }
-    desk.wait(|desk| desk.shows("reading busy"));
+    live_table.wait(|live_table| live_table.shows("reading busy"));
     let (mut took, mut sent) = (Vec::new(), Vec::new());
     for number in 0..MANY_KEYS {
-        let before = desk.sent.load(Ordering::SeqCst);
-        let word = desk.position();
+        let before = live_table.sent.load(Ordering::SeqCst);
+        let word = live_table.position();
         let key = if number < MANY_KEYS / 2 { "j" } else { "k" };
-        took.push(desk.answer(key, |desk| desk.position() != word));
+        took.push(live_table.answer(key, |live_table| live_table.position() != word));
         thread::sleep(Duration::from_millis(10 + (number as u64 * 7) % 23));
-        sent.push((desk.sent.load(Ordering::SeqCst) - before) as f64);
+        sent.push((live_table.sent.load(Ordering::SeqCst) - before) as f64);
     }
-    assert!(desk.shows("reading"), "the workers were done before the keys: use more pictures");
-    println!("# {ROWS} rows, while pictures of 24 MP are read: {:.0} MB at most", desk.memory_mb("VmHWM"));
-    desk.quit();
+    assert!(live_table.shows("reading"), "the workers were done before the keys: use more pictures");
+    println!("# {ROWS} rows, while pictures of 24 MP are read: {:.0} MB at most", live_table.memory_mb("VmHWM"));
+    live_table.quit();
     took.sort_by(f64::total_cmp);
     sent.sort_by(f64::total_cmp);
     let late = took[MANY_KEYS * 99 / 100];
@@ -166,16 +167,16 @@ fn views_ms(room: &Path, brief: &Path) -> Vec<f64> {
     let folder = room.join("one");
     fs::create_dir(&folder).expect("a folder");
     fs::write(folder.join("p000.jpg"), jpeg(2_400, 3_000)).expect("room for a picture");
-    let mut desk = OnTerminal::open(brief, &folder);
-    desk.wait(|desk| desk.shows("p000.jpg") && !desk.shows("to check"));
+    let mut live_table = OnTerminal::open(brief, &folder);
+    live_table.wait(|live_table| live_table.shows("p000.jpg") && !live_table.shows("to check"));
     // One by one: a key too many would end in a view beyond.
     for view in ["lost tones", "lost colours", "cut lines", "on paper"] {
-        desk.answer("v", |desk| desk.shows(view));
+        live_table.answer("v", |live_table| live_table.shows(view));
     }
-    desk.wait(|desk| desk.shows("a hard proof decides") && !desk.shows("working"));
+    live_table.wait(|live_table| live_table.shows("a hard proof decides") && !live_table.shows("working"));
     let took =
-        desk.pressed(|number| (if number % 2 == 0 { "V" } else { "v" }, "a hard proof decides", number % 2 == 1));
-    desk.quit();
+        live_table.pressed(|number| (if number % 2 == 0 { "V" } else { "v" }, "a hard proof decides", number % 2 == 1));
+    live_table.quit();
     took
 }
 
@@ -269,7 +270,7 @@ impl OnTerminal {
         (0..KEYS)
             .map(|number| {
                 let (key, text, comes) = key(number);
-                let took = self.answer(key, |desk| desk.shows(text) == comes);
+                let took = self.answer(key, |live_table| live_table.shows(text) == comes);
                 // Not in step with whatever the program does in turns.
                 thread::sleep(Duration::from_millis(20 + (number as u64 * 7) % 23));
                 took

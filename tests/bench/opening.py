@@ -1,4 +1,4 @@
-"""A folder of 500 pictures opened by the desk without a screen, cold and warm: how soon the first verdict is there, and all of
+"""A folder of 500 pictures opened by the live table without a screen, cold and warm: how soon the first verdict is there, and all of
 them. Prints lines for the table of tests/bench/run: what, measured, budget, verdict, parted by tabs.
 """
 
@@ -28,13 +28,13 @@ def opened(program, brief, folder, cache):
     """Seconds until the first verdict was said, and until nothing more was to be done."""
     began = time.perf_counter()
     words = [program, "watch", "--lines", "--until-quiet", f"{QUIET:.0f}s", brief, folder]
-    desk = subprocess.Popen([str(word) for word in words], stdout=subprocess.PIPE, text=True, env={**os.environ, "XDG_CACHE_HOME": str(cache)})
+    live_table = subprocess.Popen([str(word) for word in words], stdout=subprocess.PIPE, text=True, env={**os.environ, "XDG_CACHE_HOME": str(cache)})
     first, verdicts = None, 0
-    for said in desk.stdout:
+    for said in live_table.stdout:
         if any(word in said for word in DECIDED):
             first = first or time.perf_counter() - began
             verdicts += 1
-    desk.wait()
+    live_table.wait()
     if verdicts < PICTURES:
         raise SystemExit(f"only {verdicts} of {PICTURES} pictures have a verdict")
     return first, time.perf_counter() - began - QUIET

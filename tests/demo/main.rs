@@ -52,7 +52,7 @@ impl Said {
             panic!("{name}: no {} of {}: {:#}", self.level, self.rule, row["findings"])
         };
         assert_eq!(found["about"], self.about, "{name}: {found:#}");
-        assert!(found["what"].as_str().unwrap().contains(&self.words), "{name}: no \"{}\" in {found:#}", self.words);
+        assert!(found["found"].as_str().unwrap().contains(&self.words), "{name}: no \"{}\" in {found:#}", self.words);
         if let Some((least, most)) = self.measured {
             let measured = found["measured"].as_f64().unwrap_or(f64::NAN);
             assert!((least..=most).contains(&measured), "{name}: not {least} to {most}: {found:#}");

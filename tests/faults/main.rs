@@ -1,4 +1,4 @@
-//! The desk among faults: an hour's worth of whatever happens to an export folder, at hundreds of times the pace, and what
+//! The live table among faults: an hour's worth of whatever happens to an export folder, at hundreds of times the pace, and what
 //! no single day brings. Whatever happened, the rows end as a fresh check finds them.
 
 mod shoot;
@@ -27,9 +27,9 @@ const PAUSE: Duration = Duration::from_millis(2);
 const CHANGES: usize = 400;
 /// Between two of them: some stay long enough to be read.
 const PAUSE_BETWEEN_CHANGES: Duration = Duration::from_millis(50);
-/// What a desk that reads an endless file holds after a second or two, in bytes.
+/// What a live table that reads an endless file holds after a second or two, in bytes.
 const ENDLESS_BYTES: u64 = 1 << 30;
-/// What a soaked desk may hold more than after its first third, in bytes: a table of notices, some rows.
+/// What a soaked live table may hold more than after its first third, in bytes: a table of notices, some rows.
 const GROWTH_MOST: u64 = 24 << 20;
 /// More files than the system's own queue of events holds (16,384), at three events and more a file. Source: inotify(7).
 const FLOOD: usize = 20_000;

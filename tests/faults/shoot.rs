@@ -1,4 +1,4 @@
-//! A shoot that goes wrong in every way: an export folder, a desk that watches it, and chance.
+//! A shoot that goes wrong in every way: an export folder, a live table that watches it, and chance.
 
 use std::ffi::OsStr;
 use std::fs;
@@ -22,9 +22,9 @@ use plateside::reading::inspect::FileInspector;
 use plateside::reading::limits::MEMORY_BYTES;
 use plateside::reading::work_limits::WorkLimits;
 
-/// Longest wait for a desk to come to rest.
+/// Longest wait for a live table to come to rest.
 const PATIENCE: Duration = Duration::from_secs(240);
-/// A desk rests once it had nothing to do for so long; longer than a file must lie still before it is read.
+/// A live table rests once it had nothing to do for so long; longer than a file must lie still before it is read.
 const REST: Duration = Duration::from_millis(2_500);
 /// Names that exports come and go under.
 const NAMES: u64 = 40;
@@ -38,7 +38,7 @@ pub type Told = (Option<String>, RowState, Vec<String>);
 pub struct Shoot {
     home: tempfile::TempDir,
     head: String,
-    desk: LiveTable,
+    live_table: LiveTable,
     sound: Vec<u8>,
     wide: Vec<u8>,
     chance: u64,
@@ -52,8 +52,8 @@ impl Shoot {
         fs::write(home.path().join("brief.toml"), format!("{head}{PRINT}")).unwrap();
         let options =
             Options { jobs: 2, ..Options::new(&home.path().join("brief.toml"), &home.path().join("exports")) };
-        let desk = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
-        Shoot { home, head: head.to_owned(), desk, sound: jpeg(300, 375), wide: jpeg(450, 300), chance: 0x5EED }
+        let live_table = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
+        Shoot { home, head: head.to_owned(), live_table, sound: jpeg(300, 375), wide: jpeg(450, 300), chance: 0x5EED }
     }
 
     /// A place in the export folder.
@@ -131,7 +131,7 @@ impl Shoot {
     /// Something that is no file comes to stand where one was, or the file comes back: the brief, the decisions, a picture.
     pub fn something_else_stands_there(&mut self) {
         let places =
-            [self.home.path().join("brief.toml"), self.home.path().join("brief.accepted.toml"), self.any_path()];
+            [self.home.path().join("brief.toml"), self.home.path().join("brief.decisions.toml"), self.any_path()];
         let path = &places[self.any(3) as usize];
         clear(path);
         let _done = match self.any(6) {
@@ -148,7 +148,7 @@ impl Shoot {
     /// Files stand again where the brief and the decisions do, and the brief is sound.
     pub fn files_stand_again(&self) {
         for (name, text) in
-            [("brief.toml", format!("{}{PRINT}", self.head)), ("brief.accepted.toml", "version = 1\n".to_owned())]
+            [("brief.toml", format!("{}{PRINT}", self.head)), ("brief.decisions.toml", "version = 1\n".to_owned())]
         {
             let path = self.home.path().join(name);
             clear(&path);
@@ -173,7 +173,7 @@ impl Shoot {
         let least = 150 + self.any(4) * 50;
         let words = match self.any(4) {
             0 => "[density]\nleast = \n".to_owned(),
-            _ => format!("[density]\nleast = \"{least} ppi\"\n"),
+            _ => format!("[density]\nminimum = \"{least} ppi\"\n"),
         };
         fs::write(self.home.path().join("brief.toml"), format!("{}{words}{PRINT}", self.head))
     }
@@ -189,28 +189,28 @@ impl Shoot {
         }
     }
 
-    /// Waits until the desk had nothing to do for a while.
+    /// Waits until the live table had nothing to do for a while.
     pub fn settle(&self) {
         let (begin, mut rested) = (Instant::now(), Instant::now());
-        let mut last = self.desk.snapshot().generation;
+        let mut last = self.live_table.snapshot().generation;
         while rested.elapsed() < REST {
-            let snapshot = self.desk.snapshot();
+            let snapshot = self.live_table.snapshot();
             if snapshot.generation != last || !snapshot.is_quiet() {
                 (last, rested) = (snapshot.generation, Instant::now());
             }
             assert!(begin.elapsed() < PATIENCE, "it never comes to rest: {:?}", snapshot.work);
-            let _woken = self.desk.wake().recv_timeout(Duration::from_millis(50));
+            let _woken = self.live_table.wake().recv_timeout(Duration::from_millis(50));
         }
     }
 
-    /// What the desk finds about the order as a whole.
+    /// What the live table finds about the order as a whole.
     pub fn order(&self) -> Vec<String> {
-        of_order(&self.desk.snapshot().order_findings)
+        of_order(&self.live_table.snapshot().order_findings)
     }
 
-    /// What the desk says of every picture.
+    /// What the live table says of every picture.
     pub fn rows(&self) -> Vec<Told> {
-        self.desk.snapshot().rows.iter().map(|row| told(&row.row)).collect()
+        self.live_table.snapshot().rows.iter().map(|row| told(&row.row)).collect()
     }
 
     /// Checks the folder once, from nothing, and compares.
@@ -232,12 +232,12 @@ impl Shoot {
         .unwrap();
         let found_of_order = of_order(&fresh.judgement.order_findings);
         let fresh: Vec<Told> = fresh.judgement.rows.iter().map(told).collect();
-        let desk = self.rows();
-        for (one, other) in desk.iter().zip(&fresh) {
-            assert_eq!(one, other, "the desk, then the check");
+        let live_table = self.rows();
+        for (one, other) in live_table.iter().zip(&fresh) {
+            assert_eq!(one, other, "the live table, then the check");
         }
-        assert_eq!(desk.len(), fresh.len());
-        assert_eq!(of_order(&self.desk.snapshot().order_findings), found_of_order);
+        assert_eq!(live_table.len(), fresh.len());
+        assert_eq!(of_order(&self.live_table.snapshot().order_findings), found_of_order);
     }
 }
 
@@ -248,12 +248,12 @@ fn clear(path: &Path) {
 
 /// What is found about the order as a whole.
 fn of_order(findings: &[Arc<Finding>]) -> Vec<String> {
-    findings.iter().map(|finding| format!("{}: {}", finding.rule.id, finding.what)).collect()
+    findings.iter().map(|finding| format!("{}: {}", finding.rule.id, finding.found)).collect()
 }
 
 fn told(row: &Row) -> Told {
     let mut findings: Vec<String> =
-        row.findings.iter().map(|finding| format!("{}: {}", finding.rule.id, finding.what)).collect();
+        row.findings.iter().map(|finding| format!("{}: {}", finding.rule.id, finding.found)).collect();
     findings.sort();
     (row.key.picture.as_ref().map(|picture| picture.as_str().to_owned()), row.state, findings)
 }

@@ -39,7 +39,7 @@ fn brief_text(bytes: &[u8]) -> u64 {
     let text = String::from_utf8_lossy(bytes);
     match brief::parse(&text, Path::new("fed.toml"), None, &ranked_ids()) {
         Ok(brief) => brief.prints.len() as u64,
-        Err(problems) => told(&problems.first().map(|one| format!("{} {}", one.what, one.remedy)).unwrap_or_default()),
+        Err(problems) => told(&problems.first().map(|one| format!("{} {}", one.what, one.fix)).unwrap_or_default()),
     }
 }
 

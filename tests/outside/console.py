@@ -1,4 +1,4 @@
-"""The desk on a terminal of our own: a pseudo-terminal, what a person would see on it, and how long a key takes."""
+"""The live table on a terminal of our own: a pseudo-terminal, what a person would see on it, and how long a key takes."""
 
 import fcntl
 import os
@@ -25,14 +25,14 @@ PASTE, PASTED = b"\x1b[200~", b"\x1b[201~"
 BETWEEN_S, AFTER_ESCAPE_S = 0.06, 0.2
 # Longest wait for something to show that has no promise of its own.
 SHOWS_S = 20
-# After a key something is drawn within so long, however busy the desk is.
+# After a key something is drawn within so long, however busy the live table is.
 DRAWS_S = 1.0
-# A desk that is told to end, or whose terminal is gone, ends within so long.
+# A live table that is told to end, or whose terminal is gone, ends within so long.
 ENDS_S = 2.0
 
 
 class Console:
-    """A running desk."""
+    """A running live_table."""
 
     def __init__(self, program, folder, words=("brief.toml", "exports"), size=(100, 30), nohup=False, **more):
         self.size, self.seen, self.fed, self.lock = size, bytearray(), 0, threading.Lock()
@@ -169,7 +169,7 @@ class Console:
         return Ran(self.child.poll(), self.text(), time.monotonic() - began, self.peak)
 
     def quits(self, kept, within, key=b"q"):
-        """Quits, and asks once more where the desk stays open although what was decided is `kept()`."""
+        """Quits, and asks once more where the live table stays open although what was decided is `kept()`."""
         self.write(key)
         began = time.monotonic()
         while self.child.poll() is None and not kept() and time.monotonic() - began < within:

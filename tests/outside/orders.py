@@ -12,11 +12,11 @@ from PIL import Image, ImageCms
 
 # Pixels of a picture. At the size of BRIEF it has 254 ppi: more than must be, less than is wanted.
 SIZE_PX = (200, 150)
-# Age of a picture in seconds: a desk reads it at once.
+# Age of a picture in seconds: a live table reads it at once.
 LAIN_S = 3600
 SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
 # The one finding of each picture, and the word that stands for it.
-RULE = "density.wanted"
+RULE = "density.target"
 # What the prompt says once a decision is kept.
 CONFIRMS = "accepted in "
 OTHERS_OFF = "".join(f'"{rule}" = "off"\n' for rule in (
@@ -56,7 +56,7 @@ def lay(path, content):
 
 def decided(place):
     """The reasons of what stands accepted, by their pictures; fails where the file is no longer sound."""
-    file = place / "brief.accepted.toml"
+    file = place / "brief.decisions.toml"
     if not file.exists():
         return {}
     return {one["picture"]: one["reason"] for one in tomllib.loads(file.read_text(encoding="utf-8")).get("accepted", [])}

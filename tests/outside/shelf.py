@@ -11,9 +11,9 @@ from truths import Has, Part
 # A brief that takes every picture of a folder and asks nothing of its size, so that a small sound picture is no FIX.
 ANY_PICTURE = """
 [rules]
-"density.least" = "off"
-"density.wanted" = "off"
-"size.shape" = "off"
+"density.minimum" = "off"
+"density.target" = "off"
+"size.aspect" = "off"
 "colour.profile" = "off"
 "file.format" = "off"
 [[print]]
@@ -65,4 +65,4 @@ class Shelf:
 
 def said(row, rule):
     """What a row's findings of a rule say."""
-    return [one["what"] for one in row["findings"] if one["rule"] == rule]
+    return [one["found"] for one in row["findings"] if one["rule"] == rule]

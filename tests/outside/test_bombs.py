@@ -36,7 +36,7 @@ def test_bombs(program, tmp_path, remark, subtests):
             assert megabytes <= bombs.MOST_MB
         if done.returncode in (0, 1):
             with subtests.test(f"{name}: in words for a person"):
-                whats = " ".join(one["what"] for one in json.loads(done.stdout)["rows"][0]["findings"])
+                whats = " ".join(one["found"] for one in json.loads(done.stdout)["rows"][0]["findings"])
                 assert not [word for word in ALIEN if word in whats], whats[:600]
         shutil.rmtree(place)
     remark(f"bombs: the slowest {slowest[0]:.2f} s ({slowest[1]}), the largest {largest[0]} MB ({largest[1]})")

@@ -54,14 +54,14 @@ def bound(full_size, seconds):
 class Fingers:
     """Somebody who moves up and down all the time, and how long each key took."""
 
-    def __init__(self, desk):
-        self.desk, self.took, self.goes = desk, [], True
+    def __init__(self, live_table):
+        self.live_table, self.took, self.goes = live_table, [], True
         self.thread = threading.Thread(target=self._press, daemon=True)
         self.thread.start()
 
     def _press(self):
-        while self.goes and self.desk.child.poll() is None:
-            self.took.append(self.desk.answers(DOWN if len(self.took) % 2 else UP) or float("inf"))
+        while self.goes and self.live_table.child.poll() is None:
+            self.took.append(self.live_table.answers(DOWN if len(self.took) % 2 else UP) or float("inf"))
             time.sleep(0.01)
 
     def stop(self):
@@ -71,10 +71,10 @@ class Fingers:
         return sorted(self.took)[int(len(self.took) * 0.99)] if self.took else float("inf")
 
 
-def keys_kept(full_size, line, what, desk, fingers):
+def keys_kept(full_size, line, what, live_table, fingers):
     p99 = fingers.stop()
     most = KEYS_S if full_size else KEYS_S * BUSY_KEYS_TIMES
-    line.that(f"keys, {what}", p99 <= most, f"p99 {p99 * 1000:.0f} ms of {len(fingers.took)} keys; {most * 1000:.0f} ms asked", p99, desk.peak)
+    line.that(f"keys, {what}", p99 <= most, f"p99 {p99 * 1000:.0f} ms of {len(fingers.took)} keys; {most * 1000:.0f} ms asked", p99, live_table.peak)
 
 
 def test_accepted_at_once(program, tmp_path, trials, full_size):
@@ -86,14 +86,14 @@ def test_accepted_at_once(program, tmp_path, trials, full_size):
             folder = tmp_path / f"{line.tried}"
             shutil.copytree(template, folder)
             wrong = []
-            with Console(program, folder, XDG_CACHE_HOME=str(kept)) as desk:
-                if desk.wait(has_rows(count), HANGS_S) is None:
+            with Console(program, folder, XDG_CACHE_HOME=str(kept)) as live_table:
+                if live_table.wait(has_rows(count), HANGS_S) is None:
                     wrong.append("the rows did not show")
-                desk.press("a", "meant so", CONTROL_A)
+                live_table.press("a", "meant so", CONTROL_A)
                 began = time.monotonic()
-                desk.write(ENTER)
+                live_table.write(ENTER)
                 if quits == "":
-                    took = desk.wait(lambda text: "accepted" in text and "Accept this" not in text, HANGS_S)
+                    took = live_table.wait(lambda text: "accepted" in text and "Accept this" not in text, HANGS_S)
                     if took is None or took > bound(full_size, ACCEPTED_S):
                         wrong.append(f"no sign within {bound(full_size, ACCEPTED_S)} s: {took}")
                     while len(lines_of(folder)) < count and time.monotonic() - began < HANGS_S:
@@ -101,21 +101,21 @@ def test_accepted_at_once(program, tmp_path, trials, full_size):
                     took = time.monotonic() - began
                     if took > bound(full_size, ACCEPTED_S):
                         wrong.append(f"kept after {took:.1f} s")
-                    fingers = Fingers(desk)
+                    fingers = Fingers(live_table)
                     time.sleep(2)
-                    keys_kept(full_size, line, "after accepting", desk, fingers)
+                    keys_kept(full_size, line, "after accepting", live_table, fingers)
                 else:
                     if quits is None or isinstance(quits, signal.Signals):
                         # Keys wait their turn; a signal does not, so Enter must have been read.
-                        desk.wait(lambda text: "Accept this" not in text, HANGS_S)
+                        live_table.wait(lambda text: "Accept this" not in text, HANGS_S)
                     if isinstance(quits, signal.Signals):
-                        desk.child.send_signal(quits)
-                        ended = desk.ended(HANGS_S)
+                        live_table.child.send_signal(quits)
+                        ended = live_table.ended(HANGS_S)
                     elif quits is None:
-                        desk.hang_up()
-                        ended = desk.ended(HANGS_S)
+                        live_table.hang_up()
+                        ended = live_table.ended(HANGS_S)
                     else:
-                        ended = desk.quits(lambda: len(lines_of(folder)) == count, HANGS_S, quits)
+                        ended = live_table.quits(lambda: len(lines_of(folder)) == count, HANGS_S, quits)
                     took = time.monotonic() - began
                     if ended.status is None:
                         wrong.append("it does not end")
@@ -124,13 +124,13 @@ def test_accepted_at_once(program, tmp_path, trials, full_size):
                     there = len(decided(folder))
                     if there != count:
                         wrong.append(f"{there} of {count} are kept; it ended with {ended.status} after {took:.1f} s")
-            line.none(name, wrong, took, desk.peak)
+            line.none(name, wrong, took, live_table.peak)
             shutil.rmtree(folder)
 
 
 def lines_of(folder):
     try:
-        return [row for row in (folder / "brief.accepted.toml").read_text(encoding="utf-8").splitlines() if row == "[[accepted]]"]
+        return [row for row in (folder / "brief.decisions.toml").read_text(encoding="utf-8").splitlines() if row == "[[accepted]]"]
     except OSError:
         return []
 
@@ -150,17 +150,17 @@ def test_look_alikes(program, tmp_path, trials, full_size):
         for name, folder in (("strangers", strangers), ("alike", alike)):
             for _ in range(2):
                 # The second time what was counted is on the shelf: only judging is left.
-                with Console(program, folder) as desk:
-                    took = desk.wait(has_rows(count), HANGS_S * PATIENCE)
-                    fingers = Fingers(desk)
+                with Console(program, folder) as live_table:
+                    took = live_table.wait(has_rows(count), HANGS_S * PATIENCE)
+                    fingers = Fingers(live_table)
                     # Each new export is judged beside all others.
                     for at in range(10):
                         lay(folder / "exports" / f"p{at:05}.jpg", picture(count + at, 7 if name == "alike" else None))
                         time.sleep(0.2)
-                    keys_kept(full_size, line, f"{name} arriving", desk, fingers)
-                    line.that(f"{name} are all there", took is not None, desk.text()[-250:], took or 0, desk.peak)
-                    opened[name] = (took or float("inf"), desk.peak)
-        compared(line, "the desk opened again", *(opened[name][at] for at in (0, 1) for name in ("strangers", "alike")))
+                    keys_kept(full_size, line, f"{name} arriving", live_table, fingers)
+                    line.that(f"{name} are all there", took is not None, live_table.text()[-250:], took or 0, live_table.peak)
+                    opened[name] = (took or float("inf"), live_table.peak)
+        compared(line, "the live table opened again", *(opened[name][at] for at in (0, 1) for name in ("strangers", "alike")))
 
 
 def test_more_look_alikes(program, tmp_path, trials, full_size):
@@ -183,11 +183,11 @@ def test_decisions(program, tmp_path, trials, full_size):
         folder = order(tmp_path, numbered(2), BRIEF)
         accept = [program, "accept", "brief.toml", "exports/p00000.jpg", RULE, "--reason", "meant so", "--by", "Maren"]
         before = ran(accept, folder, HANGS_S, env=environment(folder))
-        text = (folder / "brief.accepted.toml").read_text(encoding="utf-8")
+        text = (folder / "brief.decisions.toml").read_text(encoding="utf-8")
         at = text.index("\n[[accepted]]") + 1
         one = text[at:]
         many = text[:at] + "\n".join(one.replace("p00000.jpg", f"elsewhere{number:06}.jpg") for number in range(count))
-        (folder / "brief.accepted.toml").write_text(many, encoding="utf-8")
+        (folder / "brief.decisions.toml").write_text(many, encoding="utf-8")
         check = [program, "check", "brief.toml", "exports"]
         read = ran(check, folder, HANGS_S, env=environment(folder))
         line.that("read", read.status in (0, 1) and read.seconds <= bound(full_size, READ_S), f"{read.status} after {read.seconds:.2f} s", read.seconds, read.megabytes)
@@ -195,14 +195,14 @@ def test_decisions(program, tmp_path, trials, full_size):
         line.that("changed", CONFIRMS in changed.said and changed.seconds - before.seconds <= bound(full_size, CHANGED_S), f"{changed.status} after {changed.seconds:.2f} s",
                   changed.seconds, changed.megabytes)
         line.that("none is lost", len(decided(folder)) == count + 1, len(decided(folder)))
-        with Console(program, folder) as desk:
-            desk.wait(lambda text: "1 PASS" in text and "reading" not in text and "to check" not in text, HANGS_S)
-            fingers = Fingers(desk)
+        with Console(program, folder) as live_table:
+            live_table.wait(lambda text: "1 PASS" in text and "reading" not in text and "to check" not in text, HANGS_S)
+            fingers = Fingers(live_table)
             # It is read anew whenever somebody changes it.
             for _ in range(5):
-                (folder / "brief.accepted.toml").touch()
+                (folder / "brief.decisions.toml").touch()
                 time.sleep(0.5)
-            keys_kept(full_size, line, "while it is read anew", desk, fingers)
+            keys_kept(full_size, line, "while it is read anew", live_table, fingers)
 
 
 @pytest.mark.parametrize(("what", "takes"), [("*", "*"), ("a name and *", "p{:05}*")], ids=["all", "by-name"])
@@ -219,10 +219,10 @@ def test_any_picture(what, takes, program, tmp_path, trials, full_size):
         most = bound(full_size, JUDGED_S)
         line.that("judged", judged.status in (0, 1) and judged.seconds - plain.seconds <= most,
                   f"{judged.status} after {judged.seconds:.2f} s, {plain.seconds:.2f} s with one print: {judged.said[:200]}", judged.seconds, judged.megabytes)
-        with Console(program, folder) as desk:
-            desk.wait(lambda text: "MISSING" in text or "FIX" in text or "WARN" in text, HANGS_S)
-            fingers = Fingers(desk)
+        with Console(program, folder) as live_table:
+            live_table.wait(lambda text: "MISSING" in text or "FIX" in text or "WARN" in text, HANGS_S)
+            fingers = Fingers(live_table)
             for at in range(10):
                 lay(folder / "exports" / f"p{at:05}.jpg", picture(count + at))
                 time.sleep(0.2)
-            keys_kept(full_size, line, "exports arriving", desk, fingers)
+            keys_kept(full_size, line, "exports arriving", live_table, fingers)

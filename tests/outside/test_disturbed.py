@@ -13,7 +13,7 @@ import time
 import pytest
 
 from console import CONTROL_A, ENTER, Console, has_rows
-from handovers import DONE_S, sound_archive, sound_handover, sound_sheets
+from deliveries import DONE_S, sound_archive, sound_delivery, sound_sheets
 from orders import BRIEF, CONFIRMS, RULE, decided, lay, numbered, order, picture, unfinished
 from trials import PATIENCE, environment, heard, ran
 
@@ -63,7 +63,7 @@ def test_taken_away(program, tmp_path, trials, times):
             (folder / "elsewhere").rename(folder / "exports")
             into = folder / f"out{at}"
             count = len(list((into / "pictures").iterdir())) if into.exists() else 0
-            wrong = sound_handover(program, into) + unfinished(folder)
+            wrong = sound_delivery(program, into) + unfinished(folder)
             if (child.returncode == 0) != (count == PICTURES) or count not in (0, PICTURES) or not said.strip():
                 wrong.append(f"{count} pictures and status {child.returncode}: {said[-150:]}")
             line.none(f"{at}", wrong)
@@ -101,18 +101,18 @@ def test_churned(program, tmp_path, trials, times):
         try:
             for at in range(times):
                 done = call(program, folder, *DELIVER, f"out{at}")
-                line.none(f"delivery {at}", done.wrong(DONE_S * PATIENCE, {0, 1, 2}) + sound_handover(program, folder / f"out{at}") + unfinished(folder), done.seconds)
+                line.none(f"delivery {at}", done.wrong(DONE_S * PATIENCE, {0, 1, 2}) + sound_delivery(program, folder / f"out{at}") + unfinished(folder), done.seconds)
         finally:
             often.stop()
         folder = order(tmp_path / "stormed", numbered(PICTURES))
-        with Console(program, folder) as desk:
-            desk.wait(has_rows(PICTURES))
+        with Console(program, folder) as live_table:
+            live_table.wait(has_rows(PICTURES))
             often = Often(lambda at: swapped(folder / "brief.toml", f"{BRIEF}# {at}\n".encode()), 0.01)
             try:
-                desk.press("a", "meant so", CONTROL_A, ENTER)
-                shown = desk.wait(lambda text: f"{PICTURES} accepted" in text)
-                line.that("decisions under a brief that is saved all the time", shown is not None and len(decided(folder)) == PICTURES, desk.text()[-220:], shown or 0)
-                line.that("its keys", desk.helps() is not None)
+                live_table.press("a", "meant so", CONTROL_A, ENTER)
+                shown = live_table.wait(lambda text: f"{PICTURES} accepted" in text)
+                line.that("decisions under a brief that is saved all the time", shown is not None and len(decided(folder)) == PICTURES, live_table.text()[-220:], shown or 0)
+                line.that("its keys", live_table.helps() is not None)
             finally:
                 often.stop()
 
@@ -122,7 +122,7 @@ def test_limited(program, tmp_path, trials):
     with trials("disturbed: files that cannot grow") as line:
         folder = order(tmp_path, numbered(PICTURES))
         writers = {"deliver": [*DELIVER, "out"], "deliver --zip": [*DELIVER, "out", "--zip"],
-                   "testprint": ["testprint", "brief.toml", "exports", "--choose", "p00000.jpg", "--into", "sheets"],
+                   "testprint": ["testprint", "brief.toml", "exports", "--only", "p00000.jpg", "--into", "sheets"],
                    "accept": ["accept", "brief.toml", "exports/p00000.jpg", RULE, "--reason", "meant so", "--by", "Maren"]}
         for limit in LIMITS:
             for name, words in writers.items():
@@ -136,7 +136,7 @@ def test_limited(program, tmp_path, trials):
                 line.none(f"{name}, {limit} bytes", wrong)
                 for left in ("out", "sheets"):
                     shutil.rmtree(folder / left, ignore_errors=True)
-                for left in ("out.zip", "brief.accepted.toml"):
+                for left in ("out.zip", "brief.decisions.toml"):
                     (folder / left).unlink(missing_ok=True)
 
 
@@ -145,30 +145,30 @@ def test_not_kept(program, tmp_path, trials):
     with trials("disturbed: decisions that cannot be kept") as line:
         for name in ("write-protected", "broken", "a folder"):
             folder = order(tmp_path / f"{line.tried}", numbered(2))
-            file = folder / "brief.accepted.toml"
+            file = folder / "brief.decisions.toml"
             if name == "a folder":
                 file.mkdir()
             else:
                 file.write_text("version = 1\n", encoding="utf-8")
-            with Console(program, folder) as desk:
-                desk.wait(lambda text: "p00001.jpg" in text and "reading" not in text and "to check" not in text)
-                desk.press("a", "meant so")
+            with Console(program, folder) as live_table:
+                live_table.wait(lambda text: "p00001.jpg" in text and "reading" not in text and "to check" not in text)
+                live_table.press("a", "meant so")
                 if name == "write-protected":
                     file.chmod(0o444)
                 elif name == "broken":
                     file.write_text("version = [\n", encoding="utf-8")
-                desk.write(ENTER + b"q")
-                ended = desk.ended()
+                live_table.write(ENTER + b"q")
+                ended = live_table.ended()
                 if ended.status is None:
                     # It stays open to say so.
-                    said = desk.text()
-                    desk.press("q")
-                    ended = desk.ended()
+                    said = live_table.text()
+                    live_table.press("q")
+                    ended = live_table.ended()
                 else:
                     # What is said once the terminal is given back.
-                    said = desk.told().decode(errors="replace").rsplit("\x1b[?1049l", 1)[-1]
+                    said = live_table.told().decode(errors="replace").rsplit("\x1b[?1049l", 1)[-1]
                 wrong = [] if ended.status == 2 else [f"it ends with {ended.status}"]
-                wrong += [] if "kept" in said or "brief.accepted.toml" in said else ["it is silent about it"]
+                wrong += [] if "kept" in said or "brief.decisions.toml" in said else ["it is silent about it"]
                 line.none(name, wrong)
 
 
@@ -176,15 +176,15 @@ def test_replaced(program, tmp_path, trials):
     """Another picture under the same name, between the reason and Enter: nothing stands of what nobody has seen."""
     with trials("disturbed: a picture replaced while its reason is typed") as line:
         folder = order(tmp_path, numbered(2))
-        with Console(program, folder) as desk:
-            desk.wait(has_rows(2))
-            desk.press("a", "meant so")
+        with Console(program, folder) as live_table:
+            live_table.wait(has_rows(2))
+            live_table.press("a", "meant so")
             lay(folder / "exports" / "p00000.jpg", picture(900))
-            # Longer than the desk waits before it reads a new export.
+            # Longer than the live table waits before it reads a new export.
             time.sleep(3)
-            desk.press(ENTER)
+            live_table.press(ENTER)
             time.sleep(1)
-            text = desk.text()
+            text = live_table.text()
             line.that("the new one is not accepted", "2 WARN" in text or "Accept a finding" in text, text[-300:])
 
 
@@ -193,17 +193,17 @@ def test_stopped(program, tmp_path, trials):
     with trials("disturbed: suspended while it writes") as line:
         for how in (signal.SIGCONT, signal.SIGTERM):
             folder = order(tmp_path / f"{how}", numbered(PICTURES))
-            with Console(program, folder) as desk:
-                desk.wait(has_rows(PICTURES))
-                desk.press("a", "meant so", CONTROL_A)
-                desk.write(ENTER + b"\x1a")
+            with Console(program, folder) as live_table:
+                live_table.wait(has_rows(PICTURES))
+                live_table.press("a", "meant so", CONTROL_A)
+                live_table.write(ENTER + b"\x1a")
                 time.sleep(1)
-                desk.child.send_signal(how)
-                desk.child.send_signal(signal.SIGCONT)
+                live_table.child.send_signal(how)
+                live_table.child.send_signal(signal.SIGCONT)
                 if how == signal.SIGCONT:
-                    line.that("it goes on", desk.helps() is not None)
-                    desk.press("q")
-                ended = desk.ended()
+                    line.that("it goes on", live_table.helps() is not None)
+                    live_table.press("q")
+                ended = live_table.ended()
                 line.that(f"{how.name}: it ends", ended.status is not None)
                 line.that(f"{how.name}: all is kept", len(decided(folder)) == PICTURES, len(decided(folder)))
 
@@ -214,7 +214,7 @@ def test_where(program, tmp_path, trials):
         folder = order(tmp_path / "inside", numbered(2), "subfolders = true\n" + BRIEF)
         done = call(program, folder, *DELIVER, "exports/out")
         again = call(program, folder, "check", "brief.toml", "exports")
-        line.that("a handover among the exports is refused, or no picture of the next check", not (folder / "exports" / "out").exists() or again.status == 0,
+        line.that("a delivery among the exports is refused, or no picture of the next check", not (folder / "exports" / "out").exists() or again.status == 0,
                   f"{done.status}, then check {again.status}")
         folder = order(tmp_path / "deep", numbered(2), "subfolders = true\n" + BRIEF)
         deep = folder / "exports"

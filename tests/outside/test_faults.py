@@ -23,7 +23,7 @@ BRIEF = '[[print]]\nname = "card"\nsize = "3 x 4 in"\npictures = "*"\n'
 # Everything that writes, each with what it is to write on the full disk; `testprint` and `deliver` lay folders.
 WRITERS = {
     "deliver": ["deliver", "brief.toml", "exports", "--into", "disk/out"],
-    "testprint": ["testprint", "brief.toml", "exports", "--choose", "a.jpg", "--into", "disk/sheets"],
+    "testprint": ["testprint", "brief.toml", "exports", "--only", "a.jpg", "--into", "disk/sheets"],
     "guide": ["guide", "brief.toml", "--into", "disk/frames"],
     "brief new": ["brief", "new", "photo-lab", "--into", "disk/new.toml"],
     "subject": ["subject", "disk/brief.toml", "exports/a.jpg", "--box", "0.2,0.2,0.8,0.8"],
@@ -93,14 +93,14 @@ def test_locked(program, open_folder, subtests):
     picture = folder / "exports" / "b.jpg"
     picture.chmod(0)
     cache = {**os.environ, "HOME": "/nonexistent", "XDG_CACHE_HOME": "/nonexistent"}
-    with subtests.test("a picture that may not be read is to be mended"):
+    with subtests.test("a picture that may not be read is to be fixed"):
         done = ended(program, "check", "brief.toml", "exports", cwd=folder, within_s=CALL_S, text=True, env=cache, **somebody)
         assert done.returncode == 1 and "not permitted" in done.stdout, done.stdout + done.stderr
     words = [program, "watch", "--lines", "--until-quiet", "4s", "brief.toml", "exports"]
-    desk = subprocess.Popen(words, cwd=folder, stdout=subprocess.PIPE, env=cache, **somebody)
+    live_table = subprocess.Popen(words, cwd=folder, stdout=subprocess.PIPE, env=cache, **somebody)
     time.sleep(2)
     picture.chmod(0o644)
-    said = heard(desk, CALL_S).splitlines()
+    said = heard(live_table, CALL_S).splitlines()
     last = [line for line in said if " b.jpg" in line][-1:]
     with subtests.test("once it may be read it has its verdict"):
         assert last and "not permitted" not in last[0] and " FIX " not in last[0], "\n".join(said)

@@ -85,7 +85,7 @@ def test_crops(tmp_path, rows, subtests):
         with subtests.test(f"{key} is centred"):
             assert math.isclose(sides[0], sides[2]) and math.isclose(sides[1], sides[3]), f"{sides}"
         with subtests.test(f"{key} has a finding of shape"):
-            assert bool(said(row, "size.shape")) == (percent > 1)
+            assert bool(said(row, "size.aspect")) == (percent > 1)
 
 
 def test_densities(tmp_path, rows, subtests):
@@ -108,7 +108,7 @@ def test_densities(tmp_path, rows, subtests):
         with subtests.test(f"{key}: effective ppi"):
             assert row["measures"]["effective_ppi"] == near(float(truths[key]), 1e-6)
         with subtests.test(f"{key}: turned with its picture"):
-            assert row["geometry"]["turned"] is (key == "turned")
+            assert row["geometry"]["rotated"] is (key == "turned")
         # 180 ppi is the least of a brief that says nothing, a lab's print; a hundredth of it is forgiven.
-        with subtests.test(f"{key}: density.least"):
-            assert bool(said(row, "density.least")) == (truths[key] < 180 * Fraction(99, 100))
+        with subtests.test(f"{key}: density.minimum"):
+            assert bool(said(row, "density.minimum")) == (truths[key] < 180 * Fraction(99, 100))

@@ -13,7 +13,7 @@ import time
 import pytest
 
 from console import CONTROL_A, ENTER, Console, has_rows
-from handovers import DONE_S, sound_archive, sound_handover, sound_sheets
+from deliveries import DONE_S, sound_archive, sound_delivery, sound_sheets
 from orders import CONFIRMS, RULE, decided, numbered, order, unfinished
 from trials import PATIENCE, environment, heard, ran
 
@@ -27,7 +27,7 @@ PICTURES = 12
 SHELF_PICTURES, KEEPS_S = 40, 0.6
 # Age from which on what was counted of a picture is kept, in seconds, with some to spare.
 NOT_YOUNGER_S = 2.5
-# A desk that was asked has written within so long; kills fall into it.
+# A live table that was asked has written within so long; kills fall into it.
 WRITES_S = 0.08
 
 
@@ -95,13 +95,13 @@ def lost(folder, promised, tried):
             for name, reason in promised.items() if kept.get(name) not in (reason, *tried.get(name, ()))]
 
 
-@pytest.mark.parametrize(("name", "more", "sound"), [("deliver", [], sound_handover), ("deliver --zip", ["--zip"], sound_archive), ("testprint", [], sound_sheets)],
+@pytest.mark.parametrize(("name", "more", "sound"), [("deliver", [], sound_delivery), ("deliver --zip", ["--zip"], sound_archive), ("testprint", [], sound_sheets)],
                          ids=["deliver", "deliver-zip", "testprint"])
 def test_folders(name, more, sound, program, tmp_path, trials, count):
     """Kills over a command that lays a folder."""
     with trials(f"kill: {name}") as line:
         folder, chance = order(tmp_path, numbered(PICTURES)), random.Random(SEED)
-        choose = ["--choose", *numbered(3)] if name == "testprint" else []
+        choose = ["--only", *numbered(3)] if name == "testprint" else []
 
         def words(into):
             return [program, name.split()[0], "brief.toml", "exports", *choose, "--into", into, *more]
@@ -130,22 +130,22 @@ def test_desks(program, tmp_path, trials, count):
     with trials("kill: the live table's writing") as line:
         chance, kept = random.Random(SEED), tmp_path / "kept"
         for at in range(count):
-            folder = order(tmp_path / f"desk{at}", numbered(PICTURES))
+            folder = order(tmp_path / f"live table{at}", numbered(PICTURES))
             how, wrong = (signal.SIGTERM if at % 4 >= 2 else signal.SIGKILL), []
-            with Console(program, folder, XDG_CACHE_HOME=str(kept)) as desk:
-                if desk.wait(has_rows(PICTURES)) is None:
+            with Console(program, folder, XDG_CACHE_HOME=str(kept)) as live_table:
+                if live_table.wait(has_rows(PICTURES)) is None:
                     wrong.append("the rows did not show")
-                desk.press("a", "meant so", CONTROL_A)
-                if desk.wait(lambda text: "Accept this" in text and "meant so" in text) is None:
+                live_table.press("a", "meant so", CONTROL_A)
+                if live_table.wait(lambda text: "Accept this" in text and "meant so" in text) is None:
                     wrong.append("the pane did not show")
-                desk.write(ENTER)
+                live_table.write(ENTER)
                 end = time.monotonic() + (WRITES_S if at % 2 else chance.uniform(0, WRITES_S))
                 while time.monotonic() < end and not (at % 2 and unfinished(folder)):
                     time.sleep(0.0002)
-                text = desk.text()
+                text = live_table.text()
                 taken, confirmed = "Accept this" not in text, f"{PICTURES} accepted" in text
-                desk.child.send_signal(how)
-                ended = desk.ended()
+                live_table.child.send_signal(how)
+                ended = live_table.ended()
                 wrong += [] if ended.status is not None else ["it does not end"]
                 wrong += after_end(how, ended.status, unfinished(folder))
             try:
@@ -185,7 +185,7 @@ def test_calibrated(program, tmp_path, trials, count):
 
 
 def test_shelf(program, tmp_path, trials, count):
-    """Kills while the desk keeps what it counts of pictures: the next one shows every row. What is left there counts as kept, and
+    """Kills while the live table keeps what it counts of pictures: the next one shows every row. What is left there counts as kept, and
     goes with it once the cache is full."""
     with trials("kill: what is kept of pictures") as line:
         folder, chance = order(tmp_path, numbered(SHELF_PICTURES)), random.Random(SEED)
@@ -194,15 +194,15 @@ def test_shelf(program, tmp_path, trials, count):
         time.sleep(NOT_YOUNGER_S)
         for at in range(count):
             shutil.rmtree(evidence, ignore_errors=True)
-            with Console(program, folder) as desk:
+            with Console(program, folder) as live_table:
                 end = time.monotonic() + chance.uniform(0, KEEPS_S)
                 while time.monotonic() < end and not (at % 2 and evidence.exists() and unfinished(evidence)):
                     time.sleep(0.0005)
-                desk.child.kill()
+                live_table.child.kill()
             wrong = []
             if at % 5 == 4:
-                with Console(program, folder) as desk:
-                    wrong += ["the rows do not show"] if desk.wait(has_rows(SHELF_PICTURES)) is None else []
-                    desk.press("q")
-                    wrong += ["it does not quit"] if desk.ended().status is None else []
+                with Console(program, folder) as live_table:
+                    wrong += ["the rows do not show"] if live_table.wait(has_rows(SHELF_PICTURES)) is None else []
+                    live_table.press("q")
+                    wrong += ["it does not quit"] if live_table.ended().status is None else []
             line.none(f"{at}", wrong)

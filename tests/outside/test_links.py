@@ -29,13 +29,13 @@ NOBODY = 65534
 NOT_YOUNGER_S = 2.5
 LIST = "name,picture,size\nfirst,p00000.jpg,20 x 15 mm\nsecond,p00001.jpg,20 x 15 mm\n"
 ACCEPTED = "# Decided by hand.\nversion = 1\n"
-# What tells a person on the desk that a file is none.
+# What tells a person on the live table that a file is none.
 SAYS_SO = re.compile(r"cannot|could not|not a |no file|not permitted|larger than|a folder|a device|a pipe|a link|is gone|is not there|no regular|"
                      r"too large|too long|too many|FIFO|in a circle|nowhere")
 # What the commands read: files of an order by their names, with what stands in them otherwise.
 FILES = {
-    "the brief": "brief.toml", "the list of prints": "prints.csv", "the decisions": "brief.accepted.toml", "the paper's profile": "paper.icc",
-    "the settings": "config/plateside/settings.toml", "the checksums": "earlier/SHA256SUMS", "the record": "earlier/handover.json",
+    "the brief": "brief.toml", "the list of prints": "prints.csv", "the decisions": "brief.decisions.toml", "the paper's profile": "paper.icc",
+    "the settings": "config/plateside/settings.toml", "the checksums": "earlier/SHA256SUMS", "the record": "earlier/delivery.json",
     "a picture": "exports/p00001.jpg", "a laid picture": "earlier/pictures/p00001.jpg", "a sub-folder": "exports/sub", "the exports": "exports",
 }
 PROFILED = {"the paper's profile"}
@@ -62,9 +62,9 @@ READERS = {
     "a sub-folder": [CHECK, DELIVER, WATCH],
     "the exports": [CHECK, DELIVER, WATCH, ["sizes", "exports"]],
 }
-# In the usual run the first commands of each, and these kinds on the desk.
+# In the usual run the first commands of each, and these kinds on the live table.
 FEW, FEW_KINDS = 2, ("a link to /dev/zero", "a FIFO", "a link to nowhere", "vast")
-# What stands on the desk when it opens, or comes under an open one.
+# What stands on the live table when it opens, or comes under an open one.
 ON_THE_DESK = ("the brief", "the list of prints", "the decisions", "the paper's profile", "a picture")
 
 
@@ -105,7 +105,7 @@ def makes_sense(file, kind):
 
 
 def laid(program, file, place):
-    """An order with a handover of it, before the file is no file."""
+    """An order with a delivery of it, before the file is no file."""
     folder = order(place, numbered(PICTURES))
     brief = BRIEF
     if file in LISTED:
@@ -121,7 +121,7 @@ def laid(program, file, place):
     (folder / "brief.toml").write_text(brief, encoding="utf-8")
     (folder / "config" / "plateside").mkdir(parents=True)
     (folder / "config" / "plateside" / "settings.toml").write_text('by = "Maren"\n', encoding="utf-8")
-    (folder / "brief.accepted.toml").write_text(ACCEPTED, encoding="utf-8")
+    (folder / "brief.decisions.toml").write_text(ACCEPTED, encoding="utf-8")
     if FILES[file].startswith("earlier/"):
         run(program, "deliver", "brief.toml", "exports", "--into", "earlier", cwd=folder, env=environment(folder))
     return folder
@@ -217,31 +217,31 @@ def answered(room, line, file, kind, words):
     if file in PROFILED and kind != "growing" and "profile cannot be used" not in " ".join(done.said.split()) and words != DELIVER:
         wrong.append("it does not say that the profile cannot be used")
     if (folder / "out").exists() and 0 not in statuses(file, kind):
-        wrong.append("a handover was laid all the same")
+        wrong.append("a delivery was laid all the same")
     line.none(f"{file} is {kind}: {' '.join(words)}", wrong, done.seconds, done.megabytes)
     if kind == "not to be read":
         (folder / FILES[file]).chmod(0o700)
     shutil.rmtree(folder)
 
 
-def desk_says(desk, wrong, file):
-    """What the desk does once a file is none: it says so, or ends with words; its keys live; it quits."""
+def live_table_says(live_table, wrong, file):
+    """What the live table does once a file is none: it says so, or ends with words; its keys live; it quits."""
     says = (lambda text: " FIX" in text or SAYS_SO.search(text)) if file == "a picture" else SAYS_SO.search
-    took = desk.wait(says, ANSWER_S * PATIENCE)
-    ended = desk.child.poll()
-    if took is None and (ended is None or not SAYS_SO.search(desk.told().decode(errors="replace"))):
-        wrong.append(f"the desk is silent about it: {' '.join(desk.text().split())[:150]}")
+    took = live_table.wait(says, ANSWER_S * PATIENCE)
+    ended = live_table.child.poll()
+    if took is None and (ended is None or not SAYS_SO.search(live_table.told().decode(errors="replace"))):
+        wrong.append(f"the live table is silent about it: {' '.join(live_table.text().split())[:150]}")
     if ended is None:
-        if desk.helps(DRAWS_S * PATIENCE) is None:
+        if live_table.helps(DRAWS_S * PATIENCE) is None:
             wrong.append("the keys do not answer")
-        desk.press("q")
-        ended = desk.ended().status
+        live_table.press("q")
+        ended = live_table.ended().status
         if ended is None:
             wrong.append("it does not quit")
     if ended is not None and ended not in ((0, 1, 2) if file in PROFILED else (1, 2)):
         wrong.append(f"it ends with {ended}")
-    if desk.peak > MOST_MB:
-        wrong.append(f"{desk.peak:.0f} MB")
+    if live_table.peak > MOST_MB:
+        wrong.append(f"{live_table.peak:.0f} MB")
     return took or 0
 
 
@@ -252,9 +252,9 @@ def opened(room, line, file, kind):
     folder = laid(room / "plateside", file, room / f"{line.tried}")
     KINDS[kind](folder / FILES[file])
     wrong = []
-    with Console(room / "plateside", folder) as desk:
-        took = desk_says(desk, wrong, file)
-        line.none(f"{file} is {kind}", wrong, took, desk.peak)
+    with Console(room / "plateside", folder) as live_table:
+        took = live_table_says(live_table, wrong, file)
+        line.none(f"{file} is {kind}", wrong, took, live_table.peak)
 
 
 def changed(room, line, file, kind):
@@ -262,35 +262,35 @@ def changed(room, line, file, kind):
         return
     folder = laid(room / "plateside", file, room / f"{line.tried}")
     wrong = []
-    with Console(room / "plateside", folder) as desk:
-        desk.wait(lambda text: "p00000.jpg" in text and "reading" not in text and "to check" not in text)
+    with Console(room / "plateside", folder) as live_table:
+        live_table.wait(lambda text: "p00000.jpg" in text and "reading" not in text and "to check" not in text)
         KINDS[kind](folder / FILES[file])
-        took = desk_says(desk, wrong, file)
-        line.none(f"{file} becomes {kind}", wrong, took, desk.peak)
+        took = live_table_says(live_table, wrong, file)
+        line.none(f"{file} becomes {kind}", wrong, took, live_table.peak)
 
 
 def test_kept(program, tmp_path, trials):
-    """What the desk keeps in the person's cache being no file: it is counted anew, as quickly as ever, and nothing hangs."""
+    """What the live table keeps in the person's cache being no file: it is counted anew, as quickly as ever, and nothing hangs."""
     with trials("links: what is kept in the cache is no file") as line:
         folder = order(tmp_path / "kept", numbered(PICTURES))
         # Files younger than that are not kept, since their records may not tell the next change.
         time.sleep(NOT_YOUNGER_S)
         for at, kind in enumerate(kind for kind in KINDS if kind not in ("not to be read", "growing")):
             cache = tmp_path / f"cache-{at}"
-            with Console(program, folder, XDG_CACHE_HOME=str(cache)) as desk:
-                desk.wait(has_rows(PICTURES))
+            with Console(program, folder, XDG_CACHE_HOME=str(cache)) as live_table:
+                live_table.wait(has_rows(PICTURES))
                 # What was counted is put on the shelf after the row is shown.
                 time.sleep(0.5)
-                desk.press("q")
-                desk.ended()
+                live_table.press("q")
+                live_table.ended()
             for path in sorted((cache / "plateside" / "evidence").rglob("*")):
                 if path.is_file():
                     KINDS[kind](path)
-            with Console(program, folder, XDG_CACHE_HOME=str(cache)) as desk:
-                took = desk.wait(has_rows(PICTURES), ANSWER_S * PATIENCE)
+            with Console(program, folder, XDG_CACHE_HOME=str(cache)) as live_table:
+                took = live_table.wait(has_rows(PICTURES), ANSWER_S * PATIENCE)
                 wrong = [] if took is not None else ["the rows do not show"]
-                wrong += [] if desk.helps() is not None else ["the keys do not answer"]
-                desk.press("q")
-                wrong += [] if desk.ended().status is not None else ["it does not quit"]
-                wrong += [f"{desk.peak:.0f} MB"] if desk.peak > MOST_MB else []
-                line.none(kind, wrong, took or 0, desk.peak)
+                wrong += [] if live_table.helps() is not None else ["the keys do not answer"]
+                live_table.press("q")
+                wrong += [] if live_table.ended().status is not None else ["it does not quit"]
+                wrong += [f"{live_table.peak:.0f} MB"] if live_table.peak > MOST_MB else []
+                line.none(kind, wrong, took or 0, live_table.peak)

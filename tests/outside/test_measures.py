@@ -143,7 +143,7 @@ def test_shadows(photographs, folder, found, rows, subtests):
     brief = f"""
         [paper]
         stock = "uncoated"
-        black_d = {BLACK_D}
+        dmax = {BLACK_D}
         white = "L* {WHITE_L}"
         [[print]]
         size = "50 x 50 mm"

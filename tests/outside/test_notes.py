@@ -1,4 +1,4 @@
-"""The note of a handover in a browser: no errors, at a phone's and a desk's width, and on A4 without cut pictures.
+"""The note of a delivery in a browser: no errors, at a phone's and a live table's width, and on A4 without cut pictures.
 
 Sources: Chromium, headless; poppler's pdfimages, pdfinfo.
 """
@@ -9,7 +9,7 @@ import numpy
 import pytest
 from PIL import Image
 
-from handovers import ODD, deliver, exports
+from deliveries import ODD, deliver, exports
 from programs import ended, run
 
 pytestmark = pytest.mark.browser

@@ -51,7 +51,7 @@ def measured(program, folder, subtests, container, space, picture, profile, turn
     upright = numpy.asarray(picture.transpose(Image.Transpose.ROTATE_270) if options else picture)
     sheets = folder / "sheets"
     # Chosen by hand: a picture of another container than the brief's is no reason not to test its look.
-    run(program, "testprint", folder / "brief.toml", folder / "exports", "--into", sheets, "--choose", file)
+    run(program, "testprint", folder / "brief.toml", folder / "exports", "--into", sheets, "--only", file)
     record = json.loads((sheets / "test-sheets.json").read_text())["sheets"]
     with subtests.test("one sheet"):
         assert len(record) == 1

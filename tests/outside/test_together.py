@@ -1,4 +1,4 @@
-"""Several who decide at once: two desks and the prompt, desks that open while another closes, and one that is stopped in the
+"""Several who decide at once: two live tables and the prompt, live tables that open while another closes, and one that is stopped in the
 middle of its writing. No decision that was confirmed is lost, and whoever may not decide says so.
 
 Sources: SIGSTOP and SIGCONT as Linux has them.
@@ -20,9 +20,9 @@ ROUNDS, ALL_ROUNDS = 10, 200
 STOPS, ALL_STOPS = 2, 40
 # Rows of one order: each round decides about three.
 ROUNDS_AN_ORDER = 10
-# Every so many rounds the desk that was first is closed while another one opens.
+# Every so many rounds the live table that was first is closed while another one opens.
 CHANGES = 5
-# Once the desk that decides is closed, another one has taken over within so long, in seconds. No source.
+# Once the live table that decides is closed, another one has taken over within so long, in seconds. No source.
 TAKES_OVER_S = 3
 # How long a stopped one stands still: longer than anybody would wait for a lock by mistake.
 STANDS_STILL_S = 4
@@ -35,9 +35,9 @@ def stops(full_size):
     return ALL_STOPS if full_size else STOPS
 
 
-def test_two_desks_and_the_prompt(program, tmp_path, trials, full_size):
+def test_two_live_tables_and_the_prompt(program, tmp_path, trials, full_size):
     rounds = ALL_ROUNDS if full_size else ROUNDS
-    with trials("together: two desks and the prompt") as line:
+    with trials("together: two live tables and the prompt") as line:
         for first in range(0, rounds, ROUNDS_AN_ORDER):
             at_once(program, tmp_path / f"order{first}", line, first, min(ROUNDS_AN_ORDER, rounds - first))
 
@@ -48,10 +48,10 @@ def test_beside_one_that_stands_still(program, tmp_path, trials, stops):
             beside_a_prompt(program, tmp_path / f"order{at}", line, at)
 
 
-def test_a_desk_beside_one_that_stands_still(program, tmp_path, trials, stops):
-    with trials("together: a desk beside one that stands still") as line:
+def test_a_live_table_beside_one_that_stands_still(program, tmp_path, trials, stops):
+    with trials("together: a live table beside one that stands still") as line:
         for at in range(stops):
-            beside_a_desk(program, tmp_path / f"order{at}", line, at)
+            beside_a_live_table(program, tmp_path / f"order{at}", line, at)
 
 
 def accept(program, folder, name, reason):
@@ -65,68 +65,68 @@ def asked_of(text):
     return title[1].split()[0] if len(title) > 1 else None
 
 
-def asked(desk, row, reason, wrong):
-    """Types a reason for a row: its picture and the reason, ready to be accepted; no picture where the desk says that it may not decide."""
-    # From the first row on, since a desk that opened later is not where the others are.
-    desk.press(ESCAPE, b"\x1b[H")
-    desk.write(DOWN * row)
-    desk.press("a")
-    if desk.wait(lambda text: "Accept a finding" in text or "Another desk" in text) is None:
+def asked(live_table, row, reason, wrong):
+    """Types a reason for a row: its picture and the reason, ready to be accepted; no picture where the live table says that it may not decide."""
+    # From the first row on, since a live table that opened later is not where the others are.
+    live_table.press(ESCAPE, b"\x1b[H")
+    live_table.write(DOWN * row)
+    live_table.press("a")
+    if live_table.wait(lambda text: "Accept a finding" in text or "Another live table" in text) is None:
         wrong.append("the pane does not open")
         return None, reason
-    if "Another desk" in desk.text():
-        desk.press(ESCAPE)
+    if "Another live table" in live_table.text():
+        live_table.press(ESCAPE)
         return None, reason
-    desk.write(reason.encode())
-    desk.wait(lambda text: reason in text)
-    return asked_of(desk.text()), reason
+    live_table.write(reason.encode())
+    live_table.wait(lambda text: reason in text)
+    return asked_of(live_table.text()), reason
 
 
 def at_once(program, place, line, first, rounds):
     names = numbered(3 * rounds)
     folder = order(place, names)
-    desks, promised = [], {}
+    live_tables, promised = [], {}
     try:
         for _ in range(2):
-            desks.append(Console(program, folder, size=(120, 30)))
-            desks[-1].wait(lambda text: f"{len(names)} WARN" in text and "reading" not in text)
+            live_tables.append(Console(program, folder, size=(120, 30)))
+            live_tables[-1].wait(lambda text: f"{len(names)} WARN" in text and "reading" not in text)
         for at in range(rounds):
             wrong, ready = [], []
             if at % CHANGES == CHANGES - 1:
-                desks[0].write(b"q")
-                desks.append(Console(program, folder, size=(120, 30)))
-                left = desks.pop(0)
-                wrong += [] if left.ended().status is not None else ["a desk does not quit"]
+                live_tables[0].write(b"q")
+                live_tables.append(Console(program, folder, size=(120, 30)))
+                left = live_tables.pop(0)
+                wrong += [] if left.ended().status is not None else ["a live table does not quit"]
                 left.close()
-                desks[-1].wait(lambda text: "p00000" in text and "reading" not in text and "to check" not in text)
+                live_tables[-1].wait(lambda text: "p00000" in text and "reading" not in text and "to check" not in text)
             end = time.monotonic() + TAKES_OVER_S * PATIENCE
             while not ready and not wrong and time.monotonic() < end:
-                for which, desk in enumerate(desks):
-                    picture, reason = asked(desk, 3 * at + which, f"r{first + at}d{which}", wrong)
+                for which, live_table in enumerate(live_tables):
+                    picture, reason = asked(live_table, 3 * at + which, f"r{first + at}d{which}", wrong)
                     if picture is not None:
-                        ready.append((desk, picture, reason))
+                        ready.append((live_table, picture, reason))
             prompt = accept(program, folder, names[3 * at + 2], f"r{first + at}p")
-            for desk, _, _ in ready:
-                desk.write(ENTER)
+            for live_table, _, _ in ready:
+                live_table.write(ENTER)
             said = heard(prompt, SHOWS_S * PATIENCE)
             if CONFIRMS in said:
                 promised[names[3 * at + 2]] = f"r{first + at}p"
             elif prompt.returncode == 0 or not said.strip():
                 wrong.append(f"the prompt neither accepts nor says why not: {prompt.returncode} {said!r}")
             began = time.monotonic()
-            for desk, picture, reason in ready:
+            for live_table, picture, reason in ready:
                 # The pane is closed and the row says who accepted it and why.
-                if desk.wait(lambda text, reason=reason: "Accept a finding" not in text and reason in text) is None:
-                    wrong.append(f"the desk gives no sign of {reason}: {desk.text()[-220:]}")
+                if live_table.wait(lambda text, reason=reason: "Accept a finding" not in text and reason in text) is None:
+                    wrong.append(f"the live table gives no sign of {reason}: {live_table.text()[-220:]}")
                 else:
                     promised[picture] = reason
             if not ready:
-                wrong.append(f"no desk decides within {TAKES_OVER_S * PATIENCE} s")
+                wrong.append(f"no live table decides within {TAKES_OVER_S * PATIENCE} s")
             wrong += lost(folder, promised)
             line.none(f"round {first + at}", wrong, seconds=time.monotonic() - began)
     finally:
-        for desk in desks:
-            desk.close()
+        for live_table in live_tables:
+            live_table.close()
 
 
 def lost(folder, promised):
@@ -181,35 +181,35 @@ def beside_a_prompt(program, place, line, at):
     line.none(f"stop {at}", wrong + lost(folder, promised), seconds=time.monotonic() - began)
 
 
-def beside_a_desk(program, place, line, at):
-    """A desk decides and quits while somebody else stands still in the middle of writing: it waits, or says what was not kept."""
+def beside_a_live_table(program, place, line, at):
+    """A live table decides and quits while somebody else stands still in the middle of writing: it waits, or says what was not kept."""
     names = numbered(30)
     folder = order(place, names)
-    with Console(program, folder, size=(120, 30)) as desk:
-        desk.wait(has_rows(len(names)))
-        desk.press("a", "by the desk")
-        desk.wait(lambda text: asked_of(text) and "by the desk" in text)
-        picture = asked_of(desk.text())
+    with Console(program, folder, size=(120, 30)) as live_table:
+        live_table.wait(has_rows(len(names)))
+        live_table.press("a", "by the live table")
+        live_table.wait(lambda text: asked_of(text) and "by the live table" in text)
+        picture = asked_of(live_table.text())
         still = stopped(program, folder, names[2:])
         if still is None:
             line.that("one was stopped in the middle of its writing", False)
             return
         first, name, reason = still
         began = time.monotonic()
-        desk.press(ENTER, "q")
-        while desk.child.poll() is None and time.monotonic() - began < STANDS_STILL_S:
+        live_table.press(ENTER, "q")
+        while live_table.child.poll() is None and time.monotonic() - began < STANDS_STILL_S:
             time.sleep(0.01)
         first.send_signal(signal.SIGCONT)
         promised = {name: reason} if told(first) else {}
-        ended = desk.ended(WAITS_S * PATIENCE)
+        ended = live_table.ended(WAITS_S * PATIENCE)
         if ended.status is None:
             # It stayed open to say what it waits for: that is over.
-            desk.press("q")
-            ended = desk.ended()
-        wrong = [] if ended.status is not None else ["the desk does not end"]
-        kept = decided(folder).get(picture) == "by the desk"
+            live_table.press("q")
+            ended = live_table.ended()
+        wrong = [] if ended.status is not None else ["the live table does not end"]
+        kept = decided(folder).get(picture) == "by the live table"
         if not kept and ended.status == 0:
-            wrong.append("the desk lost a decision and ended with 0")
-        if not kept and "by the desk" not in desk.told().decode(errors="replace")[-2000:] and "not kept" not in desk.told().decode(errors="replace")[-2000:]:
-            wrong.append("the desk lost a decision without a word")
+            wrong.append("the live table lost a decision and ended with 0")
+        if not kept and "by the live table" not in live_table.told().decode(errors="replace")[-2000:] and "not kept" not in live_table.told().decode(errors="replace")[-2000:]:
+            wrong.append("the live table lost a decision without a word")
         line.none(f"stop {at}", wrong + lost(folder, promised), seconds=time.monotonic() - began, megabytes=ended.megabytes)

@@ -148,7 +148,7 @@ def compare(subtests, path, row):
             assert row["sha256"] == hashlib.sha256(path.read_bytes()).hexdigest()
     kind, size, whole, pages = pillow_says(path)
     with subtests.test(f"{name} is no failure of ours"):
-        assert not [one for one in row["findings"] if "caught" in one["what"] or "internal" in one["what"]]
+        assert not [one for one in row["findings"] if "caught" in one["found"] or "internal" in one["found"]]
     if row["facts"] is not None and kind in FORMATS:
         with subtests.test(f"{name} format"):
             assert row["facts"]["format"] == FORMATS[kind]

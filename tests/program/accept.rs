@@ -16,23 +16,23 @@ fn accept(job: &Job, words: &[&str]) -> crate::support::Ran {
     ran(&program(&words, job.path("").as_path()).output().unwrap())
 }
 
-const MEANT: &[&str] = &["exports/a.jpg", "density.wanted", "--reason", "it hangs high", "--by", "Maren"];
+const MEANT: &[&str] = &["exports/a.jpg", "density.target", "--reason", "it hangs high", "--by", "Maren"];
 
 #[test]
 fn what_stands_is_kept_said_and_taken_back() {
     let job = soft();
     assert_eq!(job.row("a.jpg")["state"], "WARN");
-    accept(&job, MEANT).ends(0).says(&["density.wanted at 250 ppi", "it hangs high", "1 finding stands accepted"]);
+    accept(&job, MEANT).ends(0).says(&["density.target at 250 ppi", "it hangs high", "1 finding stands accepted"]);
     let row = job.row("a.jpg");
-    let kept = row["findings"].as_array().unwrap().iter().find(|one| one["rule"] == "density.wanted").unwrap();
+    let kept = row["findings"].as_array().unwrap().iter().find(|one| one["rule"] == "density.target").unwrap();
     assert_eq!((&row["state"], &kept["accepted"]["reason"]), (&"PASS".into(), &"it hangs high".into()));
     job.check("--strict").ends(0).says(&["accepted by Maren on 20", "it hangs high"]);
     assert_eq!(job.json()["totals"]["accepted"], 1);
-    accept(&job, &["--list"]).ends(0).says(&["a.jpg", "density.wanted"]);
+    accept(&job, &["--list"]).ends(0).says(&["a.jpg", "density.target"]);
     // The same bytes under another name are the same picture.
     fs::rename(job.export("a.jpg"), job.export("b.jpg")).unwrap();
     assert_eq!(job.row("b.jpg")["state"], "PASS");
-    accept(&job, &["exports/a.jpg", "density.wanted", "--withdraw"]).ends(0).says(&["taken back"]);
+    accept(&job, &["exports/a.jpg", "density.target", "--withdraw"]).ends(0).says(&["taken back"]);
     assert_eq!(job.row("b.jpg")["state"], "WARN");
     accept(&job, &["--list"]).ends(0).says(&["Nothing stands accepted"]);
 }
@@ -43,14 +43,14 @@ fn a_picture_in_a_sub_folder_is_accepted_where_it_lies() {
     job.put("a.jpg", jpeg((500, 625), 95));
     fs::create_dir(job.export("mains")).unwrap();
     job.put("mains/a.jpg", jpeg((500, 625), 90));
-    let meant = ["exports/mains/a.jpg", "density.wanted", "--reason", "it hangs high", "--by", "Maren"];
+    let meant = ["exports/mains/a.jpg", "density.target", "--reason", "it hangs high", "--by", "Maren"];
     accept(&job, &meant).ends(2).complains(&["--folder FOLDER"]);
     accept(&job, &[&meant[..], &["--folder", "exports"]].concat()).ends(0).says(&["mains/a.jpg"]);
     assert_eq!((&job.row("mains/a.jpg")["state"], &job.row("a.jpg")["state"]), (&"PASS".into(), &"WARN".into()));
 }
 
 #[test]
-fn a_new_export_is_asked_again_and_one_of_the_same_pixels_is_not() {
+fn a_new_export_is_reopened_and_one_of_the_same_pixels_is_not() {
     let job = soft();
     accept(&job, MEANT).ends(0);
     // The same pixels in other bytes: a comment more (ITU-T T.81, B.2.4.5).
@@ -60,8 +60,8 @@ fn a_new_export_is_asked_again_and_one_of_the_same_pixels_is_not() {
     assert_eq!(job.row("a.jpg")["state"], "PASS");
     job.put("a.jpg", jpeg((500, 625), 60));
     let row = job.row("a.jpg");
-    let found = row["findings"].as_array().unwrap().iter().find(|one| one["rule"] == "density.wanted").unwrap();
-    assert_eq!(found["accepted"]["asked_again"], "the file was exported again since");
+    let found = row["findings"].as_array().unwrap().iter().find(|one| one["rule"] == "density.target").unwrap();
+    assert_eq!(found["accepted"]["reopened"], "the file was exported again since");
     job.check("").says(&["asked again", "it hangs high"]);
 }
 
@@ -69,7 +69,7 @@ fn a_new_export_is_asked_again_and_one_of_the_same_pixels_is_not() {
 fn what_cannot_be_accepted_says_why() {
     let job = soft();
     accept(&job, &["exports/a.jpg", "tone.paper", "--reason", "x", "--by", "M"]).ends(2).complains(&["has no finding"]);
-    accept(&job, &["exports/a.jpg", "density.wanted", "--by", "M"]).ends(2).complains(&["--reason"]);
+    accept(&job, &["exports/a.jpg", "density.target", "--by", "M"]).ends(2).complains(&["--reason"]);
     fs::write(job.path("brief.toml"), format!("[file]\ncredit = [\"creator\", \"copyright\"]\n{SMALL}")).unwrap();
     let one_of = ["exports/a.jpg", "file.credit", "--reason", "x", "--by", "M"];
     accept(&job, &one_of)
@@ -79,14 +79,14 @@ fn what_cannot_be_accepted_says_why() {
     accept(&job, &as_printed).ends(0).says(&["file.credit", "stands accepted"]);
     fs::write(job.path("brief.toml"), SMALL).unwrap();
     job.put("a.jpg", jpeg((300, 375), 95));
-    let must = ["exports/a.jpg", "density.least", "--reason", "x", "--by", "M"];
+    let must = ["exports/a.jpg", "density.minimum", "--reason", "x", "--by", "M"];
     accept(&job, &must).ends(2).complains(&["name who allowed it", "--allowed-by NAME"]);
     accept(&job, &[&must[..], &["--allowed-by", "Corrow Lane"]].concat()).ends(0);
     assert_eq!(job.row("a.jpg")["state"], "PASS");
     job.put("a.jpg", b"no picture");
     let unreadable = ["exports/a.jpg", "file.readable", "--reason", "x", "--by", "M", "--allowed-by", "N"];
     accept(&job, &unreadable).ends(2).complains(&["cannot be accepted"]);
-    fs::write(job.path("brief.accepted.toml"), "version = 1\n[[accepted]]\nrule = 1\n").unwrap();
-    accept(&job, MEANT).ends(2).complains(&["brief.accepted.toml:3", "rule is a text"]);
-    assert!(fs::read_to_string(job.path("brief.accepted.toml")).unwrap().ends_with("rule = 1\n"));
+    fs::write(job.path("brief.decisions.toml"), "version = 1\n[[accepted]]\nrule = 1\n").unwrap();
+    accept(&job, MEANT).ends(2).complains(&["brief.decisions.toml:3", "rule is a text"]);
+    assert!(fs::read_to_string(job.path("brief.decisions.toml")).unwrap().ends_with("rule = 1\n"));
 }

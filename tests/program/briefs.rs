@@ -45,7 +45,7 @@ fn where_nothing_can_be_written_the_remedy_is_said_and_no_name_of_ours() {
         assert!(ran.err.contains("choose another place") || ran.err.contains("there is no"), "{}", ran.err);
         assert!(!ran.err.contains(".plateside") && !ran.err.contains("os error"), "{command}: {}", ran.err);
     }
-    job.run("accept brief.toml a.jpg density.wanted --reason meant --by Maren")
+    job.run("accept brief.toml a.jpg density.target --reason meant --by Maren")
         .ends(2)
         .complains(&["a.jpg: there is no such file; write where it lies, as in exports/a.jpg"]);
 }
@@ -94,9 +94,9 @@ fn new_begins_from_a_picture_list() {
 
 #[test]
 fn show_says_values_origins_and_geometry() {
-    let job = Job::new("[density]\nleast = \"200 ppi\"\n[[print]]\nname = \"the wall\"\nsize = \"8 x 10 in\"\n");
+    let job = Job::new("[density]\nminimum = \"200 ppi\"\n[[print]]\nname = \"the wall\"\nsize = \"8 x 10 in\"\n");
     job.run("brief show brief.toml").ends(0).says(&[
-        "density.least",
+        "density.minimum",
         "200 ppi",
         "line 2",
         "default",

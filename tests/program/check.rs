@@ -9,21 +9,21 @@ const PAGES: &str = "[[print]]\nname = \"p012 tart\"\npicture = \"p012*\"\nsize 
                      [[print]]\nname = \"p014 broth\"\npicture = \"p014*\"\nsize = \"2 x 2.5 in\"\n";
 
 #[test]
-fn a_sound_folder_has_nothing_to_mend() {
+fn a_sound_folder_has_nothing_to_fix() {
     let job = Job::new(SMALL);
     job.sound("one.jpg");
     job.put("two.tif", tiff(SMALL_PX));
-    job.check("").ends(0).says(&["PASS", "one.jpg", "two.tif", "the last word", "2 with nothing to mend"]);
+    job.check("").ends(0).says(&["PASS", "one.jpg", "two.tif", "the last word", "2 with nothing to fix"]);
 }
 
 #[test]
-fn a_picture_with_too_few_pixels_is_to_mend_and_says_the_numbers_to_type() {
+fn a_picture_with_too_few_pixels_is_to_fix_and_says_the_numbers_to_type() {
     let job = Job::new(SMALL);
     job.sound("good.jpg");
     job.put("small.jpg", jpeg((340, 425), 95));
-    let ran = job.check("").ends(1).says(&["FIX", "small.jpg", "[density.least]", "170 ppi", "600 x 750 px"]);
+    let ran = job.check("").ends(1).says(&["FIX", "small.jpg", "[density.minimum]", "170 ppi", "600 x 750 px"]);
     let (fix, pass) = (ran.out.find("small.jpg").unwrap(), ran.out.find("good.jpg").unwrap());
-    assert!(fix < pass, "what must be mended comes first:\n{}", ran.out);
+    assert!(fix < pass, "what must be fixed comes first:\n{}", ran.out);
 }
 
 #[test]
@@ -92,7 +92,7 @@ fn a_table_for_spreadsheets_has_a_line_a_row() {
     let lines: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
     let of = |name: &str| lines.iter().find(|line| &line[0] == name).unwrap_or_else(|| panic!("{name}: {}", ran.out));
     assert_eq!(&of("small.jpg")[4], "FIX");
-    assert!(of("small.jpg").iter().any(|cell| cell.contains("density.least")));
+    assert!(of("small.jpg").iter().any(|cell| cell.contains("density.minimum")));
     assert_eq!(&of("'=cmd.jpg")[5], "jpeg");
 }
 

@@ -81,7 +81,7 @@ fn a_profile_that_is_no_printers_is_said_with_its_remedy() {
     job.check("").says(&["class display, not of class output", "ask the printer for the output profile"]);
     std::fs::write(job.path("press.icc"), printer(Encoding::AdobeRgb)).unwrap();
     let row = job.row("basil.jpg");
-    let forgiven = row["forgiven"][0]["what"].as_str().unwrap();
+    let forgiven = row["within_tolerance"][0]["found"].as_str().unwrap();
     assert!(forgiven.starts_with("the profile is Adobe RGB (1998) with other bytes than the printer's"), "{forgiven}");
     job.put("basil.jpg", green(&printer(Encoding::AdobeRgb)));
     assert_eq!(levels(&job.row("basil.jpg")), []);
@@ -91,19 +91,19 @@ fn a_profile_that_is_no_printers_is_said_with_its_remedy() {
 
 #[test]
 fn grey_that_is_stored_as_rgb_is_said_to_lose_nothing() {
-    let mends = |space: &str, picture: Vec<u8>| {
+    let fixes = |space: &str, picture: Vec<u8>| {
         let job = Job::new(&format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"4 x 5 in\""));
         job.put("one.jpg", picture);
         let row = job.row("one.jpg");
         let of_colour = row["findings"].as_array().unwrap().iter().filter(|one| {
             one["rule"].as_str().is_some_and(|rule| rule.starts_with("colour.") && one["level"] != "note")
         });
-        of_colour.map(|one| one["mend"].as_str().unwrap().to_owned()).collect::<Vec<String>>()
+        of_colour.map(|one| one["fix"].as_str().unwrap().to_owned()).collect::<Vec<String>>()
     };
     let lost = "converting this file again loses colour";
-    let to_grey = mends("grey", grey(&Encoding::Srgb.icc_bytes()));
+    let to_grey = fixes("grey", grey(&Encoding::Srgb.icc_bytes()));
     assert_eq!(to_grey, ["convert it to greyscale: it is grey throughout, so nothing is lost"]);
-    assert!(mends("grey", green(&Encoding::Srgb.icc_bytes()))[0].ends_with(lost));
-    let to_srgb = mends("srgb", grey(&Encoding::AdobeRgb.icc_bytes()));
+    assert!(fixes("grey", green(&Encoding::Srgb.icc_bytes()))[0].ends_with(lost));
+    let to_srgb = fixes("srgb", grey(&Encoding::AdobeRgb.icc_bytes()));
     assert!(to_srgb.len() == 1 && to_srgb[0].ends_with("so nothing is lost"), "{to_srgb:?}");
 }

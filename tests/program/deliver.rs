@@ -1,4 +1,4 @@
-//! The handover: exactly the checked bytes, or nothing at all.
+//! The delivery: exactly the checked bytes, or nothing at all.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -17,7 +17,7 @@ fn names(folder: &Path) -> BTreeSet<String> {
 }
 
 fn sound() -> Job {
-    let job = Job::new(&format!("[handover]\nrename = \"{{copies}}-{{picture}}\"\n{SMALL}"));
+    let job = Job::new(&format!("[delivery]\nrename = \"{{copies}}-{{picture}}\"\n{SMALL}"));
     job.sound("a.jpg");
     job.sound("b c.jpg");
     job
@@ -28,7 +28,7 @@ fn what_was_checked_is_what_lies_there() {
     let job = sound();
     deliver(&job, &["out"]).ends(0).says(&["2 pictures laid", "the note names nobody to ask"]);
     let laid = names(&job.path("out"));
-    let wanted = ["NOTE.html", "NOTE.txt", "SHA256SUMS", "handover.json", "orders.csv", "pictures", "pictures.csv"];
+    let wanted = ["NOTE.html", "NOTE.txt", "SHA256SUMS", "delivery.json", "orders.csv", "pictures", "pictures.csv"];
     assert_eq!(laid, wanted.map(str::to_owned).into());
     assert_eq!(fs::read(job.path("out/pictures/1-b c.jpg")).unwrap(), fs::read(job.export("b c.jpg")).unwrap());
     job.run("verify out").ends(0).says(&["7 files are as laid"]);
@@ -40,7 +40,7 @@ fn what_was_checked_is_what_lies_there() {
     deliver(&job, &["zipped", "--zip"]).ends(0).says(&["zipped.zip"]);
     assert!(fs::read(job.path("zipped.zip")).unwrap().starts_with(b"PK"));
     job.run("verify zipped.zip").ends(2).complains(&["zipped.zip: is a file; unpack the archive"]);
-    job.run("verify exports").ends(2).complains(&["name the folder of a handover"]);
+    job.run("verify exports").ends(2).complains(&["name the folder of a delivery"]);
 }
 
 #[test]
@@ -70,7 +70,7 @@ fn the_note_names_who_sends() {
     for (file, wanted) in [
         ("NOTE.txt", "from: Maren Olde, maren@low-water.example"),
         ("NOTE.html", "<dt>from</dt><dd>Maren Olde, maren@low-water.example</dd>"),
-        ("handover.json", "\"from\": \"Maren Olde, maren@low-water.example\""),
+        ("delivery.json", "\"from\": \"Maren Olde, maren@low-water.example\""),
     ] {
         let text = fs::read_to_string(job.path("out").join(file)).unwrap();
         assert!(text.contains(wanted), "{file}: {text}");
@@ -78,7 +78,7 @@ fn the_note_names_who_sends() {
 }
 
 #[test]
-fn nothing_is_laid_while_something_is_to_be_mended_or_is_there_already() {
+fn nothing_is_laid_while_something_is_to_be_fixed_or_is_there_already() {
     let job = sound();
     job.put("c.jpg", jpeg((100, 125), 95));
     deliver(&job, &["out"]).ends(1).says(&["Nothing was laid", "FIX c.jpg"]);
@@ -152,7 +152,7 @@ fn only_what_is_new_or_changed_goes_a_second_time() {
     deliver(&job, &["seven", "--since", "six"]).ends(0).says(&["1 picture laid"]);
     let note = fs::read_to_string(job.path("seven/NOTE.txt")).unwrap();
     assert!(note.contains("5-f.jpg (the same file as 5-e.jpg, which this name replaces)"), "{note}");
-    deliver(&job, &["four", "--since", "exports"]).ends(2).complains(&["earlier handover"]);
+    deliver(&job, &["four", "--since", "exports"]).ends(2).complains(&["earlier delivery"]);
 }
 
 #[test]
@@ -160,7 +160,7 @@ fn hostile_words_stay_words() {
     let job = Job::new(SMALL);
     fs::write(
         job.path("brief.toml"),
-        "title = \"<img src=x onerror=alert(1)>\"\nprinter = \"=HYPERLINK(1)\"\n[handover]\nrename = \"{name}\"\n\
+        "title = \"<img src=x onerror=alert(1)>\"\nprinter = \"=HYPERLINK(1)\"\n[delivery]\nrename = \"{name}\"\n\
          [[print]]\nname = \"../../=p\\u001b[31m\\u202e\"\nsize = \"2 x 2.5 in\"\n",
     )
     .unwrap();
@@ -183,7 +183,7 @@ fn hostile_words_stay_words() {
 
 #[cfg(unix)]
 #[test]
-fn told_to_end_it_leaves_a_whole_handover_or_nothing() {
+fn told_to_end_it_leaves_a_whole_delivery_or_nothing() {
     let job = Job::new(SMALL);
     for number in 0..24 {
         job.sound(&format!("p{number:02}.jpg"));

@@ -8,7 +8,7 @@ fn alone_it_says_how_to_begin() {
 }
 
 #[test]
-fn the_desk_without_a_terminal_says_what_to_do_instead() {
+fn the_live_table_without_a_terminal_says_what_to_do_instead() {
     let job = Job::new(SMALL);
     job.run("brief.toml exports").ends(2).complains(&["terminal", "plateside check"]);
     job.run("brief.toml").ends(2);
@@ -17,19 +17,19 @@ fn the_desk_without_a_terminal_says_what_to_do_instead() {
 #[test]
 fn explain_lists_every_rule_and_opens_its_page() {
     let job = Job::new(SMALL);
-    job.run("explain").ends(0).says(&["density.least", "file.readable", "margins.bleed", "set.missing"]);
-    job.run("explain density.least").ends(0).says(&["why", "source", "\"density.least\" = \"must\""]);
+    job.run("explain").ends(0).says(&["density.minimum", "file.readable", "margins.bleed", "set.missing"]);
+    job.run("explain density.minimum").ends(0).says(&["why", "source", "\"density.minimum\" = \"must\""]);
     job.run("explain margins.safe").ends(0).says(&["a key of the brief"]);
     job.run("explain edge").ends(0).says(&["margins.edge", "borderless"]);
-    job.run("explain rename").ends(0).says(&["handover.rename"]);
-    job.run("explain dpi").ends(0).says(&["dots per inch", "density.wanted"]);
+    job.run("explain rename").ends(0).says(&["delivery.rename"]);
+    job.run("explain dpi").ends(0).says(&["dots per inch", "density.target"]);
     job.run("explain FIX").ends(0).says(&["a state", "must not go out"]);
 }
 
 #[test]
 fn explain_suggests_the_rule_that_was_meant() {
     let job = Job::new(SMALL);
-    job.run("explain density.leest").ends(2).complains(&["density.leest", "density.least"]);
+    job.run("explain density.leest").ends(2).complains(&["density.leest", "density.minimum"]);
 }
 
 #[test]

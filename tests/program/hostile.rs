@@ -12,7 +12,7 @@ fn unreadable(job: &Job, name: &str, words: &[&str]) {
     let row = job.row(name);
     assert_eq!(row["state"], "FIX", "{row}");
     let finding = row["findings"].as_array().unwrap().iter().find(|one| one["rule"] == "file.readable");
-    let what = finding.unwrap_or_else(|| panic!("no file.readable in {row}"))["what"].as_str().unwrap();
+    let what = finding.unwrap_or_else(|| panic!("no file.readable in {row}"))["found"].as_str().unwrap();
     assert!(words.iter().any(|word| what.contains(word)), "{what}");
     let ran = job.check("").ends(1).says(&["FIX", name, what]);
     assert!(!ran.err.contains("panicked"), "{}", ran.err);

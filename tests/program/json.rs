@@ -8,7 +8,7 @@ use crate::support::{Job, SMALL, SMALL_PX, jpeg};
 fn shape() -> Value {
     let finding = json!({
         "rule": "text", "about": "text", "pictures": ["text"], "level": "text", "measured": "number?",
-        "wanted": "number?", "unit": "text?", "what": "text", "why": "text", "mend": "text", "accepted": "object?"
+        "required": "number?", "unit": "text?", "found": "text", "fix": ["text"], "why": "text", "accepted": "object?"
     });
     json!({
         "plateside": "number", "version": "text", "made": "text", "folder": "text",
@@ -17,7 +17,7 @@ fn shape() -> Value {
         "rows": [{
             "picture": "text?", "print": "text?", "state": "text", "sha256": "text?", "geometry": "object?",
             "facts": "object?", "measures": measures(), "findings": [finding], "passed": ["text"],
-            "not_answered": [{ "rule": "text", "reason": "text" }], "subject": "object?"
+            "not_checked": [{ "rule": "text", "reason": "text" }], "subject": "object?"
         }],
         "totals": { "pass": "number", "warn": "number", "fix": "number", "missing": "number", "extra": "number",
                     "accepted": "number" }
@@ -52,7 +52,7 @@ fn measures() -> Value {
 }
 
 fn geometry() -> Value {
-    json!({ "size_mm": ["number"], "bleed_mm": ["number"], "needed_px": ["number"], "turned": "yes or no",
+    json!({ "size_mm": ["number"], "bleed_mm": ["number"], "needed_px": ["number"], "rotated": "yes or no",
             "copies": "number", "page": "number?", "crop_lost_sides": "list?" })
 }
 

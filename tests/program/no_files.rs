@@ -65,8 +65,8 @@ fn a_brief_a_list_and_decisions_that_are_no_files() {
         answered(&job, "brief new --from list.csv").ends(2).complains(&["list.csv", said]);
     });
     fs::write(job.path("brief.toml"), SMALL).unwrap();
-    in_place_of(&job.path("brief.accepted.toml"), |said| {
-        answered(&job, "check brief.toml exports").ends(2).complains(&["brief.accepted.toml", said]);
+    in_place_of(&job.path("brief.decisions.toml"), |said| {
+        answered(&job, "check brief.toml exports").ends(2).complains(&["brief.decisions.toml", said]);
         answered(&job, "accept brief.toml exports/a.jpg file.name --reason meant").ends(2).complains(&[said]);
     });
     fs::write(job.path("brief.toml"), format!("[paper]\nprofile = \"press.icc\"\n{SMALL}")).unwrap();
@@ -90,16 +90,16 @@ fn settings_that_are_no_files() {
 }
 
 #[test]
-fn a_handover_of_strangers_that_holds_no_files() {
+fn a_delivery_of_strangers_that_holds_no_files() {
     let job = Job::new(SMALL);
     job.sound("a.jpg");
     fs::create_dir_all(job.path("theirs/pictures")).unwrap();
     in_place_of(&job.path("theirs/SHA256SUMS"), |said| {
         answered(&job, "verify theirs").ends(2).complains(&["SHA256SUMS", said]);
     });
-    in_place_of(&job.path("theirs/handover.json"), |said| {
+    in_place_of(&job.path("theirs/delivery.json"), |said| {
         let words = "deliver brief.toml exports --into out --since theirs";
-        answered(&job, words).ends(2).complains(&["handover.json", said]);
+        answered(&job, words).ends(2).complains(&["delivery.json", said]);
     });
     fs::write(job.path("theirs/SHA256SUMS"), format!("{}  pictures/a.jpg\n", "0".repeat(64))).unwrap();
     for (made, said) in [("ln -s /dev/zero", "it is a link"), ("mkfifo", "it is a pipe"), ("mkdir", "it is a folder")] {

@@ -25,13 +25,13 @@ fn the_usual_sizes_of_a_file_are_told_without_a_brief() {
 
 #[test]
 fn a_brief_adds_its_prints_and_whether_it_is_content_with_them() {
-    let job = Job::new("[density]\nwanted = \"150 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"");
+    let job = Job::new("[density]\ntarget = \"150 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"");
     job.put("tart.jpg", jpeg((2400, 3000), 90));
     let out = job.run("sizes exports/tart.jpg --brief brief.toml --format json").ends(0).out;
     let value: Value = serde_json::from_str(&out).unwrap();
     let first = &value[0]["sizes"][0];
-    assert_eq!((&first["prints"], &first["good_for"]), (&json!(["wall"]), &json!("wall")));
-    assert_eq!((&first["asked"], &value[0]["sizes"][1]["asked"]), (&json!("as wanted"), &json!(null)));
+    assert_eq!((&first["prints"], &first["viewing"]), (&json!(["wall"]), &json!("wall")));
+    assert_eq!((&first["verdict"], &value[0]["sizes"][1]["verdict"]), (&json!("on target"), &json!(null)));
     assert_eq!(first["size_mm"], json!([406.4, 508.0]));
 }
 

@@ -1,4 +1,4 @@
-//! The exit status: `check`, `watch --lines` and `deliver` end alike, whatever it is that is to be mended.
+//! The exit status: `check`, `watch --lines` and `deliver` end alike, whatever it is that is to be fixed.
 
 use crate::support::{Job, Ran, SMALL, SMALL_PX, jpeg};
 
@@ -26,7 +26,7 @@ fn pictures_end_all_of_them_alike() {
 }
 
 #[test]
-fn a_brief_without_which_nothing_can_be_said_of_colour_is_something_to_mend() {
+fn a_brief_without_which_nothing_can_be_said_of_colour_is_something_to_fix() {
     let job = Job::new(&format!("[colour]\nspace = \"paper\"\n{SMALL}"));
     job.sound("one.jpg");
     all_end(&job, 1, 1).says(&["PASS one.jpg", "FIX the order: the printer's own profile is asked for"]);

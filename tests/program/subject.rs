@@ -51,7 +51,7 @@ fn a_box_is_drawn_seen_by_check_and_taken_away() {
     job.put("tart.jpg", picture(1, WHOLE, 95));
     assert_eq!(subject(&job), Value::Null);
     job.run("subject brief.toml exports/tart.jpg").ends(0).says(&["tart.jpg", "none is drawn", "--box"]);
-    assert!(!job.path("brief.accepted.toml").exists(), "nothing was decided yet");
+    assert!(!job.path("brief.decisions.toml").exists(), "nothing was decided yet");
     let job = drawn();
     assert_eq!(subject(&job), json!({ "box": [0.2, 0.3, 0.7, 0.8], "from": "drawn" }));
     job.run("subject brief.toml exports/tart.jpg").ends(0).says(&["0.2,0.3,0.7,0.8", "160, 180, 560, 480", "drawn on"]);
@@ -121,7 +121,7 @@ fn on_another_picture_the_box_is_doubtful_until_it_is_drawn_again() {
 #[test]
 fn a_broken_file_is_said_and_never_written() {
     let job = drawn();
-    let path = job.path("brief.accepted.toml");
+    let path = job.path("brief.decisions.toml");
     let sound = fs::read_to_string(&path).unwrap();
     let broken = sound.replace("0.7, 0.8]", "0.1, 0.8] # by \u{202e}hand");
     assert_ne!(sound, broken);
@@ -134,10 +134,10 @@ fn a_broken_file_is_said_and_never_written() {
         "check brief.toml exports",
     ] {
         let ran =
-            job.run(words).ends(2).complains(&["brief.accepted.toml:", "no box within", "left, top, right, bottom"]);
+            job.run(words).ends(2).complains(&["brief.decisions.toml:", "no box within", "left, top, right, bottom"]);
         assert!(ran.out.is_empty() && !ran.err.contains(['\u{1b}', '\u{202e}']), "{words}: {}{}", ran.out, ran.err);
     }
-    job.run("watch --lines brief.toml exports --until-quiet 1s").ends(2).complains(&["brief.accepted.toml:"]);
+    job.run("watch --lines brief.toml exports --until-quiet 1s").ends(2).complains(&["brief.decisions.toml:"]);
     assert_eq!(fs::read_to_string(&path).unwrap(), broken);
 }
 
@@ -156,7 +156,7 @@ fn what_is_no_box_or_no_picture_is_refused_and_nothing_is_kept() {
     }
     job.run("subject brief.toml exports/none.jpg --box 0,0,1,1").ends(2).complains(&["none.jpg"]);
     job.run("subject brief.toml exports --box 0,0,1,1").ends(2).complains(&["exports"]);
-    assert!(!job.path("brief.accepted.toml").exists());
+    assert!(!job.path("brief.decisions.toml").exists());
 }
 
 #[test]

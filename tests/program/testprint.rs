@@ -41,10 +41,10 @@ fn sheets_are_laid_with_a_note_and_never_over_anything() {
     }
     assert!(fs::read(job.path("sheets/test-sheet-1-300ppi.jpg")).unwrap().starts_with(&[0xff, 0xd8]));
     testprint(&job, &["--into", "sheets"]).ends(2).complains(&["is there already"]);
-    testprint(&job, &["--into", "by-name", "--choose", "c.jpg"]).ends(0);
+    testprint(&job, &["--into", "by-name", "--only", "c.jpg"]).ends(0);
     let said = testprint(&job, &["--into", "one", "--most", "1"]).ends(0).says(&["1 more picture"]).out;
     assert!(said.contains("--most 2"));
-    testprint(&job, &["--into", "whole", "--whole", "--choose", "exports/c.jpg"]).ends(0).says(&["1 sheet laid"]);
+    testprint(&job, &["--into", "whole", "--whole", "--only", "exports/c.jpg"]).ends(0).says(&["1 sheet laid"]);
     assert!(fs::read_to_string(job.path("whole/NOTE.txt")).unwrap().contains("the whole picture at its own scale"));
 }
 
@@ -53,7 +53,7 @@ fn what_cannot_be_done_is_said_and_leaves_nothing() {
     let job = order();
     testprint(&job, &["--into", "out", "--onto", "4 x 6 in"]).ends(2).complains(&["no room", "8 x 10 in"]);
     testprint(&job, &["--into", "out", "--onto", "8x10"]).ends(2).complains(&["has no unit"]);
-    testprint(&job, &["--into", "out", "--choose", "exports/nobody.jpg"]).ends(2).complains(&["no such picture"]);
+    testprint(&job, &["--into", "out", "--only", "exports/nobody.jpg"]).ends(2).complains(&["no such picture"]);
     testprint(&job, &["--into", "no/where/out"])
         .ends(2)
         .complains(&["there is no folder no/where", "nothing was written"]);
@@ -61,50 +61,50 @@ fn what_cannot_be_done_is_said_and_leaves_nothing() {
         .ends(2)
         .complains(&["megapixels", "take a smaller sheet"]);
     testprint(&job, &["--into", "out", "--most", "0"]).ends(2).complains(&["--most"]);
-    let other = ["--into", "out", "--choose", "a.jpg", "--print", "cards"];
+    let other = ["--into", "out", "--only", "a.jpg", "--print", "cards"];
     testprint(&job, &other).ends(2).complains(&["a.jpg: is not for the print \"cards\""]);
     job.put("stray.jpg", jpeg((600, 750), 95));
-    testprint(&job, &["--into", "out", "--choose", "stray.jpg"]).ends(2).complains(&["no print wants it"]);
+    testprint(&job, &["--into", "out", "--only", "stray.jpg"]).ends(2).complains(&["no print wants it"]);
     job.put("a.jpg", jpeg((40, 50), 95));
-    testprint(&job, &["--into", "out", "--choose", "a.jpg"]).ends(2).complains(&["too few for a test print"]);
+    testprint(&job, &["--into", "out", "--only", "a.jpg"]).ends(2).complains(&["too few for a test print"]);
     assert!(!job.path("out").exists());
     let none = Job::new("[[print]]\nsize = \"2 x 2.5 in\"\n");
     none.sound("a.jpg");
-    testprint(&none, &["--into", "out"]).ends(2).complains(&["--choose"]);
+    testprint(&none, &["--into", "out"]).ends(2).complains(&["--only"]);
     let inks = Job::new("[colour]\nspace = \"cmyk\"\n[[print]]\nsize = \"2 x 2.5 in\"\n");
     inks.sound("a.jpg");
-    testprint(&inks, &["--into", "out", "--choose", "exports/a.jpg"]).ends(2).complains(&["profile in [paper]"]);
+    testprint(&inks, &["--into", "out", "--only", "exports/a.jpg"]).ends(2).complains(&["profile in [paper]"]);
 }
 
 #[test]
 fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
     let job = order();
     job.run("check brief.toml exports").says(&["test print asked for, and nobody has seen one yet"]);
-    let saw = ["--choose", "exports/a.jpg", "--seen", "shadows hold", "--by", "Maren"];
-    testprint(&job, &saw).ends(0).says(&["1 test print seen", "brief.accepted.toml"]);
+    let saw = ["--only", "exports/a.jpg", "--seen", "shadows hold", "--by", "Maren"];
+    testprint(&job, &saw).ends(0).says(&["1 test print seen", "brief.decisions.toml"]);
     job.run("check brief.toml exports").says(&["test print seen: \"shadows hold\" (Maren, 20"]);
     let json = job.run("check brief.toml exports --format json").ends(0).says(&["\"state\": \"seen\""]).out;
     assert!(json.contains("\"saw\": \"shadows hold\""));
-    testprint(&job, &["--choose", "exports/a.jpg", "--seen", "a little dark", "--by", "Maren"]).ends(0);
-    let kept = fs::read_to_string(job.path("brief.accepted.toml")).unwrap();
+    testprint(&job, &["--only", "exports/a.jpg", "--seen", "a little dark", "--by", "Maren"]).ends(0);
+    let kept = fs::read_to_string(job.path("brief.decisions.toml")).unwrap();
     assert_eq!(kept.matches("[[seen]]").count(), 1, "{kept}");
     assert!(kept.contains("a little dark"));
     job.put("a.jpg", jpeg((640, 800), 95));
     job.run("check brief.toml exports").says(&["test print seen of an earlier export"]);
-    let bad = ["--choose", "exports/a.jpg", "--seen", "greens dull", "--not-good", "--by", "Maren"];
+    let bad = ["--only", "exports/a.jpg", "--seen", "greens dull", "--not-good", "--by", "Maren"];
     testprint(&job, &bad).ends(0).says(&["seen and not good enough"]);
     let bad = ["FIX", "proof.testprint", "test print seen, not good enough: \"greens dull\""];
     job.run("check brief.toml exports").ends(1).says(&bad);
     job.run("deliver brief.toml exports --into bad").ends(1).says(&["its test print was not good enough"]);
-    testprint(&job, &["--choose", "exports/a.jpg", "--withdraw"]).ends(0).says(&["1 test print no longer seen"]);
+    testprint(&job, &["--only", "exports/a.jpg", "--withdraw"]).ends(0).says(&["1 test print no longer seen"]);
     job.run("check brief.toml exports").says(&["nobody has seen one yet"]);
-    testprint(&job, &["--choose", "exports/a.jpg", "--withdraw"]).ends(2).complains(&["nothing was said"]);
-    testprint(&job, &["--choose", "exports/a.jpg", "--seen", " "]).ends(2).complains(&["say what was seen"]);
-    testprint(&job, &["--seen", "all well"]).ends(2).complains(&["--choose"]);
+    testprint(&job, &["--only", "exports/a.jpg", "--withdraw"]).ends(2).complains(&["nothing was said"]);
+    testprint(&job, &["--only", "exports/a.jpg", "--seen", " "]).ends(2).complains(&["say what was seen"]);
+    testprint(&job, &["--seen", "all well"]).ends(2).complains(&["--only"]);
 }
 
 #[test]
-fn a_handover_says_what_nobody_has_seen_yet() {
+fn a_delivery_says_what_nobody_has_seen_yet() {
     let job = order();
     job.run("deliver brief.toml exports --into out").ends(0).says(&["1 print was to be seen on a test print first"]);
     let note = fs::read_to_string(job.path("out/NOTE.txt")).unwrap();
@@ -130,9 +130,9 @@ fn hostile_words_stay_words_on_sheets_too() {
             assert!(!acts(&text), "{name}: {text}");
         }
     }
-    let saw = ["--choose", "a\u{1b}[2J$(touch x).jpg", "--seen", "\u{1b}[31mred\u{202e}", "--by", "\u{1b}M"];
+    let saw = ["--only", "a\u{1b}[2J$(touch x).jpg", "--seen", "\u{1b}[31mred\u{202e}", "--by", "\u{1b}M"];
     assert!(!acts(&testprint(&job, &saw).ends(0).out));
-    let kept = fs::read_to_string(job.path("brief.accepted.toml")).unwrap();
+    let kept = fs::read_to_string(job.path("brief.decisions.toml")).unwrap();
     assert!(!acts(&kept), "{kept}");
     assert!(!acts(&job.run("check brief.toml exports").out));
 }

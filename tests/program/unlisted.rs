@@ -18,13 +18,13 @@ fn run(job: &Job, words: &[&str]) -> Ran {
 
 /// The check finds it, the status counts it, and nothing is handed over.
 #[track_caller]
-fn nothing_goes(job: &Job, exports: &str, found: &str, remedy: &str) {
+fn nothing_goes(job: &Job, exports: &str, found: &str, fix: &str) {
     let check = run(job, &["check", "brief.toml", exports, "--format", "json"]).ends(1).out;
     let check: serde_json::Value = serde_json::from_str(&check).unwrap();
     let finding = &check["order_findings"][0];
     assert_eq!((&finding["rule"], &finding["level"]), (&"set.unlisted".into(), &"must".into()), "{check}");
-    assert!(finding["what"].as_str().unwrap().contains(found), "{finding}");
-    run(job, &["deliver", "brief.toml", exports, "--into", "out"]).ends(1).says(&["the order:", found, remedy]);
+    assert!(finding["found"].as_str().unwrap().contains(found), "{finding}");
+    run(job, &["deliver", "brief.toml", exports, "--into", "out"]).ends(1).says(&["the order:", found, fix]);
     assert!(!job.path("out").exists());
 }
 

@@ -44,8 +44,8 @@ fn files_of_ours_that_others_changed_are_told_in_plain_words() {
     fs::remove_file(folder.join("settings.toml")).unwrap();
     let earlier = job.path("earlier");
     fs::create_dir_all(&earlier).unwrap();
-    fs::write(earlier.join("handover.json"), "[1, 2]").unwrap();
+    fs::write(earlier.join("delivery.json"), "[1, 2]").unwrap();
     let said = job.run("deliver brief.toml exports --into out --since earlier").ends(2);
     for_a_person(&said.err);
-    assert!(said.err.contains("is no record of a handover"), "{}", said.err);
+    assert!(said.err.contains("is no record of a delivery"), "{}", said.err);
 }

@@ -1,4 +1,4 @@
-//! The desk through a pseudo-terminal, end to end: what a person types, what the folder does, what the screen shows,
+//! The live table through a pseudo-terminal, end to end: what a person types, what the folder does, what the screen shows,
 //! and that the terminal is given back as it was.
 
 mod console;
@@ -16,7 +16,7 @@ const FIRST_FRAME: Duration = Duration::from_secs(3);
 const DOWN: &str = "\x1b[B";
 const ESCAPE: &str = "\x1b";
 
-/// A desk on an order of two pictures, one sound and one too small, once both are judged.
+/// A live table on an order of two pictures, one sound and one too small, once both are judged.
 fn open(order: &Order, setting: Setting) -> Console {
     order.sound("ash.jpg");
     order.small("elm.jpg");
@@ -80,7 +80,7 @@ fn keys_that_mean_two_things_are_refused_before_the_screen_opens() {
 }
 
 #[test]
-fn exports_and_the_brief_turn_rows_while_the_desk_is_open() {
+fn exports_and_the_brief_turn_rows_while_the_live_table_is_open() {
     let order = Order::new(order::SMALL);
     let mut console = open(&order, Setting::default());
     order.sound("oak.jpg");
@@ -89,7 +89,7 @@ fn exports_and_the_brief_turn_rows_while_the_desk_is_open() {
     console.wait_for_row("elm.jpg", "PASS", PATIENCE);
     order.remove("ash.jpg");
     console.wait("the deleted picture gone", PATIENCE, |text| !has_row(text, "ash.jpg"));
-    order.write_brief("[density]\nwanted = \"700 ppi\"\nleast = \"600 ppi\"\n[[print]]\nsize = \"2 x 2.5 in\"\n");
+    order.write_brief("[density]\ntarget = \"700 ppi\"\nminimum = \"600 ppi\"\n[[print]]\nsize = \"2 x 2.5 in\"\n");
     console.wait_for_row("oak.jpg", "FIX", PATIENCE);
     console.wait_for_row("elm.jpg", "FIX", PATIENCE);
     order.write_brief("[density]\nleast = 600\n");
@@ -224,14 +224,14 @@ fn what_is_pasted_on_the_table_is_no_key() {
     console.type_keys("h");
     console.type_keys("\x1b[200~-to\rCorrow\r\x1b[201~");
     console.wait("the folder's name", PATIENCE, |text| text.contains("Corrow_"));
-    assert_eq!(std::fs::read_dir(order.place()).unwrap().filter(is_handover).count(), 0);
+    assert_eq!(std::fs::read_dir(order.place()).unwrap().filter(is_delivery).count(), 0);
     console.type_keys("\x03");
     assert_eq!(console.end(PATIENCE), Some(0));
     console.assert_given_back();
 }
 
-fn is_handover(entry: &std::io::Result<std::fs::DirEntry>) -> bool {
-    entry.as_ref().unwrap().file_name().to_string_lossy().contains("handover")
+fn is_delivery(entry: &std::io::Result<std::fs::DirEntry>) -> bool {
+    entry.as_ref().unwrap().file_name().to_string_lossy().contains("delivery")
 }
 
 #[test]

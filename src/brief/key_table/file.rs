@@ -167,7 +167,7 @@ pub(super) static DETAIL: &[BriefKey] = &[
     BriefKey {
         path: "detail.sharpened",
         kind: ValueKind::Choice(Sharpened::WORDS),
-        default: "by us",
+        default: "by the photographer",
         source: "common practice, no source",
         about: "who sharpens for the print",
         example: "\"by the printer\"",

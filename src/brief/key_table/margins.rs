@@ -7,17 +7,17 @@ use crate::units::{LengthUnit, show};
 
 pub(super) static DENSITY: &[BriefKey] = &[
     BriefKey {
-        path: "density.wanted",
+        path: "density.target",
         kind: ValueKind::Density,
         default: "from ruling or distance, else 300 ppi",
         source: "photographers' delivery guidelines: 300 ppi at final size",
         about: "density wanted at the printed size; wins over ruling and distance",
         example: "\"250 ppi\"",
         question: Some("How many pixels per inch do you want at the printed size?"),
-        shown: Shown::Requirements(|required| show::ppi(required.density.wanted)),
+        shown: Shown::Requirements(|required| show::ppi(required.density.target)),
     },
     BriefKey {
-        path: "density.least",
+        path: "density.minimum",
         kind: ValueKind::Density,
         default: "of 300 ppi wanted 180 on photo paper, cotton and panels, 150 on canvas, 240 on coated, 200 on \
                   uncoated; of less in the same share, down to 100 ppi",
@@ -26,7 +26,7 @@ pub(super) static DENSITY: &[BriefKey] = &[
         about: "the minimum density; a print that says what it wants starts from its paper's share of that",
         example: "\"200 ppi\"",
         question: Some("Below how many pixels per inch do you refuse a picture?"),
-        shown: Shown::Requirements(|required| show::ppi(required.density.least)),
+        shown: Shown::Requirements(|required| show::ppi(required.density.minimum)),
     },
     BriefKey {
         path: "density.ruling",
@@ -57,7 +57,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         path: "margins.edge",
         kind: ValueKind::Choice(Edge::WORDS),
         default: "the one that bleed, border or depth belongs to, if the brief says one of them; else bleed for offset \
-                  and electrophotography, borderless elsewhere",
+                  and toner, borderless elsewhere",
         source: "common practice, no source",
         about: "bleed is cut after printing; borderless is enlarged a little to cover the sheet; border leaves white \
                 around; wrap is carried round a bar",
@@ -78,7 +78,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
     BriefKey {
         path: "margins.safe",
         kind: ValueKind::Sides,
-        default: "5 mm for offset and electrophotography, else 6 mm; 1/4 in where the size is in inches",
+        default: "5 mm for offset and toner, else 6 mm; 1/4 in where the size is in inches",
         source: "printers' guides",
         about: "the inner margin that nothing important may enter; sides that a table does not name have none",
         example: "\"10 mm\"",
@@ -106,14 +106,14 @@ pub(super) static MARGINS: &[BriefKey] = &[
         shown: Shown::Requirements(|required| required.margins.fit.word().to_owned()),
     },
     BriefKey {
-        path: "margins.depth",
+        path: "margins.wrap",
         kind: ValueKind::Length,
         default: "with edge = \"wrap\" 38 mm, or 1 1/2 in where the size is in inches; else none",
         source: "stored articles name bars of 3/4 to 1 1/2 in; the deeper is assumed",
         about: "how deep the bar is that the picture is carried round",
         example: "\"20 mm\"",
         question: Some("How deep is the bar, and how much more must the picture hold for the back?"),
-        shown: Shown::Requirements(|required| show::length(required.margins.depth, required.margins.unit)),
+        shown: Shown::Requirements(|required| show::length(required.margins.wrap, required.margins.unit)),
     },
     BriefKey {
         path: "margins.sides",
@@ -126,14 +126,14 @@ pub(super) static MARGINS: &[BriefKey] = &[
         shown: Shown::Requirements(|required| required.margins.sides.word().to_owned()),
     },
     BriefKey {
-        path: "margins.hidden",
+        path: "margins.rebate",
         kind: ValueKind::Length,
         default: "none",
         source: "a choice of this brief; frame lips are often 6 mm (1/4 in)",
         about: "covered by a frame's lip on every side",
         example: "\"6 mm\"",
         question: None,
-        shown: Shown::Requirements(|required| show::length(required.margins.hidden, required.margins.unit)),
+        shown: Shown::Requirements(|required| show::length(required.margins.rebate, required.margins.unit)),
     },
     BriefKey {
         path: "margins.folds",

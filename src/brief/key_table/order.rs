@@ -1,4 +1,4 @@
-//! Keys of the order as a whole: above the first table, `[sizes]`, `[rules]`, `[handover]`.
+//! Keys of the order as a whole: above the first table, `[sizes]`, `[rules]`, `[delivery]`.
 
 use super::wording::{listed, or_none, yes_no};
 use crate::brief::key::{BriefKey, Shown, ValueKind};
@@ -125,25 +125,25 @@ pub(super) static RULES: &[BriefKey] = &[BriefKey {
     shown: Shown::AnyNames,
 }];
 
-pub(super) static HANDOVER: &[BriefKey] = &[
+pub(super) static DELIVERY: &[BriefKey] = &[
     BriefKey {
-        path: "handover.transfer",
+        path: "delivery.transfer",
         kind: ValueKind::Text,
         default: "none said",
         source: "only the printer can know it",
         about: "how the files travel; said on the note",
         example: "\"upload\"",
         question: Some("How do you want to receive the files?"),
-        shown: Shown::Requirements(|required| or_none(required.handover.transfer.as_deref())),
+        shown: Shown::Requirements(|required| or_none(required.delivery.transfer.as_deref())),
     },
     BriefKey {
-        path: "handover.rename",
+        path: "delivery.rename",
         kind: ValueKind::Template(TEMPLATE_NAMES),
         default: "none: files keep their names",
         source: "a choice of this brief",
         about: "how delivered files are called",
         example: "\"{page}-{name}\"",
         question: None,
-        shown: Shown::Requirements(|required| or_none(required.handover.rename.as_deref())),
+        shown: Shown::Requirements(|required| or_none(required.delivery.rename.as_deref())),
     },
 ];

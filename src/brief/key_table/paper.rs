@@ -48,7 +48,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         shown: Shown::Requirements(|required| or_none(required.paper.profile.as_ref().map(|path| path.display()))),
     },
     BriefKey {
-        path: "paper.black_d",
+        path: "paper.dmax",
         kind: ValueKind::Black,
         default: "the usual value of stock, surface and process",
         source: "published press characterisation data for offset; tests of paper ranges for inkjet; common practice, \
@@ -56,7 +56,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "density of the deepest black, D absolute, measured without polarising filter",
         example: "1.5",
         question: Some("How dark is your deepest black on this paper (density, without polarising filter)?"),
-        shown: Shown::Requirements(|required| format!("D {}", required.paper.black_d)),
+        shown: Shown::Requirements(|required| format!("D {}", required.paper.dmax)),
     },
     BriefKey {
         path: "paper.white",
@@ -71,7 +71,7 @@ pub(super) static PAPER: &[BriefKey] = &[
     BriefKey {
         path: "paper.ink_limit",
         kind: ValueKind::Share(100, 400),
-        default: "offset 320 % coated, 300 % uncoated, 220 % newsprint; electrophotography 240 %; none elsewhere",
+        default: "offset 320 % coated, 300 % uncoated, 220 % newsprint; toner 240 %; none elsewhere",
         source: "trade articles and a newspaper association's profile page; common practice for uncoated",
         about: "most ink, C + M + Y + K, for pictures in CMYK",
         example: "\"280 %\"",

@@ -9,7 +9,7 @@ use crate::units::Length;
 fn edges(text: &str) -> Vec<(Edge, Length)> {
     let of = |print: &Print| {
         let margins = &print.requirements.margins;
-        let widest = margins.bleed.each().into_iter().chain(margins.border.each()).chain([margins.depth]).max();
+        let widest = margins.bleed.each().into_iter().chain(margins.border.each()).chain([margins.wrap]).max();
         (margins.edge, widest.unwrap())
     };
     parsed(text).unwrap_or_else(|problems| panic!("{text}\n{problems:#?}")).prints.iter().map(of).collect()
@@ -18,7 +18,7 @@ fn edges(text: &str) -> Vec<(Edge, Length)> {
 /// Line, what is wrong and the cure of each problem.
 fn wrong(text: &str) -> Vec<String> {
     let problems = parsed(text).expect_err(text);
-    problems.iter().map(|one| format!("{}: {} => {}", one.line, one.what, one.remedy)).collect()
+    problems.iter().map(|one| format!("{}: {} => {}", one.line, one.what, one.fix)).collect()
 }
 
 const PRINT: &str = "[[print]]\nname = \"a\"\nsize = \"A4\"\n";
@@ -31,7 +31,7 @@ fn without_an_edge_the_margin_says_it() {
         ("bleed = { top = \"4 mm\" }", Edge::Bleed, 4),
         ("includes_bleed = false", Edge::Bleed, 3),
         ("border = \"12 mm\"", Edge::Border, 12),
-        ("depth = \"20 mm\"", Edge::Wrap, 20),
+        ("wrap = \"20 mm\"", Edge::Wrap, 20),
         // No bleed is no wish for one.
         ("bleed = \"0 mm\"", Edge::Borderless, 0),
         ("bleed = { top = \"0 mm\" }", Edge::Borderless, 0),
@@ -74,15 +74,15 @@ fn a_margin_that_the_edge_does_not_use_is_refused() {
              say edge = \"border\" here, or take border out"]
     );
     assert_eq!(
-        wrong(&format!("{PRINT}[print.margins]\nedge = \"border\"\ndepth = \"38 mm\"\n")),
-        ["6: depth belongs to edge = \"wrap\", but the edge is \"border\" (print, line 5), for the print \"a\" => \
-             say edge = \"wrap\" here, or take depth out"]
+        wrong(&format!("{PRINT}[print.margins]\nedge = \"border\"\nwrap = \"38 mm\"\n")),
+        ["6: wrap belongs to edge = \"wrap\", but the edge is \"border\" (print, line 5), for the print \"a\" => \
+             say edge = \"wrap\" here, or take wrap out"]
     );
     let two = "bleed belongs to edge = \"bleed\"";
     assert_eq!(
-        wrong(&format!("[margins]\nborder = \"1 in\"\ndepth = \"38 mm\"\n{PRINT}")),
-        ["3: depth belongs to edge = \"wrap\", border to edge = \"border\" (brief, line 2), for the print \"a\" => \
-             keep one of the two, depth or border; what only some prints have stands in those"]
+        wrong(&format!("[margins]\nborder = \"1 in\"\nwrap = \"38 mm\"\n{PRINT}")),
+        ["3: wrap belongs to edge = \"wrap\", border to edge = \"border\" (brief, line 2), for the print \"a\" => \
+             keep one of the two, wrap or border; what only some prints have stands in those"]
     );
     let all_others = format!("[margins]\nbleed = \"3 mm\"\n{PRINT}[print.margins]\nborder = \"12 mm\"\n");
     assert!(wrong(&all_others)[0].starts_with(&format!("2: {two}, and no print has that edge")));

@@ -28,7 +28,7 @@ const TAKEN: &[(&str, &str, &str, &str)] = &[
     ("paper", "process", "C-type", "silver halide"),
     ("paper", "process", "dye-sub", "dye sublimation"),
     ("paper", "process", "litho", "offset"),
-    ("paper", "process", "toner", "electrophotography"),
+    ("paper", "process", "toner", "toner"),
     ("margins", "edge", "Borderless", "borderless"),
     ("margins", "edge", "no border", "borderless"),
     ("margins", "edge", "white border", "border"),
@@ -64,18 +64,27 @@ const ANSWERED: &[(&str, &str)] = &[
     ("[paper]\nstock = \"woodfree\"", "stock = \"coated\" or stock = \"uncoated\""),
     ("[paper]\nstock = \"vinyl\"", "write one of these words"),
     ("[paper]\nsurface = \"textured\"", "surface = \"gloss\", \"lustre\" or \"matte\""),
-    ("[paper]\nprocess = \"digital\"", "process = \"electrophotography\" for toner, process = \"inkjet\" for ink"),
+    ("[paper]\nprocess = \"digital\"", "process = \"toner\" for toner, process = \"inkjet\" for ink"),
     ("[paper]\nprocess = \"letterpress\"", "write one of these words"),
     ("[paper]\nTAC = \"300 %\"", "ink_limit = \"300 %\""),
-    ("[paper]\ndmax = 1.9", "black_d = 1.9"),
     ("[paper]\nfinish = \"matte\"", "surface = \"matte\""),
     ("[margins]\nedge = \"enlarged\"", "edge = \"borderless\""),
+    ("[margins]\nhidden = \"6 mm\"", "rebate = \"6 mm\""),
+    ("[margins]\ndepth = \"38 mm\"", "wrap = \"38 mm\""),
+    ("[paper]\nblack_d = 1.9", "dmax = 1.9"),
+    ("[density]\nwanted = \"300 ppi\"", "target = \"300 ppi\""),
+    ("[density]\nleast = \"240 ppi\"", "minimum = \"240 ppi\""),
+    ("[detail]\nsharpened = \"by us\"", "sharpened = \"by the photographer\""),
+    ("[rules]\n\"size.shape\" = \"note\"", "\"size.aspect\" = \"note\""),
+    ("[handover]\ntransfer = \"upload\"", "[delivery]"),
+    ("[[print]]\nsize = \"A5\"\nground = \"white\"", "background = \"white\""),
+    ("[[print]]\nsize = \"A5\"\nturn = false", "rotate = false"),
+    ("[[print]]\nsize = \"A5\"\ncrop = \"theirs\"", "crop = \"by the designer\""),
     (
         "[margins]\nedge = \"full bleed\"",
         "edge = \"borderless\" for a lab's print, edge = \"bleed\" where it is cut through the picture",
     ),
     ("[margins]\nsafe_area = \"5 mm\"", "safe = \"5 mm\""),
-    ("[margins]\nwrap = \"38 mm\"", "depth = \"38 mm\""),
     ("[colour]\nspace = \"FOGRA39\"", CONDITION),
     ("[colour]\nspace = \"ISO Coated v2\"", CONDITION),
     ("[colour]\nspace = \"rgb\"", "ask the printer; most that do not say take space = \"srgb\""),
@@ -83,12 +92,11 @@ const ANSWERED: &[(&str, &str)] = &[
     ("[paper]\nstock = \"FOGRA39\"", "stock = \"coated\", with the printer's file as profile = \"FILE.icc\""),
     ("[file]\nformats = \"pdf\"", "ask for jpeg, tiff or png"),
     ("[file]\nquality = 90", "jpeg_quality = 90"),
-    ("[density]\ndpi = \"300 dpi\"", "wanted = \"300 dpi\""),
-    ("[density]\nminimum = \"200 ppi\"", "least = \"200 ppi\""),
+    ("[density]\ndpi = \"300 dpi\"", "target = \"300 dpi\""),
+    ("[density]\nmin = \"200 ppi\"", "minimum = \"200 ppi\""),
     ("[density]\nlpi = \"150 lpi\"", "ruling = \"150 lpi\""),
     ("[resolution]\nwanted = \"300 ppi\"", "[density]"),
     ("[color]\nspace = \"srgb\"", "[colour]"),
-    ("[delivery]\ntransfer = \"upload\"", "[handover]"),
     ("[[prints]]\nsize = \"A4\"", "[[print]]"),
     ("[prints]\nsize = \"A4\"", "[[print]]"),
     ("[[pictures]]\nsize = \"A4\"", "[[print]]"),
@@ -98,8 +106,8 @@ const ANSWERED: &[(&str, &str)] = &[
     ("due = \"5/6/2026\"", "write 2026-06-05 or 2026-05-06, whichever is meant"),
     ("deadline = 2026-12-18", "due = 2026-12-18"),
     ("lab = \"Ashgill Print Room\"", "printer = \"Ashgill Print Room\""),
-    ("resolution = \"300 ppi\"", "it is called wanted and stands in [density]: wanted = \"300 ppi\""),
-    ("[rules]\n\"size.shape\" = \"warning\"", "\"size.shape\" = \"should\""),
+    ("resolution = \"300 ppi\"", "it is called target and stands in [density]: target = \"300 ppi\""),
+    ("[rules]\n\"size.aspect\" = \"warning\"", "\"size.aspect\" = \"should\""),
     ("[[print]]\nsize = \"A5\"\nqty = 2", "copies = 2"),
     ("[[print]]\nsize = \"A5\"\ndish = \"Plum tart\"", "name = \"Plum tart\""),
     ("[[print]]\nsize = \"A5\"\nfile = \"p012*\"", "picture = \"p012*\""),
@@ -140,7 +148,7 @@ fn a_word_that_cannot_be_taken_is_answered_rightly() {
     for (lines, answer) in ANSWERED {
         let text = format!("{lines}\n[[print]]\nsize = \"A4\"\n");
         let problems = parsed(&text).expect_err(lines);
-        let said: Vec<&str> = problems.iter().map(|problem| problem.remedy.as_str()).collect();
+        let said: Vec<&str> = problems.iter().map(|problem| problem.fix.as_str()).collect();
         assert_eq!(said, [*answer], "{lines}");
     }
     let both = parsed("[[print]]\nsize = \"A4\"\n[[prints]]\nsize = \"A4\"\ncopies = 0\n").unwrap_err();
@@ -159,7 +167,7 @@ fn headings_of_a_picture_list_are_taken_or_answered() {
     assert_eq!(print.size.show(), "297 x 210 mm");
     for (heading, answer) in HEADINGS {
         let problems = with(&format!("name,picture,size,{heading}"), "tart,p012*,A4,x").unwrap_err();
-        let said: Vec<&str> = problems.iter().map(|problem| problem.remedy.as_str()).collect();
+        let said: Vec<&str> = problems.iter().map(|problem| problem.fix.as_str()).collect();
         assert_eq!(said, [*answer], "{heading}");
     }
     // A list that has nothing but width and height is told once for each, and not that it has no size.

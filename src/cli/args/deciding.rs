@@ -10,7 +10,7 @@ use super::options::{TextOptions, WorkOptions};
 /// `plateside subject`
 #[derive(Debug, Args)]
 pub struct SubjectArgs {
-    /// What the printer asked for; boxes are kept beside it, in NAME.accepted.toml.
+    /// What the printer asked for; boxes are kept beside it, in NAME.decisions.toml.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     /// The picture; without --box or --remove its box is shown.
@@ -38,7 +38,7 @@ pub struct SubjectArgs {
 #[command(override_usage = "plateside accept BRIEF PICTURE RULE[:ABOUT] --reason TEXT\n       plateside accept BRIEF \
     PICTURE RULE[:ABOUT] --withdraw\n       plateside accept BRIEF --list")]
 pub struct AcceptArgs {
-    /// What the printer asked for; what stands is kept beside it, in NAME.accepted.toml.
+    /// What the printer asked for; what stands is kept beside it, in NAME.decisions.toml.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     /// The picture.
@@ -78,10 +78,10 @@ pub struct AcceptArgs {
 #[derive(Debug, Args)]
 #[command(
     override_usage = "plateside testprint BRIEF FOLDER\n       plateside testprint BRIEF FOLDER --into DIR [--onto \
-    SIZE] [--whole] [--choose PICTURE...]\n       plateside testprint BRIEF FOLDER --choose PICTURE... --seen TEXT"
+    SIZE] [--whole] [--only PICTURE...]\n       plateside testprint BRIEF FOLDER --only PICTURE... --seen TEXT"
 )]
 pub struct TestPrintArgs {
-    /// What the printer asked for; what was seen is kept beside it, in NAME.accepted.toml.
+    /// What the printer asked for; what was seen is kept beside it, in NAME.decisions.toml.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     /// The folder that you export into.
@@ -98,21 +98,21 @@ pub struct TestPrintArgs {
     pub whole: bool,
     /// These pictures, whatever speaks for them.
     #[arg(long, value_name = "PICTURE", num_args = 1..)]
-    pub choose: Vec<PathBuf>,
+    pub only: Vec<PathBuf>,
     /// At most so many pictures, those that deserve it most.
     #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(1..))]
     pub most: u16,
     /// For this print alone, by its name or id.
-    #[arg(long, value_name = "NAME", requires = "choose")]
+    #[arg(long, value_name = "NAME", requires = "only")]
     pub print: Option<String>,
     /// Keep what was seen on the chosen pictures' test prints.
-    #[arg(long, value_name = "TEXT", requires = "choose", conflicts_with_all = ["into", "whole"])]
+    #[arg(long, value_name = "TEXT", requires = "only", conflicts_with_all = ["into", "whole"])]
     pub seen: Option<String>,
     /// What was seen is not good enough: the test print stays open until there is another export.
     #[arg(long, requires = "seen")]
     pub not_good: bool,
     /// Take back what was said of the chosen pictures' test prints.
-    #[arg(long, requires = "choose", conflicts_with_all = ["seen", "into", "whole"])]
+    #[arg(long, requires = "only", conflicts_with_all = ["seen", "into", "whole"])]
     pub withdraw: bool,
     /// Who looked; without it, the name in settings.toml, else your login.
     #[arg(long, value_name = "NAME")]
@@ -137,7 +137,7 @@ pub struct DeliverArgs {
     /// The folder that you export into.
     #[arg(value_name = "FOLDER")]
     pub folder: PathBuf,
-    /// Where the handover is laid: a folder that is not there yet.
+    /// Where the delivery is laid: a folder that is not there yet.
     #[arg(long, value_name = "DIR")]
     pub into: PathBuf,
     /// Only the prints of this batch.
@@ -146,7 +146,7 @@ pub struct DeliverArgs {
     /// Only these pictures.
     #[arg(long, value_name = "PICTURE", num_args = 1.., conflicts_with = "batch")]
     pub only: Vec<PathBuf>,
-    /// Only what is new or changed since an earlier handover of this order: its folder.
+    /// Only what is new or changed since an earlier delivery of this order: its folder.
     #[arg(long, value_name = "DIR")]
     pub since: Option<PathBuf>,
     /// Refuse while there is a warning.
@@ -162,7 +162,7 @@ pub struct DeliverArgs {
 /// `plateside verify`
 #[derive(Debug, Args)]
 pub struct VerifyArgs {
-    /// The handover.
+    /// The delivery.
     #[arg(value_name = "DIR")]
     pub folder: PathBuf,
 }

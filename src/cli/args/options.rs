@@ -5,7 +5,7 @@ use clap::{Args, ValueEnum};
 use crate::report::Strictness;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 
-/// How the desk is set up.
+/// How the live table is set up.
 #[derive(Clone, Debug, Args)]
 pub struct LiveOptions {
     /// How thumbnails are drawn.
@@ -40,13 +40,13 @@ pub struct TextOptions {
     pub colour: ColourChoice,
 }
 
-/// What counts as something to mend.
+/// What counts as something to fix.
 #[derive(Clone, Copy, Debug, Args)]
 pub struct StrictnessOptions {
-    /// Warnings count as something to mend.
+    /// Warnings count as something to fix.
     #[arg(long)]
     pub strict: bool,
-    /// Missing pictures count as something to mend.
+    /// Missing pictures count as something to fix.
     #[arg(long)]
     pub complete: bool,
 }

@@ -22,7 +22,7 @@ pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
     put(table, "when", text(&acceptance.when));
     put(table, "level", bound.level.map(|level| Value::from(level.word())));
     put(table, "value", bound.measured.map(Value::from));
-    put(table, "limit", bound.wanted.map(Value::from));
+    put(table, "limit", bound.required.map(Value::from));
     put(table, "unit", Some(bound.unit.as_str()).filter(|unit| !unit.is_empty()).map(Value::from));
     put(table, "bytes", text(&bound.sha256));
     put(table, "pixels", text(&bound.pixels));
@@ -35,10 +35,10 @@ impl DocumentReader<'_> {
     pub(super) fn finding(&mut self, table: &Table, decided: &mut DecisionIndex) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
-        let mut needed = |key: &str, remedy: &str| {
+        let mut needed = |key: &str, fix: &str| {
             let found = self.text_at(table, key).filter(|text| !text.trim().is_empty()).map(str::to_owned);
             if found.is_none() && self.problems.len() == before {
-                self.wrong(start, &format!("an accepted finding without its {key}"), remedy);
+                self.wrong(start, &format!("an accepted finding without its {key}"), fix);
             }
             found.unwrap_or_default()
         };
@@ -60,7 +60,7 @@ impl DocumentReader<'_> {
         let bound = AcceptedValues {
             level,
             measured: number("value"),
-            wanted: number("limit"),
+            required: number("limit"),
             unit: unit.unwrap_or_default(),
             sha256: bytes,
             pixels: pixels.unwrap_or_default(),
@@ -81,8 +81,8 @@ impl DocumentReader<'_> {
             bound,
         };
         if !decided.accept(PictureKey::from_text(&picture), acceptance) {
-            let remedy = "keep one of the two [[accepted]] and delete the other";
-            self.wrong(start, "this finding is accepted twice", remedy);
+            let fix = "keep one of the two [[accepted]] and delete the other";
+            self.wrong(start, "this finding is accepted twice", fix);
         }
     }
 

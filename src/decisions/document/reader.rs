@@ -50,7 +50,7 @@ pub(super) fn parsed<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Re
         let (error, begin) = Document::parse(text).err().map_or((of_piece, piece.start), |of_whole| (of_whole, 0));
         let at = begin + error.span().map_or(0, |span| span.start);
         let what = format!("this is no TOML: {}", error.message().trim());
-        vec![Problem::in_text(path, text, at, &what, "mend this line, or take the file back from version control")]
+        vec![Problem::in_text(path, text, at, &what, "fix this line, or take the file back from version control")]
     })
 }
 
@@ -64,11 +64,11 @@ pub(super) struct DocumentReader<'a> {
 }
 
 impl DocumentReader<'_> {
-    pub(super) fn wrong(&mut self, at: usize, what: &str, remedy: &str) {
+    pub(super) fn wrong(&mut self, at: usize, what: &str, fix: &str) {
         if self.problems.len() == MOST_PROBLEMS {
             return;
         }
-        self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, remedy));
+        self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, fix));
     }
 
     /// Reads all lists of a piece, or of the whole text.

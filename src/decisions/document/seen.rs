@@ -26,10 +26,10 @@ impl DocumentReader<'_> {
     pub(super) fn seen(&mut self, table: &Table, decided: &mut DecisionIndex) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
-        let mut needed = |key: &str, remedy: &str| {
+        let mut needed = |key: &str, fix: &str| {
             let found = self.text_at(table, key).filter(|text| !text.trim().is_empty()).map(str::to_owned);
             if found.is_none() && self.problems.len() == before {
-                self.wrong(start, &format!("a test print without its {key}"), remedy);
+                self.wrong(start, &format!("a test print without its {key}"), fix);
             }
             found.unwrap_or_default()
         };
@@ -53,8 +53,8 @@ impl DocumentReader<'_> {
             pixels: pixels.unwrap_or_default(),
         };
         if !decided.see(PictureKey::from_text(&picture), seen) {
-            let remedy = "keep one of the two [[seen]] and delete the other";
-            self.wrong(start, "this test print was seen twice", remedy);
+            let fix = "keep one of the two [[seen]] and delete the other";
+            self.wrong(start, "this test print was seen twice", fix);
         }
     }
 

@@ -51,9 +51,9 @@ impl DocumentReader<'_> {
     }
 
     pub(super) fn area(&mut self, table: &Table, start: usize) -> Option<Area> {
-        let remedy = "write box = [0.2, 0.3, 0.7, 0.8]: left, top, right, bottom as shares of the picture";
+        let fix = "write box = [0.2, 0.3, 0.7, 0.8]: left, top, right, bottom as shares of the picture";
         let Some(item) = table.get("box") else {
-            self.wrong(start, "a subject without a box", remedy);
+            self.wrong(start, "a subject without a box", fix);
             return None;
         };
         let number = |value: &Value| value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64));
@@ -63,7 +63,7 @@ impl DocumentReader<'_> {
             _ => None,
         };
         if area.is_none() {
-            self.wrong(item.span().map_or(start, |span| span.start), "this is no box within the picture", remedy);
+            self.wrong(item.span().map_or(start, |span| span.start), "this is no box within the picture", fix);
         }
         area
     }
@@ -73,8 +73,8 @@ impl DocumentReader<'_> {
         let look = look_of(text);
         if look.is_none() {
             let at = table.get("look").and_then(Item::span).map_or(0, |span| span.start);
-            let remedy = "delete this line and draw the box again, or take the file back from version control";
-            self.wrong(at, "this is no small picture", remedy);
+            let fix = "delete this line and draw the box again, or take the file back from version control";
+            self.wrong(at, "this is no small picture", fix);
         }
         look
     }

@@ -109,8 +109,8 @@ pub(super) fn reddened(painted: &Image, share: f64) -> Image {
         let share = (red - green.max(blue)) / WHITE;
         ((share - RED_LEAD.0) / (RED_LEAD.1 - RED_LEAD.0)).clamp(0.0, 1.0)
     };
-    let asked = |pixel: &[u16]| (WHITE / f32::from(pixel[0].max(1)) - 1.0) / lead(pixel).max(1e-6);
-    let mut gains: Vec<f32> = painted.rgb16().chunks_exact(3).map(asked).collect();
+    let required = |pixel: &[u16]| (WHITE / f32::from(pixel[0].max(1)) - 1.0) / lead(pixel).max(1e-6);
+    let mut gains: Vec<f32> = painted.rgb16().chunks_exact(3).map(required).collect();
     let gain = quantile(&mut gains, share);
     let mut out = painted.clone();
     for pixel in out.rgb16_mut().chunks_exact_mut(3) {
@@ -128,7 +128,7 @@ fn level_of_density(density: f64) -> f32 {
 }
 
 /// Dims the picture outside a pool of light; the gain is such that this share of the cells has a mean below the black.
-pub(super) fn darkened(painted: &Image, centre: (f32, f32), black_d: f64, share: f64) -> Image {
+pub(super) fn darkened(painted: &Image, centre: (f32, f32), dmax: f64, share: f64) -> Image {
     let weight = falloff(painted, centre, POOL);
     let dim = |i: usize| OUTSIDE_POOL + (1.0 - OUTSIDE_POOL) * weight(i);
     let rgb16 = painted.rgb16();
@@ -136,7 +136,7 @@ pub(super) fn darkened(painted: &Image, centre: (f32, f32), black_d: f64, share:
     let mut means: Vec<f32> = cells(painted, DARK_CELL)
         .map(|cell| cell.map(|i| luma(i) * dim(i)).sum::<f32>() / (DARK_CELL * DARK_CELL) as f32)
         .collect();
-    let gain = level_of_density(black_d) / quantile(&mut means, share);
+    let gain = level_of_density(dmax) / quantile(&mut means, share);
     let mut out = painted.clone();
     for (i, pixel) in out.rgb16_mut().chunks_exact_mut(3).enumerate() {
         let factor = gain * dim(i);

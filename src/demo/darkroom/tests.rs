@@ -61,7 +61,7 @@ fn reds_end_where_they_lead_and_nowhere_else() {
 
 #[test]
 fn the_dark_share_lies_below_the_papers_black() {
-    let step = Treatment::Darkened { centre: (0.5, 0.5), black_d: 1.31, share: 0.6 };
+    let step = Treatment::Darkened { centre: (0.5, 0.5), dmax: 1.31, share: 0.6 };
     let out = treated(&waves(), step).unwrap();
     // D 1.31 is a luminance of 0.0490, in sRGB 62.5 of 255.
     let mean = |cell: usize| {

@@ -48,7 +48,7 @@ pub(super) const BEETROOT: Picture = Picture {
 pub(super) const BEETROOT_DETAIL: Picture = Picture {
     name: "p017-beetroot-detail.jpg",
     words: words("Salt-baked beetroot, sliced"),
-    truth: "2:3 on a quarter page: a centred crop loses 18 % of the height (size.shape)",
+    truth: "2:3 on a quarter page: a centred crop loses 18 % of the height (size.aspect)",
     sized: Truth::Cropped { lost: 0.18 },
     ..SOUND
 };
@@ -98,7 +98,7 @@ pub(super) const TABLE: Picture = Picture {
     name: "p028-table-laid.jpg",
     words: words("The table laid"),
     ppi: 160,
-    truth: "1701 x 2095 px: 200 ppi on a full page (density.least)",
+    truth: "1701 x 2095 px: 200 ppi on a full page (density.minimum)",
     sized: Truth::Density { ppi: 200.0 },
     ..SOUND
 };

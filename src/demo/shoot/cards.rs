@@ -169,9 +169,9 @@ pub(super) const EVENING_RYE: Picture = Picture {
     name: "evening-01-rye.jpg",
     part: card_at(620, 760),
     words: words("Rye by candlelight"),
-    treatment: Treatment::Darkened { centre: (0.5, 0.42), black_d: UNCOATED_BLACK_D, share: DARK },
+    treatment: Treatment::Darkened { centre: (0.5, 0.42), dmax: UNCOATED_BLACK_D, share: DARK },
     truth: "70 % lies below the black of uncoated paper (tone.shadows, tone.paper); sound on photo paper",
-    sized: Truth::Dense { black_d: UNCOATED_BLACK_D, share: DARK },
+    sized: Truth::Dense { dmax: UNCOATED_BLACK_D, share: DARK },
     ..SOUND
 };
 

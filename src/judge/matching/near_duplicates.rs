@@ -37,8 +37,8 @@ pub fn ask(order: &JudgedOrder, report: BreachSink) {
         !versions && frames[one].look.is_like(frames[other].look)
     });
     let series = series(&nearest);
-    let asked = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
-    asked.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(report);
+    let required = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
+    required.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(report);
 }
 
 /// Returns every picture whose pixels were read, in the order of its first row. Of files with the same bytes only the
@@ -90,7 +90,7 @@ impl<'a> ComparedFrame<'a> {
 fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBreach {
     let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
-    let asked = match (one.taken(), other.taken()) {
+    let required = match (one.taken(), other.taken()) {
         (Some(one), Some(other)) if one.is_same_moment(other) => {
             " and were taken at the same moment: is it the same picture twice?"
         }
@@ -110,8 +110,8 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
             about: "look".to_owned(),
             at_most: Some(Level::Note),
             short: "looks alike".to_owned(),
-            what: format!("{} look alike{asked}{more}", names.join(" and ")),
-            mend: "if one of them was exported twice under another name, export the picture that was meant".to_owned(),
+            found: format!("{} look alike{required}{more}", names.join(" and ")),
+            fix: "if one of them was exported twice under another name, export the picture that was meant".to_owned(),
             ..Breach::default()
         },
         pictures,
@@ -146,14 +146,14 @@ mod tests {
             .map(|at| format!("[[print]]\nname = \"p{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n"))
             .collect();
         let files: Vec<_> = waves.iter().enumerate().map(|(at, (waves, taken))| picture(at, *waves, taken)).collect();
-        asked(&text, &files).into_iter().map(|(_, what)| what).collect()
+        breaches_of(&text, &files).into_iter().map(|(_, found)| found).collect()
     }
 
     /// Returns the findings row by row: the picture, and the question.
-    fn asked(text: &str, files: &[Submission]) -> Vec<(String, String)> {
+    fn breaches_of(text: &str, files: &[Submission]) -> Vec<(String, String)> {
         let of_look = |row: &Row| {
             let found = row.findings.iter().find(|f| (f.rule.id, f.about.as_str()) == ("set.duplicate", "look"))?;
-            Some((row.key.picture.as_ref()?.to_string(), found.what.clone()))
+            Some((row.key.picture.as_ref()?.to_string(), found.found.clone()))
         };
         judge(&brief(text), files).rows.iter().filter_map(of_look).collect()
     }
@@ -176,19 +176,22 @@ mod tests {
 
     #[test]
     fn a_series_asks_once_a_picture() {
-        let asked = questions(&[(0, NOW); 5]);
-        assert_eq!(asked.len(), 4);
-        assert!(asked[3].starts_with("p3.jpg and p4.jpg look alike"), "{asked:?}");
-        assert!(asked.iter().all(|what| what.ends_with("twice? 3 more pictures belong to this series")), "{asked:?}");
+        let required = questions(&[(0, NOW); 5]);
+        assert_eq!(required.len(), 4);
+        assert!(required[3].starts_with("p3.jpg and p4.jpg look alike"), "{required:?}");
+        assert!(
+            required.iter().all(|found| found.ends_with("twice? 3 more pictures belong to this series")),
+            "{required:?}"
+        );
     }
 
     #[test]
     fn a_picture_for_two_prints_is_one_frame_and_asks_on_both_rows() {
         let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
-        let asked = asked(two, &[picture(0, 0, NOW), picture(1, 0, NOW), picture(2, u64::MAX, NOW)]);
-        let pictures: Vec<&str> = asked.iter().map(|(picture, _)| picture.as_str()).collect();
+        let required = breaches_of(two, &[picture(0, 0, NOW), picture(1, 0, NOW), picture(2, u64::MAX, NOW)]);
+        let pictures: Vec<&str> = required.iter().map(|(picture, _)| picture.as_str()).collect();
         assert_eq!(pictures, ["p1.jpg", "p1.jpg"]);
-        assert!(asked[0].1.ends_with("twice?"), "there are no more: {asked:?}");
+        assert!(required[0].1.ends_with("twice?"), "there are no more: {required:?}");
     }
 
     #[test]
@@ -196,7 +199,7 @@ mod tests {
         let rest = "[[print]]\nsize = \"8 x 10 in\"";
         let copy = Submission { key: PictureKey::from_text("p9.jpg"), ..picture(1, 0, NOW) };
         let of = |text: &str, files: &[Submission]| -> Vec<String> {
-            asked(text, files).into_iter().map(|(picture, _)| picture).collect()
+            breaches_of(text, files).into_iter().map(|(picture, _)| picture).collect()
         };
         assert_eq!(of(rest, &[picture(0, 0, NOW), picture(1, 0, NOW), copy]), ["p1.jpg"]);
         let one = format!("{rest}\npicture = \"p*\"");

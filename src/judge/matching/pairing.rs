@@ -26,7 +26,7 @@ pub const MOST_ROWS: usize = 100_000;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LeftOut {
     /// Rows that the brief would give.
-    pub asked: usize,
+    pub required: usize,
     /// Number of prints whose pictures are not all there.
     pub prints: usize,
     /// Number of pictures that each of them keeps.
@@ -94,8 +94,8 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
 /// Leaves out pictures beyond the most rows: the last ones of the prints with the most, so that each keeps as many as
 /// there is room for.
 fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
-    let asked: usize = of_print.iter().map(Vec::len).sum();
-    if asked <= most {
+    let required: usize = of_print.iter().map(Vec::len).sum();
+    if required <= most {
         return None;
     }
     let mut counts: Vec<usize> = of_print.iter().map(Vec::len).collect();
@@ -115,7 +115,7 @@ fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
         pictures.truncate(each);
         pictures.shrink_to_fit();
     }
-    Some(LeftOut { asked, prints, each })
+    Some(LeftOut { required, prints, each })
 }
 
 /// Returns the newest of some pictures; of two written at the same moment the one that sorts last.
@@ -206,8 +206,11 @@ mod tests {
             (of_print.iter().map(Vec::len).collect::<Vec<_>>(), cut)
         };
         assert_eq!(cut_of(&[1, 8, 0, 20], 29), (vec![1, 8, 0, 20], None));
-        assert_eq!(cut_of(&[1, 8, 0, 20], 28), (vec![1, 8, 0, 19], Some(LeftOut { asked: 29, prints: 1, each: 19 })));
-        assert_eq!(cut_of(&[1, 8, 0, 20], 9), (vec![1, 4, 0, 4], Some(LeftOut { asked: 29, prints: 2, each: 4 })));
+        assert_eq!(
+            cut_of(&[1, 8, 0, 20], 28),
+            (vec![1, 8, 0, 19], Some(LeftOut { required: 29, prints: 1, each: 19 }))
+        );
+        assert_eq!(cut_of(&[1, 8, 0, 20], 9), (vec![1, 4, 0, 4], Some(LeftOut { required: 29, prints: 2, each: 4 })));
         assert_eq!(cut_of(&[3; 4], 2).0, [1; 4], "no print goes without");
     }
 

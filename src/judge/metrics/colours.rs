@@ -30,24 +30,24 @@ pub struct OutOfGamut {
 
 /// Returns the required space to compare a picture's colours with; `None` where it already is in one, or none is
 /// required.
-pub fn target(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
+pub fn target(facts: &Facts, evidence: &Evidence, required: &[Space]) -> Option<Encoding> {
     let source = match evidence.counted_in.filter(|_| is_rgb(facts)) {
         Some(numbers) => numbers,
         None => NumberMeaning::Codes(meant(facts)?),
     };
-    asked_beside(source, asked)
+    asked_beside(source, required)
 }
 
 /// Returns the required space that a picture's codes may be mistaken for.
-pub fn target_misread(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
+pub fn target_misread(facts: &Facts, evidence: &Evidence, required: &[Space]) -> Option<Encoding> {
     match evidence.as_srgb {
-        Some(_) => asked_beside(NumberMeaning::Lab, asked),
-        None => asked_beside(NumberMeaning::Codes(meant(facts)?), asked),
+        Some(_) => asked_beside(NumberMeaning::Lab, required),
+        None => asked_beside(NumberMeaning::Codes(meant(facts)?), required),
     }
 }
 
-fn asked_beside(source: NumberMeaning, asked: &[Space]) -> Option<Encoding> {
-    let mut spaces = asked.iter().filter_map(|space| space.rgb());
+fn asked_beside(source: NumberMeaning, required: &[Space]) -> Option<Encoding> {
+    let mut spaces = required.iter().filter_map(|space| space.rgb());
     let target = spaces.next()?;
     let other = |encoding: Encoding| source != NumberMeaning::Codes(encoding);
     (other(target) && spaces.all(other)).then_some(target)
@@ -77,10 +77,10 @@ fn meant(facts: &Facts) -> Option<Encoding> {
 
 /// Returns how a picture's counted numbers are read: as its profile converted them, in its own encoding, or in the
 /// required one where the file has none; `None` where it is unknown.
-pub fn read_as(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<NumberMeaning> {
-    let asked = asked.iter().find_map(|space| space.rgb());
+pub fn read_as(facts: &Facts, evidence: &Evidence, required: &[Space]) -> Option<NumberMeaning> {
+    let required = required.iter().find_map(|space| space.rgb());
     let silent = facts.model == Model::Rgb && facts.profile == Profile::None && facts.claim.is_none();
-    evidence.counted_in.or_else(|| meant(facts).or(asked.filter(|_| silent)).map(NumberMeaning::Codes))
+    evidence.counted_in.or_else(|| meant(facts).or(required.filter(|_| silent)).map(NumberMeaning::Codes))
 }
 
 /// True if a picture carries the paper's own profile: the paper holds all its colours, since it defined them.
@@ -89,8 +89,8 @@ pub fn is_papers_own(facts: &Facts, paper: &PaperProfile) -> bool {
 }
 
 /// True if a picture is in a required space.
-pub fn is_asked(facts: &Facts, asked: &[Space]) -> bool {
-    meant(facts).is_some_and(|encoding| asked.contains(&Space::Rgb(encoding)))
+pub fn is_asked(facts: &Facts, required: &[Space]) -> bool {
+    meant(facts).is_some_and(|encoding| required.contains(&Space::Rgb(encoding)))
 }
 
 /// Colours converted to Lab once, for use in several questions.
@@ -188,8 +188,8 @@ pub fn strongest(evidence: &Evidence, numbers: NumberMeaning) -> Vec<[f64; 3]> {
 }
 
 /// True if an RGB space is required.
-pub fn has_rgb(asked: &[Space]) -> bool {
-    asked.iter().any(|space| space.rgb().is_some())
+pub fn has_rgb(required: &[Space]) -> bool {
+    required.iter().any(|space| space.rgb().is_some())
 }
 
 /// Hue angles, in degrees of a* and b*, up to which a colour has a name. Source: positions of sRGB's and painters'

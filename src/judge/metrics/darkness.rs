@@ -154,13 +154,13 @@ mod tests {
     use crate::measure::evidence::FieldLocation;
 
     /// A picture of two tones: codes and their amounts.
-    fn of(tones: &[(u8, u32)], black_d: f64) -> Darkness {
+    fn of(tones: &[(u8, u32)], dmax: f64) -> Darkness {
         let mut evidence = Evidence::nothing("sha");
         let mut found = tone(&[]);
         found.luma.fill(0);
         tones.iter().for_each(|(code, count)| found.luma[usize::from(*code)] += count);
         evidence.tone = Some(found);
-        Darkness::of(&evidence, None, PaperBlack::of_density(black_d, 95.0)).unwrap()
+        Darkness::of(&evidence, None, PaperBlack::of_density(dmax, 95.0)).unwrap()
     }
 
     #[test]
@@ -187,10 +187,10 @@ mod tests {
 
     #[test]
     fn the_lift_that_is_advised_cures() {
-        for black_d in [1.31, 1.65, 1.9, 2.1] {
-            let black = PaperBlack::of_density(black_d, 95.0);
+        for dmax in [1.31, 1.65, 1.9, 2.1] {
+            let black = PaperBlack::of_density(dmax, 95.0);
             for tones in [[(8, 90), (40, 10)], [(30, 90), (200, 10)], [(60, 60), (127, 40)], [(2, 50), (90, 50)]] {
-                let dark = of(&tones, black_d);
+                let dark = of(&tones, dmax);
                 if dark.cause().is_none() {
                     continue;
                 }
@@ -203,7 +203,7 @@ mod tests {
                     above_black: black.printed(median_l) - black.lightness(),
                     ..dark
                 };
-                assert_eq!(after.cause(), None, "D {black_d}, {tones:?}, {stops} stops: {after:?}");
+                assert_eq!(after.cause(), None, "D {dmax}, {tones:?}, {stops} stops: {after:?}");
             }
         }
     }

@@ -24,7 +24,7 @@ pub type LastMetrics = Mutex<Option<Box<PrintMeasurement>>>;
 /// The measurements of a row, and what they depend on besides the picture.
 #[derive(Clone, Debug)]
 pub struct PrintMeasurement {
-    asked: Arc<Requirements>,
+    required: Arc<Requirements>,
     ground: Option<Background>,
     /// The picture's geometry on the print.
     pub placement: Arc<Placement>,
@@ -56,8 +56,8 @@ impl PrintMeasurement {
         let Some(last) = last else { return PrintMeasurement::anew(print, submission, evidence, (placement, subject)) };
         let mut last = last.lock();
         let is_the_same = |last: &PrintMeasurement| {
-            (Arc::ptr_eq(&last.asked, &print.requirements) || last.asked == print.requirements)
-                && last.ground == print.ground
+            (Arc::ptr_eq(&last.required, &print.requirements) || last.required == print.requirements)
+                && last.ground == print.background
                 && *last.placement == placement
                 && last.subject == subject
         };
@@ -85,11 +85,20 @@ impl PrintMeasurement {
                 evidence_handle.and_then(|evidence_handle| LostColours::of(print, facts, evidence_handle, evidence));
             metrics = metrics.measured(print, &placement, (facts, evidence), lost_colours.as_ref());
             let black = PaperBlack::of(&print.requirements.paper);
-            tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
+            tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.background)));
         }
         let crop = crop::plan_crop(&placement, subject, evidence);
-        let (asked, ground) = (print.requirements.clone(), print.ground);
-        PrintMeasurement { asked, ground, placement: Arc::new(placement), subject, metrics, tones, lost_colours, crop }
+        let (required, ground) = (print.requirements.clone(), print.background);
+        PrintMeasurement {
+            required,
+            ground,
+            placement: Arc::new(placement),
+            subject,
+            metrics,
+            tones,
+            lost_colours,
+            crop,
+        }
     }
 }
 
@@ -103,7 +112,7 @@ mod tests {
         let same = "[[print]]\nname = \"a\"\nsize = \"8 x 10 in\"\n[[print]]\nname = \"b\"\nsize = \"8 x 10 in\"\n";
         let others = [
             "[[print]]\nsize = \"5 x 7 in\"\n",
-            "[[print]]\nsize = \"8 x 10 in\"\nground = \"white\"\n",
+            "[[print]]\nsize = \"8 x 10 in\"\nbackground = \"white\"\n",
             "[[print]]\nsize = \"8 x 10 in\"\n[print.paper]\nstock = \"uncoated\"\n",
             "[[print]]\nsize = \"8 x 10 in\"\n[print.density]\ndistance = \"2 m\"\n",
         ];

@@ -73,13 +73,15 @@ impl LostColours {
         evidence_handle: &EvidenceHandle,
         evidence: &Evidence,
     ) -> Option<LostColours> {
-        let asked = ColourRequest::of(print);
-        colours::read_as(facts, evidence, &asked.spaces)?;
-        let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&asked.spaces);
+        let required = ColourRequest::of(print);
+        colours::read_as(facts, evidence, &required.spaces)?;
+        let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&required.spaces);
         // A picture in its target gamut already loses nothing there.
-        let mut lost =
-            LostColours { space: is_rgb_asked.then(Arc::default), paper: asked.paper.as_ref().map(|_| Arc::default()) };
-        for question in asked.questions(facts, evidence) {
+        let mut lost = LostColours {
+            space: is_rgb_asked.then(Arc::default),
+            paper: required.paper.as_ref().map(|_| Arc::default()),
+        };
+        for question in required.questions(facts, evidence) {
             let changes = evidence_handle.changes(&question, evidence);
             match question.holder {
                 TargetGamut::Space(_) => lost.space = Some(changes),
@@ -118,7 +120,7 @@ mod tests {
     fn a_question_is_worked_out_once_for_all_briefs_that_ask_it() {
         let evidence_handle = EvidenceHandle::here(green());
         let first = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let second = brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"5 x 7 in\"");
+        let second = brief("[density]\nminimum = \"299 ppi\"\n[[print]]\nsize = \"5 x 7 in\"");
         let ask = |brief: &Brief| {
             LostColours::of(&brief.prints[0], &adobe(), &evidence_handle, &green()).unwrap().space.unwrap()
         };

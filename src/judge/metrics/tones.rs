@@ -61,12 +61,12 @@ pub struct PaperBlack(f64);
 impl PaperBlack {
     /// Returns the black of a paper of the brief.
     pub fn of(paper: &Paper) -> PaperBlack {
-        PaperBlack::of_density(paper.black_d, paper.white_l)
+        PaperBlack::of_density(paper.dmax, paper.white_l)
     }
 
     /// Returns the black of an absolute density D on a paper of this lightness.
-    pub fn of_density(black_d: f64, white_l: f64) -> PaperBlack {
-        PaperBlack((10f64.powf(-black_d) / light(white_l)).min(1.0))
+    pub fn of_density(dmax: f64, white_l: f64) -> PaperBlack {
+        PaperBlack((10f64.powf(-dmax) / light(white_l)).min(1.0))
     }
 
     /// Returns its light, 0 to 1.

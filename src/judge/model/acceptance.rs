@@ -40,7 +40,7 @@ pub struct AcceptedValues {
     /// The measured value, where it is a number.
     pub measured: Option<f64>,
     /// The required value, where it is a number.
-    pub wanted: Option<f64>,
+    pub required: Option<f64>,
     /// The unit of both values.
     pub unit: String,
     /// SHA-256 of the picture's bytes.

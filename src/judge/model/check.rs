@@ -150,11 +150,11 @@ pub struct Breach {
     /// The measured value in a table cell.
     pub short: String,
     /// The measured and the required value, in words.
-    pub what: String,
-    /// Advice on how to fix it.
-    pub mend: String,
-    /// The numbers named in `mend`.
-    pub fix: FixNumbers,
+    pub found: String,
+    /// What to do, one action a line, the best first.
+    pub fix: String,
+    /// The numbers named in `fix`.
+    pub fix_numbers: FixNumbers,
 }
 
 impl RuleOutcome {

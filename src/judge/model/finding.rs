@@ -22,17 +22,17 @@ pub struct Finding {
     /// The measured value, where it is a number.
     pub measured: Option<f64>,
     /// The required value, where it is a number.
-    pub wanted: Option<f64>,
+    pub required: Option<f64>,
     /// The unit of both values: `ppi`, `share`, `px`, `bits`, `bytes`; empty without numbers.
     pub unit: &'static str,
     /// The measured value in a table cell: `214 ppi`, `Adobe RGB`; at most some 14 characters.
     pub short: String,
     /// The measured and the required value, in words.
-    pub what: String,
-    /// Advice on how to fix it, with the numbers to type.
-    pub mend: String,
-    /// The numbers named in `mend`.
-    pub fix: FixNumbers,
+    pub found: String,
+    /// What to do, one action a line, the best first, with the numbers to type.
+    pub fix: String,
+    /// The numbers named in `fix`.
+    pub fix_numbers: FixNumbers,
     /// An earlier acceptance, and why it no longer counts.
     pub again: Option<LapsedAcceptance>,
 }

@@ -14,14 +14,20 @@ pub struct Rule {
     pub id: &'static str,
     /// Its subject; the id begins with the group's word.
     pub group: RuleGroup,
+    /// What is wrong where it fails, in two to four words: `Too few pixels`.
+    pub title: &'static str,
     /// The check, as one question.
     pub question: &'static str,
     /// Its level unless the brief gives another.
     pub level: Level,
     /// Why it matters on paper: the `why` of every finding.
     pub why: &'static str,
-    /// The handbook page: what is measured, how it is compared, what is forgiven.
+    /// How it is measured and compared, and the tolerance, for its handbook page.
     pub page: &'static str,
+    /// What to do about it in general; each finding gives the numbers.
+    pub fix: &'static str,
+    /// What it cannot see, for its handbook page.
+    pub misses: &'static str,
     /// The brief's keys that it uses, as `table.key`.
     pub keys: &'static [&'static str],
     /// The source of its limits.

@@ -64,7 +64,7 @@ pub enum TestPrint {
         /// True if another export was printed.
         earlier: bool,
         /// True if the brief requires one.
-        asked: bool,
+        required: bool,
     },
 }
 
@@ -81,7 +81,7 @@ impl TestPrint {
                 seen: seen.clone(),
                 // Unknown until its pixels are read.
                 earlier: sha256.is_some() && !seen.is_of(sha256, pixels),
-                asked: print.testprint,
+                required: print.testprint,
             },
             None if print.testprint => TestPrint::Wanted,
             None => TestPrint::NotAsked,
@@ -108,7 +108,7 @@ impl TestPrint {
 
     /// True if the brief requires one and nobody has seen one of this export.
     pub fn is_open(&self) -> bool {
-        matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, asked: true, .. })
+        matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, required: true, .. })
     }
 }
 
@@ -129,8 +129,8 @@ mod tests {
         })
     }
 
-    fn of(asked: &str, seen: &[Arc<TestPrintRemark>]) -> TestPrint {
-        let brief = brief(&format!("[[print]]\nid = \"wall\"\nsize = \"8 x 10 in\"\n{asked}"));
+    fn of(required: &str, seen: &[Arc<TestPrintRemark>]) -> TestPrint {
+        let brief = brief(&format!("[[print]]\nid = \"wall\"\nsize = \"8 x 10 in\"\n{required}"));
         let mut file = with_sha256(delivered("a.jpg", 2400, 3000), "abc");
         file.seen = seen.into();
         crate::judge::judge(&brief, &[file]).rows.remove(0).test_print

@@ -31,6 +31,12 @@ pub fn few(mut pictures: Vec<PictureKey>) -> Vec<PictureKey> {
     pictures
 }
 
+/// Returns a limit as what it is: required, where the brief, its list or the printer's profile gives it; usual, where
+/// nobody said it. `words` is the limit, such as `at least 240 ppi`, and `key` the key that gives it.
+pub fn limit(print: &Print, key: &str, words: &str) -> String {
+    if print.origins.of(key).is_open() { format!("usual: {words}") } else { format!("{words} required") }
+}
+
 /// Returns the printed size with what goes beyond it: `210 x 260 mm with 3 mm bleed`.
 pub fn printed_size(print: &Print, placement: &Placement) -> String {
     let margins = &print.requirements.margins;
@@ -42,7 +48,7 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
             format!("{size}{turned} with {} bleed", show::length(widest, margins.unit))
         }
         Edge::Wrap if margins.goes_round() => {
-            format!("{size}{turned} carried round a bar of {}", show::length(margins.depth, margins.unit))
+            format!("{size}{turned} carried round a bar of {}", show::length(margins.wrap, margins.unit))
         }
         Edge::Wrap => format!("{size}{turned} on a bar with {} sides", margins.sides.word()),
         Edge::Border if margins.fit == BorderFit::Inside => format!(
@@ -66,7 +72,7 @@ pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> b
         PictureSelector::One(_) => format!("give its size as {size}: it"),
         // Its other pictures may be right as they are.
         PictureSelector::Many(_) | PictureSelector::Rest => {
-            format!("write turn = true for it in the brief: as {size} it")
+            format!("write rotate = true for it in the brief: as {size} it")
         }
     };
     format!(
@@ -110,7 +116,7 @@ pub fn paper(print: &Print) -> String {
         Stock::Coated | Stock::Uncoated | Stock::Cotton => format!("{} paper", paper.stock.word()),
         other => other.word().to_owned(),
     };
-    let black = show::decimal(num_rational::Ratio::new((paper.black_d * 100.0).round() as i128, 100), 2);
+    let black = show::decimal(num_rational::Ratio::new((paper.dmax * 100.0).round() as i128, 100), 2);
     format!("{} {stock} (black D {black})", paper.surface.word())
 }
 
@@ -166,7 +172,7 @@ fn joined<S: AsRef<str>>(words: &[S], by: &str) -> String {
 
 /// Lists spaces: `sRGB or greyscale`.
 pub fn spaces(spaces: &[Space]) -> String {
-    let names: Vec<&str> = spaces.iter().map(|asked| space(*asked)).collect();
+    let names: Vec<&str> = spaces.iter().map(|required| space(*required)).collect();
     either(&names)
 }
 

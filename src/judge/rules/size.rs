@@ -1,3 +1,3 @@
 //! Rules on size.
 
-pub mod shape;
+pub mod aspect;

@@ -36,7 +36,7 @@ pub fn table(carried: &[CarriedSize]) -> Vec<Line> {
 }
 
 fn row(one: &CarriedSize) -> Line {
-    let (style, words) = good_for(one.good_for);
+    let (style, words) = viewing(one.viewing);
     let numbers =
         format!("{:SIZE$}{:>PPI$}{:>LOST$}  ", one.size.show(), show::ppi(one.density), show::share(one.lost));
     let line = Line::plain(numbers).indented(2, SIZE + PPI + LOST + 2).and(style, words);
@@ -45,17 +45,17 @@ fn row(one: &CarriedSize) -> Line {
         [print] => print.clone(),
         [first, rest @ ..] => format!("{first} and {} more", rest.len()),
     };
-    match one.asked {
-        Some(asked) => line.and(Style::Dim, format!("  ({prints}: {})", enough(asked))),
+    match one.required {
+        Some(required) => line.and(Style::Dim, format!("  ({prints}: {})", enough(required))),
         None => line.and(Style::Dim, format!("  ({prints})")),
     }
 }
 
-const fn enough(asked: SizeVerdict) -> &'static str {
-    match asked {
-        SizeVerdict::AsWanted => "as the brief wants it",
-        SizeVerdict::Least => "fewer pixels than the brief wants, and enough for it",
-        SizeVerdict::TooFew => "fewer pixels than the brief allows",
+const fn enough(required: SizeVerdict) -> &'static str {
+    match required {
+        SizeVerdict::OnTarget => "as the brief wants it",
+        SizeVerdict::AboveMinimum => "fewer pixels than the brief wants, and enough for it",
+        SizeVerdict::BelowMinimum => "fewer pixels than the brief allows",
     }
 }
 
@@ -68,9 +68,9 @@ pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
         if at == of_brief && at > 0 {
             lines.push(Line::of(Style::Dim, "usual sizes"));
         }
-        let (style, words) = match one.asked {
-            Some(SizeVerdict::TooFew) => (Style::Warn, "too few".to_owned()),
-            _ => in_short(one.good_for),
+        let (style, words) = match one.required {
+            Some(SizeVerdict::BelowMinimum) => (Style::Warn, "too few".to_owned()),
+            _ => in_short(one.viewing),
         };
         let (size, ppi, lost) = (one.size.show(), show::ppi(one.density), show::share(one.lost));
         let numbers = format!("{size:NARROW_SIZE$}{ppi:>NARROW_PPI$}{lost:>NARROW_LOST$} ");
@@ -81,18 +81,18 @@ pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
 
 fn in_short(good: ViewingUse) -> (Style, String) {
     match good {
-        ViewingUse::Hand => (Style::Good, "the hand".to_owned()),
-        ViewingUse::HandSoft => (Style::Plain, "hand, soft".to_owned()),
+        ViewingUse::ArmsLength => (Style::Good, "the hand".to_owned()),
+        ViewingUse::ArmsLengthSoft => (Style::Plain, "hand, soft".to_owned()),
         ViewingUse::Wall(length) => (Style::Plain, format!("from {}", show::length(length, LengthUnit::Centimetre))),
         ViewingUse::TooCoarse(_) => (Style::Warn, "too coarse".to_owned()),
     }
 }
 
-fn good_for(good: ViewingUse) -> (Style, String) {
+fn viewing(good: ViewingUse) -> (Style, String) {
     let from = |length| show::length(length, LengthUnit::Centimetre);
     match good {
-        ViewingUse::Hand => (Style::Good, "the hand".to_owned()),
-        ViewingUse::HandSoft => (Style::Plain, "the hand, a little soft".to_owned()),
+        ViewingUse::ArmsLength => (Style::Good, "the hand".to_owned()),
+        ViewingUse::ArmsLengthSoft => (Style::Plain, "the hand, a little soft".to_owned()),
         ViewingUse::Wall(length) => (Style::Plain, format!("a wall, seen from {}", from(length))),
         ViewingUse::TooCoarse(length) => (Style::Warn, format!("too coarse: people step closer than {}", from(length))),
     }

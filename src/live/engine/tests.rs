@@ -99,7 +99,7 @@ fn age(path: &Path) {
 }
 
 #[test]
-fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
+fn a_box_drawn_on_one_live_table_is_seen_on_another_and_at_the_next_opening() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
     let picture = PictureKey::from_text("a.jpg");
@@ -112,12 +112,12 @@ fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
     bench.until("it is drawn", |snapshot| snapshot.rows[0].row.subject.map(|subject| subject.area) == area);
     let begin = Instant::now();
     while other.snapshot().rows.first().and_then(|row| row.row.subject).is_none() {
-        assert!(begin.elapsed() < PATIENCE, "the other desk never sees it");
+        assert!(begin.elapsed() < PATIENCE, "the other live table never sees it");
         let _ = other.wake().recv_timeout(Duration::from_millis(20));
     }
     other.send(LiveCommand::DrawSubject { picture, print: None, area: None });
     bench.until("it is taken away", |snapshot| snapshot.rows[0].row.subject.is_none());
-    assert_eq!(bench.reads.count(), 2, "each desk reads the picture once");
+    assert_eq!(bench.reads.count(), 2, "each live table reads the picture once");
 }
 
 #[test]
@@ -197,7 +197,7 @@ fn a_folder_that_is_removed_is_shown_and_found_again() {
 fn a_brief_that_is_edited_and_broken_is_followed_without_reading() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
     let brief = bench.home.path().join("b.toml");
-    let strict = format!("[density]\nwanted = \"400 ppi\"\nleast = \"400 ppi\"\n{BRIEF}");
+    let strict = format!("[density]\ntarget = \"400 ppi\"\nminimum = \"400 ppi\"\n{BRIEF}");
     fs::write(&brief, &strict).unwrap();
     bench.until_state("a.jpg", RowState::Fix);
     fs::write(&brief, "size = 8x10").unwrap();
@@ -267,7 +267,7 @@ fn the_selected_pictures_thumbnail_is_made() {
 fn a_decision_made_just_before_the_end_is_kept() {
     let bench = Bench::with(&[("a.jpg", "240 300")], false);
     let row = bench.until_state("a.jpg", RowState::Fix).rows[0].row.clone();
-    let finding = row.findings.iter().find(|finding| finding.rule.id == "density.least").unwrap();
+    let finding = row.findings.iter().find(|finding| finding.rule.id == "density.minimum").unwrap();
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
     let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
     let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
@@ -280,7 +280,7 @@ fn a_decision_made_just_before_the_end_is_kept() {
     });
     table.send(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said: Some(said) }));
     drop(table);
-    assert!(fs::read_to_string(home.path().join("b.accepted.toml")).unwrap().contains("density.least"));
+    assert!(fs::read_to_string(home.path().join("b.decisions.toml")).unwrap().contains("density.minimum"));
     writing.join().unwrap();
 }
 
@@ -293,40 +293,40 @@ fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
     table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
     assert_eq!(table.unwritten(), 1, "at once");
-    let asked = Instant::now();
+    let required = Instant::now();
     let lost = table.end().unwrap();
     assert!(lost.decisions == 1 && lost.why.contains("another plateside"), "{lost:?}");
-    assert!(asked.elapsed() < limits::KEPT_WITHIN + Duration::from_secs(2));
+    assert!(required.elapsed() < limits::KEPT_WITHIN + Duration::from_secs(2));
     drop(others);
     sleep(2 * crate::decisions::limits::ALONE_A_TURN);
-    assert!(!home.path().join("b.accepted.toml").exists(), "what was said to be lost is not written after all");
+    assert!(!home.path().join("b.decisions.toml").exists(), "what was said to be lost is not written after all");
 }
 
 #[test]
 fn what_was_refused_is_told_at_the_end_unless_something_was_kept_since() {
-    for is_mended in [false, true] {
+    for is_fixed in [false, true] {
         let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
         bench.until_state("a.jpg", RowState::Pass);
-        let file = bench.home.path().join("b.accepted.toml");
+        let file = bench.home.path().join("b.decisions.toml");
         fs::write(&file, "version = [").unwrap();
         let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
         let draw = || LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
         bench.table.send(draw());
         bench.until("it is refused", |seen| !seen.accepted_problems.is_empty());
-        if is_mended {
+        if is_fixed {
             fs::remove_file(&file).unwrap();
         }
         let Bench { mut table, home, .. } = bench;
         table.send(draw());
         let lost = table.end();
-        assert_eq!(lost.as_ref().map(|lost| lost.decisions), (!is_mended).then_some(2));
-        assert!(lost.is_none_or(|lost| lost.why.contains("b.accepted.toml, line 1")));
+        assert_eq!(lost.as_ref().map(|lost| lost.decisions), (!is_fixed).then_some(2));
+        assert!(lost.is_none_or(|lost| lost.why.contains("b.decisions.toml, line 1")));
         drop(home);
     }
 }
 
 #[test]
-fn a_desk_ends_quickly_and_says_why_it_cannot_be_opened() {
+fn a_live_table_ends_quickly_and_says_why_it_cannot_be_opened() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
     let begin = Instant::now();
     let Bench { table, home, .. } = bench;

@@ -83,7 +83,7 @@ impl BriefInUse {
     }
 
     /// Records that the brief on disk is good; returns true if it was broken before.
-    pub fn is_mended(&mut self) -> bool {
+    pub fn is_fixed(&mut self) -> bool {
         !mem::replace(&mut self.problems, Vec::new().into()).is_empty()
     }
 }
@@ -96,7 +96,7 @@ mod tests {
     #[test]
     fn a_brief_waits_for_every_content_and_for_answers_to_itself() {
         let (a, b) = (PictureKey::from_text("a"), PictureKey::from_text("b"));
-        let new = Arc::new(brief("[density]\nleast = \"300 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n"));
+        let new = Arc::new(brief("[density]\nminimum = \"300 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n"));
         let mut briefs = BriefInUse::new(Arc::new(brief(BRIEF)));
         let left = || HashSet::from([(a.clone(), 1), (b.clone(), 2)]);
         briefs.wait_for(new.clone(), |number| {

@@ -27,7 +27,7 @@ impl LiveState {
         match read {
             Ok(brief) => {
                 let is_same = brief == self.brief.good;
-                if !self.brief.is_mended() && is_same {
+                if !self.brief.is_fixed() && is_same {
                     return;
                 }
                 // Rows of the same brief need not be judged again.

@@ -34,7 +34,7 @@ impl LiveState {
 
     /// Reports a broken file: earlier decisions still count; the broken file is never overwritten.
     fn accepted_is_broken(&mut self, problems: Vec<Problem>) {
-        self.say(format!("nothing is kept until this is mended: {}", problem_words(&problems)));
+        self.say(format!("nothing is kept until this is fixed: {}", problem_words(&problems)));
         self.decisions.problems = problems.into();
     }
 
@@ -65,9 +65,9 @@ impl LiveState {
     }
 
     /// Accepts a finding of some rows, or withdraws that.
-    pub(crate) fn accept(&mut self, asked: &AcceptRequest, effects: &mut Vec<Effect>) {
+    pub(crate) fn accept(&mut self, required: &AcceptRequest, effects: &mut Vec<Effect>) {
         let rows = self.rows.in_order().clone();
-        let shown: HashMap<&RowKey, &ShownRow> = asked.rows.iter().map(|shown| (&shown.key, shown)).collect();
+        let shown: HashMap<&RowKey, &ShownRow> = required.rows.iter().map(|shown| (&shown.key, shown)).collect();
         let mut changes = Vec::new();
         for row in rows.iter().map(|row| &row.row) {
             let (Some(shown), Some(picture)) = (shown.get(&row.key), &row.key.picture) else { continue };
@@ -76,10 +76,11 @@ impl LiveState {
                 continue;
             }
             let findings = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
-            let is_meant =
-                |finding: &&Arc<Finding>| (finding.rule.id, &finding.about) == (asked.rule.as_str(), &asked.about);
+            let is_meant = |finding: &&Arc<Finding>| {
+                (finding.rule.id, &finding.about) == (required.rule.as_str(), &required.about)
+            };
             for finding in findings.filter(is_meant) {
-                let acceptance = match asked.said.clone().map(|said| Acceptance::of(finding, row, said)) {
+                let acceptance = match required.said.clone().map(|said| Acceptance::of(finding, row, said)) {
                     None => None,
                     Some(Ok(acceptance)) => Some(Box::new(acceptance)),
                     Some(Err(why)) => {
@@ -90,8 +91,8 @@ impl LiveState {
                 changes.push(DecisionChange::Finding(FindingChange {
                     picture: self.decisions.good.findings.name(picture, row.sha256.as_deref()).clone(),
                     print: row.key.print.clone(),
-                    rule: asked.rule.clone(),
-                    about: asked.about.clone(),
+                    rule: required.rule.clone(),
+                    about: required.about.clone(),
                     acceptance,
                 }));
             }

@@ -56,15 +56,18 @@ impl LiveState {
             JobResult::Drawn { upright: Some(upright), preview } => {
                 effects.extend(self.selection.drawn(ticket, upright, preview));
             }
-            JobResult::Proofed { asked: Some(asked), upright: Some(UprightThumbnail { width_px, height_px, rgb }) } => {
-                let by_profile = matches!(asked.paper, ProofPaper::Printer(_));
-                let proof = Some(Proof { manner: asked.manner, by_profile });
+            JobResult::Proofed {
+                required: Some(required),
+                upright: Some(UprightThumbnail { width_px, height_px, rgb }),
+            } => {
+                let by_profile = matches!(required.paper, ProofPaper::Printer(_));
+                let proof = Some(Proof { manner: required.manner, by_profile });
                 let (picture, version) = (ticket.key.clone(), ticket.version);
                 let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
-                self.selection.proofs.made(&asked, Arc::new(shown));
+                self.selection.proofs.made(&required, Arc::new(shown));
             }
-            JobResult::Proofed { asked, .. } => {
-                self.selection.proofs.failed(asked.as_ref(), &ticket.key, ticket.version);
+            JobResult::Proofed { required, .. } => {
+                self.selection.proofs.failed(required.as_ref(), &ticket.key, ticket.version);
             }
             JobResult::Drawn { upright: None, .. } => {}
         }

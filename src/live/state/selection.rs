@@ -63,8 +63,8 @@ impl Selection {
         let entry = entries.get(key)?;
         let facts = entry.facts()?;
         let thumbnail = self.thumbnails.get(entry.version)?;
-        let asked = self.proofs.missing(brief, key, entry.version)?;
-        Some(entry.job(key, Task::Proof(facts.clone(), thumbnail, asked)))
+        let required = self.proofs.missing(brief, key, entry.version)?;
+        Some(entry.job(key, Task::Proof(facts.clone(), thumbnail, required)))
     }
 
     /// Returns the proof to show instead of the last one, if it differs.

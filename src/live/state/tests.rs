@@ -256,7 +256,7 @@ fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
     bench.pass(500);
     assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
     // The profile determines how dense the paper's black is.
-    Arc::make_mut(&mut brief.prints[0].requirements).paper.black_d = 1.0;
+    Arc::make_mut(&mut brief.prints[0].requirements).paper.dmax = 1.0;
     bench.event(Event::BriefRead(Ok(Arc::new(brief))));
     bench.pass(500);
     assert_eq!(bench.judged, judged + 1);
@@ -317,7 +317,7 @@ fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_bot
     assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
     assert_eq!((before.was, before.became), (RowState::Fix, RowState::Pass));
     assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
-    assert!(before.mended.iter().any(|finding| finding.rule.id == "density.least") && before.fresh.is_empty());
+    assert!(before.fixed.iter().any(|finding| finding.rule.id == "density.minimum") && before.fresh.is_empty());
     assert_eq!(bench.notice(), "a.jpg: FIX is now PASS");
 }
 

@@ -16,11 +16,11 @@ pub struct FindingOut<'a> {
     pictures: Vec<&'a str>,
     level: &'static str,
     measured: Option<f64>,
-    wanted: Option<f64>,
+    required: Option<f64>,
     unit: Option<&'static str>,
-    what: &'a str,
+    found: &'a str,
+    fix: Vec<&'a str>,
     why: &'a str,
-    mend: &'a str,
     accepted: Option<AcceptedOut<'a>>,
 }
 
@@ -34,19 +34,19 @@ pub struct AcceptedOut<'a> {
     value: Option<f64>,
     limit: Option<f64>,
     /// Why the finding is open again; `null` while it is accepted.
-    asked_again: Option<&'a str>,
+    reopened: Option<&'a str>,
 }
 
 impl<'a> AcceptedOut<'a> {
-    fn of(acceptance: &'a Acceptance, asked_again: Option<&'a str>) -> AcceptedOut<'a> {
+    fn of(acceptance: &'a Acceptance, reopened: Option<&'a str>) -> AcceptedOut<'a> {
         AcceptedOut {
             by: &acceptance.by,
             allowed_by: acceptance.allowed_by.as_deref(),
             reason: &acceptance.reason,
             when: &acceptance.when,
             value: acceptance.bound.measured,
-            limit: acceptance.bound.wanted,
-            asked_again,
+            limit: acceptance.bound.required,
+            reopened,
         }
     }
 }
@@ -65,11 +65,11 @@ impl<'a> FindingOut<'a> {
             pictures: Vec::new(),
             level: remark.level.word(),
             measured: None,
-            wanted: None,
+            required: None,
             unit: None,
-            what: &remark.problem.what,
+            found: &remark.problem.what,
             why: "",
-            mend: &remark.problem.remedy,
+            fix: vec![&remark.problem.fix],
             accepted: None,
         }
     }
@@ -82,11 +82,11 @@ impl<'a> FindingOut<'a> {
             pictures: finding.pictures.iter().map(|picture| picture.as_str()).collect(),
             level: finding.level.word(),
             measured: finding.measured,
-            wanted: finding.wanted,
+            required: finding.required,
             unit: Some(finding.unit).filter(|unit| !unit.is_empty()),
-            what: &finding.what,
+            found: &finding.found,
             why: finding.rule.why,
-            mend: &finding.mend,
+            fix: finding.fix.lines().collect(),
             accepted: finding.again.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
         }
     }

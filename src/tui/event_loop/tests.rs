@@ -34,7 +34,7 @@ struct FixedTable {
     snapshot: Arc<Snapshot>,
     wake: Receiver<()>,
     wakes: Sender<()>,
-    asked: RefCell<Vec<LiveCommand>>,
+    required: RefCell<Vec<LiveCommand>>,
     /// Number of unwritten decisions, one less each time it is read.
     unwritten: Cell<usize>,
     /// Quits once this many more snapshots were fetched: one at the start, and one for each frame.
@@ -48,7 +48,7 @@ impl FixedTable {
             snapshot: Arc::new(snapshot),
             wake,
             wakes,
-            asked: RefCell::default(),
+            required: RefCell::default(),
             unwritten: Cell::default(),
             quits_after: RefCell::default(),
         }
@@ -72,7 +72,7 @@ impl LiveSource for FixedTable {
         ShownProof::Waited
     }
     fn send(&self, command: LiveCommand) {
-        self.asked.borrow_mut().push(command);
+        self.required.borrow_mut().push(command);
     }
     fn unwritten(&self) -> usize {
         self.unwritten.replace(self.unwritten.get().saturating_sub(1))
@@ -196,12 +196,12 @@ impl<'a> Trial<'a> {
 fn the_loop_asks_the_table_for_what_is_on_screen_and_says_goodbye() {
     let table = FixedTable::new(book());
     assert_eq!(Trial::of(&table).keys(",rq").run().end, LoopEnd::Asked);
-    let asked = table.asked.borrow();
-    let LiveCommand::Look { selected, visible, .. } = &asked[0] else { panic!("{asked:?}") };
+    let required = table.required.borrow();
+    let LiveCommand::Look { selected, visible, .. } = &required[0] else { panic!("{required:?}") };
     assert_eq!(selected.as_ref(), Some(&table.snapshot.rows[0].row.key));
     assert_eq!(visible.len(), table.snapshot.rows.len() - 1);
-    assert!(asked.contains(&LiveCommand::Rescan));
-    assert_eq!(asked.last(), Some(&LiveCommand::Quit));
+    assert!(required.contains(&LiveCommand::Rescan));
+    assert_eq!(required.last(), Some(&LiveCommand::Quit));
 }
 
 #[test]

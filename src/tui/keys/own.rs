@@ -115,10 +115,10 @@ mod tests {
 
     #[test]
     fn a_chosen_key_takes_the_place_of_the_usual_one_and_two_may_change_places() {
-        let keys = chosen(&[("next-to-mend", "n"), ("up", "i"), ("quit", "F10"), ("mark", "x")]).unwrap();
+        let keys = chosen(&[("next-to-fix", "n"), ("up", "i"), ("quit", "F10"), ("mark", "x")]).unwrap();
         let now = [KeyCode::Char('n'), KeyCode::Char('i'), KeyCode::F(10), KeyCode::Char('x'), KeyCode::Up];
         let wanted = [
-            Action::Table(TableAction::NextToMend),
+            Action::Table(TableAction::NextToFix),
             Action::Table(TableAction::Up),
             Action::Screen(ScreenAction::Quit),
             Action::Table(TableAction::Mark),
@@ -135,7 +135,7 @@ mod tests {
     #[test]
     fn a_key_that_would_mean_two_things_is_refused_with_both() {
         let wrong = chosen(&[("sort", "o")]).unwrap_err();
-        assert_eq!(wrong, ["o asks for next-to-mend and for sort; give one of them another key"]);
+        assert_eq!(wrong, ["o asks for next-to-fix and for sort; give one of them another key"]);
         // The box has keys of its own.
         assert!(
             chosen(&[("help", "p"), ("sizes", "x")]).unwrap_err()[0].contains("p asks for print-alone and for help")
@@ -145,7 +145,7 @@ mod tests {
     #[test]
     fn what_is_no_action_or_no_key_is_named_with_the_choice_there_is() {
         let wrong = chosen(&[
-            ("nxt-to-mend", "n"),
+            ("nxt-to-fix", "n"),
             ("quit", "Ctrl-x"),
             ("sort", "F13"),
             ("mark", ""),
@@ -155,10 +155,10 @@ mod tests {
         .unwrap_err();
         assert_eq!(wrong.len(), 6);
         assert!(
-            wrong.iter().any(|line| line.starts_with("keys.nxt-to-mend: no such action; there are: accept, as-before"))
+            wrong.iter().any(|line| line.starts_with("keys.nxt-to-fix: no such action; there are: accept, as-before"))
         );
         assert!(wrong.iter().filter(|line| line.contains("write one letter")).count() == 5, "{wrong:?}");
-        assert!(words().contains(&"hand-over".to_owned()) && !words().contains(&"keep-box".to_owned()));
+        assert!(words().contains(&"deliver".to_owned()) && !words().contains(&"keep-box".to_owned()));
         let readme = include_str!("../../../README.md").replace('\n', " ");
         assert!(words().iter().all(|word| readme.contains(&format!(" {word}"))), "{words:?}", words = words());
     }

@@ -29,14 +29,14 @@ use crate::picture::facts::{Credits, Field, Home, JpegFacts, Profile, Resolution
 use crate::picture::{Facts, PictureKey};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
-fn asked() -> Requirements {
+fn requirements() -> Requirements {
     Requirements {
         paper: Paper {
             stock: Stock::Coated,
             surface: Surface::Matte,
             process: Process::Offset,
             profile: None,
-            black_d: 1.9,
+            dmax: 1.9,
             white_l: 94.0,
             printer: None,
             ink_limit: Some(Share::percent(300)),
@@ -52,8 +52,8 @@ fn asked() -> Requirements {
         },
         colour: ColourRequirements { spaces: vec![Space::Rgb(Encoding::Srgb)] },
         density: DensityRequirements {
-            wanted: Ppi::whole(300),
-            least: Ppi::whole(240),
+            target: Ppi::whole(300),
+            minimum: Ppi::whole(240),
             basis: DensityBasis::Number,
             ruling_lpi: None,
             distance: None,
@@ -65,8 +65,8 @@ fn asked() -> Requirements {
             border: Sides::default(),
             fit: BorderFit::default(),
             sides: WrapSides::default(),
-            depth: Length::ZERO,
-            hidden: Length::ZERO,
+            wrap: Length::ZERO,
+            rebate: Length::ZERO,
             folds: Vec::new(),
             gutter: Length::ZERO,
             cut_tolerance: Length::from_um(1_600),
@@ -74,8 +74,13 @@ fn asked() -> Requirements {
             unit: LengthUnit::Millimetre,
         },
         tone: ToneRequirements { lost_highlights: Share::percent(1), lost_shadows: Share::percent(15) },
-        detail: DetailRequirements { halo: Share::percent(25), enlarged: 1.2, noise: 4, sharpened: Sharpened::ByUs },
-        handover: DeliveryRequirements::default(),
+        detail: DetailRequirements {
+            halo: Share::percent(25),
+            enlarged: 1.2,
+            noise: 4,
+            sharpened: Sharpened::ByPhotographer,
+        },
+        delivery: DeliveryRequirements::default(),
         levels: BTreeMap::new(),
     }
 }
@@ -89,13 +94,13 @@ fn print(name: &str, page: u32) -> Print {
         pictures: PictureSelector::One(Pattern::new("p0*").unwrap()),
         size,
         copies: 1,
-        turn: false,
-        crop: Crop::Ours,
-        ground: None,
+        rotate: false,
+        crop: Crop::ByPhotographer,
+        background: None,
         testprint: false,
         batch: None,
         caption: None,
-        requirements: asked().into(),
+        requirements: requirements().into(),
         origins: Origins::default(),
     }
 }
@@ -110,7 +115,7 @@ pub fn brief() -> Brief {
         from: None,
         due: None,
         colour_correction: None,
-        requirements: asked(),
+        requirements: requirements(),
         prints: Vec::new(),
         ignore: Vec::new(),
         subfolders: false,
@@ -138,13 +143,13 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
 }
 
 /// Returns a finding of a rule in its own short words: what was found, why it matters, how to fix it.
-pub fn finding(id: &str, level: Level, short: &str, [what, why, mend]: [&'static str; 3]) -> Finding {
+pub fn finding(id: &str, level: Level, short: &str, [what, why, fix]: [&'static str; 3]) -> Finding {
     Finding {
         rule: Box::leak(Box::new(Rule { why, ..*testing::rule(id) })),
         level,
         short: short.to_owned(),
-        what: what.to_owned(),
-        mend: mend.to_owned(),
+        found: what.to_owned(),
+        fix: fix.to_owned(),
         ..testing::finding(id)
     }
 }
@@ -152,7 +157,7 @@ pub fn finding(id: &str, level: Level, short: &str, [what, why, mend]: [&'static
 /// Returns a finding: too few pixels.
 pub fn too_coarse() -> Finding {
     finding(
-        "density.least",
+        "density.minimum",
         Level::Must,
         "214 ppi",
         [
@@ -268,7 +273,7 @@ impl JudgedRow {
             metrics: PrintMetrics::of(&placement),
             placement: Some(placement),
             findings,
-            passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"]
+            passed: ["file.readable", "file.format", "file.depth", "size.aspect", "colour.model"]
                 .map(testing::rule)
                 .into(),
             ..Arc::unwrap_or_clone(row.row)
@@ -321,7 +326,7 @@ pub fn faulty() -> TableRow {
     (verdict.tones, verdict.metrics) = (sound.tones.clone(), sound.metrics);
     let white = Finding {
         measured: Some(0.010_2),
-        wanted: Some(0.01),
+        required: Some(0.01),
         unit: "share",
         ..finding(
             "tone.highlights",
@@ -346,11 +351,11 @@ pub fn book() -> Snapshot {
         became: RowState::Pass,
         density: Some(["214 ppi", "300 ppi"].map(str::to_owned)),
         looks_alike: true,
-        mended: vec![too_coarse().into()],
+        fixed: vec![too_coarse().into()],
         fresh: Vec::new(),
     }));
     Arc::make_mut(&mut tart.row).within_tolerance =
-        vec![WithinTolerance { rule: testing::rule("size.shape"), what: "one pixel an axis".to_owned() }];
+        vec![WithinTolerance { rule: testing::rule("size.aspect"), what: "one pixel an axis".to_owned() }];
     Arc::make_mut(&mut tart.row).not_checked = [NotChecked {
         rule: testing::rule("colour.gamut"),
         reason: "no paper profile".to_owned(),
@@ -420,13 +425,13 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
 
 /// Returns two problems of a brief.
 pub fn problems() -> Arc<[Problem]> {
-    let problem = |line, column, text: &str, what: &str, remedy: &str| Problem {
+    let problem = |line, column, text: &str, what: &str, fix: &str| Problem {
         file: PathBuf::from("jobs/low-water.toml"),
         line,
         column,
         text: text.to_owned(),
         what: what.to_owned(),
-        remedy: remedy.to_owned(),
+        fix: fix.to_owned(),
     };
     Arc::new([
         problem(9, 8, "size = \"8x10\"", "\"8x10\" has no unit", "write \"8 x 10 in\" or \"8 x 10 mm\""),

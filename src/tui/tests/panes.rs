@@ -23,7 +23,7 @@ impl DeliveryService for Lent {
     fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
         let lines = vec![Line::plain("2 pictures go for 2 prints")];
         let (sender, receiver) = bounded(1);
-        let into = "low-water-handover-2026-11-26".to_owned();
+        let into = "low-water-delivery-2026-11-26".to_owned();
         sender.send(DeliveryPreview { may: true, lines, into }).unwrap();
         receiver
     }
@@ -70,9 +70,9 @@ fn the_larger_picture_is_named_with_its_state_and_what_is_found() {
 
 #[test]
 fn an_order_is_handed_over_in_place_of_the_details() {
-    let asked = after("h");
-    for words in ["2 pictures go for 2 prints", "into low-water-handover-2026-11-26_", "Enter hand over"] {
-        assert!(asked.contains(words), "{asked}");
+    let required = after("h");
+    for words in ["2 pictures go for 2 prints", "into low-water-delivery-2026-11-26_", "Enter hand over"] {
+        assert!(required.contains(words), "{required}");
     }
     let laid = after("h2$");
     assert!(laid.contains("2 pictures laid"), "{laid}");
@@ -93,15 +93,15 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
     keys("a").iter().for_each(|event| drop(shown.app.handle(event)));
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("None of 2 marked rows has this finding"), "{drawn}");
-    let asked = keys("so$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
-    assert_eq!(asked, Some(Reaction::Draw), "nothing is accepted of rows that do not have it");
+    let required = keys("so$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    assert_eq!(required, Some(Reaction::Draw), "nothing is accepted of rows that do not have it");
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("why some_") && drawn.contains("2 marked"), "no word and no mark is lost: {drawn}");
     // The third row is marked too, and its finding is accepted.
     keys("^ k").iter().for_each(|event| drop(shown.app.handle(event)));
-    let asked = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
-    let Some(Reaction::Ask(LiveCommand::Accept(asked))) = asked else { panic!("{asked:?}") };
-    assert_eq!(asked.rows.len(), 3);
+    let required = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Ask(LiveCommand::Accept(required))) = required else { panic!("{required:?}") };
+    assert_eq!(required.rows.len(), 3);
     keys(" ").iter().for_each(|event| drop(shown.app.handle(event)));
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("1 marked") && drawn.contains("+FIX"), "{drawn}");
@@ -109,8 +109,8 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
 
 #[test]
 fn an_order_is_handed_over_where_the_filter_shows_no_row_too() {
-    let asked = after("/rhubarb$h");
-    assert!(asked.contains("2 pictures go for 2 prints"), "{asked}");
+    let required = after("/rhubarb$h");
+    assert!(required.contains("2 pictures go for 2 prints"), "{required}");
 }
 
 #[test]
@@ -136,9 +136,9 @@ fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
 fn an_export_that_is_followed_takes_nobody_s_words_for_commands() {
     let (mut shown, drawn) = typed_while(|later| later.newest = later.rows[3].row.key.picture.clone());
     assert!(drawn.contains("it hangs high_") && drawn.contains("▌ FIX       p018"), "{drawn}");
-    let asked = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
-    let Some(Reaction::Ask(LiveCommand::Accept(asked))) = asked else { panic!("{asked:?}") };
-    assert_eq!(asked.rows, [ShownRow::of(&book().rows[2].row)]);
+    let required = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Ask(LiveCommand::Accept(required))) = required else { panic!("{required:?}") };
+    assert_eq!(required.rows, [ShownRow::of(&book().rows[2].row)]);
 }
 
 #[test]
@@ -148,11 +148,11 @@ fn a_row_that_goes_while_somebody_types_keeps_the_words_and_accepts_nothing() {
             let left = later.rows.iter().enumerate().filter(|(at, _)| rest && *at != 2);
             later.rows = left.map(|(_, row)| row.clone()).collect();
         });
-        assert!(drawn.contains("This row is gone from the desk") && drawn.contains("it hangs high_"), "{drawn}");
-        let asked: Vec<Reaction> = keys("$me$").iter().map(|event| shown.app.handle(event)).collect();
-        assert!(asked.iter().all(|reaction| *reaction == Reaction::Draw), "{asked:?}");
+        assert!(drawn.contains("This row is gone from the live table") && drawn.contains("it hangs high_"), "{drawn}");
+        let required: Vec<Reaction> = keys("$me$").iter().map(|event| shown.app.handle(event)).collect();
+        assert!(required.iter().all(|reaction| *reaction == Reaction::Draw), "{required:?}");
         keys("^").iter().for_each(|event| drop(shown.app.handle(event)));
-        assert!(!text(&shown.draw(None)).contains("gone from the desk"));
+        assert!(!text(&shown.draw(None)).contains("gone from the live table"));
     }
 }
 

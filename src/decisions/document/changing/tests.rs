@@ -60,14 +60,16 @@ fn table(list: &str, picture: &str, print: &str) -> String {
     let print = if print.is_empty() { String::new() } else { format!("print = \"{print}\"\n") };
     let rest = match list {
         "subject" => "box = [\n0.1, 0.3,\n# the rim\n0.9, 0.8] # drawn\n",
-        "accepted" => "rule = \"tone.paper\"\nreason = \"meant so\"\nby = \"Maren\" # at the desk\nbytes = \"aa\"\n",
+        "accepted" => {
+            "rule = \"tone.paper\"\nreason = \"meant so\"\nby = \"Maren\" # at the live table\nbytes = \"aa\"\n"
+        }
         _ => "saw = \"it is good\"\nby = \"Maren\"\nbytes = \"aa\"\nnote = 3\n",
     };
     format!("[[{list}]]\n{print}picture = \"{picture}\"\n{rest}")
 }
 
 fn text(pieces: usize, before: &str, changes: &[DecisionChange]) -> String {
-    changed_in_pieces(before, Path::new("b.accepted.toml"), changes, pieces).expect("it is sound").0
+    changed_in_pieces(before, Path::new("b.decisions.toml"), changes, pieces).expect("it is sound").0
 }
 
 /// Returns the resulting text, checked to be the same in pieces of one, two or more tables.
@@ -146,7 +148,7 @@ fn a_wrong_text_is_refused_with_the_same_problems_in_pieces() {
     let sound = table("seen", "a", "");
     for wrong in ["by = \n", "a = [1,\n", "[[seen]]\n", "by = \"Maren\"\n", "bytes = \"aa\nz = 3\n", &sound] {
         let text = format!("{HEAD}{sound}{wrong}\n{}{}", table("accepted", "b", ""), table("seen", "c", ""));
-        let of = |tables| changed_in_pieces(&text, Path::new("b.accepted.toml"), &[], tables).unwrap_err();
+        let of = |tables| changed_in_pieces(&text, Path::new("b.decisions.toml"), &[], tables).unwrap_err();
         assert_eq!(of(1), of(ALL), "{wrong}");
     }
 }
@@ -219,7 +221,7 @@ proptest! {
         }
         let before = text_of(&tables, end);
         let changes: Vec<DecisionChange> = changes.into_iter().map(change_of).collect();
-        let path = Path::new("b.accepted.toml");
+        let path = Path::new("b.decisions.toml");
         let (whole, kept) = changed_in_pieces(&before, path, &changes, ALL).unwrap();
         for tables in 1..4 {
             let (in_pieces, also_kept) = changed_in_pieces(&before, path, &changes, tables).unwrap();

@@ -26,6 +26,7 @@ const PAPER_NOTE_PERCENT: i128 = 5;
 pub static RULE: Rule = Rule {
     id: "colour.gamut",
     group: RuleGroup::Colour,
+    title: "",
     question: "Can the asked space and the paper hold its colours?",
     level: Level::Should,
     why: "a colour that a space cannot hold is moved to one it can: petals and berries lose their texture, and nobody \
@@ -37,6 +38,8 @@ pub static RULE: Rule = Rule {
            themselves. What the paper holds only the printer's profile can tell: where the brief names it, the \
            colours go through it and back, once light is scaled to the paper's black as black point compensation \
            does, and more than 5 % is a note. The printer's own proof has the last word.",
+    fix: "",
+    misses: "",
     keys: &["colour.space", "paper.profile"],
     source: "ISO/CIE 11664-6 for the difference; ISO 18619 for the compensation; grades of the difference: the trade's \
              glossaries; shares ours",
@@ -57,8 +60,8 @@ fn check(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let asked = &case.print.requirements.colour.spaces;
-    if colours::read_as(case.facts, evidence, asked).is_none() {
+    let required = &case.print.requirements.colour.spaces;
+    if colours::read_as(case.facts, evidence, required).is_none() {
         return RuleOutcome::NotChecked(match case.facts.model {
             Model::Cmyk => "its inks have no profile that says what they look like".to_owned(),
             _ if case.facts.profile == Profile::None => "nothing says which colours its codes are".to_owned(),
@@ -83,7 +86,7 @@ fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
         return None;
     }
     let changes = case.lost_colours?.space.as_ref()?;
-    Some(breach(outside, target.name(), &what(case, changes)))
+    Some(breach(outside, target.name(), &found(case, changes)))
 }
 
 /// Checks the paper: only a note, since nobody can order another paper's colours.
@@ -101,13 +104,13 @@ fn of_paper(case: &Case) -> Option<Breach> {
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), note.as_f64())),
         short: format!("{shown} off paper"),
-        what: format!(
+        found: format!(
             "the paper ({name}) cannot hold {shown} of the picture: {}. {}; from {limit_shown} it is worth a \
              look",
-            what(case, case.lost_colours?.paper.as_ref()?),
+            found(case, case.lost_colours?.paper.as_ref()?),
             changes(outside),
         ),
-        mend: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \
+        fix: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \
                back there by hand keeps their texture"
             .to_owned(),
         ..Breach::default()
@@ -115,7 +118,7 @@ fn of_paper(case: &Case) -> Option<Breach> {
 }
 
 /// Returns which colours change, and where they are.
-fn what(case: &Case, changes: &ColourChanges) -> String {
+fn found(case: &Case, changes: &ColourChanges) -> String {
     let place = whereabouts::apposed(changes.placed(), case.subject.map(|subject| subject.area));
     format!("{}{place}", changes.names)
 }
@@ -129,7 +132,7 @@ fn changes(outside: OutOfGamut) -> String {
     )
 }
 
-fn breach(outside: OutOfGamut, target: &str, what: &str) -> Breach {
+fn breach(outside: OutOfGamut, target: &str, found: &str) -> Breach {
     let share = Share::measured(outside.share);
     let should = share > Share::percent(SHARE_PERCENT) || outside.mean > MEAN;
     let limit = Share::percent(if should { SHARE_PERCENT } else { NOTE_PERCENT });
@@ -145,8 +148,8 @@ fn breach(outside: OutOfGamut, target: &str, what: &str) -> Breach {
         at_most: (!should).then_some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} outside"),
-        what: format!("{target} cannot hold {shown} of the picture: {what}. {}; {limit_words}", changes(outside)),
-        mend: format!(
+        found: format!("{target} cannot hold {shown} of the picture: {found}. {}; {limit_words}", changes(outside)),
+        fix: format!(
             "convert to {target} in the editor with relative colorimetric intent, look at those colours, and take \
              saturation back there by hand until their texture is seen"
         ),
@@ -179,7 +182,7 @@ mod tests {
         assert!(matches!(green("", 5).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         let RuleOutcome::Failed(breaches) = green("", 6).ask(check) else { panic!("it does not fit") };
         assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "6 % outside"));
-        assert!(breaches[0].what.starts_with("sRGB cannot hold 6 % of the picture: light greens. They change by"));
+        assert!(breaches[0].found.starts_with("sRGB cannot hold 6 % of the picture: light greens. They change by"));
     }
 
     #[test]
@@ -187,21 +190,21 @@ mod tests {
         let paper = PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap();
         let paper = std::sync::Arc::new(paper);
         let on = |percent: u32| {
-            let asked = "[colour]\nspace = \"adobe rgb\"\n";
-            green(asked, percent)
+            let required = "[colour]\nspace = \"adobe rgb\"\n";
+            green(required, percent)
                 .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(paper.clone()))
                 .ask(check)
         };
         assert_eq!(on(5), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = on(6) else { panic!("it is a note") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("paper", Some(Level::Note)));
-        assert!(breaches[0].what.starts_with("the paper (sRGB) cannot hold 6 % of the picture: light greens."));
+        assert!(breaches[0].found.starts_with("the paper (sRGB) cannot hold 6 % of the picture: light greens."));
     }
 
     #[test]
     fn in_the_asked_space_only_the_paper_is_left_to_ask() {
-        let asked = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
-        assert!(matches!(green(asked, 50).ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
+        let required = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
+        assert!(matches!(green(required, 50).ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
         let grey = || {
             green("", 0).with(|f| f.model = Model::Grey).evidence(|e| {
                 e.counted_in = Some(NumberMeaning::Codes(Encoding::Srgb));

@@ -17,6 +17,7 @@ const USUAL_PERCENT: i128 = 300;
 pub static RULE: Rule = Rule {
     id: "colour.ink",
     group: RuleGroup::Colour,
+    title: "",
     question: "Is the total of its inks within what the paper takes?",
     level: Level::Must,
     why: "too much ink does not dry: it sets off on the next sheet, and the dark places block up",
@@ -24,6 +25,8 @@ pub static RULE: Rule = Rule {
            of 10 mm on paper: the fullest must not hold more than the brief's ink_limit, or the stock's usual one. \
            Thin lines may. Without any limit more than 300 % is a note. Of RGB files the printer's own profile \
            decides. The printer's specification has the last word.",
+    fix: "",
+    misses: "",
     keys: &["paper.ink_limit", "paper.stock", "print.size"],
     source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, no source",
     samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in the dark of a pan" },
@@ -47,16 +50,16 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::NotChecked("its inks were not counted".to_owned());
     };
     let limit = case.print.requirements.paper.ink_limit;
-    let asked = limit.unwrap_or_else(|| Share::percent(USUAL_PERCENT));
+    let required = limit.unwrap_or_else(|| Share::percent(USUAL_PERCENT));
     let most = Share::measured(most);
-    if most <= asked {
+    if most <= required {
         return RuleOutcome::Passed;
     }
-    let (shown, asked_shown) = show::shares_apart(most, asked);
-    let over = Share::measured(ink::share_over(ink, asked));
+    let (shown, asked_shown) = show::shares_apart(most, required);
+    let over = Share::measured(ink::share_over(ink, required));
     let fields = ink.fields.placed().map(|(field, tenths)| {
         let share = f64::from(*tenths) / INK_STEPS as f64 / 100.0;
-        (field, f64::from(u8::from(share > asked.as_f64())))
+        (field, f64::from(u8::from(share > required.as_f64())))
     });
     let place = whereabouts::apposed(fields, case.subject.map(|subject| subject.area));
     let limit_words = match limit {
@@ -65,13 +68,13 @@ fn check(case: &Case) -> RuleOutcome {
     };
     RuleOutcome::failed(Breach {
         at_most: limit.is_none().then_some(Level::Note),
-        numbers: Some((most.as_f64(), asked.as_f64())),
+        numbers: Some((most.as_f64(), required.as_f64())),
         short: format!("ink {shown}"),
-        what: format!(
+        found: format!(
             "the inks add up to {shown} over {AREA_MM} mm{place}; {limit_words} ({} of the picture holds more)",
             show::share(over)
         ),
-        mend: "convert the original anew to the profile that the printer names, whose inks stay within the limit; do \
+        fix: "convert the original anew to the profile that the printer names, whose inks stay within the limit; do \
                not lower the black by hand"
             .to_owned(),
         ..Breach::default()
@@ -102,7 +105,7 @@ mod tests {
         let RuleOutcome::Failed(breaches) = covered(coated, 3_380) else { panic!("too much") };
         assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "ink 338 %"));
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "the inks add up to 338 % over 10 mm, all over; 320 % may be (100 % of the picture holds more)"
         );
     }

@@ -17,12 +17,15 @@ const UNSEEN: f64 = 1.0;
 pub static RULE: Rule = Rule {
     id: "colour.misread",
     group: RuleGroup::Colour,
+    title: "",
     question: "Would it still look right if its profile were ignored?",
     level: Level::Should,
     why: "where everything is printed as sRGB the profile is not read, and a wide space left unconverted prints drab",
     page: "Only where sRGB alone is asked and the picture is in a wider space. Its codes are read as sRGB, and the \
            mean chroma of all its colours is compared with the true one: below 95 % the print looks drab. Where the \
            mean difference is below 1 Delta E, as in a nearly grey picture, nothing is seen of it.",
+    fix: "",
+    misses: "",
     keys: &["colour.space"],
     source: "common practice: labs read untagged and tagged files alike as sRGB; the limit is ours",
     samples: RuleExamples {
@@ -38,15 +41,15 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.requirements.colour.spaces;
-    if asked[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
+    let required = &case.print.requirements.colour.spaces;
+    if required[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
         return RuleOutcome::NotRequired;
     }
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    if colours::target_misread(case.facts, evidence, asked).is_none() {
+    if colours::target_misread(case.facts, evidence, required).is_none() {
         return RuleOutcome::NotRequired;
     }
     let Some(misread) = case.metrics.misread else { return RuleOutcome::NotRequired };
@@ -63,12 +66,12 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         numbers: Some((left.as_f64(), least.as_f64())),
         short: format!("drab: {shown}"),
-        what: format!(
+        found: format!(
             "read as sRGB, this {} picture keeps {shown} of its colour, and differs by {:.1} Delta E in the mean; from \
              {least_shown} on it is hardly seen",
             name, misread.mean
         ),
-        mend: "convert to sRGB (not \"assign\") in the export dialog: then it does not matter who reads the profile"
+        fix: "convert to sRGB (not \"assign\") in the export dialog: then it does not matter who reads the profile"
             .to_owned(),
         ..Breach::default()
     })
@@ -90,7 +93,7 @@ mod tests {
     #[test]
     fn berries_are_drab_and_grey_is_not() {
         let RuleOutcome::Failed(breaches) = picture("", [180, 60, 50]).ask(check) else { panic!("it prints drab") };
-        assert!(breaches[0].what.starts_with("read as sRGB, this Adobe RGB (1998) picture keeps"), "{breaches:?}");
+        assert!(breaches[0].found.starts_with("read as sRGB, this Adobe RGB (1998) picture keeps"), "{breaches:?}");
         assert_eq!(picture("", [128; 3]).ask(check), RuleOutcome::Passed);
     }
 

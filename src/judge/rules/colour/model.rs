@@ -11,6 +11,7 @@ use crate::picture::facts::Model;
 pub static RULE: Rule = Rule {
     id: "colour.model",
     group: RuleGroup::Colour,
+    title: "",
     question: "Is it RGB, CMYK or greyscale, as the printer asked?",
     level: Level::Must,
     why: "a device made for one colour model turns another into its own by rules nobody sees, or refuses it",
@@ -18,6 +19,8 @@ pub static RULE: Rule = Rule {
            working formats and never asked. A greyscale picture loses nothing as RGB, nor does an RGB picture as \
            greyscale that is grey throughout (R = G = B): the file itself may be converted then. Where this rule \
            fails, colour.profile is silent.",
+    fix: "",
+    misses: "",
     keys: &["colour.space"],
     source: "the printer's own specification; sRGB where it says nothing: common practice",
     samples: RuleExamples { holds: "an RGB picture where sRGB is asked", fails: "a CMYK picture where sRGB is asked" },
@@ -30,21 +33,21 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.requirements.colour.spaces;
+    let required = &case.print.requirements.colour.spaces;
     let model = case.facts.model;
-    if asked.iter().any(|space| serves(*space, model)) {
+    if required.iter().any(|space| serves(*space, model)) {
         return RuleOutcome::Passed;
     }
     RuleOutcome::failed(Breach {
         short: model.name().to_owned(),
-        what: format!("the picture is {}; {} asked", model.name(), spaces(asked)),
-        mend: mend(case, &asked[..1]),
+        found: format!("the picture is {}; {} asked", model.name(), spaces(required)),
+        fix: fix(case, &required[..1]),
         ..Breach::default()
     })
 }
 
 /// Advises another export, unless the file is grey throughout: between RGB and greyscale that loses nothing.
-fn mend(case: &Case, first: &[Space]) -> String {
+fn fix(case: &Case, first: &[Space]) -> String {
     let wanted = spaces(first);
     let between_greys = |model: Model| match first {
         [Space::Rgb(_)] => model == Model::Grey,
@@ -85,26 +88,26 @@ mod tests {
         let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(check) else {
             panic!("must fail")
         };
-        assert_eq!(breaches[0].what, "the picture is CMYK; sRGB or greyscale asked");
+        assert_eq!(breaches[0].found, "the picture is CMYK; sRGB or greyscale asked");
         assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn greys_lose_nothing_between_rgb_and_greyscale() {
-        let mend = |space: &str, model: Model, codes: [u16; 3]| {
-            let asked = format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\"");
-            let picture = Bench::new(&asked).with(|f| f.model = model).evidence(|e| {
+        let fix = |space: &str, model: Model, codes: [u16; 3]| {
+            let required = format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\"");
+            let picture = Bench::new(&required).with(|f| f.model = model).evidence(|e| {
                 e.colours = [[128; 3], codes].map(|codes| Colour { mean: codes, count: 9 }).to_vec();
             });
             match picture.ask(check) {
-                RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
+                RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).fix,
                 other => panic!("{other:?}"),
             }
         };
         let nothing = |wanted: &str| format!("convert it to {wanted}: it is grey throughout, so nothing is lost");
-        assert_eq!(mend("grey", Model::Rgb, [9_000; 3]), nothing("greyscale"));
-        assert_eq!(mend("srgb", Model::Grey, [9_000; 3]), nothing("sRGB"));
-        assert!(mend("grey", Model::Rgb, [9_000, 9_000, 9_001]).ends_with("loses colour"));
-        assert!(mend("cmyk", Model::Rgb, [9_000; 3]).ends_with("loses colour"), "four inks make greys of colours");
+        assert_eq!(fix("grey", Model::Rgb, [9_000; 3]), nothing("greyscale"));
+        assert_eq!(fix("srgb", Model::Grey, [9_000; 3]), nothing("sRGB"));
+        assert!(fix("grey", Model::Rgb, [9_000, 9_000, 9_001]).ends_with("loses colour"));
+        assert!(fix("cmyk", Model::Rgb, [9_000; 3]).ends_with("loses colour"), "four inks make greys of colours");
     }
 }

@@ -16,6 +16,7 @@ const SAME: f64 = 1.0;
 pub static RULE: Rule = Rule {
     id: "colour.profile",
     group: RuleGroup::Colour,
+    title: "",
     question: "Is the asked profile embedded?",
     level: Level::Must,
     why: "numbers without the right profile are guessed at: a wide space read as sRGB prints drab, the other way gaudy",
@@ -26,6 +27,8 @@ pub static RULE: Rule = Rule {
            printer's own profile is asked (space = \"paper\"), it is known by its bytes; one with other bytes that \
            makes the same of a grid of colours (at most 1 Delta E apart) is forgiven, whatever its name. One that \
            only bears the printer's name may be another edition: it is a should.",
+    fix: "",
+    misses: "",
     keys: &["colour.space", "paper.profile"],
     source: "encodings: IEC 61966-2-1, Adobe RGB (1998), ISO 22028-2, ISO/TS 22028-4, ICC registry; embedding always: \
              photographers' delivery guidelines",
@@ -70,7 +73,7 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
-    let asked = &case.print.requirements.colour.spaces;
+    let required = &case.print.requirements.colour.spaces;
     let name = profile_name(profile);
     let wanted_space = match case.facts.model {
         Model::Grey => ProfileSpace::Grey,
@@ -86,7 +89,7 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
             export_in(case),
         );
     }
-    let answers = asked.iter().any(|space| match space {
+    let answers = required.iter().any(|space| match space {
         Space::Rgb(encoding) => profile.known_as == Some(*encoding),
         Space::Grey => case.facts.model == Model::Grey,
         Space::Cmyk => case.facts.model == Model::Cmyk,
@@ -95,17 +98,17 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
     if answers {
         return RuleOutcome::Passed;
     }
-    if asked.contains(&Space::Paper) {
+    if required.contains(&Space::Paper) {
         return of_printer(case, profile, &name);
     }
     fails(
         "space",
         None,
         short_name(profile),
-        format!("the profile is {name}; {} asked", spaces(asked)),
+        format!("the profile is {name}; {} asked", spaces(required)),
         format!(
             "convert to {} (not \"assign\") in the export dialog, and embed the profile{}",
-            spaces(&asked[..1]),
+            spaces(&required[..1]),
             of_greys(case)
         ),
     )
@@ -130,7 +133,7 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     if profile.sha256 == printer.sha256 {
         return RuleOutcome::Passed;
     }
-    let asked = profile_name(printer);
+    let required = profile_name(printer);
     let apart = profile.grid.as_ref().zip(printer.grid.as_ref()).and_then(|(one, other)| one.distance(other));
     let words = apart.map(|ProfileDistance { mean, most }| {
         format!("; colours come out {mean:.2} Delta E apart in the mean, {most:.2} at most")
@@ -143,16 +146,16 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
             "the profile is {name} with other bytes than the printer's{words}"
         ));
     }
-    let mend = format!("convert to {asked} (not \"assign\") in the export dialog, and embed the profile");
+    let fix = format!("convert to {required} (not \"assign\") in the export dialog, and embed the profile");
     if profile.space == printer.space && profile.description == printer.description {
-        let what = match apart {
+        let found = match apart {
             Some(_) => format!("the profile bears the printer's name, {name}, but is another edition{words}"),
             None => format!("the profile bears the printer's name, {name}, but not its bytes: perhaps another edition"),
         };
-        return fails("edition", Some(Level::Should), "other edition".to_owned(), what, mend);
+        return fails("edition", Some(Level::Should), "other edition".to_owned(), found, fix);
     }
-    let what = format!("the profile is {name}; the printer's own is asked, {asked}{words}");
-    fails("space", None, short_name(profile), what, mend)
+    let found = format!("the profile is {name}; the printer's own is asked, {required}{words}");
+    fails("space", None, short_name(profile), found, fix)
 }
 
 /// Returns a model with its article.
@@ -162,8 +165,8 @@ fn of_model(model: Model) -> String {
 }
 
 fn untagged(case: &Case) -> RuleOutcome {
-    let asked = &case.print.requirements.colour.spaces;
-    let is_asked = |encoding: Encoding| asked.contains(&Space::Rgb(encoding));
+    let required = &case.print.requirements.colour.spaces;
+    let is_asked = |encoding: Encoding| required.contains(&Space::Rgb(encoding));
     match &case.facts.claim {
         Some(claim) if is_asked(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::WithinTolerance(
             format!("no profile, but the {} says {}, as the standard provides", claim.by, claim.encoding.name()),
@@ -179,7 +182,7 @@ fn untagged(case: &Case) -> RuleOutcome {
             "untagged",
             None,
             "no profile".to_owned(),
-            format!("no profile is embedded{}; {} asked{}", claimed(claim.as_ref()), spaces(asked), taken_for(case)),
+            format!("no profile is embedded{}; {} asked{}", claimed(claim.as_ref()), spaces(required), taken_for(case)),
             format!("find out which space it is in, then {}; do not assign one by guess", export_in(case)),
         ),
     }
@@ -187,12 +190,12 @@ fn untagged(case: &Case) -> RuleOutcome {
 
 /// Returns how its codes are read meanwhile, where the file does not define them.
 fn taken_for(case: &Case) -> String {
-    let asked = case.print.requirements.colour.spaces.iter().find_map(|space| match space {
+    let required = case.print.requirements.colour.spaces.iter().find_map(|space| match space {
         Space::Rgb(encoding) => Some(encoding.name()),
         Space::Grey | Space::Cmyk | Space::Paper => None,
     });
     let guess = match case.facts.model {
-        Model::Rgb if case.facts.claim.is_none() => asked,
+        Model::Rgb if case.facts.claim.is_none() => required,
         Model::Grey => Some(Encoding::Srgb.name()),
         _ => None,
     };
@@ -217,8 +220,8 @@ fn short_name(profile: &ProfileFacts) -> String {
     }
 }
 
-fn fails(about: &str, at_most: Option<Level>, short: String, what: String, mend: String) -> RuleOutcome {
-    RuleOutcome::failed(Breach { about: about.to_owned(), at_most, short, what, mend, ..Breach::default() })
+fn fails(about: &str, at_most: Option<Level>, short: String, found: String, fix: String) -> RuleOutcome {
+    RuleOutcome::failed(Breach { about: about.to_owned(), at_most, short, found, fix, ..Breach::default() })
 }
 
 #[cfg(test)]
@@ -244,16 +247,16 @@ mod tests {
         let wide = bench().with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
         let RuleOutcome::Failed(breaches) = wide.ask(check) else { panic!("a wide space must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].short.as_str()), ("space", "Adobe RGB"));
-        assert_eq!(breaches[0].what, "the profile is Adobe RGB (1998); sRGB asked");
-        let mend = |codes: [u16; 3]| {
+        assert_eq!(breaches[0].found, "the profile is Adobe RGB (1998); sRGB asked");
+        let fix = |codes: [u16; 3]| {
             let grey = wide.evidence(|e| e.colours = vec![Colour { mean: codes, count: 9 }]);
             match grey.ask(check) {
-                RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
+                RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).fix,
                 other => panic!("{other:?}"),
             }
         };
-        assert!(mend([9_000; 3]).ends_with("; it is grey throughout (R = G = B), so nothing is lost"));
-        assert!(mend([9_000, 9_000, 8_000]).ends_with("embed the profile"));
+        assert!(fix([9_000; 3]).ends_with("; it is grey throughout (R = G = B), so nothing is lost"));
+        assert!(fix([9_000, 9_000, 8_000]).ends_with("embed the profile"));
     }
 
     #[test]
@@ -266,11 +269,11 @@ mod tests {
     #[test]
     fn the_printers_own_profile_is_known_by_its_bytes_else_by_its_colours_else_by_its_name() {
         let printer = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
-        let asked = || {
+        let required = || {
             Bench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
                 .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(printer.clone()))
         };
-        let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(check);
+        let of = |facts: ProfileFacts| required().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(check);
         assert_eq!(of(printer.facts().clone()), RuleOutcome::Passed);
         let rebuilt = ProfileFacts {
             sha256: "other".to_owned(),
@@ -284,7 +287,7 @@ mod tests {
         let edition = ProfileFacts { description: printer.facts().description.clone(), known_as: None, ..wide.clone() };
         let RuleOutcome::Failed(breaches) = of(edition) else { panic!("another edition") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("edition", Some(Level::Should)));
-        assert!(breaches[0].what.contains("apart in the mean"), "{}", breaches[0].what);
+        assert!(breaches[0].found.contains("apart in the mean"), "{}", breaches[0].found);
         let RuleOutcome::Failed(breaches) = of(ProfileFacts { known_as: None, ..wide }) else { panic!("a stranger") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("space", None));
     }

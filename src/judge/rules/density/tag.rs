@@ -16,12 +16,15 @@ const WITHIN_PPI: f64 = 1.0;
 pub static RULE: Rule = Rule {
     id: "density.tag",
     group: RuleGroup::Density,
+    title: "",
     question: "Does the resolution tag say the size at which it will be printed?",
     level: Level::Note,
     why: "pixels decide, but some programs place a picture at the size its tag says, and 72 ppi worries people",
     page: "The tag (Exif, JFIF, TIFF or PNG) is compared with the effective density at the printed size, within 1 % or \
            1 ppi. A file without a tag says nothing wrong; one with too few pixels is exported anew anyway, and is \
            not asked.",
+    fix: "",
+    misses: "",
     keys: &[],
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
     samples: RuleExamples { holds: "tag 300 on 2400 x 3000 px for 8 x 10 in", fails: "tag 72 on the same file" },
@@ -38,7 +41,7 @@ fn check(case: &Case) -> RuleOutcome {
     let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotRequired };
     let density = fit.density.as_f64();
     // The fix for that makes another file, with another tag.
-    if fit.density < case.print.requirements.density.least {
+    if fit.density < case.print.requirements.density.minimum {
         return RuleOutcome::NotRequired;
     }
     let near = |tag: f64| (tag - density).abs() <= WITHIN_PPI.max(WITHIN * density);
@@ -54,15 +57,15 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         numbers: Some((across, density)),
         short: format!("tag {tag}"),
-        what: format!("the tag says {tag}{by_tag}; at the printed size it is {}", show::ppi(fit.density)),
-        mend: mend(case, fit.density),
+        found: format!("the tag says {tag}{by_tag}; at the printed size it is {}", show::ppi(fit.density)),
+        fix: fix(case, fit.density),
         ..Breach::default()
     })
 }
 
 /// Returns the resolution to type, and where more pixels are wanted, theirs too.
-fn mend(case: &Case, density: Ppi) -> String {
-    let wanted = case.print.requirements.density.wanted;
+fn fix(case: &Case, density: Ppi) -> String {
+    let wanted = case.print.requirements.density.target;
     match standing(case, wanted) {
         Some(DensityStatus::Under) => format!(
             "where you export it anew with more pixels, type {} into the dialog's resolution field; as it is, {}",
@@ -111,12 +114,12 @@ mod tests {
         let tagged = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2000, 2500);
         let tagged = tagged.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
         let RuleOutcome::Failed(breaches) = tagged.ask(check) else { panic!("it says 72") };
-        assert!(breaches[0].mend.contains("type 300 ppi into") && breaches[0].mend.ends_with("as it is, 250 ppi"));
+        assert!(breaches[0].fix.contains("type 300 ppi into") && breaches[0].fix.ends_with("as it is, 250 ppi"));
     }
 
     #[test]
     fn a_low_density_is_told_from_its_tag_by_whole_numbers() {
-        let bench = Bench::new("[density]\nwanted = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
+        let bench = Bench::new("[density]\ntarget = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
         let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
         // 30.375 ppi is shown, and advised, as 30.
         assert_eq!(tagged(30.0), RuleOutcome::Passed);
@@ -128,7 +131,7 @@ mod tests {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(check);
         let RuleOutcome::Failed(breaches) = outcome else { panic!("72 ppi must be said") };
-        assert_eq!(breaches[0].what, "the tag says 72 ppi (33.333 x 41.667 in); at the printed size it is 300 ppi");
+        assert_eq!(breaches[0].found, "the tag says 72 ppi (33.333 x 41.667 in); at the printed size it is 300 ppi");
     }
 
     #[test]

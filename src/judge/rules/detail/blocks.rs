@@ -25,6 +25,7 @@ const OWN: (u8, u8) = (7, 7);
 pub static RULE: Rule = Rule {
     id: "detail.blocks",
     group: RuleGroup::Detail,
+    title: "",
     question: "Is it free of block edges?",
     level: Level::Should,
     why: "smooth backgrounds break into little squares, and print sharpening makes them plainer",
@@ -35,6 +36,8 @@ pub static RULE: Rule = Rule {
            Where the blocks are too small to be seen from the brief's viewing distance it is only a note. An \
            enlargement carries its blocks along, larger: this does not \
            see them.",
+    fix: "",
+    misses: "",
     keys: &["density.distance", "print.size"],
     source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",
     samples: RuleExamples { holds: "a JPEG of quality 92", fails: "a JPEG of quality 40, saved again as 95" },
@@ -78,11 +81,11 @@ fn check(case: &Case) -> RuleOutcome {
         at_most: too_small.then_some(Level::Note),
         numbers: Some((blocks.ratio, limits.ratio)),
         short: "block edges".to_owned(),
-        what: format!(
+        found: format!(
             "{whose}: steps where blocks meet are {:.1} times the others, {:.1} codes above them",
             blocks.ratio, blocks.excess
         ),
-        mend: "export from the original, at a quality of 90 or more, instead of saving a compressed file again"
+        fix: "export from the original, at a quality of 90 or more, instead of saving a compressed file again"
             .to_owned(),
         ..Breach::default()
     })
@@ -146,7 +149,7 @@ mod tests {
         assert_eq!(abouts(&found), ["earlier"]);
         let RuleOutcome::Failed(found) = found else { panic!("it shows") };
         assert_eq!(found[0].at_most, None);
-        assert!(found[0].what.contains("lies 3 and 5 pixels off"), "{}", found[0].what);
+        assert!(found[0].found.contains("lies 3 and 5 pixels off"), "{}", found[0].found);
         assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 

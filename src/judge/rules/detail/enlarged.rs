@@ -26,6 +26,7 @@ const GRAINY: f64 = 4.0;
 pub static RULE: Rule = Rule {
     id: "detail.enlarged",
     group: RuleGroup::Detail,
+    title: "",
     question: "Are its pixels real, and not made by enlarging?",
     level: Level::Should,
     why: "interpolated pixels satisfy the count and hold no detail: in print the picture is as soft as the small one \
@@ -38,6 +39,8 @@ pub static RULE: Rule = Rule {
            scale on the photographs that set the limits, it is right in 96 %. Enlargements \
            followed by heavy noise or strong compression, and enlargers that invent detail, leave no trace that is \
            found here.",
+    fix: "",
+    misses: "",
     keys: &["detail.enlarged"],
     source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: no camera's own file of 66 is \
              blamed",
@@ -84,7 +87,7 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
     let about = show::pixels(about(worth));
     let (shown, limit) = show::numbers_apart(found.factor, most);
     let (sure, carried) = (found.how_sure(), carried(case, worth));
-    let (mend, fix) = fix(case, worth);
+    let (fix, fix_numbers) = fix_numbers(case, worth);
     let holds = if found.known {
         format!("about {about}, {shown} x fewer each way")
     } else {
@@ -94,16 +97,16 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
         at_most: (!found.sure).then_some(Level::Note),
         numbers: Some((found.factor, most)),
         short: format!("detail of {about}"),
-        what: format!("it {sure} holds the detail of {holds}; {limit} x may be{carried}"),
-        mend,
+        found: format!("it {sure} holds the detail of {holds}; {limit} x may be{carried}"),
         fix,
+        fix_numbers,
         ..Breach::default()
     }
 }
 
 /// Returns the export that helps, or the largest prints where none does.
-fn fix(case: &Case, worth: (u32, u32)) -> (String, FixNumbers) {
-    let wanted = case.print.requirements.density.wanted;
+fn fix_numbers(case: &Case, worth: (u32, u32)) -> (String, FixNumbers) {
+    let wanted = case.print.requirements.density.target;
     let needed = case.placement.needed_px(wanted);
     let exports = vec![needed];
     if worth.0 >= needed.0 && worth.1 >= needed.1 {
@@ -126,12 +129,12 @@ fn early(case: &Case, ends: f64) -> Breach {
         numbers: Some((ends, ENDS_EARLY)),
         unit: Some("share"),
         short: format!("detail to {shown}"),
-        what: format!(
+        found: format!(
             "detail ends at {shown} of what these pixels could hold: about that of {}{}",
             show::pixels(about(worth)),
             carried(case, worth)
         ),
-        mend: "look at it at 100 %: it may be soft focus, noise reduction or an enlargement".to_owned(),
+        fix: "look at it at 100 %: it may be soft focus, noise reduction or an enlargement".to_owned(),
         ..Breach::default()
     }
 }
@@ -151,7 +154,7 @@ fn about((w, h): (u32, u32)) -> (u32, u32) {
 
 /// Returns the largest print from this many pixels, in words.
 fn carried(case: &Case, px: (u32, u32)) -> String {
-    let wanted = case.print.requirements.density.wanted;
+    let wanted = case.print.requirements.density.target;
     match case.placement.carried(px, wanted) {
         Some(size) => format!(". It carries {} at {}", size.show(), show::ppi(wanted)),
         None => String::new(),
@@ -190,22 +193,22 @@ mod tests {
     fn it_says_how_much_detail_there_is_and_how_sure_that_is() {
         let sure = breach(&traced(|_| {}));
         assert_eq!(
-            sure.what,
+            sure.found,
             "it almost certainly holds the detail of about 1600 x 2000 px, 1.5 x fewer each way; 1.2 x may be. It \
              carries 5.313 x 6.625 in at 300 ppi"
         );
         assert_eq!((sure.at_most, sure.short.as_str()), (None, "detail of 1600 x 2000 px"));
         let shallow = breach(&traced(|r| r.depth = 0.04));
-        assert!(shallow.what.starts_with("it probably holds") && shallow.at_most == Some(Level::Note));
+        assert!(shallow.found.starts_with("it probably holds") && shallow.at_most == Some(Level::Note));
         assert_eq!(
-            sure.mend,
+            sure.fix,
             "export it from the original at 2400 x 3000 px (for 300 ppi) if it has them after the crop, without \
              enlarging; if it has not, no export helps: it prints at most 5.313 x 6.625 in at 300 ppi, or \
              8.875 x 11.063 in at 180 ppi"
         );
         let large = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8).px(6000, 7500));
-        assert_eq!(large.mend, "export it at 2400 x 3000 px (for 300 ppi): it holds enough for that");
-        let unknown = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8)).what;
+        assert_eq!(large.fix, "export it at 2400 x 3000 px (for 300 ppi): it holds enough for that");
+        let unknown = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8)).found;
         assert!(unknown.contains("about 1330 x 1670 px at most, at least 1.8 x fewer each way"), "{unknown}");
     }
 
@@ -222,7 +225,7 @@ mod tests {
     #[test]
     fn doubling_is_sure_through_jpeg() {
         let twice = breach(&traced(|r| (r.line, r.signs.mirrored) = (2.0, 0.3)).with(|f| f.format = Format::Jpeg));
-        assert!(twice.what.contains("about 1200 x 1500 px, 2 x fewer each way") && twice.at_most.is_none());
+        assert!(twice.found.contains("about 1200 x 1500 px, 2 x fewer each way") && twice.at_most.is_none());
     }
 
     #[test]

@@ -45,6 +45,7 @@ const SHARP: f32 = 1.25;
 pub static RULE: Rule = Rule {
     id: "detail.focus",
     group: RuleGroup::Detail,
+    title: "",
     question: "Is the sharpest part sharp at the printed size, and is it the subject?",
     level: Level::Should,
     why: "on paper nobody zooms out: focus that is a little off at 100 % is seen at once in a large print",
@@ -57,6 +58,8 @@ pub static RULE: Rule = Rule {
            sharpest field is asked too: half again as wide as the sharpest elsewhere, and over the same limits, means \
            that the focus lies beside it. Too few edges, edges in one direction only, or too little contrast, such as \
            fog, give no answer.",
+    fix: "",
+    misses: "",
     keys: &["density.distance", "print.size"],
     source: "nearly twice the classic 0.2 mm circle of confusion of a print in the hand, and a quarter more for \
              motion (from memory); a step blurred by s has a width of 2.563 s",
@@ -159,12 +162,12 @@ fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
         about: "motion".to_owned(),
         numbers: Some((mm(moved_px, ppi), limit)),
         short: "blurred by motion".to_owned(),
-        what: format!(
+        found: format!(
             "blurred along the {way} by {moved} on paper ({moved_px:.1} px), and sharp across it; up to {limit_shown} \
              looks sharp {}",
             seen_from(case.print)
         ),
-        mend: "look at it at 100 %: take a frame without movement if there is one, or a smaller print; sharpening \
+        fix: "look at it at 100 %: take a frame without movement if there is one, or a smaller print; sharpening \
                cannot bring it back; if the movement is meant, accept it"
             .to_owned(),
         ..Breach::default()
@@ -184,17 +187,16 @@ fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach 
         at_most,
         numbers: Some((mm(focus.sharp_px, ppi), limit)),
         short: if at_most.is_some() { "a little soft".to_owned() } else { "too soft".to_owned() },
-        what: format!(
+        found: format!(
             "even the sharpest part{place} has edges of {edge} on paper ({:.1} px), as a blur disc of {} makes them; \
              up to {limit_shown} looks sharp {}",
             focus.sharp_px,
             shown(focus.sharp_px / WIDTH_OF_DISC, ppi),
             seen_from(case.print)
         ),
-        mend:
-            "look at it at 100 %: take a sharper frame if there is one; sharpening cannot bring back missed focus, a \
+        fix: "look at it at 100 %: take a sharper frame if there is one; sharpening cannot bring back missed focus, a \
                smaller print hides it"
-                .to_owned(),
+            .to_owned(),
         ..Breach::default()
     }
 }
@@ -208,13 +210,13 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
         at_most,
         numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi))),
         short: format!("subject {}", shown(there, ppi)),
-        what: format!(
+        found: format!(
             "the subject's edges are {} wide on paper, the sharpest part's {}: the focus lies {}",
             shown(there, ppi),
             shown(focus.sharp_px, ppi),
             whereabouts::words(sharp, None)
         ),
-        mend: "look at the subject at 100 %, and take the frame that is sharp there if there is one".to_owned(),
+        fix: "look at the subject at 100 %, and take the frame that is sharp there if there is one".to_owned(),
         ..Breach::default()
     }
 }
@@ -272,7 +274,7 @@ mod tests {
             panic!("too soft even so")
         };
         assert!(
-            breaches[0].what.ends_with(
+            breaches[0].found.ends_with(
                 "has edges of 0.85 mm on paper (10.0 px), as a blur disc of 1.23 mm makes them; up to 0.78 mm looks \
                  sharp from 90 cm"
             ),
@@ -291,7 +293,7 @@ mod tests {
         };
         assert_eq!(breaches[0].about, "subject");
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "the subject's edges are 0.51 mm wide on paper, the sharpest part's 0.15 mm: the focus lies in the upper \
              left corner"
         );
@@ -318,12 +320,12 @@ mod tests {
         assert_eq!((breaches.len(), breaches[0].about.as_str(), breaches[0].at_most), (1, "motion", None));
         // Arithmetic: the root of 7.4^2 - 1.7^2, over 0.8, is 9.0 px, 0.76 mm at 300 ppi.
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "blurred along the horizontal by 0.76 mm on paper (9.0 px), and sharp across it; up to 0.25 mm looks sharp \
              in the hand"
         );
         let words = |outcome: RuleOutcome| match outcome {
-            RuleOutcome::Failed(breaches) => breaches[0].what.clone(),
+            RuleOutcome::Failed(breaches) => breaches[0].found.clone(),
             other => panic!("{other:?}"),
         };
         assert!(words(directed(Some(smeared.changed_about()), None)).contains("along the vertical"));

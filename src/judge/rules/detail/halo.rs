@@ -19,6 +19,7 @@ const WIDE_MM: f64 = 0.51;
 pub static RULE: Rule = Rule {
     id: "detail.halo",
     group: RuleGroup::Detail,
+    title: "",
     question: "Is it sharpened without halos?",
     level: Level::Should,
     why: "a screen hides what paper shows: light and dark seams along edges make food look crisp and dry",
@@ -31,6 +32,8 @@ pub static RULE: Rule = Rule {
            Right print sharpening looks crunchy on screen at 100 %: judge it on a test print. What it misses \
            was soft before. A \
            texture, which swings as far further out, is none. Too few strong edges give no answer.",
+    fix: "",
+    misses: "",
     keys: &["detail.halo", "detail.sharpened", "density.distance"],
     source: "widths: a sharpening handbook (Fraser 2006); no published limit of overshoot for prints was found: ours, \
              from photographs",
@@ -53,14 +56,14 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::NotChecked("too few strong edges to tell".to_owned());
     };
     let (share, note) = (Share::measured(halo.share()), Share::percent(NOTE_PERCENT));
-    let asked = &case.print.requirements.detail;
-    if share <= note.min(asked.halo) {
+    let required = &case.print.requirements.detail;
+    if share <= note.min(required.halo) {
         return RuleOutcome::Passed;
     }
     let distance = distance_factor(case.print.requirements.density.distance);
-    let theirs = asked.sharpened == Sharpened::ByThePrinter;
-    let (limit, because) = if share > asked.halo {
-        (asked.halo, String::new())
+    let theirs = required.sharpened == Sharpened::ByThePrinter;
+    let (limit, because) = if share > required.halo {
+        (required.halo, String::new())
     } else if theirs {
         (note, " where the printer sharpens".to_owned())
     } else if width_mm > WIDE_MM * distance {
@@ -107,7 +110,7 @@ fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach 
     };
     let whose = match case.print.requirements.detail.sharpened {
         Sharpened::ByThePrinter => "send it unsharpened: the printer sharpens for the paper",
-        Sharpened::ByUs => {
+        Sharpened::ByPhotographer => {
             "sharpen less, last of all and at the printed size; a radius of about a two-hundredth of the printed ppi \
              is enough; undo clarity and structure sliders first"
         }
@@ -116,8 +119,8 @@ fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach 
         at_most,
         numbers: Some((found.share.as_f64(), found.limit.as_f64())),
         short: format!("halo {shown}"),
-        what: format!("{told}; {limit_shown}{}", found.limits),
-        mend: whose.to_owned(),
+        found: format!("{told}; {limit_shown}{}", found.limits),
+        fix: whose.to_owned(),
         ..Breach::default()
     }
 }
@@ -128,7 +131,7 @@ mod tests {
     use crate::judge::testing::Bench;
     use crate::measure::evidence::{Halo, Overshoot};
 
-    fn asked(brief: &str, halo: Halo) -> RuleOutcome {
+    fn outcome_of(brief: &str, halo: Halo) -> RuleOutcome {
         Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
             .evidence(|e| e.detail.halo = Some(halo))
             .ask(check)
@@ -137,7 +140,7 @@ mod tests {
     /// 300 ppi: 6.1 px are wider than 0.51 mm, 1.4 px narrower than 0.12 mm (arithmetic).
     fn halo(brief: &str, share: f64, width_px: f64) -> Option<Option<Level>> {
         let isolated = Some(Overshoot { share, p90: share, width_px, edges: 100 });
-        match asked(brief, Halo { isolated, swing: None }) {
+        match outcome_of(brief, Halo { isolated, swing: None }) {
             RuleOutcome::Passed => None,
             RuleOutcome::Failed(breaches) => Some(breaches[0].at_most),
             other => panic!("{other:?}"),
@@ -172,8 +175,8 @@ mod tests {
         let said = |isolated: f64, times: f64, beyond: f64| {
             let isolated = Some(Overshoot { share: isolated, p90: isolated, width_px: 1.5, edges: 100 });
             let swing = Some(Swing { codes: 90.0, times, beyond, reach_px: 2.0 });
-            match asked("", Halo { isolated, swing }) {
-                RuleOutcome::Failed(breaches) => breaches[0].what.clone(),
+            match outcome_of("", Halo { isolated, swing }) {
+                RuleOutcome::Failed(breaches) => breaches[0].found.clone(),
                 other => panic!("{other:?}"),
             }
         };

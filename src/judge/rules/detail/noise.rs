@@ -14,6 +14,7 @@ const NOTE: f64 = 3.0;
 pub static RULE: Rule = Rule {
     id: "detail.noise",
     group: RuleGroup::Detail,
+    title: "",
     question: "Is the grain fine enough at the printed size?",
     level: Level::Should,
     why: "grain that gives a screen picture life turns smooth plates and skies sandy on paper",
@@ -22,6 +23,8 @@ pub static RULE: Rule = Rule {
            30 cm, averages more of it away. From 3 levels of 255 it is a note, since grain may be meant; over the \
            brief's noise (4) a should. Texture that goes on in the calmest places, as of grass or gravel all over, is \
            coarse as well as fine; grain cannot be told from it.",
+    fix: "",
+    misses: "",
     keys: &["detail.noise", "density.distance", "print.size"],
     source: "Immerkaer, Computer Vision and Image Understanding 64 (1996), spread over distances; limits ours",
     samples: RuleExamples { holds: "0.9 levels: a studio exposure", fails: "8 levels at 300 ppi" },
@@ -57,8 +60,8 @@ fn check(case: &Case) -> RuleOutcome {
         at_most: is_note.then_some(Level::Note),
         numbers: Some((noise, limit)),
         short: format!("grain {shown}"),
-        what: format!("the print shows grain of {shown} levels of 255; {limit_shown}{limits}"),
-        mend: "look at a test print; if it is too coarse, reduce the noise in the raw file, before sharpening"
+        found: format!("the print shows grain of {shown} levels of 255; {limit_shown}{limits}"),
+        fix: "look at a test print; if it is too coarse, reduce the noise in the raw file, before sharpening"
             .to_owned(),
         ..Breach::default()
     })
@@ -90,7 +93,7 @@ mod tests {
         assert_eq!([3.1, 4.0].map(|noise| levels("", noise)), [Some(Some(Level::Note)); 2]);
         assert_eq!(levels("", 4.1), Some(None));
         let RuleOutcome::Failed(just) = grain("", "8 x 10 in", 4.004, 2.4) else { panic!("it is more") };
-        assert_eq!(just[0].what, "the print shows grain of 4.004 levels of 255; 4 may be");
+        assert_eq!(just[0].found, "the print shows grain of 4.004 levels of 255; 4 may be");
     }
 
     #[test]

@@ -8,11 +8,14 @@ use crate::units::show;
 pub static RULE: Rule = Rule {
     id: "file.bytes",
     group: RuleGroup::File,
+    title: "",
     question: "Is the file small enough for the printer's intake?",
     level: Level::Should,
     why: "upload forms and mail drop files over their limit, often without a word",
     page: "The file's size on disk is compared with the brief's largest, if it names one. MB are millions of bytes, as \
            operating systems and upload forms count them.",
+    fix: "",
+    misses: "",
     keys: &["file.largest"],
     source: "the printer's own intake; no default",
     samples: RuleExamples { holds: "98 MB where 120 MB are allowed", fails: "180 MB where 120 MB are allowed" },
@@ -38,8 +41,8 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         numbers: Some((bytes as f64, largest as f64)),
         short: show::bytes(bytes),
-        what: over,
-        mend: "export at the printed size and not larger; a TIFF with LZW or ZIP, 8 bits a channel, or a JPEG of \
+        found: over,
+        fix: "export at the printed size and not larger; a TIFF with LZW or ZIP, 8 bits a channel, or a JPEG of \
                quality 95 takes less"
             .to_owned(),
         ..Breach::default()
@@ -57,7 +60,7 @@ mod tests {
         assert_eq!(bench.with(|f| f.bytes = 999_999).ask(check), RuleOutcome::Passed);
         assert_eq!(bench.with(|f| f.bytes = 1_000_000).ask(check), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = bench.with(|f| f.bytes = 1_000_001).ask(check) else { panic!("must fail") };
-        assert_eq!(breaches[0].what, "1000001 bytes; at most 1000000 bytes asked");
+        assert_eq!(breaches[0].found, "1000001 bytes; at most 1000000 bytes asked");
     }
 
     #[test]

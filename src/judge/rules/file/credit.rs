@@ -12,12 +12,15 @@ const SHOWN_CHARACTERS: usize = 40;
 pub static RULE: Rule = Rule {
     id: "file.credit",
     group: RuleGroup::File,
+    title: "",
     question: "Does the file carry the credit that was asked, and say it in one voice?",
     level: Level::Should,
     why: "pictures part from their notes; what stands in the file is what the book's credits page is set from",
     page: "Each field that the brief lists must be there in at least one of its homes (XMP, IPTC, Exif, a PNG's own \
            texts). Where two homes say different things that is said as well: which one a printer's program reads is \
            a matter of luck.",
+    fix: "",
+    misses: "",
     keys: &["file.credit"],
     source: "IPTC Photo Metadata Standard and its mapping to Exif, from memory",
     samples: RuleExamples {
@@ -33,13 +36,13 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.requirements.file.credit;
-    if asked.is_empty() {
+    let required = &case.print.requirements.file.credit;
+    if required.is_empty() {
         return RuleOutcome::NotRequired;
     }
     let credits = &case.facts.credits;
     let mut breaches = Vec::new();
-    for word in asked {
+    for word in required {
         let field = match *word {
             "creator" => &credits.creator,
             "copyright" => &credits.copyright,
@@ -50,16 +53,16 @@ fn check(case: &Case) -> RuleOutcome {
             breaches.push(Breach {
                 about: (*word).to_owned(),
                 short: format!("no {word}"),
-                what: format!("no {word} in the file"),
-                mend: format!("fill in {word} in your editor's metadata and let the export keep metadata"),
+                found: format!("no {word} in the file"),
+                fix: format!("fill in {word} in your editor's metadata and let the export keep metadata"),
                 ..Breach::default()
             });
         } else if field.disagrees() {
             breaches.push(Breach {
                 about: (*word).to_owned(),
                 short: format!("{word} differs"),
-                what: format!("{word} differs between its homes: {}", voices(field)),
-                mend: format!("write {word} once in your editor and export again, so that all homes say the same"),
+                found: format!("{word} differs between its homes: {}", voices(field)),
+                fix: format!("write {word} once in your editor and export again, so that all homes say the same"),
                 ..Breach::default()
             });
         }
@@ -93,6 +96,6 @@ mod tests {
         assert_eq!(credited.ask(check), RuleOutcome::Passed);
         let torn = credited.with(|f| f.credits.creator.homes.push((Home::Iptc, "Studio\u{1b}[0m".into())));
         let RuleOutcome::Failed(breaches) = torn.ask(check) else { panic!("homes that disagree must be said") };
-        assert!(breaches[0].what.contains("IPTC \"Studio\\u{1b}[0m\""), "{}", breaches[0].what);
+        assert!(breaches[0].found.contains("IPTC \"Studio\\u{1b}[0m\""), "{}", breaches[0].found);
     }
 }

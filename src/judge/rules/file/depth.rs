@@ -9,12 +9,15 @@ use crate::picture::facts::SampleKind;
 pub static RULE: Rule = Rule {
     id: "file.depth",
     group: RuleGroup::File,
+    title: "",
     question: "Has it the bits a channel that the printer takes?",
     level: Level::Note,
     why: "8 bits are what presses and labs print from; 16 only help while a picture is still edited, and double the \
           file",
     page: "Bits a channel are read from the header and compared with the brief's list. Floating point and 32 bit are \
            working formats of editors, never of printers.",
+    fix: "",
+    misses: "",
     keys: &["file.depth"],
     source: "delivery guides for photographers: nearly always 8 bit; 16 where asked",
     samples: RuleExamples { holds: "16 bit where 8 and 16 are asked", fails: "16 bit where 8 are asked" },
@@ -27,18 +30,18 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.requirements.file.depth;
+    let required = &case.print.requirements.file.depth;
     let bits = u32::from(case.facts.bits);
     let kind = if case.facts.sample == SampleKind::Float { " floating point" } else { "" };
-    if kind.is_empty() && asked.contains(&bits) {
+    if kind.is_empty() && required.contains(&bits) {
         return RuleOutcome::Passed;
     }
-    let asked: Vec<String> = asked.iter().map(u32::to_string).collect();
-    let asked = either(&asked);
+    let required: Vec<String> = required.iter().map(u32::to_string).collect();
+    let required = either(&required);
     RuleOutcome::failed(Breach {
         short: format!("{bits} bit"),
-        what: format!("{bits} bits{kind} a channel; {asked} asked"),
-        mend: format!("export with {asked} bits a channel"),
+        found: format!("{bits} bits{kind} a channel; {required} asked"),
+        fix: format!("export with {required} bits a channel"),
         ..Breach::default()
     })
 }

@@ -11,6 +11,7 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "file.format",
     group: RuleGroup::File,
+    title: "",
     question: "Is it a kind of file that the printer takes, named as what it is?",
     level: Level::Must,
     why: "the printer's intake sorts by the ending of the name and turns away what it does not know",
@@ -18,6 +19,8 @@ pub static RULE: Rule = Rule {
            in another format's extension does not hold either. A TIFF packed in a way that press workflows seldom \
            read (JPEG inside TIFF, or an unusual scheme) is a should, and so is a JPEG with bytes between its headers \
            that belong to none of them.",
+    fix: "",
+    misses: "",
     keys: &["file.formats"],
     source: "common practice: TIFF or JPEG; extensions as delivery guides for photographers ask",
     samples: RuleExamples { holds: "a TIFF where TIFF and JPEG are asked", fails: "a PNG named plum-tart.jpg" },
@@ -30,16 +33,16 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.requirements.file.formats;
-    let names: Vec<&str> = Format::ALL.iter().filter(|f| asked.contains(&f.word())).map(|f| f.name()).collect();
+    let required = &case.print.requirements.file.formats;
+    let names: Vec<&str> = Format::ALL.iter().filter(|f| required.contains(&f.word())).map(|f| f.name()).collect();
     let format = case.facts.format;
     let mut breaches = Vec::new();
-    if !asked.contains(&format.word()) {
+    if !required.contains(&format.word()) {
         breaches.push(Breach {
             about: "container".to_owned(),
             short: format.name().to_owned(),
-            what: format!("it is a {}; {} asked", format.name(), either(&names)),
-            mend: format!("export it as {}", either(&names)),
+            found: format!("it is a {}; {} asked", format.name(), either(&names)),
+            fix: format!("export it as {}", either(&names)),
             ..Breach::default()
         });
     }
@@ -50,8 +53,8 @@ fn check(case: &Case) -> RuleOutcome {
         breaches.push(Breach {
             about: "extension".to_owned(),
             short: format!("{} as .{}", format.name(), visible(&extension)),
-            what: format!("it is a {}, but its name {ends}", format.name()),
-            mend: format!("export it again as {}, or name it .{}", either(&names), format.extensions()[0]),
+            found: format!("it is a {}, but its name {ends}", format.name()),
+            fix: format!("export it again as {}, or name it .{}", either(&names), format.extensions()[0]),
             ..Breach::default()
         });
     }
@@ -60,8 +63,8 @@ fn check(case: &Case) -> RuleOutcome {
             about: "compression".to_owned(),
             at_most: Some(Level::Should),
             short: format!("TIFF {}", case.facts.compression.word()),
-            what: format!("the TIFF is packed by scheme \"{}\"", case.facts.compression.word()),
-            mend: "save the TIFF with LZW, ZIP or no compression".to_owned(),
+            found: format!("the TIFF is packed by scheme \"{}\"", case.facts.compression.word()),
+            fix: "save the TIFF with LZW, ZIP or no compression".to_owned(),
             ..Breach::default()
         });
     }
@@ -71,8 +74,8 @@ fn check(case: &Case) -> RuleOutcome {
             about: "stray bytes".to_owned(),
             at_most: Some(Level::Should),
             short: "stray bytes".to_owned(),
-            what: format!("{} between its headers belong to nothing", show::bytes(stray_bytes)),
-            mend: "export it again: most programs pass over them, and some refuse the file".to_owned(),
+            found: format!("{} between its headers belong to nothing", show::bytes(stray_bytes)),
+            fix: "export it again: most programs pass over them, and some refuse the file".to_owned(),
             ..Breach::default()
         });
     }
@@ -100,7 +103,7 @@ mod tests {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(check);
         let RuleOutcome::Failed(breaches) = stray else { panic!("{stray:?}") };
-        assert_eq!(breaches[0].what, "5 bytes between its headers belong to nothing");
+        assert_eq!(breaches[0].found, "5 bytes between its headers belong to nothing");
         assert_eq!(breaches[0].at_most, Some(Level::Should));
     }
 

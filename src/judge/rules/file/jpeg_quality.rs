@@ -11,6 +11,7 @@ const ESTIMATE_WITHIN: u32 = 3;
 pub static RULE: Rule = Rule {
     id: "file.jpeg_quality",
     group: RuleGroup::File,
+    title: "",
     question: "Was the JPEG saved at a quality that holds up in print?",
     level: Level::Should,
     why: "coarse JPEG steps show in print as blocks in skies and plates, and as fringes along red and dark edges",
@@ -18,6 +19,8 @@ pub static RULE: Rule = Rule {
            tables are scalings of the standard's own, else the nearest, said with \"about\" and forgiven within 3. \
            Editors have scales of their own (0 to 12, for one). Colour stored at half resolution (4:2:0 or 4:2:2) is \
            a note.",
+    fix: "",
+    misses: "",
     keys: &["file.jpeg_quality"],
     source: "tables: ITU-T T.81 Annex K and the Independent JPEG Group's scaling; the limit of 90: common practice, \
              no source",
@@ -32,18 +35,18 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
     let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
-    let (quality, asked) = (u32::from(jpeg.quality), case.print.requirements.file.jpeg_quality);
+    let (quality, required) = (u32::from(jpeg.quality), case.print.requirements.file.jpeg_quality);
     let about = if jpeg.exact { "" } else { "about " };
     let mut breaches = Vec::new();
     let within = if jpeg.exact { 0 } else { ESTIMATE_WITHIN };
-    if quality + within < asked {
+    if quality + within < required {
         breaches.push(Breach {
             about: "quality".to_owned(),
-            numbers: Some((f64::from(quality), f64::from(asked))),
+            numbers: Some((f64::from(quality), f64::from(required))),
             short: format!("q {about}{quality}"),
-            what: format!("saved at quality {about}{quality} of 100; at least {asked} asked"),
-            mend: format!(
-                "export again from the original at quality {asked} or more; saving this file again cannot bring it back"
+            found: format!("saved at quality {about}{quality} of 100; at least {required} asked"),
+            fix: format!(
+                "export again from the original at quality {required} or more; saving this file again cannot bring it back"
             ),
             ..Breach::default()
         });
@@ -53,16 +56,15 @@ fn check(case: &Case) -> RuleOutcome {
             about: "subsampling".to_owned(),
             at_most: Some(Level::Note),
             short: jpeg.subsampling.clone(),
-            what: format!(
+            found: format!(
                 "colour is stored at less than full resolution ({}): fine red edges soften",
                 jpeg.subsampling
             ),
-            mend: "where the export dialog offers it, choose 4:4:4 (no chroma subsampling), or export a TIFF"
-                .to_owned(),
+            fix: "where the export dialog offers it, choose 4:4:4 (no chroma subsampling), or export a TIFF".to_owned(),
             ..Breach::default()
         });
     }
-    if breaches.is_empty() && quality < asked {
+    if breaches.is_empty() && quality < required {
         return RuleOutcome::WithinTolerance(format!(
             "quality about {quality}: the estimate may be {ESTIMATE_WITHIN} off"
         ));

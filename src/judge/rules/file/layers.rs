@@ -16,11 +16,14 @@ const SHARE_STEPS: i128 = 1_000_000;
 pub static RULE: Rule = Rule {
     id: "file.layers",
     group: RuleGroup::File,
+    title: "",
     question: "Is it one flat picture without layers, extra pages, spare channels or hidden parts?",
     level: Level::Should,
     why: "what lies in layers, spare channels or transparency prints differently from device to device, or not at all",
     page: "Layers, further full pages and channels beyond the colour are read from the header. An alpha channel only \
            counts if it hides or thins something: the share of pixels that are not fully opaque is counted.",
+    fix: "",
+    misses: "",
     keys: &[],
     source: "delivery guides for photographers: flattened, no layers, channels or paths; the share is ours",
     samples: RuleExamples { holds: "a flattened TIFF", fails: "a TIFF that still carries its editor's layers" },
@@ -52,13 +55,13 @@ fn beside_the_picture(facts: &Facts) -> Vec<Breach> {
     }
     if facts.pages > 1 {
         let pages = show::count(facts.pages as usize, "page", "pages");
-        let what = format!("the file holds {pages}; only the largest was checked");
-        breaches.push(breach("pages", pages, what));
+        let found = format!("the file holds {pages}; only the largest was checked");
+        breaches.push(breach("pages", pages, found));
     }
     if facts.extra_channels > 0 {
         let spare = show::count(usize::from(facts.extra_channels), "spare channel", "spare channels");
-        let what = format!("the file holds {spare} beside the colour");
-        breaches.push(breach("channels", spare, what));
+        let found = format!("the file holds {spare} beside the colour");
+        breaches.push(breach("channels", spare, found));
     }
     breaches
 }
@@ -72,12 +75,12 @@ fn hidden_by_alpha(hides: f64) -> Option<Breach> {
     })
 }
 
-fn breach(about: &str, short: String, what: String) -> Breach {
+fn breach(about: &str, short: String, found: String) -> Breach {
     Breach {
         about: about.to_owned(),
         short,
-        what,
-        mend: "flatten the picture and export it without layers, alpha and spare channels".to_owned(),
+        found,
+        fix: "flatten the picture and export it without layers, alpha and spare channels".to_owned(),
         ..Breach::default()
     }
 }

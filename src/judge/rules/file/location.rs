@@ -7,11 +7,14 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 pub static RULE: Rule = Rule {
     id: "file.location",
     group: RuleGroup::File,
+    title: "",
     question: "Is the file free of coordinates where the brief wants none?",
     level: Level::Should,
     why: "a client's kitchen is a private address, and coordinates travel with every copy of the file",
     page: "With `location = \"none\"` neither Exif nor XMP may hold coordinates. Names of towns are words, not \
            coordinates, and are left alone.",
+    fix: "",
+    misses: "",
     keys: &["file.location"],
     source: "Exif GPS directory 0x8825, XMP exif:GPSLatitude; the wish is the client's",
     samples: RuleExamples { holds: "no coordinates", fails: "coordinates from the phone that named the place" },
@@ -29,8 +32,8 @@ fn check(case: &Case) -> RuleOutcome {
         (LocationRequirement::None, false) => RuleOutcome::Passed,
         (LocationRequirement::None, true) => RuleOutcome::failed(Breach {
             short: "has location".to_owned(),
-            what: "the file holds coordinates; none are wanted".to_owned(),
-            mend: "export with \"remove location\", or clear it in your editor's metadata".to_owned(),
+            found: "the file holds coordinates; none are wanted".to_owned(),
+            fix: "export with \"remove location\", or clear it in your editor's metadata".to_owned(),
             ..Breach::default()
         }),
     }

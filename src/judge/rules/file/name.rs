@@ -22,6 +22,7 @@ const RESERVED_PORTS: [&str; 2] = ["com", "lpt"];
 pub static RULE: Rule = Rule {
     id: "file.name",
     group: RuleGroup::File,
+    title: "",
     question: "Is it named as asked, in characters that every system keeps?",
     level: Level::Note,
     why: "blanks, accents and signs are changed on the way, and then the picture list no longer fits the files",
@@ -29,6 +30,8 @@ pub static RULE: Rule = Rule {
            keep to the portable letters A to Z, a to z, 0 to 9, dot, underscore and hyphen, not begin with a hyphen \
            or dot, have one ending only, and not be longer than 100 characters. Two names that differ only in case \
            are said too: on many systems they are one file.",
+    fix: "",
+    misses: "",
     keys: &["file.name", "file.name_pattern"],
     source: "POSIX.1 Portable Filename Character Set; the length: common practice",
     samples: RuleExamples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
@@ -45,8 +48,8 @@ fn check(case: &Case) -> RuleOutcome {
     let (name, stem) = (key.file_name(), key.stem());
     let shown = visible(name).into_owned();
     let mut breaches = Vec::new();
-    let mut say = |about: &str, short: &str, what: String, mend: String| {
-        breaches.push(Breach { about: about.to_owned(), short: short.to_owned(), what, mend, ..Breach::default() });
+    let mut say = |about: &str, short: &str, found: String, fix: String| {
+        breaches.push(Breach { about: about.to_owned(), short: short.to_owned(), found, fix, ..Breach::default() });
     };
     if !case.submission.name_is_utf8 {
         say(
@@ -57,11 +60,11 @@ fn check(case: &Case) -> RuleOutcome {
         );
         return RuleOutcome::of(breaches);
     }
-    let asked = &case.print.requirements.file.name;
-    match asked.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
+    let required = &case.print.requirements.file.name;
+    match required.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {
-                let wanted = match (&asked.words, &asked.pattern) {
+                let wanted = match (&required.words, &required.pattern) {
                     (Some(words), _) => visible(words).into_owned(),
                     (None, pattern) => format!("the pattern {}", visible(pattern.as_deref().unwrap_or_default())),
                 };
@@ -90,11 +93,11 @@ fn check(case: &Case) -> RuleOutcome {
     }
     let length = name.chars().count();
     if length > LONGEST_NAME {
-        let what = format!(
+        let found = format!(
             "the name has {}; over {LONGEST_NAME} it may be cut",
             show::count(length, "character", "characters")
         );
-        say("length", "long name", what, "use a shorter name".to_owned());
+        say("length", "long name", found, "use a shorter name".to_owned());
     }
     RuleOutcome::of(breaches)
 }
@@ -120,8 +123,8 @@ fn one_name(rows: &[&Row]) -> Option<OrderBreach> {
         breach: Breach {
             about: "case".to_owned(),
             short: "same name".to_owned(),
-            what: format!("{names} differ only in case: on many systems they are one file"),
-            mend: "rename one of them".to_owned(),
+            found: format!("{names} differ only in case: on many systems they are one file"),
+            fix: "rename one of them".to_owned(),
             ..Breach::default()
         },
         pictures: few(pictures),
@@ -190,6 +193,6 @@ mod tests {
         assert_eq!(bench.named("p012-plum-tart.jpg").ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(check)), ["pattern"]);
         let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(check) else { panic!("must fail") };
-        assert_eq!(breaches[0].mend, "name it for example plum-tart");
+        assert_eq!(breaches[0].fix, "name it for example plum-tart");
     }
 }

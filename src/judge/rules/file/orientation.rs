@@ -8,11 +8,14 @@ use crate::picture::facts::Orientation;
 pub static RULE: Rule = Rule {
     id: "file.orientation",
     group: RuleGroup::File,
+    title: "",
     question: "Is the picture stored upright, so that a device that ignores the orientation tag prints it right?",
     level: Level::Should,
     why: "some print devices ignore the orientation tag: the picture comes out on its side, cut to the wrong shape",
     page: "The orientation tag must be absent or 1. Everything else about the picture is judged upright, as the tag \
            says it is to be seen.",
+    fix: "",
+    misses: "",
     keys: &[],
     source: "Exif tag 0x0112; that devices ignore it: common practice, no source",
     samples: RuleExamples {
@@ -35,8 +38,8 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         numbers: Some((f64::from(orientation.tag()), 1.0)),
         short: format!("tag {}", orientation.tag()),
-        what: format!("stored {}, with orientation tag {} to turn it", orientation.words(), orientation.tag()),
-        mend: "turn the pixels upright in your editor and export again (the tag must be 1)".to_owned(),
+        found: format!("stored {}, with orientation tag {} to turn it", orientation.words(), orientation.tag()),
+        fix: "turn the pixels upright in your editor and export again (the tag must be 1)".to_owned(),
         ..Breach::default()
     })
 }

@@ -13,6 +13,7 @@ use crate::picture::{Facts, Fault, FaultKind};
 pub static RULE: Rule = Rule {
     id: "file.readable",
     group: RuleGroup::File,
+    title: "",
     question: "Can the picture be read to its last row?",
     level: Level::Must,
     why: "what cannot be read can be neither checked nor printed; a file that breaks off prints grey below the break, \
@@ -25,6 +26,8 @@ pub static RULE: Rule = Rule {
            This rule cannot be accepted or given a lower rank: nothing else can be said \
            of a file that cannot be read. A file that breaks off within seconds of its arrival is tried again first, \
            since a copy may still be under way.",
+    fix: "",
+    misses: "",
     keys: &[],
     source: "ITU-T T.81 (a JPEG ends with EOI), TIFF 6.0, W3C PNG; what counts as a print picture is ours",
     samples: RuleExamples {
@@ -63,12 +66,12 @@ fn check(delivered: &Submission, print: &Print) -> RuleOutcome {
 fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         short: "breaks off".to_owned(),
-        what: format!(
+        found: format!(
             "its last {rows} of {} rows are one flat colour that the picture above does not lead to, as where a file \
              broke off and was saved again",
             facts.height_px
         ),
-        mend: "export it again from the original, and look at its lower part before it goes out".to_owned(),
+        fix: "export it again from the original, and look at its lower part before it goes out".to_owned(),
         ..Breach::default()
     })
 }
@@ -83,25 +86,25 @@ fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
 }
 
 fn broken(fault: &Fault, print: &Print) -> RuleOutcome {
-    let asked: Vec<&str> =
+    let required: Vec<&str> =
         Format::ALL.iter().filter(|f| print.requirements.file.formats.contains(&f.word())).map(|f| f.name()).collect();
-    let asked = either(&asked);
-    let (short, mend) = match &fault.kind {
+    let required = either(&required);
+    let (short, fix) = match &fault.kind {
         FaultKind::Empty => ("empty file", "export it again: the file has no bytes".to_owned()),
         FaultKind::Truncated => {
             ("cut short", "export or copy it again, and wait until the copy has ended before you go on".to_owned())
         }
         FaultKind::Incomplete => ("breaks off", INCOMPLETE_MEND.to_owned()),
         FaultKind::Damaged => ("damaged", "export it again; if it breaks again, copy it by another way".to_owned()),
-        FaultKind::Other { .. } => ("no print picture", format!("export the finished picture as {asked}")),
-        FaultKind::Unsupported => ("not measurable", format!("export it as {asked}, 8 or 16 bit, without layers")),
+        FaultKind::Other { .. } => ("no print picture", format!("export the finished picture as {required}")),
+        FaultKind::Unsupported => ("not measurable", format!("export it as {required}, 8 or 16 bit, without layers")),
         FaultKind::TooLarge => ("too large", "export it at the printed size".to_owned()),
         FaultKind::Unreachable => ("not readable", "check that it is still there and that you may read it".to_owned()),
         FaultKind::Internal => {
             ("not checked", "this is plateside's fault, not the picture's; please report it with the file".to_owned())
         }
     };
-    RuleOutcome::failed(Breach { short: short.to_owned(), what: fault.what.clone(), mend, ..Breach::default() })
+    RuleOutcome::failed(Breach { short: short.to_owned(), found: fault.what.clone(), fix, ..Breach::default() })
 }
 
 #[cfg(test)]
@@ -120,7 +123,7 @@ mod tests {
         file.pixels = Pixels::Fault(Fault::truncated("it ends after row 900 of 3000"));
         let RuleOutcome::Failed(breaches) = check(&file, &print) else { panic!("a truncated file must fail") };
         assert_eq!(breaches[0].short, "cut short");
-        assert_eq!(breaches[0].what, "it ends after row 900 of 3000");
+        assert_eq!(breaches[0].found, "it ends after row 900 of 3000");
     }
 
     #[test]
@@ -133,7 +136,7 @@ mod tests {
         let saved_again = with_evidence(delivered("a.jpg", 2400, 3000), |evidence| evidence.lost_rows = 412);
         let row = judge(&brief("[[print]]\nsize = \"8 x 10 in\""), &[saved_again]).rows.swap_remove(0);
         assert_eq!((row.state, ids(&row)), (RowState::Fix, vec!["file.readable"]));
-        assert!(row.findings[0].what.starts_with("its last 412 of 3000 rows are one flat colour"));
+        assert!(row.findings[0].found.starts_with("its last 412 of 3000 rows are one flat colour"));
     }
 
     #[test]
@@ -142,7 +145,7 @@ mod tests {
         let mut file = delivered("a.webp", 1, 1);
         file.header = HeaderState::Fault(Fault::new(FaultKind::Other { is: "a WebP file" }, "a WebP file"));
         let RuleOutcome::Failed(breaches) = check(&file, &print) else { panic!("a WebP file must fail") };
-        assert_eq!(breaches[0].mend, "export the finished picture as TIFF");
+        assert_eq!(breaches[0].fix, "export the finished picture as TIFF");
     }
 
     #[test]

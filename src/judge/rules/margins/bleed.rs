@@ -19,12 +19,13 @@ const PIXELS_WITHIN: u32 = 1;
 /// Excess over the page with its bleed from which a picture was not made for a page of nearly this size: 5 %. Source:
 /// ours; pages change late by some millimetres.
 const NEARLY_PERCENT: i128 = 5;
-/// Loss beyond the bleed that is forgiven: 1 % of the picture, as in size.shape. Source: ours.
+/// Loss beyond the bleed that is forgiven: 1 % of the picture, as in size.aspect. Source: ours.
 const BEYOND_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {
     id: "margins.bleed",
     group: RuleGroup::Margins,
+    title: "",
     question: "Was it exported with the bleed, and not at the finished size?",
     level: Level::Should,
     why: "without picture beyond the cut, the smallest shift of the knife leaves a white edge; enlarged to cover, the \
@@ -34,6 +35,8 @@ pub static RULE: Rule = Rule {
            pixel are forgiven. A picture that was made for a page of nearly this size, by its tag or by its pixels at \
            the wanted or the least density, is told with what goes on each side: at least the finished size, and at \
            most 5 % over the page with its bleed. Where none of them can tell, a note says that the bleed is unknown.",
+    fix: "",
+    misses: "",
     keys: &["margins.edge", "margins.bleed", "margins.includes_bleed", "print.size"],
     source: "3 mm or 1/8 in a side: printers' guides agree; the tolerance is ours",
     samples: RuleExamples {
@@ -42,7 +45,7 @@ pub static RULE: Rule = Rule {
     },
     unit: "mm",
     depends_on: Dependence::Print,
-    silences: &[&density::wanted::RULE, &density::tag::RULE],
+    silences: &[&density::target::RULE, &density::tag::RULE],
     uses: RuleUses { concerns_printer: true, ..RuleUses::NONE },
 };
 
@@ -69,7 +72,7 @@ fn check(case: &Case) -> RuleOutcome {
 
 fn by_pixels(case: &Case) -> Option<MeantSize> {
     let density = &case.print.requirements.density;
-    [density.wanted, density.least].into_iter().find_map(|ppi| {
+    [density.target, density.minimum].into_iter().find_map(|ppi| {
         let (w, h) = case.facts.upright_px();
         let near = |size: Size| {
             ppi.pixels(size.width).abs_diff(w) <= PIXELS_WITHIN && ppi.pixels(size.height).abs_diff(h) <= PIXELS_WITHIN
@@ -112,14 +115,14 @@ fn breach(case: &Case) -> Breach {
     Breach {
         numbers: Some((0.0, asked_bleed(placement).mm())),
         short: "no bleed".to_owned(),
-        what: format!(
+        found: format!(
             "this is the finished size, {}, without bleed; to bleed it is enlarged {} and loses {} at each cut side",
             placement.finished.show(),
             enlarged_by(placement),
             show::length(asked_bleed(placement), case.print.requirements.margins.unit)
         ),
-        mend: format!("{}, with picture that may be cut away on every side", export(case)),
-        fix: fix(case),
+        fix: format!("{}, with picture that may be cut away on every side", export(case)),
+        fix_numbers: fix_numbers(case),
         ..Breach::default()
     }
 }
@@ -130,14 +133,14 @@ fn asked_bleed(placement: &Placement) -> Length {
 }
 
 /// Returns the pixels with bleed at the wanted density.
-fn fix(case: &Case) -> FixNumbers {
-    let wanted = case.placement.needed_px(case.print.requirements.density.wanted);
+fn fix_numbers(case: &Case) -> FixNumbers {
+    let wanted = case.placement.needed_px(case.print.requirements.density.target);
     FixNumbers { exports: vec![wanted], ..FixNumbers::default() }
 }
 
 /// Returns the numbers for the export dialog.
 fn export(case: &Case) -> String {
-    let wanted = case.print.requirements.density.wanted;
+    let wanted = case.print.requirements.density.target;
     format!(
         "export at {} ({} with bleed) for {}",
         show::pixels(case.placement.needed_px(wanted)),
@@ -151,9 +154,9 @@ fn unknown(case: &Case) -> Breach {
         about: "unknown".to_owned(),
         at_most: Some(Level::Note),
         short: "bleed unknown".to_owned(),
-        what: "it cannot be told from pixels, tag or shape whether the bleed is in the picture".to_owned(),
-        mend: format!("{}; then it can be told", export(case)),
-        fix: fix(case),
+        found: "it cannot be told from pixels, tag or shape whether the bleed is in the picture".to_owned(),
+        fix: format!("{}; then it can be told", export(case)),
+        fix_numbers: fix_numbers(case),
         ..Breach::default()
     }
 }
@@ -172,16 +175,16 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
         return Some(RuleOutcome::WithinTolerance(format!("the bleed is in it; {goes}")));
     }
     let sizes = format!("it was made for {}, and the page with its bleed is {}", made.show(), frame.show());
-    let numbers = |measured: Length, asked: Length| Some((measured.mm(), asked.mm()));
-    let mend = format!("{}, so that you choose what goes; or ask which size the page has now", export(case));
+    let numbers = |measured: Length, required: Length| Some((measured.mm(), required.mm()));
+    let fix = format!("{}, so that you choose what goes; or ask which size the page has now", export(case));
     if covers {
         let lost = fit.lost_lengths.into_iter().max().unwrap_or_default();
         return Some(RuleOutcome::failed(Breach {
             numbers: numbers(lost, Length::ZERO),
             short: "other page size".to_owned(),
-            what: format!("{sizes}: {goes}, beyond the bleed of {}", show::length(asked_bleed(placement), unit)),
-            mend,
-            fix: fix(case),
+            found: format!("{sizes}: {goes}, beyond the bleed of {}", show::length(asked_bleed(placement), unit)),
+            fix,
+            fix_numbers: fix_numbers(case),
             ..Breach::default()
         }));
     }
@@ -191,13 +194,13 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
         RuleOutcome::failed(Breach {
             numbers: numbers(has, asked_bleed(placement)),
             short: "too little bleed".to_owned(),
-            what: format!(
+            found: format!(
                 "{sizes}: it has {} of bleed where {} are asked; enlarged to cover them, {goes}",
                 show::length(rounded(has, unit), unit),
                 show::length(asked_bleed(placement), unit)
             ),
-            mend,
-            fix: fix(case),
+            fix,
+            fix_numbers: fix_numbers(case),
             ..Breach::default()
         })
     })
@@ -212,7 +215,7 @@ fn made_for(case: &Case) -> Option<Size> {
         let (across, down) = case.facts.upright_tag()?;
         Some((length_by_tag(w, across)?, length_by_tag(h, down)?))
     };
-    let by_pixels = [density.wanted, density.least].map(|ppi| (ppi.length_of(w), ppi.length_of(h)));
+    let by_pixels = [density.target, density.minimum].map(|ppi| (ppi.length_of(w), ppi.length_of(h)));
     let (finished, frame) = (case.placement.finished, case.placement.frame());
     let nearly = |length: Length, finished: Length, frame: Length| {
         let most = frame.scaled(Ratio::new(100 + NEARLY_PERCENT, 100));
@@ -271,11 +274,11 @@ mod tests {
             panic!("the finished size must fail")
         };
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "this is the finished size, 210 x 260 mm, without bleed; to bleed it is enlarged 2.9 % and loses 3 mm at \
              each cut side"
         );
-        assert!(breaches[0].mend.starts_with("export at 2551 x 3142 px (216 x 266 mm with bleed) for 300 ppi"));
+        assert!(breaches[0].fix.starts_with("export at 2551 x 3142 px (216 x 266 mm with bleed) for 300 ppi"));
     }
 
     #[test]
@@ -316,21 +319,21 @@ mod tests {
             let RuleOutcome::Failed(breaches) = late("165 x 220 mm", tag) else { panic!("2.5 mm go at each side") };
             assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("other page size", None));
             assert_eq!(
-                breaches[0].what,
+                breaches[0].found,
                 "it was made for 176 x 226 mm, and the page with its bleed is 171 x 226 mm: 2.5 mm each go at left \
                  and right, beyond the bleed of 3 mm"
             );
-            assert!(breaches[0].mend.starts_with("export at 2020 x 2669 px (171 x 226 mm with bleed) for 300 ppi"));
+            assert!(breaches[0].fix.starts_with("export at 2020 x 2669 px (171 x 226 mm with bleed) for 300 ppi"));
         }
         let RuleOutcome::Failed(breaches) = late("170 x 212 mm", None) else { panic!("4 mm go at each end") };
-        assert!(breaches[0].what.contains("4 mm each go at top and bottom"), "{}", breaches[0].what);
+        assert!(breaches[0].found.contains("4 mm each go at top and bottom"), "{}", breaches[0].found);
     }
 
     #[test]
     fn a_page_a_trifle_smaller_still_has_its_bleed() {
         // 1 mm less of 176: 0.57 % of the picture.
         let late_by_one = late("169 x 220 mm", Some(300.0));
-        assert!(matches!(late_by_one, RuleOutcome::WithinTolerance(what) if what.contains("0.5 mm each")));
+        assert!(matches!(late_by_one, RuleOutcome::WithinTolerance(found) if found.contains("0.5 mm each")));
         // 2 mm less: 1.1 %.
         assert!(matches!(late("168 x 220 mm", Some(300.0)), RuleOutcome::Failed(_)));
     }
@@ -341,7 +344,7 @@ mod tests {
             panic!("half a millimetre is left")
         };
         assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("too little bleed", None));
-        assert!(breaches[0].what.contains("it has 0.5 mm of bleed where 3 mm are asked"), "{}", breaches[0].what);
+        assert!(breaches[0].found.contains("it has 0.5 mm of bleed where 3 mm are asked"), "{}", breaches[0].found);
     }
 
     #[test]

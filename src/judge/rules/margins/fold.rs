@@ -15,12 +15,15 @@ const DENSER: f64 = 2.0;
 pub static RULE: Rule = Rule {
     id: "margins.fold",
     group: RuleGroup::Margins,
+    title: "",
     question: "Does no fold run through the subject?",
     level: Level::Should,
     why: "a fold swallows millimetres and never meets exactly: a rim or a face across it comes out broken",
     page: "Folds are measured from the left of the finished size, the gutter is lost on each side of a fold. A drawn \
            box that enters this strip is a should (less than 0.4 % of the width, or an uncertain box, a note); \
            without a box the map of what draws the eye only notes. A plain table or cloth may run across.",
+    fix: "",
+    misses: "",
     keys: &["margins.folds", "margins.gutter"],
     source: "common practice, no source",
     samples: RuleExamples {
@@ -86,8 +89,8 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
         about: format!("fold {}", at + 1),
         at_most: only_note.then_some(Level::Note),
         short: "in the fold".to_owned(),
-        what: format!("the fold at {from_left} runs through the subject"),
-        mend: format!(
+        found: format!("the fold at {from_left} runs through the subject"),
+        fix: format!(
             "shift the picture so that the subject moves {shown} to the {side}; {room}; otherwise leave a whole page \
              to it and extend the background across the fold"
         ),
@@ -102,10 +105,10 @@ fn by_map(at: usize, weight: f64, size: f64) -> Breach {
         at_most: Some(Level::Note),
         numbers: Some((weight, size)),
         short: "in the fold?".to_owned(),
-        what: format!(
+        found: format!(
             "{weight_shown} of what draws the eye lies in the fold's strip, which is {size_shown} of the picture"
         ),
-        mend: "look at the fold in the view of the cut lines; draw the subject's box, and it is judged exactly"
+        fix: "look at the fold in the view of the cut lines; draw the subject's box, and it is judged exactly"
             .to_owned(),
         ..Breach::default()
     }
@@ -129,10 +132,10 @@ mod tests {
         assert_eq!(boxed(0.53, 0.9), RuleOutcome::Passed);
         assert_eq!(boxed(0.1, 0.476), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = boxed(0.5, 0.8) else { panic!("it lies in the gutter") };
-        assert_eq!(breaches[0].what, "the fold at 210 mm runs through the subject");
+        assert_eq!(breaches[0].found, "the fold at 210 mm runs through the subject");
         assert!(
             breaches[0]
-                .mend
+                .fix
                 .starts_with("shift the picture so that the subject moves 10 mm to the right; there is room")
         );
         assert_eq!(breaches[0].at_most, None);

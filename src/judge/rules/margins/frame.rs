@@ -19,6 +19,7 @@ const WHITE_LEAST: f64 = 200.0;
 pub static RULE: Rule = Rule {
     id: "margins.frame",
     group: RuleGroup::Margins,
+    title: "",
     question: "Is no border painted into the picture near the cut?",
     level: Level::Note,
     why: "the cut shifts by a millimetre or two, and a thin border shows every shift: it comes out wider on one side",
@@ -27,6 +28,8 @@ pub static RULE: Rule = Rule {
            white border of its own (edge = \"border\"), the printer adds it and it comes out even; a white one that is \
            painted into the picture as well is a note, since both are seen. In another colour it is a keyline, and \
            meant.",
+    fix: "",
+    misses: "",
     keys: &["margins.edge", "margins.cut_tolerance", "margins.bleed", "margins.border"],
     source: "at least 1/4 in on small prints, up to 1 in on large ones: two printers' guides",
     samples: RuleExamples {
@@ -67,12 +70,12 @@ fn twice(case: &Case) -> RuleOutcome {
         about: names.join(" "),
         at_most: Some(Level::Note),
         short: "border twice".to_owned(),
-        what: format!(
+        found: format!(
             "a white border is painted into the picture at the {}, and the print has one of its own, {}: they add up",
             all(&names),
             margins.border.show(margins.unit)
         ),
-        mend: "leave the border out of the file: the printer adds it, and it comes out even".to_owned(),
+        fix: "leave the border out of the file: the printer adds it, and it comes out even".to_owned(),
         ..Breach::default()
     })
 }
@@ -121,7 +124,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
         format!("{by} may take all of it")
     };
     let takes = match margins.edge {
-        _ if margins.hidden > Length::ZERO => "the frame's lip covers",
+        _ if margins.rebate > Length::ZERO => "the frame's lip covers",
         Edge::Borderless => "the lab's enlargement takes up to",
         Edge::Wrap => "the edge of the bar may be off by",
         Edge::Bleed | Edge::Border => "the cut may shift by",
@@ -138,12 +141,12 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
         at_most: Some(Level::Note),
         numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)))),
         short: "painted border".to_owned(),
-        what: format!(
+        found: format!(
             "a border is painted into the picture at the {}: {remains}, and {takes} {}",
             all(&names),
             shown(shift)
         ),
-        mend: format!(
+        fix: format!(
             "leave the border out of the file and {instead}; or make it so wide that {} of it are left",
             show::length_no_less(even(shift), margins.unit)
         ),
@@ -173,17 +176,17 @@ mod tests {
         // 3 mm are left of a border of 6 mm in 206; four times the tolerance is 6.4 mm, reached at 9.4 of 206.
         let RuleOutcome::Failed(breaches) = painted(page, 6.0 / 206.0) else { panic!("it comes out uneven") };
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "a border is painted into the picture at the left: the cut leaves 3 mm of it, and the cut may shift by \
              1.6 mm"
         );
-        assert!(breaches[0].mend.ends_with("or make it so wide that 6.4 mm of it are left"), "{}", breaches[0].mend);
+        assert!(breaches[0].fix.ends_with("or make it so wide that 6.4 mm of it are left"), "{}", breaches[0].fix);
         assert!(matches!(painted(page, 9.3 / 206.0), RuleOutcome::Failed(_)));
         assert_eq!(painted(page, 9.5 / 206.0), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = painted("[[print]]\nsize = \"8 x 10 in\"", 0.02) else {
             panic!("too thin")
         };
-        assert!(breaches[0].what.ends_with("and the lab's enlargement takes up to 0.125 in"), "{}", breaches[0].what);
+        assert!(breaches[0].found.ends_with("and the lab's enlargement takes up to 0.125 in"), "{}", breaches[0].found);
     }
 
     #[test]
@@ -199,11 +202,11 @@ mod tests {
         };
         let RuleOutcome::Failed(breaches) = with(0.0, 250) else { panic!("it has two borders") };
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "a white border is painted into the picture at the top, right, bottom and left, and the print has one of \
              its own, 1 in: they add up"
         );
-        assert!(!breaches[0].mend.contains("ask for"), "{}", breaches[0].mend);
+        assert!(!breaches[0].fix.contains("ask for"), "{}", breaches[0].fix);
         assert_eq!(with(0.0, 20), RuleOutcome::Passed, "a black keyline");
         assert_eq!(with(0.03, 250), RuleOutcome::Passed, "a line within the picture");
         assert_eq!(Bench::new(border).px(2000, 2500).ask(check), RuleOutcome::Passed);
@@ -211,8 +214,8 @@ mod tests {
 
     #[test]
     fn a_canvas_is_not_asked_for_a_white_border() {
-        let canvas = "[margins]\nedge = \"wrap\"\ndepth = \"20 mm\"\n[[print]]\nsize = \"300 x 400 mm\"";
+        let canvas = "[margins]\nedge = \"wrap\"\nwrap = \"20 mm\"\n[[print]]\nsize = \"300 x 400 mm\"";
         let RuleOutcome::Failed(breaches) = painted(canvas, 0.08) else { panic!("the edge of the bar is never true") };
-        assert!(breaches[0].mend.starts_with("leave the border out of the file and ask for plain sides"));
+        assert!(breaches[0].fix.starts_with("leave the border out of the file and ask for plain sides"));
     }
 }

@@ -9,12 +9,15 @@ use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, ask_box, ask_ma
 pub static RULE: Rule = Rule {
     id: "margins.safe",
     group: RuleGroup::Margins,
+    title: "",
     question: "Does the subject keep out of the safe margin?",
     level: Level::Should,
     why: "close to the cut a subject looks squeezed, and unevenly so: the cut is never the same on two copies",
     page: "The safe margin is counted inward from the finished size; the strip that cutting may take belongs to it. \
            A drawn box is compared exactly, and less than 0.4 % of the side is a note; the map of what draws the eye \
            only notes. Of a side of which margins.trim has something to say, this is not said again.",
+    fix: "",
+    misses: "",
     keys: &["margins.safe", "margins.bleed", "margins.edge"],
     source: "only the printer can know the margin; its usual value: printers' guides",
     samples: RuleExamples {
@@ -57,7 +60,7 @@ mod tests {
         assert_eq!(boxed(0.04), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "the subject reaches 2 mm into the safe margin (8 mm from the edge, bleed included) at the left"
         );
     }

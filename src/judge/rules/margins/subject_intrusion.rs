@@ -78,21 +78,21 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
         numbers: Some((rounded_mm(into), 0.0)),
         unit: Some("mm"),
         short: format!("{} {}", strip.short, SIDES[side]),
-        what: format!(
+        found: format!(
             "the subject reaches {} into {} ({} {counted}) at the {}{doubt}",
             show::length(into, unit),
             strip.name,
             show::length(deep, unit),
             SIDES[side]
         ),
-        mend: mend(case, side, Reach::of(subject.area, lines.safe), is_wider),
+        fix: fix(case, side, Reach::of(subject.area, lines.safe), is_wider),
         ..Breach::default()
     }
 }
 
 /// Returns the shift, extension or border that fixes it: out of the safe margin, so that it causes no other finding.
 /// `further` means that the safe margin is wider than the finding's strip.
-fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String {
+fn fix(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String {
     let unit = case.print.requirements.margins.unit;
     let across = side % 2 == 1;
     let opposite = (side + 2) % 4;
@@ -150,11 +150,11 @@ fn by_map(strip: &EdgeStrip, side: usize, weight: f64, size: f64) -> Breach {
         numbers: Some((weight, size)),
         unit: Some("share"),
         short: format!("{} {}?", strip.short, SIDES[side]),
-        what: format!(
+        found: format!(
             "{weight_shown} of what draws the eye lies in {} at the {}, which is {size_shown} of the picture",
             strip.name, SIDES[side]
         ),
-        mend: "look at that edge in the view of the cut lines; draw the subject's box, and it is judged exactly"
+        fix: "look at that edge in the view of the cut lines; draw the subject's box, and it is judged exactly"
             .to_owned(),
         ..Breach::default()
     }

@@ -19,6 +19,7 @@ const EDGE_DEPTH: f64 = 0.02;
 pub static RULE: Rule = Rule {
     id: "margins.trim",
     group: RuleGroup::Margins,
+    title: "",
     question: "Is nothing that matters in the strip that the cut may take?",
     level: Level::Should,
     why: "knives and enlargers are never exact: what stands in this strip is cut off on some of the copies",
@@ -27,7 +28,9 @@ pub static RULE: Rule = Rule {
            person drew is compared exactly; one that reaches in by less than 0.4 % of the side, or is no longer \
            certain, is a note. Without a box a map of what draws the eye is compared with the strip's area: it knows \
            no faces and no words, so it only notes. So is a strong contour that runs along half of an edge or more.",
-    keys: &["margins.edge", "margins.bleed", "margins.cut_tolerance", "margins.hidden", "margins.depth"],
+    fix: "",
+    misses: "",
+    keys: &["margins.edge", "margins.bleed", "margins.cut_tolerance", "margins.rebate", "margins.wrap"],
     source: "up to 1/8 in on full bleed: printers' guides agree; the map: ours",
     samples: RuleExamples {
         holds: "the dish ends 12 mm inside the page",
@@ -84,8 +87,8 @@ fn lines(along: &[(&str, f64)]) -> Breach {
         at_most: Some(Level::Note),
         numbers: Some((along.iter().map(|(_, share)| *share).fold(0.0, f64::max), ALONG)),
         short: if let [one] = names[..] { format!("line {one}?") } else { format!("lines at {} edges?", names.len()) },
-        what: format!("{runs} along {} edge, close by: where the cut shifts {shows}", all(&shares)),
-        mend: "look at the edge: move the frame so that the line lies well inside the picture or well outside"
+        found: format!("{runs} along {} edge, close by: where the cut shifts {shows}", all(&shares)),
+        fix: "look at the edge: move the frame so that the line lies well inside the picture or well outside"
             .to_owned(),
         ..Breach::default()
     }
@@ -112,17 +115,17 @@ mod tests {
         let RuleOutcome::Failed(breaches) = boxed(0.3, 0.99) else { panic!("it reaches in at the right") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", None));
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "the subject reaches 2.5 mm into the strip that cutting may take (4.6 mm from the edge, bleed included) at \
              the right"
         );
         // Arithmetic: 8 mm must stay clear, 2.06 mm are: 5.94 mm of 206, 59.4 of 2060 px.
         assert!(
-            breaches[0].mend.contains("6 mm further to the left, clear of the safe margin too: there is room"),
+            breaches[0].fix.contains("6 mm further to the left, clear of the safe margin too: there is room"),
             "{}",
-            breaches[0].mend
+            breaches[0].fix
         );
-        assert!(breaches[0].mend.contains("60 px"), "{}", breaches[0].mend);
+        assert!(breaches[0].fix.contains("60 px"), "{}", breaches[0].fix);
         assert_eq!(abouts(&boxed(0.001, 0.999)), ["right", "left"]);
     }
 
@@ -140,7 +143,7 @@ mod tests {
         );
         let both =
             "strong lines run along 60 % of the right and 90 % of the bottom edge, close by: where the cut shifts";
-        assert!(all[0].what.starts_with(both), "{}", all[0].what);
+        assert!(all[0].found.starts_with(both), "{}", all[0].found);
         let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
         assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(check), RuleOutcome::Passed);
         // A 2:3 picture for this page loses more than two hundredths at top and bottom.

@@ -9,6 +9,7 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "proof.testprint",
     group: RuleGroup::Proof,
+    title: "",
     question: "Was its test print good enough?",
     level: Level::Must,
     why: "what a cheap print shows, the dear one shows larger",
@@ -16,6 +17,8 @@ pub static RULE: Rule = Rule {
            testprint --seen`. With `--not-good` the picture must not go out so; it holds again with another export, or \
            once that is taken back with `--withdraw`. Of several the one for this very print counts. A test print is \
            judged by eye and is no contract proof.",
+    fix: "",
+    misses: "",
     keys: &[],
     source: "common practice, no source",
     samples: RuleExamples { holds: "seen: \"shadows hold\"", fails: "seen and not good enough: \"greens dull\"" },
@@ -37,8 +40,8 @@ fn check(case: &Case) -> RuleOutcome {
     }
     RuleOutcome::failed(Breach {
         short: "test print bad".to_owned(),
-        what: format!("its test print was not good enough: {}", visible(&seen.words())),
-        mend: "mend it and export it anew, then look at another test print; or take it back with plateside testprint \
+        found: format!("its test print was not good enough: {}", visible(&seen.words())),
+        fix: "fix it and export it anew, then look at another test print; or take it back with plateside testprint \
                --withdraw"
             .to_owned(),
         ..Breach::default()

@@ -12,6 +12,7 @@ use crate::judge::rules::phrases::{few, named};
 pub static RULE: Rule = Rule {
     id: "set.duplicate",
     group: RuleGroup::Set,
+    title: "",
     question: "Is every picture there only once?",
     level: Level::Should,
     why: "one picture under two names: where prints ask for both it is printed twice and another is missing; a copy \
@@ -21,6 +22,8 @@ pub static RULE: Rule = Rule {
            Pictures with other bytes that look the same are a question, a note: capture times, or names where there \
            are none, say whether to think of a second export or of the next frame. Each picture asks about the \
            nearest one before it alone, and says how many more belong to the series.",
+    fix: "",
+    misses: "",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: RuleExamples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },
@@ -58,8 +61,8 @@ fn breach(rows: &[&Row]) -> Option<OrderBreach> {
         rows: rows.iter().filter(carries).map(|row| row.key.clone()).collect(),
         breach: Breach {
             short: "same bytes".to_owned(),
-            what: format!("{} hold the same bytes", named(&pictures, ToString::to_string)),
-            mend: "export the picture that was meant, or take the copy out of the folder".to_owned(),
+            found: format!("{} hold the same bytes", named(&pictures, ToString::to_string)),
+            fix: "export the picture that was meant, or take the copy out of the folder".to_owned(),
             ..Breach::default()
         },
         pictures: few(pictures),
@@ -81,7 +84,7 @@ mod tests {
         let states: Vec<RowState> = rows.iter().map(|row| row.state).collect();
         assert_eq!(states, [RowState::Warn, RowState::Warn, RowState::Pass]);
         assert_eq!(ids(&rows[0]), ["set.duplicate"]);
-        assert_eq!(rows[0].findings[0].what, "a.jpg and b.jpg hold the same bytes");
+        assert_eq!(rows[0].findings[0].found, "a.jpg and b.jpg hold the same bytes");
     }
 
     #[test]
@@ -89,7 +92,7 @@ mod tests {
         let all = brief("[[print]]\nsize = \"8 x 10 in\"");
         let files: Vec<_> = (10..40).map(|n| with_sha256(delivered(&format!("{n}.jpg"), 2400, 3000), "aa")).collect();
         for row in judge(&all, &files).rows {
-            assert_eq!(row.findings[0].what, "10.jpg, 11.jpg, 12.jpg, 13.jpg and 26 more hold the same bytes");
+            assert_eq!(row.findings[0].found, "10.jpg, 11.jpg, 12.jpg, 13.jpg and 26 more hold the same bytes");
             assert_eq!(row.findings[0].pictures.len(), 4);
         }
     }
@@ -97,9 +100,9 @@ mod tests {
     #[test]
     fn a_copy_that_nobody_asks_for_carries_the_finding_alone() {
         let one = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"");
-        let asked = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
+        let required = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
         let copy = with_sha256(delivered("b.jpg", 2400, 3000), "aa");
-        let rows = judge(&one, &[asked, copy]).rows;
+        let rows = judge(&one, &[required, copy]).rows;
         assert_eq!((rows[0].state, rows[1].state), (RowState::Pass, RowState::Extra));
         assert_eq!(ids(&rows[1]), ["set.duplicate"]);
     }

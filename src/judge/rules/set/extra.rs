@@ -12,11 +12,14 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "set.extra",
     group: RuleGroup::Set,
+    title: "",
     question: "Is every picture of the folder asked for?",
     level: Level::Note,
     why: "a picture that nobody asked for is printed, paid for, or taken for another",
     page: "A picture whose name no print of the brief fits is a row of its own with the state EXTRA. It is never \
            delivered. Files that are not of this order can be named in `ignore`.",
+    fix: "",
+    misses: "",
     keys: &["print.picture", "print.pictures", "ignore"],
     source: "the brief's own list",
     samples: RuleExamples { holds: "every file fits a print", fails: "p012-copy-2.jpg where nobody asks for it" },

@@ -12,11 +12,14 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "set.missing",
     group: RuleGroup::Set,
+    title: "",
     question: "Has every print its picture?",
     level: Level::Must,
     why: "a page without its picture stops the whole book",
     page: "Every print of the brief that no picture of the folder answers is a row of its own with the state MISSING. \
            It is no fault while the shoot goes on; `check --complete` makes it one.",
+    fix: "",
+    misses: "",
     keys: &["print.picture", "print.pictures", "prints"],
     source: "the brief's own list",
     samples: RuleExamples {

@@ -18,12 +18,15 @@ const NAMED_PICTURES: usize = 3;
 pub static RULE: Rule = Rule {
     id: "set.mixed",
     group: RuleGroup::Set,
+    title: "",
     question: "Are all pictures of the order in one colour space?",
     level: Level::Should,
     why: "a mixed order is often handled as if all of it were in the space of the first file",
     page: "The space of every picture that answers a print, by its profile's numbers or its claim. Pictures that \
            already fail colour.model or colour.profile are left out: their cause is said there. Where the brief \
            itself allows several spaces it is a note.",
+    fix: "",
+    misses: "",
     keys: &["colour.space"],
     source: "common practice, no source",
     samples: RuleExamples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
@@ -58,11 +61,8 @@ fn check(order: &JudgedOrder, report: BreachSink) {
         breach: Breach {
             at_most: allows_several(order).then_some(Level::Note),
             short: format!("{} spaces", spaces.len()),
-            what: format!("the order is mixed: {}", said.join(", ")),
-            mend: format!(
-                "export all pictures in {}, or ask the printer whether a mixed order is welcome",
-                spaces[0].0
-            ),
+            found: format!("the order is mixed: {}", said.join(", ")),
+            fix: format!("export all pictures in {}, or ask the printer whether a mixed order is welcome", spaces[0].0),
             ..Breach::default()
         },
     });
@@ -70,9 +70,9 @@ fn check(order: &JudgedOrder, report: BreachSink) {
 
 /// True if the brief itself requires more than one space, in one list or from print to print.
 fn allows_several(order: &JudgedOrder) -> bool {
-    let mut asked = order.brief.prints.iter().flat_map(|print| &print.requirements.colour.spaces);
-    let first = asked.next();
-    asked.any(|space| Some(space) != first)
+    let mut required = order.brief.prints.iter().flat_map(|print| &print.requirements.colour.spaces);
+    let first = required.next();
+    required.any(|space| Some(space) != first)
 }
 
 fn colour_fails(row: &Row) -> bool {
@@ -124,7 +124,7 @@ mod tests {
         let mixed = order("[\"srgb\", \"adobe rgb\"]");
         assert_eq!(mixed.order_findings.len(), 1);
         assert_eq!(mixed.order_findings[0].level, Level::Note);
-        assert!(mixed.order_findings[0].what.contains("(b.jpg)"), "{}", mixed.order_findings[0].what);
+        assert!(mixed.order_findings[0].found.contains("(b.jpg)"), "{}", mixed.order_findings[0].found);
     }
 
     #[test]

@@ -41,6 +41,7 @@ const PAUSE_MINUTES: i64 = 30;
 pub static RULE: Rule = Rule {
     id: "set.outlier",
     group: RuleGroup::Set,
+    title: "",
     question: "Do the pictures of one set-up match?",
     level: Level::Should,
     why: "side by side on a spread, one picture that is a little bluer or darker than its neighbours looks like a \
@@ -53,6 +54,8 @@ pub static RULE: Rule = Rule {
            where the others have them. It is off from 0.4 stops on, and twice as far as any other, at most one \
            picture in five. Where the pictures share less than half of their tones they are no one set-up to this, \
            and are not compared. Of 400 sets of different photographs it blames none.",
+    fix: "",
+    misses: "",
     keys: &[],
     source: "Iglewicz and Hoaglin 1993 for casts; shared tones by Swain and Ballard 1991; limits ours",
     samples: RuleExamples {
@@ -181,26 +184,26 @@ fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Br
         numbers: Some((f64::from(off.abs()), f64::from(floor))),
         unit: Some("lab"),
         short: format!("{word} {shown}"),
-        what: format!(
+        found: format!(
             "its greys are {shown} units {word} than the middle of the {of} pictures of its set-up; {limit} may be"
         ),
-        mend: "set its white balance to that of its neighbours, and look at them side by side".to_owned(),
+        fix: "set its white balance to that of its neighbours, and look at them side by side".to_owned(),
         ..Breach::default()
     }
 }
 
 fn exposure_words(off: f64, others: usize) -> Breach {
-    let (word, mend) = if off > 0.0 { ("lighter", "lower") } else { ("darker", "raise") };
+    let (word, fix) = if off > 0.0 { ("lighter", "lower") } else { ("darker", "raise") };
     let (shown, limit) = show::numbers_apart(off.abs(), STOPS_FLOOR);
     Breach {
         about: "lightness".to_owned(),
         numbers: Some((off.abs(), STOPS_FLOOR)),
         short: format!("{word} {shown}"),
-        what: format!(
+        found: format!(
             "it is {shown} stops {word} than the other {others} pictures of its set-up, by the tones that they share; \
              {limit} may be"
         ),
-        mend: format!("{mend} its exposure by about {shown} stops (EV), and look at them side by side"),
+        fix: format!("{fix} its exposure by about {shown} stops (EV), and look at them side by side"),
         ..Breach::default()
     }
 }
@@ -266,7 +269,7 @@ mod tests {
         assert_eq!(found.len(), 1);
         assert_eq!((found[0].0.as_str(), found[0].1.level), ("p06.jpg", Level::Should));
         assert_eq!(
-            found[0].1.what,
+            found[0].1.found,
             "its greys are 3.1 units bluer than the middle of the 7 pictures of its set-up; 3 may be"
         );
     }
@@ -305,7 +308,7 @@ mod tests {
             for taken in [TAKEN, None] {
                 let found = exposed(&[0.0, 0.0, off, 0.0, 0.0], taken);
                 assert_eq!((found.len(), found[0].0.as_str(), found[0].1.level), (1, "p02.jpg", Level::Should));
-                assert!(found[0].1.what.contains(words), "{}", found[0].1.what);
+                assert!(found[0].1.found.contains(words), "{}", found[0].1.found);
             }
         }
         assert!(exposed(&[0.0, 0.0, 0.25, 0.0, 0.0], TAKEN).is_empty());

@@ -10,6 +10,7 @@ use crate::units::show;
 pub static RULE: Rule = Rule {
     id: "set.rows",
     group: RuleGroup::Set,
+    title: "",
     question: "Can every picture be judged for every print that takes it?",
     level: Level::Must,
     why: "one pattern that fits everything, given to each of thousands of prints, asks for millions of rows that \
@@ -18,6 +19,8 @@ pub static RULE: Rule = Rule {
            that a folder may hold. Where a brief asks for more, the prints that take the most pictures are judged \
            with their first ones only, by name, as many for each as there is room for; the order says so, and \
            nothing is delivered.",
+    fix: "",
+    misses: "",
     keys: &["print.picture", "print.pictures"],
     source: "ours: twice the files that are listed of a folder",
     samples: RuleExamples {
@@ -36,15 +39,15 @@ pub const CHECK: RuleCheck = RuleCheck::Pairing;
 pub fn breach(cut: LeftOut) -> Breach {
     let pictures = show::count(cut.each, "picture", "pictures");
     Breach {
-        numbers: Some((cut.asked as f64, MOST_ROWS as f64)),
+        numbers: Some((cut.required as f64, MOST_ROWS as f64)),
         short: "too many rows".to_owned(),
-        what: format!(
+        found: format!(
             "{} would make {} rows, {MOST_ROWS} are the most: of these prints only the first {pictures} each are \
              judged, by name",
             show::count(cut.prints, "print that takes many pictures", "prints that take many pictures"),
-            cut.asked
+            cut.required
         ),
-        mend: "give each of these prints a pattern of its own in the brief, such as picture = \"p012*\"".to_owned(),
+        fix: "give each of these prints a pattern of its own in the brief, such as picture = \"p012*\"".to_owned(),
         ..Breach::default()
     }
 }
@@ -68,7 +71,7 @@ mod tests {
         let found = &cut.order_findings[0];
         assert_eq!((found.rule, found.level), (&RULE, Level::Must));
         assert_eq!(
-            found.what,
+            found.found,
             "500 prints that take many pictures would make 200000 rows, 100000 are the most: of these prints only the \
              first 200 pictures each are judged, by name"
         );

@@ -13,6 +13,7 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "set.unlisted",
     group: RuleGroup::Set,
+    title: "",
     question: "Could everything in the folder be looked at?",
     level: Level::Must,
     why: "a picture that nobody looked at is left out without a word, and is missed only at the printer's",
@@ -21,6 +22,8 @@ pub static RULE: Rule = Rule {
            pipe or device under a picture's name, and two files whose names look the same, since letters with \
            accents can be stored in two ways. Hidden files, those of editors and systems, and what the brief ignores \
            are no pictures and are left alone.",
+    fix: "",
+    misses: "",
     keys: &["subfolders", "ignore"],
     source: "Unicode Standard Annex #15 for names that are the same; else ours",
     samples: RuleExamples {
@@ -40,13 +43,13 @@ struct UnlistedCause {
     about: &'static str,
     /// The noun counted: singular, plural.
     counted: (&'static str, &'static str),
-    mend: &'static str,
+    fix: &'static str,
 }
 
 const UNREADABLE: UnlistedCause = UnlistedCause {
     about: "folder",
     counted: ("sub-folder cannot be read", "sub-folders cannot be read"),
-    mend: "let yourself read it, or leave it out in the brief: ignore = [\"NAME/**\"]",
+    fix: "let yourself read it, or leave it out in the brief: ignore = [\"NAME/**\"]",
 };
 const LINKED: UnlistedCause = UnlistedCause {
     about: "linked folder",
@@ -54,22 +57,22 @@ const LINKED: UnlistedCause = UnlistedCause {
         "link leads to a folder elsewhere and is not followed",
         "links lead to folders elsewhere and are not followed",
     ),
-    mend: "put the folder itself there, or leave it out in the brief: ignore = [\"NAME/**\"]",
+    fix: "put the folder itself there, or leave it out in the brief: ignore = [\"NAME/**\"]",
 };
 const DEEP: UnlistedCause = UnlistedCause {
     about: "deep folder",
     counted: ("sub-folder lies too deep to be looked into", "sub-folders lie too deep to be looked into"),
-    mend: "move it further up, or leave it out in the brief: ignore = [\"NAME/**\"]",
+    fix: "move it further up, or leave it out in the brief: ignore = [\"NAME/**\"]",
 };
 const DEAD_LINK: UnlistedCause = UnlistedCause {
     about: "link",
     counted: ("link leads nowhere", "links lead nowhere"),
-    mend: "put the picture itself there, or take the link away",
+    fix: "put the picture itself there, or take the link away",
 };
 const NO_FILE: UnlistedCause = UnlistedCause {
     about: "no file",
     counted: ("name stands for no file", "names stand for no file"),
-    mend: "put the picture itself there, or take it away",
+    fix: "put the picture itself there, or take it away",
 };
 const SAME_NAME: UnlistedCause = UnlistedCause {
     about: "name",
@@ -77,7 +80,7 @@ const SAME_NAME: UnlistedCause = UnlistedCause {
         "name stands for several files, of which one is looked at",
         "names stand for several files each, of which one is looked at",
     ),
-    mend: "give each file a name of its own, or take the others away",
+    fix: "give each file a name of its own, or take the others away",
 };
 
 fn check(order: &JudgedOrder, report: BreachSink) {
@@ -121,8 +124,8 @@ fn breach(unlisted: &Unlisted, cause: &UnlistedCause, pictures: Vec<PictureKey>)
         breach: Breach {
             about: cause.about.to_owned(),
             short: "not looked at".to_owned(),
-            what: format!("{count}: {names}"),
-            mend: cause.mend.to_owned(),
+            found: format!("{count}: {names}"),
+            fix: cause.fix.to_owned(),
             ..Breach::default()
         },
     }
@@ -155,7 +158,7 @@ mod tests {
             let brief = brief(&format!("{rules}[[print]]\nsize = \"8 x 10 in\""));
             judge_folder(&brief, &folder).order_findings
         };
-        let said: Vec<(Level, String)> = found("").iter().map(|one| (one.level, one.what.clone())).collect();
+        let said: Vec<(Level, String)> = found("").iter().map(|one| (one.level, one.found.clone())).collect();
         let wanted = [
             "1 sub-folder cannot be read: plates (Permission denied)",
             "2 links lead nowhere: a.jpg and b.jpg",
@@ -163,7 +166,7 @@ mod tests {
             "1 name stands for several files, of which one is looked at: crêpe.jpg (stored as cr\\u{ea}pe.jpg and \
              cre\\u{302}pe.jpg)",
         ];
-        assert_eq!(said, wanted.map(|what| (Level::Must, what.to_owned())));
+        assert_eq!(said, wanted.map(|found| (Level::Must, found.to_owned())));
         assert!(found("[rules]\n\"set.unlisted\" = \"off\"\n").is_empty());
     }
 }

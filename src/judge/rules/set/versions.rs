@@ -14,11 +14,14 @@ use crate::units::{show, words::visible};
 pub static RULE: Rule = Rule {
     id: "set.versions",
     group: RuleGroup::Set,
+    title: "",
     question: "Does exactly one picture answer each print that takes one?",
     level: Level::Must,
     why: "with two pictures for one page somebody else chooses, and seldom the later one",
     page: "A print with `picture` takes exactly one. Where several names fit, every one of them is named and the \
            newest is marked. With `versions = \"newest\"` the newest is taken by itself and the others are EXTRA.",
+    fix: "",
+    misses: "",
     keys: &["print.picture", "versions"],
     source: "common practice, no source",
     samples: RuleExamples { holds: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },
@@ -61,9 +64,8 @@ fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
         breach: Breach {
             numbers: Some((rows.len() as f64, 1.0)),
             short: show::count(rows.len(), "version", "versions"),
-            what: format!("{} answer {print}: {names}", show::count(rows.len(), "picture", "pictures")),
-            mend: "move the others out of the folder, or write versions = \"newest\" at the top of the brief"
-                .to_owned(),
+            found: format!("{} answer {print}: {names}", show::count(rows.len(), "picture", "pictures")),
+            fix: "move the others out of the folder, or write versions = \"newest\" at the top of the brief".to_owned(),
             ..Breach::default()
         },
         pictures: few(pictures),
@@ -84,7 +86,7 @@ mod tests {
         assert_eq!(rows.len(), 2);
         for row in &rows {
             assert_eq!((row.state, ids(row)), (RowState::Fix, vec!["set.versions"]));
-            assert_eq!(row.findings[0].what, "2 pictures answer p012: p012-a.jpg and p012-b.jpg (the newest)");
+            assert_eq!(row.findings[0].found, "2 pictures answer p012: p012-a.jpg and p012-b.jpg (the newest)");
         }
         assert_eq!(judge(&brief(text), &[older]).rows[0].state, RowState::Pass);
     }
@@ -95,9 +97,9 @@ mod tests {
         let of = |n: i128| Submission { modified_ns: n, ..delivered(&format!("p012-{n}.jpg"), 2400, 3000) };
         let files: Vec<Submission> = (10..40).map(of).collect();
         for row in judge(&brief(text), &files).rows {
-            let what = "30 pictures answer p012: p012-39.jpg (the newest), p012-10.jpg, p012-11.jpg, p012-12.jpg and \
+            let found = "30 pictures answer p012: p012-39.jpg (the newest), p012-10.jpg, p012-11.jpg, p012-12.jpg and \
                         26 more";
-            assert_eq!((row.findings[0].what.as_str(), row.findings[0].pictures.len()), (what, 4));
+            assert_eq!((row.findings[0].found.as_str(), row.findings[0].pictures.len()), (found, 4));
         }
     }
 

@@ -11,6 +11,7 @@ use crate::units::{Share, show};
 pub static RULE: Rule = Rule {
     id: "tone.dark",
     group: RuleGroup::Tone,
+    title: "",
     question: "Is it light enough for this paper?",
     level: Level::Should,
     why: "a screen shines and paper does not: a picture that looks moody on the screen comes back too dark, and the \
@@ -22,7 +23,9 @@ pub static RULE: Rule = Rule {
            lightest fiftieth: L* 55 and more in the file. On any paper, a picture in which nothing is lit and whose \
            median is below L* 36 is too dark: so looks one that is two stops under. A picture that is meant dark can \
            be accepted.",
-    keys: &["paper.black_d", "paper.white", "paper.stock", "paper.surface", "paper.process"],
+    fix: "",
+    misses: "",
+    keys: &["paper.dmax", "paper.white", "paper.stock", "paper.surface", "paper.process"],
     source: "ISO 18619 for the paper, CIE 15 for L*; limits ours, from photographs as exposed and two and three stops \
              under",
     samples: RuleExamples {
@@ -51,14 +54,14 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> Breach {
-    let (what, it) =
+    let (found, it) =
         if case.subject.is_some() { ("half of the subject", "the subject") } else { ("half of the picture", "it") };
     let near = show::share(Share::measured(dark.near_black));
     let (numbers, found) = match cause {
         DarkCause::NearBlack => {
-            let (above, asked) = show::numbers_apart(dark.above_black, DARK_L);
+            let (above, required) = show::numbers_apart(dark.above_black, DARK_L);
             let found = format!(
-                "{what} is L* {:.0} or darker, and prints at most {above} above the black of {}; {asked} is usual, and \
+                "{found} is L* {:.0} or darker, and prints at most {above} above the black of {}; {required} is usual, and \
                  {near} of {it} can hardly be told from that black",
                 dark.median_l,
                 paper(case.print)
@@ -66,10 +69,10 @@ fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> B
             ((dark.above_black, DARK_L), found)
         }
         DarkCause::Unlit => {
-            let (lightest, asked) = show::numbers_apart(dark.lightest_l, LIT_L);
+            let (lightest, required) = show::numbers_apart(dark.lightest_l, LIT_L);
             let found = format!(
-                "{what} is L* {:.0} or darker, and nothing in it is lit: even its lightest parts reach only L* \
-                 {lightest}; {asked} is usual",
+                "{found} is L* {:.0} or darker, and nothing in it is lit: even its lightest parts reach only L* \
+                 {lightest}; {required} is usual",
                 dark.median_l
             );
             ((dark.lightest_l, LIT_L), found)
@@ -79,8 +82,8 @@ fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> B
     Breach {
         numbers: Some((numbers.0, numbers.1)),
         short: "too dark".to_owned(),
-        what: found,
-        mend: format!(
+        found: found,
+        fix: format!(
             "lift the midtones by about +{} before exporting, to a median near L* {:.0}; if it is meant to be dark, \
              accept it and let a test print decide",
             stops_words(stops),
@@ -124,18 +127,18 @@ mod tests {
         let RuleOutcome::Failed(breaches) = dark(UNCOATED, 45, 190).ask(check) else { panic!("it is too dark") };
         // Arithmetic: code 45 is L* 18.4; its light 0.0262 prints 5.6 above the black of D 1.28 under L* 95.7.
         assert!(
-            breaches[0].what.starts_with("half of the picture is L* 18 or darker, and prints at most 5."),
+            breaches[0].found.starts_with("half of the picture is L* 18 or darker, and prints at most 5."),
             "{breaches:?}"
         );
         assert!(
-            breaches[0].mend.starts_with("lift the midtones by about +1 stop before exporting, to a median near L* ")
+            breaches[0].fix.starts_with("lift the midtones by about +1 stop before exporting, to a median near L* ")
         );
     }
 
     #[test]
     fn two_stops_under_is_said_on_any_paper() {
         let RuleOutcome::Failed(breaches) = dark(LUSTRE, 60, 125).ask(check) else { panic!("nothing is lit") };
-        assert!(breaches[0].what.contains("nothing in it is lit"), "{breaches:?}");
+        assert!(breaches[0].found.contains("nothing in it is lit"), "{breaches:?}");
     }
 
     #[test]
@@ -149,6 +152,6 @@ mod tests {
         let RuleOutcome::Failed(breaches) = bench.subject(0.0, 0.0, 0.3, 0.3).ask(check) else {
             panic!("it is too dark")
         };
-        assert!(breaches[0].what.starts_with("half of the subject is L* "), "{breaches:?}");
+        assert!(breaches[0].found.starts_with("half of the subject is L* "), "{breaches:?}");
     }
 }

@@ -29,6 +29,7 @@ const WARM_GREEN: u64 = 140;
 pub static RULE: Rule = Rule {
     id: "tone.highlights",
     group: RuleGroup::Tone,
+    title: "",
     question: "Is nothing blown out but sparkle and lights?",
     level: Level::Should,
     why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on; where \
@@ -43,7 +44,9 @@ pub static RULE: Rule = Rule {
            = \"white\", and with a white border painted into the picture, white that reaches the frame's edge is \
            meant. One channel alone at the top on more than 2 % is a note, so are flat areas just below white. \
            Whether white is wanted is your choice: accept it then.",
-    keys: &["tone.lost_highlights", "print.ground"],
+    fix: "",
+    misses: "",
+    keys: &["tone.lost_highlights", "print.background"],
     source: "common practice, no source; soft edges ours, from photographs of the sun, lamps, clouds and petals",
     samples: RuleExamples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
     unit: "share",
@@ -61,7 +64,7 @@ fn check(case: &Case) -> RuleOutcome {
     };
     let limit = case.print.requirements.tone.lost_highlights;
     let clipped = &evidence.clipped;
-    let meant = white_at_edge_is_meant(case.print.ground, &evidence.look);
+    let meant = white_at_edge_is_meant(case.print.background, &evidence.look);
     let at_edge = if meant { White::default() } else { clipped.hard_at_edge };
     let edge_counts = Share::measured(at_edge.share) > Share::percent(AT_EDGE_PERCENT);
     let (counted, excused) = if edge_counts {
@@ -120,8 +123,8 @@ fn on_subject(evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
         about: "subject".to_owned(),
         numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("subject {shown} white"),
-        what: format!("{shown} of the subject is featureless white; {limit_shown} may be"),
-        mend: "bring the highlights down from the raw file until the subject shows texture there; if the white is \
+        found: format!("{shown} of the subject is featureless white; {limit_shown} may be"),
+        fix: "bring the highlights down from the raw file until the subject shows texture there; if the white is \
                meant, accept it"
             .to_owned(),
         ..Breach::default()
@@ -141,11 +144,11 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} glow"),
-        what: format!(
+        found: format!(
             "{shown} of the picture is white that fades out softly, or a small part at the frame{place}; from \
              {limit_shown} it is worth a look"
         ),
-        mend: "the sun, a lamp or a gap of sky may be white; if it is a part of the subject, draw the subject's box \
+        fix: "the sun, a lamp or a gap of sky may be white; if it is a part of the subject, draw the subject's box \
                and bring the highlights down"
             .to_owned(),
         ..Breach::default()
@@ -154,24 +157,23 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
 
 fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Share), parts: Parts) -> Breach {
     let by_all = all.0 > all.1;
-    let (measured, asked) = if by_all { all } else { one };
-    let (shown, asked_shown) = show::shares_apart(measured, asked);
+    let (measured, required) = if by_all { all } else { one };
+    let (shown, asked_shown) = show::shares_apart(measured, required);
     let area = case.subject.map(|subject| subject.area);
     let place = whereabouts::apposed(evidence.places.placed().map(|(field, place)| (field, parts.of(place))), area);
-    let what = if by_all {
+    let found = if by_all {
         format!("{shown} of the picture is featureless white{place}; {asked_shown} may be")
     } else {
         format!("one white area covers {shown} of the picture{place}; {asked_shown} may be in one piece")
     };
     let sparkle = show::share(Share::measured(evidence.clipped.sparkle));
     Breach {
-        numbers: Some((measured.as_f64(), asked.as_f64())),
+        numbers: Some((measured.as_f64(), required.as_f64())),
         short: format!("{shown} white"),
-        what: format!("{what} (sparkle apart: {sparkle})"),
-        mend:
-            "bring the highlights down from the raw file until the area shows texture, and leave the sparkle; if the \
-               white is meant, accept it, or say ground = \"white\" for the print"
-                .to_owned(),
+        found: format!("{found} (sparkle apart: {sparkle})"),
+        fix: "bring the highlights down from the raw file until the area shows texture, and leave the sparkle; if the \
+               white is meant, accept it, or say background = \"white\" for the print"
+            .to_owned(),
         ..Breach::default()
     }
 }
@@ -188,10 +190,10 @@ fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} flat"),
-        what: format!(
+        found: format!(
             "{shown} of the picture is flat, without texture, just below white; from {limit_shown} it is worth a look"
         ),
-        mend: "a smooth light ground is fine; white that was pulled down after clipping has no texture to bring back: \
+        fix: "a smooth light ground is fine; white that was pulled down after clipping has no texture to bring back: \
                take it from the raw file"
             .to_owned(),
         ..Breach::default()
@@ -221,11 +223,11 @@ fn single(evidence: &Evidence) -> Option<Breach> {
         at_most: Some(Level::Note),
         numbers: Some((most.as_f64(), limit.as_f64())),
         short: format!("{name} {shown}"),
-        what: format!(
+        found: format!(
             "{name} alone is at the top of the scale on {shown} of the picture; from {limit_shown} it is worth \
                        a look"
         ),
-        mend: format!(
+        fix: format!(
             "look there, perhaps at {there}: if texture is gone that should show, take saturation or exposure back a \
              little before exporting"
         ),
@@ -301,7 +303,7 @@ mod tests {
             panic!("it is blown")
         };
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "3.1 % of the picture is featureless white, mostly in the centre; 1 % may be (sparkle apart: 0.1 %)"
         );
     }
@@ -326,13 +328,13 @@ mod tests {
             panic!("it is on the subject")
         };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("subject", None));
-        assert_eq!(breaches[0].what, "12.5 % of the subject is featureless white; 1 % may be");
+        assert_eq!(breaches[0].found, "12.5 % of the subject is featureless white; 1 % may be");
         assert_eq!(sun.subject(0.0, 0.0, 0.2, 0.2).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn a_white_ground_and_a_painted_border_are_meant() {
-        let ground = white_for(&format!("{PRINT}\nground = \"white\""), [0.0, 0.4, 0.0], 0.4);
+        let ground = white_for(&format!("{PRINT}\nbackground = \"white\""), [0.0, 0.4, 0.0], 0.4);
         assert_eq!(ground.ask(check), RuleOutcome::Passed);
         assert_eq!(level(&white([0.0, 0.4, 0.0], 0.4).ask(check)), None);
         let border = Some(Border { from: 0.0, to: 0.05 });
@@ -347,7 +349,7 @@ mod tests {
         let flat = |share: f64| white([0.0; 3], 0.0).evidence(|e| e.clipped.pulled_down = share).ask(check);
         assert_eq!(flat(0.01), RuleOutcome::Passed);
         assert!(matches!(flat(0.02), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
-        let meant = Bench::new("[[print]]\nsize = \"8 x 10 in\"\nground = \"white\"")
+        let meant = Bench::new("[[print]]\nsize = \"8 x 10 in\"\nbackground = \"white\"")
             .evidence(|e| (e.clipped.pulled_down, e.clipped.pulled_down_at_edge) = (0.4, 0.4));
         assert_eq!(meant.ask(check), RuleOutcome::Passed);
     }
@@ -367,7 +369,7 @@ mod tests {
                 e.colours = vec![Colour { mean: mean.map(|code| code * 256), count: 9 }];
             });
             let RuleOutcome::Failed(breaches) = found.ask(check) else { panic!("it is a note") };
-            breaches[0].mend.clone()
+            breaches[0].fix.clone()
         };
         assert!(of(0, [255, 40, 30]).contains("red sauces"));
         assert!(of(0, [255, 190, 90]).contains("a warm sky"));

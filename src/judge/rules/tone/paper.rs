@@ -16,6 +16,7 @@ const KEPT_HALF: f64 = 0.5;
 pub static RULE: Rule = Rule {
     id: "tone.paper",
     group: RuleGroup::Tone,
+    title: "",
     question: "Is the paper's black deep enough for this picture?",
     level: Level::Note,
     why: "a dark picture lives from its shadows, and surfaces differ more in their black than in anything else",
@@ -23,8 +24,10 @@ pub static RULE: Rule = Rule {
            and process with their usual blacks. Where this paper blocks up more than 2 % of the detail and another \
            surface less than half of that, it is said. Nothing is compared where the brief gives the black itself \
            for a paper whose other surfaces are not deeper.",
-    keys: &["paper.surface", "paper.stock", "paper.process", "paper.black_d", "paper.white"],
-    source: "usual blacks: as for paper.black_d; when it is worth a word: ours",
+    fix: "",
+    misses: "",
+    keys: &["paper.surface", "paper.stock", "paper.process", "paper.dmax", "paper.white"],
+    source: "usual blacks: as for paper.dmax; when it is worth a word: ours",
     samples: RuleExamples {
         holds: "a bright breakfast table on matte paper",
         fails: "18 % of the detail blocks up on matte, 2 % on lustre",
@@ -45,14 +48,14 @@ fn check(case: &Case) -> RuleOutcome {
     let (Some(tone), Some(ppi)) = (&evidence.tone, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
-    let asked = &case.print.requirements.paper;
+    let required = &case.print.requirements.paper;
     let here = case.metrics.shadows_lost.unwrap_or(0.0);
     if Share::measured(here) <= Share::percent(WORTH_PERCENT) {
         return RuleOutcome::Passed;
     }
     let noise = evidence.detail.noise;
-    let lost = |surface: Surface| other(asked, surface).map_or(here, |black| black.blocked(tone, noise, ppi));
-    let others = [Surface::Lustre, Surface::Gloss].into_iter().filter(|surface| *surface != asked.surface);
+    let lost = |surface: Surface| other(required, surface).map_or(here, |black| black.blocked(tone, noise, ppi));
+    let others = [Surface::Lustre, Surface::Gloss].into_iter().filter(|surface| *surface != required.surface);
     // Of surfaces that keep the same, the less glossy is named.
     let best = others.map(|surface| (surface, lost(surface))).min_by(|one, other| one.1.total_cmp(&other.1));
     let Some((surface, there)) = best.filter(|(_, there)| *there <= here * KEPT_HALF) else {
@@ -62,12 +65,12 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         numbers: Some((here, there)),
         short: format!("{here_shown} blocks up"),
-        what: format!(
+        found: format!(
             "{here_shown} of this picture's detail blocks up on {}; {there_shown} on {} of the same stock",
             paper(case.print),
             surface.word()
         ),
-        mend: format!(
+        fix: format!(
             "if the shadows matter, ask for {} or open them before exporting; otherwise let it be dark",
             surface.word()
         ),
@@ -76,9 +79,9 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 /// Returns the usual black of another surface, if it is deeper.
-fn other(asked: &Paper, surface: Surface) -> Option<PaperBlack> {
-    let black_d = usual_black_d(asked.stock, surface, asked.process);
-    (black_d > asked.black_d).then(|| PaperBlack::of_density(black_d, asked.white_l))
+fn other(required: &Paper, surface: Surface) -> Option<PaperBlack> {
+    let dmax = usual_black_d(required.stock, surface, required.process);
+    (dmax > required.dmax).then(|| PaperBlack::of_density(dmax, required.white_l))
 }
 
 #[cfg(test)]
@@ -99,7 +102,7 @@ mod tests {
         assert_eq!(dark(matte, 2), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "18 % of this picture's detail blocks up on matte photo paper (black D 1.65); 0 % on lustre of the same \
              stock"
         );

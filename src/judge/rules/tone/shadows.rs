@@ -18,12 +18,13 @@ const FLAT_PERCENT: i128 = 2;
 pub static RULE: Rule = Rule {
     id: "tone.shadows",
     group: RuleGroup::Tone,
+    title: "",
     question: "Does the paper keep the detail of the shadows?",
     level: Level::Should,
     why: "the paper's black is weaker than the screen's: faint detail near it blocks up into one dark area, most on \
           matte and uncoated stock",
     page: "The picture is simulated on the paper as a soft proof does it: relative colorimetric with black point \
-           compensation to the paper's black (black_d, else its profile's, else the usual value of \
+           compensation to the paper's black (dmax, else its profile's, else the usual value of \
            stock, surface and process). It is looked at in cells of several sizes, from half a millimetre to 16 mm on \
            paper: texture, and forms as large as a thumb. Detail blocks up where its contrast is seen in the file \
            (1 L* and more, noise apart) and no longer on the paper; what counts is the share of the cells that hold \
@@ -31,7 +32,9 @@ pub static RULE: Rule = Rule {
            brief's lost_shadows it is a should, from 5 % a note. Dark areas without any detail are no loss of the \
            paper's; more than 2 % of it is a note. Dark pictures are a choice: accept what you mean, and let the test \
            print decide.",
-    keys: &["tone.lost_shadows", "paper.black_d", "paper.white", "paper.stock", "paper.surface", "paper.process"],
+    fix: "",
+    misses: "",
+    keys: &["tone.lost_shadows", "paper.dmax", "paper.white", "paper.stock", "paper.surface", "paper.process"],
     source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
     samples: RuleExamples {
         holds: "0.4 % of the detail blocks up on lustre photo paper",
@@ -62,8 +65,8 @@ fn check(case: &Case) -> RuleOutcome {
 
 fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     let over = lost > limit;
-    let asked = if over { limit } else { note };
-    let (shown, asked_shown) = show::shares_apart(lost, asked);
+    let required = if over { limit } else { note };
+    let (shown, asked_shown) = show::shares_apart(lost, required);
     let area = case.subject.map(|subject| subject.area);
     let place = case.tones.map_or(String::new(), |tones| {
         let fields = tones.lost.placed().map(|(field, lost)| (field, f64::from(u8::from(*lost == ToneLoss::Shadows))));
@@ -72,13 +75,12 @@ fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     let may = if over { format!("; {asked_shown} may be lost") } else { String::new() };
     Breach {
         at_most: (!over).then_some(Level::Note),
-        numbers: Some((lost.as_f64(), asked.as_f64())),
+        numbers: Some((lost.as_f64(), required.as_f64())),
         short: format!("{shown} blocks up"),
-        what: format!("{shown} of the picture's detail blocks up on {}{place}{may}", paper(case.print)),
-        mend:
-            "open the shadows there before exporting, or ask for a surface with a deeper black; look at a soft proof \
+        found: format!("{shown} of the picture's detail blocks up on {}{place}{may}", paper(case.print)),
+        fix: "open the shadows there before exporting, or ask for a surface with a deeper black; look at a soft proof \
                with the printer's profile, and have a test print made of the darkest place"
-                .to_owned(),
+            .to_owned(),
         ..Breach::default()
     }
 }
@@ -95,11 +97,11 @@ fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
         at_most: Some(Level::Note),
         numbers: Some((flat.as_f64(), limit.as_f64())),
         short: format!("{shown} flat black"),
-        what: format!(
+        found: format!(
             "{shown} of the picture is flat in the file already, and darker than this paper's black; from \
              {limit_shown} it is worth a look"
         ),
-        mend: "if there should be detail, take it from the raw file; a ground that is meant to be black is fine"
+        fix: "if there should be detail, take it from the raw file; a ground that is meant to be black is fine"
             .to_owned(),
         ..Breach::default()
     })
@@ -133,14 +135,14 @@ mod tests {
     #[test]
     fn a_deep_black_keeps_it_all() {
         assert_eq!(dark("[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Passed);
-        assert!(matches!(dark("[paper]\nblack_d = 1.2\n[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Failed(_)));
+        assert!(matches!(dark("[paper]\ndmax = 1.2\n[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn the_words_name_the_paper_and_its_black() {
         let RuleOutcome::Failed(breaches) = dark(UNCOATED, 22) else { panic!("it blocks up") };
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "22 % of the picture's detail blocks up on matte uncoated paper (black D 1.28); 15 % may be lost"
         );
     }

@@ -66,7 +66,7 @@ fn commands_thumbnails_decisions_and_the_end_do_not_wait_for_rows_that_are_judge
     let area = Area::new(0.25, 0.25, 0.75, 0.75);
     bench.table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
     bench.until("it is written", |_| bench.table.unwritten() == 0);
-    assert!(bench.home.path().join("b.accepted.toml").exists());
+    assert!(bench.home.path().join("b.decisions.toml").exists());
     assert!(bench.table.snapshot().judging.is_busy && state_of(&bench.table.snapshot(), "b.jpg").is_none());
     let Bench { mut table, home, .. } = bench;
     assert_eq!(table.end(), None);
@@ -79,7 +79,7 @@ fn a_brief_that_is_saved_while_rows_are_judged_is_judged_by_at_once() {
     let (bench, left) = bench(Trouble::SlowUntilSuperseded);
     begin(&bench, &left, 1);
     let begun = Instant::now();
-    let strict = format!("[density]\nwanted = \"400 ppi\"\nleast = \"400 ppi\"\n{BRIEF}");
+    let strict = format!("[density]\ntarget = \"400 ppi\"\nminimum = \"400 ppi\"\n{BRIEF}");
     fs::write(bench.home.path().join("b.toml"), strict).unwrap();
     bench.until_state("a.jpg", RowState::Fix);
     bench.until_state("b.jpg", RowState::Fix);

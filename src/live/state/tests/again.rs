@@ -53,19 +53,19 @@ fn a_folder_that_comes_back_unchanged_is_not_read_again() {
 #[test]
 fn a_file_that_the_system_would_not_let_us_read_is_read_again_by_itself_and_when_asked() {
     let unreachable = || JobResult::Header(Err(JobError::Fault(std::io::Error::from_raw_os_error(5).into())));
-    for asked in [false, true] {
+    for required in [false, true] {
         let mut bench = Bench::new();
         bench.put("a.jpg", 100, 7, 10, LastWord::None);
         let job = jobs(&bench.look()).remove(0);
         bench.event(Event::Worked(job.ticket, unreachable()));
         bench.pass(500);
         assert_eq!(bench.row().state_now(), RowState::Fix);
-        let again = if asked {
+        let again = if required {
             bench.event(Event::Asked(LiveCommand::Rescan))
         } else {
             bench.pass(limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap())
         };
-        assert_eq!(kinds(&again), [JobKind::Header], "asked: {asked}");
+        assert_eq!(kinds(&again), [JobKind::Header], "asked: {required}");
         bench.event(Event::Worked(jobs(&again).remove(0).ticket, unreachable()));
         bench.pass(500);
         let work = &bench.snapshot.as_ref().unwrap().work;

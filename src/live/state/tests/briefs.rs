@@ -5,7 +5,7 @@ use super::*;
 #[test]
 fn saving_the_brief_judges_everything_and_reads_nothing() {
     let mut bench = Bench::with_one(2400);
-    let strict = "[density]\nleast = \"400 ppi\"\nwanted = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
+    let strict = "[density]\nminimum = \"400 ppi\"\ntarget = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
     let mut orders = bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(strict)))));
     orders.extend(bench.pass(500));
     assert_eq!(kinds(&orders), []);
@@ -39,9 +39,9 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
         let before = warm.row().row.clone();
         let mut orders = warm.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
         orders.extend(warm.pass(500));
-        let asked = jobs(&orders);
-        assert!(asked.iter().all(|job| job.kind() == JobKind::Colours), "{} made something be read", key.path);
-        asked.iter().for_each(|job| drop(warm.answer(job, 2400)));
+        let required = jobs(&orders);
+        assert!(required.iter().all(|job| job.kind() == JobKind::Colours), "{} made something be read", key.path);
+        required.iter().for_each(|job| drop(warm.answer(job, 2400)));
         warm.pass(500);
         let cold = Bench::of_one(brief, 2400);
         let rows =

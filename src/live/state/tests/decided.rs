@@ -50,8 +50,8 @@ fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown()
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     bench.export_again(1960);
-    let asked = AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said };
-    assert_eq!(bench.event(Event::Asked(LiveCommand::Accept(asked))), []);
+    let required = AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said };
+    assert_eq!(bench.event(Event::Asked(LiveCommand::Accept(required))), []);
     assert!(bench.notice().contains("exported again meanwhile"), "{}", bench.notice());
 }
 
@@ -61,11 +61,11 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
     bench.export_again(1960);
     let (before, row) = (bench.row().before.clone(), bench.row().row.clone());
     assert!(
-        before.as_ref().unwrap().mended.is_empty() && row.findings.iter().any(|one| one.rule.id == "density.wanted")
+        before.as_ref().unwrap().fixed.is_empty() && row.findings.iter().any(|one| one.rule.id == "density.target")
     );
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
-    let (rows, rule, about) = (vec![ShownRow::of(&row)], "density.wanted".to_owned(), String::new());
+    let (rows, rule, about) = (vec![ShownRow::of(&row)], "density.target".to_owned(), String::new());
     let orders = bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, rule, about, said })));
     let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = place();
@@ -76,17 +76,17 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
     assert_eq!(bench.row().before, before);
     bench.export_again(1930);
     let before = bench.row().before.clone().unwrap();
-    assert!(before.mended.is_empty() && before.fresh.is_empty(), "{before:?}");
+    assert!(before.fixed.is_empty() && before.fresh.is_empty(), "{before:?}");
 }
 
 #[test]
-fn what_another_finding_says_louder_now_is_not_mended() {
+fn what_another_finding_says_louder_now_is_not_fixed() {
     let mut bench = Bench::with_one(2000);
     bench.export_again(1400);
     let before = bench.row().before.clone().unwrap();
     assert_eq!((before.was, before.became), (RowState::Warn, RowState::Fix));
     let fresh: Vec<&str> = before.fresh.iter().map(|finding| finding.rule.id).collect();
-    assert!(before.mended.is_empty() && fresh == ["density.least"], "{before:?}");
+    assert!(before.fixed.is_empty() && fresh == ["density.minimum"], "{before:?}");
 }
 
 #[test]
@@ -97,11 +97,11 @@ fn what_is_decided_of_many_rows_costs_by_the_rows_and_not_by_their_square() {
         bench.look();
         bench.pass(500);
         let rows = bench.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row)).collect();
-        let (rule, about) = ("density.least".to_owned(), String::new());
+        let (rule, about) = ("density.minimum".to_owned(), String::new());
         (bench, LiveCommand::Accept(AcceptRequest { rows, rule, about, said: None }))
     };
-    grows_less_than_square(500, missing, |(mut bench, asked): (Bench, LiveCommand)| {
-        assert!(bench.state.update(Event::Asked(asked), bench.now).is_empty());
+    grows_less_than_square(500, missing, |(mut bench, required): (Bench, LiveCommand)| {
+        assert!(bench.state.update(Event::Asked(required), bench.now).is_empty());
     });
 }
 
@@ -147,11 +147,11 @@ fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
     std::fs::write(decisions::path_beside(&brief), "version = [").unwrap();
     bench.event(Event::AcceptedRead(decisions::read(&brief).map(Arc::new)));
     bench.pass(500);
-    assert!(bench.row().row.subject.is_some() && bench.notice().contains("b.accepted.toml, line 1"));
+    assert!(bench.row().row.subject.is_some() && bench.notice().contains("b.decisions.toml, line 1"));
     assert_eq!(bench.snapshot.as_ref().unwrap().accepted_problems.len(), 1);
     bench.event(Event::Kept(change.clone(), decisions::keep(&brief, change).map(Arc::new)));
     bench.pass(500);
-    assert!(bench.row().row.subject.is_some() && bench.notice().contains("until this is mended"));
+    assert!(bench.row().row.subject.is_some() && bench.notice().contains("until this is fixed"));
 }
 
 #[test]

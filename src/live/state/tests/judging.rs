@@ -70,7 +70,7 @@ fn a_picture_that_was_read_while_rows_were_judged_is_not_read_again() {
 #[test]
 fn a_newer_brief_supersedes_the_judgement_under_way_whose_answer_is_dropped() {
     let (mut bench, first) = under_way();
-    let strict = "[density]\nleast = \"400 ppi\"\nwanted = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
+    let strict = "[density]\nminimum = \"400 ppi\"\ntarget = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
     let second = asked_by(&mut bench, strict);
     assert!(second.number > first.number);
     answered(&mut bench, &first);

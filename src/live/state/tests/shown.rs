@@ -38,15 +38,15 @@ fn a_proof_is_made_once_and_comes_back_at_once() {
     let look = |proof| Event::Asked(LiveCommand::Look { selected: Some(row.clone()), visible: vec![], proof });
     let orders = bench.event(look(Some(ProofRendering::Relative)));
     let job = jobs(&orders).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
-    let Task::Proof(_, _, asked) = &job.task else { panic!("{job:?}") };
+    let Task::Proof(_, _, required) = &job.task else { panic!("{job:?}") };
     // The brief's paper is glossy photo paper; only its black and white are used for the proof.
-    let ProofPaper::Levels { black, white } = asked.paper else { panic!("{asked:?}") };
+    let ProofPaper::Levels { black, white } = required.paper else { panic!("{required:?}") };
     assert!((0.001..0.02).contains(&black) && (0.7..1.0).contains(&white), "{black} {white}");
 
     let upright = crate::reading::inspect::UprightThumbnail { width_px: 1, height_px: 1, rgb: vec![7; 3] };
     let orders = bench.event(Event::Worked(
         job.ticket.clone(),
-        JobResult::Proofed { asked: Some(asked.clone()), upright: Some(upright) },
+        JobResult::Proofed { required: Some(required.clone()), upright: Some(upright) },
     ));
     let [Effect::ShowProof(ShownProof::Made(proof))] = orders.as_slice() else { panic!("{orders:?}") };
     assert_eq!((proof.proof.unwrap().manner, proof.proof.unwrap().by_profile), (ProofRendering::Relative, false));
@@ -88,7 +88,7 @@ fn a_proof_that_cannot_be_made_is_said_and_not_asked_for_again() {
         })
     };
     let job = jobs(&bench.event(look())).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
-    let orders = bench.event(Event::Worked(job.ticket, JobResult::Proofed { asked: None, upright: None }));
+    let orders = bench.event(Event::Worked(job.ticket, JobResult::Proofed { required: None, upright: None }));
     assert!(
         matches!(orders.as_slice(), [Effect::ShowProof(ShownProof::Impossible(ProofRendering::Relative))]),
         "{orders:?}"

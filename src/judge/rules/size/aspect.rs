@@ -1,4 +1,4 @@
-//! size.shape: the picture's shape against the print's.
+//! size.aspect: the picture's shape against the print's.
 
 use num_rational::Ratio;
 
@@ -18,22 +18,25 @@ use crate::units::{Length, LengthUnit, Share, Size, show};
 const FORGIVEN_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {
-    id: "size.shape",
+    id: "size.aspect",
     group: RuleGroup::Size,
+    title: "",
     question: "Has the picture the shape of its print?",
     level: Level::Should,
     why: "where the shapes differ somebody else crops, and heads, rims and handles go first",
     page: "The picture is laid over the print, bleed and all, centred, so that nothing stays empty; what hangs over \
            is lost. Less than a pixel is rounding; one pixel, one per cent of the area, and what the bleed would \
-           take anyway are forgiven. Where the designer crops (crop = \"theirs\") it is a note. A print that may \
+           take anyway are forgiven. Where the designer crops (crop = \"by the designer\") it is a note. A print that may \
            turn is turned if that loses less. Within a border the picture may keep its shape (fit = \"inside\"): \
            nothing is lost then, and the border is the minimum. With a subject's box the window is slid along its \
            free axis, by the least shift that keeps the box within the safe area; without one, only where a map of \
            what draws the eye gains 3 % by it.",
+    fix: "",
+    misses: "",
     keys: &[
         "print.size",
         "print.crop",
-        "print.turn",
+        "print.rotate",
         "margins.edge",
         "margins.bleed",
         "margins.border",
@@ -67,10 +70,10 @@ fn check(case: &Case) -> RuleOutcome {
     let limit = Share::percent(FORGIVEN_PERCENT);
     let (lost, _) = show::shares_apart(fit.lost, limit);
     RuleOutcome::failed(Breach {
-        at_most: (case.print.crop == Crop::Theirs).then_some(Level::Note),
+        at_most: (case.print.crop == Crop::ByDesigner).then_some(Level::Note),
         numbers: Some((fit.lost.as_f64(), limit.as_f64())),
         short: format!("loses {lost}"),
-        what: format!(
+        found: format!(
             "the picture is {}, the print {} is {}: a centred crop loses {lost}, {}{}",
             pixel_shape(fit.picture_px),
             printed_size(case.print, case.placement),
@@ -78,8 +81,8 @@ fn check(case: &Case) -> RuleOutcome {
             sides(case, fit),
             survives(case.crop),
         ),
-        mend: mend(case, fit, case.crop),
-        fix: FixNumbers { exports: exports(case, fit), ..FixNumbers::default() },
+        fix: fix(case, fit, case.crop),
+        fix_numbers: FixNumbers { exports: exports(case, fit), ..FixNumbers::default() },
         ..Breach::default()
     })
 }
@@ -133,34 +136,34 @@ fn window_px(fit: &Fit) -> (u32, u32) {
 
 /// Returns the pixels to export at: the wanted ones if the picture has as many, and the window as it is.
 fn exports(case: &Case, fit: &Fit) -> Vec<(u32, u32)> {
-    let wanted = case.print.requirements.density.wanted;
+    let wanted = case.print.requirements.density.target;
     let scaled = (fit.density >= wanted).then(|| case.placement.needed_px(wanted));
     scaled.into_iter().chain([window_px(fit)]).collect()
 }
 
-fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
+fn fix(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
     let density = &case.print.requirements.density;
     let frame = shape(case.placement.frame());
-    let mut mend = other_way(case.print, case.placement, |turned| turned.lost <= Share::percent(FORGIVEN_PERCENT));
-    mend.push_str(&format!(
+    let mut fix = other_way(case.print, case.placement, |turned| turned.lost <= Share::percent(FORGIVEN_PERCENT));
+    fix.push_str(&format!(
         "crop it to {frame} yourself, so that you choose what goes: {} of this file's {}",
         show::pixels(window_px(fit)),
         show::pixels(fit.picture_px)
     ));
-    if fit.density >= density.wanted {
-        let needed = show::pixels(case.placement.needed_px(density.wanted));
-        mend.push_str(&format!(", exported at {needed} for {}", show::ppi(density.wanted)));
+    if fit.density >= density.target {
+        let needed = show::pixels(case.placement.needed_px(density.target));
+        fix.push_str(&format!(", exported at {needed} for {}", show::ppi(density.target)));
     }
     let moved = plan.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(case.placement));
     if let Some(window) = moved.map(|window| window_words(case, fit, window)) {
-        mend.push_str(&format!(": {window}"));
+        fix.push_str(&format!(": {window}"));
     }
     if let Some(extension) = extension(case, fit) {
-        mend.push_str(&format!("; or extend the background by {extension} and lose nothing"));
+        fix.push_str(&format!("; or extend the background by {extension} and lose nothing"));
     }
-    mend.push_str("; or ");
-    mend.push_str(&uncut(case));
-    mend
+    fix.push_str("; or ");
+    fix.push_str(&uncut(case));
+    fix
 }
 
 /// Returns the advice for printing all of the picture.
@@ -229,17 +232,17 @@ mod tests {
     #[test]
     fn a_print_that_stands_still_is_turned_first_where_that_loses_less() {
         let page =
-            |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nturn = false").px(px.0, px.1).ask(check);
+            |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nrotate = false").px(px.0, px.1).ask(check);
         let RuleOutcome::Failed(breaches) = page((3000, 2400)) else { panic!("it loses a third") };
-        let mend = &breaches[0].mend;
-        let turn = "if the print may lie the other way, write turn = true for it in the brief: as 10 x 8 in it loses \
+        let fix = &breaches[0].fix;
+        let turn = "if the print may lie the other way, write rotate = true for it in the brief: as 10 x 8 in it loses \
                     nothing then and has 300 ppi; if not, crop it to 4:5 yourself";
-        assert!(mend.starts_with(turn), "{mend}");
+        assert!(fix.starts_with(turn), "{fix}");
         // Turned it would lose 19.7 % instead of 20.3: that fixes nothing.
         let RuleOutcome::Failed(breaches) = page((3000, 2990)) else { panic!("it loses a fifth") };
-        assert!(breaches[0].mend.starts_with("crop it"), "{}", breaches[0].mend);
+        assert!(breaches[0].fix.starts_with("crop it"), "{}", breaches[0].fix);
         let RuleOutcome::Failed(breaches) = page((2400, 3600)) else { panic!("it loses a sixth") };
-        assert!(breaches[0].mend.starts_with("crop it"), "{}", breaches[0].mend);
+        assert!(breaches[0].fix.starts_with("crop it"), "{}", breaches[0].fix);
     }
 
     #[test]
@@ -250,11 +253,11 @@ mod tests {
         let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("a 2:3 frame must fail") };
         assert_eq!(breaches[0].short, "loses 16.7 %");
         assert_eq!(
-            breaches[0].what,
+            breaches[0].found,
             "the picture is 2:3, the print 8 x 10 in is 4:5: a centred crop loses 16.7 %, \
              8.3 % (1 in) each at top and bottom"
         );
-        assert!(breaches[0].mend.contains("2400 x 3000 px of this file's 2400 x 3600 px"), "{}", breaches[0].mend);
+        assert!(breaches[0].fix.contains("2400 x 3000 px of this file's 2400 x 3600 px"), "{}", breaches[0].fix);
     }
 
     #[test]
@@ -264,27 +267,27 @@ mod tests {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
             other => panic!("{other:?}"),
         };
-        assert!(said(0.4, 0.6).what.ends_with("; the subject keeps clear of it"));
+        assert!(said(0.4, 0.6).found.ends_with("; the subject keeps clear of it"));
         let low = said(0.5, 0.97);
-        assert!(low.what.ends_with("; that cuts into the subject's margin, and another window does not"));
+        assert!(low.found.ends_with("; that cuts into the subject's margin, and another window does not"));
         // Arithmetic: the box ends at 97 %, 1/8 of 12 in later the window: 0.97 + 0.0104 - 0.8333.
-        assert!(low.mend.contains(": take 14.7 % ("), "{}", low.mend);
+        assert!(low.fix.contains(": take 14.7 % ("), "{}", low.fix);
         let tall = said(0.05, 0.95);
-        assert!(tall.what.ends_with("; no window of this shape keeps the subject clear of the margins"));
+        assert!(tall.found.ends_with("; no window of this shape keeps the subject clear of the margins"));
     }
 
     fn mend_of(brief: &str, w: u32, h: u32) -> String {
         match Bench::new(brief).px(w, h).ask(check) {
-            RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
+            RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).fix,
             other => panic!("{other:?}"),
         }
     }
 
     #[test]
     fn a_crop_at_the_least_density_keeps_it() {
-        let order = "[[print]]\nsize = \"8 x 10 in\"\nturn = false";
+        let order = "[[print]]\nsize = \"8 x 10 in\"\nrotate = false";
         let row = |w| judge(&brief(order), &[delivered("a.jpg", w, 1782)]).rows.swap_remove(0);
-        let has_too_few = |row: &Row| row.findings.iter().any(|finding| finding.rule.id == "density.least");
+        let has_too_few = |row: &Row| row.findings.iter().any(|finding| finding.rule.id == "density.minimum");
         assert!(!has_too_few(&row(1441)) && has_too_few(&row(1425)), "a picture on the edge");
         assert!(mend_of(order, 1441, 1782).contains("1426 x 1782 px of this file's"));
         assert!(!has_too_few(&row(1426)));
@@ -293,29 +296,26 @@ mod tests {
     #[test]
     fn a_background_is_extended_by_a_tenth_at_most() {
         // Arithmetic: 2000 x 2750 px as 4:5 are 2200 px wide, 200 more than there are: a tenth.
-        let mend = mend_of("[[print]]\nsize = \"8 x 10 in\"", 2000, 2750);
-        assert!(mend.contains("extend the background by 100 px each at left and right and lose nothing"), "{mend}");
-        let mend = mend_of("[[print]]\nsize = \"8 x 10 in\"", 2000, 2752);
-        assert!(!mend.contains("extend") && mend.ends_with("own shape, or for a white border"), "{mend}");
+        let fix = mend_of("[[print]]\nsize = \"8 x 10 in\"", 2000, 2750);
+        assert!(fix.contains("extend the background by 100 px each at left and right and lose nothing"), "{fix}");
+        let fix = mend_of("[[print]]\nsize = \"8 x 10 in\"", 2000, 2752);
+        assert!(!fix.contains("extend") && fix.ends_with("own shape, or for a white border"), "{fix}");
     }
 
     #[test]
     fn a_print_with_a_border_is_asked_for_none_but_may_keep_its_shape() {
         let border = "[margins]\nedge = \"border\"\n[[print]]\nsize = \"16 x 20 in\"";
-        let mend = mend_of(border, 3600, 5400);
-        assert!(
-            !mend.contains("white border") && mend.contains("; or let it keep its shape (fit = \"inside\""),
-            "{mend}"
-        );
+        let fix = mend_of(border, 3600, 5400);
+        assert!(!fix.contains("white border") && fix.contains("; or let it keep its shape (fit = \"inside\""), "{fix}");
         let inside = border.replace("\n[[", "\nfit = \"inside\"\n[[");
         assert_eq!(Bench::new(&inside).px(3600, 5400).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn a_canvas_whose_face_is_the_picture_s_shape_is_asked_for_with_other_sides() {
-        let canvas = "[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x 700 mm\"";
-        let mend = mend_of(canvas, 5000, 7000);
-        assert!(mend.contains("; or ask for mirrored or plain sides (sides = \"mirrored\""), "{mend}");
+        let canvas = "[margins]\nedge = \"wrap\"\nwrap = \"38 mm\"\n[[print]]\nsize = \"500 x 700 mm\"";
+        let fix = mend_of(canvas, 5000, 7000);
+        assert!(fix.contains("; or ask for mirrored or plain sides (sides = \"mirrored\""), "{fix}");
         let mirrored = canvas.replace("\n[[", "\nsides = \"mirrored\"\n[[");
         assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(check), RuleOutcome::Passed);
         assert!(!mend_of(canvas, 5000, 5000).contains("mirrored"), "its face is no square");
@@ -343,7 +343,7 @@ mod tests {
     #[test]
     fn what_a_canvas_carries_round_its_bar_forgives_nothing() {
         let bench = Bench::new(
-            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"12 x \
+            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\nwrap = \"38 mm\"\n[[print]]\nsize = \"12 x \
              12 in\"",
         );
         // 39 mm lost at each end, less than the 44 mm wrapped round.
@@ -352,7 +352,7 @@ mod tests {
 
     #[test]
     fn where_the_designer_crops_it_is_a_note() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"\ncrop = \"theirs\"");
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"\ncrop = \"by the designer\"");
         let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("it is still said") };
         assert_eq!(breaches[0].at_most, Some(Level::Note));
     }

@@ -1,22 +1,25 @@
-//! density.least: enough pixels for the print to be accepted.
+//! density.minimum: enough pixels for the print to be accepted.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::density::wanted;
+use crate::judge::rules::density::target;
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 
 pub static RULE: Rule = Rule {
-    id: "density.least",
+    id: "density.minimum",
     group: RuleGroup::Density,
+    title: "",
     question: "Has it at least the pixels per inch that the brief calls the minimum, at the printed size?",
     level: Level::Must,
     why: "below it fine lines turn soft and edges show steps when the print is held in the hand",
     page: "Pixels of the picture after the crop to the print's shape, over the inches it covers with its bleed; the \
            axis with fewer decides. One pixel an axis and one per cent are forgiven, and it is said. Without a number \
            in the brief the minimum is the paper's share of what is wanted: three fifths on photographic papers, four \
-           on coated (see the key density.least). Where this rule fails, density.wanted is silent.",
-    keys: &["density.least", "density.wanted", "density.ruling", "density.distance", "paper.stock", "paper.process"],
+           on coated (see the key density.minimum). Where this rule fails, density.target is silent.",
+    fix: "",
+    misses: "",
+    keys: &["density.minimum", "density.target", "density.ruling", "density.distance", "paper.stock", "paper.process"],
     source: "labs' and printers' guides give 180 to 240 ppi in the hand, 150 for large wall prints; on a press the \
              halftone rule, 1.3 to 2 pixels for each line",
     samples: RuleExamples {
@@ -25,14 +28,14 @@ pub static RULE: Rule = Rule {
     },
     unit: "ppi",
     depends_on: Dependence::Print,
-    silences: &[&wanted::RULE],
+    silences: &[&target::RULE],
     uses: RuleUses { column: Some(TableColumn::Density), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let least = case.print.requirements.density.least;
+    let least = case.print.requirements.density.minimum;
     match standing(case, least) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Reached) => RuleOutcome::Passed,
@@ -65,8 +68,8 @@ mod tests {
         for text in ["[[print]]\nsize = \"8 x 10 in\"", starter.text] {
             let row = |w, h| judge(&brief(text), &[delivered("a.jpg", w, h)]).rows.swap_remove(0);
             let (soft, coarse) = (row(1920, 2400), row(1400, 1750));
-            assert_eq!((soft.state, ids(&soft)), (RowState::Warn, vec!["density.wanted"]));
-            assert_eq!((coarse.state, ids(&coarse)), (RowState::Fix, vec!["density.least"]));
+            assert_eq!((soft.state, ids(&soft)), (RowState::Warn, vec!["density.target"]));
+            assert_eq!((coarse.state, ids(&coarse)), (RowState::Fix, vec!["density.minimum"]));
         }
     }
 
@@ -77,9 +80,9 @@ mod tests {
              260 mm\"",
         );
         let RuleOutcome::Failed(breaches) = bench.px(1820, 2241).ask(check) else { panic!("214 ppi must fail") };
-        assert_eq!(breaches[0].what, "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi asked");
+        assert_eq!(breaches[0].found, "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi asked");
         assert_eq!(
-            breaches[0].mend,
+            breaches[0].fix,
             "export at 2551 x 3142 px (for 300 ppi) if your original has them after the crop, or at the least \
              2041 x 2513 px (for 240 ppi); do not enlarge to get there; as it is, it prints at most 186 x 231 mm at \
              240 ppi"

@@ -1,4 +1,4 @@
-"""Handovers of sound pictures, and what is wrong with one that lies there: by its checksums, its archive, its records."""
+"""Deliveries of sound pictures, and what is wrong with one that lies there: by its checksums, its archive, its records."""
 
 import hashlib
 import json
@@ -28,8 +28,8 @@ def deliver(program, folder, into, *options):
     return ended(program, "deliver", "brief.toml", "exports", "--into", into, *options, cwd=folder, within_s=120)
 
 
-def sound_handover(program, into):
-    """What is wrong with a handover, by its checksums: nothing where it is whole or not there."""
+def sound_delivery(program, into):
+    """What is wrong with a delivery, by its checksums: nothing where it is whole or not there."""
     if not into.exists():
         return []
     sums = into / "SHA256SUMS"
@@ -46,10 +46,10 @@ def sound_handover(program, into):
 
 
 def sound_archive(program, into):
-    """What is wrong with a handover and its archive."""
+    """What is wrong with a delivery and its archive."""
     archive = into.with_name(into.name + ".zip")
     if not archive.exists():
-        return sound_handover(program, into)
+        return sound_delivery(program, into)
     try:
         with zipfile.ZipFile(archive) as opened:
             broken, names = opened.testzip(), {name.split("/", 1)[-1] for name in opened.namelist() if not name.endswith("/")}
@@ -57,7 +57,7 @@ def sound_archive(program, into):
         return [f"{archive.name}: {error}"]
     laid = {str(path.relative_to(into)) for path in into.rglob("*") if path.is_file()} if into.exists() else names
     wrong = [f"{archive.name}: {broken} is broken"] if broken else []
-    return wrong + ([f"{archive.name} holds other files than the folder: {sorted(laid ^ names)[:3]}"] if laid != names else []) + sound_handover(program, into)
+    return wrong + ([f"{archive.name} holds other files than the folder: {sorted(laid ^ names)[:3]}"] if laid != names else []) + sound_delivery(program, into)
 
 
 def sound_sheets(_program, into):

@@ -1,4 +1,4 @@
-"""Handovers: checksums by coreutils, and what is left when the machine, the disk or a person gets in the way.
+"""Deliveries: checksums by coreutils, and what is left when the machine, the disk or a person gets in the way.
 
 Sources: coreutils' sha256sum; SIGKILL, a full tmpfs and a write-protected folder as Linux has them.
 """
@@ -14,7 +14,7 @@ import time
 
 import pytest
 
-from handovers import BRIEF, ODD, deliver, exports
+from deliveries import BRIEF, ODD, deliver, exports
 from programs import ended, run
 from trials import heard
 
@@ -54,7 +54,7 @@ def killed(words, folder, chance, took):
 
 
 def test_killed_deliveries(program, tmp_path, subtests):
-    """SIGKILL at a random moment: the handover is whole or not there."""
+    """SIGKILL at a random moment: the delivery is whole or not there."""
     exports(tmp_path, [f"p{at}.jpg" for at in range(6)], 700)
     began = time.monotonic()
     with subtests.test("one run ends well"):
@@ -79,8 +79,8 @@ def test_killed_deliveries(program, tmp_path, subtests):
 def test_killed_acceptances(program, tmp_path, subtests):
     """SIGKILL at a random moment: decisions are the old ones or the new ones."""
     exports(tmp_path, ["a.jpg"], 500)
-    file, broken, chance = tmp_path / "brief.accepted.toml", [], random.Random(SEED)
-    accept = [program, "accept", "brief.toml", "exports/a.jpg", "density.wanted", "--by", "Maren", "--reason"]
+    file, broken, chance = tmp_path / "brief.decisions.toml", [], random.Random(SEED)
+    accept = [program, "accept", "brief.toml", "exports/a.jpg", "density.target", "--by", "Maren", "--reason"]
     began = time.monotonic()
     with subtests.test("one acceptance ends well"):
         assert call(tmp_path, *accept, "one").returncode == 0
@@ -146,7 +146,7 @@ def test_changed(program, tmp_path):
             os.replace(fresh, tmp_path / "exports" / "a.jpg")
             time.sleep(0.005)
         if into.exists():
-            record = json.loads((into / "handover.json").read_text(encoding="utf-8"))
+            record = json.loads((into / "delivery.json").read_text(encoding="utf-8"))
             laid = (into / "pictures" / "a.jpg").read_bytes()
             if hashlib.sha256(laid).hexdigest() != record["pictures"][0]["sha256"] or laid not in (one, other):
                 torn.append(at)
@@ -160,7 +160,7 @@ def test_together(program, tmp_path, subtests):
     words = [str(program), "accept", "brief.toml"]
     for at in range(PAIRS):
         pair = [
-            subprocess.Popen([*words, f"exports/{name}", "density.least", "--reason", f"meant {name}", "--by", "Maren", "--allowed-by", "Corrow Lane"], cwd=tmp_path,
+            subprocess.Popen([*words, f"exports/{name}", "density.minimum", "--reason", f"meant {name}", "--by", "Maren", "--allowed-by", "Corrow Lane"], cwd=tmp_path,
                              stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
             for name in names[2 * at : 2 * at + 2]
         ]
@@ -184,7 +184,7 @@ def test_long_names(program, tmp_path, subtests):
         assert (tmp_path / "out" / "pictures" / longest).is_file()
     with subtests.test("sha256sum -c agrees on it"):
         assert call(tmp_path / "out", "sha256sum", "-c", "SHA256SUMS").returncode == 0
-    (tmp_path / "brief.toml").write_text('[handover]\nrename = "{copies}-{picture}"\n' + BRIEF, encoding="utf-8")
+    (tmp_path / "brief.toml").write_text('[delivery]\nrename = "{copies}-{picture}"\n' + BRIEF, encoding="utf-8")
     refused = deliver(program, tmp_path, "more")
     with subtests.test("a longer name is refused with its reason"):
         assert refused.returncode in (1, 2) and b"255" in refused.stdout + refused.stderr, (refused.stdout + refused.stderr)[-300:].decode()

@@ -1,4 +1,4 @@
-//! density.wanted: as many pixels as the paper can use.
+//! density.target: as many pixels as the paper can use.
 
 use crate::brief::requirements::{DensityBasis, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -13,16 +13,19 @@ const RULING_FACTOR_NOTE: (i128, i128) = (3, 2);
 const RULING_STEPS: f64 = 1000.0;
 
 pub static RULE: Rule = Rule {
-    id: "density.wanted",
+    id: "density.target",
     group: RuleGroup::Density,
+    title: "",
     question: "Has it the pixels per inch that the printer wants at the printed size?",
     level: Level::Should,
     why: "300 pixels per inch are about what the eye can use in the hand; with fewer the finest detail is lost",
-    page: "Measured as for density.least. What is wanted is the brief's number; without one it follows from the \
+    page: "Measured as for density.minimum. What is wanted is the brief's number; without one it follows from the \
            halftone ruling (twice the ruling, at most 300) or from the distance the print is seen from (8732 over \
            centimetres, kept between 150 and 300), the smaller of the two. Under one and a half pixels per halftone \
            line there is a note. 72 ppi is a screen's habit and means nothing on paper.",
-    keys: &["density.wanted", "density.ruling", "density.distance"],
+    fix: "",
+    misses: "",
+    keys: &["density.target", "density.ruling", "density.distance"],
     source: "300 ppi: photographers' delivery guidelines; 1.3 to 2 x ruling: the same; 8732 / cm: one pixel an arc \
              minute",
     samples: RuleExamples {
@@ -39,7 +42,7 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
     let density = &case.print.requirements.density;
-    match standing(case, density.wanted) {
+    match standing(case, density.target) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Under) => {
             let because = match (density.basis, density.ruling_lpi) {
@@ -47,7 +50,7 @@ fn check(case: &Case) -> RuleOutcome {
                 (DensityBasis::Distance, _) => " for its viewing distance".to_owned(),
                 _ => String::new(),
             };
-            RuleOutcome::failed(breach(case, density.wanted, |limit| format!("{limit} wanted{because}")))
+            RuleOutcome::failed(breach(case, density.target, |limit| format!("{limit} wanted{because}")))
         }
         Some(standing) => match (ruling_note(case), standing) {
             (Some(note), _) => RuleOutcome::failed(note),
@@ -72,8 +75,8 @@ fn ruling_note(case: &Case) -> Option<Breach> {
         at_most: Some(Level::Note),
         numbers: Some((fit.density.as_f64(), limit.as_f64())),
         short: have.clone(),
-        what: format!("{have} for a ruling of {lpi} lpi; below {limit_shown} ppi the screen shows the pixels"),
-        mend: format!(
+        found: format!("{have} for a ruling of {lpi} lpi; below {limit_shown} ppi the screen shows the pixels"),
+        fix: format!(
             "export at {} for twice the ruling if your original has them",
             show::pixels(case.placement.needed_px(limit.times(Ratio::new(4, 3))))
         ),
@@ -105,7 +108,7 @@ mod tests {
     #[test]
     fn too_few_pixels_for_the_ruling_are_a_note() {
         let bench =
-            Bench::new("[density]\nruling = \"150 lpi\"\nwanted = \"200 ppi\"\n[[print]]\nsize = \"10 x 10 in\"");
+            Bench::new("[density]\nruling = \"150 lpi\"\ntarget = \"200 ppi\"\n[[print]]\nsize = \"10 x 10 in\"");
         assert_eq!(bench.px(2250, 2250).ask(check), RuleOutcome::Passed);
         let outcome = bench.px(2249, 2249).ask(check);
         assert_eq!(abouts(&outcome), ["ruling"]);

@@ -120,14 +120,14 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
             listed.append(&mut prints);
             prints = listed;
         } else {
-            reading.report(named.place, "the picture list was not read", "put the list beside the brief");
+            reading.report(named.place, "the picture list was not read", "put the list next to the brief");
         }
     }
     let folder = path.parent().unwrap_or(Path::new(""));
     let made = prints::prints(&mut reading, &order, &prints, folder);
     if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
         let top = TextPosition { which: SourceFile::Brief, at: 0 };
-        reading.report(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
+        reading.report(top, "the brief has no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
     let problems = all_problems(syntax, reading.problems, &reading.brief);
     if !problems.is_empty() {
@@ -146,11 +146,11 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
         column: 1,
         text: line.chars().take(SHOWN_OF_A_LINE).collect(),
         what: format!(
-            "the line has {}, and {} are the most",
+            "the line is {} long; the most is {}",
             crate::units::show::bytes(line.len() as u64),
             crate::units::show::bytes(LONGEST_LINE as u64)
         ),
-        fix: "break it: a [[print]] table for each print, a line for each of the list".to_owned(),
+        fix: "break it up: a [[print]] table for each print, or one line of the list for each".to_owned(),
     })
 }
 
@@ -229,24 +229,28 @@ fn text_of(path: &Path) -> Result<String, Problem> {
     };
     let bytes = files::read(path, LARGEST_BYTES).map_err(|error| match error.kind() {
         io::ErrorKind::IsADirectory => {
-            problem(1, 1, "it is a folder, no brief".to_owned(), "name the brief first, then the folder")
+            problem(1, 1, "it is a folder, not a file".to_owned(), "name the brief first, then the folder")
         }
-        io::ErrorKind::FileTooLarge => problem(1, 1, error.to_string(), "name a brief, not a picture"),
-        io::ErrorKind::Unsupported => problem(1, 1, error.to_string(), "put the file itself there"),
+        io::ErrorKind::FileTooLarge => problem(1, 1, error.to_string(), "name the brief, not a picture"),
+        io::ErrorKind::Unsupported => problem(1, 1, error.to_string(), "put an ordinary file there"),
+        io::ErrorKind::NotFound => {
+            let what = format!("{} cannot be read: there is no such file", path.display());
+            problem(1, 1, what, "correct the path, or put the file there")
+        }
         _ => {
             let what = format!("{} cannot be read: {}", path.display(), of_system(error));
-            problem(1, 1, what, "check its path and its permissions")
+            problem(1, 1, what, "check its permissions")
         }
     })?;
     if bytes.contains(&0) {
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let what = format!("{} is no text in UTF-8", visible(&name));
-        return Err(problem(1, 1, what, "save it as UTF-8, or name a brief first and then the folder of pictures"));
+        let what = format!("{} is not a text file in UTF-8", visible(&name));
+        return Err(problem(1, 1, what, "save it as UTF-8, or name the brief first and then the folder of pictures"));
     }
     String::from_utf8(bytes).map_err(|error| {
         let before = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
         let (line, column) = SourceText::new(path, &before).line_column(before.len());
-        problem(line, column, "a letter here is not UTF-8".to_owned(), "save the file as UTF-8")
+        problem(line, column, "a character here is not UTF-8".to_owned(), "save the file as UTF-8")
     })
 }
 

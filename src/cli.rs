@@ -1,11 +1,13 @@
 //! The commands: each reads its arguments, calls the part of the library that does the work, and writes its answer.
 //!
-//! `args.rs` is the command line, `output.rs` writes answers, `live_table.rs` and `window_delivery.rs` serve the
-//! window, `interrupts.rs` handles signals, `log.rs` is `--log`; every other file is a command or a family of them.
+//! `args.rs` is the command line, `brief_argument.rs` looks at the brief that it names, `output.rs` writes answers,
+//! `live_table.rs` and `window_delivery.rs` serve the window, `interrupts.rs` handles signals, `log.rs` is `--log`;
+//! every other file is a command or a family of them.
 
 mod accept;
 mod args;
 mod brief;
+mod brief_argument;
 mod check;
 mod deliver;
 mod demo;
@@ -25,11 +27,12 @@ mod watch;
 mod window;
 mod window_delivery;
 
+use std::ffi::OsString;
 use std::process::ExitCode;
 use std::thread;
 
 use clap::{CommandFactory, Parser};
-use color_eyre::eyre::{Result, eyre};
+use color_eyre::eyre::Result;
 
 use crate::files::unfinished;
 use crate::report::{Exit, brief_words, welcome};
@@ -37,7 +40,7 @@ use crate::units::words;
 use crate::user::calibration;
 
 use args::{BriefCommand, ColourChoice, Command, CommandLine, WatchArgs};
-use output::{complain, out, say};
+use output::{complain, complain_with_fix, out, say};
 
 /// Runs the command given by the arguments of this process, and returns its exit status.
 pub fn main() -> ExitCode {
@@ -45,7 +48,8 @@ pub fn main() -> ExitCode {
     if let Some((word, command)) = first.as_deref().and_then(|word| Some((word, args::meant(word)?))) {
         let word = word.to_string_lossy();
         let word = words::visible(&word);
-        complain(&format!("plateside: {word}: there is no such command and no such brief; did you mean {command}?"));
+        let what = format!("{word}: there is no such command and no such brief");
+        complain_with_fix(&what, &format!("did you mean plateside {command}?"));
         return ExitCode::from(Exit::CouldNot.status());
     }
     interrupts::survive_size_limits();
@@ -72,6 +76,12 @@ fn run(line: CommandLine) -> Result<Exit> {
     if let Some(path) = &line.log {
         log::begin(path)?;
     }
+    let typed: Vec<OsString> = std::env::args_os().skip(1).collect();
+    let named = line.brief_and_folder();
+    if let Some(wrong) = named.and_then(|(brief, folder)| brief_argument::mistake(brief, folder, &typed)) {
+        complain_with_fix(&wrong.what, &wrong.fix);
+        return Ok(Exit::CouldNot);
+    }
     match (line.command, line.brief, line.folder) {
         (Some(command), ..) => run_command(command),
         (None, Some(brief), Some(folder)) => window::show(&brief, &folder, &line.live),
@@ -88,12 +98,13 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Demo(args) => demo::demo(&args),
         Command::Check(args) => check::check(&args),
         Command::Watch(args) if args.lines => watch::watch_lines(&args),
-        Command::Watch(WatchArgs { brief, folder, .. }) => Err(eyre!(
-            "say which: plateside watch --lines {brief} {folder} writes a line for every change; plateside {brief} \
-             {folder} shows the table that watches",
-            brief = brief.display(),
-            folder = folder.display()
-        )),
+        Command::Watch(WatchArgs { brief, folder, .. }) => {
+            let (brief, folder) = (brief.display(), folder.display());
+            let lines = format!("plateside watch --lines {brief} {folder} writes one line for each change");
+            let table = format!("plateside {brief} {folder} shows the table, which watches as well");
+            complain_with_fix("watch needs --lines", &words::visible(&format!("{lines}; {table}")));
+            Ok(Exit::CouldNot)
+        }
         Command::Brief { command: BriefCommand::New(args) } => brief::new(&args),
         Command::Brief { command: BriefCommand::Show(args) } => brief::said(&args.brief, brief_words::shown, args.text),
         Command::Brief { command: BriefCommand::Ask(args) } => {

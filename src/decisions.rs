@@ -36,7 +36,7 @@ pub enum KeepError {
     Broken(Vec<Problem>),
     /// Another instance is writing beside the brief, and does not finish.
     #[error(
-        "{}: another plateside is writing there and does not end: close it, then decide again",
+        "{}: another plateside is still saving there: close it, then decide again",
         words::visible(&path.to_string_lossy())
     )]
     Busy {
@@ -45,7 +45,7 @@ pub enum KeepError {
     },
     /// The brief is gone: without it, the decisions would never be found.
     #[error(
-        "{}: the brief is gone: bring it back, or open it where it is now, then decide again",
+        "{}: the brief is missing: put it back, or open it where it is now, then decide again",
         words::visible(&path.to_string_lossy())
     )]
     NoBrief {
@@ -64,7 +64,7 @@ pub enum KeepError {
 
 /// Decisions are kept beside the brief and nowhere else.
 const NOT_BESIDE: &str =
-    "you may not write beside the brief: have the folder's permissions changed, or work on a copy of it";
+    "no permission to write beside the brief: have the folder's permissions changed, or work on a copy of it";
 
 /// What the name of the decisions file ends in, after the brief's.
 const SUFFIX: &str = ".decisions.toml";
@@ -73,7 +73,7 @@ const SUFFIX: &str = ".decisions.toml";
 const EARLIER_SUFFIX: &str = ".accepted.toml";
 
 /// Without a lock one of two simultaneous writers would undo the other's changes.
-const NO_LOCKS: &str = "its disk gives no locks, so two at once could undo each other: keep the brief on another disk";
+const NO_LOCKS: &str = "its disk cannot lock files, so two could undo each other: keep the brief on another disk";
 
 /// Returns the path of a brief's decisions: beside the real file, by any link it is reached.
 pub fn path_beside(brief: &Path) -> PathBuf {
@@ -153,7 +153,7 @@ fn keep_within(
             return Ok(decisions);
         }
     }
-    Err(unwritten("another program keeps changing it: close that one, then decide again".to_owned()))
+    Err(unwritten("another program keeps changing it: close that program, then decide again".to_owned()))
 }
 
 /// Makes the changes in the file as it is now and writes it; `None` where another program wrote it meanwhile, which is
@@ -168,7 +168,7 @@ fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -
         document::changed(text.as_deref().unwrap_or_default(), path, changes).map_err(KeepError::Broken)?;
     if changed.len() as u64 > limits::LARGEST_DECISIONS_BYTES {
         let most = show::bytes(limits::LARGEST_DECISIONS_BYTES);
-        return Err(unwritten(format!("it would be larger than {most}: take back what no longer matters")));
+        return Err(unwritten(format!("it would be larger than {most}: withdraw what no longer matters")));
     }
     if text.as_deref() == Some(&changed) {
         return Ok(Some(decisions));
@@ -209,7 +209,7 @@ fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
     let wrong = |what: &str, fix: &str| Err(vec![Problem::in_text(path, "", 0, what, fix)]);
     match files::read(path, limits::LARGEST_DECISIONS_BYTES) {
         Err(error) if error.kind() == io::ErrorKind::NotFound && path.is_symlink() => {
-            wrong("it is a link to a file that is not there", "bring that file back, or delete the link")
+            wrong("it is a link to a file that is not there", "put that file back, or delete the link")
         }
         Err(error) if error.kind() == io::ErrorKind::NotFound => match earlier_name(path) {
             Some(old) if old.exists() => {
@@ -230,7 +230,7 @@ fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
             Ok(text) => Ok(Some(text)),
             Err(error) => {
                 let sound = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
-                let what = "a letter here is not UTF-8";
+                let what = "a character here is not UTF-8";
                 Err(vec![Problem::in_text(path, &sound, sound.len(), what, "save the file as UTF-8")])
             }
         },

@@ -83,14 +83,12 @@ const MOST_BYTES_LOCAL: usize = 1024 * 1024;
 #[derive(Debug, thiserror::Error)]
 pub enum ScreenError {
     /// Input or output is not a terminal.
-    #[error(
-        "this is no terminal: use \"plateside check\" for a report or \"plateside watch --lines\" for a line a change"
-    )]
+    #[error("this is not a terminal: use \"plateside check\" for a report or \"plateside watch --lines\" for changes")]
     NoTerminal,
     /// A terminal that cannot move its cursor.
     #[error(
         "the terminal (TERM={0}) cannot show a screen: use \"plateside check\" for a report or \"plateside watch \
-         --lines\" for a line a change"
+         --lines\" for changes"
     )]
     Dumb(String),
     /// The terminal failed.
@@ -151,6 +149,6 @@ fn why_no_picture(thumbnails: ThumbnailMode, colours: ColourLevel) -> Option<&'s
         (ThumbnailMode::Off, _) => None,
         (ThumbnailMode::Graphics, _) => Some("no picture: this terminal shows no graphics"),
         (_, ColourLevel::None) => Some("no picture: NO_COLOR is set; --thumbnail graphics brings it back"),
-        _ => Some("no picture: this terminal has no letters for it; --thumbnail graphics may bring it back"),
+        _ => Some("no picture: this terminal lacks the characters; --thumbnail graphics may bring it back"),
     }
 }

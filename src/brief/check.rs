@@ -25,7 +25,7 @@ fn name_of(key: &str) -> &str {
     key.rsplit('.').next().unwrap_or(key)
 }
 
-/// Whether the margins of a print differ by side, so that it cannot turn.
+/// Whether the margins of a print differ by side, so that it cannot be rotated.
 pub(super) fn sides_differ(required: &Requirements) -> bool {
     required.margins.bleed.differ() || required.margins.safe.differ()
 }
@@ -38,7 +38,7 @@ impl Checks {
             let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
             let (name, word) = (name_of(key), edge.word());
             let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
-            let fix = format!("say edge = \"{word}\" where it is so, or take {name} out");
+            let fix = format!("write edge = \"{word}\" where that is so, or take {name} out");
             reading.report(entry.place, what, fix);
         }
     }
@@ -92,8 +92,8 @@ impl OnePrint<'_, '_, '_> {
         if density.minimum > density.target {
             let paper = &self.print.requirements.paper;
             let usual = usual_minimum(density.target, paper.stock, paper.process);
-            let (least, wanted) = show::ppi_apart(density.minimum, density.target);
-            let what = format!("the minimum ({least}) is above the target ({wanted} ppi)");
+            let (minimum, target) = show::ppi_apart(density.minimum, density.target);
+            let what = format!("the minimum ({minimum}) is above the target ({target} ppi)");
             self.say("density.minimum", what, format!("minimum = \"{}\"", show::ppi(usual)));
         }
     }
@@ -119,15 +119,15 @@ impl OnePrint<'_, '_, '_> {
             let (but, fix) = if said.is_outright() {
                 (
                     format!("but the edge is \"{}\"", edge.word()),
-                    format!("say edge = \"{word}\" here, or take {name} out"),
+                    format!("write edge = \"{word}\" here, or take {name} out"),
                 )
             } else {
                 (
                     format!("{by} to edge = \"{}\"", edge.word()),
-                    format!("keep one of the two, {name} or {by}; what only some prints have stands in those"),
+                    format!("keep one of the two, {name} or {by}; write what only some prints have in those prints"),
                 )
             };
-            let what = format!("{name} belongs to edge = \"{word}\", {but} ({})", said.origin.words());
+            let what = format!("{name} belongs to edge = \"{word}\", {but} ({})", said.origin.place());
             self.say_in(entry.place, key, what, fix);
         }
     }
@@ -140,8 +140,8 @@ impl OnePrint<'_, '_, '_> {
             let Some(MarginValue::By(sides, _)) = self.view.sides(key) else { continue };
             let by_page = sides.iter().any(|(side, _)| matches!(*side, "outer" | "spine"));
             if by_page && self.print.page.is_none() {
-                let what = "outer and spine cannot be told without a page".to_owned();
-                self.say(key, what, "give the print its page = 12, or name left and right".to_owned());
+                let what = "outer and spine mean nothing without a page number".to_owned();
+                self.say(key, what, "give the print a page, for example page = 12, or name left and right".to_owned());
             }
         }
     }
@@ -151,7 +151,7 @@ impl OnePrint<'_, '_, '_> {
         let (width, height) = (self.print.size.width, self.print.size.height);
         let size = self.print.size.show();
         if margins.safe.across() >= width || margins.safe.down() >= height {
-            let what = format!("the safe margin leaves nothing of {size}");
+            let what = format!("the safe margin leaves no room in {size}");
             self.say("margins.safe", what, self.smaller("safe"));
         }
         if margins.bleed.across() >= width || margins.bleed.down() >= height {
@@ -165,8 +165,8 @@ impl OnePrint<'_, '_, '_> {
             self.say("margins.border", what, self.smaller("border"));
         }
         if margins.rebate * 2 >= short {
-            let what = format!("a frame's lip of {} hides all of {size}", self.show(margins.rebate));
-            self.say("margins.rebate", what, self.smaller("hidden"));
+            let what = format!("a frame that covers {} on every side hides all of {size}", self.show(margins.rebate));
+            self.say("margins.rebate", what, self.smaller("rebate"));
         }
     }
 
@@ -183,7 +183,7 @@ impl OnePrint<'_, '_, '_> {
         let size = self.print.size.show();
         for fold in &margins.folds {
             if *fold == Length::ZERO || *fold >= width {
-                let what = format!("a fold at {} lies outside {size}", self.show(*fold));
+                let what = format!("a fold at {} is outside {size}", self.show(*fold));
                 let middle = self.show(Length::from_nm(width.nm() / 2));
                 self.say("margins.folds", what, format!("folds = [\"{middle}\"] is the middle"));
             } else if margins.gutter > *fold || margins.gutter > width - *fold {
@@ -196,7 +196,7 @@ impl OnePrint<'_, '_, '_> {
     fn names(&mut self) {
         let both = |layer: &Layer| layer.contains_key("file.name") && layer.contains_key("file.name_pattern");
         if both(self.view.order) || self.view.print.is_some_and(both) {
-            let what = "names are asked for twice, by name and by name_pattern".to_owned();
+            let what = "both name and name_pattern say how files are named".to_owned();
             self.say("file.name_pattern", what, "keep one of the two".to_owned());
         }
     }

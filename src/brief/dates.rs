@@ -1,4 +1,4 @@
-//! A day of the calendar as people write it, for the line to write instead: a brief itself writes year-month-day.
+//! A date as people write it, for the line to write instead: a brief itself writes year-month-day.
 
 use jiff::civil::Date;
 

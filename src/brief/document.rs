@@ -50,12 +50,12 @@ fn sizes(reading: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
     let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
     let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
     let (DeValue::Table(names), Some(key)) = (table.get_ref(), key_table::find("sizes.*")) else {
-        reading.report(brief_place(table.span().start), "sizes is a table of names", "[sizes]");
+        reading.report(brief_place(table.span().start), "sizes must be a table of names", "[sizes]");
         return sizes;
     };
     for (name, value) in names {
         if name.get_ref().parse::<crate::units::Size>().is_ok() {
-            let what = format!("\"{}\" is a size already and cannot be a name for another", name.get_ref());
+            let what = format!("\"{}\" is already a size and cannot be the name of another", name.get_ref());
             reading.report(brief_place(name.span().start), what, "choose another name");
             continue;
         }
@@ -85,11 +85,11 @@ impl Walker<'_, '_> {
         let found: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
             DeValue::Array(prints) => prints.iter().collect(),
             DeValue::Table(_) => {
-                self.reading.report(place, "a print stands in double brackets, since there may be many", "[[print]]");
+                self.reading.report(place, "a print needs double brackets, since there may be several", "[[print]]");
                 vec![value]
             }
             _ => {
-                self.reading.report(place, "print is a table in double brackets", "[[print]]");
+                self.reading.report(place, "print must be a table in double brackets", "[[print]]");
                 Vec::new()
             }
         };
@@ -97,7 +97,7 @@ impl Walker<'_, '_> {
         let mut prints = Vec::with_capacity(found.len());
         for print in found {
             let DeValue::Table(table) = print.get_ref() else {
-                self.reading.report(brief_place(print.span().start), "a print is a table", "[[print]]");
+                self.reading.report(brief_place(print.span().start), "a print must be a table", "[[print]]");
                 continue;
             };
             let mut layer = Layer::new();
@@ -122,7 +122,7 @@ impl Walker<'_, '_> {
             return Vec::new();
         }
         for table in tables {
-            let what = "each print stands below [[print]]; prints is the key of a picture list";
+            let what = "each print belongs below [[print]]; prints is the key that names a picture list";
             self.reading.report(brief_place(table.start), what, "[[print]]");
         }
         if value.get_ref().is_array() { self.prints(name, value) } else { Vec::new() }
@@ -159,13 +159,13 @@ impl Walker<'_, '_> {
         let entries = match value.get_ref() {
             DeValue::Table(entries) => entries,
             DeValue::Array(list) if list.iter().any(|one| one.get_ref().is_table()) => {
-                let what = format!("{} stands once, in single brackets", table.name);
+                let what = format!("{} is written once, in single brackets", table.name);
                 return self.reading.report(brief_place(name.span().start), what, header);
             }
             _ => {
                 let own: Vec<&str> = table.keys.iter().map(BriefKey::name).collect();
-                let what = format!("{} is a table with keys of its own", table.name);
-                let fix = format!("write {header} on a line of its own, below it its keys: {}", own.join(", "));
+                let what = format!("{} is a table, not a value", table.name);
+                let fix = format!("write {header} on a line of its own, and its keys below it: {}", own.join(", "));
                 return self.reading.report(brief_place(name.span().start), what, fix);
             }
         };
@@ -193,12 +193,12 @@ impl Walker<'_, '_> {
             } else {
                 let now = renamed::rule(&id);
                 let what = match now {
-                    Some(now) => format!("the rule \"{id}\" is called {now} now"),
-                    None => format!("\"{id}\" is no rule"),
+                    Some(now) => format!("the rule \"{id}\" is now called {now}"),
+                    None => format!("there is no rule \"{id}\""),
                 };
                 let fix = match now.or_else(|| nearest(&id, self.rule_ids.iter().copied())) {
                     Some(near) => self.renamed_rule(near, before, name, value),
-                    None => format!("the rules are {}", self.rule_ids.join(", ")),
+                    None => "plateside explain lists the rules".to_owned(),
                 };
                 self.reading.report(brief_place(name.span().start), what, fix);
             }

@@ -1,8 +1,8 @@
 //! The requirements in effect for a print: default < paper < brief < print, every value with its origin.
 //!
 //! Two groups belong together. A print that names its own stock starts from that stock's usual values, and nothing else
-//! of the brief's `[paper]` holds for it; a print that says what density it wants (or its ruling or distance) starts
-//! from that, and nothing of the brief's `[density]` holds for it.
+//! of the brief's `[paper]` holds for it; a print that gives its own target (or its ruling or distance) starts from
+//! that, and nothing of the brief's `[density]` holds for it.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -33,9 +33,9 @@ const PIXELS_PER_LINE: i128 = 2;
 pub const PPI_CM: i128 = 8732;
 /// Bounds of a density from distance: people step closer to food. Common practice, no source.
 const DISTANCE_PPI: (u32, u32) = (NEAREST_PPI, USUAL_PPI);
-/// The least density that a distance may ask for. Common practice, no source.
+/// The lowest target that a distance may give. Common practice, no source.
 pub const NEAREST_PPI: u32 = 150;
-/// A usual least density is no lower than this. Common practice, no source: large wall prints.
+/// A usual minimum density is no lower than this. Common practice, no source: large wall prints.
 const LOWEST_MINIMUM_PPI: u32 = 100;
 /// Usual bleed in millimetres; 1/8 in for sizes in inches. Source: four printers' guides.
 const BLEED: (Length, Length) = (Length::from_mm(3), Length::from_um(3_175));
@@ -49,11 +49,11 @@ const BORDER: (Length, Length) = (Length::from_mm(25), Length::from_um(25_400));
 const BAR: (Length, Length) = (Length::from_mm(38), Length::from_um(38_100));
 /// How far the cut may be off: 1/16 in. Source: printers' guides.
 const CUT_TOLERANCE: Length = Length::from_um(1_600);
-/// Least JPEG quality. Common practice, no source.
+/// Lowest JPEG quality. Common practice, no source.
 const JPEG_QUALITY: u32 = 90;
 /// Most featureless white, in per cent. Common practice, no source.
 const LOST_HIGHLIGHTS: i128 = 1;
-/// Most merged shadow detail, in per cent. Common practice, no source.
+/// Most blocked-up shadow detail, in per cent. Common practice, no source.
 const LOST_SHADOWS: i128 = 15;
 /// Most overshoot, in per cent. Common practice, no source.
 const HALO: i128 = 25;
@@ -186,7 +186,7 @@ fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
     DensityRequirements { target, minimum, basis, ruling_lpi, distance }
 }
 
-/// The usual least density on a paper where so much is wanted.
+/// The usual minimum density on a paper with this target.
 pub(super) fn usual_minimum(target: Ppi, stock: Stock, process: Process) -> Ppi {
     target.times(paper_defaults::usual_minimum(stock, process)).max(Ppi::whole(LOWEST_MINIMUM_PPI)).min(target)
 }

@@ -10,6 +10,8 @@ mod wording;
 
 use super::key::BriefKey;
 
+pub use wording::NOT_SAID;
+
 /// One table of a brief.
 #[derive(Debug)]
 pub struct Table {
@@ -68,15 +70,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_key_stands_once_and_in_its_own_table() {
+    fn every_key_is_there_once_and_in_its_own_table() {
         let mut seen = BTreeSet::new();
         for table in TABLES {
             for key in table.keys {
                 assert_eq!(key.table(), table.name, "{}", key.path);
-                assert!(seen.insert(key.path), "{} stands twice", key.path);
+                assert!(seen.insert(key.path), "{} is there twice", key.path);
                 assert_eq!(find(key.path).map(|found| found.path), Some(key.path));
-                let told = [key.default, key.source, key.about, key.example];
-                assert!(told.iter().all(|text| !text.is_empty() && !text.ends_with('.')), "{}", key.path);
+                let texts = [key.default, key.source, key.about, key.example];
+                assert!(texts.iter().all(|text| !text.is_empty() && !text.ends_with('.')), "{}", key.path);
                 assert!(key.question.is_none_or(|question| question.ends_with('?')), "{}", key.path);
             }
         }

@@ -110,17 +110,17 @@ impl Print {
     }
 }
 
-/// Who crops the picture to the print's shape.
+/// Who crops the picture to the print's aspect ratio.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Crop {
-    /// The photographer: the file has the print's shape.
+    /// The photographer: the file has the print's aspect ratio.
     #[default]
     ByPhotographer,
-    /// The designer: shape is a note.
+    /// The designer: another aspect ratio is only a note.
     ByDesigner,
 }
 
-/// A ground that is meant to be featureless.
+/// A background that is meant to be featureless.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Background {
     /// White joined to the frame's edge is no lost highlight.

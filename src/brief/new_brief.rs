@@ -39,7 +39,7 @@ pub enum NewBriefError {
     #[error("the picture list has mistakes")]
     Mistakes(Vec<Problem>),
     /// A file of that name is there.
-    #[error("{}: there is already a file of this name and it stays; choose another with --into FILE", .0.display())]
+    #[error("{}: there is already a file of this name; choose another name with --into FILE", .0.display())]
     There(PathBuf),
     /// It cannot be written.
     #[error("{}: cannot be written: {}", path.display(), atomic::write_error_words(source))]

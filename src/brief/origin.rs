@@ -26,12 +26,20 @@ impl Origin {
         matches!(self, Origin::Default | Origin::Paper)
     }
 
-    /// In words: `brief, line 12`.
+    /// In words: `usual`, `required: brief, line 12`.
     pub fn words(self) -> String {
         match self {
-            Origin::Default => "default".to_owned(),
-            Origin::Paper => "usual for the paper".to_owned(),
-            Origin::Profile => "by the printer's profile".to_owned(),
+            Origin::Brief(_) | Origin::Print(_) | Origin::List(_) => format!("required: {}", self.place()),
+            Origin::Default | Origin::Paper | Origin::Profile => self.place(),
+        }
+    }
+
+    /// The place in words, without what it makes of the value: `brief, line 12`.
+    pub fn place(self) -> String {
+        match self {
+            Origin::Default => "usual".to_owned(),
+            Origin::Paper => "usual for this paper".to_owned(),
+            Origin::Profile => "from the printer's profile".to_owned(),
             Origin::Brief(line) => format!("brief, line {line}"),
             Origin::Print(line) => format!("print, line {line}"),
             Origin::List(line) => format!("picture list, line {line}"),

@@ -84,11 +84,11 @@ pub(super) fn usual_ink_limit(stock: Stock, process: Process) -> Option<Share> {
     Some(Share::percent(percent))
 }
 
-/// The least density as a share of what is wanted, by paper: of 300 ppi 180 on photographic papers, panels and cotton,
+/// The minimum density as a share of the target, by paper: of 300 ppi 180 on photographic papers, panels and cotton,
 /// 150 on canvas, 240 on coated, 200 on uncoated and newsprint.
 ///
-/// Sources: labs and guides name 180 to 240 ppi as the least of a photographic print; canvas hides more, common
-/// practice. On a press by the halftone rule, at least 1.3 pixels for each line: 1.6 of the 2 that are wanted on
+/// Sources: labs and guides name 180 to 240 ppi as the minimum of a photographic print; canvas hides more, common
+/// practice. On a press by the halftone rule, at least 1.3 pixels for each line: 1.6 of the 2 that are the target on
 /// coated, 1.33 on uncoated and newsprint.
 pub(super) const fn usual_minimum(stock: Stock, process: Process) -> Ratio<i128> {
     match stock {

@@ -16,26 +16,26 @@ pub const COLUMNS: &[&str] = &["page", "name", "picture", "size", "caption", "co
 const ANSWERS: &[(&[&str], &str, &str, Option<&str>)] = &[
     (
         &["width", "height", "w", "h"],
-        "width and height stand in one column",
+        "width and height share one column",
         "size, with both and their unit in each cell: 210 x 260 mm",
         Some("size"),
     ),
     (
         &["number", "no", "nr", "num", "#"],
-        "it may be the number of a page or how many are printed",
-        "page or copies, whichever it is",
+        "it may be a page number or a number of copies",
+        "name it page or copies, whichever it is",
         None,
     ),
     (
         &["paper", "stock", "surface", "finish"],
-        "a list does not say the paper",
-        "say it in the brief below [paper], and leave the column out",
+        "the paper is not part of a list",
+        "name it in the brief below [paper], and leave the column out",
         None,
     ),
     (
         &["format"],
-        "it may be a size or a kind of file",
-        "size, if it is the size; else leave the column out",
+        "it may be a size or a file format",
+        "name it size if it is the size; else leave the column out",
         Some("size"),
     ),
 ];
@@ -63,13 +63,13 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
             }
             Err(_) => {
                 let place = TextPosition { which: SourceFile::List, at: lines.last().map_or(0, |(at, _)| *at) };
-                reading.report(place, "from here on this is no CSV", "save the sheet as CSV in UTF-8");
+                reading.report(place, "this is not CSV from here on", "save the sheet as CSV in UTF-8");
                 return Vec::new();
             }
         }
         if lines.len() > MOST_LINES {
             let place = TextPosition { which: SourceFile::List, at: lines.last().map_or(0, |(at, _)| *at) };
-            reading.report(place, format!("the list has more than {MOST_LINES} lines"), "split the order");
+            reading.report(place, format!("the list has more than {MOST_LINES} lines"), "split the order in two");
             return Vec::new();
         }
     }
@@ -84,12 +84,8 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
     let mut sheet = ListSheet { reading, text: &text, separator, sizes };
     for (at, index) in broken {
         let place = sheet.cell(at, index);
-        let what = "this cell opens a quote that is not closed on its line, so the lines below become part of it";
-        sheet.reading.report(
-            place,
-            what,
-            "close it on the same line, or take it away; no cell goes over several lines",
-        );
+        let what = "this cell opens a quotation mark and does not close it, so it swallows the lines below";
+        sheet.reading.report(place, what, "close it on the same line, or remove it: a cell stays on one line");
     }
     let Some(columns) = sheet.columns(at, &names) else { return Vec::new() };
     let filled: Vec<(usize, Vec<String>)> = filled.collect();
@@ -97,8 +93,8 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
         let in_it = |(_, cells): &&(usize, Vec<String>)| cells.get(index).is_some_and(|cell| !cell.is_empty());
         if let Some((at, _)) = filled.iter().find(in_it) {
             let place = sheet.cell(*at, index);
-            let what = "this cell has no heading above it, so what it says is unknown";
-            let fix = format!("name its column in the first line ({}), or empty it", COLUMNS.join(", "));
+            let what = "this cell has no heading above it, so nothing says what it is";
+            let fix = format!("name its column in the first line ({}), or empty the cell", COLUMNS.join(", "));
             sheet.reading.report(place, what, fix);
         }
     }
@@ -117,16 +113,16 @@ fn column(heading: &str) -> Option<&'static BriefKey> {
 fn unknown_heading(heading: &str) -> (String, String, Option<&'static str>) {
     let word = trade_terms::normalised(heading);
     if let Some((_, why, fix, about)) = ANSWERS.iter().find(|(names, ..)| names.contains(&word.as_str())) {
-        return (format!("\"{heading}\" is no column of a picture list: {why}"), (*fix).to_owned(), *about);
+        return (format!("\"{heading}\" is not a column of a picture list: {why}"), (*fix).to_owned(), *about);
     }
-    let what = format!("\"{heading}\" is no column of a picture list: {}", COLUMNS.join(", "));
+    let what = format!("\"{heading}\" is not a column of a picture list");
     // A unit behind the name, as in `Size (mm)`: here units are written in the cells.
     let bare = heading.split(['(', '[', '/']).next().unwrap_or(heading).trim();
     if let Some(key) = column(bare) {
         return (what, format!("{}, with its unit in each cell", key.name()), Some(key.name()));
     }
     let near = nearest(&heading.to_lowercase(), COLUMNS.iter().copied());
-    (what, near.map_or("leave the column out".to_owned(), str::to_owned), near)
+    (what, near.map_or_else(|| format!("leave it out, or name it one of {}", COLUMNS.join(", ")), str::to_owned), near)
 }
 
 /// The byte between cells: the separator that is most frequent in the first line.
@@ -163,7 +159,7 @@ impl ListSheet<'_, '_, '_> {
                 self.reading.report(place, what, fix);
                 misnamed.extend(near);
             } else if key.is_some_and(|key| columns.iter().flatten().any(|other| other.path == key.path)) {
-                self.reading.report(place, format!("the column \"{name}\" stands twice"), "leave one of the two out");
+                self.reading.report(place, format!("two columns are named \"{name}\""), "leave one out");
             }
             columns.push(key);
         }
@@ -190,8 +186,8 @@ impl ListSheet<'_, '_, '_> {
         let line = self.reading.line_of(header);
         if let Some(extra) = cells.iter().skip(columns.len()).position(|cell| !cell.is_empty()) {
             let place = self.cell(at, columns.len() + extra);
-            let what = format!("the line has {} cells, the first line names {}", cells.len(), columns.len());
-            self.reading.report(place, what, "put text that holds the separator in quotes");
+            let what = format!("the line has {} cells, the first line {} columns", cells.len(), columns.len());
+            self.reading.report(place, what, "put text that contains the separator in quotation marks");
         }
         let mut layer = Layer::new();
         for (index, (cell, key)) in cells.iter().zip(columns).enumerate() {

@@ -118,7 +118,7 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
             let fix =
                 format!("keep one of the two: picture takes exactly one, pictures = \"{}\" any number", many.as_str());
             let place = if at.which == header.which { at } else { header };
-            reading.report(place, "a print has either picture or pictures", fix);
+            reading.report(place, "a print takes either picture or pictures", fix);
             PictureSelector::One(one)
         }
         (Some((one, _)), None) => PictureSelector::One(one),
@@ -136,7 +136,7 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
         let id = print.id.to_string();
         let line = reading.line_of(*place);
         if let Some(earlier) = first.get(&id) {
-            let what = format!("the id \"{id}\" is taken by the print of line {earlier}");
+            let what = format!("the id \"{id}\" is already used by the print of line {earlier}");
             reading.report(*place, what, format!("id = \"{id}-2\""));
         }
         first.entry(id.clone()).or_insert(line);

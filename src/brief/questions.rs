@@ -67,7 +67,7 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
     }
     let question = |((most, limit), prints): ((Share, Share), Vec<String>)| {
         let (most, limit) = (units::show::share(most), units::show::share(limit));
-        let text = format!("Your profile lays up to {most} of ink, over your limit of {limit}: which of them holds?");
+        let text = format!("Your profile uses up to {most} of ink, above your limit of {limit}: which one applies?");
         let all = prints.len() == brief.prints.len();
         let prints = if all { Vec::new() } else { prints };
         OpenQuestion { text: text.into(), key: remarks::INK_LIMIT, assumed: limit, prints }

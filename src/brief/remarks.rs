@@ -87,33 +87,33 @@ fn of_requirements(
                 PROFILE,
                 format!("the printer's profile cannot be used: {}: {why}", path.display()),
                 if path.is_file() {
-                    "ask the printer for the output profile of this paper; a camera's or a screen's does not tell"
+                    "ask the printer for the output profile of this paper, not one of a camera or a screen"
                 } else {
-                    "put the printer's file there, or name where it lies: a path is relative to the brief"
+                    "put the printer's file there, or correct its path, which is relative to the brief"
                 },
             ),
             Ok(printer) if required.paper.ink_limit.is_none() && printer.facts().space == ProfileSpace::Cmyk => (
                 PROCESS,
                 format!(
-                    "the printer's profile is for four inks, but {} by {} knows no limit of ink: none is checked",
+                    "the printer's profile is CMYK, but {} with {} has no ink limit, so total ink is not checked",
                     required.paper.stock.word(),
                     required.paper.process.word()
                 ),
-                "say below [paper] how it is printed (process, stock), or what it may hold (ink_limit)",
+                "below [paper], write how it is printed (process, stock) or its limit (ink_limit)",
             ),
             Ok(_) => {
                 let most = ink_beyond(required).filter(|_| !origins.of(INK_LIMIT).is_open())?;
                 let what = format!(
-                    "the printer's profile lays up to {}, over the limit of {}: no picture can fix that",
+                    "the printer's profile uses up to {} of ink, above the limit of {}: no picture can fix that",
                     show::share(most),
                     required.paper.ink_limit.map(show::share).unwrap_or_default()
                 );
-                (INK_LIMIT, what, "ask the printer which holds, the profile or the limit (plateside brief ask)")
+                (INK_LIMIT, what, "ask the printer which applies, the profile or the limit (plateside brief ask)")
             }
         },
         None if required.colour.spaces.contains(&Space::Paper) => {
-            let what = "the printer's own profile is asked for, but [paper] names none".to_owned();
-            (SPACE, what, "below [paper]: profile = \"FILE.icc\", as the printer sent it")
+            let what = "the brief requires the printer's own profile, but [paper] names none".to_owned();
+            (SPACE, what, "below [paper], write profile = \"FILE.icc\", the file that the printer sent")
         }
         None => return None,
     };
@@ -169,8 +169,8 @@ mod tests {
             fs::write(folder.path().join("press.icc"), bytes).unwrap();
         }
         let brief = crate::brief::read(&path, &[]).unwrap_or_else(|problems| panic!("{problems:#?}"));
-        let told = |what: &str| what.replace(&folder.path().display().to_string(), "");
-        brief.remarks.iter().map(|one| (one.key, one.problem.line, told(&one.problem.what))).collect()
+        let without_folder = |what: &str| what.replace(&folder.path().display().to_string(), "");
+        brief.remarks.iter().map(|one| (one.key, one.problem.line, without_folder(&one.problem.what))).collect()
     }
 
     #[test]
@@ -199,9 +199,9 @@ mod tests {
     }
 
     #[test]
-    fn a_profile_that_is_asked_for_and_not_named_is_said() {
+    fn a_profile_that_is_required_and_not_named_is_said() {
         let text = "[[print]]\nsize = \"A4\"\n[print.colour]\nspace = \"paper\"\n";
-        let what = "the printer's own profile is asked for, but [paper] names none";
+        let what = "the brief requires the printer's own profile, but [paper] names none";
         assert_eq!(remarks(text, None), [("colour.space", 4, what.to_owned())]);
     }
 }

@@ -121,7 +121,7 @@ pub struct FileRequirements {
     pub formats: Vec<&'static str>,
     /// Bits a channel allowed.
     pub depth: Vec<u32>,
-    /// Least JPEG quality, 1 to 100.
+    /// Lowest JPEG quality, 1 to 100.
     pub jpeg_quality: u32,
     /// Most bytes on disk.
     pub largest: Option<u64>,
@@ -288,7 +288,7 @@ pub enum BorderFit {
     /// It fills what the border leaves; what hangs over is cropped.
     #[default]
     Fill,
-    /// It keeps its shape; the border is a least, and wider where the shapes differ.
+    /// It keeps its aspect ratio; the border is a minimum, and wider where the aspect ratios differ.
     Inside,
 }
 

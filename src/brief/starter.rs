@@ -40,22 +40,22 @@ pub static STARTERS: &[Starter] = &[
     },
     Starter {
         name: "canvas-wrapped",
-        about: "canvas on a stretcher bar, edges carried round",
+        about: "canvas on a stretcher bar, with the picture carried round the edges",
         text: include_str!("../../briefs/canvas-wrapped.toml"),
     },
     Starter {
         name: "greeting-card",
-        about: "folded cards, digital print, with bleed",
+        about: "folded cards, toner (digital press), with bleed",
         text: include_str!("../../briefs/greeting-card.toml"),
     },
     Starter {
         name: "metal-acrylic",
-        about: "aluminium or acrylic, gloss, to the edge",
+        about: "aluminium or acrylic, gloss, borderless",
         text: include_str!("../../briefs/metal-acrylic.toml"),
     },
     Starter {
         name: "large-wall",
-        about: "a large wall print seen from afar",
+        about: "a large wall print, seen from across the room",
         text: include_str!("../../briefs/large-wall.toml"),
     },
 ];
@@ -99,8 +99,9 @@ mod tests {
             let brief = crate::brief::parse(starter.text, path, None, &[])
                 .unwrap_or_else(|problems| panic!("{}: {problems:#?}", starter.name));
             assert!(!brief.prints.is_empty());
-            let told = ["own specification", "hard proof", "last word"];
-            assert!(told.iter().all(|words| starter.text.contains(words)), "{}", starter.name);
+            let last_word = ["own specification", "hard proof", "last word"];
+            assert!(last_word.iter().all(|words| starter.text.matches(words).count() == 1), "{}", starter.name);
+            assert!(brief.colour_correction.is_none(), "{}: an instruction that nobody gave", starter.name);
         }
     }
 

@@ -25,14 +25,14 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
     let text = source.line(line).trim();
     if text.contains(['\u{201c}', '\u{201d}', '\u{201e}']) {
         let straight = text.replace(['\u{201c}', '\u{201d}', '\u{201e}'], "\"");
-        return ("the quotes are curly, TOML wants straight ones".to_owned(), straight);
+        return ("the quotes are curly; a brief takes straight ones".to_owned(), straight);
     }
     if message.starts_with("duplicate key") {
         let name = source.slice(span).unwrap_or("this").to_owned();
-        return (format!("{name} stands twice"), "keep one of the two".to_owned());
+        return (format!("{name} is there twice"), "keep one of the two".to_owned());
     }
     if let Some(day) = day_of(text) {
-        return ("TOML writes a day year-month-day".to_owned(), day);
+        return ("a date is written year-month-day".to_owned(), day);
     }
     if message.starts_with("string values must be quoted") {
         return unquoted(source, span, text);
@@ -46,21 +46,21 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
         return ("the table's brackets do not match".to_owned(), whole);
     }
     if text.matches('"').count() % 2 == 1 {
-        return (format!("a quote is open or missing: {message}"), closed(text));
+        return ("a quotation mark is missing".to_owned(), closed(text));
     }
     if message.starts_with("invalid") && message.contains("date") {
-        return ("this is no day of the calendar".to_owned(), "write it year-month-day: 2026-12-18".to_owned());
+        return ("there is no such date".to_owned(), "write it year-month-day: 2026-12-18".to_owned());
     }
     if message.starts_with("key with no value") {
-        return ("this is neither a table nor a key with its value".to_owned(), format!("{text} = \"...\""));
+        return ("this is neither a table nor a key with a value".to_owned(), format!("{text} = \"...\""));
     }
     let fix = match text.split_once('=') {
         Some((name, value)) if !value.trim().is_empty() && !value.contains(['"', '\'', '[', '{']) => {
             format!("{} = {}", name.trim(), quote(value.split('#').next().unwrap_or(value).trim()))
         }
-        _ => "each line is a table, a key = value, or a # comment".to_owned(),
+        _ => "each line is a [table], a key = value or a # comment".to_owned(),
     };
-    (format!("this is no TOML: {message}"), fix)
+    (format!("this line cannot be read: {message}"), fix)
 }
 
 fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String, String) {
@@ -105,6 +105,6 @@ fn closed(text: &str) -> String {
             let value = value.trim().trim_matches('"');
             format!("{} = {}", name.trim(), quote(value.split(" #").next().unwrap_or(value).trim().trim_matches('"')))
         }
-        None => "each text starts and ends with a quote".to_owned(),
+        None => "text begins and ends with a quotation mark".to_owned(),
     }
 }

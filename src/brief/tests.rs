@@ -184,11 +184,11 @@ fn every_key_has_an_example_that_changes_the_effective_brief() {
             let with =
                 parse(&with, Path::new("a.toml"), list, RULES).unwrap_or_else(|p| panic!("{}: {p:#?}", key.path));
             let without = parsed(&without).unwrap();
-            let told = |brief: &Brief| {
-                let rows = show::order(brief).into_iter().chain(show::print(brief, &brief.prints[0]));
-                rows.map(|row| (row.key, row.value)).collect::<Vec<_>>()
+            let rows = |brief: &Brief| {
+                let all = show::order(brief).into_iter().chain(show::print(brief, &brief.prints[0]));
+                all.map(|row| (row.key, row.value)).collect::<Vec<_>>()
             };
-            assert_ne!(told(&with), told(&without), "{} in print: {in_print}", key.path);
+            assert_ne!(rows(&with), rows(&without), "{} in print: {in_print}", key.path);
             let path = if key.name() == "*" { "rules.density.minimum" } else { key.path };
             let origins = if key.table().is_empty() { &with.origins } else { &with.prints[0].origins };
             assert!(key.table() == "sizes" || !origins.of(path).is_open(), "{}", key.path);
@@ -222,10 +222,10 @@ fn every_wrong_brief_says_where_and_what_to_write() {
         let text = fs::read_to_string(&path).unwrap();
         let said: Vec<String> = match read(&path, RULES) {
             Ok(_) => vec!["nothing is wrong with it".to_owned()],
-            Err(problems) => problems.iter().map(told).collect(),
+            Err(problems) => problems.iter().map(one_line).collect(),
         };
-        let wanted: Vec<&str> = text.lines().filter_map(|line| line.strip_prefix("#! ")).collect();
-        if said != wanted {
+        let expected: Vec<&str> = text.lines().filter_map(|line| line.strip_prefix("#! ")).collect();
+        if said != expected {
             failed.push_str(&format!("{}\n", path.display()));
             said.iter().for_each(|line| failed.push_str(&format!("#! {line}\n")));
         }
@@ -301,7 +301,7 @@ fn suggestions_keep_the_words_around_them() {
     assert_eq!(fix("[margins]\nbleed = \"3,5 mm\""), "bleed = \"3.5 mm\"");
 }
 
-fn told(problem: &Problem) -> String {
+fn one_line(problem: &Problem) -> String {
     let list = if problem.file.extension().is_some_and(|extension| extension == "csv") { "list " } else { "" };
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/briefs_wrong/");
     let what = problem.what.replace(folder, "");
@@ -344,27 +344,27 @@ fn density_follows_ruling_and_distance() {
 }
 
 #[test]
-fn the_least_density_follows_paper_and_distance() {
-    let least = |stock: &str, keys: &str| {
+fn the_minimum_density_follows_paper_and_distance() {
+    let minimum = |stock: &str, keys: &str| {
         let text = format!("[paper]\nstock = \"{stock}\"\n[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
         parsed(&text).unwrap().prints[0].requirements.density.minimum
     };
     // Source: labs and guides name 180 to 240 ppi for photographic prints.
     for (stock, ppi) in [("photo paper", 180), ("cotton", 180), ("canvas", 150), ("coated", 240), ("uncoated", 200)] {
-        assert_eq!(least(stock, ""), Ppi::whole(ppi), "{stock}");
+        assert_eq!(minimum(stock, ""), Ppi::whole(ppi), "{stock}");
     }
-    assert_eq!(least("photo paper", "target = \"250 ppi\""), Ppi::whole(150));
-    assert_eq!(least("photo paper", "distance = \"2 m\""), Ppi::whole(100));
-    assert_eq!(least("photo paper", "target = \"90 ppi\""), Ppi::whole(90));
+    assert_eq!(minimum("photo paper", "target = \"250 ppi\""), Ppi::whole(150));
+    assert_eq!(minimum("photo paper", "distance = \"2 m\""), Ppi::whole(100));
+    assert_eq!(minimum("photo paper", "target = \"90 ppi\""), Ppi::whole(90));
     // The halftone rule asks 1.3 pixels for each line.
     for (stock, lpi, ppi) in [("coated", 120, 192), ("uncoated", 120, 160), ("newsprint", 85, 113)] {
-        let least = least(stock, &format!("ruling = \"{lpi} lpi\"")).as_f64();
-        assert!(least >= 1.3 * f64::from(lpi) && (least - f64::from(ppi)).abs() < 0.5, "{stock}: {least}");
+        let minimum = minimum(stock, &format!("ruling = \"{lpi} lpi\"")).as_f64();
+        assert!(minimum >= 1.3 * f64::from(lpi) && (minimum - f64::from(ppi)).abs() < 0.5, "{stock}: {minimum}");
     }
 }
 
 #[test]
-fn a_print_that_wants_another_density_starts_from_it() {
+fn a_print_with_another_density_starts_from_it() {
     let text = "[density]\ntarget = \"300 ppi\"\nminimum = \"240 ppi\"\n\
                 [[print]]\nsize = \"A1\"\n[print.density]\ndistance = \"2 mm\"\n";
     assert_eq!(parsed(text).unwrap().prints[0].requirements.density.minimum, Ppi::whole(180));
@@ -374,7 +374,7 @@ fn a_print_that_wants_another_density_starts_from_it() {
 }
 
 #[test]
-fn names_become_ids_that_stand_once() {
+fn names_become_ids_that_are_there_once() {
     let text = "[[print]]\nname = \"Plum tart\"\nsize = \"A4\"\n[[print]]\nname = \"plum-tart\"\nsize = \"A4\"\n\
                 [[print]]\nid = \"plum-tart-2\"\nsize = \"A4\"\n[[print]]\nname = \"??\"\nsize = \"A4\"\n";
     let ids: Vec<String> = parsed(text).unwrap().prints.iter().map(|print| print.id.to_string()).collect();

@@ -106,10 +106,10 @@ impl ValueReader<'_, '_> {
         let mut unit: Option<LengthUnit> = None;
         for (name, value) in table {
             let Some(side) = SIDES.iter().find(|side| **side == name.get_ref().as_ref()) else {
-                let what = format!("\"{}\" is no side: {}", name.get_ref(), SIDES.join(", "));
+                let what = format!("\"{}\" is none of {}", name.get_ref(), SIDES.join(", "));
                 let fix = match nearest(name.get_ref(), SIDES.iter().copied()) {
                     Some(side) => self.line_with(name.span(), side),
-                    None => "name the sides that have a margin; the others have none".to_owned(),
+                    None => "name each side that has a margin; sides left out have none".to_owned(),
                 };
                 self.say(name.span(), what, fix);
                 continue;
@@ -135,15 +135,15 @@ impl ValueReader<'_, '_> {
         }
         let named = |names: &[&str]| sides.iter().any(|(side, _)| names.contains(side));
         if named(&["left", "right"]) && named(&["outer", "spine"]) {
-            let fix = "name left and right, or outer and spine, not both";
-            self.say(span.clone(), "a side is named twice: outer and spine are left and right of a page", fix);
+            let fix = "name left and right, or outer and spine, but not both";
+            self.say(span.clone(), "a side is named twice: outer and spine are the left and right of a page", fix);
         }
         if self.reading.problems.len() > before {
             return None;
         }
         let Some(unit) = unit else {
-            let what = format!("{} names no side: {}", self.name, SIDES.join(", "));
-            self.say(span, what, format!("name at least one, for example: top = {SIDE_EXAMPLE}"));
+            let what = format!("{} names none of {}", self.name, SIDES.join(", "));
+            self.say(span, what, format!("name at least one side, for example: top = {SIDE_EXAMPLE}"));
             return None;
         };
         Some(Value::Sides(MarginValue::By(sides, unit)))

@@ -97,12 +97,7 @@ const SAME: &[(&str, &str, &[&str])] = &[
 
 /// Words that are near a value and do not mean it: path, words, why, and the word to write.
 const INSTEAD: &[(&str, &[&str], &str, &str)] = &[
-    (
-        "colour.space",
-        &["dci p3"],
-        "DCI-P3 is the cinema's; photographs are exported in the one of screens",
-        "display p3",
-    ),
+    ("colour.space", &["dci p3"], "DCI-P3 is for cinema; photographs are exported in Display P3", "display p3"),
     ("rules.*", &["fix", "error", "required"], "a level is must, should, note or off", "must"),
     ("rules.*", &["warn", "warning"], "a level is must, should, note or off", "should"),
     ("rules.*", &["info", "hint"], "a level is must, should, note or off", "note"),
@@ -111,7 +106,7 @@ const INSTEAD: &[(&str, &[&str], &str, &str)] = &[
 
 /// What to do where a printing condition is named in place of a colour space.
 const CONDITION: (&str, &str) = (
-    "it is a printing condition, which a profile describes, and no colour space by itself",
+    "it is a printing condition, which a profile describes, not a colour space",
     "space = \"paper\", with the printer's file as profile = \"FILE.icc\" below [paper]; or space = \"cmyk\" for \
      any CMYK",
 );
@@ -130,7 +125,7 @@ const TEXTURE: (&str, &str) =
     ("it says how a surface feels, not how it shines", "surface = \"gloss\", \"lustre\" or \"matte\"");
 /// A word for two things.
 const METALLIC: (&str, &str) = (
-    "metallic is said of a pearly photo paper and of aluminium",
+    "metallic can mean a pearl photo paper or aluminium",
     "stock = \"photo paper\" for the paper, stock = \"metal\" for a panel",
 );
 
@@ -142,7 +137,7 @@ const ANSWERS: &[(&str, &[&str], (&str, &str))] = &[
         "paper.stock",
         &["art paper"],
         (
-            "art paper is coated paper to a press and fine-art paper to a studio",
+            "art paper means coated paper at a press and fine-art paper at a studio",
             "stock = \"coated\" or stock = \"cotton\"",
         ),
     ),
@@ -161,33 +156,33 @@ const ANSWERS: &[(&str, &[&str], (&str, &str))] = &[
     (
         "paper.process",
         &["digital", "digital print"],
-        ("digital is said of toner and of ink", "process = \"toner\" for toner, process = \"inkjet\" for ink"),
+        ("digital can mean toner or inkjet", "process = \"toner\" for toner, process = \"inkjet\" for inkjet"),
     ),
     (
         "margins.edge",
         &["full bleed"],
         (
-            "full bleed is borderless to a lab and cut with bleed to a press",
-            "edge = \"borderless\" for a lab's print, edge = \"bleed\" where it is cut through the picture",
+            "full bleed means borderless at a lab and trimmed with bleed at a press",
+            "edge = \"borderless\" for a lab print, edge = \"bleed\" where the trim cuts through the picture",
         ),
     ),
     (
         "margins.edge",
         &["trim", "trimmed", "cut", "none"],
         (
-            "it does not say whether the picture goes on beyond the cut",
-            "edge = \"bleed\" where it does, edge = \"borderless\" where a lab enlarges it a little over the sheet",
+            "it does not say whether the picture extends beyond the cut",
+            "edge = \"bleed\" where it does, edge = \"borderless\" where a lab enlarges it slightly to cover the sheet",
         ),
     ),
     (
         "colour.space",
         &["rgb"],
-        ("RGB alone does not say which", "ask the printer; most that do not say take space = \"srgb\""),
+        ("RGB alone does not say which RGB", "ask the printer; where nothing is said, most take space = \"srgb\""),
     ),
     (
         "colour.space",
         &["eci rgb"],
-        ("eciRGB has two versions, and only the second is known here", "space = \"eci rgb v2\", if that one is meant"),
+        ("eciRGB has two versions, and plateside knows only v2", "space = \"eci rgb v2\", if that is the one"),
     ),
     (
         "colour.space",
@@ -205,11 +200,15 @@ const ANSWERS: &[(&str, &[&str], (&str, &str))] = &[
         ],
         CONDITION,
     ),
-    ("colour.space", &["lab", "cielab"], ("Lab pictures are not measured here", "ask for a space of RGB")),
+    (
+        "colour.space",
+        &["lab", "cielab"],
+        ("plateside does not measure Lab pictures", "write an RGB space, such as \"srgb\""),
+    ),
     (
         "file.formats",
         &["psd", "pdf", "heic", "heif", "raw", "dng", "webp", "avif", "gif", "bmp", "eps", "jpeg 2000", "jp2"],
-        ("pictures of that kind are not measured here", "ask for jpeg, tiff or png"),
+        ("plateside does not measure pictures of that format", "write jpeg, tiff or png"),
     ),
 ];
 
@@ -314,7 +313,7 @@ pub(super) fn meaning(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
         return None;
     }
     if let Some(now) = renamed::value(key.path, text) {
-        let what = format!("\"{text}\" is called \"{now}\" now");
+        let what = format!("\"{text}\" is now called {now}");
         return Some(TradeMeaning::Answer(what, format!("{} = \"{now}\"", key.name())));
     }
     let word = normalised(text);
@@ -350,7 +349,7 @@ fn of_paper(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
         as_is.or_else(|| value(surface, behind).zip(value(stock, before)))
     });
     let (shines, made_of) = both?;
-    let what = format!("\"{text}\" is a stock and its surface at once");
+    let what = format!("\"{text}\" names a stock and its surface at once");
     Some(TradeMeaning::Answer(what, format!("stock = \"{made_of}\" on one line, surface = \"{shines}\" on the next")))
 }
 

@@ -22,11 +22,11 @@ pub(super) fn explain(
     }
     if let Some(now) = renamed::key(table, name) {
         let line = || format!("{now} = {}", raw.unwrap_or("..."));
-        return (format!("{name} is called {now} now"), line_with(now).unwrap_or_else(line));
+        return (format!("{name} is now called {now}"), line_with(now).unwrap_or_else(line));
     }
     let what = format!("{here} has no key \"{name}\"");
     if part == BriefPart::Print && ["width", "height"].contains(&name) {
-        return (what, "width and height stand together: size = \"210 x 260 mm\"".to_owned());
+        return (what, "write both together: size = \"210 x 260 mm\"".to_owned());
     }
     let meant = trade_terms::key(table, name);
     if let Some(key) = meant.filter(|key| key.table() == table) {
@@ -39,7 +39,7 @@ pub(super) fn explain(
     let own = key_table::table(table).map_or(&[][..], |table| table.keys);
     if let Some(key) = meant.filter(|key| part == BriefPart::Order || key_table::is_in_print(key)) {
         let line = key.line(raw.unwrap_or(key.example));
-        return (what, format!("it is called {} and stands in {}: {line}", key.name(), place(part, key.table())));
+        return (what, format!("it is called {} and belongs below {}: {line}", key.name(), place(part, key.table())));
     }
     if let Some(near) = nearest(name, own.iter().map(BriefKey::name)) {
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
@@ -92,17 +92,17 @@ fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, he
     let name = key.name();
     match (part, key.table()) {
         (_, "") => (
-            format!("{name} is a key of the whole brief, but stands below {here}"),
+            format!("{name} is a key of the whole brief, but is written below {here}"),
             format!("move the line to the top of the brief, above the first table: {line}"),
         ),
         (BriefPart::Print, "print") => (
-            format!("{name} is a key of the print, but stands below {here}"),
+            format!("{name} is a key of the print, but is written below {here}"),
             format!("move the line up, above {here}: {line}"),
         ),
         (_, belongs) => {
             let there = place(part, belongs);
             let what = match table {
-                "" => format!("{name} stands above the first table, but is a key of {there}"),
+                "" => format!("{name} is written above the first table, but is a key of {there}"),
                 _ => format!("{name} is a key of {there}, not of {here}"),
             };
             (what, format!("write it below {there}: {line}"))
@@ -112,7 +112,7 @@ fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, he
 
 fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
     if let Some(now) = renamed::table(name) {
-        return (format!("[{name}] is called {now} now"), place(part, now));
+        return (format!("[{name}] is now called {now}"), place(part, now));
     }
     let is_other_table = trade_terms::table(name).is_some();
     if let Some(key) = key_table::all().find(|key| key.name() == name && !is_other_table) {

@@ -93,6 +93,9 @@ const MOST_ENLARGED: i128 = 10;
 /// Longest text of a value, in characters; longer ones are a slip.
 const LONGEST_TEXT: usize = 2_000;
 
+/// Longest list of choices that says what is wrong; a longer one says what to write. Own choice.
+const SHORT_LIST: usize = 6;
+
 /// Digits behind a comma that may part thousands.
 const THOUSANDS_DIGITS: usize = 3;
 
@@ -120,7 +123,7 @@ fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueErr
         Ok(_) => pointed,
         Err(fault) => fault.instead?,
     };
-    Some(ValueError::instead(format!("\"{text}\" has a decimal comma; a brief writes a point"), instead))
+    Some(ValueError::instead(format!("\"{text}\" has a decimal comma; a brief takes a point"), instead))
 }
 
 /// A text with the decimal commas between its digits as points. A comma before three digits is left: it may stand for
@@ -138,7 +141,7 @@ fn decimal_point(text: &str) -> Option<String> {
 fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
     let text = text.trim();
     if text.is_empty() {
-        return Err(ValueError::new("nothing stands in the quotes"));
+        return Err(ValueError::new("there is nothing between the quotes"));
     }
     if text.chars().count() > LONGEST_TEXT {
         return Err(ValueError::new(format!("the text is longer than {LONGEST_TEXT} characters")));
@@ -202,7 +205,7 @@ fn finished_size(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
                 }
             }
             SizeError::NoSize(_) if !known.is_empty() => {
-                let what = format!("\"{text}\" is no size and no name of [sizes] ({})", known.join(", "));
+                let what = format!("\"{text}\" is neither a size nor a name of [sizes] ({})", known.join(", "));
                 ValueError::near(what, nearest(text, known))
             }
             other => unitless(other, text, &[]),
@@ -215,10 +218,18 @@ fn choice(text: &str, words: &'static [&'static str]) -> Result<&'static str, Va
     if let Some(word) = words.iter().find(|word| **word == lower) {
         return Ok(word);
     }
-    let what = format!("\"{text}\" is none of {}", words.join(", "));
-    match nearest(text, words.iter().copied()) {
-        Some(near) => Err(ValueError::instead(what, near)),
-        None => Err(ValueError::fix(what, "write one of these words")),
+    let near = nearest(text, words.iter().copied());
+    let (what, fix) = not_among(&format!("\"{text}\""), words);
+    Err(near.map_or_else(|| ValueError::fix(&what, fix), |near| ValueError::instead(&what, near)))
+}
+
+/// What is wrong with a value that is none of a closed list, and what to write: the list, which is named once.
+fn not_among(value: &str, words: &[&str]) -> (String, String) {
+    let all = words.join(", ");
+    if words.len() <= SHORT_LIST {
+        (format!("{value} is none of {all}"), "write one of these words".to_owned())
+    } else {
+        (format!("{value} is not a word that this key takes"), format!("write one of {all}"))
     }
 }
 
@@ -226,7 +237,7 @@ fn count(text: &str, least: u32, most: u32) -> Result<u32, ValueError> {
     text.parse::<u32>()
         .ok()
         .filter(|count| (least..=most).contains(count))
-        .ok_or_else(|| ValueError::new(format!("{text} is no whole number from {least} to {most}")))
+        .ok_or_else(|| ValueError::new(format!("{text} is not a whole number from {least} to {most}")))
 }
 
 /// One of the known numbers.
@@ -239,10 +250,10 @@ pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, ValueError> {
 
 fn date(text: &str) -> Result<Value, ValueError> {
     text.parse::<jiff::civil::Date>().map(|date| Value::Text(date.to_string())).map_err(|_| {
-        let what = format!("\"{text}\" is no day of the calendar written year-month-day");
+        let what = format!("\"{text}\" is not a date written year-month-day");
         match dates::candidates(text)[..] {
             [day] => ValueError::instead(what, day.to_string()),
-            [one, other] => ValueError::fix(what, format!("write {one} or {other}, whichever is meant")),
+            [one, other] => ValueError::fix(what, format!("write {one} or {other}, whichever you mean")),
             _ => ValueError::new(what),
         }
     })
@@ -267,7 +278,7 @@ fn black(text: &str) -> Result<Value, ValueError> {
     let bounds = (Ratio::new(BLACKS.0, 2), Ratio::new(BLACKS.1, 2));
     within(text, bounds)
         .map(Value::Number)
-        .ok_or_else(|| ValueError::new(format!("{text} is no density from 0.5 to 4")))
+        .ok_or_else(|| ValueError::new(format!("{text} is not a Dmax from 0.5 to 4")))
 }
 
 fn lightness(text: &str) -> Result<Value, ValueError> {
@@ -276,7 +287,7 @@ fn lightness(text: &str) -> Result<Value, ValueError> {
     match count.and_then(|count| within(count, bounds)) {
         Some(value) => Ok(Value::Number(value)),
         None if number(text).is_some() => Err(ValueError::instead(format!("{text} has no L*"), format!("L* {text}"))),
-        None => Err(ValueError::new(format!("\"{text}\" is no lightness from L* {} to L* {}", WHITES.0, WHITES.1))),
+        None => Err(ValueError::new(format!("\"{text}\" is not a lightness from L* {} to L* {}", WHITES.0, WHITES.1))),
     }
 }
 
@@ -294,12 +305,12 @@ fn ruling(text: &str) -> Result<Value, ValueError> {
         "" if number(count).is_some() => {
             return Err(ValueError::instead(format!("{text} has no unit"), format!("{count} lpi")));
         }
-        _ => return Err(ValueError::new(format!("\"{text}\" is no screen ruling: use lpi or lines/cm"))),
+        _ => return Err(ValueError::new(format!("\"{text}\" is not a screen ruling: use lpi or lines/cm"))),
     };
     let bounds = Ratio::from_integer(RULINGS.0)..=Ratio::from_integer(RULINGS.1);
     let lpi = number(count).map(|value| value * times).filter(|lpi| bounds.contains(lpi));
     lpi.map(Value::Ruling).ok_or_else(|| {
-        ValueError::new(format!("\"{text}\" is no screen ruling from {} to {} lpi", RULINGS.0, RULINGS.1))
+        ValueError::new(format!("\"{text}\" is not a screen ruling from {} to {} lpi", RULINGS.0, RULINGS.1))
     })
 }
 
@@ -309,7 +320,7 @@ fn share(text: &str, least: u32, most: u32) -> Result<Value, ValueError> {
     if within.contains(&share) {
         return Ok(Value::Share(share));
     }
-    Err(ValueError::new(format!("{} is not from {least} % to {most} %", show::share(share))))
+    Err(ValueError::new(format!("{} is not between {least} % and {most} %", show::share(share))))
 }
 
 fn factor(text: &str) -> Result<Value, ValueError> {
@@ -317,9 +328,9 @@ fn factor(text: &str) -> Result<Value, ValueError> {
     match sign {
         "x" | "X" | "×" => within(count, (Ratio::from_integer(1), Ratio::from_integer(MOST_ENLARGED)))
             .map(Value::Number)
-            .ok_or_else(|| ValueError::new(format!("\"{text}\" is not from 1 x to {MOST_ENLARGED} x"))),
+            .ok_or_else(|| ValueError::new(format!("\"{text}\" is not between 1 x and {MOST_ENLARGED} x"))),
         "" if number(count).is_some() => Err(ValueError::instead(format!("{text} has no x"), format!("{count} x"))),
-        _ => Err(ValueError::new(format!("\"{text}\" is not so many times as large"))),
+        _ => Err(ValueError::new(format!("\"{text}\" is not a factor such as 1.2 x"))),
     }
 }
 
@@ -331,7 +342,7 @@ fn bytes(text: &str) -> Result<Value, ValueError> {
 }
 
 fn pattern(text: &str) -> Result<Pattern, ValueError> {
-    Pattern::new(text).map_err(|why| ValueError::new(format!("\"{text}\" is no pattern over names: {why}")))
+    Pattern::new(text).map_err(|why| ValueError::new(format!("\"{text}\" is not a valid pattern: {why}")))
 }
 
 /// The regular expression for a spelling of names: `lower case, digits` is `[a-z0-9]+`.
@@ -349,10 +360,8 @@ pub(super) fn spelling_pattern(text: &str) -> Result<String, ValueError> {
             "space" => " ",
             _ => {
                 let near = nearest(word, SPELLINGS.iter().copied()).map(|near| text.replacen(word, near, 1));
-                return Err(ValueError::near(
-                    format!("\"{word}\" is none of {}", SPELLINGS.join(", ")),
-                    near.as_deref(),
-                ));
+                let (what, fix) = not_among(&format!("\"{word}\""), SPELLINGS);
+                return Err(near.map_or_else(|| ValueError::fix(&what, fix), |near| ValueError::instead(&what, near)));
             }
         });
     }
@@ -364,7 +373,7 @@ fn regex(text: &str) -> Result<Value, ValueError> {
     regex::Regex::new(&whole).map(|_| Value::Text(text.to_owned())).map_err(|error| {
         let message = error.to_string();
         let why = message.lines().last().unwrap_or("").trim_start_matches("error: ").to_owned();
-        ValueError::new(format!("\"{text}\" is no regular expression: {why}"))
+        ValueError::new(format!("\"{text}\" is not a valid regular expression: {why}"))
     })
 }
 
@@ -372,7 +381,7 @@ fn template(text: &str, names: &[&str]) -> Result<Value, ValueError> {
     let mut rest = text;
     while let Some(open) = rest.find(['{', '}']) {
         let Some(close) = rest[open..].find('}').filter(|_| rest[open..].starts_with('{')) else {
-            return Err(ValueError::new(format!("\"{text}\" has a brace without its other half")));
+            return Err(ValueError::new(format!("\"{text}\" has an unmatched brace")));
         };
         let name = &rest[open + 1..open + close];
         if !names.contains(&name) {
@@ -384,7 +393,7 @@ fn template(text: &str, names: &[&str]) -> Result<Value, ValueError> {
         rest = &rest[open + close + 1..];
     }
     if text.contains(['/', '\\']) {
-        return Err(ValueError::new(format!("\"{text}\" holds a slash: delivered names have no folders")));
+        return Err(ValueError::new(format!("\"{text}\" has a slash: delivered files go into one folder")));
     }
     Ok(Value::Text(text.to_owned()))
 }
@@ -393,17 +402,17 @@ fn template(text: &str, names: &[&str]) -> Result<Value, ValueError> {
 mod tests {
     use super::*;
 
-    fn told(kind: ValueKind, text: &str) -> Result<Value, ValueError> {
+    fn read_as(kind: ValueKind, text: &str) -> Result<Value, ValueError> {
         from_text(kind, text, &SizeNames::new())
     }
 
     #[test]
     fn rulings_are_understood_by_inch_and_centimetre() {
         // Source: 1 in = 2.54 cm, so 60 lines/cm = 152.4 lpi.
-        assert_eq!(told(ValueKind::Ruling, "60 lines/cm"), Ok(Value::Ruling(Ratio::new(1524, 10))));
-        assert_eq!(told(ValueKind::Ruling, "150 lpi"), Ok(Value::Ruling(Ratio::from_integer(150))));
-        assert_eq!(told(ValueKind::Ruling, "150").unwrap_err().instead, Some("150 lpi".to_owned()));
-        assert!(told(ValueKind::Ruling, "5 lpi").is_err());
+        assert_eq!(read_as(ValueKind::Ruling, "60 lines/cm"), Ok(Value::Ruling(Ratio::new(1524, 10))));
+        assert_eq!(read_as(ValueKind::Ruling, "150 lpi"), Ok(Value::Ruling(Ratio::from_integer(150))));
+        assert_eq!(read_as(ValueKind::Ruling, "150").unwrap_err().instead, Some("150 lpi".to_owned()));
+        assert!(read_as(ValueKind::Ruling, "5 lpi").is_err());
     }
 
     #[test]
@@ -417,7 +426,7 @@ mod tests {
             (ValueKind::Lightness, "94", "L* 94"),
             (ValueKind::Size, "8x10", "8 x 10 in"),
         ] {
-            let fault = told(kind, text).unwrap_err();
+            let fault = read_as(kind, text).unwrap_err();
             assert_eq!(fault.instead.as_deref(), Some(instead), "{fault:?}");
             assert!(!fault.what.contains("write"), "{fault:?}");
         }
@@ -433,7 +442,7 @@ mod tests {
             (ValueKind::Share(0, 100), "7,5 %", Some("7.5 %")),
             (ValueKind::Density, "1,200 ppi", None),
         ] {
-            assert_eq!(told(kind, text).unwrap_err().instead.as_deref(), instead, "{text}");
+            assert_eq!(read_as(kind, text).unwrap_err().instead.as_deref(), instead, "{text}");
         }
     }
 
@@ -446,23 +455,25 @@ mod tests {
 
     #[test]
     fn sizes_on_disk_are_decimal_unless_said() {
-        assert_eq!(told(ValueKind::Bytes, "1.5 MB"), Ok(Value::Bytes(1_500_000)));
-        assert_eq!(told(ValueKind::Bytes, "1 MiB"), Ok(Value::Bytes(1_048_576)));
-        assert!(told(ValueKind::Bytes, "3 pages").is_err());
+        assert_eq!(read_as(ValueKind::Bytes, "1.5 MB"), Ok(Value::Bytes(1_500_000)));
+        assert_eq!(read_as(ValueKind::Bytes, "1 MiB"), Ok(Value::Bytes(1_048_576)));
+        assert!(read_as(ValueKind::Bytes, "3 pages").is_err());
     }
 
     #[test]
     fn templates_hold_known_names_only() {
         let kind = ValueKind::Template(&["page", "name"]);
-        assert!(told(kind, "{page}-{name}").is_ok());
-        assert_eq!(told(kind, "{pag}-x").unwrap_err().instead, Some("{page}-x".to_owned()));
-        assert!(told(kind, "{page").is_err() && told(kind, "page}").is_err() && told(kind, "../{page}").is_err());
+        assert!(read_as(kind, "{page}-{name}").is_ok());
+        assert_eq!(read_as(kind, "{pag}-x").unwrap_err().instead, Some("{page}-x".to_owned()));
+        for wrong in ["{page", "page}", "../{page}"] {
+            assert!(read_as(kind, wrong).is_err(), "{wrong}");
+        }
     }
 
     #[test]
     fn choices_take_any_case_and_offer_the_nearest() {
         let kind = ValueKind::Choice(&["gloss", "matte"]);
-        assert_eq!(told(kind, "Matte"), Ok(Value::Word("matte")));
-        assert_eq!(told(kind, "matt").unwrap_err().instead, Some("matte".to_owned()));
+        assert_eq!(read_as(kind, "Matte"), Ok(Value::Word("matte")));
+        assert_eq!(read_as(kind, "matt").unwrap_err().instead, Some("matte".to_owned()));
     }
 }

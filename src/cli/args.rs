@@ -10,35 +10,30 @@ use crate::units::spelling::nearest;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 mod deciding;
+mod help;
 mod options;
 
 pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArgs, VerifyArgs};
 pub use options::{ColourChoice, LiveOptions, StrictnessOptions, TextOptions, ThumbnailChoice, WorkOptions};
-
-/// What stands at the end of the long help and of the man page.
-const AFTER: &str = "\
-Exit status of check, watch, deliver, verify and the live table: 0 nothing to fix (warnings allowed unless --strict, \
-missing pictures allowed unless --complete); 1 something to fix; 2 it could not be done.
-
-NO_COLOR is honoured. plateside only reads your pictures: it never changes one.";
 
 /// Checks finished pictures against the printer's brief while you export them.
 #[derive(Debug, Parser)]
 #[command(
     name = "plateside",
     version,
-    after_long_help = AFTER,
+    help_template = help::TEMPLATE,
+    after_long_help = help::AFTER,
     args_conflicts_with_subcommands = true,
     subcommand_negates_reqs = true,
     disable_help_subcommand = true,
     subcommand_value_name = "COMMAND",
-    override_usage = "plateside [OPTIONS] BRIEF FOLDER\n       plateside COMMAND"
+    override_usage = "plateside [OPTIONS] BRIEF FOLDER    opens the live table\n       plateside COMMAND [OPTIONS]"
 )]
 pub struct CommandLine {
-    /// What to do; without a command the live table is opened.
+    /// What to do; without a command, the live table opens.
     #[command(subcommand)]
     pub command: Option<Command>,
-    /// What the printer asked for: a TOML file, see `plateside brief new`.
+    /// The brief: a TOML file with what the printer requires; plateside brief new writes one.
     #[arg(value_name = "BRIEF", requires = "folder")]
     pub brief: Option<PathBuf>,
     /// The folder that you export into.
@@ -47,13 +42,12 @@ pub struct CommandLine {
     /// How the live table is set up.
     #[command(flatten)]
     pub live: LiveOptions,
-    /// Write what the program does to the end of a file, for whoever looks for a fault.
-    #[arg(long, value_name = "FILE", global = true)]
+    /// Append a log of what the program does to this file, for tracing a fault.
+    #[arg(long, value_name = "FILE", global = true, hide_short_help = true)]
     pub log: Option<PathBuf>,
 }
 
-/// The command that a first word was meant for, where it is none, names no file and is spelt nearly so: it would be
-/// taken for a brief.
+/// The command that a misspelt first word was meant for; without this it would be taken for a brief.
 pub fn meant(first: &OsStr) -> Option<String> {
     let word = first.to_str().filter(|word| !word.starts_with('-') && !Path::new(word).exists())?;
     let line = CommandLine::command();
@@ -77,67 +71,67 @@ pub fn with_new_names(mut error: clap::Error) -> clap::Error {
 /// How a list is written out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum OutputFormat {
-    /// For reading.
+    /// Text, for reading.
     Text,
-    /// For programs.
+    /// JSON, for other programs.
     Json,
-    /// For spreadsheets.
+    /// CSV, for a spreadsheet.
     Csv,
 }
 
 /// How a check is written out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum CheckFormat {
-    /// For reading.
+    /// Text, for reading.
     Text,
-    /// For programs.
+    /// JSON, for other programs.
     Json,
-    /// For spreadsheets.
+    /// CSV, for a spreadsheet.
     Csv,
-    /// One page for a client, with small pictures.
+    /// One HTML page with thumbnails, for a client.
     Html,
 }
 
-/// What to do.
+/// What to do; in the order of the work, as in [`help::TEMPLATE`].
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Look around: an invented order whose pictures are painted while you watch.
+    /// Look around: an invented order whose pictures arrive while you watch.
     Demo(DemoArgs),
-    /// Check the pictures once and say what is to fix.
-    Check(CheckArgs),
-    /// Watch the folder and write a line for every change; for screen readers and night runs.
-    Watch(WatchArgs),
-    /// Write, read and ask about briefs.
+    /// Write a brief, show its values, or list the questions for the printer.
     Brief {
         /// What to do with the brief.
         #[command(subcommand)]
         command: BriefCommand,
     },
-    /// Open the handbook: a rule, a key of the brief, or the list of all rules.
-    Explain(ExplainArgs),
-    /// Draw, show or take away the part of a picture that must survive cutting and cropping.
-    Subject(SubjectArgs),
-    /// Let a finding stand that is meant so, list what stands, or take it back.
-    Accept(AcceptArgs),
-    /// Say which pictures deserve a test print and why, lay sheets of them, and keep what was seen on them.
-    Testprint(TestPrintArgs),
-    /// Lay the delivery: exactly the checked pictures, checksums, and a note for the printer.
-    Deliver(DeliverArgs),
-    /// Prove that a delivery is what was laid; names what is changed, missing or added.
-    Verify(VerifyArgs),
-    /// Write frames to lay over the camera's picture before the shoot: cut, safe margin and folds of each print.
+    /// Before the shoot: write frames to overlay on the camera's picture, with trim, safe margin and folds.
     Guide(GuideArgs),
-    /// Show a picture and what its file says of itself.
-    Look(LookArgs),
-    /// Note when the screen in front of you was calibrated; the views of a picture on paper say it.
+    /// Say when this screen was calibrated, or note it; the views of a picture on paper show it.
     Calibrated {
-        /// The day: today, or year-month-day; without it, what is noted is said.
+        /// The date: today, or year-month-day. Without it, the date already noted is shown.
         #[arg(value_name = "DATE")]
         date: Option<String>,
     },
-    /// List the sizes that pictures carry, and what each is good for.
+    /// Check the pictures once and list what to fix.
+    Check(CheckArgs),
+    /// Watch the folder and write one line for each change; for screen readers and overnight runs.
+    Watch(WatchArgs),
+    /// Draw, show or remove the box around the subject: the part that trimming and cropping must not touch.
+    Subject(SubjectArgs),
+    /// Show pictures, with the facts that their files and pixels give.
+    Look(LookArgs),
+    /// List the print sizes that pictures have enough pixels for.
     Sizes(SizesArgs),
-    /// Write the completions of a shell to standard output.
+    /// Accept a finding that is intended, list what is accepted, or withdraw it.
+    Accept(AcceptArgs),
+    /// List the pictures that deserve a test print, write the sheets, and note what you saw on them.
+    Testprint(TestPrintArgs),
+    /// Write a delivery: the checked pictures, their checksums and a note for the printer.
+    Deliver(DeliverArgs),
+    /// After the transfer: prove that a delivery is unchanged, or list what is changed, missing or added.
+    Verify(VerifyArgs),
+    /// Open the handbook: a rule, a key of the brief, a state or a trade term; without a name, every rule.
+    Explain(ExplainArgs),
+    /// Write the completions for a shell to standard output.
     Completions {
         /// The shell.
         #[arg(value_enum)]
@@ -147,13 +141,40 @@ pub enum Command {
     Man,
 }
 
+impl CommandLine {
+    /// The brief that the command reads, and the folder or the first picture that follows it.
+    pub fn brief_and_folder(&self) -> Option<(&Path, Option<&Path>)> {
+        let Some(command) = &self.command else { return Some((self.brief.as_deref()?, self.folder.as_deref())) };
+        let (brief, folder) = match command {
+            Command::Brief { command: BriefCommand::Show(args) | BriefCommand::Ask(args) } => (&args.brief, None),
+            Command::Guide(args) => (&args.brief, None),
+            Command::Check(args) => (&args.brief, args.pictures.first()),
+            Command::Watch(args) => (&args.brief, Some(&args.folder)),
+            Command::Subject(args) => (&args.brief, None),
+            Command::Sizes(args) => (args.brief.as_ref()?, None),
+            Command::Accept(args) => (&args.brief, None),
+            Command::Testprint(args) => (&args.brief, Some(&args.folder)),
+            Command::Deliver(args) => (&args.brief, Some(&args.folder)),
+            Command::Brief { command: BriefCommand::New(_) }
+            | Command::Demo(_)
+            | Command::Calibrated { .. }
+            | Command::Look(_)
+            | Command::Verify(_)
+            | Command::Explain(_)
+            | Command::Completions { .. }
+            | Command::Man => return None,
+        };
+        Some((brief, folder.map(PathBuf::as_path)))
+    }
+}
+
 /// `plateside demo`
 #[derive(Debug, Args)]
 pub struct DemoArgs {
-    /// Where the pictures are painted; made if it is not there.
+    /// Folder for the demo's pictures; created if it is not there.
     #[arg(long, value_name = "DIR", default_value = "plateside-demo")]
     pub into: PathBuf,
-    /// Only make the files, do not open the live table.
+    /// Make the files without opening the live table.
     #[arg(long)]
     pub no_screen: bool,
     /// How the live table is set up.
@@ -164,13 +185,13 @@ pub struct DemoArgs {
 /// `plateside check`
 #[derive(Debug, Args)]
 pub struct CheckArgs {
-    /// What the printer asked for.
+    /// The brief: what the printer requires.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
-    /// The folder, or some pictures of one folder.
+    /// The folder of exports, or some pictures of one folder.
     #[arg(value_name = "FOLDER|FILES", required = true)]
     pub pictures: Vec<PathBuf>,
-    /// How the result is written.
+    /// Format of the result.
     #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
     pub format: CheckFormat,
     #[command(flatten)]
@@ -185,25 +206,25 @@ pub struct CheckArgs {
 #[derive(Debug, Args)]
 #[command(override_usage = "plateside watch --lines [OPTIONS] BRIEF FOLDER")]
 pub struct WatchArgs {
-    /// What the printer asked for.
+    /// The brief: what the printer requires.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     /// The folder that you export into.
     #[arg(value_name = "FOLDER")]
     pub folder: PathBuf,
-    /// A line for every change (for the table that watches, leave out `watch --lines`).
+    /// Write one line for each change. For the live table, leave out watch --lines.
     #[arg(long)]
     pub lines: bool,
-    /// End once nothing has changed for so long: 30s, 10m, 2h.
+    /// Stop once nothing has changed for this long: 30s, 10m, 2h.
     #[arg(long, value_name = "TIME", value_parser = quiet_time)]
     pub until_quiet: Option<Duration>,
     #[command(flatten)]
     pub strictness: StrictnessOptions,
+    /// Scan the folder at intervals instead of waiting for notifications; for network folders.
+    #[arg(long, hide_short_help = true)]
+    pub poll: bool,
     #[command(flatten)]
     pub work: WorkOptions,
-    /// Look at the folder again and again instead of waiting to be told; for network folders.
-    #[arg(long)]
-    pub poll: bool,
 }
 
 /// `plateside brief`
@@ -211,22 +232,22 @@ pub struct WatchArgs {
 pub enum BriefCommand {
     /// Write a commented brief from a starter; without a name, list the starters.
     New(NewBriefArgs),
-    /// Show the effective brief, where each value comes from, and each print's geometry.
+    /// Show every value and whether it is required or usual, and the sizes of each print in mm and pixels.
     Show(BriefArgs),
-    /// List what the brief leaves open, as questions to the printer.
+    /// List what the brief leaves open, as questions ready to send to the printer.
     Ask(BriefArgs),
 }
 
 /// `plateside brief new`
 #[derive(Debug, Args)]
 pub struct NewBriefArgs {
-    /// The starter to begin from.
+    /// The starter; plateside brief new lists them.
     #[arg(value_name = "STARTER")]
     pub starter: Option<String>,
-    /// Begin from a picture list: a spreadsheet saved as CSV.
+    /// Take the prints from a picture list: a spreadsheet saved as CSV.
     #[arg(long, value_name = "LIST.csv")]
     pub from: Option<PathBuf>,
-    /// The file to write, `-` for standard output; never one that is there already. Without it, the starter's name.
+    /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name].
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
 }
@@ -234,7 +255,7 @@ pub struct NewBriefArgs {
 /// `plateside brief show` and `plateside brief ask`
 #[derive(Debug, Args)]
 pub struct BriefArgs {
-    /// What the printer asked for.
+    /// The brief: what the printer requires.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     #[command(flatten)]
@@ -244,9 +265,9 @@ pub struct BriefArgs {
 /// `plateside explain`
 #[derive(Debug, Args)]
 pub struct ExplainArgs {
-    /// A rule (`density.minimum`), a key of the brief (`margins.safe`), a state or a word of the trade (`dpi`); without
-    /// it, every rule by its group.
-    #[arg(value_name = "RULE")]
+    /// A rule (density.minimum), a key of the brief (margins.safe), a state (FIX) or a trade term (dpi). Without it,
+    /// every rule is listed.
+    #[arg(value_name = "NAME")]
     pub name: Option<String>,
     #[command(flatten)]
     pub text: TextOptions,
@@ -258,7 +279,7 @@ pub struct LookArgs {
     /// The pictures.
     #[arg(value_name = "PICTURE", required = true)]
     pub pictures: Vec<PathBuf>,
-    /// How to write; json is what the pixels say, for other programs.
+    /// Format; json holds what is measured on the pixels.
     #[arg(long, value_enum, default_value_t = LookFormat::Text)]
     pub format: LookFormat,
     /// How thumbnails are drawn.
@@ -271,13 +292,13 @@ pub struct LookArgs {
 /// `plateside sizes`
 #[derive(Debug, Args)]
 pub struct SizesArgs {
-    /// The pictures, or folders of them; only their headers are read.
+    /// Pictures, or folders of pictures; only their headers are read.
     #[arg(value_name = "PICTURE", required = true)]
     pub pictures: Vec<PathBuf>,
-    /// Also this brief's prints, and whether it is content with them.
+    /// Also list this brief's prints, with the verdict on each size.
     #[arg(long, value_name = "BRIEF")]
     pub brief: Option<PathBuf>,
-    /// How to write.
+    /// Format of the list.
     #[arg(long, value_enum, default_value_t = OutputFormat::Text)]
     pub format: OutputFormat,
     #[command(flatten)]
@@ -287,16 +308,16 @@ pub struct SizesArgs {
 /// How `look` writes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
 pub enum LookFormat {
-    /// Thumbnail, facts and measures for reading.
+    /// Thumbnail, facts and measurements, for reading.
     #[default]
     Text,
-    /// Measures as JSON.
+    /// Measurements as JSON.
     Json,
 }
 
 /// Reads `30s`, `10m`, `2h`, `1h 30m`.
 fn quiet_time(text: &str) -> Result<Duration, String> {
-    let advice = || format!("\"{text}\" is no time: write for example 30s, 10m or 2h");
+    let advice = || format!("\"{text}\" is not a time: write for example 30s, 10m or 2h");
     let time: jiff::SignedDuration = text.parse().map_err(|_| advice())?;
     Duration::try_from(time).ok().filter(|time| !time.is_zero()).ok_or_else(advice)
 }
@@ -314,6 +335,36 @@ mod tests {
     #[test]
     fn the_definition_holds_together() {
         CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn the_short_help_names_every_command_and_fits_a_screen() {
+        let command = CommandLine::command().term_width(80);
+        let help = command.clone().render_help().to_string();
+        for sub in command.get_subcommands() {
+            assert!(help.contains(&format!(" {}", sub.get_name())), "{}", sub.get_name());
+        }
+        assert!(help.lines().count() <= 24 && help.lines().all(|line| line.chars().count() <= 80), "{help}");
+    }
+
+    #[test]
+    fn the_brief_is_known_for_every_command_that_reads_one() {
+        let of = |words: &[&str]| {
+            let line = read(words).unwrap();
+            line.brief_and_folder().map(|(brief, folder)| (brief.to_owned(), folder.map(Path::to_owned)))
+        };
+        let (brief, folder) = (PathBuf::from("b.toml"), Some(PathBuf::from("exports")));
+        for words in [
+            &["b.toml", "exports"][..],
+            &["check", "b.toml", "exports"],
+            &["watch", "--lines", "b.toml", "exports"],
+            &["testprint", "b.toml", "exports"],
+            &["deliver", "b.toml", "exports", "--into", "out"],
+        ] {
+            assert_eq!(of(words), Some((brief.clone(), folder.clone())), "{words:?}");
+        }
+        assert_eq!(of(&["brief", "show", "b.toml"]), Some((brief, None)));
+        assert_eq!(of(&["explain"]), None);
     }
 
     #[test]

@@ -2,23 +2,25 @@
 
 use std::path::Path;
 
-use color_eyre::eyre::{Result, eyre};
+use color_eyre::eyre::Result;
 
 use crate::brief::Brief;
 use crate::brief::new_brief;
 use crate::brief::new_brief::NewBriefError;
 use crate::cli::args::{ColourChoice, NewBriefArgs, TextOptions};
-use crate::cli::output::{out, read_brief, refused, say};
+use crate::cli::output::{complain_with_fix, out, read_brief, refused, say};
 use crate::report::{Exit, brief_words};
 use crate::units::styled::Line;
+use crate::units::words::visible;
 
 /// Writes a new brief, or lists the starters.
 pub fn new(args: &NewBriefArgs) -> Result<Exit> {
     match (&args.starter, &args.from, &args.into) {
         (None, None, None) => return say(&brief_words::starters(), ColourChoice::Auto),
         (None, None, Some(into)) => {
-            let advice = "name a starter or a list; plateside brief new lists the starters";
-            return Err(eyre!("{} is not written: {advice}", into.display()));
+            let what = format!("{} was not written: no starter is named", visible(&into.to_string_lossy()));
+            complain_with_fix(&what, "plateside brief new lists the starters; --from LIST.csv takes a picture list");
+            return Ok(Exit::CouldNot);
         }
         _ => {}
     }
@@ -32,7 +34,10 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
     }
     new_brief::write(&into, &text)?;
     say(
-        &[Line::plain(format!("{0} written; plateside brief ask {0} lists what it leaves open", into.display()))],
+        &[
+            Line::plain(format!("{} is written", into.display())),
+            Line::plain(format!("plateside brief ask {} lists the questions that it leaves open", into.display())),
+        ],
         ColourChoice::Auto,
     )
 }

@@ -2,16 +2,17 @@
 
 use std::path::PathBuf;
 
-use color_eyre::eyre::{Result, WrapErr, eyre};
+use color_eyre::eyre::{Result, WrapErr};
 
 use crate::cli::args::{CheckArgs, CheckFormat};
-use crate::cli::output::{check_options, out, refused, say, with_progress};
+use crate::cli::output::{check_options, complain_with_fix, out, refused, say, with_progress};
 use crate::decisions::order::Order;
 use crate::delivery::page;
 use crate::reading::batch::CheckTarget;
 use crate::reading::evidence_spill::SpillContents;
 use crate::report::checked::CheckedPictures;
 use crate::report::{Exit, csv, json, text};
+use crate::units::words::visible;
 
 /// Checks, and writes the findings.
 pub fn check(args: &CheckArgs) -> Result<Exit> {
@@ -19,7 +20,7 @@ pub fn check(args: &CheckArgs) -> Result<Exit> {
         Ok(order) => order,
         Err(problems) => return Ok(refused(&problems)),
     };
-    let target = target(&args.pictures)?;
+    let Some(target) = target(&args.pictures) else { return Ok(Exit::CouldNot) };
     let keeps = if args.format == CheckFormat::Html { SpillContents::Thumbnails } else { SpillContents::Numbers };
     let options = check_options(args.work);
     let checked = with_progress(|progress| CheckedPictures::check(&order, &target, keeps, &options, progress))?;
@@ -34,13 +35,17 @@ pub fn check(args: &CheckArgs) -> Result<Exit> {
     Ok(Exit::of_report(report, args.strictness.into()))
 }
 
-/// Returns the target of the check: one folder, or pictures.
-fn target(paths: &[PathBuf]) -> Result<CheckTarget> {
+/// Returns the target of the check: one folder, or pictures. Complains of a mixture of both.
+fn target(paths: &[PathBuf]) -> Option<CheckTarget> {
     match paths {
-        [folder] if folder.is_dir() => Ok(CheckTarget::Folder(folder.clone())),
+        [folder] if folder.is_dir() => Some(CheckTarget::Folder(folder.clone())),
         files => match files.iter().find(|path| path.is_dir()) {
-            Some(folder) => Err(eyre!("{}: is a folder; name one folder, or only pictures", folder.display())),
-            None => Ok(CheckTarget::Files(files.to_vec())),
+            Some(folder) => {
+                let what = format!("{} is a folder among several names", visible(&folder.to_string_lossy()));
+                complain_with_fix(&what, "name one folder, or pictures only");
+                None
+            }
+            None => Some(CheckTarget::Files(files.to_vec())),
         },
     }
 }

@@ -30,7 +30,7 @@ const DEMO_EXPORTS: &str = "exports";
 pub fn demo(args: &DemoArgs) -> Result<Exit> {
     let exports = args.into.join(DEMO_EXPORTS);
     let brief = args.into.join(DEMO_BRIEF_NAME);
-    files::make_folder(&exports).wrap_err_with(|| format!("{}: cannot be made", exports.display()))?;
+    files::make_folder(&exports).wrap_err_with(|| format!("{}: cannot be created", exports.display()))?;
     match new_brief::write(&brief, DEMO_BRIEF) {
         // It exists from an earlier demo, perhaps edited since: it is kept.
         Ok(()) | Err(NewBriefError::There(_)) => {}
@@ -41,22 +41,22 @@ pub fn demo(args: &DemoArgs) -> Result<Exit> {
         let exit = window::show_while_painting(&brief, &exports, &args.live, |stop| {
             paint(&brief, &exports, workers, stop, &ProgressBar::hidden()).map(drop)
         })?;
-        say(&demo_lies(&brief, &exports), ColourChoice::Auto)?;
+        say(&demo_place(&brief, &exports), ColourChoice::Auto)?;
         return Ok(exit.with_faults_meant());
     }
     let bar = progress_bar();
     let summary = paint(&brief, &exports, workers, &AtomicBool::new(false), &bar)?;
     bar.finish_and_clear();
-    let painted = format!("{} painted, {} there already", summary.painted, summary.kept);
-    let lines = [vec![Line::plain(painted)], demo_lies(&brief, &exports)].concat();
+    let painted = format!("{} painted, {} already there", summary.painted, summary.kept);
+    let lines = [vec![Line::plain(painted)], demo_place(&brief, &exports)].concat();
     say(&lines, ColourChoice::Auto)
 }
 
 /// Describes where the demo is stored, and how to open it again.
-fn demo_lies(brief: &Path, exports: &Path) -> Vec<Line> {
+fn demo_place(brief: &Path, exports: &Path) -> Vec<Line> {
     let (brief, exports) = (brief.display(), exports.display());
     vec![
-        Line::plain(format!("the demo's pictures lie in {exports}, its brief is {brief}")),
+        Line::plain(format!("the demo's pictures are in {exports}, its brief is {brief}")),
         Line::plain(format!("plateside {brief} {exports} opens the live table")),
     ]
 }

@@ -15,7 +15,7 @@ pub fn guide(args: &GuideArgs) -> Result<Exit> {
     match write(&GuideRequest { brief, print, shape: args.frame, longer_px: args.size, into }) {
         Ok(count) => {
             let count = show::count(count, "frame", "frames");
-            let words = format!("{count} written in {}: lay them over the camera's picture", into.display());
+            let words = format!("{count} written to {}: overlay them on the camera's picture", into.display());
             say(&[Line::plain(words)], ColourChoice::Auto)
         }
         Err(GuideError::Mistakes(problems)) => Ok(refused(&problems)),

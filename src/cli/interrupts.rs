@@ -23,8 +23,8 @@ pub fn leave_nothing_behind() {
         let second = move || drop(signals.forever().next().map(emulate_default_handler));
         let _waits = thread::Builder::new().name("signals".to_owned()).spawn(second);
         complain(match unfinished::remove_all() {
-            true => "plateside: stopped; nothing half-written is left",
-            false => "plateside: stopped; something half-written could not be taken away",
+            true => "plateside: stopped; no unfinished file is left",
+            false => "plateside: stopped; an unfinished file could not be removed",
         });
         let _ended = emulate_default_handler(signal);
     };

@@ -22,5 +22,5 @@ pub fn begin(path: &Path) -> Result<()> {
         .with_max_level(LevelFilter::DEBUG)
         .with_writer(Mutex::new(file))
         .finish();
-    tracing::subscriber::set_global_default(log).wrap_err("a log is written already")
+    tracing::subscriber::set_global_default(log).wrap_err("a log is being written already")
 }

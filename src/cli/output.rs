@@ -68,6 +68,11 @@ pub fn complain(text: &str) {
     let _unheard = writeln!(io::stderr(), "{text}");
 }
 
+/// Writes an error to standard error: what is wrong on one line, what to do on the next.
+pub fn complain_with_fix(what: &str, fix: &str) {
+    complain(&format!("plateside: {what}\n    {fix}"));
+}
+
 /// Returns the number of pictures read at the same time.
 pub fn jobs(work: WorkOptions) -> usize {
     work.jobs.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from)

@@ -38,12 +38,12 @@ fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: S
     let first = table.snapshot();
     let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
     let mut last = Arc::new(before);
-    let mut order_told = Vec::new();
+    let mut order_written = Vec::new();
     let mut changed = Instant::now();
     loop {
         // The snapshot is checked with or without a wake-up.
         if table.wake().recv_timeout(GLANCE) == Err(RecvTimeoutError::Disconnected) {
-            complain("plateside: watching failed inside plateside and has ended: start it again");
+            complain("plateside: watching stopped because of a fault in plateside: start it again");
             return Ok(Exit::CouldNot);
         }
         if !tui::os::is_read() {
@@ -54,8 +54,8 @@ fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: S
             let mut changes = changes(&last, &now);
             if now.is_quiet() {
                 let of_order = OrderStatement::all_of(&now.order_findings, &now.brief);
-                changes.extend(order_changes(&order_told, &of_order));
-                order_told = of_order;
+                changes.extend(order_changes(&order_written, &of_order));
+                order_written = of_order;
             }
             let lines: Vec<Line> = changes.iter().filter_map(|c| change::line(&time(), c)).collect();
             if !lines.is_empty() {

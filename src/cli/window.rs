@@ -38,11 +38,11 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
     };
     let ended = tui::run(&table, options.thumbnail.into(), given);
     for words in tui::terminal::panics_elsewhere() {
-        complain(&format!("plateside: something failed inside while reading or judging: {words}"));
+        complain(&format!("plateside: a fault in plateside while it read or checked pictures: {words}"));
     }
     let lost = table.end();
     if let Some(lost) = &lost {
-        let decisions = show::count(lost.decisions, "decision is", "decisions are");
+        let decisions = show::count(lost.decisions, "decision was", "decisions were");
         complain(&format!("plateside: {decisions} not written: {}", lost.why));
     }
     match ended.wrap_err("the live table cannot be shown")? {
@@ -76,7 +76,7 @@ pub fn show_while_painting(
         let painting = scope.spawn(move || paint(stop));
         let shown = show(brief, folder, options);
         stop.store(true, Ordering::Relaxed);
-        painting.join().map_err(|_| eyre!("the painter of the demo failed"))??;
+        painting.join().map_err(|_| eyre!("the demo's pictures could not be painted"))??;
         shown
     })
 }

@@ -78,7 +78,7 @@ fn planned(brief: &Path, folder: &Path, snapshot: &Snapshot) -> DeliveryPreview 
     let files: ListedFiles = keys.map(|key| (key.clone(), (folder.join(key.as_str()), true))).collect();
     let (may, lines) = match preview(&report, &files) {
         Ok(summary) => (true, words::summary(&summary)),
-        Err(reasons) => (false, words::not_ready("Nothing can be handed over yet", &reasons)),
+        Err(reasons) => (false, words::not_ready("Nothing can be delivered yet", &reasons)),
     };
     let day = now().get(..10).unwrap_or_default().to_owned();
     DeliveryPreview { may, lines, into: free_folder(brief, &day).to_string_lossy().into_owned() }

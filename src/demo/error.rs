@@ -23,7 +23,7 @@ pub enum DemoError {
         source: std::io::Error,
     },
     /// A picture could not be encoded.
-    #[error("{name}: could not be encoded ({reason}); please report it with the program's version")]
+    #[error("{name}: could not be encoded ({reason}); report it with the version of plateside")]
     Encode {
         /// The picture.
         name: &'static str,

@@ -18,9 +18,10 @@ const NAME: &str = ".plateside-demo.txt";
 pub enum Standing {
     /// No file, or an earlier edition of the demo's own.
     Absent,
-    ByPhotographer,
+    /// As the demo wrote it.
+    AsWritten,
     /// Not written by the demo, or changed since.
-    ByDesigner,
+    Foreign,
 }
 
 /// Largest list read, in bytes: some hundred times the size for the shoot. Own choice.
@@ -59,9 +60,9 @@ impl Ledger {
             return Standing::Absent;
         };
         match self.0.get(name) {
-            Some(entry) if entry.bytes == found.len() && entry.edition == EDITION => Standing::ByPhotographer,
+            Some(entry) if entry.bytes == found.len() && entry.edition == EDITION => Standing::AsWritten,
             Some(entry) if entry.bytes == found.len() => Standing::Absent,
-            _ => Standing::ByDesigner,
+            _ => Standing::Foreign,
         }
     }
 

@@ -139,8 +139,8 @@ impl Studio<'_> {
             for (name, truth) in [Some((picture.name, picture.truth)), twin].into_iter().flatten() {
                 match self.ledger.lock().standing(self.into, name) {
                     Standing::Absent => wanted.push(Wanted { picture, name, truth }),
-                    Standing::ByPhotographer => self.tell(name, truth, Outcome::Kept),
-                    Standing::ByDesigner => self.tell(name, truth, Outcome::LeftAlone),
+                    Standing::AsWritten => self.tell(name, truth, Outcome::Kept),
+                    Standing::Foreign => self.tell(name, truth, Outcome::LeftAlone),
                 }
             }
         }

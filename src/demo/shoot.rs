@@ -95,7 +95,7 @@ pub const SHOTS: &[Shot] = &[
 ];
 
 /// The finding that a check must make about a twin.
-pub const TWIN_TRUTH: &str = "EXTRA: no print asks for it; the same bytes as another (set.duplicate)";
+pub const TWIN_TRUTH: &str = "EXTRA: no print takes it; the same bytes as another (set.duplicate)";
 
 /// Returns all known facts about each file, in the order of painting.
 pub fn known() -> Vec<Known> {

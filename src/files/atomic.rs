@@ -65,7 +65,7 @@ pub fn replace_if(path: &Path, bytes: &[u8], still_wanted: impl FnOnce() -> bool
         Ok(there) if there.permissions().readonly() => {
             return Err(io::Error::new(
                 io::ErrorKind::PermissionDenied,
-                "it is write-protected: take the protection away",
+                "it is write-protected: remove the protection",
             ));
         }
         Ok(there) => {
@@ -102,7 +102,7 @@ pub fn write_error_words(error: &io::Error) -> String {
     }
     match error.kind() {
         io::ErrorKind::PermissionDenied => {
-            "you may not write there: choose another place, or have its permissions changed".to_owned()
+            "you may not write there: choose another place, or change its permissions".to_owned()
         }
         io::ErrorKind::ReadOnlyFilesystem => "its disk is read-only: choose another place".to_owned(),
         io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {

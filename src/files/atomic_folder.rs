@@ -47,7 +47,7 @@ impl AtomicFolder {
         }
         let beside = parent_folder(into);
         if !beside.is_dir() {
-            let words = format!("there is no folder {} to lay it in", beside.display());
+            let words = format!("there is no folder {} to write it in", beside.display());
             return Err(io::Error::new(io::ErrorKind::NotFound, words));
         }
         remove_abandoned(&beside);

@@ -72,7 +72,7 @@ fn unnamed(error: io::Error) -> io::Error {
 }
 
 fn interrupted() -> io::Error {
-    io::Error::new(io::ErrorKind::Interrupted, "the program was told to end")
+    io::Error::new(io::ErrorKind::Interrupted, "the program was stopped")
 }
 
 #[cfg(test)]

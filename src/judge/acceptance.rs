@@ -4,8 +4,8 @@
 
 use std::sync::Arc;
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
-use crate::brief::{Print, PrintId};
 use crate::judge::model::finding::{Finding, LapsedAcceptance};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::Rule;
@@ -33,6 +33,7 @@ impl AcceptedValues {
             level: Some(finding.level),
             measured: finding.measured,
             required: finding.required,
+            limits: finding.limits.clone(),
             unit: finding.unit.to_owned(),
             sha256: sha256.clone(),
             pixels: pixels.clone(),
@@ -72,8 +73,8 @@ impl Acceptance {
     }
 
     /// True if this acceptance is of this finding.
-    fn is_of(&self, finding: &Finding, print: Option<&PrintId>) -> bool {
-        (self.rule.as_str(), &self.about, self.print.as_ref()) == (finding.rule.id, &finding.about, print)
+    fn is_of(&self, finding: &Finding) -> bool {
+        (self.rule.as_str(), &self.about) == (finding.rule.id, &finding.about)
     }
 
     /// Returns why the acceptance no longer counts; `None` while it does.
@@ -87,21 +88,22 @@ impl Acceptance {
         };
         let carried = rule.depends_on.is_same_of_same_pixels() && then.pixels == now.pixels;
         if then.level < now.level {
-            return Some("the brief ranks it higher than it did".to_owned());
+            return Some("the brief now gives it a higher level".to_owned());
         }
         if then.unit != now.unit || !same(then.required, now.required) {
-            return Some(format!(
-                "it was accepted against {}, now {} is asked",
-                number(then.required),
-                number(now.required)
-            ));
+            return Some(format!("the limit was {} and is now {}", number(then.required), number(now.required)));
         }
-        let beyond = |value: Option<f64>| value.zip(now.required).map_or(0.0, |(value, wanted)| (value - wanted).abs());
+        if let (Some(was), Some(is)) = (&then.limits, &now.limits)
+            && was != is
+        {
+            return Some(format!("the brief had {was} and now has {is}"));
+        }
+        let beyond = |value: Option<f64>| value.zip(now.required).map_or(0.0, |(value, limit)| (value - limit).abs());
         if !same(then.measured, now.measured) && beyond(now.measured) > beyond(then.measured) {
-            return Some(format!("it was accepted at {}, now it is {}", number(then.measured), number(now.measured)));
+            return Some(format!("it was {} and is now {}", number(then.measured), number(now.measured)));
         }
         if then.sha256 != now.sha256 && !carried {
-            return Some("the file was exported again since".to_owned());
+            return Some("the file has been exported again".to_owned());
         }
         let apart = |one: [f64; 4], other: [f64; 4]| one.iter().zip(other).any(|(a, b)| (a - b).abs() > SAME_BOX);
         let same_box = match (then.subject, now.subject) {
@@ -109,20 +111,25 @@ impl Acceptance {
             (one, other) => one.is_none() && other.is_none(),
         };
         if !same_box {
-            return Some("the subject's box is another one".to_owned());
+            return Some("the subject's box has changed".to_owned());
         }
-        (then.profile != now.profile).then(|| "the paper's profile is another one".to_owned())
+        (then.profile != now.profile).then(|| "the paper's profile has changed".to_owned())
     }
 }
 
 /// Separates the findings of a row into accepted ones and open ones; an open one that was accepted before carries the
-/// lapsed acceptance.
+/// lapsed acceptance. The picture's acceptances are in the order of their prints.
 pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     if acceptances.is_empty() {
         return;
     }
+    let print = row.key.print.as_ref();
+    // A picture may have thousands of prints, each with its acceptances.
+    let from = acceptances.partition_point(|one| one.print.as_ref() < print);
+    let acceptances = &acceptances[from..];
+    let acceptances = &acceptances[..acceptances.partition_point(|one| one.print.as_ref() == print)];
     for mut finding in std::mem::take(&mut row.findings) {
-        let known = acceptances.iter().find(|one| one.is_of(&finding, row.key.print.as_ref()));
+        let known = acceptances.iter().find(|one| one.is_of(&finding));
         match known.zip(AcceptedValues::of(&finding, row).ok()) {
             Some((known, now)) => match known.worse(finding.rule, &now) {
                 None => row.accepted.push(AcceptedFinding { finding, acceptance: Arc::clone(known) }),
@@ -157,7 +164,7 @@ mod tests {
         }
     }
 
-    /// A picture of 250 ppi where 300 are wanted and 180 are the least.
+    /// A picture of 250 ppi where the target is 300 and the minimum 180.
     fn soft(acceptances: Vec<Acceptance>) -> Submission {
         let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
         Submission { acceptances: acceptances.into(), ..delivered("a.jpg", 2000, 2500) }
@@ -176,14 +183,14 @@ mod tests {
     }
 
     #[test]
-    fn an_accepted_finding_stands_apart_and_leaves_the_row_alone() {
+    fn an_accepted_finding_is_kept_apart_and_leaves_the_row_alone() {
         let row = row(BRIEF, soft(vec![accepted()]));
         assert_eq!((row.state, row.findings.len(), row.accepted.len()), (RowState::Pass, 0, 1));
         assert_eq!(row.accepted[0].acceptance.reason, "meant");
     }
 
     #[test]
-    fn what_gets_worse_or_changes_is_asked_again_and_what_gets_better_is_not() {
+    fn what_gets_worse_or_changes_is_open_again_and_what_gets_better_is_not() {
         let again = |text: &str, acceptance: Acceptance| {
             let row = row(text, soft(vec![acceptance]));
             row.findings.first().and_then(|finding| finding.again.as_ref().map(|again| again.why.clone()))
@@ -192,13 +199,13 @@ mod tests {
         let stricter = format!("[rules]\n\"density.target\" = \"must\"\n{BRIEF}");
         assert!(again(&stricter, accepted()).unwrap().contains("higher"));
         let wants_more = format!("[density]\ntarget = \"310 ppi\"\n{BRIEF}");
-        assert_eq!(again(&wants_more, accepted()).unwrap(), "it was accepted against 300 ppi, now 310 ppi is asked");
+        assert_eq!(again(&wants_more, accepted()).unwrap(), "the limit was 300 ppi and is now 310 ppi");
         let of = |change: fn(&mut AcceptedValues)| {
             let mut acceptance = accepted();
             change(&mut acceptance.bound);
             again(BRIEF, acceptance)
         };
-        assert_eq!(of(|bound| bound.measured = Some(260.0)).unwrap(), "it was accepted at 260 ppi, now it is 250 ppi");
+        assert_eq!(of(|bound| bound.measured = Some(260.0)).unwrap(), "it was 260 ppi and is now 250 ppi");
         assert_eq!(of(|bound| bound.measured = Some(245.0)), None, "it got better");
         // A new export of the same pixels keeps an acceptance that is about pixels.
         assert_eq!(of(|bound| bound.sha256 = "other".to_owned()), None);

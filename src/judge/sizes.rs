@@ -1,4 +1,4 @@
-//! The sizes at which a picture can be printed, and what each is good for.
+//! The sizes at which a picture can be printed, and how far away each may be viewed.
 
 use num_rational::Ratio;
 
@@ -12,7 +12,7 @@ use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 pub mod lines;
 
-/// Share of a limit that is enough: one per cent is forgiven, as in all rules.
+/// Share of a limit that is enough: one per cent is within tolerance, as in all rules.
 const FORGIVEN: Ratio<i128> = Ratio::new_raw(99, 100);
 /// A hand-held print with fewer pixels is plainly soft, even if a brief allows it. Common practice, no source.
 const LEAST_IN_HAND_PPI: u32 = 240;
@@ -24,11 +24,11 @@ const ISO_A: std::ops::RangeInclusive<usize> = 0..=5;
 pub struct CarriedSize {
     /// The names of the brief's prints of this size, in its order; foreign text. Empty for a usual size.
     pub prints: Vec<String>,
-    /// The finished size, turned with the picture.
+    /// The finished size, rotated with the picture.
     pub size: Size,
     /// Pixels per inch on paper.
     pub density: Ppi,
-    /// Share of the picture that the size's shape cuts off.
+    /// Share of the picture that the size's aspect ratio cuts off.
     pub lost: Share,
     /// The use that its density allows.
     pub viewing: ViewingUse,
@@ -65,9 +65,9 @@ impl SizeVerdict {
 /// The use that a print's density allows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ViewingUse {
-    /// To be held: at least the wanted density.
+    /// To be held: at least the target.
     ArmsLength,
-    /// To be held, a little soft: at least the least density.
+    /// To be held, a little soft: at least the minimum.
     ArmsLengthSoft,
     /// To hang, seen from this distance or further.
     Wall(Length),
@@ -167,7 +167,7 @@ mod tests {
     }
 
     #[test]
-    fn sizes_turn_with_the_picture_and_the_briefs_prints_come_first() {
+    fn sizes_rotate_with_the_picture_and_the_briefs_prints_come_first() {
         let text = "[density]\ntarget = \"200 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\nrotate = true\n\
                     [[print]]\nname = \"wall two\"\nsize = \"16 x 20 in\"\nrotate = true";
         let all = carried(Some(&brief(text)), (4000, 3200));
@@ -183,7 +183,7 @@ mod tests {
     }
 
     #[test]
-    fn what_the_brief_asks_is_one_thing_and_what_it_is_good_for_another() {
+    fn what_the_brief_requires_is_one_thing_and_the_viewing_distance_another() {
         let of = |density: &str| {
             let text = format!("[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\n{density}");
             let one = carried(Some(&brief(&text)), (2400, 3000)).remove(0);

@@ -69,7 +69,7 @@ impl Unwritten {
 
 /// The reason why decisions are lost that are waiting when the table ends.
 const STILL_WRITTEN: &str =
-    "another plateside was writing beside the brief and did not end: close it, then decide again";
+    "another plateside was still saving its decisions for this brief: close it, then decide again";
 
 /// Writes decisions, those that wait together in one go.
 pub struct DecisionWriter {

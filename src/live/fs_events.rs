@@ -129,11 +129,11 @@ fn covers(folder: &Path, subfolders: bool, beside: &Path) -> bool {
 /// Returns the reason why there are no notices, in a few words.
 fn reason(error: notify::Error) -> String {
     match error.kind {
-        ErrorKind::MaxFilesWatch => "the system watches too many folders already".to_owned(),
-        ErrorKind::Io(error) => format!("the system does not tell: {}", of_system(error)),
-        ErrorKind::PathNotFound => "the system does not tell: there is no such folder".to_owned(),
+        ErrorKind::MaxFilesWatch => "the system is already watching too many folders".to_owned(),
+        ErrorKind::Io(error) => format!("the system does not report changes: {}", of_system(error)),
+        ErrorKind::PathNotFound => "the system does not report changes: there is no such folder".to_owned(),
         ErrorKind::Generic(_) | ErrorKind::WatchNotFound | ErrorKind::InvalidConfig(_) => {
-            "the system does not tell".to_owned()
+            "the system does not report changes".to_owned()
         }
     }
 }
@@ -155,7 +155,8 @@ mod tests {
         let full = std::io::Error::from_raw_os_error(28);
         for kind in [ErrorKind::PathNotFound, ErrorKind::Generic("Os { code: 28 }".to_owned()), ErrorKind::Io(full)] {
             let said = reason(notify::Error::new(kind));
-            assert!(said.starts_with("the system does not tell") && !said.contains(['{', '(', '"']), "{said}");
+            let is_plain = !said.contains(['{', '(', '"']);
+            assert!(said.starts_with("the system does not report changes") && is_plain, "{said}");
         }
     }
 

@@ -49,26 +49,26 @@ impl RecentEvents {
 }
 
 /// Describes the events in one line, the user's actions before their effects; `None` if there were none.
-pub fn words(happened: &RecentEvents, turned: &ChangedStates) -> Option<String> {
-    let rows = match turned.rows {
-        0 => "no row turned".to_owned(),
-        n => format!("{} turned", show::count(n, "row", "rows")),
+pub fn words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String> {
+    let rows = match changed.rows {
+        0 => "no row changed".to_owned(),
+        n => format!("{} changed", show::count(n, "row", "rows")),
     };
     if happened.brief_read {
         return Some(format!("brief read again: {rows}"));
     }
     if let [picture] = happened.drawn.as_slice() {
-        return Some(format!("subject of {picture} kept: {rows}"));
+        return Some(format!("subject of {picture} saved: {rows}"));
     }
     if happened.accepted + happened.taken_back > 0 {
         let (count, done) = match happened.accepted {
-            0 => (happened.taken_back, "accepted no longer"),
+            0 => (happened.taken_back, "no longer accepted"),
             accepted => (accepted, "accepted"),
         };
         return Some(format!("{} {done}: {rows}", show::count(count, "finding", "findings")));
     }
     if let [(from, to)] = happened.moved.as_slice() {
-        return Some(format!("{from} is now {to}"));
+        return Some(format!("{from} renamed to {to}"));
     }
     let one_or_many = |keys: &[PictureKey], before: usize, one: &str, many: &str| match keys {
         [] => None,
@@ -80,12 +80,12 @@ pub fn words(happened: &RecentEvents, turned: &ChangedStates) -> Option<String> 
         .or_else(|| one_or_many(&happened.left, 0, "is gone", "are gone"))
         .or_else(|| match happened.moved.len() {
             0 => None,
-            n => Some(format!("{} got other names", show::count(n, "picture", "pictures"))),
+            n => Some(format!("{} renamed", show::count(n, "picture", "pictures"))),
         })
-        .or_else(|| match (turned.rows, &turned.last) {
+        .or_else(|| match (changed.rows, &changed.last) {
             (1, Some((key, from, to))) => {
                 let picture = key.picture.as_ref().map_or_else(|| "a print".to_owned(), ToString::to_string);
-                Some(format!("{picture}: {} is now {}", from.word(), to.word()))
+                Some(format!("{picture}: {} changed to {}", from.word(), to.word()))
             }
             (0, _) => None,
             _ => Some(rows),
@@ -94,7 +94,7 @@ pub fn words(happened: &RecentEvents, turned: &ChangedStates) -> Option<String> 
 
 /// Describes a brief with mistakes, which is not used.
 pub fn brief_is_broken(problems: usize) -> String {
-    format!("brief has {}; the last good one still judges", show::count(problems, "mistake", "mistakes"))
+    format!("the brief has {}; its last good version stays in use", show::count(problems, "mistake", "mistakes"))
 }
 
 #[cfg(test)]
@@ -104,15 +104,15 @@ mod tests {
     #[test]
     fn one_is_named_and_many_are_counted() {
         let key = PictureKey::from_text;
-        let turned = ChangedStates { rows: 23, last: None };
-        let said = |happened: RecentEvents| words(&happened, &turned);
+        let changed = ChangedStates { rows: 23, last: None };
+        let said = |happened: RecentEvents| words(&happened, &changed);
         let arrived =
             |keys: &[&str]| RecentEvents { arrived: keys.iter().map(|k| key(k)).collect(), ..RecentEvents::default() };
         assert_eq!(said(arrived(&["p012-plum-tart.jpg"])).as_deref(), Some("p012-plum-tart.jpg arrived"));
         assert_eq!(said(arrived(&["a.jpg", "b.jpg"])).as_deref(), Some("2 pictures arrived"));
-        assert_eq!(said(RecentEvents::default()).as_deref(), Some("23 rows turned"));
+        assert_eq!(said(RecentEvents::default()).as_deref(), Some("23 rows changed"));
         let brief = RecentEvents { brief_read: true, ..arrived(&["a.jpg"]) };
-        assert_eq!(said(brief).as_deref(), Some("brief read again: 23 rows turned"));
+        assert_eq!(said(brief).as_deref(), Some("brief read again: 23 rows changed"));
         assert_eq!(words(&RecentEvents::default(), &ChangedStates::default()), None);
     }
 }

@@ -40,7 +40,7 @@ pub struct Snapshot {
     pub judging: JudgingStatus,
     /// The picture that arrived or changed last.
     pub newest: Option<PictureKey>,
-    /// One line about what just happened: "23 rows turned".
+    /// One line about what just happened: "23 rows changed".
     pub notice: Option<Notice>,
 }
 

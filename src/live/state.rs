@@ -148,7 +148,7 @@ impl LiveState {
             Event::Worked(ticket, done) => self.take_job_result(&ticket, done, now, &mut effects),
             Event::Judged { number, result, took } => self.take_judgement(number, result, took, now, &mut effects),
             Event::AllHang => {
-                self.say("reading hangs: the rest waits until the folder answers; r reads it then".to_owned())
+                self.say("the folder does not respond: reading waits for it; once it does, press r".to_owned())
             }
             Event::Tick => {}
         }
@@ -209,7 +209,7 @@ impl LiveState {
         match result {
             Ok(judgement) => self.show(judgement, ended, now, effects),
             Err(words) => self.say(format!(
-                "judging failed inside plateside: {}; the rows stay as they were until the next change",
+                "checking failed inside plateside: {}; the rows keep their last results until something changes",
                 visible(&words)
             )),
         }

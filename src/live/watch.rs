@@ -200,7 +200,7 @@ impl Watcher {
     /// they were requested just now.
     fn watch_folder(&mut self) -> (Watching, bool) {
         if self.poll {
-            return (Watching::Polled("asked for".to_owned()), false);
+            return (Watching::Polled("set by --poll".to_owned()), false);
         }
         if let Some(kind) = os::network_kind(&self.folder) {
             return (Watching::Polled(format!("network folder, {kind}")), false);

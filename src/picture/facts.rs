@@ -128,8 +128,8 @@ impl Model {
             Model::Grey => "greyscale",
             Model::Cmyk => "CMYK",
             Model::Lab => "Lab",
-            Model::Palette => "a colour table (indexed colour)",
-            Model::Other => "another colour model",
+            Model::Palette => "indexed colour",
+            Model::Other => "an unknown colour model",
         }
     }
 }

@@ -74,14 +74,14 @@ pub fn decoded_bytes(facts: &Facts) -> u64 {
 pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
     let longest_px = facts.width_px.max(facts.height_px);
     if longest_px > SIDE_PX_MOST {
-        let what = format!("one side is {longest_px} px long; at most {SIDE_PX_MOST} px are opened");
+        let what = format!("one side is {longest_px} px long; plateside reads at most {SIDE_PX_MOST} px");
         return Err(Fault::new(FaultKind::TooLarge, what));
     }
     if facts.pixels() > PIXELS_MOST {
         return Err(Fault::new(
             FaultKind::TooLarge,
             format!(
-                "{} x {} px are {} million pixels; at most {} million are opened",
+                "{} x {} px are {} million pixels; plateside reads at most {} million",
                 facts.width_px,
                 facts.height_px,
                 facts.pixels() / 1_000_000,
@@ -90,7 +90,8 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
         ));
     }
     if facts.bytes > FILE_BYTES_MOST {
-        let what = format!("a file of {}; at most {} are read", show::bytes(facts.bytes), show::bytes(FILE_BYTES_MOST));
+        let (size, most) = (show::bytes(facts.bytes), show::bytes(FILE_BYTES_MOST));
+        let what = format!("a file of {size}; plateside reads at most {most}");
         return Err(Fault::new(FaultKind::TooLarge, what));
     }
     if least_bytes(facts) > facts.bytes {
@@ -100,7 +101,11 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
     if bytes > PICTURE_BYTES_MOST {
         return Err(Fault::new(
             FaultKind::TooLarge,
-            format!("reading it takes {} MB of memory; at most {} MB are used", bytes >> 20, PICTURE_BYTES_MOST >> 20),
+            format!(
+                "reading it takes {} MB of memory; plateside uses at most {} MB",
+                bytes >> 20,
+                PICTURE_BYTES_MOST >> 20
+            ),
         ));
     }
     Ok(())

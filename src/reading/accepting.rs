@@ -50,7 +50,7 @@ pub struct KeptFindings {
 #[derive(Debug, thiserror::Error)]
 pub enum AcceptError {
     /// The brief or the decisions file has mistakes.
-    #[error("the brief, or what was decided about it, has mistakes")]
+    #[error("the brief or its decisions file has mistakes")]
     Mistakes(Vec<Problem>),
     /// The picture is not there.
     #[error("{}: {}", .0.display(), words::no_such_picture(.0))]
@@ -77,7 +77,7 @@ pub enum AcceptError {
         source: NotAcceptable,
     },
     /// The rule has several findings, and none was specified.
-    #[error("{}: {rule} has several findings; say which: {which}", picture.display())]
+    #[error("{}: {rule} has several findings; name one: {which}", picture.display())]
     Several {
         /// The picture.
         picture: PathBuf,
@@ -87,7 +87,7 @@ pub enum AcceptError {
         which: String,
     },
     /// The picture has no such finding.
-    #[error("{}: has no finding {finding}; it has {there}", picture.display())]
+    #[error("{}: no finding {finding}; it has {there}", picture.display())]
     NoFinding {
         /// The picture.
         picture: PathBuf,
@@ -97,7 +97,7 @@ pub enum AcceptError {
         there: String,
     },
     /// No such finding is accepted.
-    #[error("{picture}: nothing of {rule} stands accepted; plateside accept BRIEF --list says what does")]
+    #[error("{picture}: no finding {rule} is accepted; plateside accept BRIEF --list shows what is")]
     NothingAccepted {
         /// The picture.
         picture: PictureKey,

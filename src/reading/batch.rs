@@ -239,7 +239,7 @@ impl<'a> BatchReading<'a> {
         file.readings += 1;
         let stamp = match Stamp::of(&self.scanned_files[at].1.path) {
             Ok(_) if file.readings > limits::MOST_READINGS => {
-                Err(Fault::new(FaultKind::Unreachable, "it changed again and again while it was read"))
+                Err(Fault::new(FaultKind::Unreachable, "it kept changing while it was read"))
             }
             now => now.map_err(Fault::from),
         };
@@ -259,7 +259,7 @@ impl<'a> BatchReading<'a> {
     fn give_up(&mut self) {
         for at in 0..self.files.len() {
             if self.files[at].delivered.is_none() {
-                let fault = Fault::new(FaultKind::Internal, "it was not read, since reading others never ended");
+                let fault = Fault::new(FaultKind::Internal, "it was not read: reading the others did not finish");
                 self.finish(at, HeaderState::Fault(fault), Pixels::Waiting);
             }
         }

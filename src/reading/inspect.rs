@@ -135,7 +135,7 @@ impl FileInspector {
     /// The reason why the samples' colours cannot be determined there.
     pub fn onto_sheet(&self, path: &Path, facts: &Facts, sheet: &SheetColours<'_>) -> Result<ToSheet, ProfileFault> {
         let Some((space, _)) = space_key(facts) else {
-            return Err(ProfileFault::new("its colours cannot be told"));
+            return Err(ProfileFault::new("its colours cannot be worked out"));
         };
         let embedded = embedded(path, facts, space);
         sheet.onto(space, source(facts, embedded.as_deref())).or_else(|_| sheet.onto(space, SampleSource::Nothing))
@@ -201,7 +201,7 @@ impl Inspector for FileInspector {
         let known = self.colours(path, facts).is_some();
         let mut opened = open_pixels(path, facts, &mut self.buffers)?;
         let Some(Colours { to_screen, to_numbers, lightness, .. }) = self.last.as_ref().filter(|_| known) else {
-            return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be told"));
+            return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be worked out"));
         };
         let meaning = SampleMeaning { lightness, to_screen, to_numbers };
         let room = &mut self.room;

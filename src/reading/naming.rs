@@ -13,7 +13,7 @@ pub enum NamingError {
     WhichFolder,
     /// The picture is not in the folder.
     #[error(
-        "{}: does not lie in {}; name the watched folder with --folder",
+        "{}: not in {}; name the watched folder with --folder",
         words::visible(&picture.to_string_lossy()),
         words::visible(&folder.to_string_lossy())
     )]

@@ -262,7 +262,7 @@ fn leads_out(link: &Path, root: &Path) -> bool {
 /// Returns the message for a folder with more files than are listed, and the remedy.
 pub fn cut_off_words() -> (String, &'static str) {
     let most = show::count(limits::MOST_FILES, "file", "files");
-    let what = format!("the folder holds more than {most}; those beyond are not looked at");
+    let what = format!("the folder holds more than {most}; the rest are not checked");
     (what, "split the folder, or leave files out in the brief: ignore = [\"web/*\"]")
 }
 

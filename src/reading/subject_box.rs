@@ -68,13 +68,13 @@ pub enum BoxError {
         prints: String,
     },
     /// There is no box to remove.
-    #[error("{0} has no such box to take away")]
+    #[error("{0}: no such box to remove")]
     NothingThere(PictureKey),
     /// The typed text is not a box.
     #[error(transparent)]
     Typed(#[from] TypedError),
     /// The file that holds the boxes is broken.
-    #[error("the file that holds the subjects is broken")]
+    #[error("the decisions file has mistakes")]
     Broken(Vec<Problem>),
     /// The box cannot be kept.
     #[error(transparent)]

@@ -12,7 +12,7 @@ use crate::units::styled::{Line, Style};
 /// Lists all accepted findings, picture by picture.
 pub fn list(accepted: &Decisions) -> Vec<Line> {
     let lines: Vec<Line> = accepted.all().map(|(picture, one)| line(picture, one)).collect();
-    if lines.is_empty() { vec![Line::plain("Nothing stands accepted.")] } else { lines }
+    if lines.is_empty() { vec![Line::plain("No finding is accepted.")] } else { lines }
 }
 
 /// Describes what a change did, and where it is stored.
@@ -24,11 +24,11 @@ pub fn changed(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec
             Some(acceptance) => lines.push(line(&change.picture, acceptance)),
             None => lines.push(
                 Line::of(Style::Strong, change.picture.as_str())
-                    .and(Style::Plain, format!("  {}: taken back", named(&change.rule, &change.about))),
+                    .and(Style::Plain, format!("  {}: withdrawn", named(&change.rule, &change.about))),
             ),
         }
     }
-    let all = show::count(now.all().count(), "finding stands", "findings stand");
+    let all = show::count(now.all().count(), "finding", "findings");
     let file = decisions::path_beside(brief);
     lines.push(Line::of(Style::Dim, format!("{all} accepted in {}", file.display())));
     lines

@@ -2,8 +2,9 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::brief::key::BriefKey;
+use crate::brief::key::{BriefKey, Shown};
 use crate::brief::key_table;
+use crate::brief::origin::Origin;
 use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::questions::{OpenQuestion, questions};
 use crate::brief::requirements::Sides;
@@ -25,6 +26,11 @@ const NUMBER: usize = 4;
 const NAMED_PRINTS: usize = 2;
 /// Width of a key of the brief, in columns.
 const KEY: usize = 24;
+/// What the words behind a value mean.
+const ORIGINS: [&str; 2] = [
+    "usual: plateside's default; nobody requires it",
+    "required: set by the brief, a print or the picture list, on the line given",
+];
 /// Characters shown of an offending line on each side of the offence; 60 on the left and 40 on the right fit the
 /// usual terminal's hundred columns.
 const SHOWN_BEFORE: usize = 60;
@@ -73,6 +79,7 @@ fn around(text: &str, column: usize) -> (String, usize) {
 /// Formats the effective brief: every value and its origin, then each print with its geometry and differences.
 pub fn shown(brief: &Brief) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
+    lines.extend(ORIGINS.iter().map(|line| Line::of(Style::Dim, *line)));
     lines.extend(effective::order(brief).iter().map(row_line));
     for remark in &brief.remarks {
         lines.push(Line::blank());
@@ -87,22 +94,35 @@ pub fn shown(brief: &Brief) -> Vec<Line> {
 }
 
 fn row_line(row: &ShownValue) -> Line {
-    Line::of(Style::Dim, format!("{:KEY$}  ", row.key))
-        .and(Style::Strong, row.value.as_str())
-        .and(Style::Dim, format!("  ({})", row.origin.words()))
-        .indented(2, KEY + 2)
+    let line = Line::of(Style::Dim, format!("{:KEY$}  ", row.key)).and(Style::Strong, row.value.as_str());
+    match origin_words(row) {
+        Some(words) => line.and(Style::Dim, format!("  ({words})")),
+        None => line,
+    }
+    .indented(2, KEY + 2)
+}
+
+/// Returns where a value comes from; nothing where nobody has said anything. A name or a title is no requirement.
+fn origin_words(row: &ShownValue) -> Option<String> {
+    let in_brief = row.origin == Origin::Default && row.key == "prints";
+    if in_brief || row.value == key_table::NOT_SAID {
+        return None;
+    }
+    let requires = |key: &BriefKey| matches!(key.shown, Shown::Requirements(_) | Shown::AnyNames);
+    let is_requirement = key_table::find(&row.key).is_some_and(requires);
+    Some(if is_requirement { row.origin.words() } else { row.origin.place() })
 }
 
 /// Formats what the brief leaves open as questions to the printer; each names the key that will hold its answer.
 pub fn open_questions(brief: &Brief) -> Vec<Line> {
     let questions = questions(brief);
     if questions.is_empty() {
-        return vec![Line::plain("The brief leaves nothing open.")];
+        return vec![Line::plain("The brief answers every question that plateside would put to the printer.")];
     }
-    let mut lines = vec![Line::of(
-        Style::Dim,
-        "Questions to the printer; in brackets the key of the brief that will hold the answer.",
-    )];
+    let mut lines = vec![
+        Line::of(Style::Dim, "Questions to the printer. In brackets: the key of the brief that takes the answer."),
+        Line::of(Style::Dim, "Until you have the answer, plateside checks against the value below the question."),
+    ];
     let same_key = |a: &OpenQuestion, b: &OpenQuestion| a.key == b.key;
     let mut table = None;
     for (at, required) in questions.chunk_by(same_key).enumerate() {
@@ -119,9 +139,9 @@ pub fn open_questions(brief: &Brief) -> Vec<Line> {
                 .and(Style::Dim, format!("  [{}]", first.key))
                 .indented(0, NUMBER),
         );
-        lines.extend(required.iter().map(|question| {
+        lines.extend(required.iter().filter(|question| question.assumed != key_table::NOT_SAID).map(|question| {
             let prints = named_prints(&question.prints, brief.prints.len());
-            Line::of(Style::Dim, format!("{prints}until you tell us: {}", question.assumed)).indented(NUMBER, 2)
+            Line::of(Style::Dim, format!("{prints}until answered: {}", question.assumed)).indented(NUMBER, 2)
         }));
     }
     lines
@@ -134,11 +154,11 @@ fn heading(table: &str) -> &'static str {
         "paper" => "Paper and process",
         "file" => "Files",
         "colour" => "Colour",
-        "density" => "Pixels and ruling",
-        "margins" => "Bleed, margins and folds",
+        "density" => "Resolution and screen ruling",
+        "margins" => "Edges, margins and folds",
         "tone" => "Highlights and shadows",
-        "detail" => "Sharpness",
-        "delivery" => "Handing over",
+        "detail" => "Sharpening",
+        "delivery" => "Delivery",
         _ => "The prints",
     }
 }
@@ -164,7 +184,7 @@ pub fn starters() -> Vec<Line> {
     lines.push(Line::blank());
     lines.push(Line::of(
         Style::Dim,
-        "plateside brief new NAME writes NAME.toml here, --into FILE elsewhere; it never overwrites.",
+        "plateside brief new NAME writes NAME.toml here; --into FILE writes it elsewhere. No file is overwritten.",
     ));
     lines.push(Line::of(Style::Dim, "plateside brief new --from LIST.csv takes the prints from a picture list."));
     lines
@@ -183,17 +203,17 @@ pub fn geometry(print: &Print) -> Vec<Line> {
     say("finished", in_mm_too(placement.finished));
     let frame = placement.frame();
     if (frame.width, frame.height) != (placement.finished.width, placement.finished.height) {
-        let why = if frame.width < placement.finished.width { "inside the border" } else { "with what goes beyond it" };
+        let why = if frame.width < placement.finished.width { "inside the border" } else { "with bleed or wrap" };
         say("picture", format!("{}, {why}", in_mm_too(frame)));
     }
-    let (wanted, least) = (placement.needed_px(density.target), placement.needed_px(density.minimum));
-    say("wanted", format!("{} at {}", show::pixels(wanted), show::ppi(density.target)));
-    say("least", format!("{} at {}", show::pixels(least), show::ppi(density.minimum)));
+    let (target, minimum) = (placement.needed_px(density.target), placement.needed_px(density.minimum));
+    say("target", format!("{} at {}", show::pixels(target), show::ppi(density.target)));
+    say("minimum", format!("{} at {}", show::pixels(minimum), show::ppi(density.minimum)));
     if !placement.taken.is_zero() {
         say("may be cut", format!("{} from the picture's edge", sides(placement.taken, unit)));
     }
     if placement.safe != placement.taken && !placement.safe.is_zero() {
-        say("keep free", format!("{} from the picture's edge", sides(placement.safe, unit)));
+        say("keep clear", format!("{} from the picture's edge", sides(placement.safe, unit)));
     }
     if !placement.folds.is_empty() {
         let folds: Vec<String> = placement.folds.iter().map(|fold| show::length(*fold, unit)).collect();
@@ -213,9 +233,9 @@ fn pictures(print: &Print) -> String {
         n => format!(", {}", show::count(n as usize, "copy", "copies")),
     };
     let picks = match &print.pictures {
-        PictureSelector::One(pattern) => format!("the picture {}", pattern.as_str()),
-        PictureSelector::Many(pattern) => format!("all pictures {}", pattern.as_str()),
-        PictureSelector::Rest => "every picture that no other print names".to_owned(),
+        PictureSelector::One(pattern) => format!("takes the picture {}", pattern.as_str()),
+        PictureSelector::Many(pattern) => format!("takes all pictures {}", pattern.as_str()),
+        PictureSelector::Rest => "takes every picture that no other print takes".to_owned(),
     };
     format!("{page}{copies}  {picks}")
 }
@@ -257,6 +277,19 @@ mod tests {
     }
 
     #[test]
+    fn a_default_is_usual_and_what_nobody_said_is_no_instruction() {
+        let brief = "[density]\nminimum = \"200 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"A4\"\n";
+        let brief = crate::brief::parse(brief, std::path::Path::new("a.toml"), None, &[]).unwrap();
+        let text = text(&shown(&brief));
+        let row = |key: &str| text.lines().find(|line| line.trim_start().starts_with(key)).unwrap().to_owned();
+        assert!(row("density.minimum").ends_with("200 ppi  (required: brief, line 2)"), "{text}");
+        assert!(row("density.target").ends_with("300 ppi  (usual)"), "{text}");
+        assert!(row("paper.surface").ends_with("lustre  (usual for this paper)"), "{text}");
+        assert!(row("print.name").ends_with("wall  (print, line 4)"), "{text}");
+        assert!(row("colour_correction").ends_with("  not said"), "{text}");
+    }
+
+    #[test]
     fn questions_are_numbered_and_each_is_asked_once() {
         let mut brief = String::from("[paper]\nstock = \"coated\"\n");
         for page in 1..=5 {
@@ -265,9 +298,9 @@ mod tests {
         brief.push_str("[print.paper]\nstock = \"cotton\"\n");
         let brief = crate::brief::parse(&brief, std::path::Path::new("a.toml"), None, &[]).unwrap();
         let text = text(&open_questions(&brief));
-        assert_eq!(text.matches("How dark is your deepest black").count(), 1, "{text}");
-        assert!(text.contains("for 4 of 5 prints; until you tell us: "), "{text}");
-        assert!(text.contains("for \"plate 5, warm\"; until you tell us: "), "{text}");
+        assert_eq!(text.matches("How deep is the black of this paper").count(), 1, "{text}");
+        assert!(text.contains("for 4 of 5 prints; until answered: "), "{text}");
+        assert!(text.contains("for \"plate 5, warm\"; until answered: "), "{text}");
         let numbers = text.lines().filter_map(|line| line.split_once(". ")?.0.parse::<usize>().ok());
         assert!(numbers.enumerate().all(|(at, number)| number == at + 1), "{text}");
     }

@@ -20,8 +20,8 @@ pub fn line(time: &str, change: &RowChange) -> Option<Line> {
                 (_, None) => line.and(Style::Dim, format!("GONE {about}")),
                 (from, Some(to)) => {
                     let is_verdict = |from: &RowState| !matches!(from, RowState::Checking | RowState::Arriving);
-                    let turned = from.filter(|from| from != to && is_verdict(from));
-                    let was = turned.map_or_else(String::new, |from| format!(" (was {})", from.word()));
+                    let changed = from.filter(|from| from != to && is_verdict(from));
+                    let was = changed.map_or_else(String::new, |from| format!(" (was {})", from.word()));
                     line.and(style(*to), to.word()).and(Style::Plain, format!(" {about}{was}"))
                 }
             };
@@ -30,32 +30,32 @@ pub fn line(time: &str, change: &RowChange) -> Option<Line> {
                 None => line,
             })
         }
-        RowChange::Renamed { from, to } => Some(line.and(Style::Plain, format!("{from} is now {to}"))),
+        RowChange::Renamed { from, to } => Some(line.and(Style::Plain, format!("{from} renamed to {to}"))),
         RowChange::Order { level, what, stands } => Some(order(line, *level, what, *stands)),
-        RowChange::Folder(Watching::Notified) => Some(line.and(Style::Plain, "the folder is watched")),
+        RowChange::Folder(Watching::Notified) => Some(line.and(Style::Plain, "watching the folder")),
         RowChange::Folder(Watching::Polled(why)) => {
-            Some(line.and(Style::Plain, format!("the folder is looked at again and again: {}", visible(why))))
+            Some(line.and(Style::Plain, format!("checking the folder every few seconds: {}", visible(why))))
         }
-        RowChange::Folder(Watching::Gone) => Some(line.and(Style::Bad, "the folder is gone; it is looked for")),
+        RowChange::Folder(Watching::Gone) => Some(line.and(Style::Bad, "the folder is gone; waiting for it")),
         RowChange::Folder(Watching::NotPermitted) => {
-            Some(line.and(Style::Bad, "reading the folder is not permitted; it is tried again"))
+            Some(line.and(Style::Bad, "no permission to read the folder; trying again"))
         }
         RowChange::CutOff => {
             let (what, fix) = cut_off_words();
             Some(line.and(Style::Bad, format!("{what}; {fix}")))
         }
-        RowChange::Brief(0) => Some(line.and(Style::Plain, "the brief is good again")),
+        RowChange::Brief(0) => Some(line.and(Style::Plain, "the brief is valid again")),
         RowChange::Brief(mistakes) => {
             let mistakes = show::count(*mistakes, "mistake", "mistakes");
-            Some(line.and(Style::Bad, format!("the brief has {mistakes}; the last good one goes on judging")))
+            Some(line.and(Style::Bad, format!("the brief has {mistakes}; its last good version stays in use")))
         }
         RowChange::JudgingFailed(Some(words)) => {
             let words = visible(words);
-            let what =
-                format!("judging failed inside plateside: {words}; the rows stay as they were until the next change");
+            let kept = "the rows keep their last results until something changes";
+            let what = format!("checking failed inside plateside: {words}; {kept}");
             Some(line.and(Style::Bad, what))
         }
-        RowChange::JudgingFailed(None) => Some(line.and(Style::Plain, "the rows are judged again")),
+        RowChange::JudgingFailed(None) => Some(line.and(Style::Plain, "checking works again")),
     }
 }
 
@@ -63,7 +63,7 @@ pub fn line(time: &str, change: &RowChange) -> Option<Line> {
 fn order(line: Line, level: Level, what: &str, stands: bool) -> Line {
     let what = visible(what);
     if !stands {
-        return line.and(Style::Plain, format!("the order, no longer: {what}"));
+        return line.and(Style::Plain, format!("no longer found in the order: {what}"));
     }
     let (style, word) = match level {
         Level::Must => (Style::Bad, RowState::Fix.word()),
@@ -101,7 +101,7 @@ mod tests {
     fn said(from: Option<RowState>, to: Option<RowState>) -> Option<String> {
         let key =
             RowKey { print: Some(PrintId("p012".into())), picture: Some(PictureKey::from_text("p012\u{1b}.jpg")) };
-        let finding = (to == Some(RowState::Fix)).then(|| "214 ppi; at least 240 ppi asked".to_owned());
+        let finding = (to == Some(RowState::Fix)).then(|| "214 ppi; at least 240 ppi required".to_owned());
         let change = RowChange::Row { key, print_name: "p012 tart".to_owned(), from, to, finding };
         line("10:21:07", &change).map(|line| line.spans.iter().map(|span| span.text.as_str()).collect())
     }
@@ -113,17 +113,17 @@ mod tests {
         };
         assert_eq!(
             said(RowChange::JudgingFailed(Some("row 9 of 8\u{1b}".into()))).unwrap(),
-            "10:21:07 judging failed inside plateside: row 9 of 8\\u{1b}; \
-             the rows stay as they were until the next change"
+            "10:21:07 checking failed inside plateside: row 9 of 8\\u{1b}; \
+             the rows keep their last results until something changes"
         );
-        assert_eq!(said(RowChange::JudgingFailed(None)).unwrap(), "10:21:07 the rows are judged again");
+        assert_eq!(said(RowChange::JudgingFailed(None)).unwrap(), "10:21:07 checking works again");
     }
 
     #[test]
-    fn a_turn_says_what_the_row_was_and_what_was_found() {
+    fn a_change_says_what_the_row_was_and_what_was_found() {
         assert_eq!(
             said(Some(RowState::Pass), Some(RowState::Fix)).unwrap(),
-            "10:21:07 FIX p012\\u{1b}.jpg for p012 tart (was PASS): 214 ppi; at least 240 ppi asked"
+            "10:21:07 FIX p012\\u{1b}.jpg for p012 tart (was PASS): 214 ppi; at least 240 ppi required"
         );
         assert_eq!(
             said(Some(RowState::Checking), Some(RowState::Pass)).unwrap(),
@@ -143,9 +143,9 @@ mod tests {
             line("10:21:07", change).unwrap().spans.iter().map(|span| span.text.as_str()).collect()
         };
         let (from, to) = (PictureKey::from_text("a.jpg"), PictureKey::from_text("b.jpg"));
-        assert_eq!(text(&RowChange::Renamed { from, to }), "10:21:07 a.jpg is now b.jpg");
+        assert_eq!(text(&RowChange::Renamed { from, to }), "10:21:07 a.jpg renamed to b.jpg");
         let order = |level, stands| RowChange::Order { level, what: "2 colour spaces".to_owned(), stands };
         assert_eq!(text(&order(Level::Should, true)), "10:21:07 WARN the order: 2 colour spaces");
-        assert_eq!(text(&order(Level::Must, false)), "10:21:07 the order, no longer: 2 colour spaces");
+        assert_eq!(text(&order(Level::Must, false)), "10:21:07 no longer found in the order: 2 colour spaces");
     }
 }

@@ -17,10 +17,7 @@ pub fn lines(name: &str, facts: &Facts) -> Vec<Line> {
     say("colour", format!("{}, {} bits a channel{}", facts.model.name(), facts.bits, channels(facts)));
     say("profile", profile(facts));
     if let Some(tag) = facts.tag {
-        say(
-            "density tag",
-            format!("{}, says the file; only the printed size decides", tag_words(tag.x_ppi, tag.y_ppi)),
-        );
+        say("density tag", format!("{} in the file; only the printed size counts", tag_words(tag.x_ppi, tag.y_ppi)));
     }
     if let Some(jpeg) = &facts.jpeg {
         say("JPEG", jpeg_words(jpeg));
@@ -39,7 +36,8 @@ pub fn lines(name: &str, facts: &Facts) -> Vec<Line> {
     if let Some(taken) = &facts.taken {
         say("taken", taken.as_str().replace('T', " "));
     }
-    say("location", if facts.location { "coordinates are in the file" } else { "none in the file" }.to_owned());
+    let location = if facts.location { "GPS coordinates in the file" } else { "no GPS coordinates in the file" };
+    say("location", location.to_owned());
     if let Some(why) = &facts.unmeasurable {
         lines.push(labelled("pixels", String::new()).and(Style::Warn, format!("cannot be measured: {why}")));
     }
@@ -60,8 +58,8 @@ pub fn pixels_fault(fault: &Fault) -> Line {
 pub fn profile(facts: &Facts) -> String {
     match (&facts.profile, &facts.claim) {
         (Profile::Embedded(profile), _) => profile.name().to_owned(),
-        (Profile::Broken(why), _) => format!("embedded but not readable: {why}"),
-        (Profile::None, Some(claim)) => format!("none embedded; {} by {}", claim.encoding.name(), claim.by),
+        (Profile::Broken(why), _) => format!("embedded, but cannot be read: {why}"),
+        (Profile::None, Some(claim)) => format!("none embedded; {} according to {}", claim.encoding.name(), claim.by),
         (Profile::None, None) => "none embedded".to_owned(),
     }
 }
@@ -89,18 +87,18 @@ fn size(facts: &Facts) -> String {
     let upright = show::pixels(facts.upright_px());
     match facts.orientation.tag() {
         1 => upright,
-        tag => format!("{upright} once upright; stored {} (orientation tag {tag})", facts.orientation.words()),
+        tag => format!("{upright} upright; stored {} (orientation tag {tag})", facts.orientation.words()),
     }
 }
 
 fn channels(facts: &Facts) -> String {
-    let alpha = if facts.alpha { ", with alpha" } else { "" };
+    let alpha = if facts.alpha { ", with an alpha channel" } else { "" };
     let extra = match facts.extra_channels {
         0 => String::new(),
         n => format!(", {}", show::count(n.into(), "extra channel", "extra channels")),
     };
     let claimed = match (facts.model, &facts.profile) {
-        (Model::Cmyk, Profile::None) => ", inks of no known press",
+        (Model::Cmyk, Profile::None) => ", press not known",
         _ => "",
     };
     format!("{alpha}{extra}{claimed}")
@@ -131,7 +129,7 @@ fn field_words(field: &Field) -> Option<String> {
         return field.text().map(str::to_owned);
     }
     let homes: Vec<String> = field.homes.iter().map(|(home, text)| format!("{}: {text}", home.name())).collect();
-    Some(format!("the file disagrees with itself ({})", homes.join("; ")))
+    Some(format!("differs within the file ({})", homes.join("; ")))
 }
 
 #[cfg(test)]
@@ -153,11 +151,11 @@ mod tests {
         size          2551 x 3142 px
         colour        RGB, 8 bits a channel
         profile       sRGB
-        density tag   300 ppi, says the file; only the printed size decides
+        density tag   300 ppi in the file; only the printed size counts
         JPEG          quality 92, subsampling 4:4:4, baseline
         creator       Fennimore Quay
         taken         2026-11-02 10:21:07
-        location      none in the file
+        location      no GPS coordinates in the file
         ");
     }
 
@@ -169,7 +167,7 @@ mod tests {
         facts.credits.creator.homes.push((Home::Exif, "somebody else".to_owned()));
         facts.pages = 3;
         let text = text(&facts);
-        for words in ["2551 x 3142 px once upright", "none embedded", "disagrees with itself", "3 pages"] {
+        for words in ["2551 x 3142 px upright", "none embedded", "differs within the file", "3 pages"] {
             assert!(text.contains(words), "{words} is missing in\n{text}");
         }
     }

@@ -41,7 +41,7 @@ pub enum SizesError {
         source: io::Error,
     },
     /// A folder holds no picture.
-    #[error("{}: no picture lies there", .0.display())]
+    #[error("{}: no pictures in this folder", .0.display())]
     Empty(PathBuf),
 }
 
@@ -223,12 +223,12 @@ mod tests {
     }
 
     #[test]
-    fn the_table_says_what_each_size_is_good_for() {
+    fn the_table_says_how_each_size_is_viewed() {
         let text: Vec<String> = lines(&sizes()).iter().map(|line| line.text()).collect();
         assert_eq!(text[0], "tart.jpg  2400 x 3000 px");
-        let wall = "16 x 20 in        150 ppi         0 %  a wall, seen from 59 cm";
-        assert_eq!(text[2], format!("{wall}  (=wall: fewer pixels than the brief allows)"));
-        assert!(text.contains(&"8 x 10 in         300 ppi         0 %  the hand".to_owned()), "{text:#?}");
+        let wall = "16 x 20 in        150 ppi         0 %  on a wall, from 59 cm";
+        assert_eq!(text[2], format!("{wall}  (=wall: below the brief's minimum)"));
+        assert!(text.contains(&"8 x 10 in         300 ppi         0 %  at arm's length".to_owned()), "{text:#?}");
     }
 
     #[test]
@@ -241,7 +241,7 @@ mod tests {
             csv.lines()
                 .nth(1)
                 .unwrap()
-                .starts_with("tart.jpg,'=wall,16 x 20 in,406.4,508,150.0,0.0000,wall,59,too few")
+                .starts_with("tart.jpg,'=wall,16 x 20 in,406.4,508,150.0,0.0000,wall,59,below minimum")
         );
     }
 }

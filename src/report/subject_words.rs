@@ -13,7 +13,7 @@ pub fn lines(standing: &SubjectBoxes) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, standing.picture.as_str())];
     let subjects = &standing.subjects;
     if subjects.of_picture.is_none() && subjects.of_prints.is_empty() {
-        lines.push(labelled("subject", "none is drawn; --box LEFT,TOP,RIGHT,BOTTOM draws it"));
+        lines.push(labelled("subject", "no box yet; --box LEFT,TOP,RIGHT,BOTTOM draws one"));
     }
     if let Some(subject) = &subjects.of_picture {
         lines.extend(subject_lines("every print", subject, standing.picture_px));
@@ -26,7 +26,7 @@ pub fn lines(standing: &SubjectBoxes) -> Vec<Line> {
 
 /// Confirms that a box was removed.
 pub fn removed(picture: &str) -> Vec<Line> {
-    vec![Line::of(Style::Head, picture), labelled("subject", "taken away")]
+    vec![Line::of(Style::Head, picture), labelled("subject", "removed")]
 }
 
 fn subject_lines(whose: &str, subject: &Subject, (width_px, height_px): (u32, u32)) -> Vec<Line> {
@@ -35,18 +35,17 @@ fn subject_lines(whose: &str, subject: &Subject, (width_px, height_px): (u32, u3
     let [left, top, right, bottom] = sides;
     let px = [in_px(left, width_px), in_px(top, height_px), in_px(right, width_px), in_px(bottom, height_px)];
     let (style, words) = match subject.origin {
-        BoxOrigin::Drawn => (Style::Good, "drawn on this very file"),
+        BoxOrigin::Drawn => (Style::Good, "drawn on this file"),
         BoxOrigin::Carried => (Style::Plain, "carried over from an earlier export"),
-        BoxOrigin::Doubtful => (
-            Style::Warn,
-            "doubtful: drawn on another export that is not recognised in this one; draw it again to confirm",
-        ),
+        BoxOrigin::Doubtful => {
+            (Style::Warn, "doubtful: drawn on an export that does not match this one; draw it again to confirm")
+        }
     };
     vec![
         labelled("subject of", whose),
         labelled("box", &show::shares_typed(sides)),
         labelled("in pixels", &px.map(|px| px.to_string()).join(", ")),
-        labelled("how", "").and(style, words),
+        labelled("status", "").and(style, words),
     ]
 }
 

@@ -29,9 +29,9 @@ const SECTIONS: [(RowState, &str); 7] = [
     (RowState::Fix, "To fix"),
     (RowState::Warn, "With warnings"),
     (RowState::Missing, "Missing"),
-    (RowState::Extra, "Not asked for"),
-    (RowState::Arriving, "Still arriving, not judged"),
-    (RowState::Checking, "Not judged yet"),
+    (RowState::Extra, "Not in the brief"),
+    (RowState::Arriving, "Still arriving, not checked yet"),
+    (RowState::Checking, "Not checked yet"),
     (RowState::Pass, "Nothing to fix"),
 ];
 
@@ -113,13 +113,13 @@ fn row_line(row: &Row) -> Line {
     let unread = row.findings.iter().any(|finding| finding.rule.uses.is_unreadable);
     let own: Vec<&NotChecked> = row.own_not_checked().collect();
     if !own.is_empty() && !unread {
-        line = line.and(Style::Plain, format!(", {} not answered", own.len()));
-        line = line.and(Style::Dim, format!(" ({})", unanswered(&own)));
+        line = line.and(Style::Plain, format!(", {} not checked", own.len()));
+        line = line.and(Style::Dim, format!(" ({})", reasons(&own)));
     }
     // Next to something to fix, tolerated deviations are no news.
     if row.state == RowState::Pass {
-        for forgiven in &row.within_tolerance {
-            line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
+        for tolerated in &row.within_tolerance {
+            line = line.and(Style::Dim, format!("; within tolerance: {}", tolerated.what));
         }
         for note in &row.findings {
             line = line.and(Style::Dim, format!("; note: {}", note.found));
@@ -131,17 +131,17 @@ fn row_line(row: &Row) -> Line {
     line.indented(0, STATE)
 }
 
-/// Lists what the brief lacks for an answer, once for all pictures.
+/// Lists what could not be checked since the brief lacks what it takes, once for all pictures.
 fn not_known(rows: &[Row]) -> Vec<Line> {
     let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.for_want_of_brief);
     let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule.id, one.reason.as_str())).collect();
     told.into_iter()
-        .map(|(rule, reason)| Line::of(Style::Plain, format!("Not known of any picture: {reason}  [{rule}]")))
+        .map(|(rule, reason)| Line::of(Style::Plain, format!("Not checked for any picture: {reason}  [{rule}]")))
         .collect()
 }
 
-/// Names the rules without an answer and the reason; a reason shared by all is given once, without their names.
-fn unanswered(rules: &[&NotChecked]) -> String {
+/// Names the rules that were not checked and the reason; a reason shared by all is given once, without their names.
+fn reasons(rules: &[&NotChecked]) -> String {
     match rules {
         [first, _, ..] if rules.iter().all(|one| one.reason == first.reason) => first.reason.clone(),
         _ => rules.iter().map(|one| format!("{}: {}", one.rule.id, one.reason)).collect::<Vec<_>>().join("; "),
@@ -159,7 +159,7 @@ fn print_words(row: &Row) -> String {
             words = format!("{words}, {size}");
         }
         if placement.turned {
-            words.push_str(", turned");
+            words.push_str(", rotated");
         }
     }
     if row.copies > 1 {
@@ -177,7 +177,7 @@ fn test_print(of: &TestPrint, words: &str) -> Line {
 /// Formats an accepted finding: always shown, and apart from open ones.
 fn accepted(one: &AcceptedFinding) -> Line {
     let AcceptedFinding { finding, acceptance } = one;
-    Line::of(Style::Dim, format!("{:LABEL$}", "kept"))
+    Line::of(Style::Dim, format!("{:LABEL$}", "found"))
         .and(Style::Plain, finding.found.as_str())
         .and(Style::Dim, format!("  [{}]; accepted {}", finding.rule.id, acceptance.words()))
         .indented(INDENT, LABEL)
@@ -243,8 +243,8 @@ fn totals(report: &Report) -> Line {
         (totals.fix, RowState::Fix, "to fix"),
         (totals.warn, RowState::Warn, "with warnings"),
         (totals.missing, RowState::Missing, "missing"),
-        (totals.extra, RowState::Extra, "not asked for"),
-        (totals.pending, RowState::Checking, "not judged"),
+        (totals.extra, RowState::Extra, "not in the brief"),
+        (totals.pending, RowState::Checking, "not checked yet"),
         (totals.pass, RowState::Pass, "with nothing to fix"),
     ];
     let rows = show::count(report.rows.len(), "row", "rows");
@@ -276,34 +276,34 @@ mod tests {
 
         To fix
         FIX     p012-plum-tart.jpg  for p012 plum tart, 210 x 260 mm
-          must    214 ppi at 210 x 260 mm; 240 asked  [density.minimum]
+          found   214 ppi at 210 x 260 mm; 240 asked  [must density.minimum]
+          fix     export at 2551 x 3142 px
           why     why density.minimum matters
-          fix    export at 2551 x 3142 px
-          note    214 ppi at 210 x 260 mm; 240 asked  [file.name]
+          found   214 ppi at 210 x 260 mm; 240 asked  [note file.name]
+          fix     export at 2551 x 3142 px
           why     why file.name matters
-          fix    export at 2551 x 3142 px
 
-        Better fixed
+        With warnings
         WARN    p014-broth<esc>c.jpg  for p014 barley broth, 210 x 260 mm
-          should  214 ppi at 210 x 260 mm; 240 asked  [file.credit]
+          found   214 ppi at 210 x 260 mm; 240 asked  [should file.credit]
+          fix     export at 2551 x 3142 px
           why     why file.credit matters
-          fix    export at 2551 x 3142 px
 
         The order as a whole
-          should  214 ppi at 210 x 260 mm; 240 asked  [set.mixed]
+          found   214 ppi at 210 x 260 mm; 240 asked  [should set.mixed]
+          fix     export at 2551 x 3142 px
           why     why set.mixed matters
-          fix    export at 2551 x 3142 px
 
         Missing
         MISSING p018 oyster board, 210 x 260 mm
 
-        Not asked for
+        Not in the brief
         EXTRA   =evil().jpg: no print wants it
 
         Nothing to fix
-        PASS    p016-leeks.jpg  for p016 leeks, 210 x 260 mm, 300 ppi, 1 not answered (margins.bleed: unclear)
+        PASS    p016-leeks.jpg  for p016 leeks, 210 x 260 mm, 300 ppi, 1 not checked (margins.bleed: unclear)
 
-        5 rows: 1 to fix, 1 with warnings, 1 missing, 1 not asked for, 1 with nothing to fix
+        5 rows: 1 to fix, 1 with warnings, 1 missing, 1 not in the brief, 1 with nothing to fix
         The printer's own specification and a hard proof have the last word.
         ");
     }
@@ -316,9 +316,9 @@ mod tests {
             for_want_of_brief: false,
         };
         let (one, other) = (because("file.depth", "no header"), because("file.name", "no header"));
-        assert_eq!(unanswered(&[&one, &other]), "no header");
+        assert_eq!(reasons(&[&one, &other]), "no header");
         assert_eq!(
-            unanswered(&[&one, &because("margins.bleed", "unclear")]),
+            reasons(&[&one, &because("margins.bleed", "unclear")]),
             "file.depth: no header; margins.bleed: unclear"
         );
     }
@@ -335,7 +335,7 @@ mod tests {
             for_want_of_brief: false,
         }]
         .into();
-        assert!(!text(&report).contains("not answered"), "{}", text(&report));
+        assert!(!text(&report).contains("not checked"), "{}", text(&report));
     }
 
     #[test]

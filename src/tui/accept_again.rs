@@ -23,7 +23,7 @@ mod tests {
     use crate::judge::testing::{brief, delivered};
 
     #[test]
-    fn what_is_asked_again_is_accepted_as_before_and_nothing_else_is() {
+    fn what_needs_accepting_again_is_accepted_as_before_and_nothing_else_is() {
         let signed = || ("Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned());
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
         let mut again = judge(&order, &[delivered("a.jpg", 2000, 2500)]).rows.swap_remove(0);
@@ -38,7 +38,7 @@ mod tests {
         let why = "its pixels are others".to_owned();
         std::sync::Arc::make_mut(&mut again.findings[0]).again =
             Some(LapsedAcceptance { acceptance: acceptance.into(), why });
-        let Some(LiveCommand::Accept(required)) = accept_again(&again, signed()) else { panic!("nothing is asked") };
+        let Some(LiveCommand::Accept(required)) = accept_again(&again, signed()) else { panic!("no request") };
         let now = required.said.unwrap();
         assert_eq!(
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),

@@ -17,8 +17,8 @@ use crate::tui::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
-/// Ready reasons that are often right, to choose instead of typing.
-const READY: [&str; 4] = ["meant so", "the client wants it", "the designer crops it", "the printer takes care of it"];
+/// Suggested reasons that are often right, to choose instead of typing.
+const SUGGESTED: [&str; 4] = ["intended", "the client wants it", "the designer crops it", "the printer will see to it"];
 /// Most characters of a reason and of a name: a line or two of a note.
 const LONGEST: usize = 200;
 
@@ -39,7 +39,7 @@ pub struct AcceptPane {
     /// True if it applies to the same finding of every marked or shown row.
     every: bool,
     reason: String,
-    ready: usize,
+    suggested: usize,
     /// The name typed for who allowed it, once the pane asks for that.
     allowed_by: Option<String>,
 }
@@ -47,7 +47,7 @@ pub struct AcceptPane {
 /// The rows in which a finding can be accepted at once.
 #[derive(Clone, Copy, Debug)]
 struct AcceptScope {
-    /// True if a person marked these rows; otherwise they are the rows that the filter shows.
+    /// True if a person marked these rows; else they are the rows that the filter shows.
     marked: bool,
     /// Number of these rows.
     rows: usize,
@@ -137,7 +137,7 @@ impl AcceptPane {
         let again = row.findings.first().and_then(|finding| finding.again.as_ref());
         let reason = again.map(|again| again.acceptance.reason.clone()).unwrap_or_default();
         let is_empty = choices.is_empty() || row.key.picture.is_none();
-        let closed = is_empty.then_some("Nothing was found in this row: there is nothing to accept.");
+        let closed = is_empty.then_some("This row has no findings: nothing to accept.");
         let ShownRow { key, sha256 } = ShownRow::of(row);
         AcceptPane {
             row: key,
@@ -148,7 +148,7 @@ impl AcceptPane {
             at: 0,
             every,
             reason,
-            ready: 0,
+            suggested: 0,
             allowed_by: None,
         }
     }
@@ -185,10 +185,10 @@ impl AcceptPane {
             AcceptAction::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
             // Words that a person typed are kept.
             AcceptAction::NextReason if self.allowed_by.is_some() => {}
-            AcceptAction::NextReason if !self.reason.is_empty() && !READY.contains(&self.reason.as_str()) => {}
+            AcceptAction::NextReason if !self.reason.is_empty() && !SUGGESTED.contains(&self.reason.as_str()) => {}
             AcceptAction::NextReason => {
-                self.reason = READY[self.ready % READY.len()].to_owned();
-                self.ready += 1;
+                self.reason = SUGGESTED[self.suggested % SUGGESTED.len()].to_owned();
+                self.suggested += 1;
             }
             AcceptAction::EveryRow => self.every = !self.every,
             AcceptAction::Backspace => {
@@ -236,11 +236,11 @@ impl AcceptPane {
             let rows = show::count(others.rows, one, many);
             match others.with_it {
                 0 => format!("None of {rows} has this finding"),
-                with_it => format!("Accept this finding of {with_it} of {rows}"),
+                with_it => format!("Accept this finding in {with_it} of {rows}"),
             }
         } else {
             let picture = self.row.picture.as_ref().map_or("this row", |picture| picture.file_name());
-            format!("Accept a finding of {picture}")
+            format!("Accept a finding for {picture}")
         };
         let mut lines = vec![Line::of(Style::Head, title), Line::blank()];
         if self.is_gone {
@@ -268,10 +268,10 @@ impl AcceptPane {
             let line = Line::of(Style::Head, format!("{name} ")).and(Style::Strong, text);
             if typing { line.and(Style::Dim, "_") } else { line }.indented(0, 4)
         };
-        lines.push(field("why", &self.reason, self.allowed_by.is_none()));
+        lines.push(field("reason", &self.reason, self.allowed_by.is_none()));
         if let Some(allowed_by) = &self.allowed_by {
             lines.push(field("allowed by", allowed_by, true));
-            let words = "The brief says that this must hold: name the client or the printer who allowed it.";
+            let words = "This rule is a must: name the client or the printer who allowed it.";
             lines.push(Line::of(Style::Dim, words));
         }
         lines
@@ -294,7 +294,7 @@ mod tests {
     }
 
     fn request_in(reply: Reply) -> AcceptRequest {
-        let Reply::Close(Some(LiveCommand::Accept(required))) = reply else { panic!("nothing is asked") };
+        let Reply::Close(Some(LiveCommand::Accept(required))) = reply else { panic!("no request") };
         required
     }
 
@@ -303,7 +303,7 @@ mod tests {
     }
 
     #[test]
-    fn a_reason_is_typed_or_ready_and_without_one_nothing_is_accepted() {
+    fn a_reason_is_typed_or_suggested_and_without_one_nothing_is_accepted() {
         let row = row("");
         let mut view = AcceptPane::of(&row, false);
         assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
@@ -311,7 +311,7 @@ mod tests {
         let said = request_in(view.obey(AcceptAction::Accept, &[], signed()));
         assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([ShownRow::of(&row)].as_slice(), "density.target"));
         assert_eq!(said.said.unwrap().reason, "high up");
-        // What was typed is not overwritten by a ready reason; once it is deleted, one is offered.
+        // What was typed is not overwritten by a suggested reason; once it is deleted, one is offered.
         view.obey(AcceptAction::NextReason, &[], signed());
         assert_eq!(view.reason, "high up");
         for _ in "high up".chars() {
@@ -322,7 +322,7 @@ mod tests {
         let nobody = ShownRow { key: RowKey { print: None, picture: None }, sha256: None };
         let shown = [ShownRow { sha256: Some("of the next export".to_owned()), ..ShownRow::of(&row) }, nobody];
         let said = request_in(view.obey(AcceptAction::Accept, &shown, signed()));
-        assert_eq!((said.rows.len(), said.said.unwrap().reason.as_str()), (2, READY[0]));
+        assert_eq!((said.rows.len(), said.said.unwrap().reason.as_str()), (2, SUGGESTED[0]));
         assert_eq!(said.rows[0], ShownRow::of(&row), "what was read in the pane is what is accepted");
         assert_eq!(request_in(view.obey(AcceptAction::TakeBack, &shown, signed())).said, None);
     }

@@ -75,7 +75,7 @@ pub enum TableAction {
     PreviousView,
     /// Draw the box of the subject.
     DrawBox,
-    /// Accept a finding of the row, or take one back.
+    /// Accept a finding of the row, or withdraw an acceptance.
     Accept,
     /// Accept again, as before, a finding that needs it again.
     AsBefore,
@@ -103,6 +103,14 @@ pub enum FilterAction {
 pub enum HelpAction {
     /// Close the help.
     Close,
+    /// One line further down.
+    Down,
+    /// One line further up.
+    Up,
+    /// One page further down.
+    PageDown,
+    /// One page further up.
+    PageUp,
 }
 
 /// Actions of the picture over the whole window.
@@ -130,7 +138,7 @@ pub enum SubjectAction {
     /// Finer steps, or whole cells again.
     Finer,
     /// Use the box for the selected row's print alone, or for every print.
-    PrintAlone,
+    ThisPrint,
     /// Keep the box.
     KeepBox,
     /// Remove the box.
@@ -150,9 +158,9 @@ pub enum SubjectAction {
 pub enum AcceptAction {
     /// Accept the chosen finding.
     Accept,
-    /// Take back an acceptance.
+    /// Withdraw an acceptance.
     TakeBack,
-    /// The next ready reason.
+    /// The next suggested reason.
     NextReason,
     /// Apply to this row alone, or to every marked or shown row.
     EveryRow,

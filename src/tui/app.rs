@@ -77,7 +77,7 @@ impl App {
         self
     }
 
-    /// Rings the bell when a row turns FIX, if wanted.
+    /// Rings the bell when a row changes to FIX, if wanted.
     pub fn ringing(self, wanted: bool) -> App {
         App { bell: Bell::new(wanted), ..self }
     }

@@ -36,7 +36,7 @@ impl Bell {
         self.settled |= snapshot.is_quiet();
     }
 
-    /// True if the bell rings now; once for all rows that turned FIX since.
+    /// True if the bell rings now; once for all rows that changed to FIX since.
     pub fn rings(&mut self) -> bool {
         std::mem::take(&mut self.due)
     }

@@ -23,8 +23,8 @@ const LONGEST: usize = 400;
 const SHOWN: usize = 12;
 
 /// The effect of Enter, and how to deliver part of an order.
-const CAUTION: &str = "Everything is checked once more, then copied; nothing is ever written over. plateside deliver \
-                       hands over parts of an order, or only what is new.";
+const CAUTION: &str = "Every picture is checked once more, then copied. Nothing is overwritten. To deliver part of an \
+                       order, or only what is new, use plateside deliver at the prompt.";
 
 /// How often to check the progress of a delivery, and whether a preview is ready: short enough to seem immediate. Own
 /// choice.
@@ -56,7 +56,7 @@ impl Mode for DeliveryPane {
         match action {
             Action::Delivery(action) => self.obey(action),
             Action::Screen(ScreenAction::Quit) if !self.may_quit() => {
-                state.said = Some("being handed over; quit again and nothing is laid");
+                state.said = Some("delivering; quit again to stop without a delivery");
                 Reply::Taken
             }
             _ => Reply::Pass,
@@ -183,7 +183,7 @@ impl DeliveryPane {
             }
         }
         if !matches!(self.reported, Some(DeliveryProgress::Delivered(_) | DeliveryProgress::Refused(_))) {
-            let words = "It ended without a word: look whether the folder is there.";
+            let words = "The delivery ended without a result: check whether the folder is there.";
             self.reported = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
         }
         self.progress = None;
@@ -191,7 +191,7 @@ impl DeliveryPane {
 
     /// Returns the pane's text.
     fn lines(&self) -> Vec<Line> {
-        let mut lines = vec![Line::of(Style::Head, "Hand over the order"), Line::blank()];
+        let mut lines = vec![Line::of(Style::Head, "Deliver the order"), Line::blank()];
         match &self.reported {
             Some(DeliveryProgress::Delivered(said) | DeliveryProgress::Refused(said)) => {
                 lines.extend(some_of(said));
@@ -210,7 +210,7 @@ impl DeliveryPane {
             }
             None => match &self.preview {
                 Some(preview) => lines.extend(self.preview_lines(preview)),
-                None => lines.push(Line::of(Style::Dim, "looking what would go")),
+                None => lines.push(Line::of(Style::Dim, "working out what would be delivered")),
             },
         }
         lines
@@ -267,7 +267,7 @@ mod tests {
     }
 
     fn preview_that(may: bool) -> DeliveryPreview {
-        DeliveryPreview { may, lines: vec![Line::plain("3 pictures go")], into: "out".to_owned() }
+        DeliveryPreview { may, lines: vec![Line::plain("3 pictures")], into: "out".to_owned() }
     }
 
     fn lent() -> Rc<Lent> {
@@ -279,7 +279,7 @@ mod tests {
         let service: Rc<dyn DeliveryService> = lent.clone();
         let mut pane = DeliveryPane::new(service, &Arc::new(book()));
         pane.previewer.stop();
-        assert!(!pane.is_asking() && text(&pane).contains("looking what would go"));
+        assert!(!pane.is_asking() && text(&pane).contains("working out what would be delivered"));
         pane.renew(preview);
         pane
     }
@@ -300,8 +300,8 @@ mod tests {
         assert!(!view.is_asking());
         view.renew(DeliveryPreview { into: "out-2".to_owned(), ..preview_that(true) });
         typing::add(&mut view.into, "x", LONGEST);
-        view.renew(DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..preview_that(true) });
-        assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures go"), "{}", text(&view));
+        view.renew(DeliveryPreview { lines: vec![Line::plain("2 pictures")], ..preview_that(true) });
+        assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures"), "{}", text(&view));
         view.obey(DeliveryAction::Deliver);
         view.ask_again(&Arc::new(book()));
         assert!(!view.previewer.is_running(), "it is being delivered");
@@ -311,7 +311,7 @@ mod tests {
     fn it_says_what_goes_lays_it_on_enter_and_tells_how_far_it_is() {
         let lent = lent();
         let mut view = pane(&lent, preview_that(true));
-        assert!(text(&view).contains("3 pictures go") && text(&view).contains("into out_"));
+        assert!(text(&view).contains("3 pictures") && text(&view).contains("into out_"));
         typing::add(&mut view.into, "2", LONGEST);
         assert!(stays(view.obey(DeliveryAction::Deliver)));
         assert_eq!(*lent.into.borrow(), ["out2"]);
@@ -323,10 +323,10 @@ mod tests {
         view.listen();
         assert!(text(&view).contains("1 of 3 pictures") && view.is_delivering());
         assert!(!view.may_quit() && view.may_quit(), "the second time it is meant");
-        tell(DeliveryProgress::Delivered(vec![Line::plain("3 pictures laid")]));
+        tell(DeliveryProgress::Delivered(vec![Line::plain("3 pictures delivered")]));
         lent.progress.borrow_mut().take();
         view.listen();
-        assert!(text(&view).contains("3 pictures laid") && !view.is_delivering() && view.may_quit());
+        assert!(text(&view).contains("3 pictures delivered") && !view.is_delivering() && view.may_quit());
         assert!(stays(view.obey(DeliveryAction::Deliver)), "twice is not asked for");
         assert_eq!(lent.into.borrow().len(), 1);
     }
@@ -359,6 +359,6 @@ mod tests {
         view.obey(DeliveryAction::Deliver);
         lent.progress.borrow_mut().take();
         view.listen();
-        assert!(text(&view).contains("look whether the folder is there"));
+        assert!(text(&view).contains("check whether the folder is there"));
     }
 }

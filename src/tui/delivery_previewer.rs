@@ -42,7 +42,7 @@ impl DeliveryPreviewer {
             Ok(preview) => preview,
             Err(TryRecvError::Empty) => return None,
             Err(TryRecvError::Disconnected) => {
-                let words = "What would go cannot be worked out: open this again, or use plateside deliver.";
+                let words = "What would be delivered cannot be worked out: open this again, or use plateside deliver.";
                 DeliveryPreview { may: false, lines: vec![Line::of(Style::Bad, words)], into: String::new() }
             }
         };

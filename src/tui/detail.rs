@@ -48,16 +48,21 @@ pub fn draw(
             keys.named_in(context, Action::Table(TableAction::DetailDown)),
             keys.named_in(context, Action::Table(TableAction::DetailUp)),
         );
-        let more = show::count(below, "line", "lines");
-        let words = match (top, below) {
-            (0, _) => format!("{down}: {more} more"),
-            (_, 0) => format!("{up}: back to the top"),
-            (_, _) => format!("{down}: {more} more, {up}: back"),
-        };
+        let words = more_words(top, below, &down, &up);
         let at = (area.x, area.y + area.height - 1);
         strokes::text_right(buffer, at, area.width, &words, theme.dim, theme);
     }
     (top, below)
+}
+
+/// Returns how much more there is of what is shown from row `top` on, and the keys that scroll it.
+pub fn more_words(top: usize, below: usize, down: &str, up: &str) -> String {
+    let more = show::count(below, "more line", "more lines");
+    match (top, below) {
+        (0, _) => format!("{down}: {more}"),
+        (_, 0) => format!("{up}: back up"),
+        (_, _) => format!("{down}: {more}, {up}: back up"),
+    }
 }
 
 /// Returns everything known of a row, for a pane of this area.
@@ -99,9 +104,9 @@ pub fn lines(table_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &G
     if !row.passed.is_empty() {
         lines.push(Line::blank());
         lines.push(labelled(
-            "holds",
+            "passed",
             Style::Good,
-            row.passed.iter().map(|rule| rule.id).collect::<Vec<_>>().join(", "),
+            format!(" {}", row.passed.iter().map(|rule| rule.id).collect::<Vec<_>>().join(", ")),
         ));
     }
     lines
@@ -153,7 +158,7 @@ fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
             print.push(size);
         }
         if placement.turned {
-            print.push("turned".to_owned());
+            print.push("rotated".to_owned());
         }
     }
     print.extend(row.page.map(|page| format!("page {page}")));
@@ -174,19 +179,19 @@ fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
 /// Explains a state whose word alone is not enough.
 fn state_words(table_row: &TableRow) -> String {
     let row = &table_row.row;
-    let of_earlier = if table_row.dimmed { "; what stands below is of the export before" } else { "" };
+    let of_earlier = if table_row.dimmed { "; below is the result of the previous export" } else { "" };
     if let Some(bytes) = table_row.arriving_bytes {
         let so_far = if bytes > 0 { format!(": {} so far", show::bytes(bytes)) } else { String::new() };
         return format!(", a new export is arriving{so_far}{of_earlier}");
     }
     let words = match table_row.state_now() {
-        RowState::Missing => ": the brief asks for this print and no picture in the folder is for it".to_owned(),
-        RowState::Extra => ": no print of the brief wants this picture".to_owned(),
-        RowState::Arriving => ": the file still grows".to_owned(),
-        RowState::Checking => ": its pixels are not read yet".to_owned(),
+        RowState::Missing => ": no picture in the folder is for this print".to_owned(),
+        RowState::Extra => ": no print in the brief takes this picture".to_owned(),
+        RowState::Arriving => ": the file is still being written".to_owned(),
+        RowState::Checking => ": its pixels have not been read yet".to_owned(),
         RowState::Pass | RowState::Warn | RowState::Fix => match row.own_not_checked().count() {
             0 => String::new(),
-            own => format!(", {own} not answered"),
+            own => format!(", {own} not checked"),
         },
     };
     let words = match row.accepted.len() {
@@ -215,7 +220,7 @@ fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
 fn changed(before: &EarlierVerdict, now: RowState, arrow: &str) -> Vec<Line> {
     let state = label("before", Style::Head).and(state_style(before.was), format!(" {}", before.was.word()));
     let mut line = if before.was == before.became {
-        state.and(Style::Plain, ", and this export too")
+        state.and(Style::Plain, ", still ").and(state_style(before.became), before.became.word())
     } else {
         state.and(Style::Dim, format!(" {arrow} ")).and(state_style(before.became), before.became.word())
     };
@@ -227,15 +232,15 @@ fn changed(before: &EarlierVerdict, now: RowState, arrow: &str) -> Vec<Line> {
     }
     let mut lines = vec![Line::blank(), line];
     if !before.looks_alike {
-        let words = " it looks otherwise than the export before: is it the same picture?";
-        lines.push(label("look", Style::Warn).and(Style::Plain, words));
+        let words = " it looks different from the previous export: is it the same picture?";
+        lines.push(label("check", Style::Warn).and(Style::Plain, words));
     }
     if let Some([was, now]) = before.halo.map(|shares| shares.map(|share| show::share(Share::measured(share)))) {
-        let words = format!(" overshoot at edges grew from {was} to {now} of their step: look at them at 100 %");
-        lines.push(label("sharper", Style::Warn).and(Style::Plain, words));
+        let words = format!(" grew from {was} to {now} of the contrast at edges: look at the edges at 100 %");
+        lines.push(label("halos", Style::Warn).and(Style::Plain, words));
     }
     for finding in &before.fixed {
-        let was = if finding.short.is_empty() { String::new() } else { format!(", it was {}", finding.short) };
+        let was = if finding.short.is_empty() { String::new() } else { format!(" (was {})", finding.short) };
         lines.push(label("fixed", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule.id)));
     }
     lines
@@ -253,21 +258,21 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
     lines.extend(actions.map(|(at, action)| labelled(if at == 0 { "fix" } else { "" }, Style::Strong, action)));
     lines.push(labelled("why", Style::Dim, finding.rule.why));
     let about = if finding.about.is_empty() { String::new() } else { format!(" ({})", finding.about) };
-    let new = if fresh { ", new with this export" } else { "" };
+    let new = if fresh { ", new in this export" } else { "" };
     let source = format!("{} {}{about}{new}", finding.level.word(), finding.rule.id);
     lines.push(Line::of(Style::Dim, source).indented(LABEL, 0));
     lines
 }
 
-/// Returns what was forgiven and what could not be checked.
+/// Returns what is within tolerance and what was not checked.
 fn beside_the_point(row: &Row) -> Vec<Line> {
     let mut lines = Vec::new();
     if !row.within_tolerance.is_empty() {
-        lines.extend([Line::blank(), Line::of(Style::Head, "forgiven")]);
+        lines.extend([Line::blank(), Line::of(Style::Head, "within tolerance")]);
         lines.extend(row.within_tolerance.iter().map(|f| with_rule(f.rule.id, &f.what)));
     }
     if !row.not_checked.is_empty() {
-        lines.extend([Line::blank(), Line::of(Style::Head, "not answered")]);
+        lines.extend([Line::blank(), Line::of(Style::Head, "not checked")]);
         lines.extend(row.not_checked.iter().map(|n| with_rule(n.rule.id, &n.reason)));
     }
     lines
@@ -301,7 +306,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
         credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
     made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.as_str().replace('T', " "))));
     if facts.location {
-        made.push("with coordinates".to_owned());
+        made.push("with GPS coordinates".to_owned());
     }
     if !made.is_empty() {
         lines.push(labelled("", Style::Plain, made.join(", ")));

@@ -23,15 +23,15 @@ pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &ViewSta
 fn lines(snapshot: &Snapshot, view: &ViewState) -> Vec<Line> {
     let folder = snapshot.folder.display().to_string();
     let (head, next) = if snapshot.watching == Watching::Gone {
-        (format!("The folder {folder} is not there"), "It is looked for; its rows come back with it".to_owned())
+        (format!("The folder {folder} is gone"), "plateside waits for it; its rows come back with it".to_owned())
     } else if snapshot.watching == Watching::NotPermitted {
-        let next = format!("Let yourself read it, for example with chmod u+rx {folder}; it is tried again by itself");
-        (format!("Reading the folder {folder} is not permitted"), next)
+        let next = format!("Give yourself permission, for example with chmod u+rx {folder}; plateside keeps trying");
+        (format!("No permission to read the folder {folder}"), next)
     } else if !snapshot.rows.is_empty() {
         (format!("No row matches \"{}\"", view.filter), "Esc shows every row again".to_owned())
     } else if snapshot.brief.prints.is_empty() {
         let path = snapshot.brief.path.display();
-        ("The brief asks for no print".to_owned(), format!("Add a [[print]] with its size to {path} and save it"))
+        ("The brief has no prints".to_owned(), format!("Add a [[print]] with its size to {path} and save it"))
     } else {
         (format!("No pictures in {folder} yet"), "Export into it: each picture is checked as it arrives".to_owned())
     };

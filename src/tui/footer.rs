@@ -90,15 +90,15 @@ fn happening(state: &ScreenState, room: usize) -> (String, Style) {
         return (notice.words.clone(), theme.strong);
     }
     match snapshot.watching {
-        Watching::Gone => return ("the folder is gone; it is looked for".to_owned(), theme.bad),
-        Watching::NotPermitted => return ("reading the folder is not permitted".to_owned(), theme.bad),
+        Watching::Gone => return ("the folder is gone; waiting for it".to_owned(), theme.bad),
+        Watching::NotPermitted => return ("no permission to read the folder".to_owned(), theme.bad),
         Watching::Notified | Watching::Polled(_) => {}
     }
     if state.unwritten > 0 {
-        let writing = format!("writing {}", show::count(state.unwritten, "decision", "decisions"));
+        let saving = format!("saving {}", show::count(state.unwritten, "decision", "decisions"));
         return match state.is_leaving {
-            true => (format!("{writing}, then it ends; quit again to leave without them"), theme.warn),
-            false => (writing, theme.strong),
+            true => (format!("{saving}, then quitting; quit again to leave without saving"), theme.warn),
+            false => (saving, theme.strong),
         };
     }
     if let Some(said) = state.said {
@@ -110,9 +110,7 @@ fn happening(state: &ScreenState, room: usize) -> (String, Style) {
     match (&snapshot.notice, &snapshot.watching) {
         (Some(notice), _) if news => (notice.words.clone(), theme.strong),
         _ if state.view.follow => ("following the newest export".to_owned(), theme.dim),
-        (_, Watching::Polled(why)) => {
-            (with_folder(snapshot, &format!("looked at every few seconds ({why})"), room), theme.dim)
-        }
+        (_, Watching::Polled(why)) => (format!("checking the folder every few seconds ({})", visible(why)), theme.dim),
         _ => (with_folder(snapshot, "watching", room), theme.dim),
     }
 }

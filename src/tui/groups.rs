@@ -29,7 +29,7 @@ pub fn metric(group: RuleGroup, metrics: &PrintMetrics) -> Option<String> {
             (Some(times), _) if times >= ENLARGED_FROM => Some(format!("{} larger", numbers::times(times))),
             (_, halo) => halo.map(|halo| format!("halo {}", numbers::share(halo))),
         },
-        RuleGroup::Margins => metrics.importance_in_safe.map(|share| format!("{} near", numbers::share(share))),
+        RuleGroup::Margins => metrics.importance_in_safe.map(|share| format!("{} near cut", numbers::share(share))),
         RuleGroup::File
         | RuleGroup::Size
         | RuleGroup::Density
@@ -53,12 +53,12 @@ mod tests {
         let of = |id, level, short: &str| Finding { level, short: short.to_owned(), ..testing::finding(id) };
         let findings = [
             of("tone.highlights", Level::Note, "1.2 % blown"),
-            of("tone.shadows", Level::Should, "18.1 % merge"),
+            of("tone.shadows", Level::Should, "18.1 % blocked"),
             of("tone.paper", Level::Should, "matte"),
             of("tone.dark", Level::Must, ""),
         ];
         row.findings = findings.into_iter().map(Into::into).collect();
-        assert_eq!(finding(RuleGroup::Tone, &row).unwrap().short, "18.1 % merge");
+        assert_eq!(finding(RuleGroup::Tone, &row).unwrap().short, "18.1 % blocked");
         assert!(finding(RuleGroup::Detail, &row).is_none());
     }
 
@@ -73,7 +73,7 @@ mod tests {
             ..PrintMetrics::default()
         };
         let all = [RuleGroup::Tone, RuleGroup::Detail, RuleGroup::Margins];
-        assert_eq!(all.map(|group| metric(group, &metrics).unwrap()), ["0.4 %", "halo 4 %", "2 % near"]);
+        assert_eq!(all.map(|group| metric(group, &metrics).unwrap()), ["0.4 %", "halo 4 %", "2 % near cut"]);
         let enlarged = PrintMetrics { enlarged: Some(1.6), ..metrics };
         assert_eq!(metric(RuleGroup::Detail, &enlarged).unwrap(), "1.6 x larger");
         assert!(all.iter().all(|group| metric(*group, &PrintMetrics::default()).is_none()));

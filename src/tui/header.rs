@@ -42,7 +42,7 @@ fn requirements(brief: &Brief, dot: &str) -> Vec<String> {
     let spaces: Vec<&str> = required.colour.spaces.iter().map(|space| space_words(*space)).collect();
     let spaces = match all(&|other| other.colour.spaces == required.colour.spaces) {
         true => spaces.join(" or "),
-        false => "several spaces".to_owned(),
+        false => "several colour spaces".to_owned(),
     };
     let density = match all(&|other| other.density.target == required.density.target) {
         true => show::ppi(required.density.target),

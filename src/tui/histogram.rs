@@ -61,8 +61,8 @@ fn bars(heights: &[usize], row: usize, black: usize, indent: usize, signs: &Glyp
     let steps = signs.levels.len() - 1;
     let sign = |height: &usize| signs.levels[height.saturating_sub(row * steps).min(steps)];
     let text = |heights: &[usize]| heights.iter().map(sign).collect::<String>();
-    let (merged, held) = heights.split_at(black);
-    Line::of(Style::Plain, " ".repeat(indent)).and(Style::Dim, text(merged)).and(Style::Plain, text(held))
+    let (blocked, kept) = heights.split_at(black);
+    Line::of(Style::Plain, " ".repeat(indent)).and(Style::Dim, text(blocked)).and(Style::Plain, text(kept))
 }
 
 /// Returns the line that marks the paper's black and white.

@@ -56,6 +56,7 @@ use Action::{Accept as OfAccept, Delivery as OfDelivery, Filter as OfFilter, Scr
 use Action::{Help as OfHelp, Large as OfLarge, Subject as OfSubject, Table as OfTable};
 use DeliveryAction as D;
 use FilterAction as F;
+use HelpAction as H;
 use KeyCode as K;
 use ScreenAction as S;
 use SubjectAction as B;
@@ -104,16 +105,16 @@ const fn control(letter: char, action: Action, words: &'static str) -> KeyBindin
 
 /// Every key, in the order of the help; the footer shows as many as fit, from the top.
 const KEYS: &[KeyBinding] = &[
-    key(ROWS, K::Char('o'), OfTable(T::NextToFix), "next row to fix, the one before", "next to fix"),
+    key(ROWS, K::Char('o'), OfTable(T::NextToFix), "next row to fix, previous one", "next to fix"),
     key(ROWS, K::Char('O'), OfTable(T::PreviousToFix), "", ""),
     key(ROWS, K::Char('l'), OfTable(T::Larger), "larger picture, and back", "larger"),
-    key(ROWS, K::Char('v'), OfTable(T::NextView), "next view of the picture, back", "view"),
+    key(ROWS, K::Char('v'), OfTable(T::NextView), "next view, previous view", "view"),
     key(ROWS, K::Char('V'), OfTable(T::PreviousView), "", ""),
-    key(ROWS, K::Char('b'), OfTable(T::DrawBox), "draw the box of the subject", "box"),
-    key(TABLE, K::Char('a'), OfTable(T::Accept), "accept, take back; again as before", "accept"),
+    key(ROWS, K::Char('b'), OfTable(T::DrawBox), "draw the subject's box", "subject"),
+    key(TABLE, K::Char('a'), OfTable(T::Accept), "accept a finding; accept as before", "accept"),
     key(TABLE, K::Char('A'), OfTable(T::AsBefore), "", ""),
     key(ACCEPT, K::Enter, OfAccept(A::Accept), "", "accept"),
-    key(ACCEPT, K::Tab, OfAccept(A::NextReason), "", "ready reason"),
+    key(ACCEPT, K::Tab, OfAccept(A::NextReason), "", "suggest a reason"),
     key(ACCEPT, K::Esc, OfAccept(A::Close), "", "back"),
     KeyBinding {
         contexts: ACCEPT,
@@ -121,49 +122,53 @@ const KEYS: &[KeyBinding] = &[
         control: true,
         action: OfAccept(A::EveryRow),
         words: "",
-        short: "every row",
+        short: "all rows",
     },
-    key(ACCEPT, K::Delete, OfAccept(A::TakeBack), "", "take back"),
+    key(ACCEPT, K::Delete, OfAccept(A::TakeBack), "", "withdraw"),
     key(ACCEPT, K::Up, OfAccept(A::Up), "", ""),
     key(ACCEPT, K::Down, OfAccept(A::Down), "", ""),
     key(ACCEPT, K::Backspace, OfAccept(A::Backspace), "", ""),
     key(FILTER, K::Enter, OfFilter(F::Keep), "", "keep"),
-    key(SUBJECT, K::Enter, OfSubject(B::KeepBox), "keep the box", "keep"),
-    key(VALUE, K::Enter, OfSubject(B::PutEdge), "", "put the edge there"),
-    key(FILTER, K::Esc, OfFilter(F::Clear), "clear the filter, or go back", "clear"),
+    key(SUBJECT, K::Enter, OfSubject(B::KeepBox), "save the box", "save"),
+    key(VALUE, K::Enter, OfSubject(B::PutEdge), "", "set the edge"),
+    key(FILTER, K::Esc, OfFilter(F::Clear), "clear filter, then marks; go back", "clear"),
     key(TABLE, K::Esc, OfTable(T::ClearFilter), "", ""),
-    key(HELP, K::Esc, OfHelp(HelpAction::Close), "", "back"),
+    key(HELP, K::Esc, OfHelp(H::Close), "", "back"),
+    key(HELP, K::Down, OfHelp(H::Down), "", ""),
+    key(HELP, K::Up, OfHelp(H::Up), "", ""),
+    key(HELP, K::PageDown, OfHelp(H::PageDown), "", ""),
+    key(HELP, K::PageUp, OfHelp(H::PageUp), "", ""),
     key(LARGE, K::Esc, OfLarge(LargeAction::Close), "", "back"),
-    key(SUBJECT, K::Esc, OfSubject(B::Close), "go back", "back"),
-    key(VALUE, K::Esc, OfSubject(B::ForgetValue), "", "leave it"),
-    key(SUBJECT, K::Tab, OfSubject(B::NextEdge), "next edge, the one before", "edge"),
+    key(SUBJECT, K::Esc, OfSubject(B::Close), "go back without saving", "back"),
+    key(VALUE, K::Esc, OfSubject(B::ForgetValue), "", "cancel"),
+    key(SUBJECT, K::Tab, OfSubject(B::NextEdge), "next edge, previous edge", "edge"),
     key(SUBJECT, K::BackTab, OfSubject(B::PreviousEdge), "", ""),
-    key(SUBJECT, K::Left, OfSubject(B::EdgeLeft), "move the edge, in finer steps", "move"),
+    key(SUBJECT, K::Left, OfSubject(B::EdgeLeft), "move the edge; finer steps", "move"),
     key(SUBJECT, K::Right, OfSubject(B::EdgeRight), "", ""),
     key(SUBJECT, K::Up, OfSubject(B::EdgeUp), "", ""),
     key(SUBJECT, K::Down, OfSubject(B::EdgeDown), "", ""),
-    key(SUBJECT, K::Char('f'), OfSubject(B::Finer), "", "fine"),
-    key(SUBJECT, K::Char('p'), OfSubject(B::PrintAlone), "for this print alone; remove", "alone"),
+    key(SUBJECT, K::Char('f'), OfSubject(B::Finer), "", "finer"),
+    key(SUBJECT, K::Char('p'), OfSubject(B::ThisPrint), "for this print only; remove box", "this print"),
     key(SUBJECT, K::Delete, OfSubject(B::RemoveBox), "", "remove"),
     key(NOT_TYPING, K::Char('?'), OfScreen(S::Help), "this help, and back", "help"),
     key(NOT_TYPING, K::F(1), OfScreen(S::Help), "", ""),
     key(TO_QUIT, K::Char('q'), OfScreen(S::Quit), "quit", "quit"),
     control('c', OfScreen(S::Quit), ""),
-    key(ROWS, K::Char('f'), OfTable(T::Follow), "follow the newest export, or stay", "follow"),
-    key(TABLE, K::Char('/'), OfTable(T::Filter), "filter: names, states, rules", "filter"),
-    key(TABLE, K::Char('s'), OfTable(T::Sort), "sort: brief, state, name, newest", "sort"),
-    key(DETAILS, K::Char('d'), OfTable(T::DetailDown), "details further down, up", "details"),
+    key(ROWS, K::Char('f'), OfTable(T::Follow), "follow the newest export, or stop", "follow"),
+    key(TABLE, K::Char('/'), OfTable(T::Filter), "filter by name, state or rule", "filter"),
+    key(TABLE, K::Char('s'), OfTable(T::Sort), "sort by brief, state, name, newest", "sort"),
+    key(DETAILS, K::Char('d'), OfTable(T::DetailDown), "scroll the details down, up", "details"),
     key(DETAILS, K::Char('D'), OfTable(T::DetailUp), "", ""),
-    key(TABLE, K::Char('p'), OfTable(T::Sizes), "print sizes it can carry, and back", "print sizes"),
-    key(TABLE, K::Char('h'), OfTable(T::Deliver), "hand the order over", "hand over"),
-    key(TABLE, K::Char(' '), OfTable(T::Mark), "mark a row, or not; Esc: none", "mark"),
-    key(DELIVERY, K::Enter, OfDelivery(D::Deliver), "", "hand over"),
+    key(TABLE, K::Char('p'), OfTable(T::Sizes), "possible print sizes, and back", "print sizes"),
+    key(TABLE, K::Char('h'), OfTable(T::Deliver), "deliver the order", "deliver"),
+    key(TABLE, K::Char(' '), OfTable(T::Mark), "mark or unmark a row", "mark"),
+    key(DELIVERY, K::Enter, OfDelivery(D::Deliver), "", "deliver"),
     key(DELIVERIES, K::Esc, OfDelivery(D::Close), "", "back"),
     key(DELIVERY, K::Backspace, OfDelivery(D::Backspace), "", ""),
     // Letters are the folder's name there.
     key(DELIVERY, K::PageDown, OfTable(T::DetailDown), "", ""),
     key(DELIVERY, K::PageUp, OfTable(T::DetailUp), "", ""),
-    key(ROWS, K::Char('r'), OfTable(T::Rescan), "read the folder, sort again", "read again"),
+    key(ROWS, K::Char('r'), OfTable(T::Rescan), "read the folder again and sort", "read again"),
     key(ROWS, K::Up, OfTable(T::Up), "one row up, down", ""),
     key(ROWS, K::Char('k'), OfTable(T::Up), "", ""),
     key(ROWS, K::Down, OfTable(T::Down), "", ""),
@@ -176,7 +181,7 @@ const KEYS: &[KeyBinding] = &[
     key(FILTER, K::Backspace, OfFilter(F::Backspace), "", ""),
     key(FILTER, K::Up, OfTable(T::Up), "", ""),
     key(FILTER, K::Down, OfTable(T::Down), "", ""),
-    control('z', OfScreen(S::Suspend), "suspend until continued"),
+    control('z', OfScreen(S::Suspend), "suspend; fg in the shell resumes"),
 ];
 
 /// The keys in use.
@@ -222,9 +227,10 @@ impl Keys {
             let name = name(key);
             match lines.last_mut() {
                 Some((names, _)) if further => {
-                    // Leave out a key already listed for another context, and the obvious keys of lines that are typed.
-                    let typed = [FILTER, VALUE, ACCEPT, DELIVERY, DELIVERIES].contains(&key.contexts);
-                    if !typed && !names.split(' ').any(|known| known == name) {
+                    // Leave out a key listed for another context already, and the obvious keys of typed lines and the
+                    // help.
+                    let obvious = [FILTER, HELP, VALUE, ACCEPT, DELIVERY, DELIVERIES].contains(&key.contexts);
+                    if !obvious && !names.split(' ').any(|known| known == name) {
                         names.push(' ');
                         names.push_str(&name);
                     }
@@ -308,8 +314,8 @@ mod tests {
             (Context::Table, K::Char('O'), Some(OfTable(T::PreviousToFix))),
             (Context::Filter, K::Char('o'), None),
             (Context::Filter, K::Esc, Some(OfFilter(F::Clear))),
-            (Context::Help, K::Esc, Some(OfHelp(HelpAction::Close))),
-            (Context::Help, K::Down, None),
+            (Context::Help, K::Esc, Some(OfHelp(H::Close))),
+            (Context::Help, K::Down, Some(OfHelp(H::Down))),
             (Context::Large, K::Down, Some(OfTable(T::Down))),
             (Context::Large, K::Char('l'), Some(OfTable(T::Larger))),
         ] {
@@ -323,12 +329,12 @@ mod tests {
     #[test]
     fn the_help_names_keys_of_a_kind_on_one_line() {
         let lines = Keys::usual().explained(false);
-        assert!(lines.contains(&("o O".to_owned(), "next row to fix, the one before")));
+        assert!(lines.contains(&("o O".to_owned(), "next row to fix, previous one")));
         assert!(lines.contains(&("Up k Down j".to_owned(), "one row up, down")));
-        assert!(lines.contains(&("Esc".to_owned(), "clear the filter, or go back")));
+        assert!(lines.contains(&("Esc".to_owned(), "clear filter, then marks; go back")));
         assert!(lines.iter().all(|(names, words)| !words.is_empty() && !names.contains("Tab")));
         let of_box = Keys::usual().explained(true);
-        assert!(of_box.contains(&("Tab S-Tab".to_owned(), "next edge, the one before")));
+        assert!(of_box.contains(&("Tab S-Tab".to_owned(), "next edge, previous edge")));
         assert!(!of_box.iter().any(|(names, _)| names == "o O"), "{of_box:?}");
     }
 }

@@ -13,7 +13,8 @@ use crate::units::styled::{Line, Span};
 
 /// Columns between two entries.
 const GAP: usize = 2;
-/// A legend takes at most this part of a pane's rows: one third.
+/// A legend takes at most this part of a pane's rows: one third, rounded up. Own choice: the first two entries of a
+/// view fit beside the smallest thumbnail.
 const MOST: u16 = 3;
 
 /// A row of the legend: pieces with their styles.
@@ -23,7 +24,7 @@ type LegendRow = Vec<(String, Style)>;
 pub fn draw(buffer: &mut Buffer, area: Rect, name: &str, entries: &[LegendLine], theme: &Theme) -> Rect {
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
     let mut rows = rows(name, entries, inner.width.into(), theme);
-    let room = usize::from(area.height / MOST);
+    let room = usize::from(area.height.div_ceil(MOST));
     if rows.len() > room {
         rows.truncate(room);
         // A larger picture has room for all of it.
@@ -76,9 +77,9 @@ mod tests {
         let theme = Theme::of(&Capability::of(|name| (name == "TERM").then(|| "xterm".to_owned())));
         let entry = |sign, words: &str| LegendLine { sign, words: words.to_owned() };
         let entries = [
-            entry(Sign::Hatch(Hatch::Rising), "shadows merge 18.1 %"),
+            entry(Sign::Hatch(Hatch::Rising), "shadows that block up 18.1 %"),
             entry(Sign::Dash(Dash::Dotted), "safe"),
-            entry(Sign::None, "dimmed: cut away"),
+            entry(Sign::None, "dimmed: cut off"),
         ];
         let rows = rows("lost tones", &entries, width, &theme);
         rows.iter().map(|row| row.iter().map(|(words, _)| words.as_str()).collect()).collect()
@@ -86,9 +87,9 @@ mod tests {
 
     #[test]
     fn entries_stay_whole_and_fill_the_width() {
-        assert_eq!(texts(80), ["lost tones  //// shadows merge 18.1 %  ···· safe  dimmed: cut away"]);
-        assert_eq!(texts(12)[2..], ["merge 18.1 %", "···· safe", "dimmed: cut", "away"]);
-        assert_eq!(texts(36), ["lost tones", "//// shadows merge 18.1 %  ···· safe", "dimmed: cut away"]);
+        assert_eq!(texts(80), ["lost tones  //// shadows that block up 18.1 %  ···· safe  dimmed: cut off"]);
+        assert_eq!(texts(12)[2..], ["that block", "up 18.1 %", "···· safe", "dimmed: cut", "off"]);
+        assert_eq!(texts(36), ["lost tones", "//// shadows that block up 18.1 %", "···· safe  dimmed: cut off"]);
     }
 
     #[test]

@@ -16,7 +16,7 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, why
     let words = match (row.map(|row| row.row.key.picture.is_some()), why_none) {
         (None, _) => return,
         (Some(_), Some(why)) => why,
-        (Some(true), None) if row.is_some_and(cannot_be_read) => "it cannot be shown: it cannot be read",
+        (Some(true), None) if row.is_some_and(cannot_be_read) => "no thumbnail: the file cannot be read",
         (Some(true), None) => "no thumbnail yet",
         (Some(false), None) => "no picture yet",
     };

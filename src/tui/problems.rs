@@ -22,7 +22,7 @@ use crate::units::words::visible;
 const INDENT: usize = 2;
 
 /// What happens after judging has failed.
-const JUDGING_REMEDY: &str = "it is tried again at the next change of a file or of the brief";
+const JUDGING_REMEDY: &str = "plateside tries again when a file or the brief changes";
 
 /// Returns the rows that the panel needs at a width; 0 if there are no problems.
 pub fn height(snapshot: &Snapshot, width: u16) -> u16 {
@@ -77,7 +77,7 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
     let text = |line: Line| wrapped(&line, usize::from(width.saturating_sub(1))).into_iter().map(ProblemRow::Text);
     let mut rows = Vec::new();
     if let Some(words) = &snapshot.judging.failed {
-        rows.push(ProblemRow::Head(" Judging failed inside plateside; the rows stay as they were ".to_owned()));
+        rows.push(ProblemRow::Head(" Checking failed inside plateside; the rows show the last results ".to_owned()));
         rows.extend(text(Line::of(Style::Strong, visible(words)).indented(1, INDENT)));
         rows.extend(text(Line::of(Style::Good, JUDGING_REMEDY).indented(1 + INDENT, INDENT)));
     }
@@ -88,24 +88,22 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
     }
     // What a picture's row cannot show: there is no picture, or not only that picture has to be fixed.
     for finding in snapshot.order_findings.iter().filter(|finding| finding.level == Level::Must) {
-        rows.push(ProblemRow::Head(" The order as a whole is to be fixed ".to_owned()));
+        rows.push(ProblemRow::Head(" To fix in the order as a whole ".to_owned()));
         rows.extend(text(Line::of(Style::Strong, finding.found.as_str()).indented(1, INDENT)));
         rows.extend(text(Line::of(Style::Good, finding.fix.as_str()).indented(1 + INDENT, INDENT)));
     }
     if !snapshot.brief_problems.is_empty() {
         let mistakes = show::count(snapshot.brief_problems.len(), "mistake", "mistakes");
-        rows.push(ProblemRow::Head(format!(" The brief has {mistakes}; the rows are judged by the last good one ")));
+        rows.push(ProblemRow::Head(format!(" The brief has {mistakes}; its last good version stays in use ")));
         rows.extend(snapshot.brief_problems.iter().flat_map(lines).flat_map(text));
     }
     if !snapshot.accepted_problems.is_empty() {
         let mistakes = show::count(snapshot.accepted_problems.len(), "mistake", "mistakes");
-        rows.push(ProblemRow::Head(format!(
-            " The file of the subjects has {mistakes}; the boxes are those of before "
-        )));
+        rows.push(ProblemRow::Head(format!(" The decisions file has {mistakes}; its last good version stays in use ")));
         rows.extend(snapshot.accepted_problems.iter().flat_map(lines).flat_map(text));
     }
     if !snapshot.brief.remarks.is_empty() {
-        rows.push(ProblemRow::Head(" The brief names something that cannot be used as it is ".to_owned()));
+        rows.push(ProblemRow::Head(" The brief names something that cannot be used ".to_owned()));
         rows.extend(snapshot.brief.remarks.iter().map(|remark| &remark.problem).flat_map(lines).flat_map(text));
     }
     rows

@@ -38,7 +38,7 @@ impl SizesTable {
             }
         };
         let name = row.row.key.picture.as_ref().map_or("", |picture| picture.as_str());
-        let what = format!("{} as a print of", show::pixels(upright_px));
+        let what = format!("{}, printed at", show::pixels(upright_px));
         let head = [Line::of(Style::Strong, name), Line::of(Style::Dim, what), Line::blank()];
         head.into_iter().chain(sizes).chain([Line::blank(), Line::of(Style::Dim, NARROW_CAUTION)]).collect()
     }

@@ -114,7 +114,7 @@ impl SubjectBox {
             SubjectAction::EdgeUp => self.draft.nudge(Toward::Up, cell),
             SubjectAction::EdgeDown => self.draft.nudge(Toward::Down, cell),
             SubjectAction::Finer => self.draft.fine = !self.draft.fine,
-            SubjectAction::PrintAlone => self.draft.print_alone = row.key.print.is_some() && !self.draft.print_alone,
+            SubjectAction::ThisPrint => self.draft.print_alone = row.key.print.is_some() && !self.draft.print_alone,
             SubjectAction::PutEdge => self.draft.obey(&scale(row)),
             SubjectAction::ForgetValue => self.draft.forget_typed(),
             SubjectAction::Backspace => self.draft.take_back(),
@@ -214,7 +214,7 @@ mod tests {
     use crate::tui::tests::theme;
 
     fn command_in(reply: Reply) -> LiveCommand {
-        let Reply::Close(Some(command)) = reply else { panic!("nothing is asked") };
+        let Reply::Close(Some(command)) = reply else { panic!("no request") };
         command
     }
 
@@ -227,7 +227,7 @@ mod tests {
         let area = Area::new(0.26, 0.25, 0.75, 0.75);
         let kept = LiveCommand::DrawSubject { picture: picture.clone(), print: None, area };
         assert_eq!(command_in(view.obey(SubjectAction::KeepBox, &row)), kept);
-        view.obey(SubjectAction::PrintAlone, &row);
+        view.obey(SubjectAction::ThisPrint, &row);
         let removed = LiveCommand::DrawSubject { picture, print: row.key.print.clone(), area: None };
         assert_eq!(command_in(view.obey(SubjectAction::RemoveBox, &row)), removed);
         assert!(matches!(view.obey(SubjectAction::Close, &row), Reply::Close(None)));

@@ -64,7 +64,7 @@ const COLUMNS: &[Need] = &[
     need(Column::File, "file", (9, 9), 153, false),
     need(Column::Lost, "lost", (8, 8), 88, true),
     need(Column::Of(RuleGroup::Detail), "detail", (12, 14), 100, false),
-    need(Column::Of(RuleGroup::Margins), "margins", (10, 14), 132, false),
+    need(Column::Of(RuleGroup::Margins), "margins", (12, 14), 132, false),
     need(Column::Says, "findings", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
@@ -299,10 +299,10 @@ fn says(row: &TableRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
     loudest.sort_by_key(|finding| std::cmp::Reverse(finding.level));
     let mut shorts: Vec<&str> =
         loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
-    let not_answered = format!("{} not answered", verdict.own_not_checked().count());
+    let not_checked = format!("{} not checked", verdict.own_not_checked().count());
     // A PASS based on fewer checks shows that before its notes.
     if verdict.state == RowState::Pass && verdict.own_not_checked().next().is_some() {
-        shorts.insert(0, &not_answered);
+        shorts.insert(0, &not_checked);
     }
     let accepted = format!("{} accepted", verdict.accepted.len());
     if !verdict.accepted.is_empty() {

@@ -174,7 +174,7 @@ fn accept_as_before(state: &mut ScreenState) -> Reply {
     match state.selected_row().and_then(|row| accept_again(&row.row, signature)) {
         Some(command) => Reply::Ask(command),
         None => {
-            state.said = Some("nothing in this row is asked again");
+            state.said = Some("nothing in this row needs accepting again");
             Reply::Taken
         }
     }
@@ -192,7 +192,7 @@ fn open_subject_box(state: &mut ScreenState) -> Reply {
     match state.selected_row().and_then(|row| SubjectBox::of(&row.row)) {
         Some(view) => Reply::Open(Box::new(view)),
         None => {
-            state.said = Some("no picture in this row to draw a box in");
+            state.said = Some("this row has no picture to draw a box on");
             Reply::Taken
         }
     }

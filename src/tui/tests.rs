@@ -160,7 +160,7 @@ fn the_book_at_every_size() {
 }
 
 #[test]
-fn a_turned_row_shows_before_and_after() {
+fn a_changed_row_shows_before_and_after() {
     golden("turned_140x40", book(), (140, 40), ",");
 }
 
@@ -180,6 +180,27 @@ fn the_print_sizes_stand_in_place_of_the_details_and_back() {
 fn the_help_lists_keys_and_states() {
     golden("help_80x24", book(), (80, 24), "?");
     golden("help_140x40", book(), (140, 40), "?");
+}
+
+#[test]
+fn the_help_scrolls_to_its_end_and_back() {
+    for letters in ["?", "b?"] {
+        let mut shown = Shown::new(snapshot_of([order::faulty()]), theme(), (80, 24));
+        keys(letters).iter().for_each(|event| drop(shown.app.handle(event)));
+        let first = text(&shown.draw(None));
+        let mut after = |code, times: usize| {
+            for _ in 0..times {
+                shown.app.handle(&press(code));
+                shown.draw(None);
+            }
+            text(&shown.draw(None))
+        };
+        let last = after(KeyCode::PageDown, 9);
+        let end = if letters == "?" { "Within tolerance" } else { "the printed area" };
+        assert!(last.contains(end), "{last}");
+        assert!(letters != "?" || first.contains("PgDn: ") && last.contains("PgUp: back up"), "{first}\n{last}");
+        assert_eq!(after(KeyCode::Up, 90), first);
+    }
 }
 
 #[test]
@@ -212,22 +233,22 @@ fn an_empty_folder_and_a_folder_that_is_gone_say_so() {
 fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
     let said = |snapshot| text(&Shown::new(snapshot, theme(), (100, 30)).after(""));
     let shut = said(Snapshot { watching: Watching::NotPermitted, ..snapshot_of([]) });
-    assert!(shut.contains("Reading the folder exports is not permitted") && !shut.contains("gone"), "{shut}");
+    assert!(shut.contains("No permission to read the folder exports") && !shut.contains("gone"), "{shut}");
     let full = said(Snapshot { cut_off: true, ..book() });
-    assert!(full.contains("more than 50000 files; those beyond are not looked at"), "{full}");
+    assert!(full.contains("more than 50000 files; the rest are not checked"), "{full}");
     assert!(full.contains("split the folder") && full.contains("ignore = "), "{full}");
-    let words = ["2 links lead nowhere: a.jpg and b.jpg", "", "take the link away"];
+    let words = ["2 links lead nowhere: a.jpg and b.jpg", "", "remove the link"];
     let found = |level| Arc::new([order::finding("set.unlisted", level, "", words).into()]);
     let of_order = |level| said(Snapshot { order_findings: found(level), ..book() });
     assert!(words.iter().all(|words| of_order(Level::Must).contains(words)), "{}", of_order(Level::Must));
-    assert!(!of_order(Level::Should).contains("is to be fixed"));
+    assert!(!of_order(Level::Should).contains("To fix in the order"));
 }
 
 #[test]
 fn a_judge_that_failed_is_named_over_the_rows_that_stay() {
     let judging = JudgingStatus { is_busy: false, failed: Some("row 9 of 8".into()) };
     let said = text(&Shown::new(Snapshot { judging, ..book() }, theme(), (100, 30)).after(""));
-    for words in ["Judging failed inside plateside; the rows stay as they were", "row 9 of 8", "at the next change"] {
+    for words in ["Checking failed inside plateside; the rows show the last results", "row 9 of 8", "tries again"] {
         assert!(said.contains(words), "{said}");
     }
 }
@@ -315,7 +336,7 @@ fn news_stand_in_the_footer_for_a_while() {
     shown.draw(None);
     let news = Snapshot { generation: 2, notice: order::notice(1), ..book() };
     shown.app.take_up(Arc::new(news), Instant::now());
-    assert!(text(&shown.draw(None)).contains("23 rows turned"));
+    assert!(text(&shown.draw(None)).contains("23 rows changed"));
     assert!(shown.app.due().is_some());
 }
 
@@ -347,7 +368,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
         shown.app.handle(&event);
     }
     let working = shown.draw(Some(&sent));
-    assert!(text(&working).contains("on paper  working"), "{}", text(&working));
+    assert!(text(&working).contains("on paper  making the proof"), "{}", text(&working));
     let black_cells = |buffer: &Buffer| buffer.content.iter().filter(|cell| cell.bg == Color::Rgb(0, 0, 0)).count();
     let painted = |buffer: &Buffer| buffer.content.iter().filter(|cell| matches!(cell.bg, Color::Rgb(..))).count();
     assert!(painted(&as_sent) > 50 && painted(&working) > 50, "the old view stays");
@@ -361,10 +382,10 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
         ShownProof::Made(Arc::new(ShownThumbnail { rgb: black.clone(), proof, ..(*sent).clone() }))
     };
     shown.app.take_proof(proof(ProofRendering::Perceptual));
-    assert!(text(&shown.draw(Some(&sent))).contains("working"), "the proof of another view");
+    assert!(text(&shown.draw(Some(&sent))).contains("making the proof"), "the proof of another view");
     shown.app.take_proof(proof(ProofRendering::Relative));
     let proofed = shown.draw(Some(&sent));
-    assert!(text(&proofed).contains("black point compensated"), "{}", text(&proofed));
+    assert!(text(&proofed).contains("black point compensation"), "{}", text(&proofed));
     assert!(text(&proofed).contains("a hard proof decides"));
     assert!(black_cells(&working) == 0 && black_cells(&proofed) > 50);
 }
@@ -381,7 +402,7 @@ fn what_is_known_of_the_screen_stands_beside_proofs_alone() {
 }
 
 #[test]
-fn the_details_show_the_lightness_after_what_does_not_hold() {
+fn the_details_show_the_lightness_after_what_fails() {
     for size in SIZES {
         golden_seen("histogram", order::measured(), size, "");
     }
@@ -464,7 +485,7 @@ fn names_with_control_characters_are_escaped() {
 }
 
 #[test]
-fn a_pass_with_a_note_still_says_what_was_not_answered() {
+fn a_pass_with_a_note_still_says_what_was_not_checked() {
     let mut row = plain_row("plum tart", RowState::Pass);
     Arc::make_mut(&mut row.row).findings =
         vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..order::too_coarse() }.into()];
@@ -472,7 +493,7 @@ fn a_pass_with_a_note_still_says_what_was_not_answered() {
         [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), for_want_of_brief: false }]
             .into();
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
-    assert!(shown.contains("1 not answered · 4:2:0"), "{shown}");
+    assert!(shown.contains("1 not checked · 4:2:0"), "{shown}");
 }
 
 #[test]

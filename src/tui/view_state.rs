@@ -240,8 +240,8 @@ impl ViewState {
     pub fn order_words(&self) -> String {
         match (self.sort, self.is_overtaken) {
             // New rows are at the end, so this is not the brief's order.
-            (Sort::Brief, true) => "order as it was".to_owned(),
-            (sort, true) => format!("{}, as it was", sort.words()),
+            (Sort::Brief, true) => "order as before".to_owned(),
+            (sort, true) => format!("{}, as before", sort.words()),
             (sort, false) => sort.words().to_owned(),
         }
     }
@@ -389,7 +389,7 @@ mod tests {
         let turned =
             snapshot_of([plain_row("a", RowState::Fix), plain_row("b", RowState::Fix), plain_row("d", RowState::Pass)]);
         view.take_up(&turned);
-        assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state, as it was", "b"));
+        assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state, as before", "b"));
         view.sort_by(Sort::State);
         assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state", "a"));
         let less = snapshot_of([plain_row("a", RowState::Pass), plain_row("d", RowState::Pass)]);
@@ -407,9 +407,9 @@ mod tests {
         };
         assert_eq!(said(&["b", "d"]), "in the brief's order");
         assert_eq!(said(&["b", "d", "e"]), "in the brief's order", "it came last in the brief, too");
-        assert_eq!(said(&["a", "b", "d", "e"]), "order as it was");
+        assert_eq!(said(&["a", "b", "d", "e"]), "order as before");
         assert_eq!(said(&["b", "d"]), "in the brief's order", "what stood elsewhere is gone");
-        assert_eq!(said(&["d", "b"]), "order as it was", "the brief lists them otherwise by now");
+        assert_eq!(said(&["d", "b"]), "order as before", "the brief lists them differently by now");
         view.sort_by(Sort::Brief);
         assert_eq!(view.order_words(), "in the brief's order");
     }

@@ -14,10 +14,10 @@ pub enum BytesError {
     #[error("{0} has no unit")]
     NoUnit(String),
     /// Not a number with a unit.
-    #[error("\"{0}\" is no size on disk: use kB, MB or GB")]
+    #[error("\"{0}\" is not a file size: use kB, MB or GB")]
     NoSize(String),
     /// Zero, or above the limit.
-    #[error("\"{0}\" is no size on disk up to 1000 GB")]
+    #[error("\"{0}\" is not a file size up to 1000 GB")]
     Beyond(String),
 }
 

@@ -74,10 +74,10 @@ pub enum DensityError {
     #[error("\"{0}\" has no unit: write \"{0} ppi\"")]
     NoUnit(String),
     /// A unit that is not one of density.
-    #[error("\"{0}\" is no unit of density: use ppi (or px/cm)")]
+    #[error("\"{0}\" is not a unit of resolution: use ppi (or px/cm)")]
     UnknownUnit(String),
     /// Not a number, or not above zero.
-    #[error("\"{0}\" is no density: write for example \"300 ppi\"")]
+    #[error("\"{0}\" is not a resolution: write for example \"300 ppi\"")]
     NoNumber(String),
 }
 
@@ -138,8 +138,8 @@ mod tests {
     fn what_is_no_density_says_what_to_write() {
         let wrong = |text: &str| text.parse::<Ppi>().unwrap_err().to_string();
         assert_eq!(wrong("300"), "\"300\" has no unit: write \"300 ppi\"");
-        assert!(wrong("300 lpi").contains("no unit of density"));
-        assert!(wrong("0 ppi").contains("no density"));
-        assert!(wrong("-1 ppi").contains("no density"));
+        assert!(wrong("300 lpi").contains("not a unit of resolution"));
+        assert!(wrong("0 ppi").contains("not a resolution"));
+        assert!(wrong("-1 ppi").contains("not a resolution"));
     }
 }

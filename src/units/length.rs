@@ -180,10 +180,10 @@ pub enum LengthError {
     #[error("\"{0}\" has no unit: write \"{0} mm\", \"{0} cm\" or \"{0} in\"")]
     NoUnit(String),
     /// A unit that is not supported.
-    #[error("\"{0}\" is no unit of length: use mm, cm, m, in, ft or pt")]
+    #[error("\"{0}\" is not a unit of length: use mm, cm, m, in, ft or pt")]
     UnknownUnit(String),
     /// The text before the unit is not a number.
-    #[error("\"{0}\" is no number: write for example \"3 mm\", \"0.5 in\" or \"1/8 in\"")]
+    #[error("\"{0}\" is not a number: write for example \"3 mm\", \"0.5 in\" or \"1/8 in\"")]
     NoNumber(String),
     /// A number below zero.
     #[error("\"{0}\" is below zero")]
@@ -325,16 +325,16 @@ mod tests {
     fn what_is_no_length_says_what_to_write() {
         let wrong = |text: &str| text.parse::<Length>().unwrap_err().to_string();
         assert_eq!(wrong("3"), "\"3\" has no unit: write \"3 mm\", \"3 cm\" or \"3 in\"");
-        assert_eq!(wrong("3 px"), "\"px\" is no unit of length: use mm, cm, m, in, ft or pt");
-        assert!(wrong("8 ½½ in").contains("no number"));
-        assert!(wrong("three mm").contains("no unit of length") || wrong("three mm").contains("no number"));
-        assert!(wrong("1/0 in").contains("no number"));
+        assert_eq!(wrong("3 px"), "\"px\" is not a unit of length: use mm, cm, m, in, ft or pt");
+        assert!(wrong("8 ½½ in").contains("not a number"));
+        assert!(wrong("three mm").contains("not a unit of length") || wrong("three mm").contains("not a number"));
+        assert!(wrong("1/0 in").contains("not a number"));
         // The sum of these two would overflow.
         let long = "999999999999.999999999999";
-        assert!(wrong(&format!("{long} {long}/{long} in")).contains("no number"));
+        assert!(wrong(&format!("{long} {long}/{long} in")).contains("not a number"));
         assert!(wrong("-3 mm").contains("below zero"));
         assert!(wrong("101000 mm").contains("longer than 100 m"));
-        assert!(wrong("999999999999999999999999 mm").contains("no number"));
-        assert!(wrong("").contains("no number"));
+        assert!(wrong("999999999999999999999999 mm").contains("not a number"));
+        assert!(wrong("").contains("not a number"));
     }
 }

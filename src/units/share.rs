@@ -53,7 +53,7 @@ pub enum ShareError {
     #[error("\"{0}\" has no unit: write \"{0} %\"")]
     NoUnit(String),
     /// Not a number from 0 to 400.
-    #[error("\"{0}\" is no percentage: write for example \"1 %\"")]
+    #[error("\"{0}\" is not a percentage: write for example \"1 %\"")]
     NoNumber(String),
 }
 
@@ -90,7 +90,7 @@ mod tests {
     fn what_is_no_percentage_says_what_to_write() {
         let wrong = |text: &str| text.parse::<Share>().unwrap_err().to_string();
         assert_eq!(wrong("15"), "\"15\" has no unit: write \"15 %\"");
-        assert!(wrong("401 %").contains("no percentage"));
-        assert!(wrong("-1 %").contains("no percentage"));
+        assert!(wrong("401 %").contains("not a percentage"));
+        assert!(wrong("-1 %").contains("not a percentage"));
     }
 }

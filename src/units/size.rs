@@ -41,7 +41,7 @@ pub enum SizeError {
     NoUnit(String, String),
     /// No `x`, and not the name of a size.
     #[error(
-        "\"{0}\" is no size: write width x height with a unit (\"8 x 10 in\") or a name that has one (\"A4\", \"A4 \
+        "\"{0}\" is not a size: write width x height with a unit (\"8 x 10 in\") or the name of a size (\"A4\", \"A4 \
          landscape\", \"Letter\", \"8R\")"
     )]
     NoSize(String),
@@ -49,7 +49,7 @@ pub enum SizeError {
     #[error("{0}")]
     Length(#[from] LengthError),
     /// A side of zero length.
-    #[error("\"{0}\" has a side of no length")]
+    #[error("\"{0}\" has a side of zero length")]
     Nothing(String),
 }
 
@@ -215,7 +215,7 @@ mod tests {
         let wrong = "8x10".parse::<Size>().unwrap_err().to_string();
         assert_eq!(wrong, "\"8x10\" has no unit: write \"8 x 10 in\", \"8 x 10 cm\" or \"8 x 10 mm\"");
         assert!("A9".parse::<Size>().is_err());
-        assert!("0 x 10 in".parse::<Size>().unwrap_err().to_string().contains("no length"));
-        assert!("big".parse::<Size>().unwrap_err().to_string().contains("is no size"));
+        assert!("0 x 10 in".parse::<Size>().unwrap_err().to_string().contains("zero length"));
+        assert!("big".parse::<Size>().unwrap_err().to_string().contains("is not a size"));
     }
 }

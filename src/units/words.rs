@@ -47,7 +47,7 @@ pub fn of_system(error: impl Display) -> String {
     let Some(at) = words.find(NUMBER).filter(numbered) else { return words };
     match &words[..at] {
         "No space left on device" => "the disk is full".to_owned(),
-        "Disk quota exceeded" => "your share of the disk is full".to_owned(),
+        "Disk quota exceeded" => "your disk quota is full".to_owned(),
         said => said.to_owned(),
     }
 }
@@ -69,9 +69,9 @@ pub fn error_with_causes(error: &(dyn std::error::Error + 'static)) -> String {
 pub fn no_such_picture(path: &std::path::Path) -> String {
     match path.parent().filter(|folder| folder.as_os_str().is_empty()) {
         Some(_) => {
-            format!("there is no such file; write where it lies, as in exports/{}", visible(&path.to_string_lossy()))
+            format!("there is no such file; write its path, for example exports/{}", visible(&path.to_string_lossy()))
         }
-        None => "there is no such file; look at its name and its folder".to_owned(),
+        None => "there is no such file; check its name and its folder".to_owned(),
     }
 }
 

@@ -30,7 +30,7 @@ pub enum CalibrationError {
     #[error(transparent)]
     NoHome(#[from] HomeDirError),
     /// The typed text is not a date.
-    #[error("{}: no date; write today, or year, month and day as in {today}", visible(text))]
+    #[error("{}: not a date; write today, or year-month-day as in {today}", visible(text))]
     NoDate {
         /// The text as typed.
         text: String,
@@ -38,7 +38,7 @@ pub enum CalibrationError {
         today: Date,
     },
     /// The date is in the future.
-    #[error("{date} lies ahead; today is {today}")]
+    #[error("{date} is in the future; today is {today}")]
     Ahead {
         /// The date as typed.
         date: Date,
@@ -46,7 +46,7 @@ pub enum CalibrationError {
         today: Date,
     },
     /// The date is too long ago to be meant.
-    #[error("{date} is long ago; today is {today}")]
+    #[error("{date} is too long ago; today is {today}")]
     LongAgo {
         /// The date as typed.
         date: Date,
@@ -54,7 +54,7 @@ pub enum CalibrationError {
         today: Date,
     },
     /// The screen belongs to another machine.
-    #[error("over SSH it is not known which screen you look at; say it on the machine that the screen belongs to")]
+    #[error("over SSH plateside cannot know which screen you use; note it on the machine that the screen belongs to")]
     OverSsh,
     /// The file cannot be read.
     #[error("{}: cannot be read", path.display())]
@@ -66,7 +66,7 @@ pub enum CalibrationError {
     },
     /// A line of the file is invalid.
     #[error(
-        "{}:{line}: each line must be a screen and a date in quotes; fix the line or remove the file",
+        "{}:{line}: each line must be a screen and a date in quotation marks; fix the line or remove the file",
         path.display()
     )]
     Wrong {
@@ -96,8 +96,8 @@ pub enum CalibrationError {
 pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
     let today = jiff::Zoned::now().date();
     let Some(text) = date else {
-        let known = words().unwrap_or_else(|| "over SSH nobody knows which screen you look at".to_owned());
-        return Ok(format!("{known}\nplateside calibrated today notes it, or a date such as {today}"));
+        let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
+        return Ok(format!("{known}\nplateside calibrated today notes today; or give the date, as in {today}"));
     };
     let date = match text.parse::<Date>() {
         _ if text == TODAY => today,
@@ -131,7 +131,7 @@ pub fn words() -> Option<String> {
 
 fn said(date: Option<Date>, today: Date) -> String {
     let Some(date) = date else {
-        return "calibration unknown: plateside calibrated".to_owned();
+        return "calibration unknown: plateside calibrated today".to_owned();
     };
     match today.since(date).map(|span| span.get_days()).unwrap_or(0) {
         0 => "screen calibrated today".to_owned(),

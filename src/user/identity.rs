@@ -4,7 +4,7 @@ use crate::user::settings::{self, Settings};
 
 /// The error that no name to sign with is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("say who decides: --by NAME, or by = \"NAME\" in plateside/{} of your configuration", settings::FILE)]
+#[error("say who decides: --by NAME, or by = \"NAME\" in plateside/{} in your configuration folder", settings::FILE)]
 pub struct NobodyNamed;
 
 /// Returns the name to sign with: the typed one, otherwise that of the user's settings, otherwise the login, otherwise

@@ -61,8 +61,8 @@ fn a_new_export_is_reopened_and_one_of_the_same_pixels_is_not() {
     job.put("a.jpg", jpeg((500, 625), 60));
     let row = job.row("a.jpg");
     let found = row["findings"].as_array().unwrap().iter().find(|one| one["rule"] == "density.target").unwrap();
-    assert_eq!(found["accepted"]["reopened"], "the file was exported again since");
-    job.check("").says(&["asked again", "it hangs high"]);
+    assert_eq!(found["accepted"]["reopened"], "the file has been exported again");
+    job.check("").says(&["open again", "it hangs high"]);
 }
 
 #[test]

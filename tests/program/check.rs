@@ -150,7 +150,7 @@ fn a_border_print_may_keep_the_shape_of_its_picture() {
     order("").check("").ends(0).says(&[
         "WARN",
         "a centred crop loses 11.1 %",
-        "let it keep its shape (fit = \"inside\"",
+        "or ask for a border that is wider on two sides: fit = \"inside\"",
     ]);
     let job = order("fit = \"inside\"");
     job.check("--strict").ends(0).says(&["PASS"]);

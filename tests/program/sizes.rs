@@ -11,14 +11,14 @@ fn the_usual_sizes_of_a_file_are_told_without_a_brief() {
     // Arithmetic: 2400 x 3000 px are 300 ppi at 8 x 10 in; 16 x 20 in are 150 ppi, seen from 8732 / 150 cm.
     job.run("sizes exports/tart.jpg").ends(0).says(&[
         "exports/tart.jpg 2400 x 3000 px",
-        "8 x 10 in 300 ppi 0 % the hand",
-        "16 x 20 in 150 ppi 0 % a wall, seen from 59 cm",
+        "8 x 10 in 300 ppi 0 % at arm's length",
+        "16 x 20 in 150 ppi 0 % on a wall, from 59 cm",
         "too coarse",
         "a hard proof have the last word",
     ]);
     let csv = job.run("sizes exports/tart.jpg --format csv").ends(0).out;
     assert!(
-        csv.lines().any(|line| line.starts_with("exports/tart.jpg,,8 x 10 in,203.2,254,300.0,0.0000,hand,")),
+        csv.lines().any(|line| line.starts_with("exports/tart.jpg,,8 x 10 in,203.2,254,300.0,0.0000,at arm's length,")),
         "{csv}"
     );
 }

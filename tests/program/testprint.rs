@@ -79,7 +79,7 @@ fn what_cannot_be_done_is_said_and_leaves_nothing() {
 #[test]
 fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
     let job = order();
-    job.run("check brief.toml exports").says(&["test print asked for, and nobody has seen one yet"]);
+    job.run("check brief.toml exports").says(&["test print required, not seen yet"]);
     let saw = ["--only", "exports/a.jpg", "--seen", "shadows hold", "--by", "Maren"];
     testprint(&job, &saw).ends(0).says(&["1 test print seen", "brief.decisions.toml"]);
     job.run("check brief.toml exports").says(&["test print seen: \"shadows hold\" (Maren, 20"]);
@@ -90,14 +90,14 @@ fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
     assert_eq!(kept.matches("[[seen]]").count(), 1, "{kept}");
     assert!(kept.contains("a little dark"));
     job.put("a.jpg", jpeg((640, 800), 95));
-    job.run("check brief.toml exports").says(&["test print seen of an earlier export"]);
+    job.run("check brief.toml exports").says(&["test print seen for an earlier export"]);
     let bad = ["--only", "exports/a.jpg", "--seen", "greens dull", "--not-good", "--by", "Maren"];
     testprint(&job, &bad).ends(0).says(&["seen and not good enough"]);
     let bad = ["FIX", "proof.testprint", "test print seen, not good enough: \"greens dull\""];
     job.run("check brief.toml exports").ends(1).says(&bad);
     job.run("deliver brief.toml exports --into bad").ends(1).says(&["its test print was not good enough"]);
     testprint(&job, &["--only", "exports/a.jpg", "--withdraw"]).ends(0).says(&["1 test print no longer seen"]);
-    job.run("check brief.toml exports").says(&["nobody has seen one yet"]);
+    job.run("check brief.toml exports").says(&["not seen yet"]);
     testprint(&job, &["--only", "exports/a.jpg", "--withdraw"]).ends(2).complains(&["nothing was said"]);
     testprint(&job, &["--only", "exports/a.jpg", "--seen", " "]).ends(2).complains(&["say what was seen"]);
     testprint(&job, &["--seen", "all well"]).ends(2).complains(&["--only"]);
@@ -108,7 +108,7 @@ fn a_delivery_says_what_nobody_has_seen_yet() {
     let job = order();
     job.run("deliver brief.toml exports --into out").ends(0).says(&["1 print was to be seen on a test print first"]);
     let note = fs::read_to_string(job.path("out/NOTE.txt")).unwrap();
-    assert!(note.contains("test print asked for, and nobody has seen one yet"), "{note}");
+    assert!(note.contains("test print required, not seen yet"), "{note}");
 }
 
 #[test]

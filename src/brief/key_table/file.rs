@@ -5,32 +5,32 @@ use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::requirements::{LocationRequirement, Sharpened, Space};
 use crate::units::show;
 
-/// Containers that a brief may allow.
+/// Formats that a brief may allow.
 const FORMATS: &[&str] = &["jpeg", "tiff", "png"];
-/// Metadata that a brief may ask for.
+/// Metadata that a brief may require.
 const CREDITS: &[&str] = &["creator", "copyright", "caption", "credit line"];
-/// Bits a channel that a brief may allow.
+/// Bits per channel that a brief may allow.
 const DEPTHS: &[u32] = &[8, 16];
 
 pub(super) static FILE: &[BriefKey] = &[
     BriefKey {
         path: "file.formats",
         kind: ValueKind::Choices(FORMATS),
-        default: "jpeg and tiff; png too where no press prints",
+        default: "jpeg and tiff; png too, except on a press",
         source: "common practice, no source",
-        about: "containers allowed",
+        about: "file formats that the printer takes",
         example: "[\"tiff\"]",
-        question: Some("Which file formats do you take?"),
+        question: Some("Which file formats do you take: JPEG, TIFF, PNG?"),
         shown: Shown::Requirements(|required| listed(&required.file.formats)),
     },
     BriefKey {
         path: "file.depth",
         kind: ValueKind::Counts(DEPTHS),
         default: "8 and 16",
-        source: "common practice, no source: 16 bits are only for editing, yet rarely refused",
-        about: "bits a channel allowed",
+        source: "common practice, no source: 16 bits matter for editing, yet printers rarely refuse them",
+        about: "bits per channel that the printer takes",
         example: "8",
-        question: Some("Do you take 16 bits a channel, or 8 only?"),
+        question: Some("Do you take 16 bits per channel, or only 8?"),
         shown: Shown::Requirements(|required| listed(&required.file.depth)),
     },
     BriefKey {
@@ -38,7 +38,7 @@ pub(super) static FILE: &[BriefKey] = &[
         kind: ValueKind::Count(1, 100),
         default: "90",
         source: "common practice, no source",
-        about: "least JPEG quality, estimated from the quantisation tables",
+        about: "lowest JPEG quality, estimated from the file's quantisation tables",
         example: "95",
         question: None,
         shown: Shown::Requirements(|required| required.file.jpeg_quality.to_string()),
@@ -47,20 +47,20 @@ pub(super) static FILE: &[BriefKey] = &[
         path: "file.largest",
         kind: ValueKind::Bytes,
         default: "no limit",
-        source: "only the printer can know it",
-        about: "most bytes on disk",
+        source: "only the printer knows it",
+        about: "largest file size",
         example: "\"120 MB\"",
-        question: Some("Is there a largest file size that your upload takes?"),
+        question: Some("What is the largest file that you take?"),
         shown: Shown::Requirements(|required| required.file.largest.map_or("no limit".to_owned(), show::bytes)),
     },
     BriefKey {
         path: "file.name",
         kind: ValueKind::Spelling,
         default: "any name",
-        source: "only the printer can know it",
-        about: "what names are made of, without the extension",
+        source: "only the printer knows it",
+        about: "characters that a file name may use, leaving out its extension",
         example: "\"lower case, digits, hyphen\"",
-        question: Some("Must file names follow a pattern?"),
+        question: Some("Which characters may file names use, and must the names follow a pattern?"),
         shown: Shown::Requirements(|required| {
             let name = &required.file.name;
             let no_words = if name.pattern.is_some() { "see name_pattern" } else { "any name" };
@@ -71,8 +71,8 @@ pub(super) static FILE: &[BriefKey] = &[
         path: "file.name_pattern",
         kind: ValueKind::Regex,
         default: "any name",
-        source: "only the printer can know it",
-        about: "what the whole name without extension must look like; instead of name",
+        source: "only the printer knows it",
+        about: "regular expression that the whole name must match, leaving out its extension; instead of name",
         example: "'p\\d{3}-[a-z-]+'",
         question: None,
         shown: Shown::Requirements(|required| or_none(required.file.name.pattern.as_deref())),
@@ -81,8 +81,8 @@ pub(super) static FILE: &[BriefKey] = &[
         path: "file.credit",
         kind: ValueKind::Choices(CREDITS),
         default: "none",
-        source: "a choice of this brief",
-        about: "metadata that must be in the file",
+        source: "your own choice",
+        about: "metadata that every file must carry",
         example: "[\"creator\", \"copyright\"]",
         question: None,
         shown: Shown::Requirements(|required| listed(&required.file.credit)),
@@ -91,8 +91,8 @@ pub(super) static FILE: &[BriefKey] = &[
         path: "file.location",
         kind: ValueKind::Choice(LocationRequirement::WORDS),
         default: "allowed",
-        source: "a choice of this brief",
-        about: "whether coordinates may be in the file; a client's kitchen is a private address",
+        source: "your own choice",
+        about: "whether files may carry GPS coordinates; a client's kitchen is a private address",
         example: "\"none\"",
         question: None,
         shown: Shown::Requirements(|required| required.file.location.word().to_owned()),
@@ -103,10 +103,10 @@ pub(super) static COLOUR: &[BriefKey] = &[BriefKey {
     path: "colour.space",
     kind: ValueKind::Choices(Space::WORDS),
     default: "srgb",
-    source: "common practice, no source: what most photo labs ask for",
-    about: "colour space to export in; a list allows several, and \"paper\" is the profile of [paper]",
+    source: "common practice, no source: what most photo labs require",
+    about: "colour space to export in; a list allows several, and \"paper\" means the profile of [paper]",
     example: "\"adobe rgb\"",
-    question: Some("Which colour space shall the files be in, and do you honour an embedded profile?"),
+    question: Some("Which colour space should the files be in, and do you honour embedded profiles?"),
     shown: Shown::Requirements(|required| listed(required.colour.spaces.iter().map(|space| space.word()))),
 }];
 
@@ -116,7 +116,7 @@ pub(super) static TONE: &[BriefKey] = &[
         kind: ValueKind::Share(0, 100),
         default: "1 %",
         source: "common practice, no source",
-        about: "most of the picture that may be featureless white",
+        about: "largest share of the picture that may be blown out to plain white",
         example: "\"0.5 %\"",
         question: None,
         shown: Shown::Requirements(|required| show::share(required.tone.lost_highlights)),
@@ -126,7 +126,7 @@ pub(super) static TONE: &[BriefKey] = &[
         kind: ValueKind::Share(0, 100),
         default: "15 %",
         source: "common practice, no source",
-        about: "most of the detail that may block up in the paper's black",
+        about: "largest share of the detail that may block up in the paper's black",
         example: "\"10 %\"",
         question: None,
         shown: Shown::Requirements(|required| show::share(required.tone.lost_shadows)),
@@ -138,8 +138,8 @@ pub(super) static DETAIL: &[BriefKey] = &[
         path: "detail.halo",
         kind: ValueKind::Share(0, 100),
         default: "25 %",
-        source: "common practice, no source: above it the eye plainly sees it",
-        about: "most overshoot at edges, in share of the edge's step",
+        source: "common practice, no source: above it a halo is plain to see",
+        about: "strongest halo allowed at an edge, as a share of the edge's own contrast",
         example: "\"20 %\"",
         question: None,
         shown: Shown::Requirements(|required| show::share(required.detail.halo)),
@@ -149,7 +149,7 @@ pub(super) static DETAIL: &[BriefKey] = &[
         kind: ValueKind::Factor,
         default: "1.2 x",
         source: "common practice, no source",
-        about: "most that a picture may have been enlarged by interpolation",
+        about: "largest factor by which a picture may have been enlarged by interpolation",
         example: "\"1 x\"",
         question: None,
         shown: Shown::Requirements(|required| format!("{} x", required.detail.enlarged)),
@@ -158,8 +158,8 @@ pub(super) static DETAIL: &[BriefKey] = &[
         path: "detail.noise",
         kind: ValueKind::Count(1, 50),
         default: "4",
-        source: "no source: ours, above the noise of 24 photographs",
-        about: "most grain that the print may show, in levels of 255",
+        source: "no published source: measured on 24 photographs and set above their noise",
+        about: "strongest grain that the print may show, in levels of 255",
         example: "8",
         question: None,
         shown: Shown::Requirements(|required| required.detail.noise.to_string()),
@@ -169,9 +169,9 @@ pub(super) static DETAIL: &[BriefKey] = &[
         kind: ValueKind::Choice(Sharpened::WORDS),
         default: "by the photographer",
         source: "common practice, no source",
-        about: "who sharpens for the print",
+        about: "who sharpens for print",
         example: "\"by the printer\"",
-        question: Some("Do you sharpen for the print, or shall we?"),
+        question: Some("Do you sharpen for print, or should we?"),
         shown: Shown::Requirements(|required| required.detail.sharpened.word().to_owned()),
     },
 ];

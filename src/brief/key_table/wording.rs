@@ -3,6 +3,14 @@
 /// What is shown for a value that is not given.
 const NONE: &str = "none";
 
+/// What is shown where nobody has said anything; never an instruction.
+pub const NOT_SAID: &str = "not said";
+
+/// A text, or that nobody has said anything.
+pub(super) fn or_not_said(text: Option<&str>) -> String {
+    text.unwrap_or(NOT_SAID).to_owned()
+}
+
 /// A value, or that there is none.
 pub(super) fn or_none(value: Option<impl ToString>) -> String {
     value.map_or_else(|| NONE.to_owned(), |value| value.to_string())

@@ -65,24 +65,26 @@ fn a_print_goes_before_its_brief() {
 fn a_margin_that_the_edge_does_not_use_is_refused() {
     assert_eq!(
         wrong(&format!("[margins]\nedge = \"borderless\"\nbleed = \"3 mm\"\n{PRINT}")),
-        ["3: bleed belongs to edge = \"bleed\", and no print has that edge => say edge = \"bleed\" where it is so, \
-             or take bleed out"]
+        [
+            "3: bleed belongs to edge = \"bleed\", and no print has that edge => write edge = \"bleed\" where that is so, \
+             or take bleed out"
+        ]
     );
     assert_eq!(
         wrong(&format!("[margins]\nedge = \"bleed\"\n{PRINT}[print.margins]\nborder = \"1 in\"\n")),
         ["7: border belongs to edge = \"border\", but the edge is \"bleed\" (brief, line 2), for the print \"a\" => \
-             say edge = \"border\" here, or take border out"]
+             write edge = \"border\" here, or take border out"]
     );
     assert_eq!(
         wrong(&format!("{PRINT}[print.margins]\nedge = \"border\"\nwrap = \"38 mm\"\n")),
         ["6: wrap belongs to edge = \"wrap\", but the edge is \"border\" (print, line 5), for the print \"a\" => \
-             say edge = \"wrap\" here, or take wrap out"]
+             write edge = \"wrap\" here, or take wrap out"]
     );
     let two = "bleed belongs to edge = \"bleed\"";
     assert_eq!(
         wrong(&format!("[margins]\nborder = \"1 in\"\nwrap = \"38 mm\"\n{PRINT}")),
         ["3: wrap belongs to edge = \"wrap\", border to edge = \"border\" (brief, line 2), for the print \"a\" => \
-             keep one of the two, wrap or border; what only some prints have stands in those"]
+             keep one of the two, wrap or border; write what only some prints have in those prints"]
     );
     let all_others = format!("[margins]\nbleed = \"3 mm\"\n{PRINT}[print.margins]\nborder = \"12 mm\"\n");
     assert!(wrong(&all_others)[0].starts_with(&format!("2: {two}, and no print has that edge")));

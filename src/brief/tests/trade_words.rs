@@ -62,9 +62,12 @@ const ANSWERED: &[(&str, &str)] = &[
     ("[paper]\nstock = \"metallic\"", "stock = \"photo paper\" for the paper, stock = \"metal\" for a panel"),
     ("[paper]\nstock = \"art paper\"", "stock = \"coated\" or stock = \"cotton\""),
     ("[paper]\nstock = \"woodfree\"", "stock = \"coated\" or stock = \"uncoated\""),
-    ("[paper]\nstock = \"vinyl\"", "write one of these words"),
+    (
+        "[paper]\nstock = \"vinyl\"",
+        "write one of photo paper, cotton, canvas, metal, acrylic, wood, coated, uncoated, newsprint",
+    ),
     ("[paper]\nsurface = \"textured\"", "surface = \"gloss\", \"lustre\" or \"matte\""),
-    ("[paper]\nprocess = \"digital\"", "process = \"toner\" for toner, process = \"inkjet\" for ink"),
+    ("[paper]\nprocess = \"digital\"", "process = \"toner\" for toner, process = \"inkjet\" for inkjet"),
     ("[paper]\nprocess = \"letterpress\"", "write one of these words"),
     ("[paper]\nTAC = \"300 %\"", "ink_limit = \"300 %\""),
     ("[paper]\nfinish = \"matte\"", "surface = \"matte\""),
@@ -82,15 +85,15 @@ const ANSWERED: &[(&str, &str)] = &[
     ("[[print]]\nsize = \"A5\"\ncrop = \"theirs\"", "crop = \"by the designer\""),
     (
         "[margins]\nedge = \"full bleed\"",
-        "edge = \"borderless\" for a lab's print, edge = \"bleed\" where it is cut through the picture",
+        "edge = \"borderless\" for a lab print, edge = \"bleed\" where the trim cuts through the picture",
     ),
     ("[margins]\nsafe_area = \"5 mm\"", "safe = \"5 mm\""),
     ("[colour]\nspace = \"FOGRA39\"", CONDITION),
     ("[colour]\nspace = \"ISO Coated v2\"", CONDITION),
-    ("[colour]\nspace = \"rgb\"", "ask the printer; most that do not say take space = \"srgb\""),
+    ("[colour]\nspace = \"rgb\"", "ask the printer; where nothing is said, most take space = \"srgb\""),
     ("[colour]\nprofile = \"srgb\"", "space = \"srgb\""),
     ("[paper]\nstock = \"FOGRA39\"", "stock = \"coated\", with the printer's file as profile = \"FILE.icc\""),
-    ("[file]\nformats = \"pdf\"", "ask for jpeg, tiff or png"),
+    ("[file]\nformats = \"pdf\"", "write jpeg, tiff or png"),
     ("[file]\nquality = 90", "jpeg_quality = 90"),
     ("[density]\ndpi = \"300 dpi\"", "target = \"300 dpi\""),
     ("[density]\nmin = \"200 ppi\"", "minimum = \"200 ppi\""),
@@ -103,15 +106,15 @@ const ANSWERED: &[(&str, &str)] = &[
     ("due = 18.12.2026", "due = 2026-12-18"),
     ("due = 18 December 2026", "due = 2026-12-18"),
     ("due = \"18/12/2026\"", "due = 2026-12-18"),
-    ("due = \"5/6/2026\"", "write 2026-06-05 or 2026-05-06, whichever is meant"),
+    ("due = \"5/6/2026\"", "write 2026-06-05 or 2026-05-06, whichever you mean"),
     ("deadline = 2026-12-18", "due = 2026-12-18"),
     ("lab = \"Ashgill Print Room\"", "printer = \"Ashgill Print Room\""),
-    ("resolution = \"300 ppi\"", "it is called target and stands in [density]: target = \"300 ppi\""),
+    ("resolution = \"300 ppi\"", "it is called target and belongs below [density]: target = \"300 ppi\""),
     ("[rules]\n\"size.aspect\" = \"warning\"", "\"size.aspect\" = \"should\""),
     ("[[print]]\nsize = \"A5\"\nqty = 2", "copies = 2"),
     ("[[print]]\nsize = \"A5\"\ndish = \"Plum tart\"", "name = \"Plum tart\""),
     ("[[print]]\nsize = \"A5\"\nfile = \"p012*\"", "picture = \"p012*\""),
-    ("[[print]]\nsize = \"A5\"\nheight = \"260 mm\"", "width and height stand together: size = \"210 x 260 mm\""),
+    ("[[print]]\nsize = \"A5\"\nheight = \"260 mm\"", "write both together: size = \"210 x 260 mm\""),
     ("[[print]]\nsize = \"13x18\"", "size = \"13 x 18 cm\", or \"13 x 18 in\""),
     ("[[print]]\nsize = \"20 x 30\"", "size = \"20 x 30 in\", or \"20 x 30 cm\""),
     ("[[print]]\nsize = \"60 x 90\"", "size = \"60 x 90 cm\", or \"60 x 90 mm\""),
@@ -119,15 +122,18 @@ const ANSWERED: &[(&str, &str)] = &[
     ("[margins]\nsafe = \"5\"", "safe = \"5 mm\", or \"5 cm\", or \"5 in\""),
 ];
 
+/// The answer to a heading that means nothing.
+const UNKNOWN_COLUMN: &str = "leave it out, or name it one of page, name, picture, size, caption, copies, batch";
+
 /// Headings of a picture list that are no column: the heading and the answer.
 const HEADINGS: &[(&str, &str)] = &[
     ("Height", "size, with both and their unit in each cell: 210 x 260 mm"),
     ("Width", "size, with both and their unit in each cell: 210 x 260 mm"),
     ("Size (mm)", "size, with its unit in each cell"),
-    ("No.", "page or copies, whichever it is"),
-    ("Paper", "say it in the brief below [paper], and leave the column out"),
-    ("Price", "leave the column out"),
-    ("Notes", "leave the column out"),
+    ("No.", "name it page or copies, whichever it is"),
+    ("Paper", "name it in the brief below [paper], and leave the column out"),
+    ("Price", UNKNOWN_COLUMN),
+    ("Notes", UNKNOWN_COLUMN),
     ("Nmae", "name"),
 ];
 
@@ -170,7 +176,7 @@ fn headings_of_a_picture_list_are_taken_or_answered() {
         let said: Vec<&str> = problems.iter().map(|problem| problem.fix.as_str()).collect();
         assert_eq!(said, [*answer], "{heading}");
     }
-    // A list that has nothing but width and height is told once for each, and not that it has no size.
+    // A list that has nothing but width and height is refused once for each, and not for having no size.
     let problems = with("picture,width,height", "p012*,210,260").unwrap_err();
     assert_eq!(problems.len(), 2);
 }

@@ -10,64 +10,64 @@ use super::options::{TextOptions, WorkOptions};
 /// `plateside subject`
 #[derive(Debug, Args)]
 pub struct SubjectArgs {
-    /// What the printer asked for; boxes are kept beside it, in NAME.decisions.toml.
+    /// The brief; boxes are kept next to it, in NAME.decisions.toml.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
-    /// The picture; without --box or --remove its box is shown.
+    /// The picture; without --box or --remove, its box is shown.
     #[arg(value_name = "PICTURE")]
     pub picture: PathBuf,
-    /// The box, each side counted from the upright picture's left or top edge: a share (0.2), per cent, pixels (400px)
-    /// or a length on paper (12mm). Put it in quotes where it has blanks or per cent: "20%,30%,70%,80%".
+    /// The box: each side measured from the left or top edge of the upright picture, as a share (0.2), a percentage,
+    /// pixels (400px) or a length on paper (12mm). Quote it: "20%,30%,70%,80%".
     #[arg(long = "box", value_name = "LEFT,TOP,RIGHT,BOTTOM", allow_hyphen_values = true, conflicts_with = "remove")]
     pub area: Option<String>,
-    /// Take the box away.
-    #[arg(long)]
-    pub remove: bool,
-    /// For this print alone, by its name or id; without it, for every print that has no box of its own.
+    /// For this print only, by its name or id. Without it, for every print that has no box of its own.
     #[arg(long, value_name = "NAME")]
     pub print: Option<String>,
-    /// The watched folder, where the picture lies in one of its sub-folders; without it, the picture's own folder.
+    /// The folder of exports, if the picture is in one of its sub-folders [default: the picture's folder].
     #[arg(long, value_name = "FOLDER")]
     pub folder: Option<PathBuf>,
+    /// Remove the box.
+    #[arg(long)]
+    pub remove: bool,
     #[command(flatten)]
     pub text: TextOptions,
 }
 
 /// `plateside accept`
 #[derive(Debug, Args)]
-#[command(override_usage = "plateside accept BRIEF PICTURE RULE[:ABOUT] --reason TEXT\n       plateside accept BRIEF \
-    PICTURE RULE[:ABOUT] --withdraw\n       plateside accept BRIEF --list")]
+#[command(override_usage = "plateside accept BRIEF PICTURE RULE[:WHICH] --reason TEXT\n       plateside accept BRIEF \
+    --list\n       plateside accept BRIEF PICTURE RULE[:WHICH] --withdraw")]
 pub struct AcceptArgs {
-    /// What the printer asked for; what stands is kept beside it, in NAME.decisions.toml.
+    /// The brief; accepted findings are kept next to it, in NAME.decisions.toml.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     /// The picture.
     #[arg(value_name = "PICTURE", required_unless_present = "list", conflicts_with = "list")]
     pub picture: Option<PathBuf>,
-    /// The rule, and which of its findings where it has several: margins.trim:left.
-    #[arg(value_name = "RULE[:ABOUT]", required_unless_present = "list")]
+    /// The rule, and which of its findings if there are several: margins.trim:left.
+    #[arg(value_name = "RULE[:WHICH]", required_unless_present = "list")]
     pub rule: Option<String>,
-    /// Why it may stand.
+    /// Why the finding is accepted.
     #[arg(long, value_name = "TEXT", required_unless_present_any = ["withdraw", "list"], conflicts_with = "withdraw")]
     pub reason: Option<String>,
-    /// Who lets it stand; without it, the name in settings.toml, else your login.
-    #[arg(long, value_name = "NAME")]
-    pub by: Option<String>,
-    /// Who allowed it, the client or the printer; needed where the brief says that it must hold.
+    /// Who allowed it, the client or the printer; needed for a rule at level must.
     #[arg(long, value_name = "NAME")]
     pub allowed_by: Option<String>,
-    /// For this print alone, by its name or id; without it, for every print that has this finding.
+    /// Who accepts it [default: the name in settings.toml, else your login].
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+    /// For this print only, by its name or id. Without it, for every print with this finding.
     #[arg(long, value_name = "NAME")]
     pub print: Option<String>,
-    /// The watched folder; without it, the picture's own.
+    /// The folder of exports, if the picture is in one of its sub-folders [default: the picture's folder].
     #[arg(long, value_name = "FOLDER")]
     pub folder: Option<PathBuf>,
-    /// Take it back.
-    #[arg(long, conflicts_with = "list")]
-    pub withdraw: bool,
-    /// List what stands.
+    /// List what is accepted.
     #[arg(long)]
     pub list: bool,
+    /// Withdraw an acceptance.
+    #[arg(long, conflicts_with = "list")]
+    pub withdraw: bool,
     #[command(flatten)]
     pub work: WorkOptions,
     #[command(flatten)]
@@ -81,42 +81,42 @@ pub struct AcceptArgs {
     SIZE] [--whole] [--only PICTURE...]\n       plateside testprint BRIEF FOLDER --only PICTURE... --seen TEXT"
 )]
 pub struct TestPrintArgs {
-    /// What the printer asked for; what was seen is kept beside it, in NAME.decisions.toml.
+    /// The brief; what you saw is kept next to it, in NAME.decisions.toml.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     /// The folder that you export into.
     #[arg(value_name = "FOLDER")]
     pub folder: PathBuf,
-    /// The paper of the sheets.
-    #[arg(long, value_name = "SIZE", default_value = "8 x 10 in", value_parser = sheet)]
-    pub onto: Size,
-    /// Where the sheets are laid: a folder that is not there yet; without it, the pictures are only ranked.
+    /// New folder for the sheets. Without it, the pictures are only listed.
     #[arg(long, value_name = "DIR")]
     pub into: Option<PathBuf>,
-    /// Each picture whole, with a sheet for itself, instead of strips at the scale of its print.
-    #[arg(long)]
-    pub whole: bool,
-    /// These pictures, whatever speaks for them.
+    /// Paper size of the sheets.
+    #[arg(long, value_name = "SIZE", default_value = "8 x 10 in", value_parser = sheet)]
+    pub onto: Size,
+    /// Only these pictures, listed or not.
     #[arg(long, value_name = "PICTURE", num_args = 1..)]
     pub only: Vec<PathBuf>,
-    /// At most so many pictures, those that deserve it most.
+    /// At most this many pictures, the most deserving first.
     #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(1..))]
     pub most: u16,
-    /// For this print alone, by its name or id.
+    /// One whole picture on each sheet, instead of strips at the scale of the print.
+    #[arg(long)]
+    pub whole: bool,
+    /// For this print only, by its name or id.
     #[arg(long, value_name = "NAME", requires = "only")]
     pub print: Option<String>,
-    /// Keep what was seen on the chosen pictures' test prints.
+    /// Note what you saw on the test prints of the chosen pictures.
     #[arg(long, value_name = "TEXT", requires = "only", conflicts_with_all = ["into", "whole"])]
     pub seen: Option<String>,
-    /// What was seen is not good enough: the test print stays open until there is another export.
+    /// With --seen: not good enough. The row is FIX until there is another export.
     #[arg(long, requires = "seen")]
     pub not_good: bool,
-    /// Take back what was said of the chosen pictures' test prints.
-    #[arg(long, requires = "only", conflicts_with_all = ["seen", "into", "whole"])]
-    pub withdraw: bool,
-    /// Who looked; without it, the name in settings.toml, else your login.
+    /// Who looked [default: the name in settings.toml, else your login].
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
+    /// Withdraw what was noted about the chosen pictures.
+    #[arg(long, requires = "only", conflicts_with_all = ["seen", "into", "whole"])]
+    pub withdraw: bool,
     #[command(flatten)]
     pub work: WorkOptions,
     #[command(flatten)]
@@ -131,13 +131,13 @@ fn sheet(text: &str) -> Result<Size, String> {
 /// `plateside deliver`
 #[derive(Debug, Args)]
 pub struct DeliverArgs {
-    /// What the printer asked for.
+    /// The brief: what the printer requires.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     /// The folder that you export into.
     #[arg(value_name = "FOLDER")]
     pub folder: PathBuf,
-    /// Where the delivery is laid: a folder that is not there yet.
+    /// New folder for the delivery.
     #[arg(long, value_name = "DIR")]
     pub into: PathBuf,
     /// Only the prints of this batch.
@@ -146,13 +146,13 @@ pub struct DeliverArgs {
     /// Only these pictures.
     #[arg(long, value_name = "PICTURE", num_args = 1.., conflicts_with = "batch")]
     pub only: Vec<PathBuf>,
-    /// Only what is new or changed since an earlier delivery of this order: its folder.
+    /// Only what is new or changed since an earlier delivery of this order; names its folder.
     #[arg(long, value_name = "DIR")]
     pub since: Option<PathBuf>,
-    /// Refuse while there is a warning.
+    /// Refuse while a picture is WARN.
     #[arg(long)]
     pub strict: bool,
-    /// Also as one archive beside it: DIR.zip.
+    /// Also write an archive next to it: DIR.zip.
     #[arg(long)]
     pub zip: bool,
     #[command(flatten)]
@@ -162,7 +162,7 @@ pub struct DeliverArgs {
 /// `plateside verify`
 #[derive(Debug, Args)]
 pub struct VerifyArgs {
-    /// The delivery.
+    /// The folder of the delivery.
     #[arg(value_name = "DIR")]
     pub folder: PathBuf,
 }
@@ -170,29 +170,30 @@ pub struct VerifyArgs {
 /// `plateside guide`
 #[derive(Debug, Args)]
 pub struct GuideArgs {
-    /// What the printer asked for.
+    /// The brief: what the printer requires.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
-    /// The print, by its name or id; without it, a frame for each.
+    /// The print, by its name or id. Without it, a frame for each print.
     #[arg(value_name = "PRINT")]
     pub print: Option<String>,
-    /// The camera's shape.
-    #[arg(long, value_name = "WIDTH:HEIGHT", default_value = "3:2", value_parser = shape)]
+    /// New folder for the frames.
+    #[arg(long, value_name = "DIR")]
+    pub into: PathBuf,
+    /// Aspect ratio of the camera's picture.
+    #[arg(long, value_name = "WIDTH:HEIGHT", default_value = "3:2", value_parser = aspect_ratio)]
     pub frame: (u32, u32),
-    /// The frame's longer side in pixels.
+    /// Longer side of the frame in pixels.
     #[arg(long, value_name = "PIXELS", default_value_t = 3_000,
         value_parser = clap::value_parser!(u32).range(300..=12_000))]
     pub size: u32,
-    /// Where the frames are laid: a folder that is not there yet.
-    #[arg(long, value_name = "DIR")]
-    pub into: PathBuf,
 }
 
 /// Reads `3:2`.
-fn shape(text: &str) -> Result<(u32, u32), String> {
+fn aspect_ratio(text: &str) -> Result<(u32, u32), String> {
     const MOST: u32 = 1_000;
     let number = |text: &str| text.trim().parse::<u32>().ok().filter(|number| (1..=MOST).contains(number));
     let sides = text.split_once(':').and_then(|(wide, high)| Some((number(wide)?, number(high)?)));
     let slender = |(wide, high): &(u32, u32)| wide.max(high) / wide.min(high) > 10;
-    sides.filter(|sides| !slender(sides)).ok_or_else(|| format!("\"{text}\" is no shape: write for example 3:2 or 4:3"))
+    let advice = || format!("\"{text}\" is not an aspect ratio: write for example 3:2 or 4:3");
+    sides.filter(|sides| !slender(sides)).ok_or_else(advice)
 }

@@ -8,45 +8,52 @@ use crate::tui::thumbnail_mode::ThumbnailMode;
 /// How the live table is set up.
 #[derive(Clone, Debug, Args)]
 pub struct LiveOptions {
+    /// Ring the terminal's bell when a row changes to FIX.
+    #[arg(long, hide_short_help = true)]
+    pub bell: bool,
     /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailChoice::Auto)]
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailChoice::Auto, hide_short_help = true)]
     pub thumbnail: ThumbnailChoice,
+    /// Scan the folder at intervals instead of waiting for notifications; for network folders.
+    #[arg(long, hide_short_help = true)]
+    pub poll: bool,
     #[command(flatten)]
     pub work: WorkOptions,
-    /// Look at the folder again and again instead of waiting to be told; for network folders.
-    #[arg(long)]
-    pub poll: bool,
-    /// Ring the terminal's bell when a row turns FIX.
-    #[arg(long)]
-    pub bell: bool,
 }
 
 /// How much of the machine is used.
 #[derive(Clone, Copy, Debug, Args)]
 pub struct WorkOptions {
-    /// Pictures read at the same time; without it, as many as the machine has cores.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    /// Pictures to read at the same time [default: the number of processor cores].
+    #[arg(long, value_name = "N", hide_short_help = true, value_parser = clap::value_parser!(u16).range(1..=256))]
     pub jobs: Option<u16>,
-    /// Memory for the pictures that are read at the same time, such as 512 MB; a larger one is read alone.
-    #[arg(long, value_name = "SIZE", value_parser = crate::units::bytes::parse)]
+    /// Memory for the pictures being read, for example "512 MB"; a picture that needs more is read alone.
+    #[arg(long, value_name = "SIZE", hide_short_help = true, value_parser = crate::units::bytes::parse)]
     pub memory: Option<u64>,
 }
 
 /// How text is coloured.
 #[derive(Clone, Copy, Debug, Args)]
 pub struct TextOptions {
-    /// When text is coloured; auto means on a terminal, unless NO_COLOR is set.
-    #[arg(long, alias = "color", value_enum, value_name = "WHEN", default_value_t = ColourChoice::Auto)]
+    /// When to colour text.
+    #[arg(
+        long,
+        alias = "color",
+        value_enum,
+        value_name = "WHEN",
+        default_value_t = ColourChoice::Auto,
+        hide_short_help = true
+    )]
     pub colour: ColourChoice,
 }
 
 /// What counts as something to fix.
 #[derive(Clone, Copy, Debug, Args)]
 pub struct StrictnessOptions {
-    /// Warnings count as something to fix.
+    /// Count WARN as something to fix.
     #[arg(long)]
     pub strict: bool,
-    /// Missing pictures count as something to fix.
+    /// Count MISSING as something to fix.
     #[arg(long)]
     pub complete: bool,
 }
@@ -71,13 +78,13 @@ impl From<StrictnessOptions> for Strictness {
 /// How thumbnails are shown: `--thumbnail auto|graphics|blocks|off`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum ThumbnailChoice {
-    /// Graphics where the terminal answers that it can, half blocks elsewhere and over a network.
+    /// Graphics if the terminal reports that it can show them; half blocks if not, and over a network.
     Auto,
-    /// Graphics also over a network, if the terminal can.
+    /// Graphics over a network too, if the terminal can show them.
     Graphics,
     /// Half blocks.
     Blocks,
-    /// None.
+    /// No thumbnails.
     Off,
 }
 

@@ -16,12 +16,13 @@ use super::{findings, pieces, seen, subject};
 
 /// The beginning of a new file.
 const BEGIN: &str = "\
-# Decided by hand for the brief of the same name; plateside keeps it. Comments stay, and it suits version control.
-# A [[subject]] is the part of a picture that must survive: its box is left, top, right, bottom as shares of the upright
-# picture. A box with a print is for that print alone. drawn_on (SHA-256) and look (a small grey picture) tell whether
-# an export is still the picture that the box was drawn on.
-# An [[accepted]] is a finding that somebody let stand: why, who, when, and what it was measured on. If that changes or
-# gets worse, it is asked again.
+# Your decisions for the brief of the same name, written by plateside. Your comments stay. It suits version control.
+# [[subject]] is the part of a picture that must survive. box: left, top, right, bottom, as shares of the upright
+# picture. A box with a print is for that print only. drawn_on (SHA-256) and look (a grey thumbnail) show whether an
+# export is still the picture the box was drawn on.
+# [[accepted]] is a finding that somebody accepted: why, who, when, and the values measured then. If these change or get
+# worse, it has to be accepted again.
+# Test prints that somebody looked at are listed as seen, with what they saw.
 version = 1
 ";
 

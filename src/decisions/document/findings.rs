@@ -23,6 +23,7 @@ pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
     put(table, "level", bound.level.map(|level| Value::from(level.word())));
     put(table, "value", bound.measured.map(Value::from));
     put(table, "limit", bound.required.map(Value::from));
+    put(table, "limits", bound.limits.as_deref().map(quoted));
     put(table, "unit", Some(bound.unit.as_str()).filter(|unit| !unit.is_empty()).map(Value::from));
     put(table, "bytes", text(&bound.sha256));
     put(table, "pixels", text(&bound.pixels));
@@ -44,13 +45,14 @@ impl DocumentReader<'_> {
         };
         let picture = needed("picture", "write picture = \"NAME.jpg\" below [[accepted]]");
         let rule = needed("rule", "write for example rule = \"tone.shadows\" below [[accepted]]");
-        let reason = needed("reason", "write reason = \"...\": why it may stand");
-        let by = needed("by", "write by = \"...\": who let it stand");
-        let bytes = needed("bytes", "take the file back from version control, or accept the finding again");
+        let reason = needed("reason", "write reason = \"...\": why it is accepted");
+        let by = needed("by", "write by = \"...\": who accepted it");
+        let bytes = needed("bytes", "restore the file from version control, or accept the finding again");
         let mut text = |key: &str| self.text_at(table, key).map(str::to_owned);
         let (print, about) = (text("print"), text("about"));
         let (allowed_by, when, unit) = (text("allowed_by"), text("when"), text("unit"));
         let (pixels, profile) = (text("pixels"), text("profile"));
+        let limits = text("limits");
         let level = self.level(table);
         let subject = table.get("box").and_then(|_| self.area(table, start)).map(|area: Area| area.sides());
         let number = |key: &str| {
@@ -61,6 +63,7 @@ impl DocumentReader<'_> {
             level,
             measured: number("value"),
             required: number("limit"),
+            limits,
             unit: unit.unwrap_or_default(),
             sha256: bytes,
             pixels: pixels.unwrap_or_default(),
@@ -91,7 +94,7 @@ impl DocumentReader<'_> {
         let level = [Level::Note, Level::Should, Level::Must].into_iter().find(|level| level.word() == word);
         if level.is_none() {
             let at = table.get("level").and_then(Item::span).map_or(0, |span| span.start);
-            self.wrong(at, "this is no rank of a rule", "write level = \"note\", \"should\" or \"must\"");
+            self.wrong(at, "this is not a level", "write level = \"note\", \"should\" or \"must\"");
         }
         level
     }

@@ -49,8 +49,8 @@ pub(super) fn parsed<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Re
         // A mistake may extend beyond the piece: parsing the whole shows where it is, and what.
         let (error, begin) = Document::parse(text).err().map_or((of_piece, piece.start), |of_whole| (of_whole, 0));
         let at = begin + error.span().map_or(0, |span| span.start);
-        let what = format!("this is no TOML: {}", error.message().trim());
-        vec![Problem::in_text(path, text, at, &what, "fix this line, or take the file back from version control")]
+        let what = format!("this is not TOML: {}", error.message().trim());
+        vec![Problem::in_text(path, text, at, &what, "fix this line, or restore the file from version control")]
     })
 }
 
@@ -82,7 +82,7 @@ impl DocumentReader<'_> {
         self.list(document.get("accepted"), "accepted findings", "[[accepted]]", |reading, table| {
             reading.finding(table, decided);
         });
-        self.list(document.get("seen"), "test prints that were seen", "[[seen]]", |reading, table| {
+        self.list(document.get("seen"), "test prints seen", "[[seen]]", |reading, table| {
             reading.seen(table, decided);
         });
     }
@@ -94,7 +94,7 @@ impl DocumentReader<'_> {
             Some(Item::ArrayOfTables(tables)) => tables.iter().for_each(|table| read(self, table)),
             Some(other) => {
                 let at = other.span().map_or(0, |span| span.start);
-                self.wrong(at, &format!("{what} are tables of their own"), &format!("write {head} above each"));
+                self.wrong(at, &format!("{what} are separate tables"), &format!("write {head} above each"));
             }
         }
     }
@@ -104,10 +104,9 @@ impl DocumentReader<'_> {
         match version.and_then(Item::as_integer) {
             Some(VERSION) => {}
             Some(VERSION..) => {
-                let what = "a newer plateside wrote this file, and this one does not know what it may mean";
-                self.wrong(at, what, "use that newer one");
+                self.wrong(at, "a newer plateside wrote this file", "use the newer plateside");
             }
-            _ => self.wrong(at, "the file does not say its version", "write version = 1 at the top"),
+            _ => self.wrong(at, "the file has no version", "write version = 1 at the top"),
         }
     }
 
@@ -116,7 +115,7 @@ impl DocumentReader<'_> {
         let text = item.as_str();
         if text.is_none() {
             let at = item.span().map_or(0, |span| span.start);
-            self.wrong(at, &format!("{key} is a text"), &format!("write {key} = \"...\", in quotes"));
+            self.wrong(at, &format!("{key} must be text"), &format!("write {key} = \"...\", in quotes"));
         }
         text
     }

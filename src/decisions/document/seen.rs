@@ -34,9 +34,9 @@ impl DocumentReader<'_> {
             found.unwrap_or_default()
         };
         let picture = needed("picture", "write picture = \"NAME.jpg\" below [[seen]]");
-        let saw = needed("saw", "write saw = \"...\": what was seen on it");
+        let saw = needed("saw", "write saw = \"...\": what you saw on it");
         let by = needed("by", "write by = \"...\": who looked");
-        let sha256 = needed("bytes", "take the file back from version control, or say again what was seen");
+        let sha256 = needed("bytes", "restore the file from version control, or note again what you saw");
         let mut text = |key: &str| self.text_at(table, key).map(str::to_owned);
         let (print, when, pixels) = (text("print"), text("when"), text("pixels"));
         let good = self.good(table);
@@ -54,7 +54,7 @@ impl DocumentReader<'_> {
         };
         if !decided.see(PictureKey::from_text(&picture), seen) {
             let fix = "keep one of the two [[seen]] and delete the other";
-            self.wrong(start, "this test print was seen twice", fix);
+            self.wrong(start, "this test print is listed twice", fix);
         }
     }
 
@@ -63,7 +63,8 @@ impl DocumentReader<'_> {
         let Some(item) = table.get("good") else { return true };
         item.as_bool().unwrap_or_else(|| {
             let at = item.span().map_or(0, |span| span.start);
-            self.wrong(at, "good is yes or no", "write good = false if it may not go out so, or delete the line");
+            let fix = "write good = false if it was not good enough, or delete the line";
+            self.wrong(at, "good must be true or false", fix);
             true
         })
     }

@@ -44,7 +44,7 @@ impl DocumentReader<'_> {
             let at = table.get("picture").and_then(Item::span).map_or(start, |span| span.start);
             self.wrong(
                 at,
-                "this picture has two boxes for the same",
+                "this picture has two boxes for the same prints",
                 "keep one of the two [[subject]] and delete the other",
             );
         }
@@ -63,7 +63,7 @@ impl DocumentReader<'_> {
             _ => None,
         };
         if area.is_none() {
-            self.wrong(item.span().map_or(start, |span| span.start), "this is no box within the picture", fix);
+            self.wrong(item.span().map_or(start, |span| span.start), "this box is not inside the picture", fix);
         }
         area
     }
@@ -73,8 +73,8 @@ impl DocumentReader<'_> {
         let look = look_of(text);
         if look.is_none() {
             let at = table.get("look").and_then(Item::span).map_or(0, |span| span.start);
-            let fix = "delete this line and draw the box again, or take the file back from version control";
-            self.wrong(at, "this is no small picture", fix);
+            let fix = "delete this line and draw the box again, or restore the file from version control";
+            self.wrong(at, "this is not a thumbnail", fix);
         }
         look
     }

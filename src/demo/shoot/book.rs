@@ -32,7 +32,7 @@ pub(super) const TART_SLICES: Picture = Picture {
     part: quarter_at(1120, 760),
     kind: FileKind::Png,
     words: words("Plum tart, slices"),
-    truth: "a PNG where TIFF or JPEG is asked (file.format); else sound",
+    truth: "a PNG where TIFF or JPEG is required (file.format); else sound",
     sized: Truth::InTheFile,
     ..SOUND
 };
@@ -40,7 +40,7 @@ pub(super) const TART_SLICES: Picture = Picture {
 pub(super) const BEETROOT: Picture = Picture {
     name: "p016-salt-baked-beetroot.jpg",
     words: words("Salt-baked beetroot"),
-    truth: "Adobe RGB where sRGB is asked (colour.profile); its greens leave sRGB",
+    truth: "Adobe RGB where sRGB is required (colour.profile); its greens lie outside sRGB",
     sized: Truth::InTheFile,
     ..SOUND
 };
@@ -108,7 +108,7 @@ pub(super) const TABLE_BROTH: Picture = Picture {
     part: quarter_at(1249, 1279),
     kind: FileKind::TiffInks,
     words: words("Barley broth on the table"),
-    truth: "CMYK where RGB is asked (colour.model)",
+    truth: "CMYK where RGB is required (colour.model)",
     sized: Truth::InTheFile,
     ..SOUND
 };
@@ -134,7 +134,7 @@ pub(super) const OYSTER_DETAIL: Picture = Picture {
     part: quarter_at(109, 879),
     fault: DeliberateFault::Sideways,
     words: Words { packet: false, ..words("Oysters, close") },
-    truth: "stored sideways, orientation tag 6 (file.orientation)",
+    truth: "stored on its side, orientation tag 6 (file.orientation)",
     sized: Truth::InTheFile,
     ..SOUND
 };

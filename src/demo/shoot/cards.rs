@@ -20,7 +20,7 @@ pub(super) const SUNLIT_LEEKS: Picture = Picture {
     name: "card-01-leeks-in-the-sun.jpg",
     words: words("Brown butter leeks, the sun on them"),
     treatment: Treatment::Overexposed { centre: (0.45, 0.47), reach: 0.35, share: BLOWN },
-    truth: "3.1 % blown on the dish (tone.highlights)",
+    truth: "3.1 % blown white on the dish (tone.highlights)",
     sized: Truth::Blown { share: BLOWN },
     dish: Some(DishBox { left: 0.0782, top: 0.2700, right: 0.9122, bottom: 0.7908 }),
     ..SOUND
@@ -46,7 +46,7 @@ pub(super) const RED_BROTH: Picture = Picture {
     part: card_at(1000, 330),
     words: words("Barley broth and bread"),
     treatment: Treatment::Reddened { share: RED_CLIPPED },
-    truth: "PASS with a note: red alone at its end on 3.5 % (tone.highlights)",
+    truth: "PASS with a note: red alone is clipped on 3.5 % (tone.highlights)",
     sized: Truth::RedClipped { share: RED_CLIPPED },
     ..SOUND
 };
@@ -63,7 +63,7 @@ pub(super) const TART_IN_TRIM: Picture = Picture {
 pub(super) const BROTH_IN_SAFE: Picture = Picture {
     name: "card-05-broth.jpg",
     words: words("Barley broth, from above"),
-    truth: "the plate ends 2.5 mm inside the cut at the foot, 5 mm asked (margins.safe)",
+    truth: "the plate ends 2.5 mm inside the cut at the foot, 5 mm required (margins.safe)",
     sized: Truth::InSafe,
     dish: Some(DishBox { left: 0.0838, top: 0.4369, right: 0.9162, bottom: 0.9597 }),
     ..SOUND

@@ -80,11 +80,11 @@ impl UnclaimedNames {
 
     /// Returns the one picture whose name has every word of a print's name.
     fn by_words(&self, name: &str) -> Option<usize> {
-        let wanted = words(name);
-        if wanted.len() < 2 && wanted.iter().all(|word| word.chars().count() < LONG_WORD) {
+        let needed = words(name);
+        if needed.len() < 2 && needed.iter().all(|word| word.chars().count() < LONG_WORD) {
             return None;
         }
-        let having: Option<Vec<&Vec<usize>>> = wanted.iter().map(|word| self.by_word.get(word)).collect();
+        let having: Option<Vec<&Vec<usize>>> = needed.iter().map(|word| self.by_word.get(word)).collect();
         let having = having?;
         let fewest = having.iter().min_by_key(|places| places.len()).filter(|few| few.len() <= MOST_LOOKED_AT)?;
         let mut all = fewest.iter().filter(|at| having.iter().all(|places| places.binary_search(at).is_ok()));
@@ -126,7 +126,7 @@ mod tests {
     }
 
     #[test]
-    fn a_number_written_otherwise_is_nearly_the_name() {
+    fn a_number_written_differently_is_nearly_the_name() {
         assert_eq!(near(&[("crêpes", "p034*")], &["p34-crepes.jpg"]), [(0, 0)]);
         assert_eq!(near(&[("crêpes", "p034*")], &["p-034 crepes.jpg"]), [(0, 0)]);
         assert_eq!(near(&[("crêpes", "p034*")], &["p35-crepes.jpg", "q34.jpg"]), []);

@@ -92,13 +92,13 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
     let required = match (one.taken(), other.taken()) {
         (Some(one), Some(other)) if one.is_same_moment(other) => {
-            " and were taken at the same moment: is it the same picture twice?"
+            " and were taken at the same moment: are they one picture?"
         }
-        (Some(_), Some(_)) => " and were taken at different moments: is one the next frame?",
+        (Some(_), Some(_)) => " and were taken at different moments: are they two frames?",
         _ if names.windows(2).all(|pair| one_stem(&pair[0], &pair[1])) => {
-            ", and so do their names: is it the same picture twice?"
+            ", and so do their names: are they one picture?"
         }
-        _ => ": is it the same picture, or the next frame?",
+        _ => ": are they one picture or two frames?",
     };
     let more = match series.saturating_sub(pictures.len()) {
         0 => String::new(),
@@ -111,7 +111,10 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
             at_most: Some(Level::Note),
             short: "looks alike".to_owned(),
             found: format!("{} look alike{required}{more}", names.join(" and ")),
-            fix: "if one of them was exported twice under another name, export the picture that was meant".to_owned(),
+            fix:
+                "if they are one picture, replace the copy with the picture that was meant\nif both are meant, accept \
+                  the finding"
+                    .to_owned(),
             ..Breach::default()
         },
         pictures,
@@ -162,14 +165,14 @@ mod tests {
     fn pictures_that_look_alike_are_a_question_with_their_times() {
         assert_eq!(
             questions(&[(0, NOW), (0x3f, NOW), (u64::MAX, NOW)]),
-            ["p0.jpg and p1.jpg look alike and were taken at the same moment: is it the same picture twice?"]
+            ["p0.jpg and p1.jpg look alike and were taken at the same moment: are they one picture?"]
         );
         let later = questions(&[(0, NOW), (0, "2026-11-02T10:21:09")]);
-        assert!(later[0].ends_with("taken at different moments: is one the next frame?"), "{later:?}");
+        assert!(later[0].ends_with("taken at different moments: are they two frames?"), "{later:?}");
     }
 
     #[test]
-    fn names_of_one_stem_are_told() {
+    fn names_of_one_stem_are_recognised() {
         assert!(one_stem("p012.jpg", "P012-2.jpg") && one_stem("p012.jpg", "p012.tif"));
         assert!(!one_stem("p012.jpg", "p0125.jpg") && !one_stem("p012.jpg", "p013.jpg"));
     }
@@ -180,7 +183,7 @@ mod tests {
         assert_eq!(required.len(), 4);
         assert!(required[3].starts_with("p3.jpg and p4.jpg look alike"), "{required:?}");
         assert!(
-            required.iter().all(|found| found.ends_with("twice? 3 more pictures belong to this series")),
+            required.iter().all(|found| found.ends_with("one picture? 3 more pictures belong to this series")),
             "{required:?}"
         );
     }
@@ -191,11 +194,11 @@ mod tests {
         let required = breaches_of(two, &[picture(0, 0, NOW), picture(1, 0, NOW), picture(2, u64::MAX, NOW)]);
         let pictures: Vec<&str> = required.iter().map(|(picture, _)| picture.as_str()).collect();
         assert_eq!(pictures, ["p1.jpg", "p1.jpg"]);
-        assert!(required[0].1.ends_with("twice?"), "there are no more: {required:?}");
+        assert!(required[0].1.ends_with("one picture?"), "there are no more: {required:?}");
     }
 
     #[test]
-    fn copies_and_versions_of_one_print_are_told_as_such_and_ask_nothing_more() {
+    fn copies_and_versions_of_one_print_are_reported_as_such_and_ask_nothing_more() {
         let rest = "[[print]]\nsize = \"8 x 10 in\"";
         let copy = Submission { key: PictureKey::from_text("p9.jpg"), ..picture(1, 0, NOW) };
         let of = |text: &str, files: &[Submission]| -> Vec<String> {

@@ -41,6 +41,8 @@ pub struct AcceptedValues {
     pub measured: Option<f64>,
     /// The required value, where it is a number.
     pub required: Option<f64>,
+    /// Without numbers: the values of the brief's keys that the rule uses, in words.
+    pub limits: Option<String>,
     /// The unit of both values.
     pub unit: String,
     /// SHA-256 of the picture's bytes.
@@ -60,16 +62,16 @@ pub enum NotAcceptable {
     #[error("a file that cannot be read cannot be accepted: export it again")]
     Unreadable,
     /// Its pixels are not read yet.
-    #[error("it is not checked to its last row yet: accept it once it is")]
+    #[error("the picture is not fully checked yet: accept the finding once it is")]
     Unchecked,
     /// The finding is a `must` and nobody has allowed it.
-    #[error("the brief says that this must hold: name who allowed it, the client or the printer (--allowed-by NAME)")]
+    #[error("the finding is a must: name who allowed it, the client or the printer (--allowed-by NAME)")]
     WithoutLeave,
     /// No name: later nobody would know who.
-    #[error("say who you are: by = \"NAME\" in plateside/settings.toml of your configuration")]
+    #[error("give your name: by = \"NAME\" in plateside/settings.toml of your configuration")]
     WithoutName,
     /// No reason: later nobody would know why.
-    #[error("say why it may stand")]
+    #[error("give a reason for accepting it")]
     WithoutReason,
 }
 

@@ -23,6 +23,8 @@ pub struct Finding {
     pub measured: Option<f64>,
     /// The required value, where it is a number.
     pub required: Option<f64>,
+    /// Without numbers: the values of the brief's keys that its rule uses, in words.
+    pub limits: Option<String>,
     /// The unit of both values: `ppi`, `share`, `px`, `bits`, `bytes`; empty without numbers.
     pub unit: &'static str,
     /// The measured value in a table cell: `214 ppi`, `Adobe RGB`; at most some 14 characters.
@@ -48,7 +50,7 @@ impl Finding {
 /// The numbers of the advice to a person.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct FixNumbers {
-    /// Pixels to export at, width and height: each of them removes the finding. Those wanted come first.
+    /// Pixels to export at, width and height: each of them removes the finding. Those for the target come first.
     pub exports: Vec<(u32, u32)>,
     /// The largest prints possible from the picture as it is, each with its density.
     pub largest_prints: Vec<(Size, Ppi)>,
@@ -66,7 +68,7 @@ pub struct LapsedAcceptance {
 impl LapsedAcceptance {
     /// Returns why it is open again and the earlier statement, in words; may hold foreign text.
     pub fn words(&self) -> String {
-        format!("asked again, {}; it was accepted {}", self.why, self.acceptance.words())
+        format!("open again: {}; it was accepted {}", self.why, self.acceptance.words())
     }
 }
 

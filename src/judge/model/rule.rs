@@ -100,11 +100,11 @@ impl RuleGroup {
     pub const fn about(self) -> &'static str {
         match self {
             RuleGroup::File => "the file itself",
-            RuleGroup::Size => "the shape of the picture",
+            RuleGroup::Size => "aspect ratio and crop",
             RuleGroup::Density => "pixels per inch on paper",
             RuleGroup::Colour => "colour model and colour space",
             RuleGroup::Tone => "highlights and shadows",
-            RuleGroup::Margins => "bleed, cut, safe margin, folds",
+            RuleGroup::Margins => "bleed, trim, safe margin, folds",
             RuleGroup::Detail => "sharpness, grain, enlargement",
             RuleGroup::Proof => "what was seen on test prints",
             RuleGroup::Set => "the order as a whole",

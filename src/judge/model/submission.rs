@@ -26,7 +26,7 @@ pub struct Submission {
     pub pixels: Pixels,
     /// The boxes that a person drew on it.
     pub subjects: Arc<Subjects>,
-    /// Accepted findings of it.
+    /// Accepted findings of it, in the order of their prints.
     pub acceptances: Arc<[Arc<Acceptance>]>,
     /// Remarks on its test prints.
     pub seen: Arc<[Arc<TestPrintRemark>]>,

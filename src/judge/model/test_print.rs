@@ -92,9 +92,9 @@ impl TestPrint {
     pub fn words(&self) -> Option<String> {
         match self {
             TestPrint::NotAsked => None,
-            TestPrint::Wanted => Some("asked for, and nobody has seen one yet".to_owned()),
+            TestPrint::Wanted => Some("required, not seen yet".to_owned()),
             TestPrint::Seen { seen, earlier, .. } => {
-                let of = if *earlier { " of an earlier export, whose pixels were others" } else { "" };
+                let of = if *earlier { " for an earlier export with other pixels" } else { "" };
                 let found = if seen.good { "" } else { ", not good enough" };
                 Some(format!("seen{of}{found}: {}", visible(&seen.words())))
             }
@@ -156,7 +156,7 @@ mod tests {
         let bad = |sha256| Arc::new(TestPrintRemark { good: false, ..TestPrintRemark::clone(&seen(None, sha256)) });
         let words = |found: TestPrint| found.words().unwrap();
         assert_eq!(words(of("", &[bad("abc")])), "seen, not good enough: \"shadows hold\" (Maren, 2026-11-26)");
-        assert!(words(of("", &[bad("older")])).contains("earlier export, whose pixels were others, not good enough"));
+        assert!(words(of("", &[bad("older")])).contains("earlier export with other pixels, not good enough"));
     }
 
     #[test]

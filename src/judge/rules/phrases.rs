@@ -13,6 +13,9 @@ use crate::units::{LengthUnit, Share, Size, show};
 /// finding. Common practice, no source.
 pub const NAMED: usize = 4;
 
+/// Most actions that a finding's `fix` has, one a line.
+pub const FIX_LINES: usize = 3;
+
 /// Lists pictures with the words for each, `a.jpg and b.jpg`: the first few by name, the others as a number.
 pub fn named(pictures: &[PictureKey], words: impl Fn(&PictureKey) -> String) -> String {
     let mut names: Vec<String> = pictures.iter().take(NAMED).map(words).collect();
@@ -41,44 +44,43 @@ pub fn limit(print: &Print, key: &str, words: &str) -> String {
 pub fn printed_size(print: &Print, placement: &Placement) -> String {
     let margins = &print.requirements.margins;
     let size = placement.finished.show();
-    let turned = if placement.turned { ", turned" } else { "" };
+    let rotated = if placement.turned { ", rotated" } else { "" };
     match margins.edge {
         Edge::Bleed if !placement.outset.is_zero() => {
             let widest = placement.outset.each().into_iter().max().unwrap_or_default();
-            format!("{size}{turned} with {} bleed", show::length(widest, margins.unit))
+            format!("{size}{rotated} with {} bleed", show::length(widest, margins.unit))
         }
         Edge::Wrap if margins.goes_round() => {
-            format!("{size}{turned} carried round a bar of {}", show::length(margins.wrap, margins.unit))
+            format!("{size}{rotated} wrapped round a bar of {}", show::length(margins.wrap, margins.unit))
         }
-        Edge::Wrap => format!("{size}{turned} on a bar with {} sides", margins.sides.word()),
+        Edge::Wrap => format!("{size}{rotated} on a bar with {} sides", margins.sides.word()),
         Edge::Border if margins.fit == BorderFit::Inside => format!(
-            "{size}{turned} with a border of at least {}, the picture {}",
+            "{size}{rotated} with a border of at least {}, the picture {}",
             margins.border.show(margins.unit),
             placement.frame().show()
         ),
-        Edge::Border => format!("{size}{turned} with a border of {}", margins.border.show(margins.unit)),
-        Edge::Bleed | Edge::Borderless => format!("{size}{turned}"),
+        Edge::Border => format!("{size}{rotated} with a border of {}", margins.border.show(margins.unit)),
+        Edge::Bleed | Edge::Borderless => format!("{size}{rotated}"),
     }
 }
 
-/// Returns the advice to turn a print that the brief does not let turn, where that loses less and fixes the finding;
-/// else nothing.
-pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> bool) -> String {
-    let other = placement.other_way(print).and_then(|other| other.fit.filter(&cures).map(|fit| (other, fit)));
-    let Some((other, fit)) = other else { return String::new() };
+/// Returns the advice to rotate a print that the brief does not let rotate, where that loses less and fixes the
+/// finding; else nothing.
+pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> bool) -> Option<String> {
+    let other = placement.other_way(print)?;
+    let fit = other.fit.filter(&cures)?;
     let lost = if fit.lost == Share::zero() { "nothing".to_owned() } else { show::share(fit.lost) };
-    let size = other.finished.show();
-    let write = match print.pictures {
-        PictureSelector::One(_) => format!("give its size as {size}: it"),
+    let (size, ppi) = (other.finished.show(), show::ppi(fit.density));
+    Some(match print.pictures {
+        PictureSelector::One(_) => format!(
+            "rotate the print, if the layout allows it: size = \"{size}\" in the brief ({ppi}, the crop loses {lost})"
+        ),
         // Its other pictures may be right as they are.
-        PictureSelector::Many(_) | PictureSelector::Rest => {
-            format!("write rotate = true for it in the brief: as {size} it")
-        }
-    };
-    format!(
-        "if the print may lie the other way, {write} loses {lost} then and has {}; if not, ",
-        show::ppi(fit.density)
-    )
+        PictureSelector::Many(_) | PictureSelector::Rest => format!(
+            "rotate the print, if the layout allows it: rotate = true in the brief ({size} at {ppi}, the crop loses \
+             {lost})"
+        ),
+    })
 }
 
 /// Share of a side by which a background can be extended: more would be an invented picture. Source: ours.
@@ -90,8 +92,8 @@ pub fn can_be_extended(more: u32, px: u32) -> bool {
 }
 
 /// Advice for a canvas whose picture is too small to go round the bar: other sides.
-pub const OTHER_SIDES: &str = "ask for mirrored or plain sides (sides = \"mirrored\" or \"plain\" below [margins] in \
-                               the brief): then the face is the whole picture";
+pub const OTHER_SIDES: &str = "ask for mirrored or plain sides: sides = \"mirrored\" or \"plain\" below [margins] in \
+                               the brief";
 
 /// Most characters shown of a profile's own name.
 const PROFILE_CHARACTERS: usize = 48;
@@ -101,15 +103,15 @@ pub fn profile_name(profile: &ProfileFacts) -> String {
     visible(&shortened(profile.name(), PROFILE_CHARACTERS)).into_owned()
 }
 
-/// Returns a print's viewing distance: `in the hand`, `from 90 cm`.
+/// Returns a print's viewing distance: `at arm's length`, `from 90 cm`.
 pub fn seen_from(print: &Print) -> String {
     match print.requirements.density.distance {
         Some(distance) => format!("from {}", show::length(distance, LengthUnit::Centimetre)),
-        None => "in the hand".to_owned(),
+        None => "at arm's length".to_owned(),
     }
 }
 
-/// Returns the paper with its black: `matte uncoated paper (black D 1.28)`, `lustre photo paper (black D 2.1)`.
+/// Returns the paper with its black: `matte uncoated paper (Dmax 1.28)`, `lustre photo paper (Dmax 2.1)`.
 pub fn paper(print: &Print) -> String {
     let paper = &print.requirements.paper;
     let stock = match paper.stock {
@@ -117,10 +119,10 @@ pub fn paper(print: &Print) -> String {
         other => other.word().to_owned(),
     };
     let black = show::decimal(num_rational::Ratio::new((paper.dmax * 100.0).round() as i128, 100), 2);
-    format!("{} {stock} (black D {black})", paper.surface.word())
+    format!("{} {stock} (Dmax {black})", paper.surface.word())
 }
 
-/// Returns the shape of a size in the trade's small whole numbers if it has them, else to two decimals: `4:5`,
+/// Returns the aspect ratio of a size in the trade's small whole numbers if it has them, else to two decimals: `4:5`,
 /// `1:1.24`.
 pub fn shape(size: Size) -> String {
     const LARGEST_TERM: i64 = 20;
@@ -181,7 +183,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn shapes_use_small_whole_numbers() {
+    fn aspect_ratios_use_small_whole_numbers() {
         let shape = |text: &str| super::shape(text.parse().unwrap());
         assert_eq!(shape("8 x 10 in"), "4:5");
         assert_eq!(shape("24 x 36 in"), "2:3");

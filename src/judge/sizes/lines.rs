@@ -13,25 +13,25 @@ const PPI: usize = 9;
 const LOST: usize = 12;
 
 /// Column widths of the narrow table.
-const NARROW_SIZE: usize = 14;
+const NARROW_SIZE: usize = 13;
 /// See [`NARROW_SIZE`].
 const NARROW_PPI: usize = 8;
 /// See [`NARROW_SIZE`].
 const NARROW_LOST: usize = 7;
 
 /// A note on what the narrow table leaves out.
-pub const NARROW_CAUTION: &str = "Loses: what the crop takes. From 57 cm: on a wall, seen from there or farther, where \
-                                  a pixel is no more than an arc minute. Too few: fewer pixels than the brief allows. \
-                                  Cut to the picture's edge; bleed and borders \
-                                  are the brief's matter.";
+pub const NARROW_CAUTION: &str = "Loses: what the crop takes. A bit soft: at arm's length. From 57 cm: on a wall, from \
+                                  where no single pixel can be seen (one arc minute). Too coarse: people step closer \
+                                  than that. Too few: fewer pixels than the brief's minimum. Bleed and borders are not \
+                                  counted.";
 
 /// A note on what the numbers leave out.
-pub const CAUTION: &str = "Cut to the picture's edge; bleed and borders are the brief's matter. Seen from: one pixel \
-                           an arc minute; under 150 ppi too coarse, since people step as close as 60 cm to food.";
+pub const CAUTION: &str = "Bleed and borders are not counted. On a wall: from where no single pixel can be seen (one \
+                           arc minute). Under 150 ppi is too coarse: people step as close as 60 cm to food.";
 
 /// Returns the heads of the columns and a line for each size.
 pub fn table(carried: &[CarriedSize]) -> Vec<Line> {
-    let head = format!("{:SIZE$}{:>PPI$}{:>LOST$}  good for", "size", "ppi", "crop loses");
+    let head = format!("{:SIZE$}{:>PPI$}{:>LOST$}  viewing", "size", "ppi", "crop loses");
     std::iter::once(Line::of(Style::Dim, head).indented(2, 0)).chain(carried.iter().map(row)).collect()
 }
 
@@ -53,15 +53,15 @@ fn row(one: &CarriedSize) -> Line {
 
 const fn enough(required: SizeVerdict) -> &'static str {
     match required {
-        SizeVerdict::OnTarget => "as the brief wants it",
-        SizeVerdict::AboveMinimum => "fewer pixels than the brief wants, and enough for it",
-        SizeVerdict::BelowMinimum => "fewer pixels than the brief allows",
+        SizeVerdict::OnTarget => "reaches the brief's target",
+        SizeVerdict::AboveMinimum => "below the brief's target, but enough",
+        SizeVerdict::BelowMinimum => "below the brief's minimum",
     }
 }
 
 /// Returns a table for a pane of some 40 columns: first the brief's sizes, then the usual ones.
 pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
-    let head = format!("{:NARROW_SIZE$}{:>NARROW_PPI$}{:>NARROW_LOST$} good for", "size", "ppi", "loses");
+    let head = format!("{:NARROW_SIZE$}{:>NARROW_PPI$}{:>NARROW_LOST$} viewing", "size", "ppi", "loses");
     let mut lines = vec![Line::of(Style::Dim, head)];
     let of_brief = carried.iter().take_while(|one| !one.prints.is_empty()).count();
     for (at, one) in carried.iter().enumerate() {
@@ -79,21 +79,21 @@ pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
     lines
 }
 
-fn in_short(good: ViewingUse) -> (Style, String) {
-    match good {
-        ViewingUse::ArmsLength => (Style::Good, "the hand".to_owned()),
-        ViewingUse::ArmsLengthSoft => (Style::Plain, "hand, soft".to_owned()),
+fn in_short(viewing: ViewingUse) -> (Style, String) {
+    match viewing {
+        ViewingUse::ArmsLength => (Style::Good, "arm's length".to_owned()),
+        ViewingUse::ArmsLengthSoft => (Style::Plain, "a bit soft".to_owned()),
         ViewingUse::Wall(length) => (Style::Plain, format!("from {}", show::length(length, LengthUnit::Centimetre))),
         ViewingUse::TooCoarse(_) => (Style::Warn, "too coarse".to_owned()),
     }
 }
 
-fn viewing(good: ViewingUse) -> (Style, String) {
+fn viewing(viewing: ViewingUse) -> (Style, String) {
     let from = |length| show::length(length, LengthUnit::Centimetre);
-    match good {
-        ViewingUse::ArmsLength => (Style::Good, "the hand".to_owned()),
-        ViewingUse::ArmsLengthSoft => (Style::Plain, "the hand, a little soft".to_owned()),
-        ViewingUse::Wall(length) => (Style::Plain, format!("a wall, seen from {}", from(length))),
+    match viewing {
+        ViewingUse::ArmsLength => (Style::Good, "at arm's length".to_owned()),
+        ViewingUse::ArmsLengthSoft => (Style::Plain, "at arm's length, a little soft".to_owned()),
+        ViewingUse::Wall(length) => (Style::Plain, format!("on a wall, from {}", from(length))),
         ViewingUse::TooCoarse(length) => (Style::Warn, format!("too coarse: people step closer than {}", from(length))),
     }
 }

@@ -245,7 +245,7 @@ fn one_bad_picture_spoils_no_other_and_says_why() {
 #[test]
 fn a_polled_folder_is_followed_too_and_says_why_it_is_polled() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], true);
-    assert_eq!(bench.table.snapshot().watching, Watching::Polled("asked for".to_owned()));
+    assert_eq!(bench.table.snapshot().watching, Watching::Polled("set by --poll".to_owned()));
     fs::write(bench.path("b.jpg"), "2400 3000 b").unwrap();
     bench.until_state("b.jpg", RowState::Pass);
 }

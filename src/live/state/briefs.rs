@@ -60,7 +60,7 @@ impl LiveState {
             left
         });
         if self.brief.left() > 0 {
-            self.say("brief read again: its colours are worked out first".to_owned());
+            self.say("brief read again: working out its colours first".to_owned());
         }
         self.take_brief_up(now);
     }

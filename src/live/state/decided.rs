@@ -34,7 +34,7 @@ impl LiveState {
 
     /// Reports a broken file: earlier decisions still count; the broken file is never overwritten.
     fn accepted_is_broken(&mut self, problems: Vec<Problem>) {
-        self.say(format!("nothing is kept until this is fixed: {}", problem_words(&problems)));
+        self.say(format!("nothing is saved until this is fixed: {}", problem_words(&problems)));
         self.decisions.problems = problems.into();
     }
 
@@ -59,8 +59,8 @@ impl LiveState {
             Some(Some(drawn)) => {
                 effects.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: Some(drawn) })]))
             }
-            Some(None) => self.say(format!("{picture}: the box is too small to be kept")),
-            None => self.say(format!("{picture} is not read yet; draw again once it is")),
+            Some(None) => self.say(format!("{picture}: the box is too small to save")),
+            None => self.say(format!("{picture} is not read yet; draw the box again once it is")),
         }
     }
 
@@ -126,7 +126,7 @@ impl LiveState {
                 self.judge_instead(now);
             }
             Err(KeepError::Broken(problems)) => self.accepted_is_broken(problems),
-            Err(unwritten) => self.say(format!("not kept: {unwritten}")),
+            Err(unwritten) => self.say(format!("not saved: {unwritten}")),
         }
     }
 }

@@ -16,8 +16,8 @@ use super::LiveState;
 impl LiveState {
     pub(crate) fn take_scan(&mut self, scan: Scan, watching: Watching, now: Duration, effects: &mut Vec<Effect>) {
         match self.folder.watching {
-            Watching::Gone => self.say("folder is back".to_owned()),
-            Watching::NotPermitted => self.say("folder can be read again".to_owned()),
+            Watching::Gone => self.say("the folder is back".to_owned()),
+            Watching::NotPermitted => self.say("the folder can be read again".to_owned()),
             Watching::Notified | Watching::Polled(_) => {}
         }
         self.fresh |= self.folder.watching != watching || self.folder.cut_off != scan.cut_off;
@@ -31,7 +31,7 @@ impl LiveState {
         self.take_in(&scan, arrived, now, effects);
         self.dim_what_was_said(last);
         if std::mem::take(&mut self.folder.asked_to_look) && self.judging.since.happened.files_are_as_before() {
-            self.say("looked at the folder: nothing new".to_owned());
+            self.say("folder read again: nothing new".to_owned());
         }
         let (mut look_again, mut some_are_ready): (Option<Duration>, _) = (None, !self.folder.is_scanned);
         self.entries.change_all(|key, entry| {
@@ -167,7 +167,8 @@ impl LiveState {
                 effects.push(Effect::Forget(key.clone()));
             }
         });
-        let words = if why == Watching::Gone { "folder is gone; it is looked for" } else { "folder may not be read" };
+        let is_gone = why == Watching::Gone;
+        let words = if is_gone { "the folder is gone; waiting for it" } else { "no permission to read the folder" };
         self.folder.watching = why;
         self.say(words.to_owned());
     }

@@ -66,7 +66,7 @@ mod tests {
         news.tell(RecentEvents::default(), turned(), true, Duration::ZERO);
         assert_eq!(
             news.notice.as_ref().map(|notice| (notice.number, notice.words.as_str())),
-            Some((1, "2 rows turned"))
+            Some((1, "2 rows changed"))
         );
     }
 }

@@ -318,7 +318,7 @@ fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_bot
     assert_eq!((before.was, before.became), (RowState::Fix, RowState::Pass));
     assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
     assert!(before.fixed.iter().any(|finding| finding.rule.id == "density.minimum") && before.fresh.is_empty());
-    assert_eq!(bench.notice(), "a.jpg: FIX is now PASS");
+    assert_eq!(bench.notice(), "a.jpg: FIX changed to PASS");
 }
 
 #[test]
@@ -355,7 +355,7 @@ fn another_name_for_the_same_content_is_not_read_again() {
     assert_eq!(kinds(&orders), []);
     assert_eq!(bench.row().row.key.picture, Some(PictureKey::from_text("b.jpg")));
     assert_eq!(bench.row().state_now(), RowState::Pass);
-    assert_eq!(bench.notice(), "a.jpg is now b.jpg");
+    assert_eq!(bench.notice(), "a.jpg renamed to b.jpg");
 }
 
 #[test]
@@ -394,7 +394,7 @@ fn a_look_that_was_asked_for_says_that_it_found_nothing_new() {
     let mut bench = Bench::with_one(2400);
     bench.event(Event::Asked(LiveCommand::Rescan));
     bench.look();
-    assert_eq!(bench.notice(), "looked at the folder: nothing new");
+    assert_eq!(bench.notice(), "folder read again: nothing new");
     bench.event(Event::Asked(LiveCommand::Rescan));
     bench.put("b.jpg", 100, 8, 1_000, LastWord::Closed);
     bench.look();

@@ -22,7 +22,7 @@ impl App {
     fn paste(&mut self, text: &str) -> Reaction {
         match self.modes.last_mut().filter(|mode| mode.is_typing()) {
             Some(mode) => drop(mode.write(&typing::pasted(text), &mut self.state)),
-            None => self.say("a paste is no command here"),
+            None => self.say("pasted text does nothing here"),
         }
         Reaction::Draw
     }
@@ -42,7 +42,7 @@ impl App {
             if !matches!(self.context(), Context::Table | Context::Large) {
                 return Reaction::None;
             }
-            self.say("this key means nothing here");
+            self.say("this key does nothing here");
             Reaction::Draw
         })
     }

@@ -22,14 +22,14 @@ impl Keys {
         for (action, pressed) in wanted {
             let Some(code) = code(pressed) else {
                 wrong.push(format!(
-                    "keys.{action} = \"{pressed}\": no key that can be chosen; write one letter, digit or sign, \
+                    "keys.{action} = \"{pressed}\": not a key that can be set; write one letter, digit or sign, \
                      \"Space\", or \"F1\" to \"F12\""
                 ));
                 continue;
             };
             match keys.0.iter_mut().find(|key| is_free(key) && word(key.action) == *action) {
                 Some(key) => key.code = code,
-                None => wrong.push(format!("keys.{action}: no such action; there are: {}", words().join(", "))),
+                None => wrong.push(format!("keys.{action}: no such action; the actions are: {}", words().join(", "))),
             }
         }
         if wrong.is_empty() {
@@ -49,7 +49,7 @@ impl Keys {
             };
             for other in self.0[at + 1..].iter().filter(same) {
                 let (first, second) = (word(one.action), word(other.action));
-                found.push(format!("{} asks for {first} and for {second}; give one of them another key", name(one)));
+                found.push(format!("{} is set for both {first} and {second}; give one of them another key", name(one)));
             }
         }
         found.dedup();
@@ -135,10 +135,10 @@ mod tests {
     #[test]
     fn a_key_that_would_mean_two_things_is_refused_with_both() {
         let wrong = chosen(&[("sort", "o")]).unwrap_err();
-        assert_eq!(wrong, ["o asks for next-to-fix and for sort; give one of them another key"]);
+        assert_eq!(wrong, ["o is set for both next-to-fix and sort; give one of them another key"]);
         // The box has keys of its own.
         assert!(
-            chosen(&[("help", "p"), ("sizes", "x")]).unwrap_err()[0].contains("p asks for print-alone and for help")
+            chosen(&[("help", "p"), ("sizes", "x")]).unwrap_err()[0].contains("p is set for both this-print and help")
         );
     }
 
@@ -154,9 +154,8 @@ mod tests {
         ])
         .unwrap_err();
         assert_eq!(wrong.len(), 6);
-        assert!(
-            wrong.iter().any(|line| line.starts_with("keys.nxt-to-fix: no such action; there are: accept, as-before"))
-        );
+        let first = "keys.nxt-to-fix: no such action; the actions are: accept, as-before";
+        assert!(wrong.iter().any(|line| line.starts_with(first)), "{wrong:?}");
         assert!(wrong.iter().filter(|line| line.contains("write one letter")).count() == 5, "{wrong:?}");
         assert!(words().contains(&"deliver".to_owned()) && !words().contains(&"keep-box".to_owned()));
         let readme = include_str!("../../../README.md").replace('\n', " ");

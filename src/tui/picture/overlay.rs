@@ -1,5 +1,5 @@
 //! Overlays painted over a thumbnail: hatched fields, patterned lines, dimmed surroundings. Everything is black and
-//! white together, so that it shows on any ground and nothing depends on colour.
+//! white together, so that it shows on any background and nothing depends on colour.
 //!
 //! Positions are shares of the upright picture; painting is done at the size in which the picture is shown.
 
@@ -76,7 +76,7 @@ pub struct StrokeWidth {
     half_px: u32,
     /// Distance from one hatching line to the next, in pixels.
     period_px: u32,
-    /// True if there is room for a white and a black half side by side; otherwise each pixel contrasts with its ground.
+    /// True if there is room for a white and a black half side by side; else each pixel contrasts with its background.
     paired: bool,
 }
 
@@ -257,9 +257,9 @@ fn level(picture: &mut RgbImage, dash: Dash, share: f64, ends: (f64, f64), pen: 
     }
 }
 
-/// Draws one step of a line: its white and black halves, or one pixel that contrasts with its ground.
+/// Draws one step of a line: its white and black halves, or one pixel that contrasts with its background.
 fn stroke(picture: &mut RgbImage, pen: StrokeWidth, at: impl Fn(u32) -> (u32, u32)) {
-    /// Brightness from which a ground counts as light, in codes of 255.
+    /// Brightness from which a background counts as light, in levels of 255.
     const MIDDLE: u16 = 118;
     let thick = if pen.paired { 2 * pen.half_px } else { 1 };
     for across in 0..thick {
@@ -296,13 +296,13 @@ mod tests {
     fn hatching_is_seen_on_black_and_on_white_and_stays_in_its_fields() {
         let marked = Arc::new(Grid { across: 2, down: 1, fields: vec![true, false] });
         for pen in [StrokeWidth::BLOCKS, StrokeWidth::graphics((8, 17))] {
-            for ground in [0, 255] {
+            for background in [0, 255] {
                 let overlay = of(vec![Mark::Hatched(Hatch::Rising, Arc::clone(&marked))]);
-                let picture = overlaid(&plain(ground, 64, 32), &overlay, (64, 32), pen);
-                let other = |(x, _, pixel): &(u32, u32, &Rgb<u8>)| *x < 32 && pixel.0 != [ground; 3];
+                let picture = overlaid(&plain(background, 64, 32), &overlay, (64, 32), pen);
+                let other = |(x, _, pixel): &(u32, u32, &Rgb<u8>)| *x < 32 && pixel.0 != [background; 3];
                 let seen = picture.enumerate_pixels().filter(other).count();
-                assert!((32 * 32 / 10..=32 * 32 / 3).contains(&seen), "{pen:?} on {ground}: {seen}");
-                assert!(picture.enumerate_pixels().all(|(x, _, pixel)| x < 32 || pixel.0 == [ground; 3]));
+                assert!((32 * 32 / 10..=32 * 32 / 3).contains(&seen), "{pen:?} on {background}: {seen}");
+                assert!(picture.enumerate_pixels().all(|(x, _, pixel)| x < 32 || pixel.0 == [background; 3]));
             }
         }
     }
@@ -324,11 +324,11 @@ mod tests {
     #[test]
     fn lines_are_seen_on_any_ground_in_both_ways_of_drawing() {
         for pen in [StrokeWidth::BLOCKS, StrokeWidth::graphics((10, 20))] {
-            for ground in [0, 118, 255] {
+            for background in [0, 118, 255] {
                 let overlay = of(vec![Mark::Frame(Dash::Solid, [0.25, 0.25, 0.75, 0.75])]);
-                let picture = overlaid(&plain(ground, 80, 80), &overlay, (80, 80), pen);
-                let most = picture.pixels().map(|pixel| pixel.0[0].abs_diff(ground)).max().unwrap();
-                assert!(most >= 118, "{pen:?} on {ground}: {most}");
+                let picture = overlaid(&plain(background, 80, 80), &overlay, (80, 80), pen);
+                let most = picture.pixels().map(|pixel| pixel.0[0].abs_diff(background)).max().unwrap();
+                assert!(most >= 118, "{pen:?} on {background}: {most}");
             }
         }
     }

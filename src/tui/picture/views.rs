@@ -50,7 +50,7 @@ pub static VIEWS: &[ViewDefinition] = &[
     ViewDefinition::over("cut lines", cut_lines),
     ViewDefinition::proof("on paper", ProofRendering::Relative),
     ViewDefinition::proof("on paper, perceptual", ProofRendering::Perceptual),
-    ViewDefinition::proof("on paper, its white too", ProofRendering::PaperWhite),
+    ViewDefinition::proof("on paper, with paper white", ProofRendering::PaperWhite),
 ];
 
 /// An index into [`VIEWS`].
@@ -167,22 +167,26 @@ pub enum How {
 /// Returns the legend of a proof, with what is known of the screen's calibration.
 pub fn on_paper(manner: ProofRendering, how: How, calibration: Option<&str>) -> Vec<LegendLine> {
     let (first, how) = match how {
-        How::Working => (Some("working"), None),
-        How::Impossible => (Some("no proof of it can be made: as sent"), None),
+        How::Working => (Some("making the proof"), None),
+        How::Impossible => (Some("no proof can be made: shown as sent"), None),
         How::Made(proof) => (
             None,
             Some(match (proof, manner) {
-                (Proof { by_profile: false, .. }, ProofRendering::PaperWhite) => "no profile: black, white",
-                (Proof { by_profile: false, .. }, ProofRendering::Perceptual) => "no profile, so none: black alone",
-                (Proof { by_profile: false, .. }, ProofRendering::Relative) => "no profile: black alone",
-                (_, ProofRendering::Relative) => "relative colorimetric, black point compensated",
-                (_, ProofRendering::Perceptual) => "as the profile renders perceptually",
-                (_, ProofRendering::PaperWhite) => "relative colorimetric, paper white shown",
+                (Proof { by_profile: false, .. }, ProofRendering::PaperWhite) => {
+                    "no paper profile: its black and white only"
+                }
+                (Proof { by_profile: false, .. }, ProofRendering::Perceptual) => {
+                    "no paper profile, so not perceptual: its black only"
+                }
+                (Proof { by_profile: false, .. }, ProofRendering::Relative) => "no paper profile: its black only",
+                (_, ProofRendering::Relative) => "relative colorimetric, black point compensation",
+                (_, ProofRendering::Perceptual) => "perceptual rendering",
+                (_, ProofRendering::PaperWhite) => "relative colorimetric, with paper white",
             }),
         ),
     };
     // The caution comes before the lines that a small window cuts off.
-    let caution = [Some("no true colours"), Some("a hard proof decides")];
+    let caution = [Some("approximate colours"), Some("a hard proof decides")];
     [first].into_iter().chain(caution).chain([how, calibration]).flatten().map(LegendLine::words).collect()
 }
 
@@ -191,7 +195,7 @@ fn lost_tones(row: &Row) -> ShownView {
         return ShownView { legend: vec![LegendLine::words("not measured yet")], ..ShownView::default() };
     };
     let kinds = [
-        (Hatch::Rising, ToneLoss::Shadows, "shadows merge", row.metrics.shadows_lost),
+        (Hatch::Rising, ToneLoss::Shadows, "shadows that block up", row.metrics.shadows_lost),
         (Hatch::Falling, ToneLoss::Highlights, "blown white", row.metrics.highlights_lost),
     ];
     let marks = kinds.iter().map(|(hatch, lost, ..)| {
@@ -209,7 +213,7 @@ fn lost_tones(row: &Row) -> ShownView {
 
 fn lost_colours(row: &Row) -> ShownView {
     let Some(lost) = &row.lost_colours else {
-        return ShownView { legend: vec![LegendLine::words("not known of this picture")], ..ShownView::default() };
+        return ShownView { legend: vec![LegendLine::words("not measured for this picture")], ..ShownView::default() };
     };
     let of = |hatch: Hatch, words: [&str; 2], outside: Option<OutOfGamut>, changes: &Option<Arc<ColourChanges>>| {
         match changes {
@@ -226,11 +230,11 @@ fn lost_colours(row: &Row) -> ShownView {
             None => (None, LegendLine::words(words[1])),
         }
     };
-    let space = ["beyond the space", "no RGB space for it"];
+    let space = ["outside the colour space", "no RGB space to compare"];
     let (space, space_words) = of(Hatch::Rising, space, row.metrics.outside, &lost.space);
-    let paper = ["beyond the paper", "no profile of the paper"];
+    let paper = ["outside the paper's gamut", "no paper profile"];
     let (paper, paper_words) = of(Hatch::Falling, paper, row.metrics.outside_paper, &lost.paper);
-    let caution = LegendLine::words("no true colours: the proof decides");
+    let caution = LegendLine::words("approximate colours: a hard proof decides");
     let marks = [space, paper].into_iter().flatten().collect();
     ShownView { overlay: Overlay { marks }, legend: vec![space_words, paper_words, caution] }
 }
@@ -242,7 +246,7 @@ pub fn lines_of(row: &Row) -> Option<CutLines> {
 
 fn cut_lines(row: &Row) -> ShownView {
     let Some(mut shown) = lines_of(row).map(|lines| print_lines(&lines)) else {
-        return ShownView { legend: vec![LegendLine::words("no print, no lines")], ..ShownView::default() };
+        return ShownView { legend: vec![LegendLine::words("no print, so no lines")], ..ShownView::default() };
     };
     let moved = row.crop.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(row.placement.as_deref()?));
     if let Some(window) = moved {
@@ -276,11 +280,11 @@ pub fn print_lines(lines: &CutLines) -> ShownView {
     marks.push(Mark::Dimmed(lines.trim, CUT_AWAY));
     if cut {
         marks.push(Mark::Frame(Dash::Long, lines.trim));
-        legend.push(LegendLine::new(Sign::Dash(Dash::Long), "lost at most"));
+        legend.push(LegendLine::new(Sign::Dash(Dash::Long), "trim may reach here"));
     }
     if apart(lines.safe, lines.trim) {
         marks.push(Mark::Frame(Dash::Dotted, lines.safe));
-        legend.push(LegendLine::new(Sign::Dash(Dash::Dotted), "safe"));
+        legend.push(LegendLine::new(Sign::Dash(Dash::Dotted), "safe line"));
     }
     if apart(lines.finished, lines.window) && apart(lines.finished, lines.trim) {
         marks.push(Mark::Frame(Dash::Sparse, lines.finished));
@@ -294,9 +298,9 @@ pub fn print_lines(lines: &CutLines) -> ShownView {
     }
     if cut_off {
         marks.push(Mark::Frame(Dash::Corners, lines.window));
-        legend.push(LegendLine::new(Sign::Dash(Dash::Corners), "printed"));
+        legend.push(LegendLine::new(Sign::Dash(Dash::Corners), "printed area"));
     }
-    legend.push(LegendLine::words(if cut_off || cut { "dimmed: cut away" } else { "nothing is cut away" }));
+    legend.push(LegendLine::words(if cut_off || cut { "dimmed: cut off" } else { "nothing is cut off" }));
     shown
 }
 
@@ -337,7 +341,7 @@ mod tests {
         assert_eq!(legend(view, &row), [" not measured yet"]);
         row.tones = Some(tones(2, vec![ToneLoss::Shadows, ToneLoss::Highlights]));
         (row.metrics.shadows_lost, row.metrics.highlights_lost) = (Some(0.181), Some(0.004));
-        assert_eq!(legend(view, &row), ["//// shadows merge 18.1 %", "\\\\\\\\ blown white 0.4 %"]);
+        assert_eq!(legend(view, &row), ["//// shadows that block up 18.1 %", "\\\\\\\\ blown white 0.4 %"]);
         let marks = view.shown(&row).overlay.marks;
         assert!(matches!(&marks[0], Mark::Hatched(Hatch::Rising, of) if of.fields == [true, false]), "{marks:?}");
         assert!(matches!(&marks[1], Mark::Hatched(Hatch::Falling, of) if of.fields == [false, true]), "{marks:?}");
@@ -347,14 +351,14 @@ mod tests {
     fn lost_colours_are_hatched_by_what_cannot_hold_them() {
         let view = named("lost colours");
         let mut row = Row::clone(&plain_row("plum", RowState::Pass).row);
-        assert_eq!(legend(view, &row), [" not known of this picture"]);
+        assert_eq!(legend(view, &row), [" not measured for this picture"]);
         let fields = Grid { across: 2, down: 1, fields: vec![21, 0] };
         let space = Some(Arc::new(ColourChanges { fields, ..ColourChanges::default() }));
         row.lost_colours = Some(LostColours { space, paper: None });
         row.metrics.outside = Some(OutOfGamut { share: 0.12, ..OutOfGamut::default() });
-        let caution = " no true colours: the proof decides";
+        let caution = " approximate colours: a hard proof decides";
         let said = legend(view, &row);
-        assert_eq!(said, ["//// beyond the space 12 %", " no profile of the paper", caution]);
+        assert_eq!(said, ["//// outside the colour space 12 %", " no paper profile", caution]);
         let marks = view.shown(&row).overlay.marks;
         assert!(matches!(&marks[..], [Mark::Hatched(Hatch::Rising, of)] if of.fields == [true, false]), "{marks:?}");
     }
@@ -362,12 +366,12 @@ mod tests {
     #[test]
     fn every_line_of_a_print_has_its_pattern_and_its_word() {
         let view = named("cut lines");
-        assert_eq!(legend(view, &plain_row("plum", RowState::Pass).row), [" no print, no lines"]);
+        assert_eq!(legend(view, &plain_row("plum", RowState::Pass).row), [" no print, so no lines"]);
         let mut row = Row::clone(&measured().row);
         let area = Area::new(0.2, 0.2, 0.8, 0.8).unwrap();
         row.subject = Some(Subject { area, origin: BoxOrigin::Doubtful });
-        let patterns = ["-- - lost at most", ".... safe", ".  . finished edge", "---- subject, doubtful"];
-        assert_eq!(legend(view, &row), [&patterns[..], &[" dimmed: cut away"]].concat());
+        let patterns = ["-- - trim may reach here", ".... safe line", ".  . finished edge", "---- subject, doubtful"];
+        assert_eq!(legend(view, &row), [&patterns[..], &[" dimmed: cut off"]].concat());
         let lines = CutLines {
             window: [0.1, 0.0, 0.9, 1.0],
             finished: [0.1, 0.0, 0.9, 1.0],
@@ -376,9 +380,9 @@ mod tests {
             folds: vec![(0.45, 0.55)],
         };
         let words: Vec<String> = print_lines(&lines).legend.into_iter().map(|entry| entry.words).collect();
-        assert_eq!(words, ["fold", "printed", "dimmed: cut away"]);
+        assert_eq!(words, ["fold", "printed area", "dimmed: cut off"]);
         let whole = CutLines { window: [0.0, 0.0, 1.0, 1.0], trim: [0.0, 0.0, 1.0, 1.0], folds: Vec::new(), ..lines };
-        assert_eq!(print_lines(&whole).legend.last().unwrap().words, "nothing is cut away");
+        assert_eq!(print_lines(&whole).legend.last().unwrap().words, "nothing is cut off");
     }
 
     #[test]

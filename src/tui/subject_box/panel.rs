@@ -49,7 +49,7 @@ fn lines(row: &Row, draft: &Draft, scale: &PictureScale, cell: (f64, f64), theme
     let origin = row.subject.map_or("none yet", |subject| subject.origin.word());
     let name = row.key.picture.as_ref().map(|picture| picture.as_str().to_owned()).unwrap_or_default();
     let mut lines = vec![
-        Line::of(Style::Head, "Box of the subject").and(Style::Dim, format!("  {origin}")),
+        Line::of(Style::Head, "The subject's box").and(Style::Dim, format!("  {origin}")),
         Line::of(Style::Strong, name),
         Line::blank(),
     ];
@@ -76,7 +76,7 @@ fn lines(row: &Row, draft: &Draft, scale: &PictureScale, cell: (f64, f64), theme
         None => Line::of(Style::Dim, "or type 12.5 %, 31 mm, 400 px"),
     });
     lines.extend(draft.refused.as_ref().map(|why| Line::of(Style::Warn, why.clone())));
-    let whom = if draft.print_alone { "for this print alone" } else { "for every print of the picture" };
+    let whom = if draft.print_alone { "for this print only" } else { "for every print of the picture" };
     lines.push(Line::of(Style::Dim, whom));
     lines
 }
@@ -93,9 +93,9 @@ fn step(draft: &Draft, scale: &PictureScale, cell: (f64, f64), unit: LengthUnit)
     let step = draft.step(cell);
     let share = if across { step.0 } else { step.1 };
     let paper = scale.on_paper(share, across, unit).map(|paper| format!(", {paper}")).unwrap_or_default();
-    let what = if draft.fine { "a tenth of a cell" } else { "one cell" };
+    let what = if draft.fine { "a fine step" } else { "one step" };
     let notes = numbers::share(AT_HAND);
-    let words = format!("{what} is {}{paper}; less than {notes} beyond a line only notes", numbers::share(share));
+    let words = format!("{what} is {}{paper}; less than {notes} outside a line is only a note", numbers::share(share));
     Line::of(Style::Dim, words)
 }
 
@@ -116,15 +116,17 @@ fn beside_lines(draft: &Draft, lines: &CutLines, scale: &PictureScale, unit: Len
             (Style::Good, format!("{} inside the safe line", length(inside)))
         } else {
             match within(edge, area, lines.trim) {
-                cut if cut <= -AT_HAND => (Style::Bad, format!("{} beyond what may be lost", length(cut))),
-                _ if inside > -AT_HAND => (Style::Plain, format!("{} beyond the safe line, a note", length(inside))),
-                _ => (Style::Warn, format!("{} beyond the safe line", length(inside))),
+                cut if cut <= -AT_HAND => (Style::Bad, format!("{} may be trimmed off", length(cut))),
+                _ if inside > -AT_HAND => {
+                    (Style::Plain, format!("{} outside the safe line, only a note", length(inside)))
+                }
+                _ => (Style::Warn, format!("{} outside the safe line", length(inside))),
             }
         };
         said.push(Line::of(style, format!("{} {words}", edge.word())));
     }
     if lines.folds.iter().any(|(left, right)| area.left < *right && area.right > *left) {
-        said.push(Line::of(Style::Warn, "the fold runs through it"));
+        said.push(Line::of(Style::Warn, "a fold runs through it"));
     }
     said
 }
@@ -164,10 +166,10 @@ mod tests {
         assert_eq!(
             said([0.02, 0.07, 0.902, 0.8], true),
             [
-                "left 6 mm beyond what may be lost",
-                "top 3 mm beyond the safe line",
-                "right 0.4 mm beyond the safe line, a note",
-                "the fold runs through it"
+                "left 6 mm may be trimmed off",
+                "top 3 mm outside the safe line",
+                "right 0.4 mm outside the safe line, only a note",
+                "a fold runs through it"
             ]
         );
     }
@@ -176,9 +178,9 @@ mod tests {
     fn the_step_is_named_as_share_and_on_paper() {
         let mut draft = Draft::of(None);
         let words = |draft: &Draft| step(draft, &SCALE, (0.004, 0.01), LengthUnit::Millimetre).text();
-        assert_eq!(words(&draft), "one cell is 0.4 %, 0.8 mm; less than 0.4 % beyond a line only notes");
+        assert_eq!(words(&draft), "one step is 0.4 %, 0.8 mm; less than 0.4 % outside a line is only a note");
         draft.fine = true;
         draft.choose(true);
-        assert!(words(&draft).starts_with("a tenth of a cell is 0.1 %, 0.1 mm;"), "{}", words(&draft));
+        assert!(words(&draft).starts_with("a fine step is 0.1 %, 0.1 mm;"), "{}", words(&draft));
     }
 }

@@ -19,16 +19,16 @@ pub struct PictureScale {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PositionError {
     /// A number without a unit.
-    #[error("\"{0}\" has no unit: write \"{0} %\", \"{0} mm\" or \"{0} px\"")]
+    #[error("\"{0}\" has no unit: type \"{0} %\", \"{0} mm\" or \"{0} px\"")]
     NoUnit(String),
     /// No number with a known unit.
-    #[error("\"{0}\" is no place: write for example \"12.5 %\", \"31 mm\" or \"400 px\"")]
+    #[error("\"{0}\" is not a position: type for example \"12.5 %\", \"31 mm\" or \"400 px\"")]
     NoNumber(String),
     /// A length although there is no paper.
-    #[error("no print says how large it is on paper: write % or px")]
+    #[error("its size on paper is not known: type % or px")]
     NoPaper,
     /// A position outside the picture.
-    #[error("{0} is outside the picture, which has {1}")]
+    #[error("{0} is outside the picture, which ends at {1}")]
     Outside(String, String),
 }
 
@@ -93,17 +93,17 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_place_says_what_to_write() {
+    fn what_is_no_position_says_what_to_type() {
         let wrong = |text: &str, scale: &PictureScale| place(text, true, scale).unwrap_err().to_string();
-        assert_eq!(wrong("31", &SCALE), "\"31\" has no unit: write \"31 %\", \"31 mm\" or \"31 px\"");
-        assert_eq!(wrong("201 mm", &SCALE), "201 mm is outside the picture, which has 200 mm");
-        assert_eq!(wrong("2001 px", &SCALE), "2001 px is outside the picture, which has 2000 px");
+        assert_eq!(wrong("31", &SCALE), "\"31\" has no unit: type \"31 %\", \"31 mm\" or \"31 px\"");
+        assert_eq!(wrong("201 mm", &SCALE), "201 mm is outside the picture, which ends at 200 mm");
+        assert_eq!(wrong("2001 px", &SCALE), "2001 px is outside the picture, which ends at 2000 px");
         assert_eq!(
             wrong("31 mm", &PictureScale { paper_mm: None, ..SCALE }),
-            "no print says how large it is on paper: write % or px"
+            "its size on paper is not known: type % or px"
         );
         for text in ["mm", "-3 px", "three px", "5 ells", "", "-1 %", "px"] {
-            assert!(wrong(text, &SCALE).contains("is no place"), "{text}");
+            assert!(wrong(text, &SCALE).contains("is not a position"), "{text}");
         }
     }
 

@@ -161,10 +161,9 @@ pub fn too_coarse() -> Finding {
         Level::Must,
         "214 ppi",
         [
-            "214 ppi at 210 x 260 mm; 240 asked",
-            "fine lines turn soft in the hand",
-            "export at 2551 x 3142 px if your original has them after the crop; do not enlarge to get there; as it \
-             is, it prints at most 186 x 231 mm at 240 ppi",
+            "214 ppi at 210 x 260 mm; at least 240 ppi required",
+            "fine lines look soft at arm's length",
+            "export at 2551 x 3142 px if the original has them after the crop\nor print it no larger than 186 x 231 mm",
         ],
     )
 }
@@ -175,9 +174,9 @@ fn other_space() -> Finding {
         Level::Must,
         "Adobe RGB",
         [
-            "the picture is in Adobe RGB (1998); sRGB asked",
-            "a device that takes it for sRGB prints it drab",
-            "export with the profile sRGB and convert the colours, do not only assign it",
+            "the picture is in Adobe RGB (1998); sRGB required",
+            "a device that takes it for sRGB prints muted colours",
+            "convert the colours to sRGB when you export, and embed the profile",
         ],
     )
 }
@@ -187,7 +186,7 @@ fn low_quality() -> Finding {
         "file.jpeg_quality",
         Level::Should,
         "quality 78",
-        ["JPEG quality about 78; 90 asked", "blocks show in smooth grounds", "export with quality 90 or more"],
+        ["JPEG quality about 78; at least 90 required", "blocks show in smooth areas", "export at quality 90 or more"],
     )
 }
 
@@ -197,7 +196,7 @@ fn no_credit() -> Finding {
         Level::Should,
         "no copyright",
         [
-            "no copyright in Exif, IPTC or XMP; asked for",
+            "no copyright in Exif, IPTC or XMP; required",
             "whoever opens the file later cannot tell whose it is",
             "fill in the copyright before the export",
         ],
@@ -291,7 +290,7 @@ pub fn tones(across: usize, fields: Vec<ToneLoss>) -> Arc<ToneMetrics> {
     Arc::new(tones)
 }
 
-/// Returns a row with everything measured: its lower left merges, its middle is blown, and it has no findings.
+/// Returns a row with everything measured: its lower left blocks up, its middle is blown, and it has no findings.
 pub fn measured() -> TableRow {
     let mut row = JudgedRow::of("p008 smoked mackerel", 8).row();
     let field = |at: u32| match (at % 64, at / 64) {
@@ -332,7 +331,7 @@ pub fn faulty() -> TableRow {
             "tone.highlights",
             Level::Should,
             "1.02 % white",
-            ["1.02 % blown; 1 % asked", "it prints as bare paper", ""],
+            ["1.02 % blown white; at most 1 % required", "it prints as bare paper", ""],
         )
     };
     verdict.findings.push(white.into());
@@ -441,7 +440,7 @@ pub fn problems() -> Arc<[Problem]> {
 
 /// Returns a notice of changed rows.
 pub fn notice(number: u64) -> Option<Notice> {
-    Some(Notice { number, words: "23 rows turned".to_owned() })
+    Some(Notice { number, words: "23 rows changed".to_owned() })
 }
 
 /// Returns a thumbnail of a picture: a plate on a table, with some grain so that it does not compress to nothing.

@@ -21,7 +21,7 @@ struct Lent;
 
 impl DeliveryService for Lent {
     fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
-        let lines = vec![Line::plain("2 pictures go for 2 prints")];
+        let lines = vec![Line::plain("2 pictures for 2 prints")];
         let (sender, receiver) = bounded(1);
         let into = "low-water-delivery-2026-11-26".to_owned();
         sender.send(DeliveryPreview { may: true, lines, into }).unwrap();
@@ -30,7 +30,7 @@ impl DeliveryService for Lent {
 
     fn deliver(&self, _: &str) -> Receiver<DeliveryProgress> {
         let (tell, telling) = bounded(1);
-        tell.send(DeliveryProgress::Delivered(vec![Line::plain("2 pictures laid")])).unwrap();
+        tell.send(DeliveryProgress::Delivered(vec![Line::plain("2 pictures delivered")])).unwrap();
         telling
     }
 }
@@ -46,8 +46,8 @@ fn after(letters: &str) -> String {
 fn a_key_that_does_nothing_says_so_until_the_next() {
     let said = |letters: &str| text(&Shown::new(book(), theme(), (140, 40)).after(letters));
     assert!(said("ahx").contains("Esc goes back"), "letters there are no commands");
-    assert!(said("A").contains("nothing in this row is asked again"));
-    assert!(said("x").contains("this key means nothing here") && !said("x,").contains("this key means nothing here"));
+    assert!(said("A").contains("nothing in this row needs accepting again"));
+    assert!(said("x").contains("this key does nothing here") && !said("x,").contains("this key does nothing here"));
 }
 
 #[test]
@@ -69,15 +69,15 @@ fn the_larger_picture_is_named_with_its_state_and_what_is_found() {
 }
 
 #[test]
-fn an_order_is_handed_over_in_place_of_the_details() {
+fn an_order_is_delivered_in_place_of_the_details() {
     let required = after("h");
-    for words in ["2 pictures go for 2 prints", "into low-water-delivery-2026-11-26_", "Enter hand over"] {
+    for words in ["2 pictures for 2 prints", "into low-water-delivery-2026-11-26_", "Enter deliver"] {
         assert!(required.contains(words), "{required}");
     }
-    let laid = after("h2$");
-    assert!(laid.contains("2 pictures laid"), "{laid}");
+    let delivered = after("h2$");
+    assert!(delivered.contains("2 pictures delivered"), "{delivered}");
     let closed = after("h2$^");
-    assert!(!closed.contains("pictures laid") && closed.contains("PASS"), "{closed}");
+    assert!(!closed.contains("pictures delivered") && closed.contains("PASS"), "{closed}");
 }
 
 #[test]
@@ -96,7 +96,7 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
     let required = keys("so$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
     assert_eq!(required, Some(Reaction::Draw), "nothing is accepted of rows that do not have it");
     let drawn = text(&shown.draw(None));
-    assert!(drawn.contains("why some_") && drawn.contains("2 marked"), "no word and no mark is lost: {drawn}");
+    assert!(drawn.contains("reason some_") && drawn.contains("2 marked"), "no word and no mark is lost: {drawn}");
     // The third row is marked too, and its finding is accepted.
     keys("^ k").iter().for_each(|event| drop(shown.app.handle(event)));
     let required = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
@@ -110,7 +110,7 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
 #[test]
 fn an_order_is_handed_over_where_the_filter_shows_no_row_too() {
     let required = after("/rhubarb$h");
-    assert!(required.contains("2 pictures go for 2 prints"), "{required}");
+    assert!(required.contains("2 pictures for 2 prints"), "{required}");
 }
 
 #[test]
@@ -175,12 +175,12 @@ fn a_line_break_that_was_pasted_hands_nothing_over_and_a_paste_on_the_table_does
     shown.app = shown.app.delivering(Box::new(Lent));
     assert_eq!(shown.app.handle(&pasted("hq\r")), Reaction::Draw);
     let drawn = text(&shown.draw(None));
-    assert!(drawn.contains("a paste is no command here"), "{drawn}");
-    assert!(!drawn.contains("Hand over the order"), "{drawn}");
+    assert!(drawn.contains("pasted text does nothing here"), "{drawn}");
+    assert!(!drawn.contains("Deliver the order"), "{drawn}");
     shown.app.handle(&press(KeyCode::Char('h')));
     shown.app.handle(&pasted("-for\nCorrow\n"));
     let drawn = text(&shown.draw(None));
-    assert!(drawn.contains("Corrow_") && drawn.contains("Hand over the order"), "{drawn}");
+    assert!(drawn.contains("Corrow_") && drawn.contains("Deliver the order"), "{drawn}");
     shown.app.handle(&press(KeyCode::Esc));
     shown.app.handle(&press(KeyCode::Char('/')));
     shown.app.handle(&pasted(&"x".repeat(4_000)));

@@ -3,7 +3,7 @@
 use crate::brief::requirements::Level;
 use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours;
-use crate::judge::metrics::colours::{OutOfGamut, SEEN};
+use crate::judge::metrics::colours::OutOfGamut;
 use crate::judge::metrics::whereabouts;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::risk::Risk;
@@ -26,25 +26,26 @@ const PAPER_NOTE_PERCENT: i128 = 5;
 pub static RULE: Rule = Rule {
     id: "colour.gamut",
     group: RuleGroup::Colour,
-    title: "",
-    question: "Can the asked space and the paper hold its colours?",
+    title: "Colours out of gamut",
+    question: "Do its colours fit the brief's colour space and the paper?",
     level: Level::Should,
-    why: "a colour that a space cannot hold is moved to one it can: petals and berries lose their texture, and nobody \
-          asks you which way",
-    page: "The colours that occur, through the picture's own profile where it is none that is known by its numbers, \
-           are converted to the asked space, channel by channel as a relative colorimetric conversion does, and \
-           compared by CIEDE2000. Above a difference of 2 a change is clearly seen. More than 5 % of the picture, \
-           or a mean difference over 3, is a should; from 1 % it is a note. Pictures in the asked space hold it by \
-           themselves. What the paper holds only the printer's profile can tell: where the brief names it, the \
-           colours go through it and back, once light is scaled to the paper's black as black point compensation \
-           does, and more than 5 % is a note. The printer's own proof has the last word.",
-    fix: "",
-    misses: "",
+    why: "colours out of gamut print flat: petals and berries lose their texture",
+    page: "Every colour of the picture, as its profile defines it, is converted to the colour space of the brief \
+           (relative colorimetric, channel by channel) and compared with the original by CIEDE2000. A difference above \
+           2 is clearly visible. It is a should where more than 5 % of the picture changes that much, or the mean \
+           difference is over 3, and a note above 1 %. A picture that is already in a colour space of the brief fits \
+           it. The paper is checked where the brief names the printer's profile: the colours go through it and back, \
+           with black point compensation, and more than 5 % is a note.",
+    fix: "Lower the saturation of the colours named in a soft proof, until their texture is visible; then convert to \
+          the colour space of the brief with relative colorimetric intent. For the paper, use a soft proof with the \
+          printer's profile.",
+    misses: "Colours on less than 1 % of the picture pass, however much they matter. Without the printer's profile the \
+             paper is not checked; the printer's own specification and a hard proof have the last word.",
     keys: &["colour.space", "paper.profile"],
     source: "ISO/CIE 11664-6 for the difference; ISO 18619 for the compensation; grades of the difference: the trade's \
              glossaries; shares ours",
     samples: RuleExamples {
-        holds: "an sRGB picture where sRGB is asked",
+        holds: "an sRGB picture where sRGB is required",
         fails: "basil in Adobe RGB (1998): 12 % of the picture changes in sRGB",
     },
     unit: "share",
@@ -63,9 +64,9 @@ fn check(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
     if colours::read_as(case.facts, evidence, required).is_none() {
         return RuleOutcome::NotChecked(match case.facts.model {
-            Model::Cmyk => "its inks have no profile that says what they look like".to_owned(),
-            _ if case.facts.profile == Profile::None => "nothing says which colours its codes are".to_owned(),
-            _ => "its profile cannot be used, so nobody knows its colours".to_owned(),
+            Model::Cmyk => "its inks have no usable profile, so its colours are unknown".to_owned(),
+            _ if case.facts.profile == Profile::None => "it has no profile, so its colours are unknown".to_owned(),
+            _ => "its profile cannot be used, so its colours are unknown".to_owned(),
         });
     }
     let breaches: Vec<Breach> = of_space(case, evidence).into_iter().chain(of_paper(case)).collect();
@@ -74,7 +75,9 @@ fn check(case: &Case) -> RuleOutcome {
     }
     match case.print.requirements.paper.printer {
         Some(_) => RuleOutcome::Passed,
-        None => RuleOutcome::NotKnown("what the paper holds of its colours: no paper profile".to_owned()),
+        None => {
+            RuleOutcome::NotKnown("whether the paper holds its colours (the brief names no paper profile)".to_owned())
+        }
     }
 }
 
@@ -103,15 +106,14 @@ fn of_paper(case: &Case) -> Option<Breach> {
         about: "paper".to_owned(),
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), note.as_f64())),
-        short: format!("{shown} off paper"),
+        short: format!("paper loses {shown}"),
         found: format!(
-            "the paper ({name}) cannot hold {shown} of the picture: {}. {}; from {limit_shown} it is worth a \
-             look",
+            "the paper ({name}) cannot hold {shown} of the picture: {}. {}; usual: at most {limit_shown}",
             found(case, case.lost_colours?.paper.as_ref()?),
             changes(outside),
         ),
-        fix: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \
-               back there by hand keeps their texture"
+        fix: "in a soft proof with this profile, lower the saturation of those colours until their texture is \
+              visible\nor order a test print, and accept the finding if those colours look right on it"
             .to_owned(),
         ..Breach::default()
     })
@@ -125,11 +127,7 @@ fn found(case: &Case, changes: &ColourChanges) -> String {
 
 /// Returns how much the colours change, in words.
 fn changes(outside: OutOfGamut) -> String {
-    format!(
-        "They change by more than {SEEN} Delta E, by {:.1} at most; over the whole picture {:.1} in the mean, and 95 % \
-         of it by {:.1} or less",
-        outside.largest, outside.mean, outside.most_of
-    )
+    format!("They change by up to {:.1} Delta E, the whole picture by {:.1} on average", outside.largest, outside.mean)
 }
 
 fn breach(outside: OutOfGamut, target: &str, found: &str) -> Breach {
@@ -138,20 +136,18 @@ fn breach(outside: OutOfGamut, target: &str, found: &str) -> Breach {
     let limit = Share::percent(if should { SHARE_PERCENT } else { NOTE_PERCENT });
     let (shown, limit_shown) = show::shares_apart(share, limit);
     let limit_words = if share <= Share::percent(SHARE_PERCENT) && should {
-        format!("a mean over {MEAN} is too much")
-    } else if should {
-        format!("{limit_shown} may be")
+        format!("usual: at most {MEAN} on average")
     } else {
-        format!("from {limit_shown} it is worth a look")
+        format!("usual: at most {limit_shown}")
     };
     Breach {
         at_most: (!should).then_some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64())),
-        short: format!("{shown} outside"),
+        short: format!("{} loses {shown}", target.trim_end_matches(" (1998)")),
         found: format!("{target} cannot hold {shown} of the picture: {found}. {}; {limit_words}", changes(outside)),
         fix: format!(
-            "convert to {target} in the editor with relative colorimetric intent, look at those colours, and take \
-             saturation back there by hand until their texture is seen"
+            "in a soft proof for {target}, lower the saturation of those colours until their texture is visible\n\
+             then convert to {target} with relative colorimetric intent"
         ),
         ..Breach::default()
     }
@@ -181,7 +177,7 @@ mod tests {
         assert!(matches!(green("", 2).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         assert!(matches!(green("", 5).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         let RuleOutcome::Failed(breaches) = green("", 6).ask(check) else { panic!("it does not fit") };
-        assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "6 % outside"));
+        assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "sRGB loses 6 %"));
         assert!(breaches[0].found.starts_with("sRGB cannot hold 6 % of the picture: light greens. They change by"));
     }
 
@@ -202,7 +198,7 @@ mod tests {
     }
 
     #[test]
-    fn in_the_asked_space_only_the_paper_is_left_to_ask() {
+    fn in_the_required_space_only_the_paper_is_left_to_check() {
         let required = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
         assert!(matches!(green(required, 50).ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
         let grey = || {

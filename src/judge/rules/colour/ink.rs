@@ -6,6 +6,7 @@ use crate::judge::metrics::ink::AREA_MM;
 use crate::judge::metrics::whereabouts;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::phrases;
 use crate::measure::evidence::INK_STEPS;
 use crate::picture::facts::Model;
 use crate::units::{Share, show};
@@ -17,19 +18,20 @@ const USUAL_PERCENT: i128 = 300;
 pub static RULE: Rule = Rule {
     id: "colour.ink",
     group: RuleGroup::Colour,
-    title: "",
-    question: "Is the total of its inks within what the paper takes?",
+    title: "Too much ink",
+    question: "Is its total ink within what the paper takes?",
     level: Level::Must,
-    why: "too much ink does not dry: it sets off on the next sheet, and the dark places block up",
-    page: "Only of CMYK files. Cyan, magenta, yellow and black are added up in every pixel and averaged over squares \
-           of 10 mm on paper: the fullest must not hold more than the brief's ink_limit, or the stock's usual one. \
-           Thin lines may. Without any limit more than 300 % is a note. Of RGB files the printer's own profile \
-           decides. The printer's specification has the last word.",
-    fix: "",
-    misses: "",
+    why: "too much ink dries badly, marks the next sheet and blocks up shadows",
+    page: "Only CMYK files are checked. The four inks are added up in every pixel and averaged over squares of 10 mm \
+           on paper. The fullest square may hold as much as the brief's ink_limit, or the usual limit of the paper \
+           stock. Without either, more than 300 % is a note.",
+    fix: "Convert the original again, to a CMYK profile that keeps its total ink within the limit. Do not lower the \
+          black in the finished file.",
+    misses: "The ink of an RGB file is unknown until the printer converts it. Thin lines and patches smaller than 10 \
+             mm may hold more ink and still pass.",
     keys: &["paper.ink_limit", "paper.stock", "print.size"],
     source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, no source",
-    samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in the dark of a pan" },
+    samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in a pan's shadow" },
     unit: "share",
     depends_on: Dependence::Pixels,
     silences: &[],
@@ -47,7 +49,7 @@ fn check(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(ink), Some(most)) = (&evidence.ink, case.metrics.ink_most) else {
-        return RuleOutcome::NotChecked("its inks were not counted".to_owned());
+        return RuleOutcome::NotChecked("its inks could not be measured".to_owned());
     };
     let limit = case.print.requirements.paper.ink_limit;
     let required = limit.unwrap_or_else(|| Share::percent(USUAL_PERCENT));
@@ -55,28 +57,23 @@ fn check(case: &Case) -> RuleOutcome {
     if most <= required {
         return RuleOutcome::Passed;
     }
-    let (shown, asked_shown) = show::shares_apart(most, required);
+    let (shown, limit_shown) = show::shares_apart(most, required);
     let over = Share::measured(ink::share_over(ink, required));
     let fields = ink.fields.placed().map(|(field, tenths)| {
         let share = f64::from(*tenths) / INK_STEPS as f64 / 100.0;
         (field, f64::from(u8::from(share > required.as_f64())))
     });
     let place = whereabouts::apposed(fields, case.subject.map(|subject| subject.area));
-    let limit_words = match limit {
-        Some(_) => format!("{asked_shown} may be"),
-        None => format!("no limit is given, {asked_shown} is usual"),
-    };
+    let limit_words = phrases::limit(case.print, "paper.ink_limit", &format!("at most {limit_shown}"));
     RuleOutcome::failed(Breach {
         at_most: limit.is_none().then_some(Level::Note),
         numbers: Some((most.as_f64(), required.as_f64())),
         short: format!("ink {shown}"),
         found: format!(
-            "the inks add up to {shown} over {AREA_MM} mm{place}; {limit_words} ({} of the picture holds more)",
+            "total ink reaches {shown} over {AREA_MM} mm; {} of the picture is above the limit{place}; {limit_words}",
             show::share(over)
         ),
-        fix: "convert the original anew to the profile that the printer names, whose inks stay within the limit; do \
-               not lower the black by hand"
-            .to_owned(),
+        fix: format!("convert the original again, to a CMYK profile with a total ink of at most {limit_shown}"),
         ..Breach::default()
     })
 }
@@ -106,12 +103,13 @@ mod tests {
         assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "ink 338 %"));
         assert_eq!(
             breaches[0].found,
-            "the inks add up to 338 % over 10 mm, all over; 320 % may be (100 % of the picture holds more)"
+            "total ink reaches 338 % over 10 mm; 100 % of the picture is above the limit, all over; at most 320 % \
+             required"
         );
     }
 
     #[test]
-    fn without_a_limit_it_is_a_note_and_of_rgb_nothing_is_asked() {
+    fn without_a_limit_it_is_a_note_and_rgb_is_not_checked() {
         assert!(matches!(covered("", 3_010), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         assert_eq!(covered("", 3_000), RuleOutcome::Passed);
         assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);

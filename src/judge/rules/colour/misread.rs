@@ -17,20 +17,22 @@ const UNSEEN: f64 = 1.0;
 pub static RULE: Rule = Rule {
     id: "colour.misread",
     group: RuleGroup::Colour,
-    title: "",
+    title: "Muted if profile ignored",
     question: "Would it still look right if its profile were ignored?",
     level: Level::Should,
-    why: "where everything is printed as sRGB the profile is not read, and a wide space left unconverted prints drab",
-    page: "Only where sRGB alone is asked and the picture is in a wider space. Its codes are read as sRGB, and the \
-           mean chroma of all its colours is compared with the true one: below 95 % the print looks drab. Where the \
-           mean difference is below 1 Delta E, as in a nearly grey picture, nothing is seen of it.",
-    fix: "",
-    misses: "",
+    why: "where profiles are ignored, a wide-gamut picture prints with muted colours",
+    page: "It is checked where the brief allows sRGB alone and the picture is in another RGB space. The picture is \
+           read as if it were sRGB, and the mean saturation (chroma) of its colours is compared with the true one: \
+           below 95 % the print looks muted. A mean difference below 1 Delta E, as in a nearly grey picture, passes.",
+    fix: "Convert the colours to sRGB on export and embed the sRGB profile. Changing the profile alone, without \
+          converting, does not help.",
+    misses: "It compares averages: a small patch of strong colour may lose more than the picture as a whole. Whether \
+             this printer ignores profiles is unknown.",
     keys: &["colour.space"],
     source: "common practice: labs read untagged and tagged files alike as sRGB; the limit is ours",
     samples: RuleExamples {
         holds: "a grey plate in Adobe RGB (1998)",
-        fails: "berries in Adobe RGB (1998): 84 % of their colour is left",
+        fails: "berries in Adobe RGB (1998): 84 % of their saturation is left",
     },
     unit: "share",
     depends_on: Dependence::Pixels,
@@ -60,19 +62,18 @@ fn check(case: &Case) -> RuleOutcome {
     let name = match (&case.facts.profile, case.facts.encoding()) {
         (_, Some(encoding)) => encoding.name().to_owned(),
         (Profile::Embedded(profile), None) => profile_name(profile),
-        _ => "wide".to_owned(),
+        _ => "wide-gamut".to_owned(),
     };
     let (shown, least_shown) = show::shares_apart(left, least);
     RuleOutcome::failed(Breach {
         numbers: Some((left.as_f64(), least.as_f64())),
-        short: format!("drab: {shown}"),
+        short: format!("muted to {shown}"),
         found: format!(
-            "read as sRGB, this {} picture keeps {shown} of its colour, and differs by {:.1} Delta E in the mean; from \
-             {least_shown} on it is hardly seen",
-            name, misread.mean
+            "read as sRGB, this {name} picture keeps {shown} of its saturation and changes by {:.1} Delta E on \
+             average; usual: at least {least_shown}",
+            misread.mean
         ),
-        fix: "convert to sRGB (not \"assign\") in the export dialog: then it does not matter who reads the profile"
-            .to_owned(),
+        fix: "convert the colours to sRGB on export, and embed the sRGB profile".to_owned(),
         ..Breach::default()
     })
 }
@@ -91,14 +92,14 @@ mod tests {
     }
 
     #[test]
-    fn berries_are_drab_and_grey_is_not() {
-        let RuleOutcome::Failed(breaches) = picture("", [180, 60, 50]).ask(check) else { panic!("it prints drab") };
+    fn berries_are_muted_and_grey_is_not() {
+        let RuleOutcome::Failed(breaches) = picture("", [180, 60, 50]).ask(check) else { panic!("it prints muted") };
         assert!(breaches[0].found.starts_with("read as sRGB, this Adobe RGB (1998) picture keeps"), "{breaches:?}");
         assert_eq!(picture("", [128; 3]).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
-    fn where_the_space_is_asked_nothing_is_misread() {
+    fn where_the_space_is_required_nothing_is_misread() {
         assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(check), RuleOutcome::NotRequired);
         assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(check), RuleOutcome::NotRequired);
     }

@@ -5,25 +5,28 @@ use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::colour::profile;
-use crate::judge::rules::phrases::spaces;
+use crate::judge::rules::phrases::{limit, spaces};
 use crate::picture::facts::Model;
 
 pub static RULE: Rule = Rule {
     id: "colour.model",
     group: RuleGroup::Colour,
-    title: "",
-    question: "Is it RGB, CMYK or greyscale, as the printer asked?",
+    title: "Wrong colour model",
+    question: "Is it RGB, CMYK or greyscale, as the brief requires?",
     level: Level::Must,
-    why: "a device made for one colour model turns another into its own by rules nobody sees, or refuses it",
-    page: "The model of the stored samples is compared with the spaces of the brief. Lab and indexed colour are \
-           working formats and never asked. A greyscale picture loses nothing as RGB, nor does an RGB picture as \
-           greyscale that is grey throughout (R = G = B): the file itself may be converted then. Where this rule \
-           fails, colour.profile is silent.",
-    fix: "",
-    misses: "",
+    why: "the wrong colour model is refused, or converted without asking you",
+    page: "The colour model in which the file is stored is compared with the colour spaces of the brief. Lab and \
+           indexed colour always fail: they are working formats. There is no tolerance. Where this rule fails, \
+           colour.profile is not reported.",
+    fix: "Export the original again in a colour space of the brief: converting the finished file again loses colour. \
+          Only a picture that is grey throughout (R = G = B) may itself be converted between RGB and greyscale.",
+    misses: "It does not know how the picture was converted: CMYK that was made for another press passes.",
     keys: &["colour.space"],
     source: "the printer's own specification; sRGB where it says nothing: common practice",
-    samples: RuleExamples { holds: "an RGB picture where sRGB is asked", fails: "a CMYK picture where sRGB is asked" },
+    samples: RuleExamples {
+        holds: "an RGB picture where sRGB is required",
+        fails: "a CMYK picture where sRGB is required",
+    },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[&profile::RULE],
@@ -39,8 +42,8 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::Passed;
     }
     RuleOutcome::failed(Breach {
-        short: model.name().to_owned(),
-        found: format!("the picture is {}; {} asked", model.name(), spaces(required)),
+        short: if model == Model::Palette { "indexed colour" } else { model.name() }.to_owned(),
+        found: format!("the picture is {}; {}", model.name(), limit(case.print, "colour.space", &spaces(required))),
         fix: fix(case, &required[..1]),
         ..Breach::default()
     })
@@ -48,7 +51,7 @@ fn check(case: &Case) -> RuleOutcome {
 
 /// Advises another export, unless the file is grey throughout: between RGB and greyscale that loses nothing.
 fn fix(case: &Case, first: &[Space]) -> String {
-    let wanted = spaces(first);
+    let target = spaces(first);
     let between_greys = |model: Model| match first {
         [Space::Rgb(_)] => model == Model::Grey,
         [Space::Grey] => model == Model::Rgb,
@@ -57,10 +60,8 @@ fn fix(case: &Case, first: &[Space]) -> String {
     let holds_greys =
         case.facts.model == Model::Grey || case.evidence().is_ok_and(|evidence| is_grey_as_rgb(case.facts, evidence));
     match holds_greys && between_greys(case.facts.model) {
-        true => format!("convert it to {wanted}: it is grey throughout, so nothing is lost"),
-        false => {
-            format!("go back to the original and export it in {wanted}; converting this file again loses colour")
-        }
+        true => format!("convert this file to {target} without loss (it is grey throughout)"),
+        false => format!("export the original again in {target}"),
     }
 }
 
@@ -81,14 +82,14 @@ mod tests {
     use crate::measure::evidence::Colour;
 
     #[test]
-    fn the_model_must_be_one_that_was_asked() {
+    fn the_model_must_be_one_that_is_required() {
         let bench = Bench::new("[colour]\nspace = [\"srgb\", \"grey\"]\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
         assert_eq!(bench.with(|f| f.model = Model::Grey).ask(check), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(check) else {
             panic!("must fail")
         };
-        assert_eq!(breaches[0].found, "the picture is CMYK; sRGB or greyscale asked");
+        assert_eq!(breaches[0].found, "the picture is CMYK; sRGB or greyscale required");
         assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(check), RuleOutcome::Failed(_)));
     }
 
@@ -104,10 +105,11 @@ mod tests {
                 other => panic!("{other:?}"),
             }
         };
-        let nothing = |wanted: &str| format!("convert it to {wanted}: it is grey throughout, so nothing is lost");
+        let nothing = |target: &str| format!("convert this file to {target} without loss (it is grey throughout)");
         assert_eq!(fix("grey", Model::Rgb, [9_000; 3]), nothing("greyscale"));
         assert_eq!(fix("srgb", Model::Grey, [9_000; 3]), nothing("sRGB"));
-        assert!(fix("grey", Model::Rgb, [9_000, 9_000, 9_001]).ends_with("loses colour"));
-        assert!(fix("cmyk", Model::Rgb, [9_000; 3]).ends_with("loses colour"), "four inks make greys of colours");
+        assert_eq!(fix("grey", Model::Rgb, [9_000, 9_000, 9_001]), "export the original again in greyscale");
+        let inks = fix("cmyk", Model::Rgb, [9_000; 3]);
+        assert_eq!(inks, "export the original again in CMYK", "four inks make greys of colours");
     }
 }

@@ -5,7 +5,7 @@ use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, Profi
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::{profile_name, spaces};
+use crate::judge::rules::phrases::{limit, profile_name, spaces};
 use crate::picture::facts::{Claim, Format, Model, Profile};
 use crate::units::words::{shortened, visible};
 
@@ -16,25 +16,27 @@ const SAME: f64 = 1.0;
 pub static RULE: Rule = Rule {
     id: "colour.profile",
     group: RuleGroup::Colour,
-    title: "",
-    question: "Is the asked profile embedded?",
+    title: "Wrong or missing profile",
+    question: "Is the right profile embedded?",
     level: Level::Must,
-    why: "numbers without the right profile are guessed at: a wide space read as sRGB prints drab, the other way gaudy",
-    page: "The embedded profile is known by its numbers (primaries, white and curve against the published ones), \
-           never by its name. It must be one of those that the brief asks for. A picture without a profile is a \
-           guess, even where a camera tag claims a space: with a claim that fits it is a should. A profile that \
-           cannot be read, or that is for another colour model, does not hold. Where the \
-           printer's own profile is asked (space = \"paper\"), it is known by its bytes; one with other bytes that \
-           makes the same of a grid of colours (at most 1 Delta E apart) is forgiven, whatever its name. One that \
-           only bears the printer's name may be another edition: it is a should.",
-    fix: "",
-    misses: "",
+    why: "without the right profile, colours are guessed: they print muted or garish",
+    page: "An embedded profile is recognised by its numbers (primaries, white and curve against the published ones), \
+           never by its name. It must be one that the brief allows. A profile fails if it cannot be read, is for \
+           another colour model, or is overruled by a tag that claims another space. A picture without a profile \
+           fails; it is a should where a camera tag claims an allowed space, and within tolerance where a PNG declares \
+           one. The printer's own profile (space = \"paper\") is recognised by its bytes. Other bytes that give the \
+           same colours (a grid of them, at most 1 Delta E apart) are within tolerance, whatever the name. A profile \
+           with the printer's name but other colours may be another edition: it is a should.",
+    fix: "Convert the colours to the space of the brief on export, and embed the profile. If a picture has no profile, \
+          find out its space before you assign one.",
+    misses: "A profile that was assigned without converting the colours passes. So does any CMYK profile where CMYK is \
+             required, and any profile of a greyscale picture where greyscale is.",
     keys: &["colour.space", "paper.profile"],
     source: "encodings: IEC 61966-2-1, Adobe RGB (1998), ISO 22028-2, ISO/TS 22028-4, ICC registry; embedding always: \
              photographers' delivery guidelines",
     samples: RuleExamples {
-        holds: "an sRGB profile under any name where sRGB is asked",
-        fails: "Adobe RGB (1998) where sRGB is asked; no profile at all",
+        holds: "an sRGB profile under any name where sRGB is required",
+        fails: "Adobe RGB (1998) where sRGB is required; no profile at all",
     },
     unit: "",
     depends_on: Dependence::Bytes,
@@ -54,8 +56,8 @@ fn check(case: &Case) -> RuleOutcome {
         return fails(
             "contradiction",
             None,
-            "contradiction".to_owned(),
-            format!("the {} says {}, which outranks the embedded profile, {name}", claim.by, claim.encoding.name()),
+            "profile clash".to_owned(),
+            format!("the {} tag claims {} and overrules the profile, {name}", claim.by, claim.encoding.name()),
             export_in(case),
         );
     }
@@ -75,17 +77,17 @@ fn check(case: &Case) -> RuleOutcome {
 fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
     let name = profile_name(profile);
-    let wanted_space = match case.facts.model {
+    let own_space = match case.facts.model {
         Model::Grey => ProfileSpace::Grey,
         Model::Cmyk => ProfileSpace::Cmyk,
         _ => ProfileSpace::Rgb,
     };
-    if profile.space != wanted_space {
+    if profile.space != own_space {
         return fails(
             "contradiction",
             None,
-            "contradiction".to_owned(),
-            format!("{} picture with a profile for {} ({name})", of_model(case.facts.model), profile.space.name()),
+            "profile clash".to_owned(),
+            format!("the picture is {}, its profile for {} ({name})", case.facts.model.name(), profile.space.name()),
             export_in(case),
         );
     }
@@ -105,22 +107,18 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
         "space",
         None,
         short_name(profile),
-        format!("the profile is {name}; {} asked", spaces(required)),
-        format!(
-            "convert to {} (not \"assign\") in the export dialog, and embed the profile{}",
-            spaces(&required[..1]),
-            of_greys(case)
-        ),
+        format!("the profile is {name}; {}", limit(case.print, "colour.space", &spaces(required))),
+        convert_to(case, &spaces(&required[..1])),
     )
 }
 
-/// Returns the words that converting loses nothing, where the picture is grey throughout.
-fn of_greys(case: &Case) -> &'static str {
+/// Advises to convert; says that nothing is lost where the picture is grey throughout (R = G = B).
+fn convert_to(case: &Case, space: &str) -> String {
     match case.evidence() {
         Ok(evidence) if is_grey_as_rgb(case.facts, evidence) => {
-            "; it is grey throughout (R = G = B), so nothing is lost"
+            format!("convert this file to {space} without loss (it is grey throughout), and embed the profile")
         }
-        _ => "",
+        _ => format!("convert the colours to {space} on export, and embed the profile"),
     }
 }
 
@@ -128,7 +126,8 @@ fn of_greys(case: &Case) -> &'static str {
 /// name may be another edition.
 fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     let Some(printer) = case.print.requirements.paper.printer.as_deref().map(PaperProfile::facts) else {
-        return RuleOutcome::NotKnown("whether the profile is the printer's own: no paper profile".to_owned());
+        let why = "whether its profile is the printer's (the brief names no paper profile)";
+        return RuleOutcome::NotKnown(why.to_owned());
     };
     if profile.sha256 == printer.sha256 {
         return RuleOutcome::Passed;
@@ -136,59 +135,59 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     let required = profile_name(printer);
     let apart = profile.grid.as_ref().zip(printer.grid.as_ref()).and_then(|(one, other)| one.distance(other));
     let words = apart.map(|ProfileDistance { mean, most }| {
-        format!("; colours come out {mean:.2} Delta E apart in the mean, {most:.2} at most")
+        format!("; its colours are {mean:.2} Delta E off on average, {most:.2} at most")
     });
     let words = words.unwrap_or_default();
     let same_numbers = profile.known_as.is_some() && profile.known_as == printer.known_as;
     let same_colours = profile.space == printer.space && apart.is_some_and(|apart| apart.most <= SAME);
     if same_numbers || same_colours {
         return RuleOutcome::WithinTolerance(format!(
-            "the profile is {name} with other bytes than the printer's{words}"
+            "the profile is {name}, though not byte for byte the printer's{words}"
         ));
     }
-    let fix = format!("convert to {required} (not \"assign\") in the export dialog, and embed the profile");
+    let fix = format!("convert the colours to {required} on export, and embed the profile");
+    let required = limit(case.print, "colour.space", &format!("the printer's own ({required})"));
     if profile.space == printer.space && profile.description == printer.description {
         let found = match apart {
-            Some(_) => format!("the profile bears the printer's name, {name}, but is another edition{words}"),
-            None => format!("the profile bears the printer's name, {name}, but not its bytes: perhaps another edition"),
+            Some(_) => format!("the profile is another edition of {name}{words}; {required}"),
+            None => format!("the profile is named {name} like the printer's, but may be another edition; {required}"),
         };
         return fails("edition", Some(Level::Should), "other edition".to_owned(), found, fix);
     }
-    let found = format!("the profile is {name}; the printer's own is asked, {required}{words}");
+    let found = format!("the profile is {name}{words}; {required}");
     fails("space", None, short_name(profile), found, fix)
-}
-
-/// Returns a model with its article.
-fn of_model(model: Model) -> String {
-    let article = if model == Model::Rgb { "an" } else { "a" };
-    format!("{article} {}", model.name())
 }
 
 fn untagged(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
-    let is_asked = |encoding: Encoding| required.contains(&Space::Rgb(encoding));
+    let is_allowed = |encoding: Encoding| required.contains(&Space::Rgb(encoding));
     match &case.facts.claim {
-        Some(claim) if is_asked(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::WithinTolerance(
-            format!("no profile, but the {} says {}, as the standard provides", claim.by, claim.encoding.name()),
+        Some(claim) if is_allowed(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::WithinTolerance(
+            format!("no profile, but the file declares {} ({})", claim.encoding.name(), claim.by),
         ),
-        Some(claim) if is_asked(claim.encoding) => fails(
+        Some(claim) if is_allowed(claim.encoding) => fails(
             "untagged",
             Some(Level::Should),
             "no profile".to_owned(),
-            format!("no profile is embedded; only the {} says {}", claim.by, claim.encoding.name()),
+            format!("no profile, only a claim{}; usual: an embedded profile", claimed(Some(claim))),
             export_in(case),
         ),
         claim => fails(
             "untagged",
             None,
             "no profile".to_owned(),
-            format!("no profile is embedded{}; {} asked{}", claimed(claim.as_ref()), spaces(required), taken_for(case)),
-            format!("find out which space it is in, then {}; do not assign one by guess", export_in(case)),
+            format!(
+                "no profile is embedded{}{}; {}",
+                claimed(claim.as_ref()),
+                taken_for(case),
+                limit(case.print, "colour.space", &spaces(required))
+            ),
+            format!("{}\nif there is only this file, find out its space before you assign a profile", export_in(case)),
         ),
     }
 }
 
-/// Returns how its codes are read meanwhile, where the file does not define them.
+/// Returns how its numbers are read meanwhile, where the file does not define them.
 fn taken_for(case: &Case) -> String {
     let required = case.print.requirements.colour.spaces.iter().find_map(|space| match space {
         Space::Rgb(encoding) => Some(encoding.name()),
@@ -199,15 +198,15 @@ fn taken_for(case: &Case) -> String {
         Model::Grey => Some(Encoding::Srgb.name()),
         _ => None,
     };
-    guess.map(|name| format!("; here its codes are read as {name}, a guess")).unwrap_or_default()
+    guess.map(|name| format!("; its colours are read as {name}, a guess")).unwrap_or_default()
 }
 
 fn claimed(claim: Option<&Claim>) -> String {
-    claim.map_or_else(String::new, |claim| format!(", and the {} says {}", claim.by, claim.encoding.name()))
+    claim.map_or_else(String::new, |claim| format!(" ({}: {})", claim.by, claim.encoding.name()))
 }
 
 fn export_in(case: &Case) -> String {
-    format!("export it again in {} with \"embed profile\" on", spaces(&case.print.requirements.colour.spaces[..1]))
+    format!("export it again in {}, and embed the profile", spaces(&case.print.requirements.colour.spaces[..1]))
 }
 
 /// Returns the name, short enough for a table cell.
@@ -247,7 +246,7 @@ mod tests {
         let wide = bench().with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
         let RuleOutcome::Failed(breaches) = wide.ask(check) else { panic!("a wide space must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].short.as_str()), ("space", "Adobe RGB"));
-        assert_eq!(breaches[0].found, "the profile is Adobe RGB (1998); sRGB asked");
+        assert_eq!(breaches[0].found, "the profile is Adobe RGB (1998); usual: sRGB");
         let fix = |codes: [u16; 3]| {
             let grey = wide.evidence(|e| e.colours = vec![Colour { mean: codes, count: 9 }]);
             match grey.ask(check) {
@@ -255,8 +254,9 @@ mod tests {
                 other => panic!("{other:?}"),
             }
         };
-        assert!(fix([9_000; 3]).ends_with("; it is grey throughout (R = G = B), so nothing is lost"));
-        assert!(fix([9_000, 9_000, 8_000]).ends_with("embed the profile"));
+        let grey = "convert this file to sRGB without loss (it is grey throughout), and embed the profile";
+        assert_eq!(fix([9_000; 3]), grey);
+        assert_eq!(fix([9_000, 9_000, 8_000]), "convert the colours to sRGB on export, and embed the profile");
     }
 
     #[test]
@@ -287,7 +287,7 @@ mod tests {
         let edition = ProfileFacts { description: printer.facts().description.clone(), known_as: None, ..wide.clone() };
         let RuleOutcome::Failed(breaches) = of(edition) else { panic!("another edition") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("edition", Some(Level::Should)));
-        assert!(breaches[0].found.contains("apart in the mean"), "{}", breaches[0].found);
+        assert!(breaches[0].found.contains("off on average"), "{}", breaches[0].found);
         let RuleOutcome::Failed(breaches) = of(ProfileFacts { known_as: None, ..wide }) else { panic!("a stranger") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("space", None));
     }

@@ -5,26 +5,29 @@ use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::density::target;
 use crate::judge::rules::density::{DensityStatus, breach, standing};
+use crate::judge::rules::phrases::limit;
 
 pub static RULE: Rule = Rule {
     id: "density.minimum",
     group: RuleGroup::Density,
-    title: "",
-    question: "Has it at least the pixels per inch that the brief calls the minimum, at the printed size?",
+    title: "Too few pixels",
+    question: "Does the picture have the minimum pixels per inch at the printed size?",
     level: Level::Must,
-    why: "below it fine lines turn soft and edges show steps when the print is held in the hand",
-    page: "Pixels of the picture after the crop to the print's shape, over the inches it covers with its bleed; the \
-           axis with fewer decides. One pixel an axis and one per cent are forgiven, and it is said. Without a number \
-           in the brief the minimum is the paper's share of what is wanted: three fifths on photographic papers, four \
-           on coated (see the key density.minimum). Where this rule fails, density.target is silent.",
-    fix: "",
-    misses: "",
+    why: "fine lines turn soft and edges show steps at arm's length",
+    page: "The picture's pixels after the crop are divided by the inches that they cover, bleed included. The axis \
+           with fewer pixels per inch counts. One pixel on each axis and 1 % are within tolerance. Without a number in \
+           the brief the minimum is a share of the target: three fifths on photographic papers, four fifths on coated \
+           paper (see the key density.minimum). Where this rule fails, density.target is not reported as well.",
+    fix: "Export again from the original at the pixels that the finding names, without enlarging. If the original has \
+          too few, print smaller.",
+    misses: "It counts pixels, not detail: an enlarged or a soft picture passes. detail.enlarged and detail.focus look \
+             for those.",
     keys: &["density.minimum", "density.target", "density.ruling", "density.distance", "paper.stock", "paper.process"],
-    source: "labs' and printers' guides give 180 to 240 ppi in the hand, 150 for large wall prints; on a press the \
-             halftone rule, 1.3 to 2 pixels for each line",
+    source: "labs' and printers' guides give 180 to 240 ppi at arm's length, 150 for large wall prints; on a press \
+             the halftone rule, 1.3 to 2 pixels for each line",
     samples: RuleExamples {
-        holds: "8 x 10 in from 1440 x 1800 px where 180 ppi are the least",
-        fails: "8 x 10 in from 1200 x 1500 px (150 ppi)",
+        holds: "1440 x 1800 px at 8 x 10 in (180 ppi); at least 180 ppi required",
+        fails: "1200 x 1500 px at 8 x 10 in (150 ppi); at least 180 ppi required",
     },
     unit: "ppi",
     depends_on: Dependence::Print,
@@ -35,14 +38,14 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let least = case.print.requirements.density.minimum;
-    match standing(case, least) {
+    let minimum = case.print.requirements.density.minimum;
+    match standing(case, minimum) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Reached) => RuleOutcome::Passed,
-        Some(DensityStatus::Nearly(forgiven)) => RuleOutcome::WithinTolerance(forgiven),
-        Some(DensityStatus::Under) => {
-            RuleOutcome::failed(breach(case, least, |limit| format!("at least {limit} asked")))
-        }
+        Some(DensityStatus::Nearly(words)) => RuleOutcome::WithinTolerance(words),
+        Some(DensityStatus::Under) => RuleOutcome::failed(breach(case, minimum, |shown| {
+            limit(case.print, "density.minimum", &format!("at least {shown}"))
+        })),
     }
 }
 
@@ -52,7 +55,7 @@ mod tests {
     use crate::judge::testing::Bench;
 
     #[test]
-    fn the_limit_itself_holds_one_per_cent_is_forgiven_and_below_fails() {
+    fn the_limit_itself_and_one_per_cent_less_pass_and_below_fails() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.px(1440, 1800).ask(check), RuleOutcome::Passed);
         assert!(matches!(bench.px(1439, 1799).ask(check), RuleOutcome::WithinTolerance(_)));
@@ -75,17 +78,20 @@ mod tests {
 
     #[test]
     fn the_words_carry_the_numbers_to_type() {
-        let bench = Bench::new(
-            "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"210 x \
-             260 mm\"",
-        );
-        let RuleOutcome::Failed(breaches) = bench.px(1820, 2241).ask(check) else { panic!("214 ppi must fail") };
-        assert_eq!(breaches[0].found, "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi asked");
+        let page = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \
+                    \"210 x 260 mm\"";
+        let breach = |brief: &str| match Bench::new(brief).px(1820, 2241).ask(check) {
+            RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
+            other => panic!("214 ppi must fail: {other:?}"),
+        };
+        assert_eq!(breach(page).found, "214 ppi at 210 x 260 mm with 3 mm bleed; usual: at least 240 ppi");
+        let required = breach(&format!("[density]\nminimum = \"240 ppi\"\n{page}")).found;
+        assert_eq!(required, "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi required");
         assert_eq!(
-            breaches[0].fix,
-            "export at 2551 x 3142 px (for 300 ppi) if your original has them after the crop, or at the least \
-             2041 x 2513 px (for 240 ppi); do not enlarge to get there; as it is, it prints at most 186 x 231 mm at \
-             240 ppi"
+            breach(page).fix,
+            "export from the original at 2551 x 3142 px (300 ppi), without enlarging\n\
+             if it has fewer pixels, export at 2041 x 2513 px or more (240 ppi)\n\
+             or print this file no larger than 186 x 231 mm (240 ppi)"
         );
     }
 }

@@ -16,18 +16,21 @@ const WITHIN_PPI: f64 = 1.0;
 pub static RULE: Rule = Rule {
     id: "density.tag",
     group: RuleGroup::Density,
-    title: "",
-    question: "Does the resolution tag say the size at which it will be printed?",
+    title: "Resolution tag differs",
+    question: "Does the resolution tag match the printed size?",
     level: Level::Note,
-    why: "pixels decide, but some programs place a picture at the size its tag says, and 72 ppi worries people",
-    page: "The tag (Exif, JFIF, TIFF or PNG) is compared with the effective density at the printed size, within 1 % or \
-           1 ppi. A file without a tag says nothing wrong; one with too few pixels is exported anew anyway, and is \
-           not asked.",
-    fix: "",
-    misses: "",
+    why: "some programs place a picture at the size its tag gives",
+    page: "The tag (Exif, JFIF, TIFF or PNG) is compared with the pixels per inch at the printed size. A difference of \
+           1 % or 1 ppi is within tolerance. A file without a tag is not checked, nor is one with too few pixels: it \
+           has to be exported again anyway.",
+    fix: "Type the pixels per inch that the finding names into the export dialog. The pixels stay as they are.",
+    misses: "It does not know whether the printer's software reads the tag. Many programs ignore it.",
     keys: &[],
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
-    samples: RuleExamples { holds: "tag 300 on 2400 x 3000 px for 8 x 10 in", fails: "tag 72 on the same file" },
+    samples: RuleExamples {
+        holds: "2400 x 3000 px for 8 x 10 in, tagged 300 ppi",
+        fails: "the same picture, tagged 72 ppi",
+    },
     unit: "ppi",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -56,26 +59,24 @@ fn check(case: &Case) -> RuleOutcome {
     let by_tag = size_by_tag(case, (across, down)).map_or_else(String::new, |size| format!(" ({})", size.show()));
     RuleOutcome::failed(Breach {
         numbers: Some((across, density)),
-        short: format!("tag {tag}"),
-        found: format!("the tag says {tag}{by_tag}; at the printed size it is {}", show::ppi(fit.density)),
+        short: format!("tagged {tag}"),
+        found: format!("tagged {tag}{by_tag}; usual: {} for the printed size", show::ppi(fit.density)),
         fix: fix(case, fit.density),
         ..Breach::default()
     })
 }
 
-/// Returns the resolution to type, and where more pixels are wanted, theirs too.
+/// Returns the resolution to type, and where the picture has fewer pixels than the target, that of the target too.
 fn fix(case: &Case, density: Ppi) -> String {
-    let wanted = case.print.requirements.density.target;
-    match standing(case, wanted) {
+    let target = case.print.requirements.density.target;
+    let typed = format!("type {} into the export dialog's resolution field", show::ppi(density));
+    match standing(case, target) {
         Some(DensityStatus::Under) => format!(
-            "where you export it anew with more pixels, type {} into the dialog's resolution field; as it is, {}",
-            show::ppi(wanted),
-            show::ppi(density)
+            "{typed} for these pixels\nor type {} if you export again at {}",
+            show::ppi(target),
+            show::pixels(case.placement.needed_px(target))
         ),
-        _ => format!(
-            "type {} into the export dialog's resolution field; the pixels stay as they are",
-            show::ppi(density)
-        ),
+        _ => typed,
     }
 }
 
@@ -110,15 +111,19 @@ mod tests {
     }
 
     #[test]
-    fn where_more_pixels_are_wanted_the_number_is_theirs() {
+    fn where_more_pixels_are_due_their_number_is_there_too() {
         let tagged = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2000, 2500);
         let tagged = tagged.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
         let RuleOutcome::Failed(breaches) = tagged.ask(check) else { panic!("it says 72") };
-        assert!(breaches[0].fix.contains("type 300 ppi into") && breaches[0].fix.ends_with("as it is, 250 ppi"));
+        assert_eq!(
+            breaches[0].fix,
+            "type 250 ppi into the export dialog's resolution field for these pixels\n\
+             or type 300 ppi if you export again at 2400 x 3000 px"
+        );
     }
 
     #[test]
-    fn a_low_density_is_told_from_its_tag_by_whole_numbers() {
+    fn a_low_density_and_its_tag_are_compared_as_whole_numbers() {
         let bench = Bench::new("[density]\ntarget = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
         let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
         // 30.375 ppi is shown, and advised, as 30.
@@ -131,7 +136,7 @@ mod tests {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(check);
         let RuleOutcome::Failed(breaches) = outcome else { panic!("72 ppi must be said") };
-        assert_eq!(breaches[0].found, "the tag says 72 ppi (33.333 x 41.667 in); at the printed size it is 300 ppi");
+        assert_eq!(breaches[0].found, "tagged 72 ppi (33.333 x 41.667 in); usual: 300 ppi for the printed size");
     }
 
     #[test]

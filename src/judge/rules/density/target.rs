@@ -4,6 +4,7 @@ use crate::brief::requirements::{DensityBasis, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
+use crate::judge::rules::phrases::limit;
 use crate::units::{Ppi, show};
 use num_rational::Ratio;
 
@@ -15,22 +16,24 @@ const RULING_STEPS: f64 = 1000.0;
 pub static RULE: Rule = Rule {
     id: "density.target",
     group: RuleGroup::Density,
-    title: "",
-    question: "Has it the pixels per inch that the printer wants at the printed size?",
+    title: "Pixels below target",
+    question: "Does the picture have the target pixels per inch at the printed size?",
     level: Level::Should,
-    why: "300 pixels per inch are about what the eye can use in the hand; with fewer the finest detail is lost",
-    page: "Measured as for density.minimum. What is wanted is the brief's number; without one it follows from the \
-           halftone ruling (twice the ruling, at most 300) or from the distance the print is seen from (8732 over \
-           centimetres, kept between 150 and 300), the smaller of the two. Under one and a half pixels per halftone \
-           line there is a note. 72 ppi is a screen's habit and means nothing on paper.",
-    fix: "",
-    misses: "",
+    why: "with fewer pixels the print loses its finest detail",
+    page: "Measured as for density.minimum, and compared with the brief's target. Without one the target is 300 ppi, \
+           or follows from the halftone ruling (twice the ruling, at most 300 ppi) or from the viewing distance (8732 \
+           divided by the centimetres, kept between 150 and 300 ppi), whichever is lower. One pixel on each axis and \
+           1 % are within tolerance. Fewer than one and a half pixels per halftone line are a note.",
+    fix: "Export again from the original at the pixels that the finding names, without enlarging. If the original has \
+          too few, print smaller or accept it.",
+    misses: "It counts pixels, not detail: an enlarged or a soft picture passes. detail.enlarged and detail.focus look \
+             for those.",
     keys: &["density.target", "density.ruling", "density.distance"],
     source: "300 ppi: photographers' delivery guidelines; 1.3 to 2 x ruling: the same; 8732 / cm: one pixel an arc \
              minute",
     samples: RuleExamples {
-        holds: "8 x 10 in from 2400 x 3000 px where 300 ppi are wanted",
-        fails: "8 x 10 in from 2200 x 2750 px (275 ppi)",
+        holds: "2400 x 3000 px at 8 x 10 in (300 ppi); 300 ppi required",
+        fails: "2200 x 2750 px at 8 x 10 in (275 ppi); 300 ppi required",
     },
     unit: "ppi",
     depends_on: Dependence::Print,
@@ -50,35 +53,37 @@ fn check(case: &Case) -> RuleOutcome {
                 (DensityBasis::Distance, _) => " for its viewing distance".to_owned(),
                 _ => String::new(),
             };
-            RuleOutcome::failed(breach(case, density.target, |limit| format!("{limit} wanted{because}")))
+            RuleOutcome::failed(breach(case, density.target, |shown| {
+                format!("{}{because}", limit(case.print, "density.target", shown))
+            }))
         }
         Some(standing) => match (ruling_note(case), standing) {
             (Some(note), _) => RuleOutcome::failed(note),
-            (None, DensityStatus::Nearly(forgiven)) => RuleOutcome::WithinTolerance(forgiven),
+            (None, DensityStatus::Nearly(words)) => RuleOutcome::WithinTolerance(words),
             (None, _) => RuleOutcome::Passed,
         },
     }
 }
 
-/// Returns a note if the wanted density is too low for the ruling: that is the brief's choice.
+/// Returns a note if the target is too low for the ruling: that is the brief's choice.
 fn ruling_note(case: &Case) -> Option<Breach> {
     let lpi = case.print.requirements.density.ruling_lpi?;
     let fit = case.placement.fit.as_ref()?;
     let ruling = Ratio::new((lpi * RULING_STEPS).round() as i128, RULING_STEPS as i128);
-    let limit = Ppi::from_ratio(ruling * Ratio::new(RULING_FACTOR_NOTE.0, RULING_FACTOR_NOTE.1))?;
-    if fit.density >= limit {
+    let lowest = Ppi::from_ratio(ruling * Ratio::new(RULING_FACTOR_NOTE.0, RULING_FACTOR_NOTE.1))?;
+    if fit.density >= lowest {
         return None;
     }
-    let (have, limit_shown) = show::ppi_apart(fit.density, limit);
+    let (have, lowest_shown) = show::ppi_apart(fit.density, lowest);
     Some(Breach {
         about: "ruling".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((fit.density.as_f64(), limit.as_f64())),
+        numbers: Some((fit.density.as_f64(), lowest.as_f64())),
         short: have.clone(),
-        found: format!("{have} for a ruling of {lpi} lpi; below {limit_shown} ppi the screen shows the pixels"),
+        found: format!("{have} for a halftone of {lpi} lpi; usual: at least {lowest_shown} ppi"),
         fix: format!(
-            "export at {} for twice the ruling if your original has them",
-            show::pixels(case.placement.needed_px(limit.times(Ratio::new(4, 3))))
+            "export from the original at {} (twice the ruling), without enlarging",
+            show::pixels(case.placement.needed_px(lowest.times(Ratio::new(4, 3))))
         ),
         ..Breach::default()
     })
@@ -90,7 +95,7 @@ mod tests {
     use crate::judge::testing::{Bench, abouts};
 
     #[test]
-    fn three_hundred_is_wanted_unless_the_brief_says_otherwise() {
+    fn three_hundred_is_the_target_unless_the_brief_has_another() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.px(2400, 3000).ask(check), RuleOutcome::Passed);
         assert!(matches!(bench.px(2376, 2970).ask(check), RuleOutcome::WithinTolerance(_)));

@@ -25,22 +25,24 @@ const OWN: (u8, u8) = (7, 7);
 pub static RULE: Rule = Rule {
     id: "detail.blocks",
     group: RuleGroup::Detail,
-    title: "",
+    title: "Block edges show",
     question: "Is it free of block edges?",
     level: Level::Should,
-    why: "smooth backgrounds break into little squares, and print sharpening makes them plainer",
-    page: "Steps between pixels in calm places are compared with where blocks of 8 pixels meet. A step 2.6 times the \
-           others and 0.8 codes above them shows in print. A grid that does not lie where this file's own blocks are \
-           is left from an earlier compression, before a crop, and shows as much. Saving as JPEG once more, below a \
-           quality of 97, veils such a grid: then a step 1.4 times the others and 0.3 codes above them is the same. \
-           Where the blocks are too small to be seen from the brief's viewing distance it is only a note. An \
-           enlargement carries its blocks along, larger: this does not \
-           see them.",
-    fix: "",
-    misses: "",
+    why: "smooth backgrounds break into little squares that print sharpening brings out",
+    page: "In smooth places, steps between pixels where blocks of 8 x 8 pixels meet are compared with the other steps. \
+           Block edges show where they are at least 2.6 times the others and 0.8 levels of 255 above them. A grid that \
+           is not this file's own is left from an earlier save, before a crop, and counts the same. Saving as JPEG \
+           again, below a quality of 97, hides part of such a grid: then 1.4 times and 0.3 levels are enough. Blocks \
+           narrower than 0.12 mm on paper are only a note; that width grows with the viewing distance beyond 30 cm.",
+    fix: "Export from the original at a JPEG quality of 90 or more. Do not save a compressed file again.",
+    misses: "An enlargement carries its blocks along, larger, and these are not detected. A picture without smooth \
+             places cannot be checked.",
     keys: &["density.distance", "print.size"],
     source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",
-    samples: RuleExamples { holds: "a JPEG of quality 92", fails: "a JPEG of quality 40, saved again as 95" },
+    samples: RuleExamples {
+        holds: "a JPEG saved at quality 92",
+        fails: "a JPEG saved at quality 40, then again at 95",
+    },
     unit: "times",
     depends_on: Dependence::Pixels,
     silences: &[],
@@ -55,7 +57,7 @@ fn check(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let Some(blocks) = evidence.detail.blocks else {
-        return RuleOutcome::NotChecked("too few calm places to tell".to_owned());
+        return RuleOutcome::NotChecked("too few smooth places to measure".to_owned());
     };
     let earlier = blocks.phase != OWN;
     let veils = case.facts.jpeg.as_ref().is_some_and(|jpeg| jpeg.quality < VEILS_NOTHING);
@@ -66,15 +68,15 @@ fn check(case: &Case) -> RuleOutcome {
     let block_mm = case.metrics.effective_ppi.map(|ppi| mm(BLOCK_PX, ppi));
     let hidden_mm = HIDDEN_MM * distance_factor(case.print.requirements.density.distance);
     let too_small = block_mm.is_some_and(|block_mm| block_mm < hidden_mm);
-    let size = block_mm.map_or(String::new(), |mm| format!(", {} a side on paper", show::hundredths_mm(mm)));
+    let size = block_mm.map_or(String::new(), |mm| format!(" of {} on paper", show::hundredths_mm(mm)));
     let whose = if earlier {
         format!(
-            "block edges of an earlier compression show{size}: their grid lies {} and {} pixels off",
+            "blocks{size} from an earlier save, whose grid lies {} and {} pixels off",
             (blocks.phase.0 + 1) % 8,
             (blocks.phase.1 + 1) % 8
         )
     } else {
-        format!("block edges show{size}")
+        format!("blocks{size}")
     };
     RuleOutcome::failed(Breach {
         about: if earlier { "earlier".to_owned() } else { String::new() },
@@ -82,11 +84,11 @@ fn check(case: &Case) -> RuleOutcome {
         numbers: Some((blocks.ratio, limits.ratio)),
         short: "block edges".to_owned(),
         found: format!(
-            "{whose}: steps where blocks meet are {:.1} times the others, {:.1} codes above them",
-            blocks.ratio, blocks.excess
+            "{whose}: the steps between them are {:.1} times the others and {:.1} levels of 255 above them; usual: \
+             under {} times, or under {} levels",
+            blocks.ratio, blocks.excess, limits.ratio, limits.excess
         ),
-        fix: "export from the original, at a quality of 90 or more, instead of saving a compressed file again"
-            .to_owned(),
+        fix: "export from the original at a quality of 90 or more".to_owned(),
         ..Breach::default()
     })
 }

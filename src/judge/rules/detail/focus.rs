@@ -45,23 +45,23 @@ const SHARP: f32 = 1.25;
 pub static RULE: Rule = Rule {
     id: "detail.focus",
     group: RuleGroup::Detail,
-    title: "",
+    title: "Too soft in print",
     question: "Is the sharpest part sharp at the printed size, and is it the subject?",
     level: Level::Should,
-    why: "on paper nobody zooms out: focus that is a little off at 100 % is seen at once in a large print",
-    page: "The width of edges, from 10 to 90 % of their rise, in sixteen fields along the longer side; the sharpest \
-           twentieth of the fields speaks for the picture, since shallow depth of field is normal at table. Edges \
-           wider than those of a blur disc of 0.38 mm, 0.26 mm on paper (and 3 pixels), are a should, those of a disc \
-           of 0.33 mm a note; both grow with the brief's viewing distance beyond 30 cm. The same is measured in four \
-           directions: edges half again as wide one way as across it, in the sharpest fields too, were smeared by \
-           motion, and more than 0.25 mm of it on paper is a should in its own words. With a subject's box its own \
-           sharpest field is asked too: half again as wide as the sharpest elsewhere, and over the same limits, means \
-           that the focus lies beside it. Too few edges, edges in one direction only, or too little contrast, such as \
-           fog, give no answer.",
-    fix: "",
-    misses: "",
+    why: "focus slightly off on screen is obvious in a large print",
+    page: "The width of edges, from 10 to 90 % of their rise, is measured in sixteen fields along the longer side. The \
+           sharpest twentieth of the fields counts, since a shallow depth of field is normal. Edges wider than 0.26 mm \
+           on paper and 3 pixels, as a blur disc of 0.38 mm makes them, are a should; those of a disc of 0.33 mm are a \
+           note. Both limits grow with the viewing distance beyond 30 cm. The same is measured in four directions: \
+           edges at least 1.5 times as wide one way as across it, in the sharpest fields too, are blurred by motion, \
+           and more than 0.25 mm of it on paper is a should. In a subject's box the sharpest field counts: edges over \
+           1.5 times as wide as the sharpest of the picture, and over the same limits, mean that the focus lies beside \
+           the subject.",
+    fix: "Choose a sharper frame, or a smaller print. Do not rely on sharpening: it cannot bring back missed focus.",
+    misses: "It cannot tell missed focus from softness that is meant. With too few edges, edges in one direction only, \
+             or too little contrast, such as fog, there is no answer.",
     keys: &["density.distance", "print.size"],
-    source: "nearly twice the classic 0.2 mm circle of confusion of a print in the hand, and a quarter more for \
+    source: "nearly twice the classic 0.2 mm circle of confusion of a print at arm's length, and a quarter more for \
              motion (from memory); a step blurred by s has a width of 2.563 s",
     samples: RuleExamples {
         holds: "edges of 1.8 px, 0.15 mm on paper",
@@ -81,10 +81,10 @@ fn check(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.metrics.effective_ppi) else {
-        return RuleOutcome::NotChecked("too few edges to tell how sharp it is".to_owned());
+        return RuleOutcome::NotChecked("too few edges to measure its sharpness".to_owned());
     };
     if evidence.tone.as_ref().is_some_and(|tone| range(tone) < RANGE_LEAST) {
-        return RuleOutcome::NotChecked("too little contrast to tell how sharp it is".to_owned());
+        return RuleOutcome::NotChecked("too little contrast to measure its sharpness".to_owned());
     }
     // Motion softens edges too: one cause, one finding.
     let moved = smeared(case, focus, ppi);
@@ -95,7 +95,7 @@ fn check(case: &Case) -> RuleOutcome {
     if let Some(subject) = case.subject {
         match sharpest_in(focus, subject.area) {
             None if breaches.is_empty() => {
-                return RuleOutcome::NotChecked("too few edges on the subject to tell how sharp it is".to_owned());
+                return RuleOutcome::NotChecked("too few edges on the subject to measure its sharpness".to_owned());
             }
             Some(there) if there > BESIDE * focus.sharp_px => {
                 breaches.extend(how_soft(case, there, ppi).map(|level| {
@@ -147,10 +147,10 @@ fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
         (focus.diagonal, "falling diagonal"),
         (focus.diagonal.map(Crossed::changed_about), "rising diagonal"),
     ];
-    let told = ways.into_iter().filter_map(|(crossed, way)| Some((crossed?, way))).filter(|(crossed, _)| {
+    let smeared = ways.into_iter().filter_map(|(crossed, way)| Some((crossed?, way))).filter(|(crossed, _)| {
         crossed.one_px >= MOTION_RATIO * crossed.other_px && crossed.ratio >= MOTION_RATIO_THERE
     });
-    let (crossed, way) = told.max_by(|one, other| one.0.one_px.total_cmp(&other.0.one_px))?;
+    let (crossed, way) = smeared.max_by(|one, other| one.0.one_px.total_cmp(&other.0.one_px))?;
     // The blur of lens and pixels without motion adds by squares.
     let moved_px = (crossed.one_px.powi(2) - crossed.other_px.powi(2)).sqrt() / WIDTH_OF_MOTION;
     let limit = limit_mm(case, MOTION_MM);
@@ -161,14 +161,12 @@ fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
     Some(Breach {
         about: "motion".to_owned(),
         numbers: Some((mm(moved_px, ppi), limit)),
-        short: "blurred by motion".to_owned(),
+        short: "motion blur".to_owned(),
         found: format!(
-            "blurred along the {way} by {moved} on paper ({moved_px:.1} px), and sharp across it; up to {limit_shown} \
-             looks sharp {}",
+            "motion blur of {moved} on paper ({moved_px:.1} px) along the {way}; usual: at most {limit_shown}, seen {}",
             seen_from(case.print)
         ),
-        fix: "look at it at 100 %: take a frame without movement if there is one, or a smaller print; sharpening \
-               cannot bring it back; if the movement is meant, accept it"
+        fix: "choose a frame without motion blur\nor order a smaller print\nor accept it if the movement is meant"
             .to_owned(),
         ..Breach::default()
     })
@@ -179,7 +177,7 @@ fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach 
     let fields = focus.fields.placed();
     let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
     let place = whereabouts::words(sharp, case.subject.map(|subject| subject.area));
-    let place = if place.is_empty() { String::new() } else { format!(" (it lies {place})") };
+    let place = if place.is_empty() { String::new() } else { format!(" ({place})") };
     let disc_mm = if at_most.is_some() { NOTE_DISC_MM } else { SOFT_DISC_MM };
     let limit = limit_mm(case, disc_mm * WIDTH_OF_DISC);
     let (edge, limit_shown) = show::hundredths_mm_apart(mm(focus.sharp_px, ppi), limit);
@@ -188,15 +186,13 @@ fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach 
         numbers: Some((mm(focus.sharp_px, ppi), limit)),
         short: if at_most.is_some() { "a little soft".to_owned() } else { "too soft".to_owned() },
         found: format!(
-            "even the sharpest part{place} has edges of {edge} on paper ({:.1} px), as a blur disc of {} makes them; \
-             up to {limit_shown} looks sharp {}",
+            "even the sharpest part{place} has edges of {edge} on paper ({:.1} px), as from a blur disc of {}; usual: \
+             at most {limit_shown}, seen {}",
             focus.sharp_px,
             shown(focus.sharp_px / WIDTH_OF_DISC, ppi),
             seen_from(case.print)
         ),
-        fix: "look at it at 100 %: take a sharper frame if there is one; sharpening cannot bring back missed focus, a \
-               smaller print hides it"
-            .to_owned(),
+        fix: "choose a frame that is sharper at 100 %\nor order a smaller print".to_owned(),
         ..Breach::default()
     }
 }
@@ -209,14 +205,14 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
         about: "subject".to_owned(),
         at_most,
         numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi))),
-        short: format!("subject {}", shown(there, ppi)),
+        short: "subject soft".to_owned(),
         found: format!(
-            "the subject's edges are {} wide on paper, the sharpest part's {}: the focus lies {}",
+            "the subject's edges are {} wide on paper, those in focus {}, {}; usual: at most {BESIDE} times as wide",
             shown(there, ppi),
             shown(focus.sharp_px, ppi),
             whereabouts::words(sharp, None)
         ),
-        fix: "look at the subject at 100 %, and take the frame that is sharp there if there is one".to_owned(),
+        fix: "choose a frame that is sharp on the subject at 100 %\nor order a smaller print".to_owned(),
         ..Breach::default()
     }
 }
@@ -275,8 +271,8 @@ mod tests {
         };
         assert!(
             breaches[0].found.ends_with(
-                "has edges of 0.85 mm on paper (10.0 px), as a blur disc of 1.23 mm makes them; up to 0.78 mm looks \
-                 sharp from 90 cm"
+                "has edges of 0.85 mm on paper (10.0 px), as from a blur disc of 1.23 mm; usual: at most 0.78 mm, \
+                 seen from 90 cm"
             ),
             "{breaches:?}"
         );
@@ -294,13 +290,13 @@ mod tests {
         assert_eq!(breaches[0].about, "subject");
         assert_eq!(
             breaches[0].found,
-            "the subject's edges are 0.51 mm wide on paper, the sharpest part's 0.15 mm: the focus lies in the upper \
-             left corner"
+            "the subject's edges are 0.51 mm wide on paper, those in focus 0.15 mm, in the upper left corner; usual: \
+             at most 1.5 times as wide"
         );
     }
 
     #[test]
-    fn a_box_smaller_than_a_field_is_asked_too_and_softness_hides_it_not() {
+    fn a_box_smaller_than_a_field_counts_too_and_softness_does_not_hide_it() {
         let mut fields = Grid::filled(16, 20, Some(9.0));
         fields.fields[0] = Some(4.6);
         // The box covers parts of four fields, but the middle of none.
@@ -321,8 +317,8 @@ mod tests {
         // Arithmetic: the root of 7.4^2 - 1.7^2, over 0.8, is 9.0 px, 0.76 mm at 300 ppi.
         assert_eq!(
             breaches[0].found,
-            "blurred along the horizontal by 0.76 mm on paper (9.0 px), and sharp across it; up to 0.25 mm looks sharp \
-             in the hand"
+            "motion blur of 0.76 mm on paper (9.0 px) along the horizontal; usual: at most 0.25 mm, seen at arm's \
+             length"
         );
         let words = |outcome: RuleOutcome| match outcome {
             RuleOutcome::Failed(breaches) => breaches[0].found.clone(),

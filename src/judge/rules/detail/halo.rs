@@ -6,7 +6,7 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::detail::noise;
-use crate::judge::rules::phrases::seen_from;
+use crate::judge::rules::phrases::{self, seen_from};
 use crate::measure::evidence::Swing;
 use crate::units::{Share, show};
 
@@ -15,25 +15,27 @@ const NOTE_PERCENT: i128 = 17;
 /// Width on paper from which a halo is plainly wide, mm. Source: a sharpening handbook (Fraser 2006): proper print
 /// sharpening is 1/100 to 1/50 in wide, 0.25 to 0.51 mm.
 const WIDE_MM: f64 = 0.51;
+/// Sharpening radii in an inch of paper: one is enough.
+const RADII_PER_INCH: f64 = 200.0;
 
 pub static RULE: Rule = Rule {
     id: "detail.halo",
     group: RuleGroup::Detail,
-    title: "",
+    title: "Halos along edges",
     question: "Is it sharpened without halos?",
     level: Level::Should,
-    why: "a screen hides what paper shows: light and dark seams along edges make food look crisp and dry",
-    page: "How far edges overshoot, as a share of their step, by two signs, of which the larger counts: the \
-           median over strong isolated edges; and how far tones swing beside the steepest edges, against what \
-           is usual in unsharpened photographs whose edges are as steep and as far apart in tone. From 17 % it \
-           is a note; over the brief's halo (25 %), or from 17 % where it is wider than 0.51 mm, a should. \
-           Narrower than 0.12 mm it is never more than a note: the paper hides it. Widths grow with the viewing \
-           distance beyond 30 cm. Where the printer sharpens, 17 % is a should already: two sharpenings add up. \
-           Right print sharpening looks crunchy on screen at 100 %: judge it on a test print. What it misses \
-           was soft before. A \
-           texture, which swings as far further out, is none. Too few strong edges give no answer.",
-    fix: "",
-    misses: "",
+    why: "paper shows what a screen hides: light and dark seams, harsh edges",
+    page: "How far tones overshoot at edges is measured as a share of the edge's step, in two ways, and the larger \
+           counts: the median over strong isolated edges; and how far tones swing beside the steepest edges, against \
+           unsharpened photographs whose edges are as steep and as far apart in tone. Above 17 % it is a note. Over \
+           detail.halo in the brief (usual: 25 %) it is a should; so it is above 17 % where the halo is wider than \
+           0.51 mm on paper, or where the printer sharpens. A halo narrower than 0.12 mm is never more than a note. \
+           Both widths grow with the viewing distance beyond 30 cm. Texture, whose tones swing equally far away from \
+           edges, is left out.",
+    fix: "Sharpen less, last of all and at the printed size; judge it on a test print, since proper print sharpening \
+          looks crunchy on screen at 100 %. Where the printer sharpens, send it without sharpening.",
+    misses: "A picture that was soft before can be sharpened too much and still pass. With too few strong edges there \
+             is no answer.",
     keys: &["detail.halo", "detail.sharpened", "density.distance"],
     source: "widths: a sharpening handbook (Fraser 2006); no published limit of overshoot for prints was found: ours, \
              from photographs",
@@ -53,7 +55,7 @@ fn check(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(halo), Some(width_mm)) = (evidence.detail.halo, case.metrics.halo_mm) else {
-        return RuleOutcome::NotChecked("too few strong edges to tell".to_owned());
+        return RuleOutcome::NotChecked("too few strong edges to measure".to_owned());
     };
     let (share, note) = (Share::measured(halo.share()), Share::percent(NOTE_PERCENT));
     let required = &case.print.requirements.detail;
@@ -61,66 +63,66 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::Passed;
     }
     let distance = distance_factor(case.print.requirements.density.distance);
-    let theirs = required.sharpened == Sharpened::ByThePrinter;
-    let (limit, because) = if share > required.halo {
-        (required.halo, String::new())
-    } else if theirs {
-        (note, " where the printer sharpens".to_owned())
+    let is_over = share > required.halo;
+    let (limit, condition, at_most) = if is_over {
+        (required.halo, String::new(), None)
+    } else if required.sharpened == Sharpened::ByThePrinter {
+        (note, " where the printer sharpens".to_owned(), None)
     } else if width_mm > WIDE_MM * distance {
-        (
-            note,
-            format!(
-                " where it is wider than {}, seen {}",
-                show::hundredths_mm(WIDE_MM * distance),
-                seen_from(case.print)
-            ),
-        )
+        let wide = show::hundredths_mm(WIDE_MM * distance);
+        (note, format!(" where a halo is wider than {wide}, seen {}", seen_from(case.print)), None)
     } else {
-        let found =
-            ExceededLimit { share, limit: note, limits: " is worth a look", width_mm, swing: halo.larger_swing() };
-        return RuleOutcome::failed(breach(case, &found, Some(Level::Note)));
+        (note, String::new(), Some(Level::Note))
     };
-    let at_most = (width_mm < HIDDEN_MM * distance).then_some(Level::Note);
-    let limits = format!(" may be{because}");
-    let found = ExceededLimit { share, limit, limits: &limits, width_mm, swing: halo.larger_swing() };
-    RuleOutcome::failed(breach(case, &found, at_most))
+    let (shown, limit_shown) = show::shares_apart(share, limit);
+    let words = format!("at most {limit_shown}{condition}");
+    let limit_words =
+        if is_over { phrases::limit(case.print, "detail.halo", &words) } else { format!("usual: {words}") };
+    let hidden = (width_mm < HIDDEN_MM * distance).then_some(Level::Note);
+    let found = ExceededLimit { share, limit, shown, limit_words, width_mm, swing: halo.larger_swing() };
+    RuleOutcome::failed(breach(case, &found, at_most.or(hidden)))
 }
 
 /// An overshoot above a limit.
-struct ExceededLimit<'a> {
+struct ExceededLimit {
     share: Share,
     limit: Share,
-    /// Words that explain the limit.
-    limits: &'a str,
+    /// The overshoot, so that it differs from its limit.
+    shown: String,
+    /// The limit.
+    limit_words: String,
     width_mm: f64,
     /// The swing of tones that shows it, where it is not isolated edges.
     swing: Option<Swing>,
 }
 
 fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach {
-    let (shown, limit_shown) = show::shares_apart(found.share, found.limit);
+    let (shown, limit_words) = (&found.shown, &found.limit_words);
     let width = show::hundredths_mm(found.width_mm);
-    let told = match found.swing {
+    let overshoot = match found.swing {
         Some(swing) => format!(
-            "beside its steepest edges tones swing {} times as far as they do unsharpened: seams of {shown} of the \
-             step, reaching {width} on paper",
+            "tones beside its steepest edges swing {} times as far as unsharpened: halos of {shown} of the step, \
+             {width} wide on paper",
             show::measured(swing.times, "")
         ),
         None => format!("edges overshoot by {shown} of their step, {width} wide on paper"),
     };
-    let whose = match case.print.requirements.detail.sharpened {
-        Sharpened::ByThePrinter => "send it unsharpened: the printer sharpens for the paper",
-        Sharpened::ByPhotographer => {
-            "sharpen less, last of all and at the printed size; a radius of about a two-hundredth of the printed ppi \
-             is enough; undo clarity and structure sliders first"
-        }
+    let radius = case.metrics.effective_ppi.map_or(String::new(), |ppi| {
+        format!(", with a radius of about {}", show::measured(ppi / RADII_PER_INCH, "px"))
+    });
+    let fix = match case.print.requirements.detail.sharpened {
+        Sharpened::ByThePrinter => "send it without sharpening".to_owned(),
+        Sharpened::ByPhotographer => format!(
+            "sharpen less, last of all and at the printed size{radius}\nthen reduce local contrast effects, if halos \
+             remain"
+        ),
     };
     Breach {
         at_most,
         numbers: Some((found.share.as_f64(), found.limit.as_f64())),
         short: format!("halo {shown}"),
-        found: format!("{told}; {limit_shown}{}", found.limits),
-        fix: whose.to_owned(),
+        found: format!("{overshoot}; {limit_words}"),
+        fix,
         ..Breach::default()
     }
 }
@@ -171,7 +173,7 @@ mod tests {
     }
 
     #[test]
-    fn the_sign_that_says_more_is_told_in_its_own_words() {
+    fn the_larger_sign_is_reported_in_its_own_words() {
         let said = |isolated: f64, times: f64, beyond: f64| {
             let isolated = Some(Overshoot { share: isolated, p90: isolated, width_px: 1.5, edges: 100 });
             let swing = Some(Swing { codes: 90.0, times, beyond, reach_px: 2.0 });
@@ -183,11 +185,12 @@ mod tests {
         // Source: arithmetic: half of what is beyond the usual; 2 px at 300 ppi are 0.17 mm, 1.5 px 0.13 mm.
         assert_eq!(
             said(0.1, 1.6, 0.94),
-            "beside its steepest edges tones swing 1.6 times as far as they do unsharpened: seams of 30 % of the step, \
-             reaching 0.17 mm on paper; 25 % may be"
+            "tones beside its steepest edges swing 1.6 times as far as unsharpened: halos of 30 % of the step, \
+             0.17 mm wide on paper; usual: at most 25 %"
         );
-        let isolated =
-            |share: u32| format!("edges overshoot by {share} % of their step, 0.13 mm wide on paper; 25 % may be");
+        let isolated = |share: u32| {
+            format!("edges overshoot by {share} % of their step, 0.13 mm wide on paper; usual: at most 25 %")
+        };
         assert_eq!(said(0.31, 1.6, 0.94), isolated(31));
         assert_eq!(said(0.26, 1.6, 0.95), isolated(26), "a texture, which goes on");
     }

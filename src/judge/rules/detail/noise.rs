@@ -5,6 +5,7 @@ use crate::judge::metrics::detail::is_texture;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::phrases;
 use crate::units::show;
 
 /// Noise in the print that deserves a note, standard deviation in levels of 255. Source: ours; one of 24 photographs,
@@ -14,17 +15,18 @@ const NOTE: f64 = 3.0;
 pub static RULE: Rule = Rule {
     id: "detail.noise",
     group: RuleGroup::Detail,
-    title: "",
+    title: "Grain too coarse",
     question: "Is the grain fine enough at the printed size?",
     level: Level::Should,
-    why: "grain that gives a screen picture life turns smooth plates and skies sandy on paper",
-    page: "Noise in the calmest middle tones, between pixels that lie 3 apart at 300 ppi: neighbours are alike where \
-           a camera smoothed its noise, and the eye sees it all the same. A denser print, or one seen from beyond \
-           30 cm, averages more of it away. From 3 levels of 255 it is a note, since grain may be meant; over the \
-           brief's noise (4) a should. Texture that goes on in the calmest places, as of grass or gravel all over, is \
-           coarse as well as fine; grain cannot be told from it.",
-    fix: "",
-    misses: "",
+    why: "grain that suits a screen turns smooth plates and skies sandy",
+    page: "Noise is measured in the smoothest middle tones, between pixels that lie 3 apart at 300 ppi, since \
+           neighbouring pixels are alike where a camera smoothed its noise. A denser print, or one seen from beyond 30 \
+           cm, averages more of it away. Above 3 levels of 255 it is a note, since grain may be meant; over \
+           detail.noise in the brief (usual: 4) it is a should.",
+    fix: "Reduce the noise in the raw file, before sharpening. Accept grain that is meant, once a test print looks \
+          right.",
+    misses: "Fine texture that goes on in the smoothest places, such as grass or gravel all over, hides grain; then \
+             there is no answer. Noise in deep shadows and in highlights is not measured.",
     keys: &["detail.noise", "density.distance", "print.size"],
     source: "Immerkaer, Computer Vision and Image Understanding 64 (1996), spread over distances; limits ours",
     samples: RuleExamples { holds: "0.9 levels: a studio exposure", fails: "8 levels at 300 ppi" },
@@ -42,7 +44,7 @@ fn check(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(noise), Some(grain)) = (case.metrics.noise, evidence.detail.grain) else {
-        return RuleOutcome::NotChecked("too few calm middle tones to tell".to_owned());
+        return RuleOutcome::NotChecked("too few smooth middle tones to measure".to_owned());
     };
     let most = f64::from(case.print.requirements.detail.noise);
     let note = NOTE.min(most);
@@ -50,19 +52,20 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::Passed;
     }
     if is_texture(grain) {
-        return RuleOutcome::NotChecked("fine texture all over: grain cannot be told from it".to_owned());
+        return RuleOutcome::NotChecked("fine texture all over hides any grain".to_owned());
     }
     let is_note = noise <= most;
     let limit = if is_note { note } else { most };
     let (shown, limit_shown) = show::numbers_apart(noise, limit);
-    let limits = if is_note { " is worth a look" } else { " may be" };
+    let at_most = format!("at most {limit_shown}");
+    let limit_words =
+        if is_note { format!("usual: {at_most}") } else { phrases::limit(case.print, "detail.noise", &at_most) };
     RuleOutcome::failed(Breach {
         at_most: is_note.then_some(Level::Note),
         numbers: Some((noise, limit)),
-        short: format!("grain {shown}"),
-        found: format!("the print shows grain of {shown} levels of 255; {limit_shown}{limits}"),
-        fix: "look at a test print; if it is too coarse, reduce the noise in the raw file, before sharpening"
-            .to_owned(),
+        short: if is_note { "some grain" } else { "coarse grain" }.to_owned(),
+        found: format!("grain of {shown} levels of 255 in print; {limit_words}"),
+        fix: "reduce the noise in the raw file, before sharpening\nor accept it if a test print looks right".to_owned(),
         ..Breach::default()
     })
 }
@@ -93,7 +96,7 @@ mod tests {
         assert_eq!([3.1, 4.0].map(|noise| levels("", noise)), [Some(Some(Level::Note)); 2]);
         assert_eq!(levels("", 4.1), Some(None));
         let RuleOutcome::Failed(just) = grain("", "8 x 10 in", 4.004, 2.4) else { panic!("it is more") };
-        assert_eq!(just[0].found, "the print shows grain of 4.004 levels of 255; 4 may be");
+        assert_eq!(just[0].found, "grain of 4.004 levels of 255 in print; usual: at most 4");
     }
 
     #[test]

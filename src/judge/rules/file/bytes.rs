@@ -3,22 +3,29 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::phrases::{FIX_LINES, limit};
+use crate::picture::facts::{Compression, Format};
 use crate::units::show;
+
+/// Quality of a JPEG that is advised. Source: ours; above it a file grows and the print does not change.
+const ADVISED_QUALITY: u32 = 95;
 
 pub static RULE: Rule = Rule {
     id: "file.bytes",
     group: RuleGroup::File,
-    title: "",
-    question: "Is the file small enough for the printer's intake?",
+    title: "File too large",
+    question: "Is the file small enough for the printer's upload?",
     level: Level::Should,
-    why: "upload forms and mail drop files over their limit, often without a word",
-    page: "The file's size on disk is compared with the brief's largest, if it names one. MB are millions of bytes, as \
-           operating systems and upload forms count them.",
-    fix: "",
-    misses: "",
+    why: "upload forms and mail drop larger files, often without a word",
+    page: "The size on disk is compared with the largest that the brief allows. 1 MB is a million bytes. There is no \
+           tolerance. Without a limit in the brief nothing is checked.",
+    fix: "Export at the printed size and not larger, with compression. If the file is still too large, ask the printer \
+          how to send it.",
+    misses: "It knows only the limit in the brief, and takes each file alone: a limit on the whole delivery is not \
+             checked.",
     keys: &["file.largest"],
-    source: "the printer's own intake; no default",
-    samples: RuleExamples { holds: "98 MB where 120 MB are allowed", fails: "180 MB where 120 MB are allowed" },
+    source: "the printer's own upload limit; no default",
+    samples: RuleExamples { holds: "98 MB; at most 120 MB required", fails: "180 MB; at most 120 MB required" },
     unit: "bytes",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -33,20 +40,41 @@ fn check(case: &Case) -> RuleOutcome {
     if bytes <= largest {
         return RuleOutcome::Passed;
     }
-    let over = if show::bytes(bytes) == show::bytes(largest) {
-        format!("{bytes} bytes; at most {largest} bytes asked")
+    let (size, most) = if show::bytes(bytes) == show::bytes(largest) {
+        (format!("{bytes} bytes"), format!("at most {largest} bytes"))
     } else {
-        format!("{}; at most {} asked", show::bytes(bytes), show::bytes(largest))
+        (show::bytes(bytes), format!("at most {}", show::bytes(largest)))
     };
     RuleOutcome::failed(Breach {
         numbers: Some((bytes as f64, largest as f64)),
         short: show::bytes(bytes),
-        found: over,
-        fix: "export at the printed size and not larger; a TIFF with LZW or ZIP, 8 bits a channel, or a JPEG of \
-               quality 95 takes less"
-            .to_owned(),
+        found: format!("{size}; {}", limit(case.print, "file.largest", &most)),
+        fix: fix(case),
         ..Breach::default()
     })
+}
+
+/// Returns what makes this file smaller and is allowed, then what helps where that is not enough.
+fn fix(case: &Case) -> String {
+    let (facts, required) = (case.facts, &case.print.requirements);
+    let needed = case.placement.needed_px(required.density.target);
+    let (w, h) = facts.upright_px();
+    let (bits, may_shrink) = match required.file.depth.contains(&8) {
+        true => (" and 8 bits per channel", facts.bits > 8),
+        false => ("", false),
+    };
+    let is_loose = facts.compression == Compression::None || may_shrink;
+    let may_be_jpeg = facts.format != Format::Jpeg && required.file.formats.contains(&Format::Jpeg.word());
+    let quality = ADVISED_QUALITY.max(required.file.jpeg_quality);
+    let actions = [
+        (w > needed.0 && h > needed.1)
+            .then(|| format!("export at {} ({})", show::pixels(needed), show::ppi(required.density.target))),
+        (facts.format == Format::Tiff && is_loose).then(|| format!("save the TIFF with LZW or ZIP compression{bits}")),
+        may_be_jpeg.then(|| format!("export a JPEG of quality {quality}")),
+        Some("ask the printer how to send a larger file".to_owned()),
+    ];
+    let actions: Vec<String> = actions.into_iter().flatten().take(FIX_LINES).collect();
+    actions.join("\nor ")
 }
 
 #[cfg(test)]
@@ -60,11 +88,28 @@ mod tests {
         assert_eq!(bench.with(|f| f.bytes = 999_999).ask(check), RuleOutcome::Passed);
         assert_eq!(bench.with(|f| f.bytes = 1_000_000).ask(check), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = bench.with(|f| f.bytes = 1_000_001).ask(check) else { panic!("must fail") };
-        assert_eq!(breaches[0].found, "1000001 bytes; at most 1000000 bytes asked");
+        assert_eq!(breaches[0].found, "1000001 bytes; at most 1000000 bytes required");
     }
 
     #[test]
-    fn without_a_limit_nothing_is_asked() {
+    fn the_fix_is_what_makes_this_file_smaller() {
+        let bench = Bench::new("[file]\nlargest = \"1 MB\"\n[[print]]\nsize = \"8 x 10 in\"");
+        let fix = |bench: &Bench| match bench.with(|f| f.bytes = 2_000_000).ask(check) {
+            RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).fix,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(fix(&bench.px(2400, 3000)), "ask the printer how to send a larger file");
+        let tiff = bench.px(4800, 6000).with(|f| (f.format, f.bits) = (Format::Tiff, 16));
+        assert_eq!(
+            fix(&tiff),
+            "export at 2400 x 3000 px (300 ppi)\n\
+             or save the TIFF with LZW or ZIP compression and 8 bits per channel\n\
+             or export a JPEG of quality 95"
+        );
+    }
+
+    #[test]
+    fn without_a_limit_nothing_is_required() {
         assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

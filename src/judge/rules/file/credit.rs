@@ -3,6 +3,7 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::phrases::{all, limit};
 use crate::picture::facts::Field;
 use crate::units::words::{shortened, visible};
 
@@ -12,20 +13,21 @@ const SHOWN_CHARACTERS: usize = 40;
 pub static RULE: Rule = Rule {
     id: "file.credit",
     group: RuleGroup::File,
-    title: "",
-    question: "Does the file carry the credit that was asked, and say it in one voice?",
+    title: "Credit missing or inconsistent",
+    question: "Does the file carry the required credit, and the same one everywhere?",
     level: Level::Should,
-    why: "pictures part from their notes; what stands in the file is what the book's credits page is set from",
-    page: "Each field that the brief lists must be there in at least one of its homes (XMP, IPTC, Exif, a PNG's own \
-           texts). Where two homes say different things that is said as well: which one a printer's program reads is \
-           a matter of luck.",
-    fix: "",
-    misses: "",
+    why: "notes get lost; the credits page is set from the file",
+    page: "Each field that the brief lists must be filled in at least one place: XMP, IPTC, Exif or a PNG's own text. \
+           Where two places differ, that is a finding as well. Spaces around the text do not count.",
+    fix: "Fill in the field in your editor's metadata and export with metadata included. Where places differ, write \
+          the field again so that all of them hold the same text.",
+    misses: "It sees that there is a credit, not that it is the right one. It reads the picture file alone, no file \
+             beside it.",
     keys: &["file.credit"],
     source: "IPTC Photo Metadata Standard and its mapping to Exif, from memory",
     samples: RuleExamples {
-        holds: "creator in XMP where creator is asked",
-        fails: "no copyright anywhere where it is asked",
+        holds: "a creator in XMP; creator required",
+        fails: "no copyright in the file; copyright required",
     },
     unit: "",
     depends_on: Dependence::Bytes,
@@ -53,16 +55,16 @@ fn check(case: &Case) -> RuleOutcome {
             breaches.push(Breach {
                 about: (*word).to_owned(),
                 short: format!("no {word}"),
-                found: format!("no {word} in the file"),
-                fix: format!("fill in {word} in your editor's metadata and let the export keep metadata"),
+                found: format!("no {word} in the file; {}", limit(case.print, "file.credit", word)),
+                fix: format!("fill in the {word} in your editor and export with metadata included"),
                 ..Breach::default()
             });
         } else if field.disagrees() {
             breaches.push(Breach {
                 about: (*word).to_owned(),
                 short: format!("{word} differs"),
-                found: format!("{word} differs between its homes: {}", voices(field)),
-                fix: format!("write {word} once in your editor and export again, so that all homes say the same"),
+                found: format!("the {word} differs: {}; usual: the same text everywhere", texts(field)),
+                fix: format!("write the same {word} in {}, and export again", all(&places(field))),
                 ..Breach::default()
             });
         }
@@ -70,13 +72,19 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::of(breaches)
 }
 
-fn voices(field: &Field) -> String {
-    let said: Vec<String> = field
+/// Returns the places of a field.
+fn places(field: &Field) -> Vec<&'static str> {
+    field.homes.iter().map(|(home, _)| home.name()).collect()
+}
+
+/// Returns the places of a field, each with its text.
+fn texts(field: &Field) -> String {
+    let texts: Vec<String> = field
         .homes
         .iter()
         .map(|(home, text)| format!("{} \"{}\"", home.name(), visible(&shortened(text.trim(), SHOWN_CHARACTERS))))
         .collect();
-    said.join(", ")
+    texts.join(", ")
 }
 
 #[cfg(test)]
@@ -86,7 +94,7 @@ mod tests {
     use crate::picture::facts::Home;
 
     #[test]
-    fn any_one_home_suffices_and_two_must_agree() {
+    fn any_one_place_suffices_and_two_must_agree() {
         let bench = Bench::new("[file]\ncredit = [\"creator\", \"copyright\"]\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(abouts(&bench.ask(check)), ["creator", "copyright"]);
         let credited = bench.with(|f| {
@@ -95,7 +103,8 @@ mod tests {
         });
         assert_eq!(credited.ask(check), RuleOutcome::Passed);
         let torn = credited.with(|f| f.credits.creator.homes.push((Home::Iptc, "Studio\u{1b}[0m".into())));
-        let RuleOutcome::Failed(breaches) = torn.ask(check) else { panic!("homes that disagree must be said") };
+        let RuleOutcome::Failed(breaches) = torn.ask(check) else { panic!("places that differ must be reported") };
+        assert_eq!(breaches[0].fix, "write the same creator in Exif and IPTC, and export again");
         assert!(breaches[0].found.contains("IPTC \"Studio\\u{1b}[0m\""), "{}", breaches[0].found);
     }
 }

@@ -1,26 +1,28 @@
-//! file.depth: bits a channel.
+//! file.depth: bits per channel.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::either;
+use crate::judge::rules::phrases::{either, limit};
 use crate::picture::facts::SampleKind;
 
 pub static RULE: Rule = Rule {
     id: "file.depth",
     group: RuleGroup::File,
-    title: "",
-    question: "Has it the bits a channel that the printer takes?",
+    title: "Wrong bit depth",
+    question: "Does the file have a bit depth that the printer accepts?",
     level: Level::Note,
-    why: "8 bits are what presses and labs print from; 16 only help while a picture is still edited, and double the \
-          file",
-    page: "Bits a channel are read from the header and compared with the brief's list. Floating point and 32 bit are \
-           working formats of editors, never of printers.",
-    fix: "",
-    misses: "",
+    why: "presses and labs print from 8 bits; 16 only double the file",
+    page: "The bits per channel are read from the header and compared with the brief's list. Floating point always \
+           fails: it is a working format of editors. There is no tolerance.",
+    fix: "Export with a bit depth that the brief lists.",
+    misses: "It does not see whether a 16-bit file was made from 8 bits.",
     keys: &["file.depth"],
-    source: "delivery guides for photographers: nearly always 8 bit; 16 where asked",
-    samples: RuleExamples { holds: "16 bit where 8 and 16 are asked", fails: "16 bit where 8 are asked" },
+    source: "delivery guides for photographers: nearly always 8 bit; 16 where required",
+    samples: RuleExamples {
+        holds: "16 bits per channel; 8 or 16 bits required",
+        fails: "16 bits per channel; 8 bits required",
+    },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -32,16 +34,17 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 fn check(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.file.depth;
     let bits = u32::from(case.facts.bits);
-    let kind = if case.facts.sample == SampleKind::Float { " floating point" } else { "" };
-    if kind.is_empty() && required.contains(&bits) {
+    let is_float = case.facts.sample == SampleKind::Float;
+    if !is_float && required.contains(&bits) {
         return RuleOutcome::Passed;
     }
     let required: Vec<String> = required.iter().map(u32::to_string).collect();
     let required = either(&required);
+    let found = if is_float { format!("{bits}-bit floating point") } else { format!("{bits} bits per channel") };
     RuleOutcome::failed(Breach {
         short: format!("{bits} bit"),
-        found: format!("{bits} bits{kind} a channel; {required} asked"),
-        fix: format!("export with {required} bits a channel"),
+        found: format!("{found}; {}", limit(case.print, "file.depth", &format!("{required} bits"))),
+        fix: format!("export with {required} bits per channel"),
         ..Breach::default()
     })
 }

@@ -3,7 +3,7 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::either;
+use crate::judge::rules::phrases::{either, limit};
 use crate::picture::facts::{Compression, Format};
 use crate::units::show;
 use crate::units::words::visible;
@@ -11,19 +11,20 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "file.format",
     group: RuleGroup::File,
-    title: "",
-    question: "Is it a kind of file that the printer takes, named as what it is?",
+    title: "Wrong file format",
+    question: "Is it a file format that the printer accepts, with the extension of that format?",
     level: Level::Must,
-    why: "the printer's intake sorts by the ending of the name and turns away what it does not know",
-    page: "The container is recognised by content, never by name, and compared with the brief's list. A name that ends \
-           in another format's extension does not hold either. A TIFF packed in a way that press workflows seldom \
-           read (JPEG inside TIFF, or an unusual scheme) is a should, and so is a JPEG with bytes between its headers \
-           that belong to none of them.",
-    fix: "",
-    misses: "",
+    why: "the printer's upload sorts by extension and refuses unknown formats",
+    page: "The format is recognised by the file's content, never by its name, and compared with the brief's list. The \
+           extension must belong to the format. Two things are a should at most: a TIFF with a compression that press \
+           software seldom reads (JPEG, or an unusual one), and a JPEG with stray bytes between its headers. There is \
+           no tolerance.",
+    fix: "Export again in a format that the brief lists, and keep the extension that the export gives. Save a TIFF \
+          with LZW, ZIP or no compression.",
+    misses: "It does not know what the printer's own software can open beyond the brief's list.",
     keys: &["file.formats"],
     source: "common practice: TIFF or JPEG; extensions as delivery guides for photographers ask",
-    samples: RuleExamples { holds: "a TIFF where TIFF and JPEG are asked", fails: "a PNG named plum-tart.jpg" },
+    samples: RuleExamples { holds: "a TIFF; TIFF or JPEG required", fails: "a PNG named plum-tart.jpg" },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -37,33 +38,47 @@ fn check(case: &Case) -> RuleOutcome {
     let names: Vec<&str> = Format::ALL.iter().filter(|f| required.contains(&f.word())).map(|f| f.name()).collect();
     let format = case.facts.format;
     let mut breaches = Vec::new();
-    if !required.contains(&format.word()) {
+    let is_allowed = required.contains(&format.word());
+    if !is_allowed {
         breaches.push(Breach {
             about: "container".to_owned(),
             short: format.name().to_owned(),
-            found: format!("it is a {}; {} asked", format.name(), either(&names)),
+            found: format!("a {} file; {}", format.name(), limit(case.print, "file.formats", &either(&names))),
             fix: format!("export it as {}", either(&names)),
             ..Breach::default()
         });
     }
     let extension = case.submission.key.extension().unwrap_or_default().to_lowercase();
     if !format.extensions().contains(&extension.as_str()) {
-        let ends =
-            if extension.is_empty() { "has no ending".to_owned() } else { format!("ends in .{}", visible(&extension)) };
+        let (short, named) = if extension.is_empty() {
+            ("no extension".to_owned(), "without an extension".to_owned())
+        } else {
+            let extension = visible(&extension);
+            (format!("{} as .{extension}", format.name()), format!("with the extension .{extension}"))
+        };
+        let own = format.extensions()[0];
         breaches.push(Breach {
             about: "extension".to_owned(),
-            short: format!("{} as .{}", format.name(), visible(&extension)),
-            found: format!("it is a {}, but its name {ends}", format.name()),
-            fix: format!("export it again as {}, or name it .{}", either(&names), format.extensions()[0]),
+            short,
+            found: format!("a {} file {named}; usual: .{own}", format.name()),
+            fix: if is_allowed {
+                format!("change the extension to .{own}\nor export it again as {}", either(&names))
+            } else {
+                format!("export it as {}, with the extension that the export gives", either(&names))
+            },
             ..Breach::default()
         });
     }
     if format == Format::Tiff && matches!(case.facts.compression, Compression::Jpeg | Compression::Other(_)) {
+        let (short, scheme) = match case.facts.compression {
+            Compression::Other(number) => ("rare compression", format!("by scheme {number}")),
+            _ => ("JPEG in a TIFF", "as JPEG".to_owned()),
+        };
         breaches.push(Breach {
             about: "compression".to_owned(),
             at_most: Some(Level::Should),
-            short: format!("TIFF {}", case.facts.compression.word()),
-            found: format!("the TIFF is packed by scheme \"{}\"", case.facts.compression.word()),
+            short: short.to_owned(),
+            found: format!("TIFF compressed {scheme}; usual: LZW, ZIP or none"),
             fix: "save the TIFF with LZW, ZIP or no compression".to_owned(),
             ..Breach::default()
         });
@@ -74,8 +89,8 @@ fn check(case: &Case) -> RuleOutcome {
             about: "stray bytes".to_owned(),
             at_most: Some(Level::Should),
             short: "stray bytes".to_owned(),
-            found: format!("{} between its headers belong to nothing", show::bytes(stray_bytes)),
-            fix: "export it again: most programs pass over them, and some refuse the file".to_owned(),
+            found: format!("{} of stray data between the headers; usual: none", show::bytes(stray_bytes)),
+            fix: "export it again".to_owned(),
             ..Breach::default()
         });
     }
@@ -103,12 +118,12 @@ mod tests {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(check);
         let RuleOutcome::Failed(breaches) = stray else { panic!("{stray:?}") };
-        assert_eq!(breaches[0].found, "5 bytes between its headers belong to nothing");
+        assert_eq!(breaches[0].found, "5 bytes of stray data between the headers; usual: none");
         assert_eq!(breaches[0].at_most, Some(Level::Should));
     }
 
     #[test]
-    fn unusual_packing_is_a_should() {
+    fn unusual_compression_is_a_should() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").named("a.tif").with(|f| f.format = Format::Tiff);
         assert_eq!(bench.with(|f| f.compression = Compression::Lzw).ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.with(|f| f.compression = Compression::Other(50_000)).ask(check)), ["compression"]);

@@ -3,6 +3,8 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
+use crate::judge::rules::phrases::limit;
+use crate::picture::facts::Format;
 
 /// Largest error of an estimate from foreign tables. Source: our own trial over 100 qualities; exact for tables that
 /// are scalings of Annex K.
@@ -11,20 +13,22 @@ const ESTIMATE_WITHIN: u32 = 3;
 pub static RULE: Rule = Rule {
     id: "file.jpeg_quality",
     group: RuleGroup::File,
-    title: "",
-    question: "Was the JPEG saved at a quality that holds up in print?",
+    title: "JPEG quality too low",
+    question: "Was the JPEG saved at a quality that is good enough for print?",
     level: Level::Should,
-    why: "coarse JPEG steps show in print as blocks in skies and plates, and as fringes along red and dark edges",
-    page: "Quality is estimated from the quantisation tables on the customary scale of 1 to 100: exact where the \
-           tables are scalings of the standard's own, else the nearest, said with \"about\" and forgiven within 3. \
-           Editors have scales of their own (0 to 12, for one). Colour stored at half resolution (4:2:0 or 4:2:2) is \
-           a note.",
-    fix: "",
-    misses: "",
+    why: "low quality prints as blocks in skies and fringes along edges",
+    page: "The quality is worked out from the quantisation tables, on the usual scale of 1 to 100. It is exact where \
+           the tables are the standard's own, scaled. Where they are not, it is the nearest, shown with \"about\", and \
+           up to 3 below the limit is within tolerance. Your editor may count on another scale. Colour stored at less \
+           than full resolution (4:2:0 or 4:2:2) is a note.",
+    fix: "Export again from the original at the required quality or higher. Saving the same file again brings no \
+          detail back.",
+    misses: "It sees the last save only. What an earlier save at a lower quality took away is a matter of \
+             detail.blocks.",
     keys: &["file.jpeg_quality"],
     source: "tables: ITU-T T.81 Annex K and the Independent JPEG Group's scaling; the limit of 90: common practice, \
              no source",
-    samples: RuleExamples { holds: "quality 92 where 90 is asked", fails: "quality 75 where 90 is asked" },
+    samples: RuleExamples { holds: "quality 92; at least 90 required", fails: "quality 75; at least 90 required" },
     unit: "quality",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -43,11 +47,12 @@ fn check(case: &Case) -> RuleOutcome {
         breaches.push(Breach {
             about: "quality".to_owned(),
             numbers: Some((f64::from(quality), f64::from(required))),
-            short: format!("q {about}{quality}"),
-            found: format!("saved at quality {about}{quality} of 100; at least {required} asked"),
-            fix: format!(
-                "export again from the original at quality {required} or more; saving this file again cannot bring it back"
+            short: format!("quality {quality}"),
+            found: format!(
+                "quality {about}{quality} of 100; {}",
+                limit(case.print, "file.jpeg_quality", &format!("at least {required}"))
             ),
+            fix: format!("export again from the original at quality {required} or higher"),
             ..Breach::default()
         });
     }
@@ -55,21 +60,26 @@ fn check(case: &Case) -> RuleOutcome {
         breaches.push(Breach {
             about: "subsampling".to_owned(),
             at_most: Some(Level::Note),
-            short: jpeg.subsampling.clone(),
-            found: format!(
-                "colour is stored at less than full resolution ({}): fine red edges soften",
-                jpeg.subsampling
-            ),
-            fix: "where the export dialog offers it, choose 4:4:4 (no chroma subsampling), or export a TIFF".to_owned(),
+            short: format!("{} colour", jpeg.subsampling),
+            found: format!("colour stored at reduced resolution ({}); usual: 4:4:4", jpeg.subsampling),
+            fix: full_colour(case),
             ..Breach::default()
         });
     }
     if breaches.is_empty() && quality < required {
         return RuleOutcome::WithinTolerance(format!(
-            "quality about {quality}: the estimate may be {ESTIMATE_WITHIN} off"
+            "quality about {quality} for {required}: the estimate may be {ESTIMATE_WITHIN} off"
         ));
     }
     RuleOutcome::of(breaches)
+}
+
+/// Returns the advice for colour at full resolution: another JPEG, or another format that the brief allows.
+fn full_colour(case: &Case) -> String {
+    let formats = &case.print.requirements.file.formats;
+    let lossless = [Format::Tiff, Format::Png].into_iter().find(|format| formats.contains(&format.word()));
+    let other = lossless.map_or_else(String::new, |format| format!("\nor export it as {}", format.name()));
+    format!("export with 4:4:4 colour (no chroma subsampling), if your editor offers it{other}")
 }
 
 #[cfg(test)]
@@ -88,14 +98,14 @@ mod tests {
     }
 
     #[test]
-    fn exact_tables_are_taken_at_their_word() {
+    fn exact_tables_have_no_tolerance() {
         assert_eq!(saved_at(91, true), RuleOutcome::Passed);
         assert_eq!(saved_at(90, true), RuleOutcome::Passed);
         assert_eq!(abouts(&saved_at(89, true)), ["quality"]);
     }
 
     #[test]
-    fn estimates_are_forgiven_within_three() {
+    fn estimates_are_within_tolerance_up_to_three() {
         assert!(matches!(saved_at(87, false), RuleOutcome::WithinTolerance(_)));
         assert_eq!(abouts(&saved_at(86, false)), ["quality"]);
     }

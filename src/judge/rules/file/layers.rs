@@ -16,17 +16,17 @@ const SHARE_STEPS: i128 = 1_000_000;
 pub static RULE: Rule = Rule {
     id: "file.layers",
     group: RuleGroup::File,
-    title: "",
-    question: "Is it one flat picture without layers, extra pages, spare channels or hidden parts?",
+    title: "Not a flat picture",
+    question: "Is it one flat picture, without layers, extra pages, spare channels or transparency?",
     level: Level::Should,
-    why: "what lies in layers, spare channels or transparency prints differently from device to device, or not at all",
-    page: "Layers, further full pages and channels beyond the colour are read from the header. An alpha channel only \
-           counts if it hides or thins something: the share of pixels that are not fully opaque is counted.",
-    fix: "",
-    misses: "",
+    why: "layers, spare channels and transparency print differently from device to device",
+    page: "Layers, further full pages and channels beyond the colour are read from the header. An alpha channel counts \
+           only if it makes more than 0.1 % of the pixels less than fully opaque.",
+    fix: "Flatten the picture and export it alone, without layers, transparency and spare channels.",
+    misses: "It does not look for clipping paths, nor at what the layers and the spare channels hold.",
     keys: &[],
     source: "delivery guides for photographers: flattened, no layers, channels or paths; the share is ours",
-    samples: RuleExamples { holds: "a flattened TIFF", fails: "a TIFF that still carries its editor's layers" },
+    samples: RuleExamples { holds: "a flattened TIFF", fails: "a TIFF with its editor's layers" },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -51,17 +51,18 @@ fn check(case: &Case) -> RuleOutcome {
 fn beside_the_picture(facts: &Facts) -> Vec<Breach> {
     let mut breaches = Vec::new();
     if facts.layers {
-        breaches.push(breach("layers", "layers".to_owned(), "the file carries its editor's layers".to_owned()));
+        let found = "layers in the file; usual: none".to_owned();
+        breaches.push(breach("layers", "layers".to_owned(), found, "flatten the picture and export it again"));
     }
     if facts.pages > 1 {
         let pages = show::count(facts.pages as usize, "page", "pages");
-        let found = format!("the file holds {pages}; only the largest was checked");
-        breaches.push(breach("pages", pages, found));
+        let found = format!("{pages} in the file, only the largest was checked; usual: 1 page");
+        breaches.push(breach("pages", pages, found, "export this picture alone, as one page"));
     }
     if facts.extra_channels > 0 {
         let spare = show::count(usize::from(facts.extra_channels), "spare channel", "spare channels");
-        let found = format!("the file holds {spare} beside the colour");
-        breaches.push(breach("channels", spare, found));
+        let found = format!("{spare} beside the colour; usual: none");
+        breaches.push(breach("channels", spare, found, "delete the spare channels and export it again"));
     }
     breaches
 }
@@ -70,19 +71,16 @@ fn beside_the_picture(facts: &Facts) -> Vec<Breach> {
 fn hidden_by_alpha(hides: f64) -> Option<Breach> {
     (hides > HIDDEN_SHARE).then(|| {
         let steps = (hides * SHARE_STEPS as f64).round() as i128;
-        let hidden = show::share(Share::from_ratio(Ratio::new(steps, SHARE_STEPS)));
-        breach("alpha", format!("alpha {hidden}"), format!("transparency hides or thins {hidden} of the picture"))
+        let hidden = Share::from_ratio(Ratio::new(steps, SHARE_STEPS));
+        let (hidden, most) = show::shares_apart(hidden, Share::measured(HIDDEN_SHARE));
+        let found = format!("{hidden} of the picture is not fully opaque; usual: at most {most}");
+        let fix = "flatten the picture onto its background and export it without transparency";
+        breach("alpha", format!("{hidden} see-through"), found, fix)
     })
 }
 
-fn breach(about: &str, short: String, found: String) -> Breach {
-    Breach {
-        about: about.to_owned(),
-        short,
-        found,
-        fix: "flatten the picture and export it without layers, alpha and spare channels".to_owned(),
-        ..Breach::default()
-    }
+fn breach(about: &str, short: String, found: String, fix: &str) -> Breach {
+    Breach { about: about.to_owned(), short, found, fix: fix.to_owned(), ..Breach::default() }
 }
 
 #[cfg(test)]

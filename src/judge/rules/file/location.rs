@@ -1,23 +1,24 @@
-//! file.location: no coordinates where they are unwanted.
+//! file.location: no coordinates where the brief allows none.
 
 use crate::brief::requirements::{Level, LocationRequirement};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::phrases::limit;
 
 pub static RULE: Rule = Rule {
     id: "file.location",
     group: RuleGroup::File,
-    title: "",
-    question: "Is the file free of coordinates where the brief wants none?",
+    title: "Location in the file",
+    question: "Is the file free of coordinates where the brief allows none?",
     level: Level::Should,
-    why: "a client's kitchen is a private address, and coordinates travel with every copy of the file",
-    page: "With `location = \"none\"` neither Exif nor XMP may hold coordinates. Names of towns are words, not \
-           coordinates, and are left alone.",
-    fix: "",
-    misses: "",
+    why: "a client's kitchen is a private address; coordinates travel with every copy",
+    page: "With location = \"none\" in the brief, neither Exif nor XMP may hold coordinates. Without it nothing is \
+           checked.",
+    fix: "Export without location data, or delete the coordinates in your editor first.",
+    misses: "It does not look for names of places in captions and other texts.",
     keys: &["file.location"],
     source: "Exif GPS directory 0x8825, XMP exif:GPSLatitude; the wish is the client's",
-    samples: RuleExamples { holds: "no coordinates", fails: "coordinates from the phone that named the place" },
+    samples: RuleExamples { holds: "no coordinates", fails: "coordinates of the place, added by a phone" },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -32,8 +33,8 @@ fn check(case: &Case) -> RuleOutcome {
         (LocationRequirement::None, false) => RuleOutcome::Passed,
         (LocationRequirement::None, true) => RuleOutcome::failed(Breach {
             short: "has location".to_owned(),
-            found: "the file holds coordinates; none are wanted".to_owned(),
-            fix: "export with \"remove location\", or clear it in your editor's metadata".to_owned(),
+            found: format!("coordinates in the file; {}", limit(case.print, "file.location", "their removal")),
+            fix: "export without location data\nor delete the coordinates in your editor and export again".to_owned(),
             ..Breach::default()
         }),
     }
@@ -45,11 +46,11 @@ mod tests {
     use crate::judge::testing::Bench;
 
     #[test]
-    fn coordinates_matter_only_where_they_are_unwanted() {
-        let wanted = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = true);
-        assert_eq!(wanted.ask(check), RuleOutcome::NotRequired);
-        let unwanted = Bench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(unwanted.ask(check), RuleOutcome::Passed);
-        assert!(matches!(unwanted.with(|f| f.location = true).ask(check), RuleOutcome::Failed(_)));
+    fn coordinates_matter_only_where_the_brief_allows_none() {
+        let allowed = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = true);
+        assert_eq!(allowed.ask(check), RuleOutcome::NotRequired);
+        let none = Bench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(none.ask(check), RuleOutcome::Passed);
+        assert!(matches!(none.with(|f| f.location = true).ask(check), RuleOutcome::Failed(_)));
     }
 }

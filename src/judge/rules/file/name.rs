@@ -8,7 +8,7 @@ use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, Case, JudgedOrder, OrderBreach, RuleCheck, RuleOutcome};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{few, named};
+use crate::judge::rules::phrases::{few, limit, named};
 use crate::units::show;
 use crate::units::words::visible;
 
@@ -18,20 +18,22 @@ const LONGEST_NAME: usize = 100;
 /// Microsoft's naming rules for files.
 const RESERVED: [&str; 4] = ["con", "prn", "aux", "nul"];
 const RESERVED_PORTS: [&str; 2] = ["com", "lpt"];
+/// The characters of portable names, in words.
+const PORTABLE: &str = "A to Z, a to z, 0 to 9, dot, underscore and hyphen";
 
 pub static RULE: Rule = Rule {
     id: "file.name",
     group: RuleGroup::File,
-    title: "",
-    question: "Is it named as asked, in characters that every system keeps?",
+    title: "Unsuitable file name",
+    question: "Is the file named as required, in characters that every system keeps?",
     level: Level::Note,
-    why: "blanks, accents and signs are changed on the way, and then the picture list no longer fits the files",
-    page: "With `name` or `name_pattern` in the brief the name without its ending must follow it. Without, it must \
-           keep to the portable letters A to Z, a to z, 0 to 9, dot, underscore and hyphen, not begin with a hyphen \
-           or dot, have one ending only, and not be longer than 100 characters. Two names that differ only in case \
-           are said too: on many systems they are one file.",
-    fix: "",
-    misses: "",
+    why: "spaces and accents change on the way; the list no longer matches",
+    page: "With name or name_pattern in the brief, the name without its extension must follow it. Without, it may hold \
+           only A to Z, a to z, 0 to 9, dot, underscore and hyphen, must not begin with a hyphen, and has one \
+           extension. In both cases it has at most 100 characters, is not a name that some system reserves, and \
+           differs from every other name in more than capitals. There is no tolerance.",
+    fix: "Rename the file, or change the name in the export dialog. The finding suggests a name where it can.",
+    misses: "It does not see whether the name belongs to what the picture shows.",
     keys: &["file.name", "file.name_pattern"],
     source: "POSIX.1 Portable Filename Character Set; the length: common practice",
     samples: RuleExamples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
@@ -55,8 +57,8 @@ fn check(case: &Case) -> RuleOutcome {
         say(
             "encoding",
             "name unreadable",
-            format!("the name {shown} is not written in UTF-8"),
-            "name it anew with plain letters; as it is it cannot be delivered".to_owned(),
+            format!("the name {shown} is not valid UTF-8; usual: UTF-8"),
+            "rename it with plain letters and digits".to_owned(),
         );
         return RuleOutcome::of(breaches);
     }
@@ -64,22 +66,32 @@ fn check(case: &Case) -> RuleOutcome {
     match required.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {
-                let wanted = match (&required.words, &required.pattern) {
-                    (Some(words), _) => visible(words).into_owned(),
-                    (None, pattern) => format!("the pattern {}", visible(pattern.as_deref().unwrap_or_default())),
+                let (key, must_follow) = match (&required.words, &required.pattern) {
+                    (Some(words), _) => ("file.name", visible(words)),
+                    (None, pattern) => ("file.name_pattern", visible(pattern.as_deref().unwrap_or_default())),
                 };
-                say("pattern", "name", format!("{shown} does not follow \"{wanted}\""), rename(stem));
+                let required = limit(case.print, key, &format!("a name like \"{must_follow}\""));
+                let plain = slug::slugify(stem);
+                let fix = match pattern.is_match(&plain) {
+                    true => rename(&plain),
+                    false => "rename it to match the pattern".to_owned(),
+                };
+                say("pattern", "wrong name", format!("named {shown}; {required}"), fix);
             }
         }
         Some(Err(_)) | None => {
-            if !stem.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-')) || stem.starts_with('-')
-            {
-                say("characters", "name", format!("{shown} has characters that not every system keeps"), rename(stem));
+            let plain = slug::slugify(stem);
+            if !stem.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-')) {
+                let found = format!("{shown} has characters that some systems change; usual: {PORTABLE}");
+                say("characters", "unsafe name", found, rename(&plain));
+            } else if stem.starts_with('-') {
+                let found = format!("{shown} begins with a hyphen; usual: a letter or a digit first");
+                say("characters", "unsafe name", found, rename(&plain));
             }
             if let Some((_, inner)) = stem.rsplit_once('.')
-                && is_picture_ending(inner)
+                && is_picture_extension(inner)
             {
-                say("endings", "two endings", format!("{shown} has two endings"), rename(stem));
+                say("endings", "two extensions", format!("{shown} has two extensions; usual: one"), rename(&plain));
             }
         }
     }
@@ -87,17 +99,15 @@ fn check(case: &Case) -> RuleOutcome {
         say(
             "reserved",
             "reserved name",
-            format!("{shown} is a name that some systems keep for themselves"),
-            rename(stem),
+            format!("{shown} is a name that some systems reserve; usual: any other name"),
+            rename(&format!("{}-1", slug::slugify(stem))),
         );
     }
     let length = name.chars().count();
     if length > LONGEST_NAME {
-        let found = format!(
-            "the name has {}; over {LONGEST_NAME} it may be cut",
-            show::count(length, "character", "characters")
-        );
-        say("length", "long name", found, "use a shorter name".to_owned());
+        let found =
+            format!("a name of {}; usual: at most {LONGEST_NAME}", show::count(length, "character", "characters"));
+        say("length", "long name", found, format!("shorten the name to {LONGEST_NAME} characters or fewer"));
     }
     RuleOutcome::of(breaches)
 }
@@ -123,7 +133,7 @@ fn one_name(rows: &[&Row]) -> Option<OrderBreach> {
         breach: Breach {
             about: "case".to_owned(),
             short: "same name".to_owned(),
-            found: format!("{names} differ only in case: on many systems they are one file"),
+            found: format!("{names} differ only in capitals: on many systems they are one file; usual: other names"),
             fix: "rename one of them".to_owned(),
             ..Breach::default()
         },
@@ -131,21 +141,20 @@ fn one_name(rows: &[&Row]) -> Option<OrderBreach> {
     })
 }
 
-fn is_picture_ending(text: &str) -> bool {
+fn is_picture_extension(text: &str) -> bool {
     matches!(text.to_lowercase().as_str(), "jpg" | "jpeg" | "tif" | "tiff" | "png" | "psd" | "webp" | "heic")
 }
 
-/// Returns the advice, with a name that follows it.
-fn rename(stem: &str) -> String {
-    let plain = slug::slugify(stem);
+/// Returns the advice, with a name in plain letters.
+fn rename(plain: &str) -> String {
     if plain.is_empty() {
-        "name it in plain letters and digits".to_owned()
+        "rename it with plain letters and digits".to_owned()
     } else {
-        format!("name it for example {plain}")
+        format!("rename it, for example to {plain}")
     }
 }
 
-/// Returns true if some system keeps a name, in lower case and without its ending, for itself.
+/// Returns true if some system reserves a name, in lower case and without its extension.
 fn is_reserved(stem: &str) -> bool {
     let is_port = |port: &&str| matches!(stem.strip_prefix(*port).map(str::as_bytes), Some([b'1'..=b'9']));
     RESERVED.contains(&stem) || RESERVED_PORTS.iter().any(is_port)
@@ -158,7 +167,7 @@ mod tests {
     use crate::judge::testing::{Bench, abouts, brief, delivered};
 
     #[test]
-    fn portable_names_hold_where_nothing_is_asked() {
+    fn portable_names_pass_where_nothing_is_required() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.named("cr\u{ea}pes.jpg").ask(check)), ["characters"]);
@@ -174,7 +183,7 @@ mod tests {
     }
 
     #[test]
-    fn names_that_differ_only_in_case_are_said_on_both_rows() {
+    fn names_that_differ_only_in_capitals_are_reported_on_both_rows() {
         let all = brief("[[print]]\nsize = \"8 x 10 in\"");
         let rows = judge(&all, &[delivered("Tart.jpg", 2400, 3000), delivered("tart.jpg", 2400, 3000)]).rows;
         assert!(rows.iter().all(|row| row.findings.iter().any(|f| f.about == "case")));
@@ -188,11 +197,14 @@ mod tests {
     }
 
     #[test]
-    fn an_asked_pattern_replaces_the_portable_letters() {
+    fn a_required_pattern_replaces_the_portable_letters() {
         let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.named("p012-plum-tart.jpg").ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(check)), ["pattern"]);
         let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(check) else { panic!("must fail") };
-        assert_eq!(breaches[0].fix, "name it for example plum-tart");
+        assert_eq!(breaches[0].found, "named Plum Tart.jpg; a name like \"p[0-9]{3}-[a-z-]+\" required");
+        assert_eq!(breaches[0].fix, "rename it to match the pattern", "plum-tart would not");
+        let RuleOutcome::Failed(breaches) = bench.named("P012 Plum Tart.jpg").ask(check) else { panic!("must fail") };
+        assert_eq!(breaches[0].fix, "rename it, for example to p012-plum-tart");
     }
 }

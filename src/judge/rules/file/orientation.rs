@@ -8,19 +8,19 @@ use crate::picture::facts::Orientation;
 pub static RULE: Rule = Rule {
     id: "file.orientation",
     group: RuleGroup::File,
-    title: "",
-    question: "Is the picture stored upright, so that a device that ignores the orientation tag prints it right?",
+    title: "Not stored upright",
+    question: "Is the picture stored upright?",
     level: Level::Should,
-    why: "some print devices ignore the orientation tag: the picture comes out on its side, cut to the wrong shape",
-    page: "The orientation tag must be absent or 1. Everything else about the picture is judged upright, as the tag \
-           says it is to be seen.",
-    fix: "",
-    misses: "",
+    why: "devices that ignore the orientation tag print it on its side",
+    page: "The orientation tag must be 1, or there must be none. All other rules check the picture upright, as the tag \
+           shows it.",
+    fix: "Make the pixels themselves upright in your editor, and export again.",
+    misses: "It reads the tag, not the picture: a picture that lies on its side without a tag passes.",
     keys: &[],
     source: "Exif tag 0x0112; that devices ignore it: common practice, no source",
     samples: RuleExamples {
         holds: "a portrait stored as 2400 x 3000 px",
-        fails: "the same stored as 3000 x 2400 px with tag 6",
+        fails: "the same picture stored as 3000 x 2400 px, with a tag to rotate it",
     },
     unit: "tag",
     depends_on: Dependence::Bytes,
@@ -37,9 +37,18 @@ fn check(case: &Case) -> RuleOutcome {
     }
     RuleOutcome::failed(Breach {
         numbers: Some((f64::from(orientation.tag()), 1.0)),
-        short: format!("tag {}", orientation.tag()),
-        found: format!("stored {}, with orientation tag {} to turn it", orientation.words(), orientation.tag()),
-        fix: "turn the pixels upright in your editor and export again (the tag must be 1)".to_owned(),
+        short: match orientation.tag() {
+            2 => "mirrored",
+            3 | 4 => "stored upside down",
+            _ => "stored on its side",
+        }
+        .to_owned(),
+        found: format!(
+            "stored {} (orientation tag {}); usual: upright, tag 1 or none",
+            orientation.words(),
+            orientation.tag()
+        ),
+        fix: "export again with the pixels upright (orientation tag 1)".to_owned(),
         ..Breach::default()
     })
 }
@@ -50,12 +59,12 @@ mod tests {
     use crate::judge::testing::Bench;
 
     #[test]
-    fn only_the_neutral_tag_holds() {
+    fn only_the_neutral_tag_passes() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
         for tag in 2..=8 {
-            let turned = bench.with(|f| f.orientation = Orientation::from_tag(tag).unwrap());
-            assert!(matches!(turned.ask(check), RuleOutcome::Failed(_)), "tag {tag}");
+            let tagged = bench.with(|f| f.orientation = Orientation::from_tag(tag).unwrap());
+            assert!(matches!(tagged.ask(check), RuleOutcome::Failed(_)), "tag {tag}");
         }
     }
 }

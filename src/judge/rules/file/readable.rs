@@ -13,26 +13,24 @@ use crate::picture::{Facts, Fault, FaultKind};
 pub static RULE: Rule = Rule {
     id: "file.readable",
     group: RuleGroup::File,
-    title: "",
+    title: "File cannot be read",
     question: "Can the picture be read to its last row?",
     level: Level::Must,
-    why: "what cannot be read can be neither checked nor printed; a file that breaks off prints grey below the break, \
-          or stops the printer's whole queue",
-    page: "The whole file is decoded, strictly, to its last row. A file that is cut short, damaged, empty, or no print \
-           picture at all does not hold; nor does a JPEG whose coded blocks end before the picture does, also with an \
-           end marker behind the cut, or a picture whose last rows are one flat colour as decoders leave it where \
-           blocks never came: beginning one row of blocks higher on the right than on the left, or straight in the \
-           middle grey of missing blocks. Such an end in black or white that begins straight is taken for painted. \
-           This rule cannot be accepted or given a lower rank: nothing else can be said \
-           of a file that cannot be read. A file that breaks off within seconds of its arrival is tried again first, \
-           since a copy may still be under way.",
-    fix: "",
-    misses: "",
+    why: "a file that breaks off prints grey, or stops the printer's queue",
+    page: "The whole file is decoded strictly, to its last row. It fails if it is empty, cut short, damaged or not \
+           a picture for print, and if a JPEG's data ends before the picture does, even with an end marker after it. \
+           It also fails if its last rows are one flat colour, as decoders leave it where data is missing: beginning \
+           one row of blocks higher on the right than on the left, or straight and in middle grey. A file that breaks \
+           off within seconds of its arrival is read again first, because a copy may still be running. This rule is \
+           always a must and cannot be accepted.",
+    fix: "Export the picture again from the original, or copy it again and wait until the copy is complete.",
+    misses: "A flat end in black or white that begins straight passes as part of the picture. Some changed bytes in a \
+             JPEG leave no trace that a decoder notices.",
     keys: &[],
     source: "ITU-T T.81 (a JPEG ends with EOI), TIFF 6.0, W3C PNG; what counts as a print picture is ours",
     samples: RuleExamples {
-        holds: "a JPEG whose last row is there",
-        fails: "the same JPEG cut at nine tenths of its bytes",
+        holds: "a JPEG that is whole to its last row",
+        fails: "the same JPEG without the last tenth of its bytes",
     },
     unit: "",
     depends_on: Dependence::Bytes,
@@ -43,8 +41,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::File(check);
 
 /// Advice for a file that waiting will not complete.
-const INCOMPLETE_MEND: &str = "export it again, or fetch it again from where it is whole; what is lost cannot be \
-                               brought back from this file, and waiting does not help";
+const INCOMPLETE_FIX: &str = "export it again\nor copy it again from where it is whole";
 
 fn check(delivered: &Submission, print: &Print) -> RuleOutcome {
     match (&delivered.header, &delivered.pixels) {
@@ -67,18 +64,17 @@ fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         short: "breaks off".to_owned(),
         found: format!(
-            "its last {rows} of {} rows are one flat colour that the picture above does not lead to, as where a file \
-             broke off and was saved again",
+            "its last {rows} of {} rows are one flat colour, as where a file broke off and was saved again",
             facts.height_px
         ),
-        fix: "export it again from the original, and look at its lower part before it goes out".to_owned(),
+        fix: "export it again from the original, and look at its lower part".to_owned(),
         ..Breach::default()
     })
 }
 
 /// True if colour.model reports it: a picture in a colour model that no printer accepts cannot be measured either, and
-/// one cause is reported once. If the brief ranks colour.model lower, this rule reports it, since an unreadable file is
-/// never PASS.
+/// one cause is reported once. If the brief gives colour.model a lower level, this rule reports it, since an unreadable
+/// file is never PASS.
 fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
     fault.kind == FaultKind::Unsupported
         && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
@@ -90,19 +86,23 @@ fn broken(fault: &Fault, print: &Print) -> RuleOutcome {
         Format::ALL.iter().filter(|f| print.requirements.file.formats.contains(&f.word())).map(|f| f.name()).collect();
     let required = either(&required);
     let (short, fix) = match &fault.kind {
-        FaultKind::Empty => ("empty file", "export it again: the file has no bytes".to_owned()),
+        FaultKind::Empty => ("empty file", "export it again".to_owned()),
         FaultKind::Truncated => {
-            ("cut short", "export or copy it again, and wait until the copy has ended before you go on".to_owned())
+            ("cut short", "export it again\nor copy it again and wait until the copy is complete".to_owned())
         }
-        FaultKind::Incomplete => ("breaks off", INCOMPLETE_MEND.to_owned()),
-        FaultKind::Damaged => ("damaged", "export it again; if it breaks again, copy it by another way".to_owned()),
-        FaultKind::Other { .. } => ("no print picture", format!("export the finished picture as {required}")),
-        FaultKind::Unsupported => ("not measurable", format!("export it as {required}, 8 or 16 bit, without layers")),
-        FaultKind::TooLarge => ("too large", "export it at the printed size".to_owned()),
-        FaultKind::Unreachable => ("not readable", "check that it is still there and that you may read it".to_owned()),
-        FaultKind::Internal => {
-            ("not checked", "this is plateside's fault, not the picture's; please report it with the file".to_owned())
+        FaultKind::Incomplete => ("breaks off", INCOMPLETE_FIX.to_owned()),
+        FaultKind::Damaged => {
+            ("damaged", "export it again\nif that is damaged too, copy it by another route".to_owned())
         }
+        FaultKind::Other { .. } => ("not for print", format!("export the finished picture as {required}")),
+        FaultKind::Unsupported => {
+            ("not measurable", format!("export it as {required} with 8 or 16 bits per channel, without layers"))
+        }
+        FaultKind::TooLarge => ("too large", "export it at the printed size, without layers".to_owned()),
+        FaultKind::Unreachable => {
+            ("not readable", "check that the file is still there, and that you have permission to read it".to_owned())
+        }
+        FaultKind::Internal => ("not checked", "report this as an error in plateside, with the file".to_owned()),
     };
     RuleOutcome::failed(Breach { short: short.to_owned(), found: fault.what.clone(), fix, ..Breach::default() })
 }
@@ -114,7 +114,7 @@ mod tests {
     use crate::judge::{RowState, judge};
 
     #[test]
-    fn whole_pictures_hold_and_broken_ones_say_why() {
+    fn whole_pictures_pass_and_broken_ones_say_why() {
         let print = print("[[print]]\nsize = \"8 x 10 in\"");
         let mut file = delivered("a.jpg", 2400, 3000);
         assert_eq!(check(&file, &print), RuleOutcome::Passed);
@@ -149,7 +149,7 @@ mod tests {
     }
 
     #[test]
-    fn a_lab_picture_is_never_pass_whatever_rank_its_colour_model_has() {
+    fn a_lab_picture_is_never_pass_whatever_level_its_colour_model_has() {
         let judged = |rules: &str| {
             let mut file = with_facts(delivered("a.tif", 2400, 3000), |f| f.model = Model::Lab);
             file.pixels =

@@ -9,6 +9,7 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::judge::placement::{Fit, Placement};
 use crate::judge::rules::density;
 use crate::judge::rules::density::tag::length_by_tag;
+use crate::judge::rules::phrases;
 use crate::units::{Length, LengthUnit, Share, Size, show};
 
 /// Largest difference from the required length: 0.2 mm, since 3 mm and 1/8 in are often taken for one another. Source:
@@ -19,24 +20,25 @@ const PIXELS_WITHIN: u32 = 1;
 /// Excess over the page with its bleed from which a picture was not made for a page of nearly this size: 5 %. Source:
 /// ours; pages change late by some millimetres.
 const NEARLY_PERCENT: i128 = 5;
-/// Loss beyond the bleed that is forgiven: 1 % of the picture, as in size.aspect. Source: ours.
+/// Loss beyond the bleed that is within tolerance: 1 % of the picture, as in size.aspect. Source: ours.
 const BEYOND_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {
     id: "margins.bleed",
     group: RuleGroup::Margins,
-    title: "",
-    question: "Was it exported with the bleed, and not at the finished size?",
+    title: "Bleed missing",
+    question: "Was it exported with bleed, not at the finished size?",
     level: Level::Should,
-    why: "without picture beyond the cut, the smallest shift of the knife leaves a white edge; enlarged to cover, the \
-          crop is lost",
-    page: "Told by the pixels at the wanted or the least density, by the size that the resolution tag gives, and by \
-           the shape, each compared with the finished size and with the finished size plus bleed; 0.2 mm and one \
-           pixel are forgiven. A picture that was made for a page of nearly this size, by its tag or by its pixels at \
-           the wanted or the least density, is told with what goes on each side: at least the finished size, and at \
-           most 5 % over the page with its bleed. Where none of them can tell, a note says that the bleed is unknown.",
-    fix: "",
-    misses: "",
+    why: "without bleed the smallest shift of the knife leaves a white edge",
+    page: "The finished size, with and without bleed, is compared with the pixels at the target or the minimum \
+           density, then with the size that the resolution tag gives, then with the aspect ratio. 0.2 mm and one pixel \
+           are within tolerance. A picture that was made for a page of nearly this size, by its tag or its pixels, is \
+           reported with what the crop takes on each side: it has at least the finished size, and is at most 5 % over \
+           the page with its bleed. A crop of up to 1 % of the picture is within tolerance. Where nothing decides, a \
+           note says that the bleed is unknown.",
+    fix: "Export at the finished size plus bleed, with picture that may be cut away on every side.",
+    misses: "It sees sizes only: whether the bleed holds real picture, or a stretched or mirrored edge, is not \
+             checked.",
     keys: &["margins.edge", "margins.bleed", "margins.includes_bleed", "print.size"],
     source: "3 mm or 1/8 in a side: printers' guides agree; the tolerance is ours",
     samples: RuleExamples {
@@ -63,7 +65,7 @@ fn check(case: &Case) -> RuleOutcome {
     if case.print.requirements.margins.edge != Edge::Bleed || placement.outset.is_zero() {
         return RuleOutcome::NotRequired;
     }
-    match by_pixels(case).or_else(|| by_tag(case)).or_else(|| by_shape(case)) {
+    match by_pixels(case).or_else(|| by_tag(case)).or_else(|| by_aspect_ratio(case)) {
         Some(MeantSize::WithBleed) => RuleOutcome::Passed,
         Some(MeantSize::FinishedSize) => RuleOutcome::failed(breach(case)),
         None => for_another_page(case).unwrap_or_else(|| RuleOutcome::failed(unknown(case))),
@@ -77,7 +79,7 @@ fn by_pixels(case: &Case) -> Option<MeantSize> {
         let near = |size: Size| {
             ppi.pixels(size.width).abs_diff(w) <= PIXELS_WITHIN && ppi.pixels(size.height).abs_diff(h) <= PIXELS_WITHIN
         };
-        told(near(case.placement.frame()), near(case.placement.finished))
+        only_one(near(case.placement.frame()), near(case.placement.finished))
     })
 }
 
@@ -86,12 +88,12 @@ fn by_tag(case: &Case) -> Option<MeantSize> {
     let (w, h) = case.facts.upright_px();
     let (w, h) = (length_by_tag(w, across)?, length_by_tag(h, down)?);
     let near = |size: Size| size.width.distance(w) <= LENGTH_WITHIN && size.height.distance(h) <= LENGTH_WITHIN;
-    told(near(case.placement.frame()), near(case.placement.finished))
+    only_one(near(case.placement.frame()), near(case.placement.finished))
 }
 
-/// Decides by shape, if one pixel more or less of width and half a pixel of rounding cannot turn the one shape into the
-/// other.
-fn by_shape(case: &Case) -> Option<MeantSize> {
+/// Decides by aspect ratio, if one pixel more or less of width and half a pixel of rounding cannot turn the one into
+/// the other.
+fn by_aspect_ratio(case: &Case) -> Option<MeantSize> {
     let (w, h) = case.facts.upright_px();
     let fits = |size: Size| {
         let down_over_across = Ratio::new(i128::from(size.height.nm()), i128::from(size.width.nm()));
@@ -99,10 +101,10 @@ fn by_shape(case: &Case) -> Option<MeantSize> {
         let within = Ratio::from_integer(i128::from(PIXELS_WITHIN)) * down_over_across + Ratio::new(1, 2);
         off <= within && off >= -within
     };
-    told(fits(case.placement.frame()), fits(case.placement.finished))
+    only_one(fits(case.placement.frame()), fits(case.placement.finished))
 }
 
-fn told(with_bleed: bool, finished: bool) -> Option<MeantSize> {
+fn only_one(with_bleed: bool, finished: bool) -> Option<MeantSize> {
     match (with_bleed, finished) {
         (true, false) => Some(MeantSize::WithBleed),
         (false, true) => Some(MeantSize::FinishedSize),
@@ -113,22 +115,28 @@ fn told(with_bleed: bool, finished: bool) -> Option<MeantSize> {
 fn breach(case: &Case) -> Breach {
     let placement = case.placement;
     Breach {
-        numbers: Some((0.0, asked_bleed(placement).mm())),
+        numbers: Some((0.0, widest_bleed(placement).mm())),
         short: "no bleed".to_owned(),
         found: format!(
-            "this is the finished size, {}, without bleed; to bleed it is enlarged {} and loses {} at each cut side",
+            "finished size without bleed, {}: it has to be enlarged {} to cover the bleed; {}",
             placement.finished.show(),
             enlarged_by(placement),
-            show::length(asked_bleed(placement), case.print.requirements.margins.unit)
+            bleed_words(case)
         ),
-        fix: format!("{}, with picture that may be cut away on every side", export(case)),
+        fix: export(case),
         fix_numbers: fix_numbers(case),
         ..Breach::default()
     }
 }
 
+/// Returns the bleed as a limit, in words: `3 mm of bleed required`.
+fn bleed_words(case: &Case) -> String {
+    let bleed = show::length(widest_bleed(case.placement), case.print.requirements.margins.unit);
+    phrases::limit(case.print, "margins.bleed", &format!("{bleed} of bleed"))
+}
+
 /// Returns the widest bleed required.
-fn asked_bleed(placement: &Placement) -> Length {
+fn widest_bleed(placement: &Placement) -> Length {
     placement.outset.each().into_iter().max().unwrap_or_default()
 }
 
@@ -142,7 +150,7 @@ fn fix_numbers(case: &Case) -> FixNumbers {
 fn export(case: &Case) -> String {
     let wanted = case.print.requirements.density.target;
     format!(
-        "export at {} ({} with bleed) for {}",
+        "export at {} ({} with bleed, {}), with picture that may be cut away",
         show::pixels(case.placement.needed_px(wanted)),
         case.placement.frame().show(),
         show::ppi(wanted)
@@ -154,8 +162,11 @@ fn unknown(case: &Case) -> Breach {
         about: "unknown".to_owned(),
         at_most: Some(Level::Note),
         short: "bleed unknown".to_owned(),
-        found: "it cannot be told from pixels, tag or shape whether the bleed is in the picture".to_owned(),
-        fix: format!("{}; then it can be told", export(case)),
+        found: format!(
+            "neither pixels, resolution tag nor aspect ratio shows whether it has bleed; {}",
+            bleed_words(case)
+        ),
+        fix: export(case),
         fix_numbers: fix_numbers(case),
         ..Breach::default()
     }
@@ -170,19 +181,22 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let unit = case.print.requirements.margins.unit;
     let nearly = |more: Length, less: Length| more + LENGTH_WITHIN >= less;
     let covers = nearly(made.width, frame.width) && nearly(made.height, frame.height);
-    let goes = lost_at(fit, unit);
+    let lost_there = lost_at(fit, unit);
     if covers && fit.lost <= Share::percent(BEYOND_PERCENT) {
-        return Some(RuleOutcome::WithinTolerance(format!("the bleed is in it; {goes}")));
+        return Some(RuleOutcome::WithinTolerance(format!("it has bleed; the crop takes {lost_there}")));
     }
-    let sizes = format!("it was made for {}, and the page with its bleed is {}", made.show(), frame.show());
+    let made_words = format!("made for {}", made.show());
     let numbers = |measured: Length, required: Length| Some((measured.mm(), required.mm()));
-    let fix = format!("{}, so that you choose what goes; or ask which size the page has now", export(case));
+    let fix = format!("{}\nor correct the size in the brief, if the page is another size now", export(case));
     if covers {
         let lost = fit.lost_lengths.into_iter().max().unwrap_or_default();
         return Some(RuleOutcome::failed(Breach {
             numbers: numbers(lost, Length::ZERO),
             short: "other page size".to_owned(),
-            found: format!("{sizes}: {goes}, beyond the bleed of {}", show::length(asked_bleed(placement), unit)),
+            found: format!(
+                "{made_words}: beyond the bleed the crop takes {lost_there}; {}",
+                phrases::limit(case.print, "margins.bleed", &format!("{} with bleed", frame.show()))
+            ),
             fix,
             fix_numbers: fix_numbers(case),
             ..Breach::default()
@@ -192,12 +206,12 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let has = half(made.width, placement.finished.width).min(half(made.height, placement.finished.height));
     (!case.print.requirements.margins.bleed.differ()).then(|| {
         RuleOutcome::failed(Breach {
-            numbers: numbers(has, asked_bleed(placement)),
+            numbers: numbers(has, widest_bleed(placement)),
             short: "too little bleed".to_owned(),
             found: format!(
-                "{sizes}: it has {} of bleed where {} are asked; enlarged to cover them, {goes}",
+                "{made_words}: it has {} of bleed on this page; {}",
                 show::length(rounded(has, unit), unit),
-                show::length(asked_bleed(placement), unit)
+                bleed_words(case)
             ),
             fix,
             fix_numbers: fix_numbers(case),
@@ -231,8 +245,8 @@ fn made_for(case: &Case) -> Option<Size> {
 /// Returns the length cropped from each side, in words.
 fn lost_at(fit: &Fit, unit: LengthUnit) -> String {
     let [top, right, ..] = fit.lost_lengths;
-    let (lost, sides) = if top > right { (top, "top and bottom") } else { (right, "left and right") };
-    format!("{} each go at {sides}", show::length(rounded(lost, unit), unit))
+    let (lost, one, other) = if top > right { (top, "top", "bottom") } else { (right, "left", "right") };
+    format!("{} off the {one} and off the {other}", show::length(rounded(lost, unit), unit))
 }
 
 /// Rounds a length to a tenth of a millimetre, or a hundredth of an inch.
@@ -266,7 +280,7 @@ mod tests {
     }
 
     #[test]
-    fn pixels_at_the_wanted_density_tell() {
+    fn pixels_at_the_target_density_decide() {
         let page = Bench::new(PAGE);
         assert_eq!(tagged(&page, 2551, 3142, None), RuleOutcome::Passed);
         assert_eq!(tagged(&page, 2552, 3142, None), RuleOutcome::Passed);
@@ -275,14 +289,14 @@ mod tests {
         };
         assert_eq!(
             breaches[0].found,
-            "this is the finished size, 210 x 260 mm, without bleed; to bleed it is enlarged 2.9 % and loses 3 mm at \
-             each cut side"
+            "finished size without bleed, 210 x 260 mm: it has to be enlarged 2.9 % to cover the bleed; 3 mm of bleed \
+             required"
         );
-        assert!(breaches[0].fix.starts_with("export at 2551 x 3142 px (216 x 266 mm with bleed) for 300 ppi"));
+        assert!(breaches[0].fix.starts_with("export at 2551 x 3142 px (216 x 266 mm with bleed, 300 ppi)"));
     }
 
     #[test]
-    fn the_tag_tells_where_pixels_do_not() {
+    fn the_tag_decides_where_pixels_do_not() {
         let page = Bench::new(PAGE);
         // 216 x 266 mm and 210 x 260 mm at 360 ppi.
         assert_eq!(tagged(&page, 3061, 3770, Some(360.0)), RuleOutcome::Passed);
@@ -297,13 +311,13 @@ mod tests {
     }
 
     #[test]
-    fn the_shape_tells_last_and_may_not_know() {
+    fn the_aspect_ratio_decides_last_and_may_not_know() {
         let page = Bench::new(PAGE);
         assert_eq!(tagged(&page, 4320, 5320, Some(72.0)), RuleOutcome::Passed);
         assert!(matches!(tagged(&page, 4200, 5200, Some(72.0)), RuleOutcome::Failed(_)));
         let square = Bench::new(&PAGE.replace("210 x 260", "200 x 200"));
         for outcome in [tagged(&page, 4000, 6000, Some(72.0)), tagged(&square, 3000, 3000, Some(72.0))] {
-            let RuleOutcome::Failed(breaches) = outcome else { panic!("it cannot be told") };
+            let RuleOutcome::Failed(breaches) = outcome else { panic!("it is unknown") };
             assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("bleed unknown", Some(Level::Note)));
         }
     }
@@ -314,26 +328,26 @@ mod tests {
     }
 
     #[test]
-    fn a_late_smaller_page_is_told_with_what_goes_on_each_side() {
+    fn a_late_smaller_page_is_reported_with_what_the_crop_takes_on_each_side() {
         for tag in [None, Some(300.0), Some(72.0)] {
             let RuleOutcome::Failed(breaches) = late("165 x 220 mm", tag) else { panic!("2.5 mm go at each side") };
             assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("other page size", None));
             assert_eq!(
                 breaches[0].found,
-                "it was made for 176 x 226 mm, and the page with its bleed is 171 x 226 mm: 2.5 mm each go at left \
-                 and right, beyond the bleed of 3 mm"
+                "made for 176 x 226 mm: beyond the bleed the crop takes 2.5 mm off the left and off the right; \
+                 171 x 226 mm with bleed required"
             );
-            assert!(breaches[0].fix.starts_with("export at 2020 x 2669 px (171 x 226 mm with bleed) for 300 ppi"));
+            assert!(breaches[0].fix.starts_with("export at 2020 x 2669 px (171 x 226 mm with bleed, 300 ppi)"));
         }
         let RuleOutcome::Failed(breaches) = late("170 x 212 mm", None) else { panic!("4 mm go at each end") };
-        assert!(breaches[0].found.contains("4 mm each go at top and bottom"), "{}", breaches[0].found);
+        assert!(breaches[0].found.contains("4 mm off the top and off the bottom"), "{}", breaches[0].found);
     }
 
     #[test]
     fn a_page_a_trifle_smaller_still_has_its_bleed() {
         // 1 mm less of 176: 0.57 % of the picture.
         let late_by_one = late("169 x 220 mm", Some(300.0));
-        assert!(matches!(late_by_one, RuleOutcome::WithinTolerance(found) if found.contains("0.5 mm each")));
+        assert!(matches!(late_by_one, RuleOutcome::WithinTolerance(found) if found.contains("0.5 mm off the left")));
         // 2 mm less: 1.1 %.
         assert!(matches!(late("168 x 220 mm", Some(300.0)), RuleOutcome::Failed(_)));
     }
@@ -344,11 +358,12 @@ mod tests {
             panic!("half a millimetre is left")
         };
         assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("too little bleed", None));
-        assert!(breaches[0].found.contains("it has 0.5 mm of bleed where 3 mm are asked"), "{}", breaches[0].found);
+        let found = &breaches[0].found;
+        assert!(found.ends_with("it has 0.5 mm of bleed on this page; 3 mm of bleed required"), "{found}");
     }
 
     #[test]
-    fn without_bleed_nothing_is_asked() {
+    fn without_bleed_nothing_is_required() {
         assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

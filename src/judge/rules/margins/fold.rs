@@ -5,9 +5,10 @@ use crate::judge::metrics::cut_lines::CutLines;
 use crate::judge::metrics::strips::{area, within};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::margins::subject_intrusion::{AT_HAND, length_of};
+use crate::judge::rules::margins::subject_intrusion::{AT_HAND, CONFIRM, SAME, length_of};
+use crate::judge::rules::phrases;
 use crate::judge::subject::{BoxOrigin, Subject};
-use crate::units::{Share, show};
+use crate::units::{Length, Share, show};
 
 /// Ratio of importance to area in a fold's strip above which the map gives a note. Source: ours.
 const DENSER: f64 = 2.0;
@@ -15,15 +16,18 @@ const DENSER: f64 = 2.0;
 pub static RULE: Rule = Rule {
     id: "margins.fold",
     group: RuleGroup::Margins,
-    title: "",
-    question: "Does no fold run through the subject?",
+    title: "Subject across the fold",
+    question: "Is the subject clear of every fold?",
     level: Level::Should,
-    why: "a fold swallows millimetres and never meets exactly: a rim or a face across it comes out broken",
-    page: "Folds are measured from the left of the finished size, the gutter is lost on each side of a fold. A drawn \
-           box that enters this strip is a should (less than 0.4 % of the width, or an uncertain box, a note); \
-           without a box the map of what draws the eye only notes. A plain table or cloth may run across.",
-    fix: "",
-    misses: "",
+    why: "a fold swallows millimetres and never meets exactly: rims and faces break",
+    page: "Folds are measured from the left of the finished size, and the gutter is lost on each side of a fold. A \
+           subject's box that enters this strip is a should; by less than 0.4 % of the width, or with a box drawn on \
+           an earlier export, a note. Without a box the map of what draws the eye is compared with the strip (at least \
+           1 % of the width): over twice the strip's share of the area is a note.",
+    fix: "Crop again so that the subject lies beside the fold, or extend the background so that it has one page to \
+          itself.",
+    misses: "The map knows no faces, hands or words, so it only notes. Without a subject's box, a plain table or cloth \
+             across the fold may be reported too.",
     keys: &["margins.folds", "margins.gutter"],
     source: "common practice, no source",
     samples: RuleExamples {
@@ -84,31 +88,48 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
     let shown = show::length_no_less(length_of(case, shift, true), unit);
     let from_left = show::length(case.print.requirements.margins.folds.get(at).copied().unwrap_or_default(), unit);
     let room = if side == "left" { area.left - lines.safe[0] } else { lines.safe[2] - area.right };
-    let room = if room >= shift { "there is room for it in this print" } else { "this print has no room for it" };
+    let gutter = case.placement.gutter;
+    let limit = if gutter > Length::ZERO {
+        let clear = format!("at least {} clear of the fold", show::length(gutter, unit));
+        format!("; {}", phrases::limit(case.print, "margins.gutter", &clear))
+    } else {
+        String::new()
+    };
+    let middle = (left + right) / 2.0;
+    let crosses = area.left < middle - SAME && area.right > middle + SAME;
+    let found = if crosses {
+        format!("the fold at {from_left} runs through the subject{limit}")
+    } else {
+        format!("the subject reaches {shown} into the gutter at {from_left}{limit}")
+    };
+    let confirm = if subject.origin == BoxOrigin::Doubtful { format!("{CONFIRM}\n") } else { String::new() };
+    let crop = if room >= shift {
+        format!("crop the original again so that the subject sits {shown} further {side}")
+    } else {
+        "crop the original wider so that the subject fits beside the fold".to_owned()
+    };
     Some(Breach {
         about: format!("fold {}", at + 1),
         at_most: only_note.then_some(Level::Note),
         short: "in the fold".to_owned(),
-        found: format!("the fold at {from_left} runs through the subject"),
+        found,
         fix: format!(
-            "shift the picture so that the subject moves {shown} to the {side}; {room}; otherwise leave a whole page \
-             to it and extend the background across the fold"
+            "{confirm}{crop}\nor extend the background across the fold so that the subject has one page to itself"
         ),
         ..Breach::default()
     })
 }
 
 fn by_map(at: usize, weight: f64, size: f64) -> Breach {
-    let [weight_shown, size_shown] = [weight, size].map(|share| show::share(Share::measured(share)));
+    let (shown, limit_shown) = show::shares_apart(Share::measured(weight), Share::measured(DENSER * size));
     Breach {
         about: format!("fold {}", at + 1),
         at_most: Some(Level::Note),
         numbers: Some((weight, size)),
-        short: "in the fold?".to_owned(),
-        found: format!(
-            "{weight_shown} of what draws the eye lies in the fold's strip, which is {size_shown} of the picture"
-        ),
-        fix: "look at the fold in the view of the cut lines; draw the subject's box, and it is judged exactly"
+        short: "busy at fold".to_owned(),
+        found: format!("{shown} of what draws the eye lies in the fold; usual: at most {limit_shown}"),
+        fix: "look at the fold in the view of the cut lines, and draw the subject's box\nor accept it if nothing that \
+              matters lies there"
             .to_owned(),
         ..Breach::default()
     }
@@ -127,22 +148,26 @@ mod tests {
     }
 
     #[test]
-    fn a_box_beside_the_gutter_holds_and_one_in_it_does_not() {
+    fn a_box_beside_the_gutter_passes_and_one_in_it_does_not() {
         // The strip is 203 to 223 mm of 426: 0.4765 to 0.5235.
         assert_eq!(boxed(0.53, 0.9), RuleOutcome::Passed);
         assert_eq!(boxed(0.1, 0.476), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = boxed(0.5, 0.8) else { panic!("it lies in the gutter") };
-        assert_eq!(breaches[0].found, "the fold at 210 mm runs through the subject");
-        assert!(
-            breaches[0]
-                .fix
-                .starts_with("shift the picture so that the subject moves 10 mm to the right; there is room")
+        assert_eq!(
+            breaches[0].found,
+            "the subject reaches 10 mm into the gutter at 210 mm; at least 10 mm clear of the fold required"
         );
+        assert!(breaches[0].fix.starts_with("crop the original again so that the subject sits 10 mm further right\n"));
         assert_eq!(breaches[0].at_most, None);
+        let RuleOutcome::Failed(breaches) = boxed(0.4, 0.8) else { panic!("it lies across the fold") };
+        assert_eq!(
+            breaches[0].found,
+            "the fold at 210 mm runs through the subject; at least 10 mm clear of the fold required"
+        );
     }
 
     #[test]
-    fn without_folds_nothing_is_asked() {
+    fn without_folds_nothing_is_required() {
         assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 

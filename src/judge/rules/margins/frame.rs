@@ -5,7 +5,7 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::placement::WRAP_SHIFT;
 use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};
-use crate::judge::rules::phrases::all;
+use crate::judge::rules::phrases::{self, all};
 use crate::measure::Grid;
 use crate::units::{Length, show};
 
@@ -19,22 +19,22 @@ const WHITE_LEAST: f64 = 200.0;
 pub static RULE: Rule = Rule {
     id: "margins.frame",
     group: RuleGroup::Margins,
-    title: "",
-    question: "Is no border painted into the picture near the cut?",
+    title: "Border in the picture",
+    question: "Is the picture free of a border near the cut?",
     level: Level::Note,
-    why: "the cut shifts by a millimetre or two, and a thin border shows every shift: it comes out wider on one side",
-    page: "Lines of one colour along a whole side that end in a step are a painted border. What the cut leaves of it \
-           is compared with how far the cut may shift; below four times that it is a note. Where the print has a \
-           white border of its own (edge = \"border\"), the printer adds it and it comes out even; a white one that is \
-           painted into the picture as well is a note, since both are seen. In another colour it is a keyline, and \
-           meant.",
-    fix: "",
-    misses: "",
+    why: "the cut shifts a little, and a thin border comes out uneven",
+    page: "Lines of one colour along a whole side that end in a step are a border in the picture. What the cut leaves \
+           of it is compared with how far the cut may shift; less than four times that is a note. Where the print has \
+           a white border of its own (edge = \"border\"), a white one in the picture is a note too; in another colour \
+           it is a keyline, and passes.",
+    fix: "Export the picture without its border, and order the print with one. Or make the border at least four times \
+          as wide as the cut may shift.",
+    misses: "A border is not detected if it is deeper than 12 % of the picture, textured, or soft at its inner edge.",
     keys: &["margins.edge", "margins.cut_tolerance", "margins.bleed", "margins.border"],
     source: "at least 1/4 in on small prints, up to 1 in on large ones: two printers' guides",
     samples: RuleExamples {
-        holds: "a picture to its edges",
-        fails: "a white line of 3 mm painted round a picture that is cut with 1.6 mm tolerance",
+        holds: "a picture that runs to its edges",
+        fails: "a white line 3 mm wide round a picture that is cut with 1.6 mm tolerance",
     },
     unit: "mm",
     depends_on: Dependence::Pixels,
@@ -71,11 +71,11 @@ fn twice(case: &Case) -> RuleOutcome {
         at_most: Some(Level::Note),
         short: "border twice".to_owned(),
         found: format!(
-            "a white border is painted into the picture at the {}, and the print has one of its own, {}: they add up",
+            "the picture has a white border at the {}, and the printer adds another; {}",
             all(&names),
-            margins.border.show(margins.unit)
+            phrases::limit(case.print, "margins.border", &format!("a border of {}", margins.border.show(margins.unit)))
         ),
-        fix: "leave the border out of the file: the printer adds it, and it comes out even".to_owned(),
+        fix: "export the picture without its white border".to_owned(),
         ..Breach::default()
     })
 }
@@ -117,11 +117,11 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
     };
     let names: Vec<&str> = found.iter().map(|(side, _, _)| *side).collect();
     let shown = |length: Length| show::length(length, margins.unit);
-    let by = if margins.edge == Edge::Wrap { "the bar" } else { "the cut" };
+    let by = if margins.edge == Edge::Wrap { "bar" } else { "cut" };
     let remains = if left > Length::ZERO {
-        format!("{by} leaves {} of it", shown(left))
+        format!("of which the {by} leaves {}", shown(left))
     } else {
-        format!("{by} may take all of it")
+        format!("and the {by} may take all of it")
     };
     let takes = match margins.edge {
         _ if margins.rebate > Length::ZERO => "the frame's lip covers",
@@ -130,24 +130,26 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
         Edge::Bleed | Edge::Border => "the cut may shift by",
     };
     let instead = match margins.edge {
-        Edge::Wrap if margins.goes_round() => "ask for plain sides in its colour".to_owned(),
-        Edge::Wrap => "let the picture reach the edge of the bar".to_owned(),
+        Edge::Wrap if margins.goes_round() => ", and ask for plain sides in its colour",
+        Edge::Wrap => "",
         Edge::Bleed | Edge::Borderless | Edge::Border => {
-            "order the print with a white border, which the printer adds (edge = \"border\" in the brief)".to_owned()
+            ", and order the print with a white border (edge = \"border\" in the brief)"
         }
     };
     RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
         numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)))),
-        short: "painted border".to_owned(),
+        short: "uneven border".to_owned(),
         found: format!(
-            "a border is painted into the picture at the {}: {remains}, and {takes} {}",
+            "the picture has a border at the {}, {remains}; usual: at least {} where {takes} {}",
             all(&names),
+            show::length_no_less(even(shift), margins.unit),
             shown(shift)
         ),
         fix: format!(
-            "leave the border out of the file and {instead}; or make it so wide that {} of it are left",
+            "export the picture without its border{instead}\nor make the border so wide that at least {} of it is \
+             left",
             show::length_no_less(even(shift), margins.unit)
         ),
         ..Breach::default()
@@ -177,16 +179,21 @@ mod tests {
         let RuleOutcome::Failed(breaches) = painted(page, 6.0 / 206.0) else { panic!("it comes out uneven") };
         assert_eq!(
             breaches[0].found,
-            "a border is painted into the picture at the left: the cut leaves 3 mm of it, and the cut may shift by \
-             1.6 mm"
+            "the picture has a border at the left, of which the cut leaves 3 mm; usual: at least 6.4 mm where the cut \
+             may shift by 1.6 mm"
         );
-        assert!(breaches[0].fix.ends_with("or make it so wide that 6.4 mm of it are left"), "{}", breaches[0].fix);
+        assert!(
+            breaches[0].fix.ends_with("\nor make the border so wide that at least 6.4 mm of it is left"),
+            "{}",
+            breaches[0].fix
+        );
         assert!(matches!(painted(page, 9.3 / 206.0), RuleOutcome::Failed(_)));
         assert_eq!(painted(page, 9.5 / 206.0), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = painted("[[print]]\nsize = \"8 x 10 in\"", 0.02) else {
             panic!("too thin")
         };
-        assert!(breaches[0].found.ends_with("and the lab's enlargement takes up to 0.125 in"), "{}", breaches[0].found);
+        let found = &breaches[0].found;
+        assert!(found.ends_with("where the lab's enlargement takes up to 0.125 in"), "{found}");
     }
 
     #[test]
@@ -203,8 +210,8 @@ mod tests {
         let RuleOutcome::Failed(breaches) = with(0.0, 250) else { panic!("it has two borders") };
         assert_eq!(
             breaches[0].found,
-            "a white border is painted into the picture at the top, right, bottom and left, and the print has one of \
-             its own, 1 in: they add up"
+            "the picture has a white border at the top, right, bottom and left, and the printer adds another; a \
+             border of 1 in required"
         );
         assert!(!breaches[0].fix.contains("ask for"), "{}", breaches[0].fix);
         assert_eq!(with(0.0, 20), RuleOutcome::Passed, "a black keyline");
@@ -213,9 +220,9 @@ mod tests {
     }
 
     #[test]
-    fn a_canvas_is_not_asked_for_a_white_border() {
+    fn a_canvas_is_not_advised_a_white_border() {
         let canvas = "[margins]\nedge = \"wrap\"\nwrap = \"20 mm\"\n[[print]]\nsize = \"300 x 400 mm\"";
         let RuleOutcome::Failed(breaches) = painted(canvas, 0.08) else { panic!("the edge of the bar is never true") };
-        assert!(breaches[0].fix.starts_with("leave the border out of the file and ask for plain sides"));
+        assert!(breaches[0].fix.starts_with("export the picture without its border, and ask for plain sides"));
     }
 }

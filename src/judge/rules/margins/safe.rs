@@ -9,20 +9,24 @@ use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, ask_box, ask_ma
 pub static RULE: Rule = Rule {
     id: "margins.safe",
     group: RuleGroup::Margins,
-    title: "",
+    title: "Too close to the cut",
     question: "Does the subject keep out of the safe margin?",
     level: Level::Should,
-    why: "close to the cut a subject looks squeezed, and unevenly so: the cut is never the same on two copies",
-    page: "The safe margin is counted inward from the finished size; the strip that cutting may take belongs to it. \
-           A drawn box is compared exactly, and less than 0.4 % of the side is a note; the map of what draws the eye \
-           only notes. Of a side of which margins.trim has something to say, this is not said again.",
-    fix: "",
-    misses: "",
+    why: "close to the cut a subject looks squeezed, differently on every copy",
+    page: "The safe margin is measured inward from the finished size; the strip that the cut may take belongs to it. A \
+           subject's box is compared exactly: a should, or a note where it reaches in by less than 0.4 % of the side, \
+           or was drawn on an earlier export. Without a box the map of what draws the eye is compared with the strip: \
+           over 1.5 times its share of the area is a note. A side that margins.trim reports is not reported here as \
+           well.",
+    fix: "Crop again so that the subject keeps out of the margin, or order the print with a white border. Draw the \
+          subject's box where there is none.",
+    misses: "The map knows no faces, hands or words, so without a subject's box it only notes. Only the printer knows \
+             how wide the margin has to be.",
     keys: &["margins.safe", "margins.bleed", "margins.edge"],
     source: "only the printer can know the margin; its usual value: printers' guides",
     samples: RuleExamples {
-        holds: "the plate ends 9 mm inside the trimmed edge where 5 mm are asked",
-        fails: "the rim is 2 mm inside where 5 mm are asked",
+        holds: "the plate ends 9 mm inside the trimmed edge; 5 mm required",
+        fails: "the rim is 2 mm inside the trimmed edge; 5 mm required",
     },
     unit: "share",
     depends_on: Dependence::Pixels,
@@ -36,7 +40,9 @@ fn check(case: &Case) -> RuleOutcome {
     if case.placement.safe == case.placement.taken {
         return RuleOutcome::NotRequired;
     }
-    let strip = EdgeStrip { name: "the safe margin", inner: |lines| lines.safe, short: "margin" };
+    let keys: &[&str] =
+        if case.placement.bleed().is_zero() { &["margins.safe"] } else { &["margins.safe", "margins.bleed"] };
+    let strip = EdgeStrip { name: "the safe margin", inner: |lines| lines.safe, short: "near cut", keys };
     match case.subject {
         Some(subject) => ask_box(case, subject, &strip),
         None => ask_map(case, &strip, strips::strips),
@@ -61,7 +67,8 @@ mod tests {
         let RuleOutcome::Failed(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
         assert_eq!(
             breaches[0].found,
-            "the subject reaches 2 mm into the safe margin (8 mm from the edge, bleed included) at the left"
+            "at the left, the subject reaches 2 mm into the safe margin; at least 8 mm from the edge of the bleed \
+             required"
         );
     }
 

@@ -5,7 +5,7 @@ use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::metrics::strips::{area, within};
 use crate::judge::model::check::{Breach, Case, RuleOutcome};
-use crate::judge::rules::phrases::{OTHER_SIDES, can_be_extended};
+use crate::judge::rules::phrases::{self, FIX_LINES, OTHER_SIDES, can_be_extended};
 use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::units::{Length, Share, show};
 
@@ -16,6 +16,12 @@ pub const AT_HAND: f64 = 0.004;
 const DENSER: f64 = 1.5;
 /// Names of the sides, in their order.
 pub const SIDES: [&str; 4] = ["top", "right", "bottom", "left"];
+/// Ways from the sides into the picture, in their order.
+const INWARD: [&str; 4] = ["down", "left", "up", "right"];
+/// Shares closer than this are the same.
+pub const SAME: f64 = 1e-9;
+/// Advice where a box is doubtful, before any other.
+pub const CONFIRM: &str = "confirm the subject's box, or draw it again";
 
 /// A strip along the edges.
 pub struct EdgeStrip {
@@ -25,6 +31,8 @@ pub struct EdgeStrip {
     pub inner: fn(&CutLines) -> Rectangle,
     /// Its name in a table cell.
     pub short: &'static str,
+    /// The brief's keys that give its depth; none where it is common practice.
+    pub keys: &'static [&'static str],
 }
 
 /// Distance by which a box reaches beyond a rectangle: top, right, bottom, left, as shares of the picture's sides;
@@ -50,7 +58,7 @@ pub fn ask_box(case: &Case, subject: Subject, strip: &EdgeStrip) -> RuleOutcome 
     };
     let inner = (strip.inner)(&lines);
     let Reach(reach) = Reach::of(subject.area, inner);
-    let sides = (0..4).filter(|side| reach[*side] > 1e-9);
+    let sides = (0..4).filter(|side| reach[*side] > SAME);
     RuleOutcome::of(sides.map(|side| by_box(case, subject, strip, &lines, side, &reach)).collect())
 }
 
@@ -59,71 +67,93 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
     let inner = (strip.inner)(lines);
     let depth = strips_depth(lines.window, inner)[side];
     let (into, deep) = (length_of(case, reach[side], across), length_of(case, depth, across));
-    let is_wider = strips_depth(lines.window, lines.safe)[side] > depth + 1e-9;
+    let is_wider = strips_depth(lines.window, lines.safe)[side] > depth + SAME;
     let unit = case.print.requirements.margins.unit;
-    let counted = match case.print.requirements.margins.edge {
-        Edge::Bleed if case.placement.bleed().each()[side] > Length::ZERO => "from the edge, bleed included",
-        Edge::Wrap if case.print.requirements.margins.goes_round() => "from the edge, what goes round the bar included",
-        _ => "from the edge",
+    let edge = match case.print.requirements.margins.edge {
+        Edge::Bleed if case.placement.bleed().each()[side] > Length::ZERO => "the edge of the bleed",
+        Edge::Wrap if case.print.requirements.margins.goes_round() => "the edge of the wrap",
+        _ => "the edge",
     };
-    let only_note = subject.origin == BoxOrigin::Doubtful || reach[side] < AT_HAND;
-    let doubt = if subject.origin == BoxOrigin::Doubtful {
-        " (the box was drawn on an earlier export; confirm it)"
-    } else {
-        ""
-    };
+    let limit = limit(case, strip, &format!("at least {} from {edge}", show::length(deep, unit)));
+    let is_doubtful = subject.origin == BoxOrigin::Doubtful;
+    let only_note = is_doubtful || reach[side] < AT_HAND;
+    let doubt = if is_doubtful { " (by a box drawn on an earlier export)" } else { "" };
     Breach {
         about: SIDES[side].to_owned(),
         at_most: only_note.then_some(Level::Note),
         numbers: Some((rounded_mm(into), 0.0)),
         unit: Some("mm"),
-        short: format!("{} {}", strip.short, SIDES[side]),
+        short: format!("{}, {}", strip.short, SIDES[side]),
         found: format!(
-            "the subject reaches {} into {} ({} {counted}) at the {}{doubt}",
+            "at the {}, the subject reaches {} into {}{doubt}; {limit}",
+            SIDES[side],
             show::length(into, unit),
-            strip.name,
-            show::length(deep, unit),
-            SIDES[side]
+            strip.name
         ),
-        fix: fix(case, side, Reach::of(subject.area, lines.safe), is_wider),
+        fix: fix(case, subject, lines, side, is_wider),
         ..Breach::default()
+    }
+}
+
+/// Returns the depth of a strip as a limit, in words: required only where the brief gives all that it is made of.
+fn limit(case: &Case, strip: &EdgeStrip, words: &str) -> String {
+    let is_open = |key: &&&str| case.print.origins.of(key).is_open();
+    match strip.keys.iter().find(is_open).or(strip.keys.first()) {
+        Some(key) => phrases::limit(case.print, key, words),
+        None => format!("usual: {words}"),
     }
 }
 
 /// Returns the shift, extension or border that fixes it: out of the safe margin, so that it causes no other finding.
 /// `further` means that the safe margin is wider than the finding's strip.
-fn fix(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String {
+fn fix(case: &Case, subject: Subject, lines: &CutLines, side: usize, further: bool) -> String {
     let unit = case.print.requirements.margins.unit;
+    let Reach(reach) = Reach::of(subject.area, lines.safe);
     let across = side % 2 == 1;
     let opposite = (side + 2) % 4;
     let shift = show::length_no_less(length_of(case, reach[side], across), unit);
-    let away = SIDES[opposite];
+    let inward = INWARD[side];
     let (w, h) = case.facts.upright_px();
     // A millionth of a pixel is a floating-point rounding error.
     let px = (reach[side] * f64::from(if across { w } else { h }) - 1e-6).ceil();
-    let clear = if further { ", clear of the safe margin too" } else { "" };
-    let room = -reach[opposite];
-    let first = if room >= reach[side] {
-        format!("choose the frame anew so that the subject lies {shift} further to the {away}{clear}: there is room")
-    } else {
-        format!(
-            "it would have to lie {shift} further to the {away}{clear}, and there is no room for that in this frame"
-        )
-    };
-    let extended = match can_be_extended(px as u32, if across { w } else { h }) {
-        true => {
-            format!("; or extend the background by {px} px at the {} and crop to the print's shape again", SIDES[side])
+    let clear = if further { ", clear of the safe margin" } else { "" };
+    let is_doubtful = subject.origin == BoxOrigin::Doubtful;
+    let mut actions: Vec<String> = is_doubtful.then(|| CONFIRM.to_owned()).into_iter().collect();
+    if -reach[opposite] >= reach[side] {
+        actions.push(format!("crop the original again so that the subject sits {shift} further {inward}{clear}"));
+        if can_be_extended(px as u32, if across { w } else { h }) {
+            actions.push(format!(
+                "or extend the background by {px} px at the {} and crop {px} px off the {}",
+                SIDES[side], SIDES[opposite]
+            ));
         }
-        false => String::new(),
-    };
+    } else {
+        let depths = strips_depth(lines.window, lines.safe);
+        let deepest = length_of(case, depths[side].max(depths[opposite]), across);
+        let beside = if across { "to the left and right of" } else { "above and below" };
+        let least = show::length_no_less(deepest, unit);
+        actions.push(format!("crop the original wider, with at least {least} {beside} the subject"));
+    }
+    actions.extend(other_margins(case, subject.area, side));
+    actions.truncate(FIX_LINES);
+    actions.join("\n")
+}
+
+/// Returns the advice to ask for margins that keep all of the picture clear of this side.
+fn other_margins(case: &Case, area: Area, side: usize) -> Option<String> {
     let margins = &case.print.requirements.margins;
-    let otherwise = match margins.edge {
-        Edge::Border => format!("; or ask for a border that is {shift} wider"),
-        Edge::Wrap if margins.goes_round() => format!("; or {OTHER_SIDES}"),
-        Edge::Wrap => String::new(),
-        Edge::Bleed | Edge::Borderless => "; or print with a white border".to_owned(),
-    };
-    format!("{first}{extended}{otherwise}")
+    match margins.edge {
+        Edge::Border => {
+            let least = margins.safe.each()[side].max(margins.rebate);
+            Some(format!("or ask for a border of at least {}", show::length_no_less(least, margins.unit)))
+        }
+        Edge::Wrap => {
+            let on_face = case.placement.on_face_alone(case.print)?;
+            let Reach(reach) = Reach::of(area, CutLines::centred(&on_face)?.safe);
+            (reach[side] <= SAME).then(|| format!("or {OTHER_SIDES}"))
+        }
+        Edge::Bleed | Edge::Borderless => Some("or ask for a print with a white border".to_owned()),
+    }
 }
 
 /// Checks the map against a strip: a note where its share of importance is well above its share of area.
@@ -143,19 +173,21 @@ pub fn ask_map(case: &Case, strip: &EdgeStrip, strips: fn(Rectangle, Rectangle) 
 }
 
 fn by_map(strip: &EdgeStrip, side: usize, weight: f64, size: f64) -> Breach {
-    let [weight_shown, size_shown] = [weight, size].map(|share| show::share(Share::measured(share)));
+    let (shown, limit_shown) = show::shares_apart(Share::measured(weight), Share::measured(DENSER * size));
     Breach {
         about: SIDES[side].to_owned(),
         at_most: Some(Level::Note),
         numbers: Some((weight, size)),
         unit: Some("share"),
-        short: format!("{} {}?", strip.short, SIDES[side]),
+        short: format!("busy {} edge", SIDES[side]),
         found: format!(
-            "{weight_shown} of what draws the eye lies in {} at the {}, which is {size_shown} of the picture",
-            strip.name, SIDES[side]
+            "at the {}, {shown} of what draws the eye lies in {}; usual: at most {limit_shown}",
+            SIDES[side], strip.name
         ),
-        fix: "look at that edge in the view of the cut lines; draw the subject's box, and it is judged exactly"
-            .to_owned(),
+        fix:
+            "look at that edge in the view of the cut lines, and draw the subject's box\nor accept it if nothing that \
+              matters lies there"
+                .to_owned(),
         ..Breach::default()
     }
 }

@@ -1,6 +1,6 @@
 //! margins.trim: the subject in the strip that cutting may take.
 
-use crate::brief::requirements::Level;
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::strips;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
@@ -8,7 +8,7 @@ use crate::judge::rules::margins::safe;
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, SIDES, ask_box, ask_map};
 use crate::judge::rules::phrases::all;
 use crate::measure::Evidence;
-use crate::units::{Share, show};
+use crate::units::{Length, Share, show};
 
 /// Share of a side with a contour along it that deserves a note. Source: ours: one photograph of ten has such a side.
 const ALONG: f64 = 0.5;
@@ -19,17 +19,19 @@ const EDGE_DEPTH: f64 = 0.02;
 pub static RULE: Rule = Rule {
     id: "margins.trim",
     group: RuleGroup::Margins,
-    title: "",
-    question: "Is nothing that matters in the strip that the cut may take?",
+    title: "Subject may be cut",
+    question: "Is the subject clear of the strip that the cut may take?",
     level: Level::Should,
-    why: "knives and enlargers are never exact: what stands in this strip is cut off on some of the copies",
-    page: "What cutting may take is the bleed and the cut's tolerance; on a lab's borderless print 1/8 in or 1 % of \
-           the side, whichever is more; under a frame's lip or round a bar, what is covered. A subject's box that a \
-           person drew is compared exactly; one that reaches in by less than 0.4 % of the side, or is no longer \
-           certain, is a note. Without a box a map of what draws the eye is compared with the strip's area: it knows \
-           no faces and no words, so it only notes. So is a strong contour that runs along half of an edge or more.",
-    fix: "",
-    misses: "",
+    why: "cutting is never exact: this strip is lost on some copies",
+    page: "What the cut may take is the bleed and the cut's tolerance; on a lab's borderless print, 1/8 in or 1 % of \
+           the side, whichever is more; under a frame's lip or round a bar, what is covered. A subject's box is \
+           compared exactly: a should, or a note where it reaches in by less than 0.4 % of the side, or was drawn on \
+           an earlier export. Without a box the map of what draws the eye is compared with the strip: over 1.5 times \
+           its share of the area is a note. So is a strong line along more than half of an edge.",
+    fix: "Crop again so that the subject keeps clear of the edge, or order the print with a white border. Draw the \
+          subject's box where there is none.",
+    misses: "The map knows no faces, hands or words, so without a subject's box it only notes. How exactly this \
+             printer cuts is known only as far as the brief says it.",
     keys: &["margins.edge", "margins.bleed", "margins.cut_tolerance", "margins.rebate", "margins.wrap"],
     source: "up to 1/8 in on full bleed: printers' guides agree; the map: ours",
     samples: RuleExamples {
@@ -48,7 +50,7 @@ fn check(case: &Case) -> RuleOutcome {
     if case.placement.taken.is_zero() {
         return RuleOutcome::NotRequired;
     }
-    let strip = EdgeStrip { name: "the strip that cutting may take", inner: |lines| lines.trim, short: "trim" };
+    let strip = strip(case);
     let outcome = match case.subject {
         Some(subject) => ask_box(case, subject, &strip),
         None => ask_map(case, &strip, strips::strips),
@@ -60,6 +62,24 @@ fn check(case: &Case) -> RuleOutcome {
         RuleOutcome::Passed => RuleOutcome::of(along),
         other => other,
     }
+}
+
+/// Returns the strip with its name, which depends on what takes it.
+fn strip(case: &Case) -> EdgeStrip {
+    let margins = &case.print.requirements.margins;
+    let (name, short, keys): (_, _, &[&str]) = match margins.edge {
+        _ if margins.rebate > Length::ZERO => ("the strip under the frame's lip", "under lip", &["margins.rebate"]),
+        Edge::Wrap if margins.goes_round() => ("the part that goes round the bar", "round bar", &["margins.wrap"]),
+        Edge::Wrap => ("the strip at the edge of the bar", "at the bar", &[]),
+        Edge::Borderless => ("the strip that a borderless print may lose", "may be cut", &[]),
+        Edge::Bleed | Edge::Border if case.placement.bleed().is_zero() => {
+            ("the strip that the cut may take", "may be cut", &["margins.cut_tolerance"])
+        }
+        Edge::Bleed | Edge::Border => {
+            ("the strip that the cut may take", "may be cut", &["margins.bleed", "margins.cut_tolerance"])
+        }
+    };
+    EdgeStrip { name, inner: |lines| lines.trim, short, keys }
 }
 
 /// Returns contours along an edge that no crop takes away; a painted border has a rule of its own.
@@ -76,19 +96,21 @@ fn along_edges(case: &Case, evidence: &Evidence) -> Vec<Breach> {
 
 fn lines(along: &[(&str, f64)]) -> Breach {
     let names: Vec<&str> = along.iter().map(|(side, _)| *side).collect();
-    let shares: Vec<String> =
-        along.iter().map(|(side, share)| format!("{} of the {side}", show::share(Share::measured(*share)))).collect();
-    let (runs, shows) = match along {
-        [_] => ("a strong line runs", "it shows as a stripe, or is gone"),
-        _ => ("strong lines run", "they show as stripes, or are gone"),
-    };
+    let limit = Share::measured(ALONG);
+    let shown = |share: f64| show::shares_apart(Share::measured(share), limit).0;
+    let shares: Vec<String> = along.iter().map(|(side, share)| format!("{} of the {side}", shown(*share))).collect();
+    let run = if along.len() == 1 { "a strong line runs" } else { "strong lines run" };
     Breach {
         about: format!("line {}", names.join(" ")),
         at_most: Some(Level::Note),
         numbers: Some((along.iter().map(|(_, share)| *share).fold(0.0, f64::max), ALONG)),
-        short: if let [one] = names[..] { format!("line {one}?") } else { format!("lines at {} edges?", names.len()) },
-        found: format!("{runs} along {} edge, close by: where the cut shifts {shows}", all(&shares)),
-        fix: "look at the edge: move the frame so that the line lies well inside the picture or well outside"
+        short: match names[..] {
+            [one] => format!("line at {one}"),
+            _ => format!("lines at {} edges", names.len()),
+        },
+        found: format!("{run} along {} edge, close to it; usual: at most {}", all(&shares), show::share(limit)),
+        fix: "crop again so that the line lies well inside the picture, or outside it\nor accept it if a stripe along \
+              the edge does not matter"
             .to_owned(),
         ..Breach::default()
     }
@@ -108,7 +130,7 @@ mod tests {
     }
 
     #[test]
-    fn the_box_is_judged_exactly_and_the_side_named() {
+    fn the_box_is_compared_exactly_and_the_side_named() {
         assert_eq!(boxed(0.0224, 0.9), RuleOutcome::Passed);
         // Within the accuracy of a hand-drawn box it is only a note.
         assert!(matches!(boxed(0.0200, 0.9), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
@@ -116,16 +138,19 @@ mod tests {
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", None));
         assert_eq!(
             breaches[0].found,
-            "the subject reaches 2.5 mm into the strip that cutting may take (4.6 mm from the edge, bleed included) at \
-             the right"
+            "at the right, the subject reaches 2.5 mm into the strip that the cut may take; at least 4.6 mm from the \
+             edge of the bleed required"
         );
         // Arithmetic: 8 mm must stay clear, 2.06 mm are: 5.94 mm of 206, 59.4 of 2060 px.
         assert!(
-            breaches[0].fix.contains("6 mm further to the left, clear of the safe margin too: there is room"),
+            breaches[0].fix.starts_with(
+                "crop the original again so that the subject sits 6 mm further left, clear of the safe margin\n"
+            ),
             "{}",
             breaches[0].fix
         );
-        assert!(breaches[0].fix.contains("60 px"), "{}", breaches[0].fix);
+        let extended = "or extend the background by 60 px at the right and crop 60 px off the left";
+        assert!(breaches[0].fix.contains(extended), "{}", breaches[0].fix);
         assert_eq!(abouts(&boxed(0.001, 0.999)), ["right", "left"]);
     }
 
@@ -139,10 +164,10 @@ mod tests {
         };
         assert_eq!(
             (all.len(), all[0].about.as_str(), all[0].short.as_str()),
-            (1, "line right bottom", "lines at 2 edges?")
+            (1, "line right bottom", "lines at 2 edges")
         );
         let both =
-            "strong lines run along 60 % of the right and 90 % of the bottom edge, close by: where the cut shifts";
+            "strong lines run along 60 % of the right and 90 % of the bottom edge, close to it; usual: at most 50 %";
         assert!(all[0].found.starts_with(both), "{}", all[0].found);
         let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
         assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(check), RuleOutcome::Passed);
@@ -152,7 +177,7 @@ mod tests {
     }
 
     #[test]
-    fn without_a_cut_nothing_is_asked() {
+    fn without_a_cut_nothing_is_required() {
         let border = "[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"8 x 10 in\"";
         assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(check), RuleOutcome::NotRequired);
     }

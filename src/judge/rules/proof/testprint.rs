@@ -9,19 +9,18 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "proof.testprint",
     group: RuleGroup::Proof,
-    title: "",
+    title: "Test print not good",
     question: "Was its test print good enough?",
     level: Level::Must,
-    why: "what a cheap print shows, the dear one shows larger",
-    page: "Asked once somebody has looked at a test print of these very pixels and said what was seen with `plateside \
-           testprint --seen`. With `--not-good` the picture must not go out so; it holds again with another export, or \
-           once that is taken back with `--withdraw`. Of several the one for this very print counts. A test print is \
-           judged by eye and is no contract proof.",
-    fix: "",
-    misses: "",
+    why: "a fault on a cheap print is larger on the expensive one",
+    page: "It is checked once somebody has looked at a test print of these very pixels and noted what was seen with \
+           `plateside testprint --seen`. With `--not-good` it fails, until the picture is exported with other pixels \
+           or the note is withdrawn. Of several notes the latest counts.",
+    fix: "Correct what the test print showed, export the picture again and look at another test print.",
+    misses: "A test print is judged by eye, and shows no more than the eye noticed. It is no contract proof.",
     keys: &[],
     source: "common practice, no source",
-    samples: RuleExamples { holds: "seen: \"shadows hold\"", fails: "seen and not good enough: \"greens dull\"" },
+    samples: RuleExamples { holds: "\"shadows hold\"", fails: "\"greens dull\", with --not-good" },
     unit: "",
     depends_on: Dependence::Print,
     silences: &[],
@@ -41,8 +40,8 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         short: "test print bad".to_owned(),
         found: format!("its test print was not good enough: {}", visible(&seen.words())),
-        fix: "fix it and export it anew, then look at another test print; or take it back with plateside testprint \
-               --withdraw"
+        fix: "correct what it showed and export the picture again\nor take the note back: plateside testprint BRIEF \
+              FOLDER --only PICTURE --withdraw"
             .to_owned(),
         ..Breach::default()
     })

@@ -12,21 +12,21 @@ use crate::judge::rules::phrases::{few, named};
 pub static RULE: Rule = Rule {
     id: "set.duplicate",
     group: RuleGroup::Set,
-    title: "",
-    question: "Is every picture there only once?",
+    title: "Same picture twice",
+    question: "Is each picture there only once?",
     level: Level::Should,
-    why: "one picture under two names: where prints ask for both it is printed twice and another is missing; a copy \
-          that nobody asks for goes out where the folder is sent by hand",
-    page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Copies \
-           of a picture that are EXTRA carry the finding alone, as long as only one of the files is asked for. \
-           Pictures with other bytes that look the same are a question, a note: capture times, or names where there \
-           are none, say whether to think of a second export or of the next frame. Each picture asks about the \
-           nearest one before it alone, and says how many more belong to the series.",
-    fix: "",
-    misses: "",
+    why: "a copy is printed twice while another picture is missing",
+    page: "Files with the same bytes under different names are one picture. One file for two prints is no duplicate. \
+           Where only one of the files fits a print, its copies alone carry the finding. Pictures with other bytes \
+           that look alike are a note: by their capture times, or their names where there are none, the finding asks \
+           whether they are one picture or two frames. Each picture is compared with the nearest one before it; the \
+           rest of the series is counted.",
+    fix: "Replace the copy with the picture that was meant, or take it out of the folder.",
+    misses: "A second export that was cropped, mirrored or changed strongly does not look alike. Frames of one set-up \
+             may look alike on purpose, so a look-alike is never more than a note.",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
-    samples: RuleExamples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },
+    samples: RuleExamples { holds: "two different exports", fails: "p014.jpg with exactly the bytes of p012.jpg" },
     unit: "",
     depends_on: Dependence::Folder,
     silences: &[],
@@ -53,16 +53,16 @@ fn breach(rows: &[&Row]) -> Option<OrderBreach> {
     if pictures.len() < 2 {
         return None;
     }
-    let asked_for: BTreeSet<_> =
+    let in_prints: BTreeSet<_> =
         rows.iter().filter(|row| row.key.print.is_some()).map(|row| &row.key.picture).collect();
     // The only one required is not at fault for its copies; of several it is unknown which is meant.
-    let carries = |row: &&&Row| asked_for.len() != 1 || row.key.print.is_none();
+    let carries = |row: &&&Row| in_prints.len() != 1 || row.key.print.is_none();
     Some(OrderBreach {
         rows: rows.iter().filter(carries).map(|row| row.key.clone()).collect(),
         breach: Breach {
-            short: "same bytes".to_owned(),
-            found: format!("{} hold the same bytes", named(&pictures, ToString::to_string)),
-            fix: "export the picture that was meant, or take the copy out of the folder".to_owned(),
+            short: "identical copy".to_owned(),
+            found: format!("{} are identical files", named(&pictures, ToString::to_string)),
+            fix: "replace the copy with the picture that was meant\nor take the copy out of the folder".to_owned(),
             ..Breach::default()
         },
         pictures: few(pictures),
@@ -84,7 +84,7 @@ mod tests {
         let states: Vec<RowState> = rows.iter().map(|row| row.state).collect();
         assert_eq!(states, [RowState::Warn, RowState::Warn, RowState::Pass]);
         assert_eq!(ids(&rows[0]), ["set.duplicate"]);
-        assert_eq!(rows[0].findings[0].found, "a.jpg and b.jpg hold the same bytes");
+        assert_eq!(rows[0].findings[0].found, "a.jpg and b.jpg are identical files");
     }
 
     #[test]
@@ -92,13 +92,13 @@ mod tests {
         let all = brief("[[print]]\nsize = \"8 x 10 in\"");
         let files: Vec<_> = (10..40).map(|n| with_sha256(delivered(&format!("{n}.jpg"), 2400, 3000), "aa")).collect();
         for row in judge(&all, &files).rows {
-            assert_eq!(row.findings[0].found, "10.jpg, 11.jpg, 12.jpg, 13.jpg and 26 more hold the same bytes");
+            assert_eq!(row.findings[0].found, "10.jpg, 11.jpg, 12.jpg, 13.jpg and 26 more are identical files");
             assert_eq!(row.findings[0].pictures.len(), 4);
         }
     }
 
     #[test]
-    fn a_copy_that_nobody_asks_for_carries_the_finding_alone() {
+    fn a_copy_that_fits_no_print_carries_the_finding_alone() {
         let one = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"");
         let required = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
         let copy = with_sha256(delivered("b.jpg", 2400, 3000), "aa");
@@ -108,7 +108,7 @@ mod tests {
     }
 
     #[test]
-    fn a_copy_that_nobody_asks_for_hides_no_two_that_are_asked_for() {
+    fn a_copy_that_fits_no_print_hides_no_two_that_do() {
         let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \"b\"";
         let all = ["a.jpg", "b.jpg", "copy.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
         let rows = judge(&brief(text), &all).rows;

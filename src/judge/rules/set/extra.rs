@@ -12,17 +12,17 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "set.extra",
     group: RuleGroup::Set,
-    title: "",
-    question: "Is every picture of the folder asked for?",
+    title: "Picture without print",
+    question: "Does every picture in the folder belong to a print?",
     level: Level::Note,
-    why: "a picture that nobody asked for is printed, paid for, or taken for another",
-    page: "A picture whose name no print of the brief fits is a row of its own with the state EXTRA. It is never \
-           delivered. Files that are not of this order can be named in `ignore`.",
-    fix: "",
-    misses: "",
+    why: "a picture that nobody ordered is printed, paid for, or mistaken for another",
+    page: "A picture whose name fits no print of the brief is a row of its own with the state EXTRA. It is never \
+           delivered. Files that the brief lists under `ignore` are left out.",
+    fix: "Rename the picture to fit its print, add a print for it to the brief, or list it under `ignore`.",
+    misses: "It compares names only: a wrong picture under a right name is not detected.",
     keys: &["print.picture", "print.pictures", "ignore"],
     source: "the brief's own list",
-    samples: RuleExamples { holds: "every file fits a print", fails: "p012-copy-2.jpg where nobody asks for it" },
+    samples: RuleExamples { holds: "every file fits a print", fails: "p120-crepes.jpg where no print takes that name" },
     unit: "",
     depends_on: Dependence::Folder,
     silences: &[],
@@ -35,18 +35,17 @@ pub const CHECK: RuleCheck = RuleCheck::Pairing;
 pub fn remark(brief: &Brief, folder: &[Submission], leftover: &UnpairedReason, near: Option<&Print>) -> String {
     match leftover {
         UnpairedReason::Unasked => {
-            let others = "rename it, add a print, or list it under ignore";
+            let others = "rename it, add a print or list it under ignore";
             match near {
-                Some(print) => format!(
-                    "no print of the brief asks for this name; it is nearly that of {}: {others}",
-                    visible(&print.name)
-                ),
-                None => format!("no print of the brief asks for this name; {others}"),
+                Some(print) => {
+                    format!("no print takes this name, which is close to that of {}: {others}", visible(&print.name))
+                }
+                None => format!("no print takes this name: {others}"),
             }
         }
         UnpairedReason::Older { print, newest } => {
             let print = visible(&brief.prints[*print].name).into_owned();
-            format!("an older version: {} is newer and is taken for {print}", folder[*newest].key)
+            format!("an older version: {} is newer and is used for {print}", folder[*newest].key)
         }
     }
 }
@@ -61,6 +60,6 @@ mod tests {
         let brief = brief("[[print]]\nname = \"p012 tart\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
         let folder = [delivered("p012-a.jpg", 1, 1), delivered("p012-b.jpg", 1, 1)];
         let said = remark(&brief, &folder, &UnpairedReason::Older { print: 0, newest: 1 }, None);
-        assert_eq!(said, "an older version: p012-b.jpg is newer and is taken for p012 tart");
+        assert_eq!(said, "an older version: p012-b.jpg is newer and is used for p012 tart");
     }
 }

@@ -12,14 +12,14 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "set.missing",
     group: RuleGroup::Set,
-    title: "",
-    question: "Has every print its picture?",
+    title: "Print without picture",
+    question: "Does every print have its picture?",
     level: Level::Must,
-    why: "a page without its picture stops the whole book",
-    page: "Every print of the brief that no picture of the folder answers is a row of its own with the state MISSING. \
-           It is no fault while the shoot goes on; `check --complete` makes it one.",
-    fix: "",
-    misses: "",
+    why: "a page without its picture holds up the whole book",
+    page: "A print of the brief that no picture in the folder fits is a row of its own with the state MISSING. It is \
+           no fault while the shoot goes on; with `check --complete` it is.",
+    fix: "Export the picture under a name that fits its print, or correct the name in the brief.",
+    misses: "It compares names only: a wrong picture under the right name is not detected.",
     keys: &["print.picture", "print.pictures", "prints"],
     source: "the brief's own list",
     samples: RuleExamples {
@@ -39,13 +39,13 @@ pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {
     let waits = match &print.pictures {
         PictureSelector::One(pattern) => format!("no picture yet whose name fits \"{}\"", visible(pattern.as_str())),
         PictureSelector::Many(pattern) => format!("no pictures yet whose names fit \"{}\"", visible(pattern.as_str())),
-        PictureSelector::Rest => "no picture yet in the folder".to_owned(),
+        PictureSelector::Rest => "no picture in the folder yet".to_owned(),
     };
     let Some(picture) = near else { return waits };
     let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.pictures else { return waits };
     let goes_on = picture.stem().to_lowercase().starts_with(&pattern.beginning());
-    let why = if goes_on { " (a number ends where its digits end)" } else { "" };
-    format!("{waits}; {picture} nearly does{why}")
+    let why = if goes_on { " (numbers must match in full)" } else { "" };
+    format!("{waits}; {picture} comes close{why}")
 }
 
 #[cfg(test)]
@@ -58,6 +58,6 @@ mod tests {
         let print = print("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
         assert_eq!(remark(&print, None), "no picture yet whose name fits \"p012*\"");
         let near = PictureKey::from_text("p12-tart.jpg");
-        assert!(remark(&print, Some(&near)).contains("; p12-tart.jpg nearly does"));
+        assert!(remark(&print, Some(&near)).contains("; p12-tart.jpg comes close"));
     }
 }

@@ -18,15 +18,16 @@ const NAMED_PICTURES: usize = 3;
 pub static RULE: Rule = Rule {
     id: "set.mixed",
     group: RuleGroup::Set,
-    title: "",
-    question: "Are all pictures of the order in one colour space?",
+    title: "Mixed colour spaces",
+    question: "Is the whole order in one colour space?",
     level: Level::Should,
-    why: "a mixed order is often handled as if all of it were in the space of the first file",
-    page: "The space of every picture that answers a print, by its profile's numbers or its claim. Pictures that \
-           already fail colour.model or colour.profile are left out: their cause is said there. Where the brief \
+    why: "a mixed order is often printed as if every file matched the first",
+    page: "The colour spaces of all pictures that fit a print are compared, each taken from its profile's numbers or \
+           from its claim. Pictures that already fail colour.model or colour.profile are left out. Where the brief \
            itself allows several spaces it is a note.",
-    fix: "",
-    misses: "",
+    fix: "Export all pictures in one space, or ask the printer whether a mixed order is welcome.",
+    misses: "Profiles that are none of the published spaces are compared by name: the same colours under two names \
+             count as two spaces.",
     keys: &["colour.space"],
     source: "common practice, no source",
     samples: RuleExamples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
@@ -51,7 +52,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     }
     let mut spaces: Vec<(String, Vec<&Row>)> = by_space.into_iter().collect();
     spaces.sort_by_key(|(_, rows)| std::cmp::Reverse(rows.len()));
-    let said: Vec<String> =
+    let counts: Vec<String> =
         spaces.iter().map(|(space, rows)| format!("{} in {space}{}", rows.len(), named(rows))).collect();
     let odd: Vec<_> =
         spaces[1..].iter().flat_map(|(_, rows)| rows.iter().filter_map(|row| row.key.picture.clone())).collect();
@@ -60,9 +61,13 @@ fn check(order: &JudgedOrder, report: BreachSink) {
         pictures: odd,
         breach: Breach {
             at_most: allows_several(order).then_some(Level::Note),
-            short: format!("{} spaces", spaces.len()),
-            found: format!("the order is mixed: {}", said.join(", ")),
-            fix: format!("export all pictures in {}, or ask the printer whether a mixed order is welcome", spaces[0].0),
+            short: format!("{} colour spaces", spaces.len()),
+            found: format!("the order is mixed: {}; usual: one colour space", counts.join(", ")),
+            fix: format!(
+                "export all pictures in {}, where the brief allows it\nif the printer takes a mixed order, write \
+                 \"set.mixed\" = \"off\" below [rules] in the brief",
+                spaces[0].0
+            ),
             ..Breach::default()
         },
     });
@@ -128,7 +133,7 @@ mod tests {
     }
 
     #[test]
-    fn prints_that_ask_for_different_spaces_make_a_mixed_order_a_note() {
+    fn prints_that_require_different_spaces_make_a_mixed_order_a_note() {
         let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \
                     \"b\"\n[print.colour]\nspace = \"adobe rgb\"";
         let wide = |f: &mut crate::picture::Facts| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb));

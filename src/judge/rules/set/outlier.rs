@@ -41,25 +41,25 @@ const PAUSE_MINUTES: i64 = 30;
 pub static RULE: Rule = Rule {
     id: "set.outlier",
     group: RuleGroup::Set,
-    title: "",
+    title: "Unlike its set-up",
     question: "Do the pictures of one set-up match?",
     level: Level::Should,
-    why: "side by side on a spread, one picture that is a little bluer or darker than its neighbours looks like a \
-          mistake",
-    page: "Pictures taken without a pause of half an hour are one set-up; without times, the whole order. From five \
-           pictures on they are compared. Of each the nearly neutral mid-tones are compared with the set-up's \
-           median, robustly: a cast lies 3.5 median deviations away, and at least 3 units of a* or b*. Without times \
-           it is only a note, and not asked where lightness spreads by more than 10 L*. Exposure is compared by the \
-           tones that the pictures share: by how many stops one must be moved so that colours of the same kind lie \
-           where the others have them. It is off from 0.4 stops on, and twice as far as any other, at most one \
-           picture in five. Where the pictures share less than half of their tones they are no one set-up to this, \
-           and are not compared. Of 400 sets of different photographs it blames none.",
-    fix: "",
-    misses: "",
+    why: "side by side on a spread, one odd picture looks like a mistake",
+    page: "Pictures taken without a pause of half an hour are one set-up; without capture times, the whole order is. \
+           Five pictures or more are compared. Colour: the nearly neutral mid-tones of each picture are compared with \
+           the median of the set-up. A cast differs by more than 3.5 times the usual spread, and by more than 3 units \
+           of a* or b*. Without capture times it is a note, and it is not checked where lightness spreads by more than \
+           10 L*. Exposure: each picture is compared with the others by the tones that they share. A difference of 0.4 \
+           stops or more counts if it is at least twice that of every matching picture; at most one picture in five is \
+           reported. Pictures that share less than half of their tones are not compared, nor are more than 200. In 400 \
+           sets of different photographs it reported none.",
+    fix: "Match the white balance or the exposure of the picture to its neighbours, and look at them side by side.",
+    misses: "A set-up that is off as a whole passes: its pictures are compared only with one another. Fewer than five \
+             pictures are not compared, and a picture without neutral mid-tones is not checked for a cast.",
     keys: &[],
     source: "Iglewicz and Hoaglin 1993 for casts; shared tones by Swain and Ballard 1991; limits ours",
     samples: RuleExamples {
-        holds: "six frames within 1 unit of one another",
+        holds: "six frames whose greys are within 1 unit of one another",
         fails: "one of six frames half a stop darker",
     },
     unit: "stops",
@@ -130,8 +130,8 @@ fn exposures_off(frames: &[SetUpFrame]) -> Vec<(usize, f64)> {
     off.sort_by(|(_, one), (_, other)| other.abs().total_cmp(&one.abs()));
     let stands_out = |many: &usize| off[many - 1].1.abs() >= STOPS_FLOOR.max(BEYOND_THE_REST * off[*many].1.abs());
     let many = (1..=frames.len() / ONE_OF).rev().find(stands_out).unwrap_or(0);
-    let is_told = |one: &Exposure| one.agrees >= ONE_LIGHT && one.agrees - one.agrees_as_it_is >= AGREES_MORE;
-    off.into_iter().take(many).filter(|(at, _)| is_told(&found[*at])).collect()
+    let is_certain = |one: &Exposure| one.agrees >= ONE_LIGHT && one.agrees - one.agrees_as_it_is >= AGREES_MORE;
+    off.into_iter().take(many).filter(|(at, _)| is_certain(&found[*at])).collect()
 }
 
 fn cast_breaches(frames: &[SetUpFrame], timed: bool) -> Vec<OrderBreach> {
@@ -177,17 +177,17 @@ fn breach(frame: &SetUpFrame, breach: Breach) -> OrderBreach {
 }
 
 fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Breach {
-    let word = if off > 0.0 { more } else { less };
+    let (word, opposite) = if off > 0.0 { (more, less) } else { (less, more) };
     let (shown, limit) = show::numbers_apart(f64::from(off.abs()), f64::from(floor));
     Breach {
         about: "cast".to_owned(),
         numbers: Some((f64::from(off.abs()), f64::from(floor))),
         unit: Some("lab"),
-        short: format!("{word} {shown}"),
+        short: format!("{word} by {shown}"),
         found: format!(
-            "its greys are {shown} units {word} than the middle of the {of} pictures of its set-up; {limit} may be"
+            "its greys are {shown} units {word} than the median of its set-up ({of} pictures); usual: at most {limit}"
         ),
-        fix: "set its white balance to that of its neighbours, and look at them side by side".to_owned(),
+        fix: format!("make its white balance {opposite}, until its greys match those of its neighbours side by side"),
         ..Breach::default()
     }
 }
@@ -195,15 +195,16 @@ fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Br
 fn exposure_words(off: f64, others: usize) -> Breach {
     let (word, fix) = if off > 0.0 { ("lighter", "lower") } else { ("darker", "raise") };
     let (shown, limit) = show::numbers_apart(off.abs(), STOPS_FLOOR);
+    let stops = if shown == "1" { "stop" } else { "stops" };
     Breach {
         about: "lightness".to_owned(),
         numbers: Some((off.abs(), STOPS_FLOOR)),
-        short: format!("{word} {shown}"),
+        short: format!("{shown} {stops} {word}"),
         found: format!(
-            "it is {shown} stops {word} than the other {others} pictures of its set-up, by the tones that they share; \
-             {limit} may be"
+            "it is {shown} {stops} {word} than the other {others} pictures of its set-up, in the tones that they \
+             share; usual: less than {limit}"
         ),
-        fix: format!("{fix} its exposure by about {shown} stops (EV), and look at them side by side"),
+        fix: format!("{fix} its exposure by about {shown} EV"),
         ..Breach::default()
     }
 }
@@ -270,7 +271,7 @@ mod tests {
         assert_eq!((found[0].0.as_str(), found[0].1.level), ("p06.jpg", Level::Should));
         assert_eq!(
             found[0].1.found,
-            "its greys are 3.1 units bluer than the middle of the 7 pictures of its set-up; 3 may be"
+            "its greys are 3.1 units bluer than the median of its set-up (7 pictures); usual: at most 3"
         );
     }
 
@@ -289,7 +290,7 @@ mod tests {
         assert!(found_for(two, &set_up((50.0, 0.0))[3..]).is_empty());
     }
 
-    /// A grey ground and a red subject, lighter by these stops.
+    /// A grey background and a red subject, lighter by these stops.
     fn shades(stops: f64) -> Vec<Option<Shade>> {
         let up = (stops * STEPS_A_STOP as f64) as i32;
         let shade = |step: i32, colour: u8| Some(Shade { step: (step + up) as u8, colour });
@@ -304,7 +305,7 @@ mod tests {
 
     #[test]
     fn the_one_frame_that_is_half_a_stop_off_is_named_with_and_without_times() {
-        for (off, words) in [(0.5, "0.5 stops lighter"), (-0.5, "0.5 stops darker"), (-1.0, "1 stops darker")] {
+        for (off, words) in [(0.5, "0.5 stops lighter"), (-0.5, "0.5 stops darker"), (-1.0, "1 stop darker")] {
             for taken in [TAKEN, None] {
                 let found = exposed(&[0.0, 0.0, off, 0.0, 0.0], taken);
                 assert_eq!((found.len(), found[0].0.as_str(), found[0].1.level), (1, "p02.jpg", Level::Should));
@@ -342,7 +343,7 @@ mod tests {
     }
 
     #[test]
-    fn set_ups_are_told_by_their_pauses_and_mixed_light_is_left_alone() {
+    fn set_ups_are_known_by_their_pauses_and_mixed_light_is_left_alone() {
         let mut two: Vec<_> = (0..6).map(|at| (50.0, 4.0 + 0.1 * at as f32, Some("2026-11-02T10:20:00"))).collect();
         two.extend((0..6).map(|at| (50.0, -4.0 - 0.1 * at as f32, Some("2026-11-02T14:20:00"))));
         assert!(found(&two).is_empty());

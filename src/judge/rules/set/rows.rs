@@ -10,22 +10,20 @@ use crate::units::show;
 pub static RULE: Rule = Rule {
     id: "set.rows",
     group: RuleGroup::Set,
-    title: "",
-    question: "Can every picture be judged for every print that takes it?",
+    title: "Too many rows",
+    question: "Is every picture checked for every print that takes it?",
     level: Level::Must,
-    why: "one pattern that fits everything, given to each of thousands of prints, asks for millions of rows that \
-          nobody reads, and what is not judged must not go out",
-    page: "Each picture that a print takes is a row. An order has at most 100,000 of them: two prints of every file \
-           that a folder may hold. Where a brief asks for more, the prints that take the most pictures are judged \
-           with their first ones only, by name, as many for each as there is room for; the order says so, and \
-           nothing is delivered.",
-    fix: "",
-    misses: "",
+    why: "a picture that was never checked must not go out",
+    page: "Each picture that a print takes is a row, and an order has at most 100,000 rows: two prints of every file \
+           that a folder may hold. Where there would be more, the prints that take the most pictures are checked with \
+           their first pictures by name only, as many for each as there is room for, and nothing is delivered.",
+    fix: "Give each print a pattern of its own in the brief.",
+    misses: "Nothing that we know of.",
     keys: &["print.picture", "print.pictures"],
     source: "ours: twice the files that are listed of a folder",
     samples: RuleExamples {
         holds: "2 prints that each take 1,000 pictures",
-        fails: "picture = \"*\" for each of 2,000 prints over 1,000 pictures",
+        fails: "picture = \"*\" for each of 2,000 prints, and 1,000 pictures",
     },
     unit: "rows",
     depends_on: Dependence::Folder,
@@ -42,9 +40,9 @@ pub fn breach(cut: LeftOut) -> Breach {
         numbers: Some((cut.required as f64, MOST_ROWS as f64)),
         short: "too many rows".to_owned(),
         found: format!(
-            "{} would make {} rows, {MOST_ROWS} are the most: of these prints only the first {pictures} each are \
-             judged, by name",
-            show::count(cut.prints, "print that takes many pictures", "prints that take many pictures"),
+            "{} the order to {} rows; at most {MOST_ROWS} are possible, so only the first {pictures} of each are \
+             checked, by name",
+            show::count(cut.prints, "print that takes many pictures brings", "prints that take many pictures bring"),
             cut.required
         ),
         fix: "give each of these prints a pattern of its own in the brief, such as picture = \"p012*\"".to_owned(),
@@ -59,7 +57,7 @@ mod tests {
     use crate::judge::testing::{brief, delivered};
 
     #[test]
-    fn a_pattern_that_fits_everything_for_thousands_of_prints_is_cut_and_told() {
+    fn a_pattern_that_fits_everything_for_thousands_of_prints_is_cut_and_reported() {
         let prints = |count: usize| "[[print]]\nsize = \"8 x 10 in\"\npictures = \"*\"\n".repeat(count);
         let unread = |at: usize| crate::judge::Submission {
             header: crate::judge::HeaderState::Waiting { arriving: true },
@@ -72,8 +70,8 @@ mod tests {
         assert_eq!((found.rule, found.level), (&RULE, Level::Must));
         assert_eq!(
             found.found,
-            "500 prints that take many pictures would make 200000 rows, 100000 are the most: of these prints only the \
-             first 200 pictures each are judged, by name"
+            "500 prints that take many pictures bring the order to 200000 rows; at most 100000 are possible, so only \
+             the first 200 pictures of each are checked, by name"
         );
         assert!(judge(&brief(&prints(2)), &files).order_findings.is_empty());
     }

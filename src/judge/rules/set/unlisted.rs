@@ -13,22 +13,23 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "set.unlisted",
     group: RuleGroup::Set,
-    title: "",
-    question: "Could everything in the folder be looked at?",
+    title: "Files left unchecked",
+    question: "Could everything in the folder be checked?",
     level: Level::Must,
-    why: "a picture that nobody looked at is left out without a word, and is missed only at the printer's",
-    page: "Whatever in the folder may be a picture or hold some and is no row: a sub-folder that cannot be read or \
-           lies too deep, and a link to a folder elsewhere (with `subfolders = true`), a link that leads nowhere, a \
-           pipe or device under a picture's name, and two files whose names look the same, since letters with \
-           accents can be stored in two ways. Hidden files, those of editors and systems, and what the brief ignores \
-           are no pictures and are left alone.",
-    fix: "",
-    misses: "",
+    why: "an unchecked picture is left out, and missed only at the printer's",
+    page: "It reports what may be a picture, or hold some, and is not a row. With `subfolders = true`: a sub-folder \
+           that cannot be read or lies too deep, and a link to a folder elsewhere. Always: a link that leads nowhere, \
+           a pipe or device under a picture's name, and files whose names look the same because accented letters can \
+           be stored in two ways.",
+    fix: "Put the file itself in the folder, make it readable, and give it a name of its own; or list it under \
+          `ignore` in the brief.",
+    misses: "Sub-folders are not looked into without `subfolders = true`. Hidden files, those of editors and systems, \
+             and what the brief ignores are not reported.",
     keys: &["subfolders", "ignore"],
     source: "Unicode Standard Annex #15 for names that are the same; else ours",
     samples: RuleExamples {
-        holds: "every file of the folder is a row",
-        fails: "the sub-folder plates may not be read",
+        holds: "every file in the folder is a row",
+        fails: "no permission to read the sub-folder plates",
     },
     unit: "",
     depends_on: Dependence::Folder,
@@ -49,7 +50,7 @@ struct UnlistedCause {
 const UNREADABLE: UnlistedCause = UnlistedCause {
     about: "folder",
     counted: ("sub-folder cannot be read", "sub-folders cannot be read"),
-    fix: "let yourself read it, or leave it out in the brief: ignore = [\"NAME/**\"]",
+    fix: "give yourself permission to read it\nor leave it out in the brief: ignore = [\"NAME/**\"]",
 };
 const LINKED: UnlistedCause = UnlistedCause {
     about: "linked folder",
@@ -57,30 +58,30 @@ const LINKED: UnlistedCause = UnlistedCause {
         "link leads to a folder elsewhere and is not followed",
         "links lead to folders elsewhere and are not followed",
     ),
-    fix: "put the folder itself there, or leave it out in the brief: ignore = [\"NAME/**\"]",
+    fix: "put the folder itself there\nor leave it out in the brief: ignore = [\"NAME/**\"]",
 };
 const DEEP: UnlistedCause = UnlistedCause {
     about: "deep folder",
-    counted: ("sub-folder lies too deep to be looked into", "sub-folders lie too deep to be looked into"),
-    fix: "move it further up, or leave it out in the brief: ignore = [\"NAME/**\"]",
+    counted: ("sub-folder lies too deep to be checked", "sub-folders lie too deep to be checked"),
+    fix: "move it further up\nor leave it out in the brief: ignore = [\"NAME/**\"]",
 };
 const DEAD_LINK: UnlistedCause = UnlistedCause {
     about: "link",
     counted: ("link leads nowhere", "links lead nowhere"),
-    fix: "put the picture itself there, or take the link away",
+    fix: "put the picture itself there\nor remove the link",
 };
 const NO_FILE: UnlistedCause = UnlistedCause {
     about: "no file",
-    counted: ("name stands for no file", "names stand for no file"),
-    fix: "put the picture itself there, or take it away",
+    counted: ("entry is not a file", "entries are not files"),
+    fix: "put the picture itself there\nor remove the entry",
 };
 const SAME_NAME: UnlistedCause = UnlistedCause {
     about: "name",
     counted: (
-        "name stands for several files, of which one is looked at",
-        "names stand for several files each, of which one is looked at",
+        "name belongs to several files, of which only one is checked",
+        "names belong to several files each, of which only one is checked",
     ),
-    fix: "give each file a name of its own, or take the others away",
+    fix: "give each file a name of its own\nor remove the others",
 };
 
 fn check(order: &JudgedOrder, report: BreachSink) {
@@ -123,7 +124,7 @@ fn breach(unlisted: &Unlisted, cause: &UnlistedCause, pictures: Vec<PictureKey>)
         pictures,
         breach: Breach {
             about: cause.about.to_owned(),
-            short: "not looked at".to_owned(),
+            short: "left unchecked".to_owned(),
             found: format!("{count}: {names}"),
             fix: cause.fix.to_owned(),
             ..Breach::default()
@@ -162,8 +163,8 @@ mod tests {
         let wanted = [
             "1 sub-folder cannot be read: plates (Permission denied)",
             "2 links lead nowhere: a.jpg and b.jpg",
-            "1 name stands for no file: pipe.jpg (a pipe)",
-            "1 name stands for several files, of which one is looked at: crêpe.jpg (stored as cr\\u{ea}pe.jpg and \
+            "1 entry is not a file: pipe.jpg (a pipe)",
+            "1 name belongs to several files, of which only one is checked: crêpe.jpg (stored as cr\\u{ea}pe.jpg and \
              cre\\u{302}pe.jpg)",
         ];
         assert_eq!(said, wanted.map(|found| (Level::Must, found.to_owned())));

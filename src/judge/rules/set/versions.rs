@@ -14,14 +14,15 @@ use crate::units::{show, words::visible};
 pub static RULE: Rule = Rule {
     id: "set.versions",
     group: RuleGroup::Set,
-    title: "",
-    question: "Does exactly one picture answer each print that takes one?",
+    title: "More than one version",
+    question: "Does exactly one picture fit each print that takes one?",
     level: Level::Must,
-    why: "with two pictures for one page somebody else chooses, and seldom the later one",
-    page: "A print with `picture` takes exactly one. Where several names fit, every one of them is named and the \
-           newest is marked. With `versions = \"newest\"` the newest is taken by itself and the others are EXTRA.",
-    fix: "",
-    misses: "",
+    why: "given two pictures for a page, somebody else picks, often the wrong one",
+    page: "A print with `picture` takes exactly one picture. Where several names fit its pattern, each of those \
+           pictures fails, and the newest is marked. With `versions = \"newest\"` the newest is used and the others \
+           are EXTRA.",
+    fix: "Move the other versions out of the folder, or write `versions = \"newest\"` at the top of the brief.",
+    misses: "Which one is newest rests on the time when each file was last written, which copying can change.",
     keys: &["print.picture", "versions"],
     source: "common practice, no source",
     samples: RuleExamples { holds: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },
@@ -64,8 +65,8 @@ fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
         breach: Breach {
             numbers: Some((rows.len() as f64, 1.0)),
             short: show::count(rows.len(), "version", "versions"),
-            found: format!("{} answer {print}: {names}", show::count(rows.len(), "picture", "pictures")),
-            fix: "move the others out of the folder, or write versions = \"newest\" at the top of the brief".to_owned(),
+            found: format!("{} fit {print}: {names}; one required", show::count(rows.len(), "picture", "pictures")),
+            fix: "move the others out of the folder\nor write versions = \"newest\" at the top of the brief".to_owned(),
             ..Breach::default()
         },
         pictures: few(pictures),
@@ -86,7 +87,8 @@ mod tests {
         assert_eq!(rows.len(), 2);
         for row in &rows {
             assert_eq!((row.state, ids(row)), (RowState::Fix, vec!["set.versions"]));
-            assert_eq!(row.findings[0].found, "2 pictures answer p012: p012-a.jpg and p012-b.jpg (the newest)");
+            let found = "2 pictures fit p012: p012-a.jpg and p012-b.jpg (the newest); one required";
+            assert_eq!(row.findings[0].found, found);
         }
         assert_eq!(judge(&brief(text), &[older]).rows[0].state, RowState::Pass);
     }
@@ -97,14 +99,14 @@ mod tests {
         let of = |n: i128| Submission { modified_ns: n, ..delivered(&format!("p012-{n}.jpg"), 2400, 3000) };
         let files: Vec<Submission> = (10..40).map(of).collect();
         for row in judge(&brief(text), &files).rows {
-            let found = "30 pictures answer p012: p012-39.jpg (the newest), p012-10.jpg, p012-11.jpg, p012-12.jpg and \
-                        26 more";
+            let found = "30 pictures fit p012: p012-39.jpg (the newest), p012-10.jpg, p012-11.jpg, p012-12.jpg and 26 \
+                         more; one required";
             assert_eq!((row.findings[0].found.as_str(), row.findings[0].pictures.len()), (found, 4));
         }
     }
 
     #[test]
-    fn a_print_may_rank_it_otherwise_than_its_brief() {
+    fn a_print_may_give_it_another_level_than_its_brief() {
         let files = [delivered("p012-a.jpg", 2400, 3000), delivered("p012-b.jpg", 2400, 3000)];
         let state = |level: &str| {
             let rules = format!("[print.rules]\n\"set.versions\" = \"{level}\"");

@@ -11,20 +11,19 @@ use crate::units::{Share, show};
 pub static RULE: Rule = Rule {
     id: "tone.dark",
     group: RuleGroup::Tone,
-    title: "",
+    title: "Too dark for paper",
     question: "Is it light enough for this paper?",
     level: Level::Should,
-    why: "a screen shines and paper does not: a picture that looks moody on the screen comes back too dark, and the \
-          weaker the paper's black, the less is left between it and the dark half of the picture",
-    page: "The median L* of the picture, and of the subject alone where its box is drawn, is put on the paper as for \
-           tone.shadows. On matte and uncoated papers, whose black is weaker than L* 16, it is too dark where the \
-           median prints less than 10 L* above the black. A deep black holds a night frame or a low key: on glossy \
-           and lustre papers a dark ground is no fault as long as something in the picture is lit, told by its \
-           lightest fiftieth: L* 55 and more in the file. On any paper, a picture in which nothing is lit and whose \
-           median is below L* 36 is too dark: so looks one that is two stops under. A picture that is meant dark can \
-           be accepted.",
-    fix: "",
-    misses: "",
+    why: "paper does not glow: a moody screen picture comes back too dark",
+    page: "The median L* of the picture is taken, or of the subject where its box is drawn, and put on this paper as \
+           for tone.shadows. On matte and uncoated papers, whose black is lighter than L* 16, the picture is too dark \
+           where the median prints less than 10 L* above that black. On glossy and lustre papers a dark background \
+           passes as long as something in the picture is lit. On any paper the picture is too dark where nothing is \
+           lit and the median is below L* 36. Lit means that the lightest 2 % reach L* 55 in the file.",
+    fix: "Lift the midtones before exporting, by the stops that the finding names. Accept a picture that is meant to \
+          be dark, and let a test print decide.",
+    misses: "It cannot tell a picture that is meant to be dark from one that is underexposed. It does not know the \
+             light in which the print will be seen.",
     keys: &["paper.dmax", "paper.white", "paper.stock", "paper.surface", "paper.process"],
     source: "ISO 18619 for the paper, CIE 15 for L*; limits ours, from photographs as exposed and two and three stops \
              under",
@@ -48,21 +47,20 @@ fn check(case: &Case) -> RuleOutcome {
     let black = PaperBlack::of(&case.print.requirements.paper);
     let area = case.subject.map(|subject| subject.area);
     let Some(dark) = Darkness::of(evidence, area, black) else {
-        return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
+        return RuleOutcome::NotChecked("the picture is too small to measure".to_owned());
     };
     dark.cause().map_or(RuleOutcome::Passed, |cause| RuleOutcome::failed(breach(case, dark, cause, black)))
 }
 
 fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> Breach {
-    let (found, it) =
-        if case.subject.is_some() { ("half of the subject", "the subject") } else { ("half of the picture", "it") };
+    let whole = if case.subject.is_some() { "the subject" } else { "the picture" };
     let near = show::share(Share::measured(dark.near_black));
     let (numbers, found) = match cause {
         DarkCause::NearBlack => {
             let (above, required) = show::numbers_apart(dark.above_black, DARK_L);
             let found = format!(
-                "{found} is L* {:.0} or darker, and prints at most {above} above the black of {}; {required} is usual, and \
-                 {near} of {it} can hardly be told from that black",
+                "half of {whole} is L* {:.0} or darker: at most {above} L* above the black of {}, and {near} of \
+                 {whole} looks black; usual: at least {required} L* above",
                 dark.median_l,
                 paper(case.print)
             );
@@ -71,8 +69,8 @@ fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> B
         DarkCause::Unlit => {
             let (lightest, required) = show::numbers_apart(dark.lightest_l, LIT_L);
             let found = format!(
-                "{found} is L* {:.0} or darker, and nothing in it is lit: even its lightest parts reach only L* \
-                 {lightest}; {required} is usual",
+                "half of {whole} is L* {:.0} or darker, and its lightest parts reach only L* {lightest}; usual: at \
+                 least L* {required}",
                 dark.median_l
             );
             ((dark.lightest_l, LIT_L), found)
@@ -82,10 +80,10 @@ fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> B
     Breach {
         numbers: Some((numbers.0, numbers.1)),
         short: "too dark".to_owned(),
-        found: found,
+        found,
         fix: format!(
-            "lift the midtones by about +{} before exporting, to a median near L* {:.0}; if it is meant to be dark, \
-             accept it and let a test print decide",
+            "lift the midtones by about +{} before exporting, to a median near L* {:.0}\nor accept it if it is meant \
+             to be dark and a test print looks right",
             stops_words(stops),
             dark.lifted_l(stops)
         ),
@@ -126,10 +124,7 @@ mod tests {
     fn the_words_give_the_numbers_and_the_lift() {
         let RuleOutcome::Failed(breaches) = dark(UNCOATED, 45, 190).ask(check) else { panic!("it is too dark") };
         // Arithmetic: code 45 is L* 18.4; its light 0.0262 prints 5.6 above the black of D 1.28 under L* 95.7.
-        assert!(
-            breaches[0].found.starts_with("half of the picture is L* 18 or darker, and prints at most 5."),
-            "{breaches:?}"
-        );
+        assert!(breaches[0].found.starts_with("half of the picture is L* 18 or darker: at most 5."), "{breaches:?}");
         assert!(
             breaches[0].fix.starts_with("lift the midtones by about +1 stop before exporting, to a median near L* ")
         );
@@ -138,11 +133,11 @@ mod tests {
     #[test]
     fn two_stops_under_is_said_on_any_paper() {
         let RuleOutcome::Failed(breaches) = dark(LUSTRE, 60, 125).ask(check) else { panic!("nothing is lit") };
-        assert!(breaches[0].found.contains("nothing in it is lit"), "{breaches:?}");
+        assert!(breaches[0].found.contains("its lightest parts reach only L* "), "{breaches:?}");
     }
 
     #[test]
-    fn the_subject_is_what_is_asked_where_it_is_drawn() {
+    fn the_subject_is_what_counts_where_it_is_drawn() {
         use crate::measure::Grid;
         use crate::measure::evidence::FieldLocation;
         let mut places = Grid::filled(10, 10, FieldLocation { mean: 10, ..FieldLocation::default() });

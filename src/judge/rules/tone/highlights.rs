@@ -6,6 +6,7 @@ use crate::judge::metrics::whereabouts;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::phrases;
 use crate::judge::subject::Area;
 use crate::measure::Evidence;
 use crate::measure::evidence::{FieldLocation, MEAN_STEPS, White};
@@ -29,23 +30,21 @@ const WARM_GREEN: u64 = 140;
 pub static RULE: Rule = Rule {
     id: "tone.highlights",
     group: RuleGroup::Tone,
-    title: "",
-    question: "Is nothing blown out but sparkle and lights?",
+    title: "Blown highlights",
+    question: "Is nothing blown out except sparkle and lights?",
     level: Level::Should,
-    why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on; where \
-          one colour alone is full, its texture flattens",
-    page: "Cells of 4 x 4 pixels whose every channel is at the top of the scale (254 and 255 of 255) are gathered; \
-           connected areas larger than 0.05 % of the picture are blown, anything smaller is sparkle and welcome on \
-           glass, glaze and metal. All blown areas with an edge or with texture round them may together be as large \
-           as the brief's lost_highlights, a single one half of it; those that touch the frame count only where they \
-           are more than 3 % of the picture together. White that fades out smoothly, still nearly white three cells \
-           further out, is a light or a hazy sky: it is a note, as is a small white part at the frame. Where you draw \
-           the subject's box, none of that excuses it: white of any kind is asked of the subject itself. With ground \
-           = \"white\", and with a white border painted into the picture, white that reaches the frame's edge is \
-           meant. One channel alone at the top on more than 2 % is a note, so are flat areas just below white. \
-           Whether white is wanted is your choice: accept it then.",
-    fix: "",
-    misses: "",
+    why: "featureless white prints as bare paper, without texture or an edge",
+    page: "Cells of 4 x 4 pixels with every channel at 254 or 255 of 255 are joined into areas. An area over 0.05 % of \
+           the picture is blown; a smaller one is sparkle, welcome on glass, glaze and metal. Blown areas with a hard \
+           edge, or with texture round them, may together cover tone.lost_highlights of the brief (usual: 1 %), and a \
+           single one half of that. Those that touch the frame count once they are more than 3 % of the picture \
+           together. White that fades out smoothly, still nearly white three cells further out, is a light or a hazy \
+           sky: a note, as is less white at the frame. In a subject's box white of any kind counts. White that reaches \
+           the frame is left out with background = \"white\", and where a white border is part of the picture. One \
+           channel alone at the top on more than 2 % of the picture is a note, and so are flat areas just below white.",
+    fix: "Bring the highlights down from the raw file until they show texture. Accept white that is meant to be white.",
+    misses: "It cannot tell white that is meant, such as a lamp with a hard edge or a white cloth, from white that was \
+             lost. It does not know what the raw file still holds.",
     keys: &["tone.lost_highlights", "print.background"],
     source: "common practice, no source; soft edges ours, from photographs of the sun, lamps, clouds and petals",
     samples: RuleExamples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
@@ -80,14 +79,14 @@ fn check(case: &Case) -> RuleOutcome {
     let white = if lost > limit || largest > one_most {
         Some(blown(case, evidence, (lost, limit), (largest, one_most), Parts { hard_at_edge: edge_counts }))
     } else {
-        let on_subject = case.subject.and_then(|subject| on_subject(evidence, subject.area, limit));
+        let on_subject = case.subject.and_then(|subject| on_subject(case, evidence, subject.area, limit));
         let excused = Share::measured(excused);
         on_subject.or_else(|| (excused > limit).then(|| lights(case, evidence, excused, limit, meant)))
     };
     let mut breaches: Vec<Breach> = white.into_iter().collect();
     breaches.extend(single(evidence));
     let meant = if meant { clipped.pulled_down_at_edge } else { 0.0 };
-    breaches.extend(pulled_down(clipped.pulled_down - meant, limit));
+    breaches.extend(pulled_down(case, clipped.pulled_down - meant, limit));
     RuleOutcome::of(breaches)
 }
 
@@ -106,8 +105,13 @@ impl Parts {
     }
 }
 
+/// Returns a limit that follows from the brief's largest share of featureless white, in words.
+fn at_most(case: &Case, shown: &str) -> String {
+    phrases::limit(case.print, "tone.lost_highlights", &format!("at most {shown}"))
+}
+
 /// Checks white of any kind on the subject, as a share of its box.
-fn on_subject(evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
+fn on_subject(case: &Case, evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
     let (mut all, mut white) = (0.0, 0.0);
     for (field, place) in evidence.places.placed() {
         let inside = area.share_within(field);
@@ -122,10 +126,10 @@ fn on_subject(evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
     Some(Breach {
         about: "subject".to_owned(),
         numbers: Some((share.as_f64(), limit.as_f64())),
-        short: format!("subject {shown} white"),
-        found: format!("{shown} of the subject is featureless white; {limit_shown} may be"),
-        fix: "bring the highlights down from the raw file until the subject shows texture there; if the white is \
-               meant, accept it"
+        short: "white on subject".to_owned(),
+        found: format!("{shown} of the subject is featureless white; {}", at_most(case, &limit_shown)),
+        fix: "bring the highlights down from the raw file until the subject shows texture there\nor accept it if the \
+              white is meant"
             .to_owned(),
         ..Breach::default()
     })
@@ -143,13 +147,13 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
         about: "light".to_owned(),
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64())),
-        short: format!("{shown} glow"),
+        short: format!("{shown} soft white"),
         found: format!(
-            "{shown} of the picture is white that fades out softly, or a small part at the frame{place}; from \
-             {limit_shown} it is worth a look"
+            "{shown} of the picture is white that fades out softly, or a little white at the frame{place}; {}",
+            at_most(case, &limit_shown)
         ),
-        fix: "the sun, a lamp or a gap of sky may be white; if it is a part of the subject, draw the subject's box \
-               and bring the highlights down"
+        fix: "accept it if it is the sun, a lamp or a gap of sky\nor, if it is part of the subject, bring the \
+              highlights down there from the raw file"
             .to_owned(),
         ..Breach::default()
     }
@@ -158,28 +162,34 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
 fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Share), parts: Parts) -> Breach {
     let by_all = all.0 > all.1;
     let (measured, required) = if by_all { all } else { one };
-    let (shown, asked_shown) = show::shares_apart(measured, required);
+    let (shown, limit_shown) = show::shares_apart(measured, required);
     let area = case.subject.map(|subject| subject.area);
     let place = whereabouts::apposed(evidence.places.placed().map(|(field, place)| (field, parts.of(place))), area);
-    let found = if by_all {
-        format!("{shown} of the picture is featureless white{place}; {asked_shown} may be")
+    let (what, limit) = if by_all {
+        ("of the picture is featureless white", at_most(case, &limit_shown))
     } else {
-        format!("one white area covers {shown} of the picture{place}; {asked_shown} may be in one piece")
+        ("of the picture is one white area", at_most(case, &format!("{limit_shown} in one area")))
     };
     let sparkle = show::share(Share::measured(evidence.clipped.sparkle));
+    let mut fix = "bring the highlights down from the raw file until the area shows texture, and leave the sparkle \
+                   white"
+        .to_owned();
+    let hard = evidence.clipped.hard;
+    if parts.hard_at_edge && Share::measured(hard.share) <= all.1 && Share::measured(hard.largest) <= one.1 {
+        fix.push_str("\nor write background = \"white\" for the print, if the white at the frame is the background");
+    }
+    fix.push_str("\nor accept it if the white is meant");
     Breach {
         numbers: Some((measured.as_f64(), required.as_f64())),
         short: format!("{shown} white"),
-        found: format!("{found} (sparkle apart: {sparkle})"),
-        fix: "bring the highlights down from the raw file until the area shows texture, and leave the sparkle; if the \
-               white is meant, accept it, or say background = \"white\" for the print"
-            .to_owned(),
+        found: format!("{shown} {what}{place} (sparkle, not counted: {sparkle}); {limit}"),
+        fix,
         ..Breach::default()
     }
 }
 
 /// Checks flat near-white, only a note: it may be white that was pulled down after clipping, or a smooth light ground.
-fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
+fn pulled_down(case: &Case, share: f64, limit: Share) -> Option<Breach> {
     let share = Share::measured(share);
     if share <= limit {
         return None;
@@ -189,12 +199,12 @@ fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
         about: "flat".to_owned(),
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64())),
-        short: format!("{shown} flat"),
+        short: "flat highlights".to_owned(),
         found: format!(
-            "{shown} of the picture is flat, without texture, just below white; from {limit_shown} it is worth a look"
+            "{shown} of the picture is just below white and without texture; {}",
+            at_most(case, &limit_shown)
         ),
-        fix: "a smooth light ground is fine; white that was pulled down after clipping has no texture to bring back: \
-               take it from the raw file"
+        fix: "accept it if the background is meant to be light and smooth\nor bring the texture back from the raw file"
             .to_owned(),
         ..Breach::default()
     })
@@ -222,14 +232,13 @@ fn single(evidence: &Evidence) -> Option<Breach> {
         about: name.to_owned(),
         at_most: Some(Level::Note),
         numbers: Some((most.as_f64(), limit.as_f64())),
-        short: format!("{name} {shown}"),
+        short: format!("{name} clipped"),
         found: format!(
-            "{name} alone is at the top of the scale on {shown} of the picture; from {limit_shown} it is worth \
-                       a look"
+            "{name} alone is at the top of the scale on {shown} of the picture; usual: at most {limit_shown}"
         ),
         fix: format!(
-            "look there, perhaps at {there}: if texture is gone that should show, take saturation or exposure back a \
-             little before exporting"
+            "look for lost texture in {there}\nthen take saturation or exposure back a little before exporting\nor \
+             accept it if the texture is there"
         ),
         ..Breach::default()
     })
@@ -304,7 +313,8 @@ mod tests {
         };
         assert_eq!(
             breaches[0].found,
-            "3.1 % of the picture is featureless white, mostly in the centre; 1 % may be (sparkle apart: 0.1 %)"
+            "3.1 % of the picture is featureless white, mostly in the centre (sparkle, not counted: 0.1 %); usual: at \
+             most 1 %"
         );
     }
 
@@ -328,12 +338,12 @@ mod tests {
             panic!("it is on the subject")
         };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("subject", None));
-        assert_eq!(breaches[0].found, "12.5 % of the subject is featureless white; 1 % may be");
+        assert_eq!(breaches[0].found, "12.5 % of the subject is featureless white; usual: at most 1 %");
         assert_eq!(sun.subject(0.0, 0.0, 0.2, 0.2).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
-    fn a_white_ground_and_a_painted_border_are_meant() {
+    fn a_white_background_and_a_painted_border_are_meant() {
         let ground = white_for(&format!("{PRINT}\nbackground = \"white\""), [0.0, 0.4, 0.0], 0.4);
         assert_eq!(ground.ask(check), RuleOutcome::Passed);
         assert_eq!(level(&white([0.0, 0.4, 0.0], 0.4).ask(check)), None);
@@ -345,7 +355,7 @@ mod tests {
     }
 
     #[test]
-    fn a_flat_light_ground_is_a_note() {
+    fn a_flat_light_background_is_a_note() {
         let flat = |share: f64| white([0.0; 3], 0.0).evidence(|e| e.clipped.pulled_down = share).ask(check);
         assert_eq!(flat(0.01), RuleOutcome::Passed);
         assert!(matches!(flat(0.02), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));

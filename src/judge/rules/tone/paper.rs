@@ -16,18 +16,18 @@ const KEPT_HALF: f64 = 0.5;
 pub static RULE: Rule = Rule {
     id: "tone.paper",
     group: RuleGroup::Tone,
-    title: "",
+    title: "Paper's black too weak",
     question: "Is the paper's black deep enough for this picture?",
     level: Level::Note,
-    why: "a dark picture lives from its shadows, and surfaces differ more in their black than in anything else",
-    page: "The shadows are simulated on this paper as for tone.shadows, and on the other surfaces of the same stock \
-           and process with their usual blacks. Where this paper blocks up more than 2 % of the detail and another \
-           surface less than half of that, it is said. Nothing is compared where the brief gives the black itself \
-           for a paper whose other surfaces are not deeper.",
-    fix: "",
-    misses: "",
+    why: "dark pictures live on their shadows, and surfaces differ most in black",
+    page: "The shadows are simulated on this paper as for tone.shadows, and on lustre and gloss of the same stock and \
+           process with their usual blacks. It is a note where this paper blocks up more than 2 % of the detail, and \
+           another surface at most half as much. Only surfaces with a deeper black than this paper's are compared.",
+    fix: "Ask for the other surface if the shadows matter, or lift the shadows before exporting.",
+    misses: "The other surfaces have their usual blacks, which may not be those of the printer's own papers. Gloss, \
+             texture and price are not compared.",
     keys: &["paper.surface", "paper.stock", "paper.process", "paper.dmax", "paper.white"],
-    source: "usual blacks: as for paper.dmax; when it is worth a word: ours",
+    source: "usual blacks: as for paper.dmax; limits ours",
     samples: RuleExamples {
         holds: "a bright breakfast table on matte paper",
         fails: "18 % of the detail blocks up on matte, 2 % on lustre",
@@ -46,7 +46,7 @@ fn check(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(tone), Some(ppi)) = (&evidence.tone, case.metrics.effective_ppi) else {
-        return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
+        return RuleOutcome::NotChecked("the picture is too small to measure".to_owned());
     };
     let required = &case.print.requirements.paper;
     let here = case.metrics.shadows_lost.unwrap_or(0.0);
@@ -66,12 +66,14 @@ fn check(case: &Case) -> RuleOutcome {
         numbers: Some((here, there)),
         short: format!("{here_shown} blocks up"),
         found: format!(
-            "{here_shown} of this picture's detail blocks up on {}; {there_shown} on {} of the same stock",
+            "{here_shown} of the picture's detail blocks up on {}, {there_shown} on {} of the same stock; usual: at \
+             most {WORTH_PERCENT} %",
             paper(case.print),
             surface.word()
         ),
         fix: format!(
-            "if the shadows matter, ask for {} or open them before exporting; otherwise let it be dark",
+            "ask for {} if the shadows matter\nor lift the shadows before exporting\nor accept it if it is meant to \
+             be dark",
             surface.word()
         ),
         ..Breach::default()
@@ -97,14 +99,14 @@ mod tests {
     }
 
     #[test]
-    fn a_dark_picture_on_a_weak_black_is_told_of_a_deeper_one() {
+    fn a_dark_picture_on_a_weak_black_is_reported_with_a_deeper_one() {
         let matte = "process = \"inkjet\"\nsurface = \"matte\"";
         assert_eq!(dark(matte, 2), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
         assert_eq!(
             breaches[0].found,
-            "18 % of this picture's detail blocks up on matte photo paper (black D 1.65); 0 % on lustre of the same \
-             stock"
+            "18 % of the picture's detail blocks up on matte photo paper (Dmax 1.65), 0 % on lustre of the same \
+             stock; usual: at most 2 %"
         );
     }
 

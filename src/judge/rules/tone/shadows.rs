@@ -6,7 +6,7 @@ use crate::judge::metrics::{ToneLoss, whereabouts};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::paper;
+use crate::judge::rules::phrases::{self, paper};
 use crate::measure::evidence::Tone;
 use crate::units::{Share, show};
 
@@ -18,27 +18,27 @@ const FLAT_PERCENT: i128 = 2;
 pub static RULE: Rule = Rule {
     id: "tone.shadows",
     group: RuleGroup::Tone,
-    title: "",
-    question: "Does the paper keep the detail of the shadows?",
+    title: "Shadows block up",
+    question: "Does the paper keep the detail in the shadows?",
     level: Level::Should,
-    why: "the paper's black is weaker than the screen's: faint detail near it blocks up into one dark area, most on \
-          matte and uncoated stock",
+    why: "paper's black is weaker than a screen's: faint detail near it vanishes",
     page: "The picture is simulated on the paper as a soft proof does it: relative colorimetric with black point \
-           compensation to the paper's black (dmax, else its profile's, else the usual value of \
-           stock, surface and process). It is looked at in cells of several sizes, from half a millimetre to 16 mm on \
-           paper: texture, and forms as large as a thumb. Detail blocks up where its contrast is seen in the file \
-           (1 L* and more, noise apart) and no longer on the paper; what counts is the share of the cells that hold \
-           detail, at the size that loses most, or of a quarter of the picture where less holds any. Above the \
-           brief's lost_shadows it is a should, from 5 % a note. Dark areas without any detail are no loss of the \
-           paper's; more than 2 % of it is a note. Dark pictures are a choice: accept what you mean, and let the test \
-           print decide.",
-    fix: "",
-    misses: "",
+           compensation, down to the paper's black (paper.dmax, else its profile's, else the usual value of stock, \
+           surface and process). It is measured in cells of several sizes, from 0.5 to 16 mm on paper. Detail blocks \
+           up where its contrast is visible in the file (1 L* or more, above the noise) and no longer visible on the \
+           paper. What counts is the share of the cells with detail, at the size that loses most; where less than a \
+           quarter of the picture has detail, a quarter stands in for it. Above tone.lost_shadows of the brief (usual: \
+           15 %) it is a should, above 5 % a note. Dark areas without any detail are no loss of the paper's; more than \
+           2 % of the picture is a note.",
+    fix: "Lift the shadows before exporting, or ask for a paper with a deeper black. Look at a soft proof with the \
+          printer's profile, and order a test print of the darkest part.",
+    misses: "Where neither the brief nor the printer's profile gives the paper's black, a usual value stands in for \
+             it. The light in which the print will be seen is not known.",
     keys: &["tone.lost_shadows", "paper.dmax", "paper.white", "paper.stock", "paper.surface", "paper.process"],
     source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
     samples: RuleExamples {
         holds: "0.4 % of the detail blocks up on lustre photo paper",
-        fails: "22 % of it blocks up on uncoated paper, D 1.28",
+        fails: "22 % of it blocks up on uncoated paper, Dmax 1.28",
     },
     unit: "share",
     depends_on: Dependence::Pixels,
@@ -54,7 +54,7 @@ fn check(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(tone), Some(lost)) = (&evidence.tone, case.metrics.shadows_lost) else {
-        return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
+        return RuleOutcome::NotChecked("the picture is too small to measure".to_owned());
     };
     let lost = Share::measured(lost);
     let limit = case.print.requirements.tone.lost_shadows;
@@ -66,20 +66,22 @@ fn check(case: &Case) -> RuleOutcome {
 fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     let over = lost > limit;
     let required = if over { limit } else { note };
-    let (shown, asked_shown) = show::shares_apart(lost, required);
+    let (shown, limit_shown) = show::shares_apart(lost, required);
     let area = case.subject.map(|subject| subject.area);
     let place = case.tones.map_or(String::new(), |tones| {
         let fields = tones.lost.placed().map(|(field, lost)| (field, f64::from(u8::from(*lost == ToneLoss::Shadows))));
         whereabouts::apposed(fields, area)
     });
-    let may = if over { format!("; {asked_shown} may be lost") } else { String::new() };
+    let at_most = format!("at most {limit_shown}");
+    let limit_words =
+        if over { phrases::limit(case.print, "tone.lost_shadows", &at_most) } else { format!("usual: {at_most}") };
     Breach {
         at_most: (!over).then_some(Level::Note),
         numbers: Some((lost.as_f64(), required.as_f64())),
         short: format!("{shown} blocks up"),
-        found: format!("{shown} of the picture's detail blocks up on {}{place}{may}", paper(case.print)),
-        fix: "open the shadows there before exporting, or ask for a surface with a deeper black; look at a soft proof \
-               with the printer's profile, and have a test print made of the darkest place"
+        found: format!("{shown} of the picture's detail blocks up on {}{place}; {limit_words}", paper(case.print)),
+        fix: "lift the shadows there before exporting\nor ask for a paper with a deeper black\nor accept it if a \
+              test print of the darkest part looks right"
             .to_owned(),
         ..Breach::default()
     }
@@ -98,11 +100,10 @@ fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
         numbers: Some((flat.as_f64(), limit.as_f64())),
         short: format!("{shown} flat black"),
         found: format!(
-            "{shown} of the picture is flat in the file already, and darker than this paper's black; from \
-             {limit_shown} it is worth a look"
+            "{shown} of the picture is flat in the file, and darker than this paper's black; usual: at most \
+             {limit_shown}"
         ),
-        fix: "if there should be detail, take it from the raw file; a ground that is meant to be black is fine"
-            .to_owned(),
+        fix: "bring the detail back from the raw file\nor accept it if the background is meant to be black".to_owned(),
         ..Breach::default()
     })
 }
@@ -143,7 +144,7 @@ mod tests {
         let RuleOutcome::Failed(breaches) = dark(UNCOATED, 22) else { panic!("it blocks up") };
         assert_eq!(
             breaches[0].found,
-            "22 % of the picture's detail blocks up on matte uncoated paper (black D 1.28); 15 % may be lost"
+            "22 % of the picture's detail blocks up on matte uncoated paper (Dmax 1.28); usual: at most 15 %"
         );
     }
 

@@ -42,7 +42,7 @@ fn a_folder_that_comes_back_unchanged_is_not_read_again() {
     assert_eq!((&bench.snapshot.as_ref().unwrap().watching, bench.row().row.state), (&Watching::Gone, RowState::Pass));
     let mut orders = bench.look();
     orders.extend(bench.pass(500));
-    assert_eq!((kinds(&orders), bench.notice()), (vec![], "folder is back"));
+    assert_eq!((kinds(&orders), bench.notice()), (vec![], "the folder is back"));
     bench.files.files.clear();
     bench.look();
     bench.pass(500);
@@ -120,7 +120,7 @@ fn what_was_written_off_is_read_again_when_asked_and_not_by_itself() {
 fn where_everyone_hangs_it_is_said() {
     let mut bench = Bench::with_one(2400);
     assert_eq!(kinds(&bench.event(Event::AllHang)), []);
-    assert!(bench.notice().contains("waits until the folder answers"), "{}", bench.notice());
+    assert!(bench.notice().contains("reading waits for it"), "{}", bench.notice());
 }
 
 #[test]

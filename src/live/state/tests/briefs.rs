@@ -10,7 +10,7 @@ fn saving_the_brief_judges_everything_and_reads_nothing() {
     orders.extend(bench.pass(500));
     assert_eq!(kinds(&orders), []);
     assert_eq!(bench.row().row.state, RowState::Fix);
-    assert_eq!(bench.notice(), "brief read again: 1 row turned");
+    assert_eq!(bench.notice(), "brief read again: 1 row changed");
     assert!(bench.row().before.is_none(), "the picture is the same");
 }
 

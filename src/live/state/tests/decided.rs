@@ -39,7 +39,7 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let kept = decisions::keep(&brief, changes).map(Arc::new);
     bench.event(Event::Kept(changes.clone(), kept));
     bench.pass(500);
-    assert!(bench.row().row.accepted.is_empty() && bench.notice().contains("accepted no longer"), "{}", bench.notice());
+    assert!(bench.row().row.accepted.is_empty() && bench.notice().contains("no longer accepted"), "{}", bench.notice());
 }
 
 #[test]
@@ -122,7 +122,7 @@ fn a_box_is_kept_and_judged_without_reading_the_picture_again() {
     assert_eq!(kinds(&orders), []);
     assert_eq!(kinds(&bench.pass(500)), []);
     assert_eq!(bench.row().row.subject, Some(Subject { area: half(), origin: BoxOrigin::Drawn }));
-    assert!(bench.notice().starts_with("subject of a.jpg kept"), "{}", bench.notice());
+    assert!(bench.notice().starts_with("subject of a.jpg saved"), "{}", bench.notice());
     let judged = bench.judged;
     bench.event(Event::AcceptedRead(Ok(kept.unwrap())));
     bench.pass(500);

@@ -33,7 +33,7 @@ fn a_brief_that_asks_more_of_colours_is_taken_up_once_the_workers_answered() {
     assert_eq!(kinds(&bench.answer(&required[0], 2400)), [], "nothing is read again");
     bench.pass(500);
     assert_eq!((bench.row().state_now(), waiting(&bench)), (RowState::Fix, 0));
-    assert_eq!(bench.notice(), "brief read again: 1 row turned");
+    assert_eq!(bench.notice(), "brief read again: 1 row changed");
     assert_eq!(reads(&mut bench, BOTH), [], "no more is asked");
     assert_eq!(bench.row().state_now(), RowState::Pass);
 }

@@ -45,7 +45,7 @@ fn what_arrives_while_rows_are_judged_waits_for_the_answer_and_is_judged_then() 
     let next = question_in(answered(&mut bench, &request)).expect("b.jpg is judged next");
     assert_eq!(bench.snapshot.as_ref().unwrap().rows.len(), 1, "it was not asked for b.jpg");
     assert!(!bench.snapshot.as_ref().unwrap().is_quiet());
-    assert_eq!(bench.notice(), "brief read again: no row turned");
+    assert_eq!(bench.notice(), "brief read again: no row changed");
     answered(&mut bench, &next);
     let snapshot = bench.snapshot.as_ref().unwrap();
     assert_eq!((snapshot.totals.pass, snapshot.is_quiet()), (2, true));
@@ -79,7 +79,7 @@ fn a_newer_brief_supersedes_the_judgement_under_way_whose_answer_is_dropped() {
     answered(&mut bench, &second);
     assert_eq!(bench.row().row.state, RowState::Fix);
     assert!(bench.snapshot.as_ref().unwrap().is_quiet());
-    assert_eq!(bench.notice(), "brief read again: 1 row turned");
+    assert_eq!(bench.notice(), "brief read again: 1 row changed");
 }
 
 #[test]
@@ -94,7 +94,7 @@ fn a_picture_that_gets_another_name_while_rows_are_judged_keeps_its_verdict_and_
     assert_eq!(snapshot.rows.len(), 1);
     assert_eq!(bench.row().row.key.picture, Some(PictureKey::from_text("b.jpg")));
     assert_eq!((bench.row().state_now(), bench.row().before.is_none()), (RowState::Pass, true));
-    assert_eq!(bench.notice(), "a.jpg is now b.jpg");
+    assert_eq!(bench.notice(), "a.jpg renamed to b.jpg");
 }
 
 #[test]
@@ -106,14 +106,14 @@ fn a_panic_leaves_the_rows_as_they_were_says_so_and_is_over_with_the_next_answer
     bench.event(failed);
     let snapshot = bench.snapshot.clone().unwrap();
     assert_eq!((&snapshot.rows, snapshot.judging.failed.as_deref()), (&rows, Some("row 9 of 8\u{1b}")));
-    assert!(snapshot.is_quiet() && bench.notice().contains("judging failed inside plateside: row 9 of 8\\u{1b}"));
+    assert!(snapshot.is_quiet() && bench.notice().contains("checking failed inside plateside: row 9 of 8\\u{1b}"));
     bench.pass(60_000);
     assert_eq!(bench.judged, judged, "the same is not judged again");
     read_another(&mut bench, "b.jpg", 8);
     bench.pass(500);
     let snapshot = bench.snapshot.as_ref().unwrap();
     assert_eq!((snapshot.rows.len(), &snapshot.judging.failed), (2, &None));
-    assert_eq!(bench.notice(), "brief read again: no row turned", "what the failed one would have told");
+    assert_eq!(bench.notice(), "brief read again: no row changed", "what the failed one would have reported");
 }
 
 #[test]

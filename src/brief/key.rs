@@ -40,6 +40,11 @@ impl BriefKey {
         if let Shown::Requirements(value) = self.shown { Some(value(required)) } else { None }
     }
 
+    /// Its value in words, if it is a print's own and the print has it.
+    pub fn of_print(&self, print: &Print) -> Option<String> {
+        if let Shown::Print(value) = self.shown { value(print) } else { None }
+    }
+
     /// The line that a brief would hold.
     pub fn line(&self, value: &str) -> String {
         match self.path {
@@ -122,7 +127,7 @@ impl ValueKind {
         let of = |choices: &[&str]| choices.join(", ");
         match self {
             ValueKind::Text => "words in quotes".to_owned(),
-            ValueKind::Date => "a day, year-month-day".to_owned(),
+            ValueKind::Date => "a date, year-month-day".to_owned(),
             ValueKind::YesNo => "true or false".to_owned(),
             ValueKind::Choice(choices) => format!("one of {}", of(choices)),
             ValueKind::Choices(choices) => format!("one or a list of {}", of(choices)),
@@ -131,23 +136,23 @@ impl ValueKind {
                 let choices: Vec<String> = choices.iter().map(u32::to_string).collect();
                 format!("one or a list of {}", choices.join(", "))
             }
-            ValueKind::Black => "a density of black (D), from 0.5 to 4".to_owned(),
+            ValueKind::Black => "a Dmax from 0.5 to 4".to_owned(),
             ValueKind::Lightness => "a lightness, \"L* 94\"".to_owned(),
-            ValueKind::Size => "width x height with mm, cm, m, in or ft, or a name of a size".to_owned(),
+            ValueKind::Size => "width x height in mm, cm, m, in or ft, or the name of a size".to_owned(),
             ValueKind::Length => "a length in mm, cm, m, in, ft or pt".to_owned(),
-            ValueKind::Sides => "a length, or lengths by side".to_owned(),
+            ValueKind::Sides => "a length, or a length for each side".to_owned(),
             ValueKind::Lengths => "a list of lengths".to_owned(),
             ValueKind::Density => "pixels per inch, \"300 ppi\"".to_owned(),
             ValueKind::Ruling => "lines, \"150 lpi\" or \"60 lines/cm\"".to_owned(),
             ValueKind::Share(least, most) => format!("a percentage from {least} % to {most} %"),
-            ValueKind::Factor => "times as large, \"1.2 x\"".to_owned(),
+            ValueKind::Factor => "a factor, \"1.2 x\"".to_owned(),
             ValueKind::Bytes => "a size on disk in kB, MB or GB".to_owned(),
             ValueKind::File => "a path, relative to the brief".to_owned(),
-            ValueKind::Pattern => "a pattern over names, with * and ?".to_owned(),
-            ValueKind::Patterns => "a list of patterns over paths".to_owned(),
-            ValueKind::Spelling => format!("of {}", of(SPELLINGS)),
-            ValueKind::Regex => "a regular expression for the whole name without extension".to_owned(),
-            ValueKind::Template(names) => format!("words with {{{}}}", names.join("}, {")),
+            ValueKind::Pattern => "a pattern for file names, with * and ?".to_owned(),
+            ValueKind::Patterns => "a list of patterns for paths".to_owned(),
+            ValueKind::Spelling => format!("any of {}", of(SPELLINGS)),
+            ValueKind::Regex => "a regular expression for the whole name without its extension".to_owned(),
+            ValueKind::Template(names) => format!("text with any of {{{}}}", names.join("}, {")),
         }
     }
 }

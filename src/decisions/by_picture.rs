@@ -8,8 +8,8 @@ use crate::picture::PictureKey;
 #[derive(Clone, Debug, PartialEq)]
 pub struct ByPicture<T> {
     of: BTreeMap<PictureKey, T>,
-    /// For each digest that values were decided on, the first picture by name.
-    by_sha256: BTreeMap<String, PictureKey>,
+    /// For each digest that values were decided on, the pictures, by name.
+    by_sha256: BTreeMap<String, Vec<PictureKey>>,
 }
 
 impl<T> Default for ByPicture<T> {
@@ -19,15 +19,18 @@ impl<T> Default for ByPicture<T> {
 }
 
 impl<T> ByPicture<T> {
-    /// Returns a picture's value: under its name, otherwise that of identical bytes under another.
+    /// Returns a picture's value: what was decided on these very bytes, under whatever name, otherwise what is under its
+    /// name. Two files that swapped their names thus keep what was decided on each.
     pub fn get(&self, picture: &PictureKey, sha256: Option<&str>) -> Option<&T> {
         self.of.get(self.name(picture, sha256))
     }
 
     /// Returns the name that its value is stored under.
     pub fn name<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
-        let same_bytes = || sha256.and_then(|sha256| self.by_sha256.get(sha256));
-        if self.of.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
+        match sha256.and_then(|sha256| self.by_sha256.get(sha256)) {
+            Some(names) if names.binary_search(picture).is_err() => names.first().unwrap_or(picture),
+            Some(_) | None => picture,
+        }
     }
 
     /// Returns all values, picture by picture.
@@ -41,13 +44,17 @@ impl<T> ByPicture<T> {
         ByPicture { of, by_sha256: self.by_sha256 }
     }
 
-    /// Returns a picture's place for a value decided on these bytes; without a digest it is found by name alone.
+    /// Returns a picture's place for a value decided on these bytes; without a digest it is found by name alone. Pictures
+    /// come in the order of their names.
     pub(crate) fn entry(&mut self, picture: PictureKey, sha256: &str) -> &mut T
     where
         T: Default,
     {
         if !sha256.is_empty() {
-            self.by_sha256.entry(sha256.to_owned()).or_insert_with(|| picture.clone());
+            let names = self.by_sha256.entry(sha256.to_owned()).or_default();
+            if names.last() != Some(&picture) {
+                names.push(picture.clone());
+            }
         }
         self.of.entry(picture).or_default()
     }

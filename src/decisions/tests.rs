@@ -281,6 +281,21 @@ fn a_renamed_file_is_known_by_its_bytes() {
 }
 
 #[test]
+fn what_was_decided_on_the_same_bytes_comes_before_what_is_under_the_name() {
+    let bench = Bench::new();
+    bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
+    let kept = bench.keep(&change("b.jpg", None, Some(drawn(0.2, "bb"))));
+    let [a, b] = ["a.jpg", "b.jpg"].map(PictureKey::from_text);
+    // The two files swapped their names; an export that nobody saw before goes by its name.
+    assert_eq!((kept.boxes.name(&b, Some("aa")), kept.boxes.name(&a, Some("bb"))), (&a, &b));
+    assert_eq!(kept.boxes.name(&a, Some("cc")), &a);
+    // A copy of the same bytes with a decision of its own keeps that.
+    let kept = bench.keep(&change("c.jpg", None, Some(drawn(0.3, "aa"))));
+    let c = PictureKey::from_text("c.jpg");
+    assert_eq!((kept.boxes.name(&c, Some("aa")), kept.boxes.name(&a, Some("aa"))), (&c, &a));
+}
+
+#[test]
 fn live_tables_that_write_at_the_same_time_lose_nothing() {
     let bench = Bench::new();
     std::thread::scope(|scope| {

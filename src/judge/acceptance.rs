@@ -4,8 +4,8 @@
 
 use std::sync::Arc;
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
-use crate::brief::{Print, PrintId};
 use crate::judge::model::finding::{Finding, LapsedAcceptance};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::Rule;
@@ -33,6 +33,7 @@ impl AcceptedValues {
             level: Some(finding.level),
             measured: finding.measured,
             required: finding.required,
+            limits: finding.limits.clone(),
             unit: finding.unit.to_owned(),
             sha256: sha256.clone(),
             pixels: pixels.clone(),
@@ -72,8 +73,8 @@ impl Acceptance {
     }
 
     /// True if this acceptance is of this finding.
-    fn is_of(&self, finding: &Finding, print: Option<&PrintId>) -> bool {
-        (self.rule.as_str(), &self.about, self.print.as_ref()) == (finding.rule.id, &finding.about, print)
+    fn is_of(&self, finding: &Finding) -> bool {
+        (self.rule.as_str(), &self.about) == (finding.rule.id, &finding.about)
     }
 
     /// Returns why the acceptance no longer counts; `None` while it does.
@@ -96,6 +97,11 @@ impl Acceptance {
                 number(now.required)
             ));
         }
+        if let (Some(was), Some(is)) = (&then.limits, &now.limits)
+            && was != is
+        {
+            return Some(format!("it was accepted under {was}; now the brief says {is}"));
+        }
         let beyond = |value: Option<f64>| value.zip(now.required).map_or(0.0, |(value, wanted)| (value - wanted).abs());
         if !same(then.measured, now.measured) && beyond(now.measured) > beyond(then.measured) {
             return Some(format!("it was accepted at {}, now it is {}", number(then.measured), number(now.measured)));
@@ -116,13 +122,18 @@ impl Acceptance {
 }
 
 /// Separates the findings of a row into accepted ones and open ones; an open one that was accepted before carries the
-/// lapsed acceptance.
+/// lapsed acceptance. The picture's acceptances are in the order of their prints.
 pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     if acceptances.is_empty() {
         return;
     }
+    let print = row.key.print.as_ref();
+    // A picture may have thousands of prints, each with its acceptances.
+    let from = acceptances.partition_point(|one| one.print.as_ref() < print);
+    let acceptances = &acceptances[from..];
+    let acceptances = &acceptances[..acceptances.partition_point(|one| one.print.as_ref() == print)];
     for mut finding in std::mem::take(&mut row.findings) {
-        let known = acceptances.iter().find(|one| one.is_of(&finding, row.key.print.as_ref()));
+        let known = acceptances.iter().find(|one| one.is_of(&finding));
         match known.zip(AcceptedValues::of(&finding, row).ok()) {
             Some((known, now)) => match known.worse(finding.rule, &now) {
                 None => row.accepted.push(AcceptedFinding { finding, acceptance: Arc::clone(known) }),
@@ -173,6 +184,45 @@ mod tests {
         let row = row(BRIEF, soft(vec![]));
         assert_eq!((row.state, ids(&row)), (RowState::Warn, vec!["density.target"]));
         Acceptance::of(&row.findings[0], &row, said()).unwrap()
+    }
+
+    #[test]
+    fn a_finding_without_a_number_is_accepted_for_what_was_required_then() {
+        let text = |space: &str| format!("[colour]\nspace = \"{space}\"\n{BRIEF}");
+        let file = |acceptances: Vec<Acceptance>| {
+            let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
+            let mut file = Submission { acceptances: acceptances.into(), ..delivered("a.jpg", 2400, 3000) };
+            if let crate::judge::HeaderState::Read(facts) = &mut file.header {
+                Arc::make_mut(facts).profile = crate::picture::facts::Profile::None;
+            }
+            file
+        };
+        let first = row(&text("srgb"), file(vec![]));
+        let said = AcceptanceReason { allowed_by: Some("the client".to_owned()), ..said() };
+        let accepted = Acceptance::of(&first.findings[0], &first, said).unwrap();
+        assert_eq!(row(&text("srgb"), file(vec![accepted.clone()])).accepted.len(), 1);
+        let now = row(&text("display p3"), file(vec![accepted]));
+        let why = now.findings[0].again.as_ref().map(|again| again.why.as_str());
+        assert!(
+            now.accepted.is_empty() && why.is_some_and(|why| why.contains("Display P3") || why.contains("display p3")),
+            "{why:?}"
+        );
+    }
+
+    #[test]
+    fn thousands_of_prints_of_one_picture_each_find_what_was_accepted_of_them() {
+        let order = |count: usize| {
+            let prints: String = (0..count)
+                .map(|at| format!("[[print]]\nid = \"p{at:06}\"\npicture = \"a*\"\nsize = \"8 x 10 in\"\n"))
+                .collect();
+            let brief = brief(&prints);
+            let open = judge(&brief, &[soft(vec![])]).rows;
+            let all = open.iter().map(|row| Acceptance::of(&row.findings[0], row, said()).unwrap()).collect();
+            (brief, soft(all))
+        };
+        crate::units::growth::grows_less_than_square(500, order, |(brief, file)| {
+            assert!(judge(&brief, &[file]).rows.iter().all(|row| row.accepted.len() == 1));
+        });
     }
 
     #[test]

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::brief::Print;
 use crate::brief::requirements::Level;
+use crate::brief::{Print, key_table};
 use crate::judge::acceptance;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
@@ -44,7 +44,7 @@ pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -
             }
             (RuleCheck::Order(_) | RuleCheck::Pairing, _) => continue,
         };
-        outcomes.take(rule, level, outcome, &submission.key);
+        outcomes.take(rule, level, outcome, (&submission.key, print));
     }
     silence(&mut outcomes.findings);
     outcomes.put_in(&mut row);
@@ -99,6 +99,17 @@ pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
     if rule.uses.is_unreadable { rule.level } else { levels.get(rule.id).copied().unwrap_or(rule.level) }
 }
 
+/// Returns the values of the brief's keys that a rule uses, as a print has them; `None` where it uses none.
+fn limits(rule: &Rule, print: &Print) -> Option<String> {
+    let value = |path: &&str| {
+        let key = key_table::find(path)?;
+        let value = key.of_requirements(&print.requirements).or_else(|| key.of_print(print))?;
+        Some(format!("{path} = {value}"))
+    };
+    let values: Vec<String> = rule.keys.iter().filter_map(value).collect();
+    (!values.is_empty()).then(|| values.join(", "))
+}
+
 /// Returns a breach as a finding.
 pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, breach: Breach) -> Finding {
     let numbers = breach.numbers;
@@ -114,6 +125,7 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
         pictures,
         measured: numbers.map(|(measured, _)| measured),
         required: numbers.map(|(_, wanted)| wanted),
+        limits: None,
         unit: numbers.map_or("", |_| breach.unit.unwrap_or(rule.unit)),
         short: breach.short,
         found: fitted(breach.found),
@@ -158,7 +170,13 @@ struct Outcomes {
 }
 
 impl Outcomes {
-    fn take(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey) {
+    fn take(
+        &mut self,
+        rule: &'static Rule,
+        level: Level,
+        outcome: RuleOutcome,
+        (picture, print): (&PictureKey, &Print),
+    ) {
         match outcome {
             RuleOutcome::Passed => self.passed.push(rule),
             RuleOutcome::WithinTolerance(found) => {
@@ -166,7 +184,11 @@ impl Outcomes {
                 self.within_tolerance.push(WithinTolerance { rule, what: found });
             }
             RuleOutcome::Failed(breaches) => {
-                let found = breaches.into_iter().map(|breach| finding(rule, level, vec![picture.clone()], breach));
+                let found = breaches.into_iter().map(|breach| {
+                    let found = finding(rule, level, vec![picture.clone()], breach);
+                    let limits = found.required.is_none().then(|| limits(rule, print)).flatten();
+                    Finding { limits, ..found }
+                });
                 self.findings.extend(found.map(Arc::new));
             }
             RuleOutcome::NotChecked(reason) => {

@@ -12,7 +12,7 @@ pub(super) static PRINT: &[BriefKey] = &[
     BriefKey {
         path: "print.id",
         kind: ValueKind::Text,
-        default: "the name in small letters, digits and hyphens",
+        default: "the name in small letters, digits and hyphens, with the size where several prints have that name",
         source: "a choice of this brief",
         about: "its lasting name, unique in the brief; keep it when the name changes",
         example: "\"tart\"",

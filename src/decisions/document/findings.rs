@@ -23,6 +23,7 @@ pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
     put(table, "level", bound.level.map(|level| Value::from(level.word())));
     put(table, "value", bound.measured.map(Value::from));
     put(table, "limit", bound.required.map(Value::from));
+    put(table, "limits", bound.limits.as_deref().map(quoted));
     put(table, "unit", Some(bound.unit.as_str()).filter(|unit| !unit.is_empty()).map(Value::from));
     put(table, "bytes", text(&bound.sha256));
     put(table, "pixels", text(&bound.pixels));
@@ -51,6 +52,7 @@ impl DocumentReader<'_> {
         let (print, about) = (text("print"), text("about"));
         let (allowed_by, when, unit) = (text("allowed_by"), text("when"), text("unit"));
         let (pixels, profile) = (text("pixels"), text("profile"));
+        let limits = text("limits");
         let level = self.level(table);
         let subject = table.get("box").and_then(|_| self.area(table, start)).map(|area: Area| area.sides());
         let number = |key: &str| {
@@ -61,6 +63,7 @@ impl DocumentReader<'_> {
             level,
             measured: number("value"),
             required: number("limit"),
+            limits,
             unit: unit.unwrap_or_default(),
             sha256: bytes,
             pixels: pixels.unwrap_or_default(),

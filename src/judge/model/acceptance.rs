@@ -41,6 +41,8 @@ pub struct AcceptedValues {
     pub measured: Option<f64>,
     /// The required value, where it is a number.
     pub required: Option<f64>,
+    /// Without numbers: the values of the brief's keys that the rule uses, in words.
+    pub limits: Option<String>,
     /// The unit of both values.
     pub unit: String,
     /// SHA-256 of the picture's bytes.

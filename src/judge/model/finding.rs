@@ -23,6 +23,8 @@ pub struct Finding {
     pub measured: Option<f64>,
     /// The required value, where it is a number.
     pub required: Option<f64>,
+    /// Without numbers: the values of the brief's keys that its rule uses, in words.
+    pub limits: Option<String>,
     /// The unit of both values: `ppi`, `share`, `px`, `bits`, `bytes`; empty without numbers.
     pub unit: &'static str,
     /// The measured value in a table cell: `214 ppi`, `Adobe RGB`; at most some 14 characters.

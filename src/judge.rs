@@ -133,7 +133,7 @@ fn judged(
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
         rows.push(memo.extra(&folder[*at], extra::remark(brief, folder, leftover, print)));
     }
-    let mut order_findings = ask_order(&JudgedOrder { brief, rows: &rows, unlisted }, memo);
+    let mut order_findings = ask_order(&JudgedOrder { brief, rows: &rows, files: folder, unlisted }, memo);
     let level = rows::RULE.level;
     let cut = paired.cut.map(|cut| evaluate::finding(&rows::RULE, level, Vec::new(), rows::breach(cut)));
     order_findings.extend(cut.map(Arc::new));

@@ -127,7 +127,8 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
     }
 }
 
-/// Gives every print its lasting id: the one it says, else its name as a slug, with a number where that is taken.
+/// Gives every print its lasting id: the one it says, else its name as a slug; with its size where several prints have
+/// that name, so that their order decides nothing; and with a number where that is taken too.
 fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>, Print)]) {
     let mut taken: BTreeSet<String> = BTreeSet::new();
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
@@ -143,14 +144,15 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
         taken.insert(id);
     }
     let mut numbers: HashMap<String, usize> = HashMap::new();
-    for (place, print) in prints.iter_mut() {
+    let slugs: Vec<String> = prints.iter().map(|(_, print)| slug_of(&print.name)).collect();
+    let mut of_name: HashMap<&str, usize> = HashMap::new();
+    slugs.iter().for_each(|slug| *of_name.entry(slug).or_default() += 1);
+    for ((place, print), slug) in prints.iter_mut().zip(&slugs) {
         if place.is_some() {
             continue;
         }
-        let slug = match slug::slugify(&print.name) {
-            empty if empty.is_empty() => NAMELESS.to_owned(),
-            slug => slug,
-        };
+        let size = slug_of(&print.size.show());
+        let slug = if of_name[slug.as_str()] > 1 && *slug != size { format!("{slug}-{size}") } else { slug.clone() };
         // From where the last of this name was: a brief may hold thousands of one name.
         let next = numbers.entry(slug.clone()).or_insert(1);
         let named = |n: usize| if n == 1 { slug.clone() } else { format!("{slug}-{n}") };
@@ -159,6 +161,14 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
         let id = named(number);
         print.id = PrintId(Arc::from(id.as_str()));
         taken.insert(id);
+    }
+}
+
+/// A name in small letters, digits and hyphens.
+fn slug_of(name: &str) -> String {
+    match slug::slugify(name) {
+        empty if empty.is_empty() => NAMELESS.to_owned(),
+        slug => slug,
     }
 }
 

@@ -1,5 +1,6 @@
 //! The brief as a whole: what its text makes of it.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
@@ -378,7 +379,21 @@ fn names_become_ids_that_are_there_once() {
     let text = "[[print]]\nname = \"Plum tart\"\nsize = \"A4\"\n[[print]]\nname = \"plum-tart\"\nsize = \"A4\"\n\
                 [[print]]\nid = \"plum-tart-2\"\nsize = \"A4\"\n[[print]]\nname = \"??\"\nsize = \"A4\"\n";
     let ids: Vec<String> = parsed(text).unwrap().prints.iter().map(|print| print.id.to_string()).collect();
-    assert_eq!(ids, ["plum-tart", "plum-tart-3", "plum-tart-2", "print"]);
+    assert_eq!(ids, ["plum-tart-210-x-297-mm", "plum-tart-210-x-297-mm-2", "plum-tart-2", "print"]);
+}
+
+#[test]
+fn an_id_does_not_depend_on_the_order_of_the_prints() {
+    let text = |sizes: &[&str]| -> String {
+        sizes.iter().map(|size| format!("[[print]]\nname = \"tart\"\nsize = \"{size}\"\n")).collect()
+    };
+    let ids = |sizes: &[&str]| -> BTreeSet<(String, String)> {
+        let brief = parsed(&text(sizes)).unwrap();
+        brief.prints.iter().map(|print| (print.size.show(), print.id.to_string())).collect()
+    };
+    let (one, other) = (ids(&["8 x 10 in", "A5"]), ids(&["A5", "8 x 10 in"]));
+    assert_eq!(one, other);
+    assert!(one.contains(&("8 x 10 in".to_owned(), "tart-8-x-10-in".to_owned())));
 }
 
 #[test]

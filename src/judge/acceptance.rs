@@ -183,6 +183,45 @@ mod tests {
     }
 
     #[test]
+    fn a_finding_without_a_number_is_accepted_for_what_was_required_then() {
+        let text = |space: &str| format!("[colour]\nspace = \"{space}\"\n{BRIEF}");
+        let file = |acceptances: Vec<Acceptance>| {
+            let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
+            let mut file = Submission { acceptances: acceptances.into(), ..delivered("a.jpg", 2400, 3000) };
+            if let crate::judge::HeaderState::Read(facts) = &mut file.header {
+                Arc::make_mut(facts).profile = crate::picture::facts::Profile::None;
+            }
+            file
+        };
+        let first = row(&text("srgb"), file(vec![]));
+        let said = AcceptanceReason { allowed_by: Some("the client".to_owned()), ..said() };
+        let accepted = Acceptance::of(&first.findings[0], &first, said).unwrap();
+        assert_eq!(row(&text("srgb"), file(vec![accepted.clone()])).accepted.len(), 1);
+        let now = row(&text("display p3"), file(vec![accepted]));
+        let why = now.findings[0].again.as_ref().map(|again| again.why.as_str());
+        assert!(
+            now.accepted.is_empty() && why.is_some_and(|why| why.contains("Display P3") || why.contains("display p3")),
+            "{why:?}"
+        );
+    }
+
+    #[test]
+    fn thousands_of_prints_of_one_picture_each_find_what_was_accepted_of_them() {
+        let order = |count: usize| {
+            let prints: String = (0..count)
+                .map(|at| format!("[[print]]\nid = \"p{at:06}\"\npicture = \"a*\"\nsize = \"8 x 10 in\"\n"))
+                .collect();
+            let brief = brief(&prints);
+            let open = judge(&brief, &[soft(vec![])]).rows;
+            let all = open.iter().map(|row| Acceptance::of(&row.findings[0], row, said()).unwrap()).collect();
+            (brief, soft(all))
+        };
+        crate::units::growth::grows_less_than_square(500, order, |(brief, file)| {
+            assert!(judge(&brief, &[file]).rows.iter().all(|row| row.accepted.len() == 1));
+        });
+    }
+
+    #[test]
     fn an_accepted_finding_is_kept_apart_and_leaves_the_row_alone() {
         let row = row(BRIEF, soft(vec![accepted()]));
         assert_eq!((row.state, row.findings.len(), row.accepted.len()), (RowState::Pass, 0, 1));

@@ -55,6 +55,7 @@ pub static CHECKS: &[(&Rule, RuleCheck)] = &[
     (&set::extra::RULE, set::extra::CHECK),
     (&set::rows::RULE, set::rows::CHECK),
     (&set::unlisted::RULE, set::unlisted::CHECK),
+    (&set::decisions::RULE, set::decisions::CHECK),
     (&set::versions::RULE, set::versions::CHECK),
     (&set::duplicate::RULE, set::duplicate::CHECK),
     (&set::mixed::RULE, set::mixed::CHECK),

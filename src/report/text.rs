@@ -344,7 +344,7 @@ mod tests {
         report.rows[1].findings = report.rows[0].findings.clone();
         let text = text(&report);
         assert_eq!(text.matches("why density.minimum matters").count(), 1);
-        assert_eq!(text.matches("[density.minimum]").count(), 2);
+        assert_eq!(text.matches("[must density.minimum]").count(), 2);
     }
 
     #[test]

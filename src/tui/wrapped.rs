@@ -172,8 +172,8 @@ mod tests {
 
     #[test]
     fn following_rows_hang() {
-        let line = Line::of(Style::Dim, "fix  ").and(Style::Plain, "export at 2551 x 3142 px").indented(1, 6);
-        assert_eq!(texts(&line, 20), [" fix  export at", "       2551 x 3142", "       px"]);
+        let line = Line::of(Style::Dim, "found ").and(Style::Plain, "export at 2551 x 3142 px").indented(1, 6);
+        assert_eq!(texts(&line, 20), [" found export at", "       2551 x 3142", "       px"]);
     }
 
     #[test]

@@ -12,7 +12,7 @@ pub(super) static PRINT: &[BriefKey] = &[
     BriefKey {
         path: "print.id",
         kind: ValueKind::Text,
-        default: "its name in lower case, digits and hyphens",
+        default: "its name in lower case, digits and hyphens, with the size where several prints have that name",
         source: "your own choice",
         about: "lasting id, unique in the brief; keep it when the name changes",
         example: "\"tart\"",

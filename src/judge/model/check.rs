@@ -44,6 +44,8 @@ pub struct JudgedOrder<'a> {
     /// Every row, in order. Only its own findings may be used: those of the order's rules may still be there from the
     /// previous judgement.
     pub rows: &'a [Arc<Row>],
+    /// The files of the folder.
+    pub files: &'a [Submission],
     /// Entries that may belong to the order and could not be examined.
     pub unlisted: &'a Unlisted,
 }

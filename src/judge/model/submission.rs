@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::brief::PrintId;
 use crate::judge::model::acceptance::Acceptance;
 use crate::judge::model::evidence_handle::EvidenceHandle;
 use crate::judge::model::test_print::TestPrintRemark;
@@ -74,6 +75,13 @@ impl Submission {
             HeaderState::Read(facts) => Some(facts),
             HeaderState::Waiting { .. } | HeaderState::Fault(_) => None,
         }
+    }
+
+    /// Returns the prints for which something was decided about it, each as often as there is a decision.
+    pub fn decided_prints(&self) -> impl Iterator<Item = &PrintId> {
+        let accepted = self.acceptances.iter().filter_map(|one| one.print.as_ref());
+        let seen = self.seen.iter().filter_map(|one| one.print.as_ref());
+        accepted.chain(seen).chain(self.subjects.of_prints.keys())
     }
 
     /// Returns the handle on its evidence, once its pixels are read.

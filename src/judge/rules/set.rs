@@ -1,5 +1,6 @@
 //! Rules on the order as a whole.
 
+pub mod decisions;
 pub mod duplicate;
 pub mod extra;
 pub mod missing;

@@ -3,7 +3,7 @@
 use unicode_normalization::UnicodeNormalization;
 
 use crate::brief::Print;
-use crate::files::names::plain;
+use crate::files::names::{leaves_nothing, plain};
 use crate::judge::Row;
 use crate::picture::PictureKey;
 
@@ -23,6 +23,9 @@ pub enum NameError {
     /// Nothing is left of the name.
     #[error("the brief's rename = \"{0}\" leaves nothing of its name")]
     Empty(String),
+    /// The picture's own name has an extension and nothing else that every system accepts.
+    #[error("its name has no letter or digit before the extension; rename it")]
+    Signs,
 }
 
 /// Returns the name of a row's picture in the delivery: from the brief's template with the file's own extension,
@@ -35,10 +38,11 @@ pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Res
         return Err(NameError::NotText);
     }
     let name = match &print.requirements.delivery.rename {
+        None if key.extension().is_some() && leaves_nothing(key.stem()) => return Err(NameError::Signs),
         None => plain(key.file_name()),
         Some(template) => {
             let stem = filled(template, row, print, key);
-            if stem.chars().all(|c| matches!(c, '.' | '-' | '_' | ' ')) {
+            if leaves_nothing(&stem) || stem.chars().all(|c| matches!(c, '.' | '-' | '_' | ' ')) {
                 return Err(NameError::Empty(template.clone()));
             }
             let stem = plain(&stem);
@@ -109,6 +113,16 @@ mod tests {
         assert_eq!(named(Some("{picture}"), "{name}.tif").unwrap(), "{name}.tif");
         assert_eq!(named(Some("{page}"), "x.jp:g\u{202e}").unwrap(), "12.jp-g-");
         assert_eq!(named(Some("{batch}"), "x.tif"), Err(NameError::Empty("{batch}".to_owned())));
+    }
+
+    #[test]
+    fn a_name_of_signs_alone_is_refused_rather_than_reduced_to_its_extension() {
+        for name in ["*.jpg", "?.jpg", "-.jpg", " .jpg", "sub/--.jpg"] {
+            assert_eq!(named(None, name), Err(NameError::Signs), "{name}");
+            assert!(matches!(named(Some("{picture}"), name), Err(NameError::Empty(_))), "{name}");
+        }
+        assert_eq!(named(None, "_.jpg").unwrap(), "_.jpg");
+        assert_eq!(named(None, "\u{20ac}.jpg").unwrap(), "\u{20ac}.jpg");
     }
 
     #[test]

@@ -8,11 +8,20 @@ const NEVER: [char; 9] = ['/', '\\', ':', '*', '?', '"', '<', '>', '|'];
 /// Returns a name of one part that stays within its folder and holds no control character; characters not allowed in
 /// file names become hyphens.
 pub fn plain(name: &str) -> String {
+    let name = harmless(name);
+    if name.is_empty() { "picture".to_owned() } else { name }
+}
+
+/// True if nothing of a name is valid on every system.
+pub fn leaves_nothing(name: &str) -> bool {
+    harmless(name).is_empty()
+}
+
+fn harmless(name: &str) -> String {
     let harmless = |c: char| if NEVER.contains(&c) || acts_on_line(c) { '-' } else { c };
     let name: String = name.chars().map(harmless).collect();
     // A leading dot hides a file; a leading hyphen is an option to many programs.
-    let name = name.trim().trim_start_matches(['.', '-']).trim_end_matches(['.', ' ']).to_owned();
-    if name.is_empty() { "picture".to_owned() } else { name }
+    name.trim().trim_start_matches(['.', '-']).trim_end_matches(['.', ' ']).to_owned()
 }
 
 #[cfg(test)]
@@ -26,5 +35,6 @@ mod tests {
         assert_eq!(plain(".hidden"), "hidden");
         assert_eq!(plain("-rf"), "rf");
         assert_eq!(plain("..."), "picture");
+        assert!(leaves_nothing("*?") && !leaves_nothing("a"));
     }
 }

@@ -16,7 +16,7 @@ use super::note::Note;
 use super::plan::{DeliveredPicture, DeliveryPlan, DeliverySelection, listed, plan};
 use super::receipt::{Receipt, Refusal, Remarks, Written};
 use super::since::{Comparison, EarlierDelivery};
-use super::write::write;
+use super::write::{UnnamedDelivery, write};
 use super::{archive, lists, since, thumbnail, verify};
 
 /// A delivery to make, its source and its target.
@@ -65,15 +65,23 @@ pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Syn
         return Ok(receipt(request, Written::NothingNew(since.to_owned()), None));
     }
     let documents = documents(&checked, &plan, &sent, earlier.as_ref())?;
-    if order.has_changed() {
-        return Err(Refusal::Changed(order.brief.path.clone()));
-    }
-    let bytes = write(request.into, request.folder, &sent, &documents)?;
+    expect_unchanged(&order)?;
+    let bytes = finish(write(request.into, request.folder, &sent, &documents)?, &order)?;
     debug!(into = ?request.into, pictures = sent.len(), bytes, "delivered");
     let remarks = Remarks::of(&checked.report, &sent, &plan.extra);
     let written = Written::Delivery { pictures: sent.len(), bytes, remarks };
     let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
     Ok(receipt(request, written, zip))
+}
+
+/// Gives a delivery its name if the order is still the one that was checked: copying may have taken long.
+fn finish(written: UnnamedDelivery, order: &Order) -> Result<u64, Refusal> {
+    expect_unchanged(order)?;
+    Ok(written.finish()?)
+}
+
+fn expect_unchanged(order: &Order) -> Result<(), Refusal> {
+    if order.has_changed() { Err(Refusal::Changed(order.brief.path.clone())) } else { Ok(()) }
 }
 
 fn receipt(request: &DeliveryRequest<'_>, written: Written, archive: Option<PathBuf>) -> Receipt {
@@ -145,5 +153,25 @@ mod tests {
         fs::create_dir_all(exports.join("sub")).unwrap();
         assert!(lies_in(&exports.join("out"), &exports) && lies_in(&exports.join("sub/../out"), &exports));
         assert!(!lies_in(&room.path().join("exports-out"), &exports) && !lies_in(&exports.join("../out"), &exports));
+    }
+
+    #[test]
+    fn what_changes_while_pictures_are_copied_is_not_delivered_as_it_was() {
+        let room = tempfile::tempdir().unwrap();
+        let at = |name: &str| room.path().join(name);
+        let brief = |copies: u32| {
+            fs::write(at("b.toml"), format!("[[print]]\nsize = \"8 x 10 in\"\ncopies = {copies}\n")).unwrap();
+        };
+        brief(1);
+        fs::create_dir(at("exports")).unwrap();
+        let order = Order::read(&at("b.toml")).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let written = || write(&at("out"), &at("exports"), &[], &[("NOTE.txt", b"1 copy".to_vec())]).unwrap();
+        let copied = written();
+        brief(50);
+        assert!(matches!(finish(copied, &order), Err(Refusal::Changed(_))));
+        assert_eq!(fs::read_dir(room.path()).unwrap().count(), 2, "nothing is left of it");
+        brief(1);
+        finish(written(), &order).unwrap();
+        assert!(at("out/NOTE.txt").exists());
     }
 }

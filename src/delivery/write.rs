@@ -57,8 +57,27 @@ fn shown(path: &Path) -> String {
     visible(&path.to_string_lossy()).into_owned()
 }
 
-/// Copies pictures from `folder` into a new folder and writes the documents beside them; returns the size of the
-/// pictures in bytes.
+/// A delivery that is written as a whole and has no name yet; removed when it is dropped before
+/// [`UnnamedDelivery::finish`].
+#[derive(Debug)]
+pub(super) struct UnnamedDelivery {
+    making: AtomicFolder,
+    into: PathBuf,
+    bytes: u64,
+}
+
+impl UnnamedDelivery {
+    /// Gives the delivery its name; returns the size of the pictures in bytes.
+    ///
+    /// # Errors
+    /// The target exists by now, or the disk fails: then nothing is left behind.
+    pub(super) fn finish(self) -> Result<u64, WriteError> {
+        self.making.finish().map_err(unwritten(&self.into))?;
+        Ok(self.bytes)
+    }
+}
+
+/// Copies pictures from `folder` for a new folder, and writes the documents beside them.
 ///
 /// # Errors
 /// The target exists, or a picture changed, leads elsewhere, or cannot be read or written: then nothing is left behind.
@@ -67,25 +86,25 @@ pub(super) fn write(
     folder: &Path,
     pictures: &[&DeliveredPicture],
     documents: &[(&str, Vec<u8>)],
-) -> Result<u64, WriteError> {
-    let at = |path: &Path| {
-        let path = path.to_owned();
-        move |error: io::Error| match error.kind() {
-            io::ErrorKind::AlreadyExists => WriteError::There(path),
-            _ => WriteError::Io { path, why: atomic::write_error_words(&error) },
-        }
-    };
-    let making = AtomicFolder::begin(into).map_err(at(into))?;
+) -> Result<UnnamedDelivery, WriteError> {
+    let making = AtomicFolder::begin(into).map_err(unwritten(into))?;
     let inside = fs::canonicalize(folder).map_err(unread(folder))?;
     let mut bytes = 0;
     for sent in pictures {
         bytes += copy(&making, into, &inside, sent)?;
     }
     for (name, text) in documents {
-        making.write_file(Path::new(name), text).map_err(at(&into.join(name)))?;
+        making.write_file(Path::new(name), text).map_err(unwritten(&into.join(name)))?;
     }
-    making.finish().map_err(at(into))?;
-    Ok(bytes)
+    Ok(UnnamedDelivery { making, into: into.to_owned(), bytes })
+}
+
+fn unwritten(path: &Path) -> impl Fn(io::Error) -> WriteError {
+    let path = path.to_owned();
+    move |error| match error.kind() {
+        io::ErrorKind::AlreadyExists => WriteError::There(path.clone()),
+        _ => WriteError::Io { path: path.clone(), why: atomic::write_error_words(&error) },
+    }
 }
 
 fn unread(path: &Path) -> impl Fn(io::Error) -> WriteError + Copy {
@@ -147,7 +166,8 @@ mod tests {
     }
 
     fn written(room: &tempfile::TempDir, sent: &DeliveredPicture) -> Result<u64, WriteError> {
-        write(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())])
+        write(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())])?
+            .finish()
     }
 
     fn left(room: &tempfile::TempDir) -> usize {

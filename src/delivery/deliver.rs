@@ -60,15 +60,15 @@ pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Syn
     let earlier = earlier.map(|earlier| earlier.compared(&checked.report, &plan));
     let sent: Vec<&DeliveredPicture> =
         plan.sent.iter().filter(|one| earlier.as_ref().is_none_or(|earlier| earlier.goes(one))).collect();
-    let is_new = |earlier: &Comparison| !sent.is_empty() || !earlier.withdrawn.is_empty();
-    if let Some(since) = request.since.filter(|_| !earlier.as_ref().is_none_or(is_new)) {
+    let is_news = earlier.as_ref().is_none_or(Comparison::is_news);
+    if let Some(since) = request.since.filter(|_| !is_news) {
         return Ok(receipt(request, Written::NothingNew(since.to_owned()), None));
     }
     let documents = documents(&checked, &plan, &sent, earlier.as_ref())?;
     expect_unchanged(&order)?;
     let bytes = finish(write(request.into, request.folder, &sent, &documents)?, &order)?;
     debug!(into = ?request.into, pictures = sent.len(), bytes, "delivered");
-    let remarks = Remarks::of(&checked.report, &sent, &plan.extra);
+    let remarks = Remarks::of(&checked.report, &sent, &plan.extra).since(earlier.as_ref());
     let written = Written::Delivery { pictures: sent.len(), bytes, remarks };
     let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
     Ok(receipt(request, written, zip))
@@ -132,7 +132,7 @@ fn written_before(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDeliver
 
 /// Makes the archive of an existing delivery, if it is sound and is what would be written now.
 fn archive_alone(into: &Path, compared: &Comparison) -> Result<Receipt, Refusal> {
-    if !compared.is_the_same() {
+    if compared.is_news() {
         return Err(Refusal::Differs(into.to_owned()));
     }
     if !verify::verify(into)?.is_whole() {

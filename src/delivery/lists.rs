@@ -1,6 +1,5 @@
 //! The lists of a delivery: checksums, the editor's list, the lab's orders, and the record for programs.
 
-use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use crate::judge::Row;
@@ -11,7 +10,9 @@ use crate::units::show;
 use super::contents::PICTURES;
 use super::ordered::{ordered, size};
 use super::plan::{DeliveredPicture, DeliveryPlan};
+use super::record::{Record, RecordedPicture};
 use super::since::{Comparison, PictureChange};
+use super::terms::OrderTerms;
 
 /// Version of the record.
 const VERSION: u32 = 1;
@@ -104,73 +105,39 @@ fn table<const N: usize>(columns: [&str; N], lines: impl Iterator<Item = [String
     writer.into_inner().expect("memory takes every write")
 }
 
-#[derive(Serialize)]
-struct RecordOut<'a> {
-    plateside: u32,
-    version: &'static str,
-    made: &'a str,
-    title: Option<&'a str>,
-    printer: Option<&'a str>,
-    from: Option<&'a str>,
-    brief_sha256: &'a str,
-    pictures: Vec<DeliveredPictureOut<'a>>,
-    withdrawn: Vec<String>,
-    not_sent: Vec<&'a str>,
-}
-
-#[derive(Serialize)]
-struct DeliveredPictureOut<'a> {
-    name: &'a str,
-    picture: &'a str,
-    sha256: &'a str,
-    sent: bool,
-    replaces: Option<String>,
-    renamed: Option<String>,
-    ordered: Vec<String>,
-    prints: Vec<&'a str>,
-    state: &'static str,
-    accepted: usize,
-}
-
 /// Writes `delivery.json`: everything that the printer now holds of this order.
 pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> Vec<u8> {
     let prints = report.prints();
-    let picture = |one: &'_ DeliveredPicture| {
+    let picture = |one: &DeliveredPicture| {
         let change = earlier.map_or(PictureChange::New, |earlier| earlier.change(one));
         let rows = one.rows.iter().map(|at| &report.rows[*at]);
-        (change, rows.clone().map(|row| row.state).min(), rows.map(|row| row.accepted.len()).sum::<usize>())
+        let mut orders = ordered(report, &prints, &one.rows);
+        orders.extend(earlier.map(|earlier| earlier.stays(one).to_vec()).unwrap_or_default());
+        orders.sort();
+        RecordedPicture {
+            name: one.name.clone(),
+            picture: one.picture.as_str().to_owned(),
+            sha256: one.sha256.clone(),
+            sent: change != PictureChange::Unchanged,
+            renamed: if let PictureChange::Renamed(old, _) = &change { Some(old.clone()) } else { None },
+            replaces: if let PictureChange::Replaces(old) = change { Some(old) } else { None },
+            prints: orders.iter().map(|order| order.print.clone()).collect(),
+            ordered: Some(orders.into_iter().map(|order| order.words).collect()),
+            state: rows.clone().map(|row| row.state).min().map_or("", crate::judge::RowState::word).to_owned(),
+            accepted: rows.map(|row| row.accepted.len()).sum(),
+        }
     };
-    let out = RecordOut {
+    let left_out = earlier.map(|earlier| earlier.left_out.as_slice()).unwrap_or_default();
+    crate::report::json::text(&Record {
         plateside: VERSION,
-        version: env!("CARGO_PKG_VERSION"),
-        made: &report.made,
-        title: report.brief.title.as_deref(),
-        printer: report.brief.printer.as_deref(),
-        from: report.brief.from.as_deref(),
-        brief_sha256: &report.brief.sha256,
-        pictures: plan
-            .sent
-            .iter()
-            .map(|one| {
-                let (change, state, accepted) = picture(one);
-                DeliveredPictureOut {
-                    name: &one.name,
-                    picture: one.picture.as_str(),
-                    sha256: &one.sha256,
-                    sent: change != PictureChange::Unchanged,
-                    renamed: if let PictureChange::Renamed(old, _) = &change { Some(old.clone()) } else { None },
-                    replaces: if let PictureChange::Replaces(old) = change { Some(old) } else { None },
-                    ordered: ordered(&report.rows, &prints, one),
-                    prints: one.rows.iter().map(|at| report.rows[*at].print_name.as_str()).collect(),
-                    state: state.map_or("", crate::judge::RowState::word),
-                    accepted,
-                }
-            })
-            .collect(),
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        made: report.made.clone(),
+        terms: Some(OrderTerms::of(&report.brief)),
+        brief_sha256: report.brief.sha256.clone(),
+        pictures: plan.sent.iter().map(picture).chain(left_out.iter().cloned()).collect(),
         withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
-        not_sent: plan.extra.iter().map(|key| key.as_str()).collect(),
-    };
-    crate::report::json::text(&out)
+        not_sent: plan.extra.iter().map(|key| key.as_str().to_owned()).collect(),
+    })
 }
 
 #[cfg(test)]

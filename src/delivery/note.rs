@@ -33,6 +33,8 @@ pub struct Note {
     transfer: String,
     pictures: Vec<PictureNote>,
     withdrawn: Vec<String>,
+    /// Terms of the order that have changed since the earlier delivery.
+    changed: Vec<String>,
     unchanged: usize,
     /// Prints that have no picture yet.
     missing: Vec<String>,
@@ -110,6 +112,7 @@ impl Note {
                 .map(|sent| picture((&report.rows, &prints), sent, earlier.map(|_| change(sent)), small(sent)))
                 .collect(),
             withdrawn: withdrawn.iter().map(|name| visible(name).into_owned()).collect(),
+            changed: earlier.map(Comparison::changed_terms).unwrap_or_default(),
             unchanged: plan.sent.iter().filter(|sent| change(sent) == PictureChange::Unchanged).count(),
             missing: Vec::new(),
             order: Vec::new(),
@@ -163,6 +166,7 @@ impl Note {
         lines.extend(said("made", &self.made));
         lines.extend(said("colour correction", &self.colour));
         lines.extend(said("transfer", &self.transfer));
+        lines.extend(self.changed.iter().map(|term| format!("changed since the earlier delivery: {term}")));
         lines.push(String::new());
         for picture in &self.pictures {
             let change = if picture.change.is_empty() { String::new() } else { format!(" ({})", picture.change) };
@@ -303,7 +307,9 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
 mod tests {
     use super::*;
     use crate::delivery::plan::{DeliverySelection, plan};
-    use crate::delivery::since::{EarlierDelivery, EarlierPicture};
+    use crate::delivery::record::RecordedPicture;
+    use crate::delivery::since::EarlierDelivery;
+    use crate::delivery::terms::OrderTerms;
     use crate::picture::facts::Profile;
     use crate::report::sample;
     use crate::units::growth::grows_less_than_square;
@@ -325,14 +331,18 @@ mod tests {
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
         let files = keys.map(|key| (key.clone(), (PathBuf::from(key.as_str()), true))).collect();
         let plan = plan(&report, &files, &DeliverySelection::default()).unwrap();
-        let held = |sha256: &str, ordered: Option<Vec<String>>| EarlierPicture { sha256: sha256.to_owned(), ordered };
-        let earlier = plan.sent.iter().map(|sent| (sent.name.clone(), held("\u{1b}[2J", None)));
-        let mut earlier: BTreeMap<String, EarlierPicture> =
-            earlier.chain([("gone\u{7}.jpg".to_owned(), held("", None))]).collect();
+        let held = |name: &str, sha256: &str, ordered: Option<Vec<String>>| {
+            let (name, sha256) = (name.to_owned(), sha256.to_owned());
+            (name.clone(), RecordedPicture { name, sha256, ordered, ..RecordedPicture::default() })
+        };
+        let earlier = plan.sent.iter().map(|sent| held(&sent.name, "\u{1b}[2J", None));
+        let mut pictures: BTreeMap<String, RecordedPicture> =
+            earlier.chain([held("gone\u{7}.jpg", "", None)]).collect();
         // The order of the last picture has changed.
         let last = plan.sent.last().unwrap();
-        earlier.insert(last.name.clone(), held(&last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()])));
-        let earlier = EarlierDelivery(earlier).compared(&report, &plan);
+        pictures.extend([held(&last.name, &last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()]))]);
+        let earlier = EarlierDelivery { pictures, terms: Some(OrderTerms::default()), ..EarlierDelivery::default() };
+        let earlier = earlier.compared(&report, &plan);
         Note::of(&report, &plan, Some(&earlier), &|_| Some((vec![0xff, 0xd8], (40, 50))))
     }
 
@@ -352,6 +362,7 @@ mod tests {
         assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,"));
         assert!(page.contains("a hard proof have the last word"));
         assert!(page.contains("<dt>from</dt><dd>Maren &lt;olde&gt;, "), "{page}");
+        assert!(page.contains("Changed since the earlier delivery: from: Maren &lt;olde&gt;, "), "{page}");
     }
 
     #[test]
@@ -376,6 +387,7 @@ mod tests {
         let note = note();
         let text = String::from_utf8(note.text()).unwrap();
         assert!(text.contains("\nfrom: Maren <olde>, "), "{text}");
+        assert!(text.contains("\nchanged since the earlier delivery: from: Maren <olde>, "), "{text}");
         assert!(!text.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{text}");
         for picture in &note.pictures {
             assert!(text.contains(&picture.name) && text.contains(&picture.sha256));

@@ -1,34 +1,55 @@
 //! The orders for a picture, in words for the printer, which a later delivery compares.
 
-use crate::brief::PrintsById;
 use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
+use crate::brief::{Crop, Print, PrintsById};
 use crate::judge::Row;
+use crate::report::Report;
 use crate::units::show;
 
-use super::plan::DeliveredPicture;
+/// The order for one print of a picture.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct OrderedPrint {
+    /// The order in words.
+    pub(super) words: String,
+    /// The print's name.
+    pub(super) print: String,
+}
 
-/// Returns the orders for a picture, one line per print: everything whose change the printer must know of.
-pub(super) fn ordered(all: &[Row], prints: &PrintsById, sent: &DeliveredPicture) -> Vec<String> {
-    let rows = sent.rows.iter().map(|at| &all[*at]);
-    let mut lines: Vec<String> = rows
+/// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of.
+pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> Vec<OrderedPrint> {
+    let rows = rows.iter().map(|at| &report.rows[*at]);
+    let mut orders: Vec<OrderedPrint> = rows
         .filter_map(|row| {
-            let required = &prints.get(row.key.print.as_ref())?.requirements;
+            let print = prints.get(row.key.print.as_ref())?;
+            let required = &print.requirements;
             let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
             let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.found)).collect();
             let size = size(row);
             // A print without a name is called by its size.
             let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
-            Some(format!(
+            let own = own_words(print, &report.brief.requirements.margins);
+            let words = format!(
                 "{name}{size}{page}, {}, {} {}, {}{kept}",
                 show::count(row.copies as usize, "copy", "copies"),
                 required.paper.surface.word(),
                 required.paper.stock.word(),
                 edge_words(&required.margins)
-            ))
+            ) + &own;
+            Some(OrderedPrint { words, print: print.name.clone() })
         })
         .collect();
-    lines.sort();
-    lines
+    orders.sort();
+    orders
+}
+
+/// Describes what a print has of its own beside size, paper and edge: a safe margin that differs from the order's, a
+/// crop left to the designer, a caption.
+fn own_words(print: &Print, of_order: &Margins) -> String {
+    let margins = &print.requirements.margins;
+    let safe = (margins.safe != of_order.safe).then(|| format!(", safe margin {}", margins.safe.show(margins.unit)));
+    let crop = (print.crop == Crop::ByDesigner).then(|| ", the designer may crop".to_owned());
+    let caption = print.caption.as_ref().map(|caption| format!(", caption: {caption}"));
+    [safe, crop, caption].into_iter().flatten().collect()
 }
 
 /// Returns the finished size of a row; empty if it has no placement on its print.
@@ -55,5 +76,31 @@ pub(super) fn edge_words(margins: &Margins) -> String {
             WrapSides::Picture => format!("round a bar of {}", length(margins.wrap)),
             sides => format!("on a bar of {}, {} sides", length(margins.wrap), sides.word()),
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::RowState;
+    use crate::judge::testing::brief;
+    use crate::report::sample;
+    use std::sync::Arc;
+
+    #[test]
+    fn caption_crop_and_an_own_safe_margin_belong_to_what_is_ordered() {
+        let of = |keys: &str| {
+            let text = format!("[margins]\nsafe = \"5 mm\"\n[[print]]\nname = \"wall\"\nsize = \"8 x 10 in\"\n{keys}");
+            let brief = brief(&text);
+            let rows = vec![sample::row(brief.prints.first(), Some("a.jpg"), RowState::Pass)];
+            let report = Report { rows, brief: Arc::new(brief), ..sample::report() };
+            let orders = ordered(&report, &report.prints(), &[0]);
+            assert_eq!((orders.len(), orders[0].print.as_str()), (1, "wall"));
+            orders[0].words.clone()
+        };
+        let plain = of("");
+        assert_eq!(of("caption = \"Oysters, at low water\""), format!("{plain}, caption: Oysters, at low water"));
+        assert_eq!(of("crop = \"by the designer\""), format!("{plain}, the designer may crop"));
+        assert_eq!(of("margins.safe = \"9 mm\""), format!("{plain}, safe margin 9 mm"));
     }
 }

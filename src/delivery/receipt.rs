@@ -10,7 +10,7 @@ use crate::report::checked::CheckError;
 use crate::report::{Exit, Report};
 
 use super::plan::DeliveredPicture;
-use super::since::EarlierError;
+use super::since::{Comparison, EarlierError};
 use super::verify::VerifyError;
 use super::write::WriteError;
 
@@ -56,6 +56,10 @@ pub struct Remarks {
     pub names_nobody: bool,
     /// Pictures that are not sent because they belong to no print.
     pub extra: Vec<PictureKey>,
+    /// Names that the printer has and must not print any more.
+    pub withdrawn: Vec<String>,
+    /// What the order's terms that differ from the earlier delivery's are about.
+    pub changed: Vec<&'static str>,
 }
 
 /// Why nothing was written.
@@ -141,6 +145,14 @@ impl Remarks {
             untested: rows().filter(|row| row.test_print.is_open()).count(),
             names_nobody: report.brief.from.is_none(),
             extra: extra.to_vec(),
+            ..Remarks::default()
         }
+    }
+
+    /// Adds what the printer is told of an earlier delivery.
+    pub(super) fn since(self, earlier: Option<&Comparison>) -> Remarks {
+        let Some(earlier) = earlier else { return self };
+        let changed = earlier.terms.iter().map(|term| term.about).collect();
+        Remarks { withdrawn: earlier.withdrawn.clone(), changed, ..self }
     }
 }

@@ -1,30 +1,31 @@
 //! An earlier delivery of the same order, and the changes since: in files, names, and what is ordered of each.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::io;
 use std::path::{Path, PathBuf};
-
-use serde::Deserialize;
 
 use crate::files;
 use crate::units::words::{of_system, visible};
 
 use super::contents::{EARLIER_RECORD, LARGEST_LIST_BYTES, RECORD};
-use super::ordered::ordered;
+use super::left_out::LeftOutPart;
+use super::names;
+use super::order_change::OrderChange;
+use super::ordered::{OrderedPrint, ordered};
 use super::plan::{DeliveredPicture, DeliveryPlan};
+use super::record::{Record, RecordedPicture};
+use super::terms::{ChangedTerm, OrderTerms};
 use crate::report::Report;
 
-/// The pictures that the printer already holds, by name.
+/// What the printer already holds of an order.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct EarlierDelivery(pub BTreeMap<String, EarlierPicture>);
-
-/// A picture that the printer already holds.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct EarlierPicture {
-    /// SHA-256 of the file.
-    pub sha256: String,
-    /// The orders for this picture, one line per print; `None` if the record does not hold them.
-    pub ordered: Option<Vec<String>>,
+pub struct EarlierDelivery {
+    /// The pictures, by name.
+    pub pictures: BTreeMap<String, RecordedPicture>,
+    /// The order's terms; `None` if the record does not hold them.
+    pub terms: Option<OrderTerms>,
+    /// When it was made, as RFC 3339.
+    pub made: String,
 }
 
 /// A picture's change since the earlier delivery.
@@ -45,9 +46,28 @@ pub enum PictureChange {
 /// The differences between a plan and an earlier delivery.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Comparison {
-    changes: HashMap<String, PictureChange>,
+    changes: HashMap<String, PictureComparison>,
     /// Names that the printer holds and that are no longer in the order.
     pub withdrawn: Vec<String>,
+    /// What the printer holds of the part of the order that this delivery leaves out.
+    pub left_out: Vec<RecordedPicture>,
+    /// The order's terms that differ.
+    pub terms: Vec<ChangedTerm>,
+}
+
+/// A picture against the earlier delivery.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct PictureComparison {
+    change: PictureChange,
+    /// Orders that stay as they are, since this delivery leaves their prints out.
+    stays: Vec<OrderedPrint>,
+}
+
+/// The earlier pictures that no longer have their name, until what became of each is known.
+struct RenamedOrGone<'a> {
+    by_name: BTreeMap<&'a str, &'a RecordedPicture>,
+    by_folded: HashMap<String, &'a str>,
+    by_content: HashMap<&'a str, Vec<&'a str>>,
 }
 
 /// Why an earlier delivery cannot be read.
@@ -77,28 +97,12 @@ pub enum EarlierError {
     },
 }
 
-#[derive(Deserialize)]
-struct RecordIn {
-    pictures: Vec<PictureIn>,
-}
-
-#[derive(Deserialize)]
-struct PictureIn {
-    name: String,
-    sha256: String,
-    ordered: Option<Vec<String>>,
-    /// True if it went with this delivery, false if the printer has it from an earlier one.
-    #[serde(default)]
-    sent: bool,
-}
-
-/// Returns the names of the pictures that went with a delivery, from its record.
+/// Returns the pictures that went with a delivery, from its record.
 ///
 /// # Errors
 /// The record is missing or is not a record.
-pub fn sent(folder: &Path) -> Result<Vec<String>, EarlierError> {
-    let all = record(folder)?.pictures.into_iter();
-    Ok(all.filter(|one| one.sent).map(|one| one.name).collect())
+pub fn sent(folder: &Path) -> Result<Vec<RecordedPicture>, EarlierError> {
+    Ok(record(folder)?.pictures.into_iter().filter(|one| one.sent).collect())
 }
 
 /// Reads the record of an earlier delivery.
@@ -106,11 +110,12 @@ pub fn sent(folder: &Path) -> Result<Vec<String>, EarlierError> {
 /// # Errors
 /// The record is missing or is not a record.
 pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
-    let held = |one: PictureIn| (one.name, EarlierPicture { sha256: one.sha256, ordered: one.ordered });
-    Ok(EarlierDelivery(record(folder)?.pictures.into_iter().map(held).collect()))
+    let Record { pictures, terms, made, .. } = record(folder)?;
+    let pictures = pictures.into_iter().map(|one| (one.name.clone(), one)).collect();
+    Ok(EarlierDelivery { pictures, terms, made })
 }
 
-fn record(folder: &Path) -> Result<RecordIn, EarlierError> {
+fn record(folder: &Path) -> Result<Record, EarlierError> {
     let path = folder.join(RECORD);
     let text = match files::read_text(&path, LARGEST_LIST_BYTES) {
         Ok(text) => text,
@@ -135,60 +140,85 @@ fn why_none(error: &serde_json::Error) -> String {
 }
 
 impl EarlierDelivery {
-    /// Compares a plan with this delivery.
+    /// Compares a plan with this delivery. What the plan leaves out of the order is neither changed nor withdrawn.
     pub fn compared(&self, report: &Report, plan: &DeliveryPlan) -> Comparison {
-        let names: BTreeSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
-        let gone = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
-        let mut gone: BTreeMap<&str, &str> = gone.map(|(name, held)| (name.as_str(), held.sha256.as_str())).collect();
-        let mut by_content: HashMap<&str, &str> = gone.iter().map(|(name, sha256)| (*sha256, *name)).collect();
         let prints = report.prints();
-        let mut changes = HashMap::new();
-        for sent in &plan.sent {
-            let change = match self.0.get(&sent.name) {
-                Some(held) => held.change(sent, &ordered(&report.rows, &prints, sent)),
-                None => match by_content.remove(sent.sha256.as_str()) {
-                    Some(old) => {
-                        gone.remove(old);
-                        let before =
-                            self.0.get(old).and_then(|held| held.no_longer(&ordered(&report.rows, &prints, sent)));
-                        PictureChange::Renamed(old.to_owned(), before.unwrap_or_default())
-                    }
-                    None => PictureChange::New,
-                },
+        let left_out_part = LeftOutPart::of(report, &prints, plan);
+        let names: HashSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
+        let others = self.pictures.values().filter(|held| !names.contains(held.name.as_str()));
+        let (left_out, gone): (Vec<_>, Vec<_>) = others.partition(|held| left_out_part.has(held));
+        let mut gone = RenamedOrGone::of(gone);
+        let mut compared = |sent: &DeliveredPicture| {
+            let Some(held) = self.pictures.get(&sent.name).or_else(|| gone.take(sent)) else {
+                return PictureComparison { change: PictureChange::New, stays: Vec::new() };
             };
-            changes.insert(sent.name.clone(), change);
+            let now = ordered(report, &prints, &sent.rows);
+            let order = held.orders().map(|before| OrderChange::of(before, &now, left_out_part.orders(&sent.name)));
+            let OrderChange { is_changed, no_longer, stays } = order.unwrap_or_default();
+            let change = match held {
+                _ if held.sha256 != sent.sha256 => PictureChange::Replaces(held.sha256.clone()),
+                _ if held.name != sent.name => PictureChange::Renamed(held.name.clone(), no_longer),
+                _ if is_changed => PictureChange::Ordered(no_longer),
+                _ => PictureChange::Unchanged,
+            };
+            PictureComparison { change, stays }
+        };
+        let changes = plan.sent.iter().map(|sent| (sent.name.clone(), compared(sent))).collect();
+        let changed_since = |before| OrderTerms::of(&report.brief).changed_since(before);
+        Comparison {
+            changes,
+            withdrawn: gone.by_name.into_keys().map(str::to_owned).collect(),
+            left_out: left_out.into_iter().map(RecordedPicture::carried_along).collect(),
+            terms: self.terms.clone().map(changed_since).unwrap_or_default(),
         }
-        Comparison { changes, withdrawn: gone.into_keys().map(str::to_owned).collect() }
+    }
+}
+
+impl<'a> RenamedOrGone<'a> {
+    fn of(pictures: Vec<&'a RecordedPicture>) -> RenamedOrGone<'a> {
+        let mut by_content: HashMap<&str, Vec<&str>> = HashMap::new();
+        for one in &pictures {
+            by_content.entry(&one.sha256).or_default().push(&one.name);
+        }
+        let by_folded = pictures.iter().map(|one| (names::folded(&one.name), one.name.as_str())).collect();
+        RenamedOrGone {
+            by_name: pictures.into_iter().map(|one| (one.name.as_str(), one)).collect(),
+            by_folded,
+            by_content,
+        }
+    }
+
+    /// Takes the picture whose place a sent one has now: one of its name on systems that do not know case, otherwise
+    /// the same file.
+    fn take(&mut self, sent: &DeliveredPicture) -> Option<&'a RecordedPicture> {
+        let alike = self.by_folded.get(&names::folded(&sent.name)).and_then(|name| self.by_name.remove(name));
+        alike.or_else(|| {
+            let same = self.by_content.get_mut(sent.sha256.as_str())?;
+            std::iter::from_fn(|| same.pop()).find_map(|name| self.by_name.remove(name))
+        })
     }
 }
 
 impl Comparison {
-    /// True if the printer holds exactly this plan.
-    pub fn is_the_same(&self) -> bool {
-        self.withdrawn.is_empty() && self.changes.values().all(|change| *change == PictureChange::Unchanged)
-    }
-}
-
-impl EarlierPicture {
-    fn change(&self, sent: &DeliveredPicture, now: &[String]) -> PictureChange {
-        if self.sha256 != sent.sha256 {
-            return PictureChange::Replaces(self.sha256.clone());
-        }
-        self.no_longer(now).map_or(PictureChange::Unchanged, PictureChange::Ordered)
+    /// True if the printer has to be told of something.
+    pub fn is_news(&self) -> bool {
+        let is_unchanged = |one: &PictureComparison| one.change == PictureChange::Unchanged;
+        !self.withdrawn.is_empty() || !self.terms.is_empty() || !self.changes.values().all(is_unchanged)
     }
 
-    /// Returns orders that no longer apply, if the orders differ.
-    fn no_longer(&self, now: &[String]) -> Option<Vec<String>> {
-        let before = self.ordered.as_ref().filter(|before| *before != now)?;
-        let now: HashSet<&String> = now.iter().collect();
-        Some(before.iter().filter(|line| !now.contains(line)).cloned().collect())
+    /// Returns the order's terms that have changed, each in words, without control characters.
+    pub fn changed_terms(&self) -> Vec<String> {
+        self.terms.iter().map(ChangedTerm::words).collect()
     }
-}
 
-impl Comparison {
     /// Returns how a picture compares with the earlier delivery.
     pub fn change(&self, sent: &DeliveredPicture) -> PictureChange {
-        self.changes.get(&sent.name).cloned().unwrap_or(PictureChange::New)
+        self.changes.get(&sent.name).map_or(PictureChange::New, |one| one.change.clone())
+    }
+
+    /// Returns the earlier orders for a picture that stay as they are, since this delivery leaves their prints out.
+    pub(super) fn stays(&self, sent: &DeliveredPicture) -> &[OrderedPrint] {
+        self.changes.get(&sent.name).map(|one| one.stays.as_slice()).unwrap_or_default()
     }
 
     /// True if a picture must be sent: the printer does not hold it, or its order differs.
@@ -205,6 +235,32 @@ mod tests {
     use crate::picture::PictureKey;
     use crate::report::sample;
     use crate::units::growth::grows_less_than_square;
+
+    fn held(name: &str, sha256: &str) -> RecordedPicture {
+        RecordedPicture { name: name.to_owned(), sha256: sha256.to_owned(), ..RecordedPicture::default() }
+    }
+
+    fn holding<const N: usize>(pictures: [RecordedPicture; N]) -> EarlierDelivery {
+        let pictures = pictures.into_iter().map(|one| (one.name.clone(), one)).collect();
+        EarlierDelivery { pictures, ..EarlierDelivery::default() }
+    }
+
+    /// A plan that sends some rows of a report, each picture once.
+    fn plan_of(report: &Report, rows: &[usize]) -> DeliveryPlan {
+        let of = |at: &usize| {
+            let row = &report.rows[*at];
+            let picture = sent(row.key.picture.as_ref().unwrap().as_str(), row.sha256.as_ref().unwrap());
+            DeliveredPicture { rows: vec![*at], ..picture }
+        };
+        DeliveryPlan { sent: rows.iter().map(of).collect(), extra: Vec::new() }
+    }
+
+    /// Writes the record of a plan, and reads it.
+    fn read_back(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> EarlierDelivery {
+        let room = tempfile::tempdir().unwrap();
+        fs::write(room.path().join(RECORD), crate::delivery::lists::record(report, plan, earlier)).unwrap();
+        read(room.path()).unwrap()
+    }
 
     fn sent(name: &str, sha256: &str) -> DeliveredPicture {
         let picture = PictureKey::from_text(name);
@@ -264,12 +320,10 @@ mod tests {
     #[test]
     fn another_order_of_the_same_file_is_told_with_what_it_was() {
         let (report, plan) = (sample::report(), DeliveryPlan { sent: vec![sent("a.jpg", "aa")], extra: Vec::new() });
-        let earlier = |ordered: Vec<String>| {
-            EarlierDelivery(
-                [("a.jpg".to_owned(), EarlierPicture { sha256: "aa".to_owned(), ordered: Some(ordered) })].into(),
-            )
-        };
-        let now = ordered(&report.rows, &report.prints(), &plan.sent[0]);
+        let earlier =
+            |ordered: Vec<String>| holding([RecordedPicture { ordered: Some(ordered), ..held("a.jpg", "aa") }]);
+        let now = ordered(&report, &report.prints(), &[0]);
+        let now: Vec<String> = now.into_iter().map(|one| one.words).collect();
         assert_eq!(earlier(now.clone()).compared(&report, &plan).change(&plan.sent[0]), PictureChange::Unchanged);
         let old = vec!["wall, 8 x 10 in, 9 copies".to_owned()];
         let compared = earlier(old.clone()).compared(&report, &plan);
@@ -283,20 +337,103 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_longer_ordered_of_a_picture_costs_by_its_prints_and_not_by_their_square() {
-        let lines = |count: usize| {
-            let line = |of: &str, at: usize| format!("{of}, 8 x 10 in, {at} copies");
-            let now: Vec<String> = (0..count).map(|at| line("wall", at)).collect();
-            (
-                EarlierPicture {
-                    sha256: String::new(),
-                    ordered: Some((0..count).map(|at| line("page", at)).collect()),
-                },
-                now,
+    fn a_part_of_an_order_withdraws_nothing_of_the_rest_and_carries_it_along() {
+        let report = sample::many(4);
+        let name = |at: usize| format!("p{at:05}.jpg");
+        let whole = plan_of(&report, &[0, 1, 2, 3]);
+        let first = read_back(&report, &whole, None);
+        // The printer has a picture more, which nothing of the order has any longer.
+        let mut earlier = first.clone();
+        earlier.pictures.insert("gone.jpg".to_owned(), held("gone.jpg", "gg"));
+        let part = plan_of(&report, &[2]);
+        let compared = earlier.compared(&report, &part);
+        assert_eq!(compared.change(&part.sent[0]), PictureChange::Unchanged);
+        assert_eq!(compared.withdrawn, ["gone.jpg"]);
+        let second = read_back(&report, &part, Some(&compared));
+        let shas = |one: &EarlierDelivery| -> Vec<(String, String, Option<Vec<String>>)> {
+            let of = |one: &RecordedPicture| (one.name.clone(), one.sha256.clone(), one.ordered.clone());
+            one.pictures.values().map(of).collect()
+        };
+        assert_eq!(shas(&second), shas(&first));
+        assert!(second.pictures.values().all(|one| !one.sent));
+        // A print whose picture is being exported again: what the printer has of it is not withdrawn.
+        let mut missing = report.clone();
+        missing.rows[1].key.picture = None;
+        assert!(first.compared(&missing, &part).withdrawn.is_empty());
+        // The same part of an order that no longer has the print at all.
+        missing.rows.remove(1);
+        let compared = first.compared(&missing, &plan_of(&missing, &[1]));
+        assert_eq!(compared.withdrawn, [name(1)]);
+    }
+
+    #[test]
+    fn a_picture_of_two_prints_in_two_parts_is_ordered_for_both() {
+        let text = |one: u32| {
+            format!(
+                "[[print]]\nname = \"one\"\nsize = \"8 x 10 in\"\ncopies = {one}\n[[print]]\nname = \"two\"\n\
+                 size = \"5 x 7 in\"\n"
             )
         };
-        grows_less_than_square(500, lines, |(held, now): (EarlierPicture, Vec<String>)| {
-            assert_eq!(held.no_longer(&now).unwrap().len(), now.len());
+        let report = |one: u32| {
+            let brief = crate::judge::testing::brief(&text(one));
+            let of = |print| crate::report::sample::row(Some(print), Some("a.jpg"), crate::judge::RowState::Pass);
+            let rows = brief.prints.iter().map(of).map(|row| crate::judge::Row { copies: one, ..row }).collect();
+            Report { rows, brief: std::sync::Arc::new(brief), ..sample::report() }
+        };
+        let first = report(1);
+        let earlier = read_back(&first, &plan_of(&first, &[0]), None);
+        // The order of the part that is left out may have changed meanwhile: nothing is said of it.
+        for now in [report(1), report(5)] {
+            let plan = plan_of(&now, &[1]);
+            let compared = earlier.compared(&now, &plan);
+            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered(Vec::new()), "for more prints");
+            let second = read_back(&now, &plan, Some(&compared));
+            assert_eq!(second.pictures["a.jpg"].prints, ["one", "two"]);
+            let compared = second.compared(&now, &plan);
+            assert!(!compared.is_news(), "{compared:?}");
+        }
+        let now = report(5);
+        let plan = plan_of(&now, &[0]);
+        let change = earlier.compared(&now, &plan).change(&plan.sent[0]);
+        assert!(matches!(change, PictureChange::Ordered(before) if before[0].starts_with("one, 8 x 10 in, 1 copy")));
+    }
+
+    #[test]
+    fn names_that_differ_in_case_alone_are_one_and_nothing_of_them_is_withdrawn() {
+        let report = sample::report();
+        let of = |name: &str, sha256: &str| {
+            let plan = DeliveryPlan { sent: vec![sent(name, sha256)], extra: Vec::new() };
+            let compared = holding([held("p1.jpg", "aa")]).compared(&report, &plan);
+            assert!(compared.withdrawn.is_empty(), "{name}");
+            compared.change(&plan.sent[0])
+        };
+        assert_eq!(of("P1.jpg", "bb"), PictureChange::Replaces("aa".to_owned()));
+        assert_eq!(of("P1.jpg", "aa"), PictureChange::Renamed("p1.jpg".to_owned(), Vec::new()));
+    }
+
+    #[test]
+    fn terms_that_changed_are_news_where_the_record_has_them() {
+        let mut report = sample::many(1);
+        let plan = plan_of(&report, &[0]);
+        let earlier = read_back(&report, &plan, None);
+        assert!(!earlier.compared(&report, &plan).is_news());
+        std::sync::Arc::make_mut(&mut report.brief).due = Some("2026-12-24".to_owned());
+        let compared = earlier.compared(&report, &plan);
+        assert!(compared.is_news() && compared.terms.len() == 1 && compared.terms[0].about == "due", "{compared:?}");
+        let before_terms = EarlierDelivery { terms: None, ..earlier };
+        assert!(!before_terms.compared(&report, &plan).is_news());
+    }
+
+    #[test]
+    fn a_comparison_costs_by_its_pictures_and_not_by_their_square() {
+        let many = |count: usize| {
+            let report = sample::many(count);
+            let earlier = read_back(&report, &plan_of(&report, &(0..count).collect::<Vec<usize>>()), None);
+            let plan = plan_of(&report, &[0]);
+            (report, earlier, plan)
+        };
+        grows_less_than_square(500, many, |(report, earlier, plan)| {
+            assert_eq!(earlier.compared(&report, &plan).left_out.len(), report.rows.len() - 1);
         });
     }
 }

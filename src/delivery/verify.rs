@@ -101,7 +101,7 @@ pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
     }
     // A list cut short at the end of a line names fewer files than were sent; the record still names them all.
     let sent = if wanted.contains_key(RECORD) { since::sent(folder).unwrap_or_default() } else { Vec::new() };
-    let sent = sent.into_iter().map(|name| format!("{PICTURES}/{name}"));
+    let sent = sent.into_iter().map(|one| format!("{PICTURES}/{}", one.name));
     let is_lost = |name: &String| !wanted.contains_key(name) && !folder.join(name).exists();
     verified.missing.extend(sent.filter(is_lost));
     let mut there = Vec::new();

@@ -73,6 +73,15 @@ pub fn differences(found: &Differences) -> Vec<Line> {
 
 fn of_remarks(remarks: &Remarks) -> Vec<Line> {
     let mut lines = Vec::new();
+    if !remarks.withdrawn.is_empty() {
+        let names: Vec<_> = remarks.withdrawn.iter().map(|name| words::visible(name)).collect();
+        let count = show::count(names.len(), "picture", "pictures");
+        lines.push(Line::of(Style::Warn, format!("{count} withdrawn, do not print: {}", names.join(", "))));
+    }
+    if !remarks.changed.is_empty() {
+        let changed = remarks.changed.join(", ");
+        lines.push(Line::plain(format!("changed since the earlier delivery, and on the note: {changed}")));
+    }
     if remarks.warned > 0 {
         let words = show::count(remarks.warned, "row is with warnings", "rows are with warnings");
         lines.push(Line::of(Style::Warn, format!("{words}: the note says so")));

@@ -91,19 +91,21 @@ pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
     }
     let wanted = listed(&folder.join(SUMS))?;
     let mut verified = Differences::default();
+    // A list that was cut short or changed with its pictures: the record still names what was sent.
+    let sent = if wanted.contains_key(RECORD) { since::sent(folder).unwrap_or_default() } else { Vec::new() };
+    let sent: BTreeMap<String, String> =
+        sent.into_iter().map(|one| (format!("{PICTURES}/{}", one.name), one.sha256)).collect();
     for (name, digest) in &wanted {
+        let as_sent = |found: &String| sent.get(name).is_none_or(|sha256| sha256 == found);
         match digest_of(&folder.join(name)) {
-            Ok(found) if found == *digest => verified.sound += 1,
+            Ok(found) if found == *digest && as_sent(&found) => verified.sound += 1,
             Ok(_) => verified.changed.push(name.clone()),
             Err(error) if error.kind() == io::ErrorKind::NotFound => verified.missing.push(name.clone()),
             Err(error) => verified.unread.push((name.clone(), of_system(error))),
         }
     }
-    // A list cut short at the end of a line names fewer files than were sent; the record still names them all.
-    let sent = if wanted.contains_key(RECORD) { since::sent(folder).unwrap_or_default() } else { Vec::new() };
-    let sent = sent.into_iter().map(|one| format!("{PICTURES}/{}", one.name));
     let is_lost = |name: &String| !wanted.contains_key(name) && !folder.join(name).exists();
-    verified.missing.extend(sent.filter(is_lost));
+    verified.missing.extend(sent.into_keys().filter(is_lost));
     let mut there = Vec::new();
     list(folder, Path::new(""), &mut there, &mut verified.unread);
     there.sort();
@@ -217,6 +219,25 @@ mod tests {
         );
         fs::remove_file(room.path().join("pictures/a.jpg")).unwrap();
         assert_eq!(verify(room.path()).unwrap().missing, ["pictures/a.jpg"]);
+    }
+
+    #[test]
+    fn a_picture_that_was_changed_with_its_line_is_not_the_one_that_the_record_names() {
+        let room = tempfile::tempdir().unwrap();
+        let put = |name: &str, bytes: &[u8]| fs::write(room.path().join(name), bytes).unwrap();
+        let sum = |bytes: &[u8]| format!("{:x}", Sha256::digest(bytes));
+        fs::create_dir(room.path().join("pictures")).unwrap();
+        let record =
+            format!("{{\"pictures\": [{{\"name\": \"a.jpg\", \"sha256\": \"{}\", \"sent\": true}}]}}", sum(b"abc"));
+        put(RECORD, record.as_bytes());
+        let lay = |bytes: &[u8]| {
+            put("pictures/a.jpg", bytes);
+            put(SUMS, format!("{}  {RECORD}\n{}  pictures/a.jpg\n", sum(record.as_bytes()), sum(bytes)).as_bytes());
+            verify(room.path()).unwrap()
+        };
+        assert_eq!(lay(b"abc"), Differences { sound: 2, ..Differences::default() });
+        let changed = vec!["pictures/a.jpg".to_owned()];
+        assert_eq!(lay(b"abd"), Differences { sound: 1, changed, ..Differences::default() });
     }
 
     /// Creates a folder with a list of checksums.

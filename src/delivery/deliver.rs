@@ -6,12 +6,13 @@ use std::path::{Path, PathBuf, absolute};
 use tracing::debug;
 
 use crate::decisions::order::Order;
+use crate::files;
 use crate::reading::batch::{CheckTarget, Progress};
 use crate::reading::evidence_spill::SpillContents;
 use crate::report::Report;
 use crate::report::checked::{CheckOptions, CheckedPictures};
 
-use super::contents::{RECORD, SUMS};
+use super::contents::{LARGEST_LIST_BYTES, RECORD, SUMS};
 use super::note::Note;
 use super::plan::{DeliveredPicture, DeliveryPlan, DeliverySelection, listed, plan};
 use super::receipt::{Receipt, Refusal, Remarks, Written};
@@ -51,15 +52,18 @@ pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Syn
     let there = written_before(request)?;
     let earlier = request.since.map(since::read).transpose()?;
     let target = CheckTarget::Folder(request.folder.to_owned());
-    let checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, progress)?;
+    let mut checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, progress)?;
     checked.expect_whole()?;
     let plan = plan(&checked.report, &listed(&checked), &request.selection).map_err(Refusal::NotReady)?;
-    if let Some(there) = there {
-        return archive_alone(request.into, &there.compared(&checked.report, &plan));
-    }
     let earlier = earlier.map(|earlier| earlier.compared(&checked.report, &plan));
     let sent: Vec<&DeliveredPicture> =
         plan.sent.iter().filter(|one| earlier.as_ref().is_none_or(|earlier| earlier.goes(one))).collect();
+    if let Some(there) = there {
+        // Of the time of the one that is there, its documents are the same to the byte if it is the same delivery.
+        checked.report.made = there.made;
+        let documents = documents(&checked, &plan, &sent, earlier.as_ref())?;
+        return archive_alone(request.into, &documents);
+    }
     let is_news = earlier.as_ref().is_none_or(Comparison::is_news);
     if let Some(since) = request.since.filter(|_| !is_news) {
         return Ok(receipt(request, Written::NothingNew(since.to_owned()), None));
@@ -130,9 +134,12 @@ fn written_before(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDeliver
     there.ok_or_else(|| Refusal::There(request.into.to_owned())).map(Some)
 }
 
-/// Makes the archive of an existing delivery, if it is sound and is what would be written now.
-fn archive_alone(into: &Path, compared: &Comparison) -> Result<Receipt, Refusal> {
-    if compared.is_news() {
+/// Makes the archive of an existing delivery, if it is sound and these documents are its own: the last, its checksums,
+/// names everything in it.
+fn archive_alone(into: &Path, documents: &[(&str, Vec<u8>)]) -> Result<Receipt, Refusal> {
+    let sums = documents.last().map(|(_, sums)| sums.as_slice());
+    let there = files::read_text(&into.join(SUMS), LARGEST_LIST_BYTES).ok();
+    if there.as_ref().map(String::as_bytes) != sums {
         return Err(Refusal::Differs(into.to_owned()));
     }
     if !verify::verify(into)?.is_whole() {

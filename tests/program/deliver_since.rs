@@ -85,6 +85,25 @@ fn what_changes_in_the_brief_beside_pictures_reaches_the_printer() {
 }
 
 #[test]
+fn an_archive_is_made_of_what_would_be_delivered_and_of_nothing_less() {
+    let job = Job::new(SMALL);
+    job.sound("a.jpg");
+    job.sound("b.jpg");
+    deliver(&job, "d1").ends(0);
+    job.put("b.jpg", jpeg((600, 750), 93));
+    deliver(&job, "d2 --since d1").ends(0).says(&["1 picture"]);
+    // The whole order is not the part of it that is there; the same command makes the archive of the part.
+    assert!(!deliver(&job, "d2 --zip").ends(2).err.is_empty());
+    assert!(!job.path("d2.zip").exists());
+    deliver(&job, "d2 --zip --since d1").ends(0).says(&["d2.zip"]);
+    // Nor is an order with other words the one that is there.
+    deliver(&job, "d3").ends(0);
+    fs::write(job.path("brief.toml"), format!("{SMALL}caption = \"new words\"\n")).unwrap();
+    assert!(!deliver(&job, "d3 --zip").ends(2).err.is_empty());
+    assert!(!job.path("d3.zip").exists());
+}
+
+#[test]
 fn a_new_export_whose_name_differs_in_case_alone_replaces_the_earlier_one() {
     let job = Job::new(SMALL);
     job.sound("p1.jpg");

@@ -15,7 +15,7 @@ use super::record::RecordedPicture;
 pub(super) struct LeftOutPart<'a> {
     /// Orders by the name that the picture would have, folded.
     orders: HashMap<String, Vec<OrderedPrint>>,
-    /// Names of pictures in the folder of exports.
+    /// Names of pictures in the folder of exports, and their SHA-256.
     pictures: HashSet<&'a str>,
     /// Names of prints that have no picture now.
     missing: HashSet<&'a str>,
@@ -32,8 +32,9 @@ impl<'a> LeftOutPart<'a> {
             match &row.key.picture {
                 None => drop(missing.insert(row.print_name.as_str())),
                 Some(picture) => {
+                    // One that has another name by now is known by its picture, or by its content.
                     pictures.insert(picture.as_str());
-                    // One that has no name yet is known by its picture.
+                    pictures.extend(row.sha256.as_deref());
                     if let Ok(name) = names::of(row, print, picture, true) {
                         rows_by_name.entry(names::folded(&name)).or_default().push(at);
                     }
@@ -44,10 +45,11 @@ impl<'a> LeftOutPart<'a> {
         LeftOutPart { orders: rows_by_name.into_iter().map(orders).collect(), pictures, missing }
     }
 
-    /// True if what the printer holds belongs to this part: by its name, its picture, or a print that has none now.
+    /// True if what the printer holds belongs to this part: by its name, its picture, its content, or a print that has
+    /// no picture now.
     pub(super) fn has(&self, held: &RecordedPicture) -> bool {
         self.orders.contains_key(&names::folded(&held.name))
-            || self.pictures.contains(held.picture.as_str())
+            || [&held.picture, &held.sha256].iter().any(|one| self.pictures.contains(one.as_str()))
             || held.prints.iter().any(|print| self.missing.contains(print.as_str()))
     }
 

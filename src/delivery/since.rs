@@ -338,8 +338,9 @@ mod tests {
 
     #[test]
     fn a_part_of_an_order_withdraws_nothing_of_the_rest_and_carries_it_along() {
-        let report = sample::many(4);
+        let mut report = sample::many(4);
         let name = |at: usize| format!("p{at:05}.jpg");
+        report.rows.iter_mut().zip(["00", "11", "22", "33"]).for_each(|(row, sum)| row.sha256 = Some(sum.to_owned()));
         let whole = plan_of(&report, &[0, 1, 2, 3]);
         let first = read_back(&report, &whole, None);
         // The printer has a picture more, which nothing of the order has any longer.
@@ -356,6 +357,10 @@ mod tests {
         };
         assert_eq!(shas(&second), shas(&first));
         assert!(second.pictures.values().all(|one| !one.sent));
+        // A picture whose file was renamed meanwhile; the delivery that sends it says so.
+        let mut renamed = report.clone();
+        renamed.rows[1].key.picture = Some(PictureKey::from_text("p00001-final.jpg"));
+        assert!(first.compared(&renamed, &part).withdrawn.is_empty());
         // A print whose picture is being exported again: what the printer has of it is not withdrawn.
         let mut missing = report.clone();
         missing.rows[1].key.picture = None;

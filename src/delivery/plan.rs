@@ -89,7 +89,7 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     let mut reasons: Vec<String> = of_rows.into_iter().map(|(_, reason)| reason).collect();
     reasons.extend(refuse(report, &sent, selection, strictness));
     if sent.is_empty() && reasons.is_empty() {
-        reasons.push("there is nothing to send".to_owned());
+        reasons.push("nothing to send".to_owned());
     }
     if reasons.is_empty() { Ok(DeliveryPlan { sent, extra: extra(report) }) } else { Err(reasons) }
 }
@@ -131,8 +131,10 @@ fn name(ready: &[&ChosenRow], files: &ListedFiles) -> (Vec<DeliveredPicture>, Ve
 fn named(chosen: &ChosenRow, files: &ListedFiles) -> Result<DeliveredPicture, String> {
     let ChosenRow { at, row, print } = *chosen;
     let found = row.key.picture.as_ref().zip(row.sha256.as_ref());
-    let Some((picture, sha256)) = found else { return Err("a row without its picture".to_owned()) };
-    let Some((path, is_utf8)) = files.get(picture) else { return Err(format!("{picture}: it is gone")) };
+    let Some((picture, sha256)) = found else { return Err("a print without its picture".to_owned()) };
+    let Some((path, is_utf8)) = files.get(picture) else {
+        return Err(format!("{picture}: it has gone from the folder"));
+    };
     let name = names::of(row, print, picture, *is_utf8).map_err(|why| format!("{picture}: {why}"))?;
     Ok(DeliveredPicture { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
 }
@@ -151,7 +153,7 @@ fn refuse(
     let findings = counted.map(|(_, what, fix)| format!("the order: {}; {}", visible(what), visible(fix)));
     let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
     let unmatched = selection.only.iter().filter(|key| !there.contains(key));
-    let gone = unmatched.map(|key| format!("{key}: there is no such picture in the folder"));
+    let gone = unmatched.map(|key| format!("{key}: no such picture in the folder"));
     findings.chain(alike(sent)).chain(gone).collect()
 }
 
@@ -197,8 +199,8 @@ fn why_not(row: &Row, alike: &[&Row]) -> String {
     let name = names.join(", ");
     let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.found))).unwrap_or_default();
     match row.state {
-        RowState::Missing => format!("MISSING {name}: no picture is for this print"),
-        RowState::Arriving | RowState::Checking => format!("{name}: it is not checked yet"),
+        RowState::Missing => format!("MISSING {name}: no picture for this print"),
+        RowState::Arriving | RowState::Checking => format!("{name}: not checked yet"),
         RowState::Pass | RowState::Warn | RowState::Fix | RowState::Extra => {
             format!("{} {name}{first}", row.state.word())
         }
@@ -249,7 +251,7 @@ mod tests {
     }
 
     #[test]
-    fn a_finding_about_two_pictures_is_said_once_and_never_hidden_by_a_row_that_is_not_asked_for() {
+    fn a_finding_about_two_pictures_is_said_once_and_never_hidden_by_a_row_that_is_not_selected() {
         let mut report = sample::report();
         let mut rows: Vec<Row> = report.rows.iter().filter(|row| row.state == RowState::Fix).take(1).cloned().collect();
         rows[0].findings.truncate(1);
@@ -290,7 +292,7 @@ mod tests {
         assert_eq!((sent.len(), sent[0].rows.as_slice(), unnamed.len()), (1, &[chosen[0].at, 99][..], 0));
         let (sent, unnamed) = name(&twice, &ListedFiles::new());
         assert_eq!((sent.len(), unnamed.len()), (0, 2));
-        assert!(unnamed[0].1.ends_with("it is gone"), "{unnamed:?}");
+        assert!(unnamed[0].1.ends_with("it has gone from the folder"), "{unnamed:?}");
     }
 
     #[test]
@@ -313,7 +315,7 @@ mod tests {
     }
 
     #[test]
-    fn of_many_rows_that_are_told_together_a_few_are_named() {
+    fn of_many_rows_with_one_reason_a_few_are_named() {
         let mut report = sample::report();
         let mut row = report.rows.iter().find(|row| row.state == RowState::Fix).unwrap().clone();
         let pictures = ["0.jpg", "1.jpg"].map(PictureKey::from_text).to_vec();
@@ -346,10 +348,7 @@ mod tests {
         let of = |wanted: DeliverySelection| plan(&report, &files(&report), &wanted).unwrap_err();
         let only = vec![PictureKey::from_text("nobody.jpg")];
         assert!(of(DeliverySelection { only, ..DeliverySelection::default() })[0].contains("no such picture"));
-        assert_eq!(
-            of(DeliverySelection { batch: Some(9), ..DeliverySelection::default() }),
-            ["there is nothing to send"]
-        );
+        assert_eq!(of(DeliverySelection { batch: Some(9), ..DeliverySelection::default() }), ["nothing to send"]);
     }
 
     #[test]
@@ -360,7 +359,7 @@ mod tests {
             (report, DeliverySelection { only, batch: Some(9), ..DeliverySelection::default() })
         };
         grows_less_than_square(1_000, wanted, |(report, wanted): (Report, DeliverySelection)| {
-            assert_eq!(plan(&report, &ListedFiles::new(), &wanted).unwrap_err(), ["there is nothing to send"]);
+            assert_eq!(plan(&report, &ListedFiles::new(), &wanted).unwrap_err(), ["nothing to send"]);
         });
     }
 }

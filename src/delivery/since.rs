@@ -62,13 +62,13 @@ pub enum EarlierError {
         error: io::Error,
     },
     /// The record has the name that earlier versions gave it.
-    #[error("{}: this record is called {RECORD} now: rename it", visible(&path.to_string_lossy()))]
+    #[error("{}: is now called {RECORD}; rename it", visible(&path.to_string_lossy()))]
     EarlierName {
         /// The file.
         path: PathBuf,
     },
     /// The file is not a record.
-    #[error("{}: is no record of a delivery: {why}", visible(&path.to_string_lossy()))]
+    #[error("{}: is not the record of a delivery: {why}", visible(&path.to_string_lossy()))]
     NoRecord {
         /// The file.
         path: PathBuf,
@@ -128,8 +128,8 @@ fn why_none(error: &serde_json::Error) -> String {
     use serde_json::error::Category;
     let what = match error.classify() {
         Category::Eof => return "it ends too early".to_owned(),
-        Category::Data => "something that a record holds is missing, or is of another kind",
-        Category::Syntax | Category::Io => "this is no JSON",
+        Category::Data => "a value is missing or of the wrong kind",
+        Category::Syntax | Category::Io => "not valid JSON",
     };
     format!("{what} (line {}, column {})", error.line(), error.column())
 }
@@ -227,10 +227,10 @@ mod tests {
             matches!(read(room.path()), Err(EarlierError::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
         );
         for (text, said) in [
-            ("{}", "something that a record holds is missing, or is of another kind (line 1, column 2)"),
-            ("{\"pictures\": [{\"name\": 3}]}", "something that a record holds is missing"),
-            ("[1]", "something that a record holds is missing"),
-            ("{\"pictures\":\n nothing}", "this is no JSON (line 2, column 3)"),
+            ("{}", "a value is missing or of the wrong kind (line 1, column 2)"),
+            ("{\"pictures\": [{\"name\": 3}]}", "a value is missing"),
+            ("[1]", "a value is missing"),
+            ("{\"pictures\":\n nothing}", "not valid JSON (line 2, column 3)"),
             ("{\"pictures\": [", "it ends too early"),
         ] {
             fs::write(room.path().join(RECORD), text).unwrap();
@@ -240,7 +240,7 @@ mod tests {
     }
 
     #[test]
-    fn new_changed_renamed_and_unchanged_pictures_are_told_apart() {
+    fn new_changed_renamed_and_unchanged_pictures_are_distinguished() {
         let room = tempfile::tempdir().unwrap();
         // A record written before orders were part of it.
         let record = r#"{"pictures":[{"name":"a.jpg","sha256":"aa"},{"name":"b.jpg","sha256":"bb"},
@@ -262,7 +262,7 @@ mod tests {
     }
 
     #[test]
-    fn another_order_of_the_same_file_is_told_with_what_it_was() {
+    fn a_changed_order_of_the_same_file_names_the_earlier_one() {
         let (report, plan) = (sample::report(), DeliveryPlan { sent: vec![sent("a.jpg", "aa")], extra: Vec::new() });
         let earlier = |ordered: Vec<String>| {
             EarlierDelivery(

@@ -22,6 +22,10 @@ use super::ordered::{agreed, edge_words};
 use super::plan::DeliveredPicture;
 use super::since::{Comparison, PictureChange};
 
+/// What the agreed exceptions are under.
+pub(super) const EXCEPTIONS: &str = "Agreed exceptions";
+/// What only the printer can settle is under this.
+pub(super) const TO_CHECK: &str = "Check before printing";
 /// Most pictures that a line names before it counts the others. Own choice: each picture says it too.
 const MOST_NAMED: usize = 8;
 /// Number of names up to which the last line names them, and says "all others" beyond. Own choice.
@@ -73,12 +77,12 @@ impl InstructedOrder<'_> {
             ("Paper", together(self.of_rows(&paper))),
             ("Colour space", together(self.of_facts(&colour_space))),
             ("Colour correction", foreign(brief.colour_correction.as_deref())),
-            ("Agreed exceptions", named(self.collected(&|row| agreed(row).map(exception).collect()))),
-            ("Check before printing", named(self.collected(&to_check))),
+            (EXCEPTIONS, named(self.collected(&|row| agreed(row).map(exception).collect()))),
+            (TO_CHECK, named(self.collected(&to_check))),
             ("Questions to", foreign(brief.from.as_deref())),
             ("Files travel by", foreign(brief.requirements.delivery.transfer.as_deref())),
         ];
-        let others = others.map(|(about, lines)| Instruction { about, urgent: false, lines });
+        let others = others.map(|(about, lines)| Instruction { about, urgent: about == TO_CHECK, lines });
         [withdrawn].into_iter().chain(others).filter(|one| !one.lines.is_empty()).collect()
     }
 

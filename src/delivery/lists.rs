@@ -11,7 +11,7 @@ use crate::units::{LengthUnit, show};
 use super::contents::PICTURES;
 use super::ordered::{ordered, size};
 use super::plan::{DeliveredPicture, DeliveryPlan};
-use super::since::{Comparison, PictureChange};
+use super::since::{Comparison, EarlierPicture, PictureChange};
 
 /// Version of the record.
 const VERSION: u32 = 1;
@@ -143,15 +143,32 @@ struct RecordOut<'a> {
 #[derive(Serialize)]
 struct DeliveredPictureOut<'a> {
     name: &'a str,
-    picture: &'a str,
+    /// The export; `None` for a picture of an earlier delivery.
+    picture: Option<&'a str>,
     sha256: &'a str,
     sent: bool,
     replaces: Option<String>,
     renamed: Option<String>,
-    ordered: Vec<String>,
+    ordered: Option<Vec<String>>,
     prints: Vec<&'a str>,
     state: &'static str,
     accepted: usize,
+}
+
+/// Returns a picture that the printer holds of the part of the order that is not selected.
+fn held_before<'a>((name, held): (&'a String, &'a EarlierPicture)) -> DeliveredPictureOut<'a> {
+    DeliveredPictureOut {
+        name,
+        picture: None,
+        sha256: &held.sha256,
+        sent: false,
+        replaces: None,
+        renamed: None,
+        ordered: held.ordered.clone(),
+        prints: Vec::new(),
+        state: "",
+        accepted: 0,
+    }
 }
 
 /// Writes `delivery.json`: everything that the printer now holds of this order.
@@ -177,17 +194,18 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
                 let (change, state, accepted) = picture(one);
                 DeliveredPictureOut {
                     name: &one.name,
-                    picture: one.picture.as_str(),
+                    picture: Some(one.picture.as_str()),
                     sha256: &one.sha256,
                     sent: change != PictureChange::Unchanged,
                     renamed: if let PictureChange::Renamed(old, _) = &change { Some(old.clone()) } else { None },
                     replaces: if let PictureChange::Replaces(old) = change { Some(old) } else { None },
-                    ordered: ordered(&report.rows, &prints, one),
+                    ordered: Some(ordered(&report.rows, &prints, one)),
                     prints: one.rows.iter().map(|at| report.rows[*at].print_name.as_str()).collect(),
                     state: state.map_or("", crate::judge::RowState::word),
                     accepted,
                 }
             })
+            .chain(earlier.iter().flat_map(|earlier| &earlier.left_out).map(held_before))
             .collect(),
         withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str()).collect(),
@@ -223,9 +241,18 @@ mod tests {
     }
 
     #[test]
+    fn the_bleed_is_one_number_or_four() {
+        let mut row = sample::report().rows.swap_remove(2);
+        assert_eq!(bleed_mm(&row), "3");
+        let placement = row.placement.as_mut().map(std::sync::Arc::make_mut).unwrap();
+        placement.outset.left = crate::units::Length::ZERO;
+        assert_eq!(bleed_mm(&row), "top 3, right 3, bottom 3, left 0");
+    }
+
+    #[test]
     fn names_in_the_record_are_true_once_read_and_safe_as_text() {
         let name = "gpj.\u{202e}\u{1b}[2J\u{7f}\u{9b}\u{e0041}x";
-        let plan = DeliveryPlan { sent: Vec::new(), extra: vec![PictureKey::from_text(name)] };
+        let plan = DeliveryPlan { sent: Vec::new(), left_out: Vec::new(), extra: vec![PictureKey::from_text(name)] };
         let text = String::from_utf8(record(&sample::report(), &plan, None)).unwrap();
         assert!(text.chars().all(|c| c == '\n' || !words::acts_on_line(c)), "{text:?}");
         let value: serde_json::Value = serde_json::from_str(&text).unwrap();

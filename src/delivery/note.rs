@@ -13,7 +13,7 @@ use crate::units::words::visible;
 use super::days;
 use super::frame::{Frame, Legend, Thumbnail};
 use super::html::rendered;
-use super::instructions::{InstructedOrder, Instruction, paper, placing};
+use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK, paper, placing};
 use super::ordered::agreed;
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::since::{Comparison, PictureChange};
@@ -40,7 +40,7 @@ pub struct PictureNote {
     change: String,
     facts: String,
     prints: Vec<PrintNote>,
-    /// Which of the instructions concern this picture in particular.
+    /// What the instructions that concern this picture in particular are about.
     marks: Vec<&'static str>,
     frame: Frame,
 }
@@ -122,7 +122,7 @@ impl Note {
             lines.extend([String::new(), format!("{}{change}", picture.name)]);
             lines.extend(picture.prints.iter().map(|print| format!("  {}", print.words())));
             lines.push(format!("  {}", picture.facts));
-            lines.extend(picture.marks.iter().map(|mark| format!("  {mark}")));
+            lines.extend(picture.marks.iter().map(|about| format!("  see \"{about}\"")));
         }
         (lines.join("\n") + "\n").into_bytes()
     }
@@ -153,11 +153,12 @@ fn described(facts: &crate::picture::Facts) -> String {
     format!("{}, {}, {}", facts.format.name(), show::pixels(facts.upright_px()), show::bytes(facts.bytes))
 }
 
+/// Returns which of the instructions concern a picture in particular.
 fn marks(rows: &[&Row]) -> Vec<&'static str> {
     let has_exception = rows.iter().any(|row| agreed(row).next().is_some());
     let is_to_check = rows.iter().flat_map(|row| &row.findings).any(|one| one.rule.uses.concerns_printer);
-    let marks = [(has_exception, "see \"Agreed exceptions\""), (is_to_check, "see \"Check before printing\"")];
-    marks.into_iter().filter(|(is, _)| *is).map(|(_, words)| words).collect()
+    let marks = [(has_exception, EXCEPTIONS), (is_to_check, TO_CHECK)];
+    marks.into_iter().filter(|(is, _)| *is).map(|(_, about)| about).collect()
 }
 
 /// Describes a picture's change since the earlier delivery.

@@ -51,6 +51,8 @@ pub struct DeliveredPicture {
 pub struct DeliveryPlan {
     /// The pictures to send, in the brief's order.
     pub sent: Vec<DeliveredPicture>,
+    /// Pictures of the order that are not selected, as far as they have a name: the printer may have them already.
+    pub left_out: Vec<DeliveredPicture>,
     /// Pictures that belong to no print, which are never sent.
     pub extra: Vec<PictureKey>,
 }
@@ -81,7 +83,7 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     // An incomplete order is sent only on request.
     let strictness = Strictness { strict: selection.strict, complete: true };
     let prints = report.prints();
-    let chosen = choose(report, &prints, selection);
+    let (chosen, others) = choose(report, &prints, selection);
     let (held, ready): (Vec<_>, Vec<_>) = chosen.iter().partition(|one| strictness.counts_row(one.row.state));
     let (sent, unnamed) = name(&ready, files);
     let mut of_rows = [hold_back(&held), unnamed].concat();
@@ -91,11 +93,19 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     if sent.is_empty() && reasons.is_empty() {
         reasons.push("nothing to send".to_owned());
     }
-    if reasons.is_empty() { Ok(DeliveryPlan { sent, extra: extra(report) }) } else { Err(reasons) }
+    if !reasons.is_empty() {
+        return Err(reasons);
+    }
+    let (left_out, _) = name(&others.iter().collect::<Vec<_>>(), files);
+    Ok(DeliveryPlan { sent, left_out, extra: extra(report) })
 }
 
-/// First pass: chooses the selected rows that are for a print.
-fn choose<'a>(report: &'a Report, prints: &PrintsById<'a>, selection: &DeliverySelection) -> Vec<ChosenRow<'a>> {
+/// First pass: parts the rows that are for a print into selected ones and others.
+fn choose<'a>(
+    report: &'a Report,
+    prints: &PrintsById<'a>,
+    selection: &DeliverySelection,
+) -> (Vec<ChosenRow<'a>>, Vec<ChosenRow<'a>>) {
     let only: HashSet<&PictureKey> = selection.only.iter().collect();
     let with_print = report.rows.iter().enumerate().filter_map(|(at, row)| {
         let print = prints.get(row.key.print.as_ref())?;
@@ -106,7 +116,7 @@ fn choose<'a>(report: &'a Report, prints: &PrintsById<'a>, selection: &DeliveryS
         let named = only.is_empty() || one.row.key.picture.as_ref().is_some_and(|picture| only.contains(picture));
         of_batch && named
     };
-    with_print.filter(is_chosen).collect()
+    with_print.partition(is_chosen)
 }
 
 /// Second pass: names each row's picture, once per picture, and collects the rows that get no name.
@@ -274,19 +284,22 @@ mod tests {
     fn rows_are_chosen_by_batch_and_name_before_anything_else() {
         let report = sound();
         let prints = report.prints();
-        let all = choose(&report, &prints, &DeliverySelection::default());
+        let (all, others) = choose(&report, &prints, &DeliverySelection::default());
+        assert!(others.is_empty());
         assert!(all.iter().all(|one| one.row.key.print.is_some()) && !all.is_empty());
         let picture = all[0].row.key.picture.clone().unwrap();
         let only = DeliverySelection { only: vec![picture.clone()], ..DeliverySelection::default() };
-        assert!(choose(&report, &prints, &only).iter().all(|one| one.row.key.picture.as_ref() == Some(&picture)));
-        assert!(choose(&report, &prints, &DeliverySelection { batch: Some(9), ..only }).is_empty());
+        let (chosen, others) = choose(&report, &prints, &only);
+        assert!(chosen.iter().all(|one| one.row.key.picture.as_ref() == Some(&picture)));
+        assert_eq!(chosen.len() + others.len(), all.len());
+        assert!(choose(&report, &prints, &DeliverySelection { batch: Some(9), ..only }).0.is_empty());
     }
 
     #[test]
     fn a_picture_of_two_prints_is_sent_once_and_one_that_is_gone_has_no_name() {
         let report = sound();
         let prints = report.prints();
-        let chosen = choose(&report, &prints, &DeliverySelection::default());
+        let (chosen, _) = choose(&report, &prints, &DeliverySelection::default());
         let twice = [&chosen[0], &ChosenRow { at: 99, ..chosen[0] }];
         let (sent, unnamed) = name(&twice, &files(&report));
         assert_eq!((sent.len(), sent[0].rows.as_slice(), unnamed.len()), (1, &[chosen[0].at, 99][..], 0));

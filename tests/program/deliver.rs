@@ -31,6 +31,13 @@ fn what_was_checked_is_what_is_delivered() {
     let wanted = ["NOTE.html", "NOTE.txt", "SHA256SUMS", "delivery.json", "orders.csv", "pictures", "pictures.csv"];
     assert_eq!(written, wanted.map(str::to_owned).into());
     assert_eq!(fs::read(job.path("out/pictures/1-b c.jpg")).unwrap(), fs::read(job.export("b c.jpg")).unwrap());
+    let columns =
+        |file: &str| fs::read_to_string(job.path("out").join(file)).unwrap().lines().next().map(str::to_owned);
+    assert_eq!(columns("orders.csv").unwrap(), "file,print,size,bleed_mm,copies,paper,edge,accepted");
+    assert!(
+        columns("pictures.csv").unwrap().contains(",bleed_mm,")
+            && columns("pictures.csv").unwrap().contains(",accepted,")
+    );
     job.run("verify out").ends(0).says(&["7 files are as delivered"]);
     fs::write(job.path("out/pictures/1-a.jpg"), "x").unwrap();
     fs::remove_file(job.path("out/NOTE.txt")).unwrap();
@@ -153,6 +160,22 @@ fn only_what_is_new_or_changed_goes_a_second_time() {
     let note = fs::read_to_string(job.path("seven/NOTE.txt")).unwrap();
     assert!(note.contains("5-f.jpg (the same file as 5-e.jpg, which this name replaces)"), "{note}");
     deliver(&job, &["four", "--since", "exports"]).ends(2).complains(&["earlier delivery"]);
+}
+
+#[test]
+fn a_second_batch_withdraws_nothing_of_the_first() {
+    let print = |name: &str, batch: u32| {
+        format!("[[print]]\nname = \"{name}\"\nsize = \"2 x 2.5 in\"\npicture = \"{name}.jpg\"\nbatch = {batch}\n")
+    };
+    let job = Job::new(&[print("a", 1), print("b", 2)].concat());
+    job.sound("a.jpg");
+    job.sound("b.jpg");
+    deliver(&job, &["one", "--batch", "1"]).ends(0).says(&["1 picture written"]);
+    deliver(&job, &["two", "--batch", "2", "--since", "one"]).ends(0).says(&["1 picture written"]);
+    let note = fs::read_to_string(job.path("two/NOTE.txt")).unwrap();
+    assert!(note.contains("b.jpg (new)") && !note.contains("Withdrawn"), "{note}");
+    // The printer has both by now.
+    deliver(&job, &["three", "--since", "two"]).ends(0).says(&["nothing is new since two"]);
 }
 
 #[test]

@@ -16,7 +16,8 @@ const TEMPLATES: [(&str, &str); 6] = [
 /// A space at which no line is broken.
 const UNBROKEN: char = '\u{a0}';
 /// What stays on the line of the number before it.
-const UNITS: [&str; 14] = ["x", "%", "mm", "cm", "m", "in", "ft", "pt", "px", "ppi", "bit", "kB", "MB", "GB"];
+const UNITS: [&str; 16] =
+    ["copy", "copies", "x", "%", "mm", "cm", "m", "in", "ft", "pt", "px", "ppi", "bit", "kB", "MB", "GB"];
 /// The months, which stay on the line of their day.
 const MONTHS: [&str; 12] = [
     "January",

@@ -202,8 +202,13 @@ pub(super) fn placing(row: &Row, print: &Print) -> String {
     if rules.into_iter().any(|rule| rule == &bleed::RULE) {
         return "bleed not confirmed".to_owned();
     }
-    let scale = if margins.edge == Edge::Borderless { None } else { scale(row) };
-    scale.into_iter().chain([edge_words(margins)]).collect::<Vec<String>>().join(", ")
+    let (scale, edge) = match margins.edge {
+        Edge::Bleed => (scale(row), format!("{} included", edge_words(margins))),
+        // A lab enlarges it to cover the sheet.
+        Edge::Borderless => (None, format!("{}, no bleed included", edge_words(margins))),
+        Edge::Border | Edge::Wrap => (scale(row), edge_words(margins)),
+    };
+    scale.into_iter().chain([edge]).collect::<Vec<String>>().join(", ")
 }
 
 /// Describes the scale at which the file has the size of its print; `None` where it is cropped first.
@@ -320,6 +325,21 @@ mod tests {
         assert_eq!(of((2551, 3142), Some(299.0)), "scaled to 216 x 266 mm, 3 mm bleed included");
         assert_eq!(of((2551, 3142), None), "scaled to 216 x 266 mm, 3 mm bleed included");
         assert_eq!(of((3142, 3142), Some(300.0)), "3 mm bleed included", "it is cropped first");
+    }
+
+    #[test]
+    fn each_kind_of_edge_is_said_in_its_own_words() {
+        let of = |margins: &str, size: &str, px| {
+            let text = format!("[paper]\nstock = \"coated\"\n[margins]\n{margins}\n[[print]]\nsize = \"{size}\"");
+            let print = print(&text);
+            placing(&row(&print, px, Some(300.0)), &print)
+        };
+        assert_eq!(of("edge = \"borderless\"", "8 x 10 in", (2400, 3000)), "borderless, no bleed included");
+        assert_eq!(of("edge = \"bleed\"\nbleed = \"0 mm\"", "8 x 10 in", (2400, 3000)), "at 100 %, no bleed included");
+        let border = of("edge = \"border\"\nborder = \"1 in\"", "8 x 10 in", (1800, 2400));
+        assert_eq!(border, "at 100 %, white border of 1 in");
+        let bar = of("edge = \"wrap\"\nwrap = \"1 in\"\nsides = \"mirrored\"", "8 x 10 in", (2400, 3000));
+        assert_eq!(bar, "at 100 %, on a bar of 1 in, mirrored sides");
     }
 
     #[test]

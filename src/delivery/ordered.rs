@@ -49,10 +49,10 @@ pub(super) fn agreed(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
 pub(super) fn edge_words(margins: &Margins) -> String {
     let length = |length| show::length(length, margins.unit);
     match margins.edge {
-        Edge::Bleed if !margins.includes_bleed || margins.bleed.is_zero() => "no bleed included".to_owned(),
-        Edge::Bleed if margins.bleed.differ() => format!("bleed included: {}", margins.bleed.show(margins.unit)),
-        Edge::Bleed => format!("{} bleed included", length(margins.bleed.top)),
-        Edge::Borderless => "borderless, no bleed included".to_owned(),
+        Edge::Bleed if !margins.includes_bleed || margins.bleed.is_zero() => "no bleed".to_owned(),
+        Edge::Bleed if margins.bleed.differ() => format!("bleed ({})", margins.bleed.show(margins.unit)),
+        Edge::Bleed => format!("{} bleed", length(margins.bleed.top)),
+        Edge::Borderless => "borderless".to_owned(),
         Edge::Border => match margins.fit {
             BorderFit::Fill => format!("white border of {}", margins.border.show(margins.unit)),
             BorderFit::Inside => {

@@ -160,7 +160,8 @@ fn refuse(
     let of_order = report.order_findings.iter().map(|one| (one.level, &one.found, &one.fix));
     let of_brief = report.brief.remarks.iter().map(|one| (one.level, &one.problem.what, &one.problem.fix));
     let counted = of_order.chain(of_brief).filter(|(level, ..)| strictness.counts_finding(*level));
-    let findings = counted.map(|(_, what, fix)| format!("the order: {}; {}", visible(what), visible(fix)));
+    let one_line = |text: &str| visible(&text.lines().collect::<Vec<&str>>().join("; ")).into_owned();
+    let findings = counted.map(|(_, what, fix)| format!("the order: {}; {}", one_line(what), one_line(fix)));
     let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
     let unmatched = selection.only.iter().filter(|key| !there.contains(key));
     let gone = unmatched.map(|key| format!("{key}: no such picture in the folder"));

@@ -146,7 +146,8 @@ fn only_what_is_new_or_changed_goes_a_second_time() {
     fs::write(job.path("brief.toml"), format!("{brief}\ncopies = 5\n")).unwrap();
     deliver(&job, &["five", "--since", "three"]).ends(0).says(&["3 pictures written"]);
     let note = fs::read_to_string(job.path("five/NOTE.txt")).unwrap();
-    let said = "5-a.jpg (the same file as 1-a.jpg, which this name replaces; the order has changed; before: 2 x 2.5 in, 1 copy";
+    let said = "5-a.jpg (the same file as 1-a.jpg, which this name replaces; the order has changed; \
+                before: 2 x 2.5 in, 1 copy";
     assert!(note.contains(said) && !note.contains("Withdrawn"), "{note}");
     let orders = fs::read_to_string(job.path("five/orders.csv")).unwrap();
     assert!(orders.lines().skip(1).all(|line| line.contains(",0,5,")), "{orders}");

@@ -4,6 +4,7 @@
 use std::collections::{HashMap, HashSet};
 
 use crate::brief::PrintsById;
+use crate::judge::RowState;
 use crate::report::Report;
 
 use super::names;
@@ -22,27 +23,17 @@ pub(super) struct LeftOutPart<'a> {
 }
 
 impl<'a> LeftOutPart<'a> {
-    /// Collects the rows for a print that a plan does not send.
-    pub(super) fn of(report: &'a Report, prints: &PrintsById<'_>, plan: &DeliveryPlan) -> LeftOutPart<'a> {
-        let sent: HashSet<usize> = plan.sent.iter().flat_map(|sent| sent.rows.iter().copied()).collect();
-        let (mut rows_by_name, mut pictures, mut missing): (HashMap<String, Vec<usize>>, _, _) =
-            (HashMap::new(), HashSet::new(), HashSet::new());
-        for (at, row) in report.rows.iter().enumerate().filter(|(at, _)| !sent.contains(at)) {
-            let Some(print) = prints.get(row.key.print.as_ref()) else { continue };
-            match &row.key.picture {
-                None => drop(missing.insert(row.print_name.as_str())),
-                Some(picture) => {
-                    // One that has another name by now is known by its picture, or by its content.
-                    pictures.insert(picture.as_str());
-                    pictures.extend(row.sha256.as_deref());
-                    if let Ok(name) = names::of(row, print, picture, true) {
-                        rows_by_name.entry(names::folded(&name)).or_default().push(at);
-                    }
-                }
-            }
+    /// Collects what a plan leaves out of an order.
+    pub(super) fn of(report: &'a Report, prints: &PrintsById<'_>, plan: &'a DeliveryPlan) -> LeftOutPart<'a> {
+        let mut orders: HashMap<String, Vec<OrderedPrint>> = HashMap::new();
+        for one in &plan.left_out {
+            orders.entry(names::folded(&one.name)).or_default().extend(ordered(report, prints, &one.rows));
         }
-        let orders = |(name, rows): (String, Vec<usize>)| (name, ordered(report, prints, &rows));
-        LeftOutPart { orders: rows_by_name.into_iter().map(orders).collect(), pictures, missing }
+        // One that has another name by now is known by its picture, or by its content.
+        let pictures = plan.left_out.iter().flat_map(|one| [one.picture.as_str(), &one.sha256]).collect();
+        // A plan is refused while a print that it sends has no picture.
+        let missing = report.rows.iter().filter(|row| row.state == RowState::Missing);
+        LeftOutPart { orders, pictures, missing: missing.map(|row| row.print_name.as_str()).collect() }
     }
 
     /// True if what the printer holds belongs to this part: by its name, its picture, its content, or a print that has

@@ -82,13 +82,13 @@ pub enum EarlierError {
         error: io::Error,
     },
     /// The record has the name that earlier versions gave it.
-    #[error("{}: this record is called {RECORD} now: rename it", visible(&path.to_string_lossy()))]
+    #[error("{}: is now called {RECORD}; rename it", visible(&path.to_string_lossy()))]
     EarlierName {
         /// The file.
         path: PathBuf,
     },
     /// The file is not a record.
-    #[error("{}: is no record of a delivery: {why}", visible(&path.to_string_lossy()))]
+    #[error("{}: is not the record of a delivery: {why}", visible(&path.to_string_lossy()))]
     NoRecord {
         /// The file.
         path: PathBuf,
@@ -133,8 +133,8 @@ fn why_none(error: &serde_json::Error) -> String {
     use serde_json::error::Category;
     let what = match error.classify() {
         Category::Eof => return "it ends too early".to_owned(),
-        Category::Data => "something that a record holds is missing, or is of another kind",
-        Category::Syntax | Category::Io => "this is no JSON",
+        Category::Data => "a value is missing or of the wrong kind",
+        Category::Syntax | Category::Io => "not valid JSON",
     };
     format!("{what} (line {}, column {})", error.line(), error.column())
 }
@@ -245,14 +245,19 @@ mod tests {
         EarlierDelivery { pictures, ..EarlierDelivery::default() }
     }
 
-    /// A plan that sends some rows of a report, each picture once.
+    fn plan_for(sent: Vec<DeliveredPicture>) -> DeliveryPlan {
+        DeliveryPlan { sent, left_out: Vec::new(), extra: Vec::new() }
+    }
+
+    /// A plan that sends some rows of a report and leaves the others out, each picture once.
     fn plan_of(report: &Report, rows: &[usize]) -> DeliveryPlan {
-        let of = |at: &usize| {
-            let row = &report.rows[*at];
-            let picture = sent(row.key.picture.as_ref().unwrap().as_str(), row.sha256.as_ref().unwrap());
-            DeliveredPicture { rows: vec![*at], ..picture }
+        let picture = |(at, row): (usize, &crate::judge::Row)| {
+            let picture = sent(row.key.picture.as_ref()?.as_str(), row.sha256.as_ref()?);
+            Some(DeliveredPicture { rows: vec![at], ..picture })
         };
-        DeliveryPlan { sent: rows.iter().map(of).collect(), extra: Vec::new() }
+        let pictures = report.rows.iter().enumerate().filter_map(picture);
+        let (sent, left_out) = pictures.partition(|one| rows.contains(&one.rows[0]));
+        DeliveryPlan { left_out, ..plan_for(sent) }
     }
 
     /// Writes the record of a plan, and reads it.
@@ -283,10 +288,10 @@ mod tests {
             matches!(read(room.path()), Err(EarlierError::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
         );
         for (text, said) in [
-            ("{}", "something that a record holds is missing, or is of another kind (line 1, column 2)"),
-            ("{\"pictures\": [{\"name\": 3}]}", "something that a record holds is missing"),
-            ("[1]", "something that a record holds is missing"),
-            ("{\"pictures\":\n nothing}", "this is no JSON (line 2, column 3)"),
+            ("{}", "a value is missing or of the wrong kind (line 1, column 2)"),
+            ("{\"pictures\": [{\"name\": 3}]}", "a value is missing"),
+            ("[1]", "a value is missing"),
+            ("{\"pictures\":\n nothing}", "not valid JSON (line 2, column 3)"),
             ("{\"pictures\": [", "it ends too early"),
         ] {
             fs::write(room.path().join(RECORD), text).unwrap();
@@ -296,16 +301,14 @@ mod tests {
     }
 
     #[test]
-    fn new_changed_renamed_and_unchanged_pictures_are_told_apart() {
+    fn new_changed_renamed_and_unchanged_pictures_are_distinguished() {
         let room = tempfile::tempdir().unwrap();
         // A record written before orders were part of it.
         let record = r#"{"pictures":[{"name":"a.jpg","sha256":"aa"},{"name":"b.jpg","sha256":"bb"},
             {"name":"c.jpg","sha256":"cc"},{"name":"d.jpg","sha256":"dd"}]}"#;
         fs::write(room.path().join(RECORD), record).unwrap();
-        let plan = DeliveryPlan {
-            sent: vec![sent("a.jpg", "aa"), sent("b.jpg", "b2"), sent("c-new.jpg", "cc"), sent("e.jpg", "ee")],
-            extra: Vec::new(),
-        };
+        let sent = |(name, sha256): (&str, &str)| sent(name, sha256);
+        let plan = plan_for([("a.jpg", "aa"), ("b.jpg", "b2"), ("c-new.jpg", "cc"), ("e.jpg", "ee")].map(sent).into());
         let compared = read(room.path()).unwrap().compared(&sample::report(), &plan);
         let changes: Vec<PictureChange> = plan.sent.iter().map(|sent| compared.change(sent)).collect();
         let wanted = [
@@ -318,8 +321,8 @@ mod tests {
     }
 
     #[test]
-    fn another_order_of_the_same_file_is_told_with_what_it_was() {
-        let (report, plan) = (sample::report(), DeliveryPlan { sent: vec![sent("a.jpg", "aa")], extra: Vec::new() });
+    fn a_changed_order_of_the_same_file_names_the_earlier_one() {
+        let (report, plan) = (sample::report(), plan_for(vec![sent("a.jpg", "aa")]));
         let earlier =
             |ordered: Vec<String>| holding([RecordedPicture { ordered: Some(ordered), ..held("a.jpg", "aa") }]);
         let now = ordered(&report, &report.prints(), &[0]);
@@ -360,11 +363,12 @@ mod tests {
         // A picture whose file was renamed meanwhile; the delivery that sends it says so.
         let mut renamed = report.clone();
         renamed.rows[1].key.picture = Some(PictureKey::from_text("p00001-final.jpg"));
-        assert!(first.compared(&renamed, &part).withdrawn.is_empty());
+        assert!(first.compared(&renamed, &plan_of(&renamed, &[2])).withdrawn.is_empty());
         // A print whose picture is being exported again: what the printer has of it is not withdrawn.
         let mut missing = report.clone();
         missing.rows[1].key.picture = None;
-        assert!(first.compared(&missing, &part).withdrawn.is_empty());
+        missing.rows[1].state = crate::judge::RowState::Missing;
+        assert!(first.compared(&missing, &plan_of(&missing, &[2])).withdrawn.is_empty());
         // The same part of an order that no longer has the print at all.
         missing.rows.remove(1);
         let compared = first.compared(&missing, &plan_of(&missing, &[1]));
@@ -407,7 +411,7 @@ mod tests {
     fn names_that_differ_in_case_alone_are_one_and_nothing_of_them_is_withdrawn() {
         let report = sample::report();
         let of = |name: &str, sha256: &str| {
-            let plan = DeliveryPlan { sent: vec![sent(name, sha256)], extra: Vec::new() };
+            let plan = plan_for(vec![sent(name, sha256)]);
             let compared = holding([held("p1.jpg", "aa")]).compared(&report, &plan);
             assert!(compared.withdrawn.is_empty(), "{name}");
             compared.change(&plan.sent[0])

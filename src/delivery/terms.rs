@@ -5,6 +5,11 @@ use serde::{Deserialize, Serialize};
 use crate::brief::Brief;
 use crate::units::words::visible;
 
+use super::days;
+
+/// What the term is about whose text is a date.
+const DUE: &str = "due";
+
 /// The terms of an order, as the brief words them; foreign text.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
@@ -54,7 +59,7 @@ impl OrderTerms {
             ("title", self.title),
             ("printer", self.printer),
             ("from", self.from),
-            ("due", self.due),
+            (DUE, self.due),
             ("colour correction", self.colour_correction),
             ("transfer", self.transfer),
             ("safe margin", self.safe_margin),
@@ -66,6 +71,7 @@ impl ChangedTerm {
     /// Describes the term and what it was, without control characters.
     pub(super) fn words(&self) -> String {
         let said = |text: &Option<String>, none: &str| match text {
+            Some(day) if self.about == DUE => days::in_words(day),
             Some(text) => visible(text).into_owned(),
             None => none.to_owned(),
         };
@@ -89,7 +95,7 @@ mod tests {
             words("due = 2026-12-18\ncolour_correction = \"none\\u001b[31m\"", "due = 2026-12-11\nfrom = \"Maren\""),
             [
                 "from: no longer given; before: Maren",
-                "due: 2026-12-18; before: 2026-12-11",
+                "due: 18 December 2026; before: 11 December 2026",
                 &format!("colour correction: {}; before: not given", visible("none\u{1b}[31m")),
             ]
         );

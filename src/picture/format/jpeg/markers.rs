@@ -214,7 +214,7 @@ fn tables(found: &mut Markers, mut payload: &[u8]) -> Result<(), Fault> {
         let (wide, index) = (first >> 4, usize::from(first & 0x0F));
         let bytes = if wide == 0 { 64 } else { 128 };
         let (Some(slot), true, Some(entries)) = (found.tables.get_mut(index), wide <= 1, rest.get(..bytes)) else {
-            return Err(Fault::damaged(Format::Jpeg, "a quantisation table that is none"));
+            return Err(Fault::damaged(Format::Jpeg, "a quantisation table is broken"));
         };
         let mut table = [0; 64];
         for (entry, at) in table.iter_mut().zip(0..) {

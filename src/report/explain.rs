@@ -108,6 +108,7 @@ fn unknown(name: &str) -> String {
 mod tests {
     use serde_json::Value;
 
+    use super::related::{ID, TITLE};
     use super::topics::TOPICS;
     use super::*;
     use crate::brief::requirements::Level;
@@ -130,7 +131,7 @@ mod tests {
         let lines = index();
         let listed: Vec<String> = lines.iter().filter(|line| line.spans.len() == 3).map(Line::text).collect();
         let expected: Vec<String> =
-            rules::all().map(|rule| format!("{:30}{:22}{}", rule.title, rule.id, rule.level.word())).collect();
+            rules::all().map(|rule| format!("{:TITLE$}{:ID$}{}", rule.title, rule.id, rule.level.word())).collect();
         assert_eq!(listed, expected);
     }
 
@@ -156,7 +157,7 @@ mod tests {
         let lines = page("rules").unwrap();
         let listed: Vec<String> = lines.iter().filter(|line| line.spans.len() == 3).map(Line::text).collect();
         let expected: Vec<String> =
-            rules::all().map(|rule| format!("{:22}{:8}{}", rule.id, rule.level.word(), rule.question)).collect();
+            rules::all().map(|rule| format!("{:ID$}{:8}{}", rule.id, rule.level.word(), rule.question)).collect();
         assert_eq!(listed, expected);
     }
 
@@ -164,7 +165,7 @@ mod tests {
     fn the_page_of_the_brief_has_every_key_with_what_it_says() {
         let text = text(&page("brief").unwrap());
         for key in key_table::all() {
-            assert!(text.contains(&format!("{:22}{}", key.path, key.about)), "{}", key.path);
+            assert!(text.contains(&format!("{:ID$}{}", key.path, key.about)), "{}", key.path);
         }
     }
 
@@ -196,7 +197,7 @@ mod tests {
             let parts = [rule.title, rule.question, rule.samples.fails, rule.fix, rule.why, rule.page, rule.misses];
             assert!(parts.iter().all(|part| text.contains(part)) && text.contains(rule.source), "{}", rule.id);
             for key in rule.keys {
-                assert!(text.contains(&format!("{key:22}")), "{}: {key}", rule.id);
+                assert!(text.contains(&format!("{key:ID$}")), "{}: {key}", rule.id);
             }
         }
         for key in key_table::all() {

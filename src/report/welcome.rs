@@ -3,7 +3,7 @@
 use crate::units::styled::{Line, Style};
 
 /// Width of a command, in columns.
-const COMMAND: usize = 44;
+const COMMAND: usize = 43;
 
 /// Explains how to begin.
 pub fn lines() -> Vec<Line> {
@@ -11,19 +11,19 @@ pub fn lines() -> Vec<Line> {
         Line::of(Style::Strong, format!("{command:COMMAND$}")).and(Style::Plain, about).indented(2, COMMAND)
     };
     vec![
-        Line::plain("plateside checks your exported pictures against what the printer asked for, as you export them."),
+        Line::plain("plateside checks your exports against what the printer asked for."),
         Line::blank(),
         Line::of(Style::Head, "To look around"),
-        step("plateside demo", "an invented order, with every kind of mistake"),
+        step("plateside demo", "an invented order, full of mistakes"),
         Line::blank(),
         Line::of(Style::Head, "For an order of your own"),
-        step("plateside brief new", "1. list the briefs to start from, then write one"),
-        step("plateside brief ask BRIEF", "2. list what to ask the printer"),
-        step("plateside BRIEF FOLDER", "3. open the live table on your export folder, and export"),
-        step("plateside deliver BRIEF FOLDER --into DIR", "4. write the delivery: checked pictures and a note"),
+        step("plateside brief new", "1. list briefs to start from"),
+        step("plateside brief ask BRIEF", "2. list questions for the printer"),
+        step("plateside BRIEF FOLDER", "3. open the live table, and export"),
+        step("plateside deliver BRIEF FOLDER --into DIR", "4. write pictures and a note"),
         Line::blank(),
         Line::of(Style::Head, "To read more"),
-        step("plateside explain", "the handbook: findings, keys of the brief, words of the trade"),
+        step("plateside explain", "the handbook"),
         step("plateside --help", "every command"),
     ]
 }

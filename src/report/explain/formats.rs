@@ -26,9 +26,9 @@ pub static STATUS: Topic = Topic {
 /// The parts of the JSON of a check.
 pub static JSON: Topic = Topic {
     names: &["json"],
-    about: "plateside check --format json writes one object. Within a version (plateside) no key changes its meaning; \
-            new keys may be added. What is not known is null. Shares run from 0 to 1; sides are left, top, right, \
-            bottom; ppi are pixels per inch.",
+    about: "plateside check --format json writes one object. Within one version of the format no key changes its \
+            meaning; new keys may be added. What is not known is null. Shares run from 0 to 1; sides are left, top, \
+            right, bottom; ppi are pixels per inch.",
     summary: Some("what check --format json writes, for scripts"),
     entries: &[
         ("plateside", "The version of this format."),
@@ -69,7 +69,7 @@ pub static JSON: Topic = Topic {
              delta_e_95, delta_e_largest, and paper_delta_e_mean, paper_delta_e_95, paper_delta_e_largest (CIEDE2000).",
         ),
         ("rows: findings", "Open and accepted findings."),
-        ("rows: within_tolerance", "Rules that are off their limit by no more than they allow: rule, found."),
+        ("rows: within_tolerance", "Differences within the tolerance of a rule: rule, found."),
         ("rows: passed", "Rules that found nothing."),
         ("rows: not_checked", "Rules that could not be checked: rule, reason."),
         ("rows: subject", "The subject: box (shares) and from, who drew it."),

@@ -7,9 +7,9 @@ use crate::judge::rules;
 use crate::units::styled::{Line, Style};
 
 /// Width of a rule's id or a key's path, in columns.
-pub const ID: usize = 22;
+pub const ID: usize = 24;
 /// Width of a rule's title, in columns.
-pub const TITLE: usize = 30;
+pub const TITLE: usize = 32;
 
 /// Lists what has the names: rules, then keys, then other pages.
 pub fn lines<'a>(names: impl Iterator<Item = &'a str> + Clone) -> Vec<Line> {

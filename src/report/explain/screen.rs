@@ -29,8 +29,12 @@ pub static LEVELS: Topic = Topic {
     about: "How much a rule counts. Every rule has a usual level; the brief changes it under [rules].",
     summary: None,
     entries: &[
-        ("must", "A finding makes the row FIX. Nothing is delivered until it is fixed or accepted."),
-        ("should", "A finding makes the row WARN. It can be delivered, unless you deliver with --strict."),
+        (
+            "must",
+            "A finding makes the row FIX. The picture is not delivered until it is fixed, or accepted with the \
+                  permission of the client or the printer.",
+        ),
+        ("should", "A finding makes the row WARN. The picture can be delivered, but not with --strict."),
         ("note", "A finding is shown and changes no state."),
         ("off", "The rule is not checked."),
     ],
@@ -52,7 +56,7 @@ pub static OUTCOMES: Topic = Topic {
         ),
         (
             "finding",
-            "Something is not as it is required, or not as usual. A finding says what was found, how to fix it, and \
+            "Something is not as required, or not as usual. A finding says what was found, how to fix it, and \
              why it matters on paper.",
         ),
         (

@@ -283,11 +283,11 @@ mod tests {
     fn what_people_bring_from_the_trade_has_a_page() {
         let words = "dpi, ppi, bleed, resolution, gamut, TAC, Dmax, soft proof, hard proof, borderless, sRGB, \
                      profile, trim, safe, gutter, halo, sharpening, moire, moiré, aspect ratio, crop, ICC, CMYK, RGB, \
-                     noise, grain, upscaling, banding, 16 bit, layers, IPTC, GPS, spine, spread, fold, glossy, matte, \
-                     offset, inkjet, giclée, canvas, TIFF, JPEG, EXIF, focus, highlights, shadows, clipping, \
-                     calibration, rebate, TIC, total ink, lpi, perceptual, subject, brief, copies, caption, credit, \
-                     orientation, duplicates, states, levels, marks, views, columns, required, usual, not checked, \
-                     accepted, json, status, keys, rules";
+                     noise, grain, upscaling, megapixels, crop marks, dot gain, PDF, raw, banding, 16 bit, layers, \
+                     IPTC, GPS, spine, spread, fold, glossy, matte, offset, inkjet, giclée, canvas, TIFF, JPEG, EXIF, \
+                     focus, highlights, shadows, clipping, calibration, rebate, TIC, total ink, lpi, perceptual, \
+                     subject, brief, copies, caption, credit, orientation, duplicates, states, levels, marks, views, \
+                     columns, required, usual, not checked, accepted, json, status, keys, rules";
         let without: Vec<&str> = words.split(", ").filter(|word| page(word).is_err()).collect();
         assert!(without.is_empty(), "{without:?}");
     }

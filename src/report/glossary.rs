@@ -29,6 +29,12 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["density.target", "density.minimum", "ppi"],
     ),
     entry(
+        &["megapixels", "print sizes", "how large"],
+        "How large a picture can be printed depends on its pixels. plateside sizes PICTURE lists the sizes; so does p \
+         on the live table.",
+        &["density.target", "density.minimum", "print.size"],
+    ),
+    entry(
         &["lpi", "halftone", "line screen", "screen ruling"],
         "Lines per inch of the halftone screen on a press. The usual target is two pixels for each line, up to 300 \
          ppi.",
@@ -85,6 +91,12 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["print.size", "margins.trim", "margins.cut_tolerance"],
     ),
     entry(
+        &["crop marks", "trim marks", "registration marks"],
+        "Lines outside the finished size that show where to cut. They belong to the page: do not add them to a \
+         picture.",
+        &["print.size", "margins.bleed"],
+    ),
+    entry(
         &["safe", "safe margin", "safe area", "safe zone"],
         "The strip inside the cut that nothing important may enter.",
         &["margins.safe", "subject"],
@@ -113,7 +125,7 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["margins.trim", "margins.safe", "margins.fold", "keys of the box"],
     ),
     entry(
-        &["profile", "ICC", "ICC profile"],
+        &["profile", "ICC", "ICC profile", "paper profile", "printer profile"],
         "A file that says which colours a picture's numbers stand for, or which colours a printer makes on a paper.",
         &["colour.profile", "paper.profile"],
     ),
@@ -196,6 +208,11 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["colour.ink", "paper.ink_limit"],
     ),
     entry(
+        &["dot gain"],
+        "Ink spreads on paper, so tones print darker. The printer's profile allows for it.",
+        &["paper.profile", "tone.dark"],
+    ),
+    entry(
         &["Dmax", "black point", "black density"],
         "How dark the deepest black on a paper is, as a density: 1.3 on uncoated paper, above 2 on glossy photo paper.",
         &["paper.dmax", "tone.paper", "tone.shadows"],
@@ -258,6 +275,11 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["test print"],
         "A cheap print of the riskiest pictures before the expensive one. plateside testprint BRIEF FOLDER says which.",
         &["print.testprint", "proof.testprint"],
+    ),
+    entry(
+        &["PDF", "PSD", "HEIC", "raw"],
+        "plateside measures JPEG, TIFF and PNG. Export one of these for the print.",
+        &["file.formats", "file.format"],
     ),
     entry(
         &["bit depth", "bits", "16 bit", "8 bit"],

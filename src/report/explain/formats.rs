@@ -16,7 +16,11 @@ pub static STATUS: Topic = Topic {
              --complete; deliver never sends part of an order unless you name the part.",
         ),
         ("1", "Something to fix."),
-        ("2", "It could not be done: a mistake on the command line, in the brief or with the folder."),
+        (
+            "2",
+            "It could not be done: a mistake on the command line, in the brief or with the folder; or a decision \
+               that the live table could not write.",
+        ),
         ("130", "Stopped with Ctrl-C. Any signal ends a command with 128 and the signal's number."),
         ("141", "watch --lines only: the program that read the lines has gone."),
     ],

@@ -27,7 +27,7 @@ pub fn rule_page(rule: &Rule) -> Vec<Line> {
     ];
     if !rule.silences.is_empty() {
         let left_out: Vec<&str> = rule.silences.iter().map(|rule| rule.id).collect();
-        lines.push(labelled("left out", &format!("where this is found: {}", left_out.join(", "))));
+        lines.push(labelled("left out", &format!("{}, where this is found", left_out.join(", "))));
     }
     lines.push(labelled("source", rule.source));
     lines.extend(tried::of_rule(rule.id).map(|text| labelled("tried", &text)));

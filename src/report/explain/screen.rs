@@ -61,7 +61,7 @@ pub static OUTCOMES: Topic = Topic {
         ),
         (
             "accepted",
-            "A finding that you meant to be so, with your reason. It no longer changes the state, and stays in every \
+            "A finding that is intended, with your reason. It no longer changes the state, and stays in every \
              report.",
         ),
     ],
@@ -124,8 +124,12 @@ pub static COLUMNS: Topic = Topic {
         ("cut off", "The share of the picture that the print's aspect ratio crops away."),
         ("file", "The kind of file, with its JPEG quality or its bits per channel."),
         ("lost", "The share of the picture without detail in the print: blown white and shadows that block up."),
-        ("detail", "Enlargement or halos."),
-        ("margins", "Bleed, or what lies near the cut."),
+        ("detail", "The finding about sharpness, grain or enlargement; without one, the halo or enlargement measured."),
+        (
+            "margins",
+            "The finding about bleed, cut or safe margin; without one, how much that draws the eye is near \
+                     the cut.",
+        ),
         ("findings", "The findings in a word or two, the gravest first."),
     ],
     see: &["marks", "states"],

@@ -35,8 +35,10 @@ pub fn lines(evidence: &Evidence) -> Vec<Line> {
         words.push(("noise", format!("{noise:.1} levels of 255")));
     }
     if let Some(grain) = detail.grain {
-        words
-            .push(("grain", format!("{:.1} levels of 255 over 3 px, {:.1} at half the size", grain.fine, grain.coarse)));
+        words.push((
+            "grain",
+            format!("{:.1} levels of 255 over 3 px, {:.1} at half the size", grain.fine, grain.coarse),
+        ));
     }
     words.into_iter().map(|(label, text)| labelled(label, text)).collect()
 }

@@ -156,7 +156,10 @@ pub static VIEWS: Topic = Topic {
              brief names no profile: by the paper's black alone.",
         ),
         ("on paper, perceptual", "The same, as the profile renders perceptually."),
-        ("on paper, its white too", "The first soft proof with the paper's white; without a profile: black and white."),
+        (
+            "on paper, with paper white",
+            "The first soft proof with the paper's white; without a profile: black and white.",
+        ),
     ],
     see: &["marks", "soft proof"],
 };

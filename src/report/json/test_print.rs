@@ -21,7 +21,9 @@ impl TestPrintOut<'_> {
     pub(crate) fn of(test_print: &TestPrint) -> Option<TestPrintOut<'_>> {
         match test_print {
             TestPrint::NotRequired => None,
-            TestPrint::Required => Some(TestPrintOut { state: "required", good: None, saw: None, by: None, when: None }),
+            TestPrint::Required => {
+                Some(TestPrintOut { state: "required", good: None, saw: None, by: None, when: None })
+            }
             TestPrint::Seen { seen, earlier, .. } => Some(TestPrintOut {
                 state: if *earlier { "seen of an earlier export" } else { "seen" },
                 good: Some(seen.good),

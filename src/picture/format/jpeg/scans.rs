@@ -204,7 +204,9 @@ fn coded(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
                 return Ok(ScanData { end: at, last_from, bytes: (at - from - beside) as u64 });
             }
             Some(marker) if *marker == END || found > 0 => {
-                return Err(damaged(&format!("a stretch of its pixels is lost: {found} of {expected} restart markers")));
+                return Err(damaged(&format!(
+                    "a stretch of its pixels is lost: {found} of {expected} restart markers"
+                )));
             }
             Some(marker) => return Err(stray(*marker)),
         }

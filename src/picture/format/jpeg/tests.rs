@@ -183,6 +183,22 @@ fn inks_count_from_no_ink_whatever_the_file_s_habit() {
 }
 
 #[test]
+fn a_jfif_header_has_the_last_word_on_how_colours_are_stored() {
+    // Sources: ITU-T T.871, three components in JFIF are Y, Cb and Cr; ITU-T T.872, three of transform 0 are RGB.
+    const JFIF: std::ops::Range<usize> = 2..20;
+    let plain = encode(16, 8, ColorType::Rgb, |_| ());
+    assert_eq!(plain[JFIF][4..9], *b"JFIF\0");
+    let (start, jfif, rest) = (&plain[..JFIF.start], &plain[JFIF], &plain[JFIF.end..]);
+    let adobe = b"\xFF\xEE\0\x0EAdobe\0\x64\0\0\0\0\0".as_slice();
+    let pixels = |segments: [&[u8]; 4]| decode(&segments.concat()).unwrap().0;
+    let wanted = pixels([start, jfif, rest, &[]]);
+    assert!(pixels([start, jfif, adobe, rest]) == wanted);
+    assert!(pixels([start, adobe, jfif, rest]) == wanted);
+    // Without the header, the marker counts: the stored samples themselves.
+    assert!(pixels([start, adobe, rest, &[]]) != wanted);
+}
+
+#[test]
 fn a_file_that_ends_too_early_is_truncated() {
     for progressive in [false, true] {
         let bytes = encode(300, 200, ColorType::Rgb, |encoder| encoder.set_progressive(progressive));

@@ -71,7 +71,7 @@ pub struct Markers {
     pub exif: Option<Vec<u8>>,
     /// The XMP packet; extended XMP is not read.
     pub xmp: Option<Vec<u8>>,
-    /// The parts of the ICC profile.
+    /// The parts of the ICC profile; one behind the first scan counts as none, since readers stop looking there.
     pub profile: ProfileParts,
     /// Image resource blocks, put together.
     pub resources: Vec<u8>,

@@ -101,6 +101,23 @@ fn a_profile_in_several_parts_exif_and_xmp_are_read() {
 }
 
 #[test]
+fn a_profile_behind_the_first_scan_is_none() {
+    for progressive in [false, true] {
+        let plain = encode(16, 8, ColorType::Rgb, |encoder| encoder.set_progressive(progressive));
+        let with = encode(16, 8, ColorType::Rgb, |encoder| {
+            encoder.set_progressive(progressive);
+            encoder.add_icc_profile(&Encoding::Srgb.icc_bytes()).unwrap();
+        });
+        assert!(matches!(read(&with).unwrap().profile, Profile::Embedded(_)));
+        let start = with.windows(2).position(|pair| pair == [0xFF, 0xE2]).unwrap();
+        let segment = &with[start..start + with.len() - plain.len()];
+        let end = plain.len() - 2;
+        let behind = [&plain[..end], segment, &plain[end..]].concat();
+        assert_eq!(read(&behind).unwrap().profile, Profile::None);
+    }
+}
+
+#[test]
 fn a_broken_profile_is_said_and_the_picture_stays_readable() {
     let icc = Encoding::Srgb.icc_bytes();
     let part = |number: u8| [b"ICC_PROFILE\0".as_slice(), &[number, 2], &icc].concat();

@@ -162,6 +162,14 @@ mod tests {
     }
 
     #[test]
+    fn a_level_is_offered_only_where_a_brief_may_change_it() {
+        for rule in rules::all() {
+            let offered = text(&page(rule.id).unwrap()).contains(&format!("\"{}\" = \"must\"", rule.id));
+            assert_eq!(offered, rules::ranked_ids().contains(&rule.id), "{}", rule.id);
+        }
+    }
+
+    #[test]
     fn the_page_of_the_brief_has_every_key_with_what_it_says() {
         let text = text(&page("brief").unwrap());
         for key in key_table::all() {

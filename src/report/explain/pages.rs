@@ -3,6 +3,7 @@
 use crate::brief::key::BriefKey;
 use crate::brief::key_table;
 use crate::judge::model::rule::Rule;
+use crate::judge::rules;
 use crate::report::tried;
 use crate::units::styled::{Line, Style};
 
@@ -37,11 +38,12 @@ pub fn rule_page(rule: &Rule) -> Vec<Line> {
         lines.extend(rule.keys.iter().filter_map(|path| key_table::find(path)).map(key_line));
     }
     lines.push(Line::blank());
-    lines.push(
-        Line::of(Style::Dim, "Its level is changed in the brief under [rules]: ")
+    lines.push(match rules::ranked_ids().contains(&rule.id) {
+        true => Line::of(Style::Dim, "Its level is changed in the brief under [rules]: ")
             .and(Style::Plain, format!("\"{}\" = \"must\"", rule.id))
             .and(Style::Dim, ", \"should\", \"note\" or \"off\""),
-    );
+        false => Line::of(Style::Dim, "Its level cannot be changed."),
+    });
     lines
 }
 

@@ -12,6 +12,8 @@ use std::fs::{self, File, Metadata};
 use std::io::{self, Read};
 use std::path::Path;
 
+use sha2::{Digest, Sha256};
+
 use crate::units::show;
 
 /// Opens a file for reading, also behind symbolic links; also returns its size in bytes. Waits for no other program.
@@ -26,6 +28,25 @@ pub fn open(path: &Path) -> io::Result<(File, u64)> {
     let there = file.metadata()?;
     expect_file(&there)?;
     Ok((file, there.len()))
+}
+
+/// Returns the SHA-256 of a file, lower-case hexadecimal. A file that grows meanwhile is not read to its end.
+///
+/// # Errors
+/// As [`open`], and where it cannot be read.
+pub fn sha256(path: &Path) -> io::Result<String> {
+    /// Bytes read at a time.
+    const PIECE_BYTES: usize = 1 << 20;
+    let (file, length) = open(path)?;
+    // One byte beyond the length, so that a file that has grown has another digest.
+    let mut file = file.take(length + 1);
+    let (mut hash, mut piece) = (Sha256::new(), vec![0; PIECE_BYTES]);
+    loop {
+        match file.read(&mut piece)? {
+            0 => return Ok(format!("{:x}", hash.finalize())),
+            count => hash.update(&piece[..count]),
+        }
+    }
 }
 
 /// Opens a file to write at its end; creates it if missing.

@@ -3,9 +3,10 @@
 use std::fs;
 use std::path::Path;
 
-use plateside::judge::rules;
+use plateside::report::explain;
 use plateside::tui::keys;
 use plateside::tui::keys::Context;
+use plateside::tui::picture::views::VIEWS;
 
 fn readme() -> String {
     fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap()
@@ -20,24 +21,50 @@ fn table(head: &str) -> Vec<String> {
     rows
 }
 
-#[test]
-fn every_rule_stands_in_the_table_with_its_rank() {
-    let expected: Vec<String> =
-        rules::all().map(|rule| format!("| `{}` | {} | {} |", rule.id, rule.level.word(), rule.question)).collect();
-    assert_eq!(table("| rule | rank | asks |"), expected);
+/// The keys of the screen with what they do, as a page of the handbook has them.
+fn of_handbook(page: &str) -> Vec<(String, String)> {
+    let lines = explain::page(page).unwrap();
+    let entries = lines.iter().filter(|line| line.spans.len() == 2);
+    entries.map(|line| (line.spans[0].text.clone(), line.spans[1].text.trim_start().to_owned())).collect()
 }
 
 #[test]
-fn every_key_stands_in_the_tables() {
-    let of = |in_box| -> Vec<String> {
-        keys::Keys::usual()
-            .explained(in_box)
-            .into_iter()
-            .map(|(names, words)| format!("| {names} | {words} |"))
-            .collect()
-    };
-    assert_eq!(table("| key | does |"), of(false));
-    assert_eq!(table("| key in the box | does |"), of(true));
+fn every_key_stands_in_the_tables_and_in_the_handbook() {
+    for (in_box, head, page) in
+        [(false, "| key | does |", "keys"), (true, "| key in the box | does |", "keys of the box")]
+    {
+        let keys = keys::Keys::usual().explained(in_box).into_iter();
+        let keys: Vec<(String, String)> = keys.map(|(names, words)| (names, words.to_owned())).collect();
+        let rows: Vec<String> = keys.iter().map(|(names, words)| format!("| {names} | {words} |")).collect();
+        assert_eq!(table(head), rows);
+        assert_eq!(of_handbook(page), keys);
+    }
+}
+
+#[test]
+fn the_handbook_lists_the_views_of_the_screen() {
+    let views: Vec<String> = VIEWS.iter().map(|view| view.name.to_owned()).collect();
+    let listed: Vec<String> = of_handbook("views").into_iter().map(|(name, _)| name).collect();
+    assert_eq!(listed, views);
+}
+
+#[test]
+fn every_state_stands_in_the_table_of_states() {
+    let listed: Vec<String> = of_handbook("states").into_iter().map(|(name, _)| name).collect();
+    let rows = table("| state | meaning | what to do |");
+    let states: Vec<&str> = rows.iter().filter_map(|row| row.split(" | ").next()?.strip_prefix("| ")).collect();
+    assert_eq!(states, listed);
+}
+
+#[test]
+fn every_page_of_the_handbook_that_is_named_is_there() {
+    let readme = readme();
+    let named = readme.split("`plateside explain ").skip(1).filter_map(|rest| rest.split('`').next());
+    let pages: Vec<&str> = named.filter(|name| !name.starts_with('[') && !["RULE", "KEY"].contains(name)).collect();
+    assert!(pages.len() > 4, "{pages:?}");
+    for name in pages {
+        assert!(explain::page(name).is_ok(), "{name}");
+    }
 }
 
 #[test]

@@ -42,6 +42,7 @@ const OLD: &[(&str, &str)] = &[
 const PLACES: &[(&str, &str, &str)] = &[
     ("src/brief/renamed.rs", "*", "it leads from the old words to the new"),
     ("src/brief/trade_terms.rs", "electrophotography", "the trade's longer word for toner is understood"),
+    ("src/brief/trade_terms.rs", "black density", "the trade's other word for Dmax is understood"),
     ("src/delivery/contents.rs", "handover", "the earlier name of the record"),
     ("src/cli/args.rs", "--choose", "it leads to the new option"),
     ("DEVELOPERS.md", "*", "its glossary and its changelog name what went before"),

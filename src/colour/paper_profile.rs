@@ -65,8 +65,9 @@ impl PaperProfile {
             )));
         }
         let checked = CheckedProfile::new(bytes)?;
-        let fault =
-            |_: lcms2::Error| ProfileFault::new("it cannot be asked both ways: the colour engine does not take it");
+        let fault = |_: lcms2::Error| {
+            ProfileFault::new("it does not convert in both directions, or the colour engine does not accept it")
+        };
         let context = ThreadContext::new();
         let paper = Profile::new_icc_context(&context, checked.bytes()).map_err(fault)?;
         let ways = match facts.space {

@@ -11,6 +11,9 @@ use super::limits;
 /// Centimetres in an inch.
 pub const CM_PER_INCH: f64 = 2.54;
 
+/// Tags that hold a coordinate. Source: Exif 2.3, GPS tags 2, 4, 20 and 22.
+const COORDINATES: [Tag; 4] = [Tag::GPSLatitude, Tag::GPSLongitude, Tag::GPSDestLatitude, Tag::GPSDestLongitude];
+
 /// Values of the Exif tags that are read.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ExifFacts {
@@ -30,7 +33,7 @@ pub struct ExifFacts {
     pub caption: Option<String>,
     /// Tags 0x9003 and 0x9011.
     pub taken: Option<CaptureTime>,
-    /// Coordinates in the GPS directory.
+    /// Coordinates in the GPS directory: of the place or of a destination.
     pub location: bool,
 }
 
@@ -76,7 +79,7 @@ fn facts(exif: &Exif) -> ExifFacts {
         caption: words(Tag::ImageDescription),
         taken: words(Tag::DateTimeOriginal)
             .and_then(|when| CaptureTime::from_exif(&when, words(Tag::OffsetTimeOriginal).as_deref())),
-        location: [Tag::GPSLatitude, Tag::GPSLongitude].into_iter().any(|tag| field(tag).is_some()),
+        location: COORDINATES.into_iter().any(|tag| field(tag).is_some()),
     }
 }
 
@@ -152,6 +155,16 @@ pub mod tests {
         assert_eq!(facts.creator.as_deref(), Some("Anné"));
         assert_eq!(facts.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07+01:00"));
         assert!(facts.location);
+    }
+
+    #[test]
+    fn coordinates_of_the_place_or_of_a_destination_are_a_location() {
+        let of = |tag, value| read(block(&[(Tag::GPSVersionID, Value::Byte(vec![2, 3, 0, 0])), (tag, value)])).location;
+        let degrees = || Value::Rational(vec![Rational { num: 50, denom: 1 }; 3]);
+        for tag in COORDINATES {
+            assert!(of(tag, degrees()), "{tag}");
+        }
+        assert!(!of(Tag::GPSMapDatum, ascii("WGS-84")));
     }
 
     #[test]

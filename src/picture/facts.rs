@@ -291,7 +291,7 @@ pub struct Facts {
     pub extra_channels: u16,
     /// Whether the file carries an editor's layers.
     pub layers: bool,
-    /// Full pages; 1 for JPEG and PNG.
+    /// Full pages of a TIFF, pictures of an animated PNG; else 1.
     pub pages: u32,
     /// The orientation tag; upright where there is none.
     pub orientation: Orientation,

@@ -20,6 +20,10 @@ const TIFF: &str = "http://ns.adobe.com/tiff/1.0/";
 const LANGUAGE: &str = "xml:lang";
 const DEFAULT_LANGUAGE: &str = "x-default";
 
+/// Properties of the Exif namespace that hold a coordinate; structures of IPTC Extension have them too
+/// (LocationCreated, LocationShown). Source: CIPA DC-010, IPTC Photo Metadata Standard.
+const COORDINATES: [&str; 4] = ["GPSLatitude", "GPSLongitude", "GPSDestLatitude", "GPSDestLongitude"];
+
 /// What the packet says.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct XmpFacts {
@@ -31,7 +35,7 @@ pub struct XmpFacts {
     pub caption: Option<String>,
     /// photoshop:Credit.
     pub credit_line: Option<String>,
-    /// exif:GPSLatitude or exif:GPSLongitude is there.
+    /// One of [`COORDINATES`] has a value, anywhere in the packet: inside a structure it is no less private.
     pub location: bool,
     /// exif:DateTimeOriginal, else photoshop:DateCreated.
     pub taken: Option<CaptureTime>,
@@ -117,6 +121,8 @@ struct Walk {
     namespaces: Vec<Namespace>,
     nodes: usize,
     property: Property,
+    /// How many elements are open around the outermost open coordinate.
+    coordinate: Option<usize>,
     found: XmpFacts,
 }
 
@@ -148,6 +154,7 @@ impl Walk {
         if self.nodes > limits::XMP_NODES_MOST {
             return None;
         }
+        self.coordinates(start)?;
         let element = self.element(start);
         match element {
             Element::Description => self.attributes(start)?,
@@ -169,6 +176,24 @@ impl Walk {
         }
         self.elements.push(element);
         Some(())
+    }
+
+    /// Notes whether an element is a coordinate, or has one as an attribute.
+    fn coordinates(&mut self, start: &BytesStart<'_>) -> Option<()> {
+        if self.coordinate.is_none() && self.is_coordinate(start.name().into_inner()) {
+            self.coordinate = Some(self.elements.len());
+        }
+        for attribute in start.attributes().with_checks(false) {
+            let attribute = attribute.ok()?;
+            self.found.location |= self.is_coordinate(attribute.key.into_inner()) && !attribute.value.trim().is_empty();
+        }
+        Some(())
+    }
+
+    fn is_coordinate(&self, name: &str) -> bool {
+        // Compares the name first: looking for the namespace of each attribute takes longer.
+        COORDINATES.iter().any(|coordinate| name.ends_with(coordinate))
+            && matches!(self.resolved(name), (Some(EXIF), name) if COORDINATES.contains(&name))
     }
 
     fn element(&self, start: &BytesStart<'_>) -> Element {
@@ -207,6 +232,7 @@ impl Walk {
     }
 
     fn text(&mut self, text: &str) {
+        self.found.location |= self.coordinate.is_some() && !text.trim().is_empty();
         match self.elements.last() {
             Some(Element::Property) => self.property.text.push_str(text),
             Some(Element::Item) => {
@@ -225,6 +251,7 @@ impl Walk {
             take(&mut self.found, property.space, &property.name, || property.value());
         }
         let depth = self.elements.len();
+        self.coordinate = self.coordinate.filter(|around| *around < depth);
         while self.namespaces.pop_if(|namespace| namespace.depth >= depth).is_some() {}
     }
 }
@@ -260,10 +287,6 @@ fn take(found: &mut XmpFacts, space: Option<&str>, name: &str, value: impl Fn() 
         }
         (Some(PHOTOSHOP), "DateCreated") => {
             found.taken = found.taken.take().or_else(time);
-            return;
-        }
-        (Some(EXIF), "GPSLatitude" | "GPSLongitude") => {
-            found.location |= value().is_some();
             return;
         }
         (Some(TIFF), "Orientation") => {
@@ -331,6 +354,38 @@ pub mod tests {
         // A history's own description says nothing of the picture.
         let history = "><p:History><r:Seq><r:li><r:Description p:Credit='before'/></r:li></r:Seq></p:History>";
         assert_eq!(packet(history), XmpFacts::default());
+    }
+
+    #[test]
+    fn coordinates_are_found_wherever_they_stand() {
+        let location = |inside: &str| {
+            let spaces = format!(
+                "xmlns:r='{RDF}' xmlns:e='{EXIF}' xmlns:i='http://iptc.org/std/Iptc4xmpExt/2008-02-29/' xmlns:o='other'"
+            );
+            read(format!("<r:RDF {spaces}><r:Description {inside}</r:Description></r:RDF>").as_bytes()).location
+        };
+        // Structures of IPTC Extension in the three forms that ISO 16684-1 allows, alone and in a list.
+        for inside in [
+            "e:GPSDestLatitude='50,6.0N'>",
+            "><e:GPSLongitude>8,12.0E</e:GPSLongitude>",
+            "><e:GPSLatitude r:parseType='Resource'><r:value>50,6.0N</r:value></e:GPSLatitude>",
+            "><i:LocationCreated><r:Bag><r:li r:parseType='Resource'><i:City>Corrow</i:City>\
+             <e:GPSLatitude>50,6.0N</e:GPSLatitude></r:li></r:Bag></i:LocationCreated>",
+            "><i:LocationShown><r:Bag><r:li><r:Description e:GPSLongitude='8,12.0E'/></r:li></r:Bag></i:LocationShown>",
+            "><i:LocationShown><r:Bag><r:li e:GPSLongitude='8,12.0E'/></r:Bag></i:LocationShown>",
+            "><i:LocationCreated r:parseType='Resource'><e:GPSLatitude>50,6.0N</e:GPSLatitude></i:LocationCreated>",
+        ] {
+            assert!(location(inside), "{inside}");
+        }
+        for inside in [
+            ">",
+            "e:GPSLatitude=' '>",
+            "><e:GPSLatitude> </e:GPSLatitude><i:City>Corrow</i:City>",
+            "><e:GPSMapDatum>WGS-84</e:GPSMapDatum><o:GPSLatitude>50</o:GPSLatitude>",
+            "><i:LocationCreated><r:Bag><r:li><r:Description i:City='Corrow'/></r:li></r:Bag></i:LocationCreated>",
+        ] {
+            assert!(!location(inside), "{inside}");
+        }
     }
 
     /// Longest that a packet may take in a build without optimisation. Source: ours; ten times what it takes here.

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use crate::brief::Problem;
 use crate::decisions::order::Order;
 use crate::decisions::{self, DecisionChange, Decisions, FindingChange, KeepError};
+use crate::files;
 use crate::judge::acceptance::{Acceptance, AcceptanceReason, NotAcceptable};
 use crate::judge::model::rule::Dependence;
 use crate::judge::{Finding, Row, rules};
@@ -141,7 +142,10 @@ pub fn accept(
         .map_err(|source| AcceptError::Unchecked { picture: picture.to_owned(), source })?;
     let is_of = |row: &&Row| row.key.picture.as_ref() == Some(&key) && target.print.is_none_or(|word| row.is_for(word));
     let rows: Vec<&Row> = checked.judgement.rows.iter().filter(is_of).collect();
-    let changes = acceptances(&rows, target, reason)?.into_iter().map(|acceptance| change(&key, acceptance)).collect();
+    let sha256 = rows.first().and_then(|row| row.sha256.as_deref());
+    let kept_as = order.decisions.findings.name(&key, sha256);
+    let changes =
+        acceptances(&rows, target, reason)?.into_iter().map(|acceptance| change(kept_as, acceptance)).collect();
     // The decisions are read once more to be changed; a long file need not be in memory twice.
     drop(order);
     keep(target.brief, changes)
@@ -161,7 +165,10 @@ pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError>
         let of_print = target.print.is_none() || print.is_some_and(|print| named.contains(&print));
         (one.rule.as_str(), one.about.as_str()) == (target.rule, target.about) && of_print
     };
-    let meant = order.decisions.all().filter(|(of, one)| **of == key && is_meant(one));
+    // The picture may have been renamed since, or be gone.
+    let sha256 = files::sha256(target.picture).ok();
+    let kept_as = order.decisions.findings.name(&key, sha256.as_deref());
+    let meant = order.decisions.all().filter(|(of, one)| *of == kept_as && is_meant(one));
     let withdrawn = |(of, one): (&PictureKey, &Acceptance)| {
         DecisionChange::Finding(FindingChange {
             picture: of.clone(),

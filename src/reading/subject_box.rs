@@ -15,6 +15,7 @@ use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::units::words;
 
 use crate::decisions;
+use crate::files;
 use crate::decisions::{BoxChange, DecisionChange, Decisions, KeepError, PictureBoxes};
 use crate::reading::inspect::Inspector;
 use crate::reading::naming::{NamingError, key_of};
@@ -116,7 +117,7 @@ pub fn drawn(sought: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> R
 ///
 /// # Errors
 /// When there is no such box, or the change cannot be kept.
-pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<PictureKey, BoxError> {
+pub fn removed(sought: &BoxTarget) -> Result<PictureKey, BoxError> {
     let print = print_of(sought)?.map(|print| print.id.clone());
     let picture = key_of(sought.picture, sought.folder, sought.brief.subfolders)?.0;
     let accepted = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
@@ -124,12 +125,8 @@ pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Pict
         Some(print) => boxes.of_prints.contains_key(print),
         None => boxes.of_picture.is_some(),
     };
-    let picture = if accepted.boxes.get(&picture, None).is_some() {
-        picture
-    } else {
-        let sha256 = read(sought, inspector).ok().and_then(|read| Some(read.evidence_handle()?.sha256.clone()));
-        accepted.boxes.name(&picture, sha256.as_deref()).clone()
-    };
+    let sha256 = files::sha256(sought.picture).ok();
+    let picture = accepted.boxes.name(&picture, sha256.as_deref()).clone();
     if !accepted.boxes.get(&picture, None).is_some_and(has) {
         return Err(BoxError::NothingThere(picture));
     }

@@ -32,11 +32,13 @@ pub fn lines(evidence: &Evidence) -> Vec<Line> {
         words.push(("detail", format!("up to {} of what the pixels could hold", percent(ends))));
     }
     if let Some(noise) = detail.noise {
-        words.push(("noise", format!("{noise:.1} codes of 255")));
+        words.push(("noise", format!("{noise:.1} levels of 255")));
     }
     if let Some(grain) = detail.grain {
-        words
-            .push(("grain", format!("{:.1} codes of 255 over 3 px, {:.1} at half the size", grain.fine, grain.coarse)));
+        words.push((
+            "grain",
+            format!("{:.1} levels of 255 over 3 px, {:.1} at half the size", grain.fine, grain.coarse),
+        ));
     }
     words.into_iter().map(|(label, text)| labelled(label, text)).collect()
 }

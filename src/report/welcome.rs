@@ -3,7 +3,7 @@
 use crate::units::styled::{Line, Style};
 
 /// Width of a command, in columns.
-const COMMAND: usize = 40;
+const COMMAND: usize = 43;
 
 /// Explains how to begin.
 pub fn lines() -> Vec<Line> {
@@ -11,14 +11,19 @@ pub fn lines() -> Vec<Line> {
         Line::of(Style::Strong, format!("{command:COMMAND$}")).and(Style::Plain, about).indented(2, COMMAND)
     };
     vec![
-        Line::plain("plateside checks finished pictures against the printer's brief while you export them."),
+        Line::plain("plateside checks your exports against what the printer asked for."),
         Line::blank(),
-        step("plateside demo", "look around in an invented order"),
-        step("plateside brief new", "list the briefs to start from"),
-        step("plateside BRIEF FOLDER", "open the live table on your export folder"),
-        step("plateside check BRIEF FOLDER", "check once, without a screen"),
-        step("plateside explain", "every question that is asked of a picture"),
+        Line::of(Style::Head, "To look around"),
+        step("plateside demo", "an invented order, full of mistakes"),
         Line::blank(),
-        Line::of(Style::Dim, "plateside --help lists everything."),
+        Line::of(Style::Head, "For an order of your own"),
+        step("plateside brief new", "1. list briefs to start from"),
+        step("plateside brief ask BRIEF", "2. list questions for the printer"),
+        step("plateside BRIEF FOLDER", "3. open the live table, and export"),
+        step("plateside deliver BRIEF FOLDER --into DIR", "4. write pictures and a note"),
+        Line::blank(),
+        Line::of(Style::Head, "To read more"),
+        step("plateside explain", "the handbook"),
+        step("plateside --help", "every command"),
     ]
 }

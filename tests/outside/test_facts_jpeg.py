@@ -135,6 +135,12 @@ def test_others(shelf, subtests):
     comments = (b"\xff\xfe\xff\xff" + b"c" * 65_533) * 40
     (shelf / "late-frame.jpg").write_bytes(plain[:2] + comments + plain[2:])
     shelf.holds("late-frame.jpg", "Pillow, 2.6 MB of COM segments put before", width_px=40, jpeg={"quality": 66})
+    # Behind the scan a profile is none: libjpeg hands on what stands before it (libjpeg.txt, "ICC profiles"), and so does Pillow.
+    part = b"ICC_PROFILE\0\1\1" + srgb
+    behind = plain[:-2] + b"\xff\xe2" + struct.pack(">H", len(part) + 2) + part + plain[-2:]
+    assert "icc_profile" not in Image.open(io.BytesIO(behind)).info
+    (shelf / "profile-behind-scan.jpg").write_bytes(behind)
+    shelf.holds("profile-behind-scan.jpg", "Pillow, APP2 put behind the scan", profile=None, claim=None)
     # Fill bytes: any number of 0xFF may stand before a marker (ITU-T T.81 B.1.1.2).
     (shelf / "fill-bytes.jpg").write_bytes(plain[:2] + b"\xff\xff\xff" + plain[2:])
     shelf.holds("fill-bytes.jpg", "Pillow, fill bytes put before the first segment", width_px=40, jpeg={"quality": 66})

@@ -40,6 +40,12 @@ def test_kinds(shelf, tmp_path_factory, subtests):
     shelf.holds("palette.png", "Pillow P, 200 colours", **{**RGB, "model": "palette"})
     pictures.grey().convert("1").save(shelf / "bilevel.png")
     shelf.holds("bilevel.png", "Pillow 1", **{**RGB, "model": "grey", "bits": 1})
+    # The frames of an animation, and the still picture where it is none of them (PNG Third Edition, acTL and fcTL).
+    others = [pictures.rgb().rotate(180), pictures.rgb().transpose(Image.Transpose.FLIP_LEFT_RIGHT)]
+    for name, is_apart in (("animated", False), ("animated-apart", True)):
+        pictures.rgb().save(shelf / f"{name}.png", save_all=True, append_images=others, default_image=is_apart)
+        source = f"Pillow save_all, default_image={is_apart}"
+        shelf.holds(f"{name}.png", source, finding=("file.layers", "an animation of 3 pictures"), **{**RGB, "pages": 3})
     exif = Image.Exif()
     exif[0x0112] = 6
     pictures.rgb().save(shelf / "turned.png", exif=exif)

@@ -183,10 +183,12 @@ def test_codings(shelf, source, subtests):
 
 
 def test_headers(shelf, source, look, subtests):
-    """Sound pictures whose headers are odd: every reader takes them."""
+    """Sound pictures whose headers are odd: every reader takes them, and libjpeg finds the same pixels in all."""
     plain = run("cjpeg", "-quality", "90", source / "rgb.ppm")
     marks = [at for at in range(len(plain) - 1) if plain[at] == 0xFF and plain[at + 1] in (0xDB, 0xC4, 0xC0, 0xDA)]
     first, frame, scan = marks[0], plain.index(b"\xff\xc0"), plain.index(b"\xff\xda")
+    # Transform 0 of three components is RGB (ITU-T T.872), yet JFIF's three are Y, Cb and Cr (T.871), and libjpeg goes by JFIF.
+    rgb = b"\xff\xee\0\x0eAdobe\0\x64\0\0\0\0\0"
     comment = b"\xff\xfe" + struct.pack(">H", 1002) + bytes(1000)
     files = {
         "stray": plain[:frame] + bytes(9) + plain[frame:],
@@ -198,13 +200,17 @@ def test_headers(shelf, source, look, subtests):
         "second-behind": plain + plain,
         "no-jfif": plain[:2] + plain[first:],
         "adobe-0-of-ycc": plain[:2] + b"\xff\xee\0\x0eAdobe\0\x64\0\0\0\0\1" + plain[first:],
+        "jfif-then-adobe-0": plain[:first] + rgb + plain[first:],
+        "adobe-0-then-jfif": plain[:2] + rgb + plain[2:],
         "app-of-nothing": plain[:2] + b"\xff\xe5\0\2" + plain[2:],
     }
+    pixels = run("djpeg", input=plain)
     for name, data in files.items():
         (shelf / f"{name}.jpg").write_bytes(data)
         with subtests.test(f"{name}: djpeg reads it"):
-            djpeg = ended("djpeg", "-outfile", "/dev/null", shelf / f"{name}.jpg", within_s=60)
+            djpeg = ended("djpeg", shelf / f"{name}.jpg", within_s=60)
             assert djpeg.returncode in (0, 2), djpeg.stderr.decode()
+            assert djpeg.stdout == pixels, "other pixels"
         shelf.holds(f"{name}.jpg", "odd headers", width_px=pictures.WIDTH, height_px=pictures.HEIGHT, model="rgb")
     shelf.compare(subtests)
     found = look_into(look, shelf.path)

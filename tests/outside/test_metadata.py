@@ -32,11 +32,21 @@ def test_metadata(shelf, subtests):
         for kind, tags in (
             ("exif", ["-EXIF:GPSLatitude=51.5", "-EXIF:GPSLatitudeRef=N", "-EXIF:GPSLongitude=1.2", "-EXIF:GPSLongitudeRef=E"]),
             ("xmp", ["-XMP-exif:GPSLatitude=51.5", "-XMP-exif:GPSLongitude=1.2"]),
+            # Of a destination (Exif 2.3, GPS tags 20 and 22), and in the structures of IPTC Extension (IPTC Photo Metadata
+            # Standard, Location Created and Location Shown).
+            ("destination", ["-EXIF:GPSDestLatitude=51.5", "-EXIF:GPSDestLongitude=1.2"]),
+            ("destination-xmp", ["-XMP-exif:GPSDestLatitude=51.5", "-XMP-exif:GPSDestLongitude=1.2"]),
+            ("created", ["-XMP-iptcExt:LocationCreatedGPSLatitude=51.5", "-XMP-iptcExt:LocationCreatedGPSLongitude=1.2"]),
+            ("shown", ["-XMP-iptcExt:LocationShownGPSLatitude=51.5", "-XMP-iptcExt:LocationShownGPSLongitude=1.2"]),
         ):
             name = f"place-{kind}.{suffix}"
             image.save(shelf / name)
             run("exiftool", "-q", "-overwrite_original", *tags, shelf / name)
             shelf.holds(name, f"exiftool, coordinates in {kind}", location=True)
+        name = f"town.{suffix}"
+        image.save(shelf / name)
+        run("exiftool", "-q", "-overwrite_original", "-XMP-iptcExt:LocationShownCity=Corrow", "-EXIF:GPSMapDatum=WGS-84", shelf / name)
+        shelf.holds(name, "exiftool, a town and a datum without coordinates", location=False)
         name = f"taken.{suffix}"
         image.save(shelf / name)
         run("exiftool", "-q", "-overwrite_original", "-EXIF:DateTimeOriginal=2026:11:02 10:21:07", shelf / name)

@@ -22,7 +22,7 @@ const MEANT: &[&str] = &["exports/a.jpg", "density.target", "--reason", "it hang
 fn what_stands_is_kept_said_and_taken_back() {
     let job = soft();
     assert_eq!(job.row("a.jpg")["state"], "WARN");
-    accept(&job, MEANT).ends(0).says(&["density.target at 250 ppi", "it hangs high", "1 finding stands accepted"]);
+    accept(&job, MEANT).ends(0).says(&["density.target at 250 ppi", "it hangs high", "1 finding accepted"]);
     let row = job.row("a.jpg");
     let kept = row["findings"].as_array().unwrap().iter().find(|one| one["rule"] == "density.target").unwrap();
     assert_eq!((&row["state"], &kept["accepted"]["reason"]), (&"PASS".into(), &"it hangs high".into()));
@@ -32,9 +32,21 @@ fn what_stands_is_kept_said_and_taken_back() {
     // The same bytes under another name are the same picture.
     fs::rename(job.export("a.jpg"), job.export("b.jpg")).unwrap();
     assert_eq!(job.row("b.jpg")["state"], "PASS");
-    accept(&job, &["exports/a.jpg", "density.target", "--withdraw"]).ends(0).says(&["taken back"]);
+    accept(&job, &["exports/a.jpg", "density.target", "--withdraw"]).ends(0).says(&["withdrawn"]);
     assert_eq!(job.row("b.jpg")["state"], "WARN");
-    accept(&job, &["--list"]).ends(0).says(&["Nothing stands accepted"]);
+    accept(&job, &["--list"]).ends(0).says(&["No finding is accepted"]);
+}
+
+#[test]
+fn what_is_accepted_again_or_withdrawn_under_a_new_name_is_what_was_accepted_before() {
+    let job = soft();
+    accept(&job, MEANT).ends(0);
+    fs::rename(job.export("a.jpg"), job.export("b.jpg")).unwrap();
+    let renamed = [&["exports/b.jpg"], &MEANT[1..]].concat();
+    accept(&job, &renamed).ends(0).says(&["1 finding accepted"]);
+    accept(&job, &["exports/b.jpg", "density.target", "--withdraw"]).ends(0).says(&["withdrawn"]);
+    assert_eq!(job.row("b.jpg")["state"], "WARN");
+    accept(&job, &["--list"]).ends(0).says(&["No finding is accepted"]);
 }
 
 #[test]
@@ -68,7 +80,7 @@ fn a_new_export_is_reopened_and_one_of_the_same_pixels_is_not() {
 #[test]
 fn what_cannot_be_accepted_says_why() {
     let job = soft();
-    accept(&job, &["exports/a.jpg", "tone.paper", "--reason", "x", "--by", "M"]).ends(2).complains(&["has no finding"]);
+    accept(&job, &["exports/a.jpg", "tone.paper", "--reason", "x", "--by", "M"]).ends(2).complains(&["no finding"]);
     accept(&job, &["exports/a.jpg", "density.target", "--by", "M"]).ends(2).complains(&["--reason"]);
     fs::write(job.path("brief.toml"), format!("[file]\ncredit = [\"creator\", \"copyright\"]\n{SMALL}")).unwrap();
     let one_of = ["exports/a.jpg", "file.credit", "--reason", "x", "--by", "M"];
@@ -76,7 +88,7 @@ fn what_cannot_be_accepted_says_why() {
         .ends(2)
         .complains(&["several findings", "\"file.credit:copyright\" or \"file.credit:creator\""]);
     let as_printed = ["exports/a.jpg", "file.credit (creator)", "--reason", "x", "--by", "M"];
-    accept(&job, &as_printed).ends(0).says(&["file.credit", "stands accepted"]);
+    accept(&job, &as_printed).ends(0).says(&["file.credit", "accepted"]);
     fs::write(job.path("brief.toml"), SMALL).unwrap();
     job.put("a.jpg", jpeg((300, 375), 95));
     let must = ["exports/a.jpg", "density.minimum", "--reason", "x", "--by", "M"];
@@ -87,6 +99,6 @@ fn what_cannot_be_accepted_says_why() {
     let unreadable = ["exports/a.jpg", "file.readable", "--reason", "x", "--by", "M", "--allowed-by", "N"];
     accept(&job, &unreadable).ends(2).complains(&["cannot be accepted"]);
     fs::write(job.path("brief.decisions.toml"), "version = 1\n[[accepted]]\nrule = 1\n").unwrap();
-    accept(&job, MEANT).ends(2).complains(&["brief.decisions.toml:3", "rule is a text"]);
+    accept(&job, MEANT).ends(2).complains(&["brief.decisions.toml:3", "rule must be text"]);
     assert!(fs::read_to_string(job.path("brief.decisions.toml")).unwrap().ends_with("rule = 1\n"));
 }

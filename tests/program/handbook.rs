@@ -4,7 +4,15 @@ use crate::support::{Job, SMALL};
 
 #[test]
 fn alone_it_says_how_to_begin() {
-    Job::new(SMALL).run("").ends(0).says(&["plateside demo", "plateside brief new", "plateside BRIEF FOLDER"]);
+    Job::new(SMALL).run("").ends(0).says(&[
+        "plateside demo",
+        "plateside brief new",
+        "plateside brief ask",
+        "plateside BRIEF FOLDER",
+        "plateside deliver",
+        "plateside explain",
+        "plateside --help",
+    ]);
 }
 
 #[test]
@@ -18,18 +26,40 @@ fn the_live_table_without_a_terminal_says_what_to_do_instead() {
 fn explain_lists_every_rule_and_opens_its_page() {
     let job = Job::new(SMALL);
     job.run("explain").ends(0).says(&["density.minimum", "file.readable", "margins.bleed", "set.missing"]);
-    job.run("explain density.minimum").ends(0).says(&["why", "source", "\"density.minimum\" = \"must\""]);
+    let labels = ["found", "fix", "why", "measured", "misses", "source", "\"density.minimum\" = \"must\""];
+    job.run("explain density.minimum").ends(0).says(&labels);
     job.run("explain margins.safe").ends(0).says(&["a key of the brief"]);
     job.run("explain edge").ends(0).says(&["margins.edge", "borderless"]);
     job.run("explain rename").ends(0).says(&["delivery.rename"]);
-    job.run("explain dpi").ends(0).says(&["dots per inch", "density.target"]);
-    job.run("explain FIX").ends(0).says(&["a state", "must not go out"]);
+    job.run("explain rules").ends(0).says(&["density.minimum", "?", "keys of the brief"]);
 }
 
 #[test]
-fn explain_suggests_the_rule_that_was_meant() {
+fn explain_opens_words_of_the_screen_and_of_the_trade() {
     let job = Job::new(SMALL);
-    job.run("explain density.leest").ends(2).complains(&["density.leest", "density.minimum"]);
+    job.run("explain").ends(0).says(&[
+        "FIX, MISSING",
+        "must, should",
+        "\"lost tones\"",
+        "required or usual",
+        "soft proof",
+    ]);
+    job.run("explain dpi").ends(0).says(&["dots", "density.target"]);
+    job.run("explain FIX").ends(0).says(&["Do not send", "levels"]);
+    job.run("explain marks").ends(0).says(&["214!", "The selected row"]);
+    job.run("explain usual").ends(0).says(&["plateside brief ask"]);
+    job.run("explain keys").ends(0).says(&["Ctrl-Z", "next row to fix"]);
+    job.run("explain status").ends(0).says(&["141", "--strict"]);
+    job.run("explain json").ends(0).says(&["order_findings", "needed_px"]);
+}
+
+#[test]
+fn explain_suggests_the_name_that_was_meant_and_says_how_to_list_all() {
+    let job = Job::new(SMALL);
+    for (slip, meant) in [("density.minimun", "density.minimum"), ("blead", "bleed"), ("gammut", "gamut")] {
+        let all = "plateside explain lists every page";
+        job.run(&format!("explain {slip}")).ends(2).complains(&[slip, &format!("did you mean {meant}?"), all]);
+    }
 }
 
 #[test]

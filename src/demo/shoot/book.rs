@@ -96,7 +96,7 @@ pub(super) const LEEKS: Picture = Picture {
 
 pub(super) const TABLE: Picture = Picture {
     name: "p028-table-laid.jpg",
-    words: words("The table laid"),
+    words: words("The table set"),
     ppi: 160,
     truth: "1701 x 2095 px: 200 ppi on a full page (density.minimum)",
     sized: Truth::Density { ppi: 200.0 },
@@ -169,7 +169,7 @@ pub(super) const CREPES_DETAIL: Picture = Picture {
 pub(super) const WALL_TABLE: Picture = Picture {
     name: "wall-01-table.jpg",
     ppi: 160,
-    words: words("The table laid for all"),
+    words: words("The table set for all"),
     truth: "PASS: 16 x 20 in at 160 ppi",
     ..SOUND
 };

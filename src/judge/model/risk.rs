@@ -25,7 +25,7 @@ impl Risk {
             Risk::Highlights => "highlights",
             Risk::Colours => "colours",
             Risk::Edges => "edges",
-            Risk::Noise => "calm tones",
+            Risk::Noise => "smooth tones",
             Risk::Subject => "subject",
         }
     }

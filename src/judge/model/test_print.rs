@@ -54,9 +54,9 @@ pub fn best_of<'a>(
 pub enum TestPrint {
     /// The brief requires none, and there is no remark.
     #[default]
-    NotAsked,
+    NotRequired,
     /// The brief requires one, and there is no remark.
-    Wanted,
+    Required,
     /// Seen by a person.
     Seen {
         /// The remark.
@@ -83,16 +83,16 @@ impl TestPrint {
                 earlier: sha256.is_some() && !seen.is_of(sha256, pixels),
                 required: print.testprint,
             },
-            None if print.testprint => TestPrint::Wanted,
-            None => TestPrint::NotAsked,
+            None if print.testprint => TestPrint::Required,
+            None => TestPrint::NotRequired,
         }
     }
 
     /// Describes it for a line of its own; `None` where there is nothing to say. Foreign text is escaped.
     pub fn words(&self) -> Option<String> {
         match self {
-            TestPrint::NotAsked => None,
-            TestPrint::Wanted => Some("required, not seen yet".to_owned()),
+            TestPrint::NotRequired => None,
+            TestPrint::Required => Some("required, not seen yet".to_owned()),
             TestPrint::Seen { seen, earlier, .. } => {
                 let of = if *earlier { " for an earlier export with other pixels" } else { "" };
                 let found = if seen.good { "" } else { ", not good enough" };
@@ -108,7 +108,7 @@ impl TestPrint {
 
     /// True if the brief requires one and nobody has seen one of this export.
     pub fn is_open(&self) -> bool {
-        matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, required: true, .. })
+        matches!(self, TestPrint::Required | TestPrint::Seen { earlier: true, required: true, .. })
     }
 }
 
@@ -138,8 +138,8 @@ mod tests {
 
     #[test]
     fn a_test_print_is_wanted_until_somebody_saw_it() {
-        assert_eq!(of("", &[]), TestPrint::NotAsked);
-        assert_eq!(of("testprint = true", &[]), TestPrint::Wanted);
+        assert_eq!(of("", &[]), TestPrint::NotRequired);
+        assert_eq!(of("testprint = true", &[]), TestPrint::Required);
         let found = of("testprint = true", &[seen(None, "abc")]);
         assert!(!found.is_open());
         assert_eq!(found.words().unwrap(), "seen: \"shadows hold\" (Maren, 2026-11-26)");
@@ -177,7 +177,7 @@ mod tests {
 
     #[test]
     fn what_was_seen_for_one_print_says_nothing_of_another() {
-        assert_eq!(of("testprint = true", &[seen(Some("page"), "abc")]), TestPrint::Wanted);
+        assert_eq!(of("testprint = true", &[seen(Some("page"), "abc")]), TestPrint::Required);
         assert!(!of("testprint = true", &[seen(Some("wall"), "abc"), seen(None, "older")]).is_open());
     }
 }

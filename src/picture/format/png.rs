@@ -75,6 +75,10 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
         ColorType::Indexed => Model::Palette,
     };
     facts.alpha = matches!(info.color_type, ColorType::GrayscaleAlpha | ColorType::Rgba) || info.trns.is_some();
+    if let Some(animation) = info.animation_control {
+        // The still picture is no frame of the animation where no frame control stands before it.
+        facts.pages = animation.num_frames.saturating_add(u32::from(info.frame_control.is_none()));
+    }
     if info.interlaced {
         let row = reader.output_line_size(info.width).unwrap_or(usize::MAX);
         // 16-bit samples are held a second time, in this machine's order.

@@ -90,7 +90,8 @@ fn exif_facts(pages: &mut Pages<'_>, page: &Page) -> ExifFacts {
         }
     }
     if let Some(gps) = pages.directory(page, tag::GPS) {
-        found.location = pages.has(&gps, tag::GPS_LATITUDE) || pages.has(&gps, tag::GPS_LONGITUDE);
+        let coordinates = [tag::GPS_LATITUDE, tag::GPS_LONGITUDE, tag::GPS_DEST_LATITUDE, tag::GPS_DEST_LONGITUDE];
+        found.location = coordinates.into_iter().any(|tag| pages.has(&gps, tag));
     }
     found
 }

@@ -20,8 +20,10 @@ impl TestPrintOut<'_> {
     /// Returns `None` if none is required.
     pub(crate) fn of(test_print: &TestPrint) -> Option<TestPrintOut<'_>> {
         match test_print {
-            TestPrint::NotAsked => None,
-            TestPrint::Wanted => Some(TestPrintOut { state: "wanted", good: None, saw: None, by: None, when: None }),
+            TestPrint::NotRequired => None,
+            TestPrint::Required => {
+                Some(TestPrintOut { state: "required", good: None, saw: None, by: None, when: None })
+            }
             TestPrint::Seen { seen, earlier, .. } => Some(TestPrintOut {
                 state: if *earlier { "seen of an earlier export" } else { "seen" },
                 good: Some(seen.good),

@@ -6,6 +6,7 @@ use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::Facts;
+use crate::picture::facts::Format;
 use crate::units::{Share, show};
 
 /// Share of pixels that an alpha channel may thin before it is reported: one in a thousand. Ours, no source.
@@ -20,8 +21,8 @@ pub static RULE: Rule = Rule {
     question: "Is it one flat picture, without layers, extra pages, spare channels or transparency?",
     level: Level::Should,
     why: "layers, spare channels and transparency print differently from device to device",
-    page: "Layers, further full pages and channels beyond the colour are read from the header. An alpha channel counts \
-           only if it makes more than 0.1 % of the pixels less than fully opaque.",
+    page: "Layers, further full pages, the frames of an animated PNG and channels beyond the colour are read from the \
+           header. An alpha channel counts only if it makes more than 0.1 % of the pixels less than fully opaque.",
     fix: "Flatten the picture and export it alone, without layers, transparency and spare channels.",
     misses: "It does not look for clipping paths, nor at what the layers and the spare channels hold.",
     keys: &[],
@@ -55,9 +56,7 @@ fn beside_the_picture(facts: &Facts) -> Vec<Breach> {
         breaches.push(breach("layers", "layers".to_owned(), found, "flatten the picture and export it again"));
     }
     if facts.pages > 1 {
-        let pages = show::count(facts.pages as usize, "page", "pages");
-        let found = format!("{pages} in the file, only the largest was checked; usual: 1 page");
-        breaches.push(breach("pages", pages, found, "export this picture alone, as one page"));
+        breaches.push(pages(facts));
     }
     if facts.extra_channels > 0 {
         let spare = show::count(usize::from(facts.extra_channels), "spare channel", "spare channels");
@@ -65,6 +64,18 @@ fn beside_the_picture(facts: &Facts) -> Vec<Breach> {
         breaches.push(breach("channels", spare, found, "delete the spare channels and export it again"));
     }
     breaches
+}
+
+/// Returns the breach of further pictures: pages of a TIFF, frames of an animated PNG.
+fn pages(facts: &Facts) -> Breach {
+    if facts.format == Format::Png {
+        let pictures = show::count(facts.pages as usize, "picture", "pictures");
+        let found = format!("an animation of {pictures}, only the first was checked; usual: 1 picture");
+        return breach("pages", "animated".to_owned(), found, "export this picture alone, without animation");
+    }
+    let pages = show::count(facts.pages as usize, "page", "pages");
+    let found = format!("{pages} in the file, only the largest was checked; usual: 1 page");
+    breach("pages", pages, found, "export this picture alone, as one page")
 }
 
 /// Returns the breach found in the pixels: the share that an alpha channel hides or thins.
@@ -98,6 +109,15 @@ mod tests {
             f.extra_channels = 1;
         });
         assert_eq!(abouts(&loaded.ask(check)), ["layers", "pages", "channels"]);
+    }
+
+    #[test]
+    fn an_animated_png_is_no_flat_picture() {
+        let still = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.format = Format::Png);
+        assert_eq!(still.ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = still.with(|f| f.pages = 3).ask(check) else { panic!("it is animated") };
+        assert_eq!(breaches[0].about, "pages");
+        assert_eq!(breaches[0].found, "an animation of 3 pictures, only the first was checked; usual: 1 picture");
     }
 
     #[test]

@@ -12,12 +12,14 @@ pub static RULE: Rule = Rule {
     question: "Is the file free of coordinates where the brief allows none?",
     level: Level::Should,
     why: "a client's kitchen is a private address; coordinates travel with every copy",
-    page: "With location = \"none\" in the brief, neither Exif nor XMP may hold coordinates. Without it nothing is \
-           checked.",
+    page: "With location = \"none\" in the brief, neither Exif nor XMP may hold coordinates: of the place where the \
+           picture was taken, of what it shows, or of a destination. Without it nothing is checked.",
     fix: "Export without location data, or delete the coordinates in your editor first.",
-    misses: "It does not look for names of places in captions and other texts.",
+    misses: "It does not look for place names in captions and other texts, nor for coordinates in a camera's maker \
+             notes.",
     keys: &["file.location"],
-    source: "Exif GPS directory 0x8825, XMP exif:GPSLatitude; the wish is the client's",
+    source: "Exif GPS directory 0x8825; XMP exif:GPSLatitude and the like, also in LocationCreated and LocationShown \
+             (IPTC Photo Metadata Standard); the wish is the client's",
     samples: RuleExamples { holds: "no coordinates", fails: "coordinates of the place, added by a phone" },
     unit: "",
     depends_on: Dependence::Bytes,

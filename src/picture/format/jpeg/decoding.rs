@@ -80,7 +80,7 @@ impl<'a> Decoding<'a> {
             SampleConversion::Plain | SampleConversion::Inverted => None,
         };
         if components.is_some_and(|wanted| wanted != infos.len()) {
-            return Err(Fault::damaged(Format::Jpeg, "it has not the components that its colours need"));
+            return Err(Fault::damaged(Format::Jpeg, "it lacks the components that its colours need"));
         }
         let planes = Planes::new(&infos, size_px.0);
         Ok(Decoding { decoder, stored, planes, size_px, next_row: 0, coded_end })
@@ -162,12 +162,12 @@ fn fault(error: DecodeErrors, what: &str) -> Fault {
     let what = match error {
         DecodeErrors::ExhaustedData | DecodeErrors::IoErrors(_) => return ends_early(),
         DecodeErrors::Unsupported(_) => {
-            return Fault::new(FaultKind::Unsupported, "a JPEG that is coded as no print picture is");
+            return Fault::new(FaultKind::Unsupported, "a kind of JPEG that print pictures never use");
         }
-        DecodeErrors::DqtError(_) => "a quantisation table that is none",
-        DecodeErrors::HuffmanDecode(_) => "a table of codes that is none",
+        DecodeErrors::DqtError(_) => "a quantisation table is broken",
+        DecodeErrors::HuffmanDecode(_) => "a Huffman table is broken",
         DecodeErrors::SosError(_) => "a scan whose header contradicts the frame",
-        DecodeErrors::SofError(_) => "a frame header that is none",
+        DecodeErrors::SofError(_) => "the frame header is broken",
         _ => what,
     };
     Fault::damaged(Format::Jpeg, what)

@@ -63,7 +63,7 @@ pub struct Markers {
     pub size_at: u64,
     /// Quantisation tables, in the order stored (zigzag).
     pub tables: [Option<[u16; 64]>; 4],
-    /// JFIF's density.
+    /// JFIF's density, which every JFIF header has.
     pub density: Option<Density>,
     /// The Adobe marker's transform.
     pub adobe_transform: Option<u8>,
@@ -71,7 +71,7 @@ pub struct Markers {
     pub exif: Option<Vec<u8>>,
     /// The XMP packet; extended XMP is not read.
     pub xmp: Option<Vec<u8>>,
-    /// The parts of the ICC profile.
+    /// The parts of the ICC profile; one behind the first scan counts as none, since readers stop looking there.
     pub profile: ProfileParts,
     /// Image resource blocks, put together.
     pub resources: Vec<u8>,
@@ -84,6 +84,16 @@ pub struct Markers {
     /// Components of the first scan; 0 where the file ends before it says so.
     pub scan_components: usize,
 }
+
+impl Markers {
+    /// True if there is a JFIF header.
+    pub fn is_jfif(&self) -> bool {
+        self.density.is_some()
+    }
+}
+
+/// Bytes of a JFIF header without a thumbnail, behind its length. Source: ITU-T T.871.
+const JFIF_BYTES: usize = 14;
 
 const START: u8 = 0xD8;
 pub const END: u8 = 0xD9;
@@ -188,7 +198,7 @@ fn application(found: &mut Markers, marker: u8, mut payload: Vec<u8>) {
     const XMP: &[u8] = b"http://ns.adobe.com/xap/1.0/\0";
     const RESOURCES: &[u8] = b"Photoshop 3.0\0";
     match marker {
-        APP0 if payload.starts_with(b"JFIF\0") && payload.len() >= 12 && found.density.is_none() => {
+        APP0 if payload.starts_with(b"JFIF\0") && payload.len() >= JFIF_BYTES && found.density.is_none() => {
             let pair = |at: usize| u16::from_be_bytes([payload[at], payload[at + 1]]);
             found.density = Some(Density { unit: payload[7], x: pair(8), y: pair(10) });
         }
@@ -214,7 +224,7 @@ fn tables(found: &mut Markers, mut payload: &[u8]) -> Result<(), Fault> {
         let (wide, index) = (first >> 4, usize::from(first & 0x0F));
         let bytes = if wide == 0 { 64 } else { 128 };
         let (Some(slot), true, Some(entries)) = (found.tables.get_mut(index), wide <= 1, rest.get(..bytes)) else {
-            return Err(Fault::damaged(Format::Jpeg, "a quantisation table that is none"));
+            return Err(Fault::damaged(Format::Jpeg, "a quantisation table is broken"));
         };
         let mut table = [0; 64];
         for (entry, at) in table.iter_mut().zip(0..) {

@@ -11,6 +11,7 @@ use sha2::{Digest, Sha256};
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 
 use super::decoding::{Decoding, SampleConversion};
+use super::markers::Markers;
 use super::{completeness, walk};
 use crate::picture::facts::{Facts, Format, Model};
 use crate::picture::format::descriptor::{Opened, STILL_CHANGING};
@@ -40,7 +41,7 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     let adobe = markers.adobe_transform.is_some();
     let size_px = (facts.width_px as usize, facts.height_px as usize);
     let decoding = Decoding::begin(bytes, coded_end, size_px, |_, space| match (facts.model, space) {
-        (Model::Rgb, ColorSpace::YCbCr) => SampleConversion::Ycc,
+        (Model::Rgb, _) if is_ycc(&markers, space) => SampleConversion::Ycc,
         (Model::Cmyk, ColorSpace::YCCK) => SampleConversion::Ycck(adobe),
         (Model::Cmyk, _) if adobe => SampleConversion::Inverted,
         _ => SampleConversion::Plain,
@@ -51,6 +52,12 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
         return Err(Fault::damaged(Format::Jpeg, "its size differs between its header and its scans"));
     }
     Ok(Opened { bands: Box::new(JpegBands { decoding, layout, samples, next_row: 0 }), sha256 })
+}
+
+/// True if three components are Y, Cb and Cr: always in JFIF (ITU-T T.871), otherwise as the decoder concludes from the
+/// Adobe marker and the components' names. The precedence of JFIF is that of libjpeg, and so of most software.
+fn is_ycc(markers: &Markers, space: ColorSpace) -> bool {
+    markers.is_jfif() || space == ColorSpace::YCbCr
 }
 
 /// Takes ranges out of the bytes; they are in order.
@@ -69,12 +76,11 @@ fn without(bytes: &mut Vec<u8>, ranges: &[Range<u64>]) {
 /// A small JPEG of brightness or colour in memory, as RGB, with its width and height; `None` where it has a longer side
 /// than so many pixels or cannot be decoded to its end.
 pub fn small(bytes: &[u8], side_most_px: usize) -> Option<(usize, usize, Vec<u8>)> {
-    let mut decoding =
-        Decoding::begin(bytes, None, (side_most_px, side_most_px), |components, space| match (components, space) {
-            (3, ColorSpace::YCbCr) => SampleConversion::Ycc,
-            _ => SampleConversion::Plain,
-        })
-        .ok()?;
+    let markers = walk(&mut Cursor::new(bytes)).ok()?;
+    let mut decoding = Decoding::begin(bytes, None, (side_most_px, side_most_px), |components, space| {
+        if components == 3 && is_ycc(&markers, space) { SampleConversion::Ycc } else { SampleConversion::Plain }
+    })
+    .ok()?;
     let (mut rgb, mut rows) = (Vec::new(), Vec::new());
     while decoding.next_rows(&mut rows).ok()? > 0 {
         match decoding.channels() {

@@ -174,7 +174,7 @@ struct ScanData {
 }
 
 /// Steps over a scan's coded data.
-fn coded(bytes: &[u8], from: usize, wanted: u64) -> Result<ScanData, Fault> {
+fn coded(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
     let (mut at, mut found, mut beside, mut last_from) = (from, 0u64, 0, from);
     while let Some(ahead) = bytes.get(at..).and_then(|rest| memchr(0xFF, rest)) {
         at += ahead;
@@ -195,16 +195,18 @@ fn coded(bytes: &[u8], from: usize, wanted: u64) -> Result<ScanData, Fault> {
                 found += 1;
                 at += 2;
                 beside += 2;
-                if found <= wanted {
+                if found <= expected {
                     last_from = at;
                 }
             }
             // One more than wanted, after the last interval, harms nothing.
-            Some(_) if found == wanted || found == wanted + 1 => {
+            Some(_) if found == expected || found == expected + 1 => {
                 return Ok(ScanData { end: at, last_from, bytes: (at - from - beside) as u64 });
             }
             Some(marker) if *marker == END || found > 0 => {
-                return Err(damaged(&format!("a stretch of its pixels is lost: {found} of {wanted} restart markers")));
+                return Err(damaged(&format!(
+                    "a stretch of its pixels is lost: {found} of {expected} restart markers"
+                )));
             }
             Some(marker) => return Err(stray(*marker)),
         }

@@ -101,6 +101,23 @@ fn a_profile_in_several_parts_exif_and_xmp_are_read() {
 }
 
 #[test]
+fn a_profile_behind_the_first_scan_is_none() {
+    for progressive in [false, true] {
+        let plain = encode(16, 8, ColorType::Rgb, |encoder| encoder.set_progressive(progressive));
+        let with = encode(16, 8, ColorType::Rgb, |encoder| {
+            encoder.set_progressive(progressive);
+            encoder.add_icc_profile(&Encoding::Srgb.icc_bytes()).unwrap();
+        });
+        assert!(matches!(read(&with).unwrap().profile, Profile::Embedded(_)));
+        let start = with.windows(2).position(|pair| pair == [0xFF, 0xE2]).unwrap();
+        let segment = &with[start..start + with.len() - plain.len()];
+        let end = plain.len() - 2;
+        let behind = [&plain[..end], segment, &plain[end..]].concat();
+        assert_eq!(read(&behind).unwrap().profile, Profile::None);
+    }
+}
+
+#[test]
 fn a_broken_profile_is_said_and_the_picture_stays_readable() {
     let icc = Encoding::Srgb.icc_bytes();
     let part = |number: u8| [b"ICC_PROFILE\0".as_slice(), &[number, 2], &icc].concat();
@@ -180,6 +197,22 @@ fn inks_count_from_no_ink_whatever_the_file_s_habit() {
             assert!(found.abs_diff(wanted) <= 3, "{kind:?}: {:?}", &samples[..4]);
         }
     }
+}
+
+#[test]
+fn a_jfif_header_has_the_last_word_on_how_colours_are_stored() {
+    // Sources: ITU-T T.871, three components in JFIF are Y, Cb and Cr; ITU-T T.872, three of transform 0 are RGB.
+    const JFIF: std::ops::Range<usize> = 2..20;
+    let plain = encode(16, 8, ColorType::Rgb, |_| ());
+    assert_eq!(plain[JFIF][4..9], *b"JFIF\0");
+    let (start, jfif, rest) = (&plain[..JFIF.start], &plain[JFIF], &plain[JFIF.end..]);
+    let adobe = b"\xFF\xEE\0\x0EAdobe\0\x64\0\0\0\0\0".as_slice();
+    let pixels = |segments: [&[u8]; 4]| decode(&segments.concat()).unwrap().0;
+    let wanted = pixels([start, jfif, rest, &[]]);
+    assert!(pixels([start, jfif, adobe, rest]) == wanted);
+    assert!(pixels([start, adobe, jfif, rest]) == wanted);
+    // Without the header, the marker counts: the stored samples themselves.
+    assert!(pixels([start, adobe, rest, &[]]) != wanted);
 }
 
 #[test]

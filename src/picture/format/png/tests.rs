@@ -131,6 +131,23 @@ fn colour_chunks_obey_the_order_of_the_standard() {
     assert!(read(&video).unwrap().unmeasurable.unwrap().contains("cICP 9, 16"));
 }
 
+#[test]
+fn every_picture_of_an_animation_is_a_page() {
+    // Source: W3C PNG Third Edition, acTL counts the frames; the still picture is one of them only behind an fcTL.
+    let pages = |frames: u32, still_apart: bool| {
+        let mut bytes = Vec::new();
+        let mut encoder = Encoder::new(&mut bytes, 24, 10);
+        encoder.set_animated(frames, 0).unwrap();
+        encoder.set_sep_def_img(still_apart).unwrap();
+        let mut writer = encoder.write_header().unwrap();
+        (0..frames + u32::from(still_apart)).for_each(|_| writer.write_image_data(&ramp(240)).unwrap());
+        writer.finish().unwrap();
+        decode(&bytes).unwrap().2.pages
+    };
+    assert_eq!([pages(1, false), pages(3, false), pages(1, true), pages(3, true)], [1, 3, 2, 4]);
+    assert_eq!(read(&silent()).unwrap().pages, 1);
+}
+
 /// A picture of which no text says anything.
 fn silent() -> Vec<u8> {
     let mut bytes = Vec::new();

@@ -27,13 +27,13 @@ impl Chunks {
         let [mut offsets, said] = lists.map(|list| pages.numbers(page, list, CHUNKS_MOST));
         let (across, down) = (page.width_px.div_ceil(storage.chunk.0), page.height_px.div_ceil(storage.chunk.1));
         let planes = if storage.planar { u64::from(storage.samples) } else { 1 };
-        let wanted = u64::from(across) * u64::from(down) * planes;
-        if (offsets.len() as u64) < wanted {
-            let what = format!("{} of the {wanted} strips or tiles that its picture needs", offsets.len());
+        let needed = u64::from(across) * u64::from(down) * planes;
+        if (offsets.len() as u64) < needed {
+            let what = format!("{} of the {needed} strips or tiles that its picture needs", offsets.len());
             return Err(Fault::damaged(Format::Tiff, what));
         }
         // More than are needed harm nothing.
-        offsets.truncate(wanted as usize);
+        offsets.truncate(needed as usize);
         let follows = |index: usize| {
             let samples = if storage.planar { 1 } else { u64::from(storage.samples) };
             let row = u64::from(storage.chunk.0) * samples * storage.bytes_per_sample();

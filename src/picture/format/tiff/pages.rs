@@ -54,6 +54,8 @@ pub mod tag {
     pub const INTEROPERABILITY_INDEX: u16 = 1;
     pub const GPS_LATITUDE: u16 = 2;
     pub const GPS_LONGITUDE: u16 = 4;
+    pub const GPS_DEST_LATITUDE: u16 = 20;
+    pub const GPS_DEST_LONGITUDE: u16 = 22;
 }
 
 /// Sensor data, of a colour filter array or made linear. Source: TIFF/EP (ISO 12234-2) and its successors.

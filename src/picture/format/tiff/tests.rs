@@ -160,6 +160,21 @@ fn tags_become_facts() {
 }
 
 #[test]
+fn coordinates_of_the_place_or_of_a_destination_are_a_location() {
+    // Source: Exif 2.3, the GPS tags 2, 4, 20 and 22 are three ratios each; 18 names a datum.
+    let location = |tag: u16| {
+        let pointing = |at: u32| by_hand(&[page(2, 3, 8), vec![(34853, 4, vec![at])]].concat(), &[ramp(3)], false);
+        let at = pointing(0).len() as u32;
+        let (count, kind, end) = (1_u16.to_le_bytes(), 5_u16.to_le_bytes(), 0_u32.to_le_bytes());
+        let entry = [tag.to_le_bytes(), kind].concat();
+        let (values, values_at) = ([50_u32, 1].map(u32::to_le_bytes).concat().repeat(3), (at + 18).to_le_bytes());
+        let directory = [&count[..], &entry, &3_u32.to_le_bytes(), &values_at, &end, &values].concat();
+        read(&[pointing(at), directory].concat()).unwrap().location
+    };
+    assert_eq!([2, 4, 18, 20, 22].map(location), [true, true, false, true, true]);
+}
+
+#[test]
 fn the_largest_full_page_is_the_picture() {
     let mut bytes = Cursor::new(Vec::new());
     let mut encoder = TiffEncoder::new_big(&mut bytes).unwrap();

@@ -6,7 +6,11 @@
 
 pub mod archive;
 pub mod contents;
+mod days;
 pub mod deliver;
+pub mod frame;
+mod html;
+pub mod instructions;
 pub mod lists;
 pub mod names;
 pub mod note;

@@ -54,11 +54,11 @@ impl Write for Quiet<'_> {
         if self.failed.is_some() {
             return Ok(bytes.len());
         }
-        let told = |error: &io::Error| io::Error::new(error.kind(), "the disk failed");
+        let failure = |error: &io::Error| io::Error::new(error.kind(), "the disk failed");
         self.file.write(bytes).map_err(|error| {
-            let told = told(&error);
+            let reported = failure(&error);
             *self.failed = Some(error);
-            told
+            reported
         })
     }
 
@@ -112,13 +112,13 @@ mod tests {
 
     #[cfg(target_os = "linux")]
     #[test]
-    fn a_full_disk_is_told_as_the_system_tells_it() {
+    fn a_full_disk_is_reported_as_the_system_reports_it() {
         let folder = tempfile::tempdir().unwrap();
         fs::write(folder.path().join("NOTE.txt"), vec![b'x'; 1 << 20]).unwrap();
         // Source: full(4).
         let mut full = File::options().write(true).open("/dev/full").unwrap();
-        let told = archive(&mut full, folder.path(), Path::new("out"), &["NOTE.txt".into()]).unwrap_err();
-        assert_eq!((told.kind(), told.get_ref().is_none()), (io::ErrorKind::StorageFull, true));
+        let error = archive(&mut full, folder.path(), Path::new("out"), &["NOTE.txt".into()]).unwrap_err();
+        assert_eq!((error.kind(), error.get_ref().is_none()), (io::ErrorKind::StorageFull, true));
     }
 
     #[test]

@@ -5,13 +5,13 @@ use sha2::{Digest, Sha256};
 
 use crate::judge::Row;
 use crate::report::Report;
-use crate::report::csv::text;
-use crate::units::show;
+use crate::report::csv::{BETWEEN, text};
+use crate::units::{LengthUnit, show};
 
 use super::contents::PICTURES;
 use super::ordered::{ordered, size};
 use super::plan::{DeliveredPicture, DeliveryPlan};
-use super::since::{Comparison, PictureChange};
+use super::since::{Comparison, EarlierPicture, PictureChange};
 
 /// Version of the record.
 const VERSION: u32 = 1;
@@ -38,7 +38,10 @@ fn digest(bytes: &[u8]) -> String {
 /// Writes `pictures.csv`: the editor's list, one line per picture and print.
 pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let prints = report.prints();
-    let columns = ["page", "print", "size", "file", "caption", "credit", "rights", "ppi", "space", "version"];
+    let columns = [
+        "page", "print", "size", "bleed_mm", "file", "caption", "credit", "rights", "ppi", "space", "accepted",
+        "version",
+    ];
     table(
         columns,
         rows(report, sent).map(|(one, row)| {
@@ -52,12 +55,14 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
                 row.page.map(|page| page.to_string()).unwrap_or_default(),
                 text(&row.print_name),
                 size(row),
+                bleed_mm(row),
                 text(&one.name),
                 caption.unwrap_or_else(|| credit(|credits| &credits.caption)),
                 credit(|credits| &credits.creator),
                 credit(|credits| &credits.copyright),
                 ppi(row),
                 text(&facts.map(crate::report::facts::profile).unwrap_or_default()),
+                accepted(row),
                 one.sha256[..12.min(one.sha256.len())].to_owned(),
             ]
         }),
@@ -67,20 +72,20 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
 /// Writes `orders.csv`: the lab's orders, one line per print.
 pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let prints = report.prints();
-    let columns = ["file", "print", "size", "copies", "paper", "edge", "notes"];
+    let columns = ["file", "print", "size", "bleed_mm", "copies", "paper", "edge", "accepted"];
     table(
         columns,
         rows(report, sent).filter_map(|(one, row)| {
             let required = &prints.get(row.key.print.as_ref())?.requirements;
-            let kept = row.accepted.iter().map(|one| one.finding.found.as_str()).collect::<Vec<_>>();
             Some([
                 text(&one.name),
                 text(&row.print_name),
                 size(row),
+                bleed_mm(row),
                 row.copies.to_string(),
                 format!("{} {}", required.paper.surface.word(), required.paper.stock.word()),
                 required.margins.edge.word().to_owned(),
-                text(&kept.join("; ")),
+                accepted(row),
             ])
         }),
     )
@@ -95,6 +100,23 @@ fn rows<'a>(
 
 fn ppi(row: &Row) -> String {
     row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default()
+}
+
+/// Returns the bleed of a print, in millimetres: one number, or four where the sides differ.
+fn bleed_mm(row: &Row) -> String {
+    let Some(bleed) = row.placement.as_ref().map(|placement| placement.bleed()) else { return String::new() };
+    let bare = |length| show::length_bare(length, LengthUnit::Millimetre);
+    if !bleed.differ() {
+        return bare(bleed.top);
+    }
+    let sides = ["top", "right", "bottom", "left"].into_iter().zip(bleed.each());
+    sides.map(|(side, length)| format!("{side} {}", bare(length))).collect::<Vec<String>>().join(", ")
+}
+
+/// Says of every accepted finding who accepted it, who allowed it, and why.
+fn accepted(row: &Row) -> String {
+    let words = row.accepted.iter().map(|one| format!("{}, accepted {}", one.finding.found, one.acceptance.words()));
+    text(&words.collect::<Vec<String>>().join(BETWEEN))
 }
 
 fn table<const N: usize>(columns: [&str; N], lines: impl Iterator<Item = [String; N]>) -> Vec<u8> {
@@ -121,15 +143,32 @@ struct RecordOut<'a> {
 #[derive(Serialize)]
 struct DeliveredPictureOut<'a> {
     name: &'a str,
-    picture: &'a str,
+    /// The export; `None` for a picture of an earlier delivery.
+    picture: Option<&'a str>,
     sha256: &'a str,
     sent: bool,
     replaces: Option<String>,
     renamed: Option<String>,
-    ordered: Vec<String>,
+    ordered: Option<Vec<String>>,
     prints: Vec<&'a str>,
     state: &'static str,
     accepted: usize,
+}
+
+/// Returns a picture that the printer holds of the part of the order that is not selected.
+fn held_before<'a>((name, held): (&'a String, &'a EarlierPicture)) -> DeliveredPictureOut<'a> {
+    DeliveredPictureOut {
+        name,
+        picture: None,
+        sha256: &held.sha256,
+        sent: false,
+        replaces: None,
+        renamed: None,
+        ordered: held.ordered.clone(),
+        prints: Vec::new(),
+        state: "",
+        accepted: 0,
+    }
 }
 
 /// Writes `delivery.json`: everything that the printer now holds of this order.
@@ -155,17 +194,18 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
                 let (change, state, accepted) = picture(one);
                 DeliveredPictureOut {
                     name: &one.name,
-                    picture: one.picture.as_str(),
+                    picture: Some(one.picture.as_str()),
                     sha256: &one.sha256,
                     sent: change != PictureChange::Unchanged,
                     renamed: if let PictureChange::Renamed(old, _) = &change { Some(old.clone()) } else { None },
                     replaces: if let PictureChange::Replaces(old) = change { Some(old) } else { None },
-                    ordered: ordered(&report.rows, &prints, one),
+                    ordered: Some(ordered(&report.rows, &prints, one)),
                     prints: one.rows.iter().map(|at| report.rows[*at].print_name.as_str()).collect(),
                     state: state.map_or("", crate::judge::RowState::word),
                     accepted,
                 }
             })
+            .chain(earlier.iter().flat_map(|earlier| &earlier.left_out).map(held_before))
             .collect(),
         withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str()).collect(),
@@ -183,7 +223,7 @@ mod tests {
     use crate::units::words;
 
     #[test]
-    fn checksums_stand_as_coreutils_reads_them() {
+    fn checksums_are_written_as_coreutils_reads_them() {
         let sent = |name: &str| DeliveredPicture {
             name: name.to_owned(),
             picture: PictureKey::from_text(name),
@@ -201,9 +241,18 @@ mod tests {
     }
 
     #[test]
+    fn the_bleed_is_one_number_or_four() {
+        let mut row = sample::report().rows.swap_remove(2);
+        assert_eq!(bleed_mm(&row), "3");
+        let placement = row.placement.as_mut().map(std::sync::Arc::make_mut).unwrap();
+        placement.outset.left = crate::units::Length::ZERO;
+        assert_eq!(bleed_mm(&row), "top 3, right 3, bottom 3, left 0");
+    }
+
+    #[test]
     fn names_in_the_record_are_true_once_read_and_safe_as_text() {
         let name = "gpj.\u{202e}\u{1b}[2J\u{7f}\u{9b}\u{e0041}x";
-        let plan = DeliveryPlan { sent: Vec::new(), extra: vec![PictureKey::from_text(name)] };
+        let plan = DeliveryPlan { sent: Vec::new(), left_out: Vec::new(), extra: vec![PictureKey::from_text(name)] };
         let text = String::from_utf8(record(&sample::report(), &plan, None)).unwrap();
         assert!(text.chars().all(|c| c == '\n' || !words::acts_on_line(c)), "{text:?}");
         let value: serde_json::Value = serde_json::from_str(&text).unwrap();

@@ -15,10 +15,10 @@ const MOST_BYTES: usize = 255;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NameError {
     /// The picture's own name is not UTF-8.
-    #[error("its name is not UTF-8: give it another")]
+    #[error("its name is not valid UTF-8; rename it")]
     NotText,
     /// The name is too long.
-    #[error("as \"{0}\" it would be longer than {MOST_BYTES} bytes")]
+    #[error("its delivered name \"{0}\" would be longer than {MOST_BYTES} bytes")]
     TooLong(String),
     /// Nothing is left of the name.
     #[error("the brief's rename = \"{0}\" leaves nothing of its name")]
@@ -102,7 +102,7 @@ mod tests {
     }
 
     #[test]
-    fn the_template_is_filled_and_the_ending_stays() {
+    fn the_template_is_filled_and_the_extension_stays() {
         assert_eq!(named(None, "sub/a b.JPG").unwrap(), "a b.JPG");
         assert_eq!(named(Some("{page}-{name}"), "x.tif").unwrap(), "12-p012 plum tart.tif");
         assert_eq!(named(Some("{picture}_{copies}"), "x.tif").unwrap(), "x_1.tif");

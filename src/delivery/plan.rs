@@ -51,6 +51,8 @@ pub struct DeliveredPicture {
 pub struct DeliveryPlan {
     /// The pictures to send, in the brief's order.
     pub sent: Vec<DeliveredPicture>,
+    /// Pictures of the order that are not selected, as far as they have a name: the printer may have them already.
+    pub left_out: Vec<DeliveredPicture>,
     /// Pictures that belong to no print, which are never sent.
     pub extra: Vec<PictureKey>,
 }
@@ -81,7 +83,7 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     // An incomplete order is sent only on request.
     let strictness = Strictness { strict: selection.strict, complete: true };
     let prints = report.prints();
-    let chosen = choose(report, &prints, selection);
+    let (chosen, others) = choose(report, &prints, selection);
     let (held, ready): (Vec<_>, Vec<_>) = chosen.iter().partition(|one| strictness.counts_row(one.row.state));
     let (sent, unnamed) = name(&ready, files);
     let mut of_rows = [hold_back(&held), unnamed].concat();
@@ -89,13 +91,21 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     let mut reasons: Vec<String> = of_rows.into_iter().map(|(_, reason)| reason).collect();
     reasons.extend(refuse(report, &sent, selection, strictness));
     if sent.is_empty() && reasons.is_empty() {
-        reasons.push("there is nothing to send".to_owned());
+        reasons.push("nothing to send".to_owned());
     }
-    if reasons.is_empty() { Ok(DeliveryPlan { sent, extra: extra(report) }) } else { Err(reasons) }
+    if !reasons.is_empty() {
+        return Err(reasons);
+    }
+    let (left_out, _) = name(&others.iter().collect::<Vec<_>>(), files);
+    Ok(DeliveryPlan { sent, left_out, extra: extra(report) })
 }
 
-/// First pass: chooses the selected rows that are for a print.
-fn choose<'a>(report: &'a Report, prints: &PrintsById<'a>, selection: &DeliverySelection) -> Vec<ChosenRow<'a>> {
+/// First pass: parts the rows that are for a print into selected ones and others.
+fn choose<'a>(
+    report: &'a Report,
+    prints: &PrintsById<'a>,
+    selection: &DeliverySelection,
+) -> (Vec<ChosenRow<'a>>, Vec<ChosenRow<'a>>) {
     let only: HashSet<&PictureKey> = selection.only.iter().collect();
     let with_print = report.rows.iter().enumerate().filter_map(|(at, row)| {
         let print = prints.get(row.key.print.as_ref())?;
@@ -106,7 +116,7 @@ fn choose<'a>(report: &'a Report, prints: &PrintsById<'a>, selection: &DeliveryS
         let named = only.is_empty() || one.row.key.picture.as_ref().is_some_and(|picture| only.contains(picture));
         of_batch && named
     };
-    with_print.filter(is_chosen).collect()
+    with_print.partition(is_chosen)
 }
 
 /// Second pass: names each row's picture, once per picture, and collects the rows that get no name.
@@ -131,8 +141,10 @@ fn name(ready: &[&ChosenRow], files: &ListedFiles) -> (Vec<DeliveredPicture>, Ve
 fn named(chosen: &ChosenRow, files: &ListedFiles) -> Result<DeliveredPicture, String> {
     let ChosenRow { at, row, print } = *chosen;
     let found = row.key.picture.as_ref().zip(row.sha256.as_ref());
-    let Some((picture, sha256)) = found else { return Err("a row without its picture".to_owned()) };
-    let Some((path, is_utf8)) = files.get(picture) else { return Err(format!("{picture}: it is gone")) };
+    let Some((picture, sha256)) = found else { return Err("a print without its picture".to_owned()) };
+    let Some((path, is_utf8)) = files.get(picture) else {
+        return Err(format!("{picture}: it has gone from the folder"));
+    };
     let name = names::of(row, print, picture, *is_utf8).map_err(|why| format!("{picture}: {why}"))?;
     Ok(DeliveredPicture { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
 }
@@ -148,10 +160,11 @@ fn refuse(
     let of_order = report.order_findings.iter().map(|one| (one.level, &one.found, &one.fix));
     let of_brief = report.brief.remarks.iter().map(|one| (one.level, &one.problem.what, &one.problem.fix));
     let counted = of_order.chain(of_brief).filter(|(level, ..)| strictness.counts_finding(*level));
-    let findings = counted.map(|(_, what, fix)| format!("the order: {}; {}", visible(what), visible(fix)));
+    let one_line = |text: &str| visible(&text.lines().collect::<Vec<&str>>().join("; ")).into_owned();
+    let findings = counted.map(|(_, what, fix)| format!("the order: {}; {}", one_line(what), one_line(fix)));
     let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
     let unmatched = selection.only.iter().filter(|key| !there.contains(key));
-    let gone = unmatched.map(|key| format!("{key}: there is no such picture in the folder"));
+    let gone = unmatched.map(|key| format!("{key}: no such picture in the folder"));
     findings.chain(alike(sent)).chain(gone).collect()
 }
 
@@ -197,8 +210,8 @@ fn why_not(row: &Row, alike: &[&Row]) -> String {
     let name = names.join(", ");
     let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.found))).unwrap_or_default();
     match row.state {
-        RowState::Missing => format!("MISSING {name}: no picture is for this print"),
-        RowState::Arriving | RowState::Checking => format!("{name}: it is not checked yet"),
+        RowState::Missing => format!("MISSING {name}: no picture for this print"),
+        RowState::Arriving | RowState::Checking => format!("{name}: not checked yet"),
         RowState::Pass | RowState::Warn | RowState::Fix | RowState::Extra => {
             format!("{} {name}{first}", row.state.word())
         }
@@ -249,7 +262,7 @@ mod tests {
     }
 
     #[test]
-    fn a_finding_about_two_pictures_is_said_once_and_never_hidden_by_a_row_that_is_not_asked_for() {
+    fn a_finding_about_two_pictures_is_said_once_and_never_hidden_by_a_row_that_is_not_selected() {
         let mut report = sample::report();
         let mut rows: Vec<Row> = report.rows.iter().filter(|row| row.state == RowState::Fix).take(1).cloned().collect();
         rows[0].findings.truncate(1);
@@ -272,25 +285,28 @@ mod tests {
     fn rows_are_chosen_by_batch_and_name_before_anything_else() {
         let report = sound();
         let prints = report.prints();
-        let all = choose(&report, &prints, &DeliverySelection::default());
+        let (all, others) = choose(&report, &prints, &DeliverySelection::default());
+        assert!(others.is_empty());
         assert!(all.iter().all(|one| one.row.key.print.is_some()) && !all.is_empty());
         let picture = all[0].row.key.picture.clone().unwrap();
         let only = DeliverySelection { only: vec![picture.clone()], ..DeliverySelection::default() };
-        assert!(choose(&report, &prints, &only).iter().all(|one| one.row.key.picture.as_ref() == Some(&picture)));
-        assert!(choose(&report, &prints, &DeliverySelection { batch: Some(9), ..only }).is_empty());
+        let (chosen, others) = choose(&report, &prints, &only);
+        assert!(chosen.iter().all(|one| one.row.key.picture.as_ref() == Some(&picture)));
+        assert_eq!(chosen.len() + others.len(), all.len());
+        assert!(choose(&report, &prints, &DeliverySelection { batch: Some(9), ..only }).0.is_empty());
     }
 
     #[test]
     fn a_picture_of_two_prints_is_sent_once_and_one_that_is_gone_has_no_name() {
         let report = sound();
         let prints = report.prints();
-        let chosen = choose(&report, &prints, &DeliverySelection::default());
+        let (chosen, _) = choose(&report, &prints, &DeliverySelection::default());
         let twice = [&chosen[0], &ChosenRow { at: 99, ..chosen[0] }];
         let (sent, unnamed) = name(&twice, &files(&report));
         assert_eq!((sent.len(), sent[0].rows.as_slice(), unnamed.len()), (1, &[chosen[0].at, 99][..], 0));
         let (sent, unnamed) = name(&twice, &ListedFiles::new());
         assert_eq!((sent.len(), unnamed.len()), (0, 2));
-        assert!(unnamed[0].1.ends_with("it is gone"), "{unnamed:?}");
+        assert!(unnamed[0].1.ends_with("it has gone from the folder"), "{unnamed:?}");
     }
 
     #[test]
@@ -313,7 +329,7 @@ mod tests {
     }
 
     #[test]
-    fn of_many_rows_that_are_told_together_a_few_are_named() {
+    fn of_many_rows_with_one_reason_a_few_are_named() {
         let mut report = sample::report();
         let mut row = report.rows.iter().find(|row| row.state == RowState::Fix).unwrap().clone();
         let pictures = ["0.jpg", "1.jpg"].map(PictureKey::from_text).to_vec();
@@ -346,10 +362,7 @@ mod tests {
         let of = |wanted: DeliverySelection| plan(&report, &files(&report), &wanted).unwrap_err();
         let only = vec![PictureKey::from_text("nobody.jpg")];
         assert!(of(DeliverySelection { only, ..DeliverySelection::default() })[0].contains("no such picture"));
-        assert_eq!(
-            of(DeliverySelection { batch: Some(9), ..DeliverySelection::default() }),
-            ["there is nothing to send"]
-        );
+        assert_eq!(of(DeliverySelection { batch: Some(9), ..DeliverySelection::default() }), ["nothing to send"]);
     }
 
     #[test]
@@ -360,7 +373,7 @@ mod tests {
             (report, DeliverySelection { only, batch: Some(9), ..DeliverySelection::default() })
         };
         grows_less_than_square(1_000, wanted, |(report, wanted): (Report, DeliverySelection)| {
-            assert_eq!(plan(&report, &ListedFiles::new(), &wanted).unwrap_err(), ["there is nothing to send"]);
+            assert_eq!(plan(&report, &ListedFiles::new(), &wanted).unwrap_err(), ["nothing to send"]);
         });
     }
 }

@@ -62,15 +62,15 @@ pub struct Remarks {
 #[derive(Debug, thiserror::Error)]
 pub enum Refusal {
     /// The brief or the decisions have mistakes.
-    #[error("the brief, or what was decided about it, has mistakes")]
+    #[error("the brief or its decisions file has mistakes")]
     Mistakes(Vec<Problem>),
     /// Parts of the order must be fixed or are missing; each reason in words, which may hold foreign text.
     #[error("{}", .0.join("; "))]
     NotReady(Vec<String>),
     /// The copies would be taken for pictures of the order.
     #[error(
-        "{}: lies among the exports, where its copies would be taken for pictures of the order: name a folder outside \
-         {}",
+        "{}: is inside the folder of exports, so its copies would be taken for pictures of the order; name a folder \
+         outside {}",
         into.display(), folder.display()
     )]
     AmongExports {
@@ -80,18 +80,17 @@ pub enum Refusal {
         folder: PathBuf,
     },
     /// An archive of that name exists.
-    #[error("{}: is there already", .0.display())]
+    #[error("{}: already exists; move it or name a new folder", .0.display())]
     ArchiveThere(PathBuf),
     /// Something of that name exists.
-    #[error("{}: is there already; a delivery is never written over another", .0.display())]
+    #[error("{}: already exists, and a delivery is never overwritten; name a new folder", .0.display())]
     There(PathBuf),
     /// A different delivery is already there.
-    #[error("{}: is there already and is not what would be handed over now: name a new folder", .0.display())]
+    #[error("{}: already exists and is a different delivery; name a new folder", .0.display())]
     Differs(PathBuf),
     /// The same delivery is already there, but its files have changed since.
     #[error(
-        "{at}: is there already and no longer as it was laid: plateside verify {at} says what differs; name a new \
-         folder",
+        "{at}: already exists and has changed since it was written; see plateside verify {at}, and name a new folder",
         at = .0.display()
     )]
     Damaged(PathBuf),
@@ -105,12 +104,12 @@ pub enum Refusal {
     #[error(transparent)]
     Verify(#[from] VerifyError),
     /// The template of the note is wrong.
-    #[error("the note cannot be made")]
+    #[error("the note cannot be written")]
     Note(#[from] minijinja::Error),
     /// The order changed since it was checked.
     #[error(
-        "{}: the brief, its list or what was decided changed while the pictures were checked; nothing was laid: hand \
-         over again",
+        "{}: the brief, its list or the decisions changed while the pictures were checked; nothing was written; \
+         deliver again",
         .0.display()
     )]
     Changed(PathBuf),
@@ -118,7 +117,7 @@ pub enum Refusal {
     #[error(transparent)]
     Write(#[from] WriteError),
     /// The folder was written, but its archive cannot be.
-    #[error("the delivery lies there, but its archive cannot be written; the same command makes it once it can be")]
+    #[error("the delivery is written, but its archive cannot be; run the same command again to make it")]
     Archive(#[source] io::Error),
 }
 

@@ -48,6 +48,8 @@ pub struct Comparison {
     changes: HashMap<String, PictureChange>,
     /// Names that the printer holds and that are no longer in the order.
     pub withdrawn: Vec<String>,
+    /// What the printer holds of the part of the order that is not selected.
+    pub left_out: BTreeMap<String, EarlierPicture>,
 }
 
 /// Why an earlier delivery cannot be read.
@@ -62,13 +64,13 @@ pub enum EarlierError {
         error: io::Error,
     },
     /// The record has the name that earlier versions gave it.
-    #[error("{}: this record is called {RECORD} now: rename it", visible(&path.to_string_lossy()))]
+    #[error("{}: is now called {RECORD}; rename it", visible(&path.to_string_lossy()))]
     EarlierName {
         /// The file.
         path: PathBuf,
     },
     /// The file is not a record.
-    #[error("{}: is no record of a delivery: {why}", visible(&path.to_string_lossy()))]
+    #[error("{}: is not the record of a delivery: {why}", visible(&path.to_string_lossy()))]
     NoRecord {
         /// The file.
         path: PathBuf,
@@ -128,8 +130,8 @@ fn why_none(error: &serde_json::Error) -> String {
     use serde_json::error::Category;
     let what = match error.classify() {
         Category::Eof => return "it ends too early".to_owned(),
-        Category::Data => "something that a record holds is missing, or is of another kind",
-        Category::Syntax | Category::Io => "this is no JSON",
+        Category::Data => "a value is missing or of the wrong kind",
+        Category::Syntax | Category::Io => "not valid JSON",
     };
     format!("{what} (line {}, column {})", error.line(), error.column())
 }
@@ -138,7 +140,12 @@ impl EarlierDelivery {
     /// Compares a plan with this delivery.
     pub fn compared(&self, report: &Report, plan: &DeliveryPlan) -> Comparison {
         let names: BTreeSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
-        let gone = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
+        // A picture that is not selected may have another name by now, where the brief renames.
+        let others: HashSet<&str> = plan.left_out.iter().flat_map(|one| [&*one.name, &*one.sha256]).collect();
+        let of_others = |name: &str, held: &EarlierPicture| others.contains(name) || others.contains(&*held.sha256);
+        let unmatched = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
+        let (left_out, gone): (Vec<_>, Vec<_>) = unmatched.partition(|(name, held)| of_others(name, held));
+        let gone = gone.into_iter();
         let mut gone: BTreeMap<&str, &str> = gone.map(|(name, held)| (name.as_str(), held.sha256.as_str())).collect();
         let mut by_content: HashMap<&str, &str> = gone.iter().map(|(name, sha256)| (*sha256, *name)).collect();
         let prints = report.prints();
@@ -158,14 +165,17 @@ impl EarlierDelivery {
             };
             changes.insert(sent.name.clone(), change);
         }
-        Comparison { changes, withdrawn: gone.into_keys().map(str::to_owned).collect() }
+        let left_out = left_out.into_iter().map(|(name, held)| (name.clone(), held.clone())).collect();
+        Comparison { changes, withdrawn: gone.into_keys().map(str::to_owned).collect(), left_out }
     }
 }
 
 impl Comparison {
     /// True if the printer holds exactly this plan.
     pub fn is_the_same(&self) -> bool {
-        self.withdrawn.is_empty() && self.changes.values().all(|change| *change == PictureChange::Unchanged)
+        self.withdrawn.is_empty()
+            && self.left_out.is_empty()
+            && self.changes.values().all(|change| *change == PictureChange::Unchanged)
     }
 }
 
@@ -227,10 +237,10 @@ mod tests {
             matches!(read(room.path()), Err(EarlierError::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
         );
         for (text, said) in [
-            ("{}", "something that a record holds is missing, or is of another kind (line 1, column 2)"),
-            ("{\"pictures\": [{\"name\": 3}]}", "something that a record holds is missing"),
-            ("[1]", "something that a record holds is missing"),
-            ("{\"pictures\":\n nothing}", "this is no JSON (line 2, column 3)"),
+            ("{}", "a value is missing or of the wrong kind (line 1, column 2)"),
+            ("{\"pictures\": [{\"name\": 3}]}", "a value is missing"),
+            ("[1]", "a value is missing"),
+            ("{\"pictures\":\n nothing}", "not valid JSON (line 2, column 3)"),
             ("{\"pictures\": [", "it ends too early"),
         ] {
             fs::write(room.path().join(RECORD), text).unwrap();
@@ -240,7 +250,7 @@ mod tests {
     }
 
     #[test]
-    fn new_changed_renamed_and_unchanged_pictures_are_told_apart() {
+    fn new_changed_renamed_and_unchanged_pictures_are_distinguished() {
         let room = tempfile::tempdir().unwrap();
         // A record written before orders were part of it.
         let record = r#"{"pictures":[{"name":"a.jpg","sha256":"aa"},{"name":"b.jpg","sha256":"bb"},
@@ -248,6 +258,7 @@ mod tests {
         fs::write(room.path().join(RECORD), record).unwrap();
         let plan = DeliveryPlan {
             sent: vec![sent("a.jpg", "aa"), sent("b.jpg", "b2"), sent("c-new.jpg", "cc"), sent("e.jpg", "ee")],
+            left_out: Vec::new(),
             extra: Vec::new(),
         };
         let compared = read(room.path()).unwrap().compared(&sample::report(), &plan);
@@ -262,8 +273,27 @@ mod tests {
     }
 
     #[test]
-    fn another_order_of_the_same_file_is_told_with_what_it_was() {
-        let (report, plan) = (sample::report(), DeliveryPlan { sent: vec![sent("a.jpg", "aa")], extra: Vec::new() });
+    fn what_is_not_selected_is_not_withdrawn() {
+        let held = |sha256: &str| EarlierPicture { sha256: sha256.to_owned(), ordered: None };
+        let names = [("a.jpg", "aa"), ("b.jpg", "bb"), ("c-old.jpg", "cc"), ("d.jpg", "dd")];
+        let earlier = EarlierDelivery(names.map(|(name, sha256)| (name.to_owned(), held(sha256))).into());
+        let plan = DeliveryPlan {
+            sent: vec![sent("a.jpg", "a2")],
+            left_out: vec![sent("b.jpg", "b2"), sent("c.jpg", "cc")],
+            extra: Vec::new(),
+        };
+        let compared = earlier.compared(&sample::report(), &plan);
+        assert_eq!(compared.withdrawn, ["d.jpg"]);
+        assert_eq!(compared.left_out.keys().collect::<Vec<_>>(), ["b.jpg", "c-old.jpg"]);
+        assert!(!compared.is_the_same());
+    }
+
+    #[test]
+    fn a_changed_order_of_the_same_file_names_the_earlier_one() {
+        let (report, plan) = (
+            sample::report(),
+            DeliveryPlan { sent: vec![sent("a.jpg", "aa")], left_out: Vec::new(), extra: Vec::new() },
+        );
         let earlier = |ordered: Vec<String>| {
             EarlierDelivery(
                 [("a.jpg".to_owned(), EarlierPicture { sha256: "aa".to_owned(), ordered: Some(ordered) })].into(),

@@ -1,19 +1,19 @@
-//! The small pictures on the note.
+//! Thumbnails for the note.
 
 use jpeg_encoder::{ColorType, Encoder};
 
 use crate::reading::inspect::{FileInspector, Inspector};
 use crate::report::checked::CheckedFile;
 
-use super::note::NoteThumbnail;
+use super::frame::Thumbnail;
 
-/// JPEG quality of the small pictures: for recognising, not for judging. Own choice.
+/// JPEG quality of the thumbnails: for recognising, not for judging. Own choice.
 const QUALITY: u8 = 82;
-/// Longest side of the small pictures, in pixels. Own choice.
+/// Longest side of the thumbnails, in pixels. Own choice.
 const LONGEST_PX: usize = 480;
 
 /// Returns a picture's thumbnail for the note, as JPEG; `None` if its pixels could not be read.
-pub(super) fn of(file: &CheckedFile) -> NoteThumbnail {
+pub(super) fn of(file: &CheckedFile) -> Thumbnail {
     let (facts, evidence) = (file.submission.facts()?, file.submission.evidence()?);
     let upright = FileInspector::default().to_screen(&file.path, &evidence.thumbnail, facts)?;
     let (width, height) = (upright.width_px as usize, upright.height_px as usize);

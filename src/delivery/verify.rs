@@ -57,7 +57,7 @@ pub enum VerifyError {
     #[error("{}: is a file; unpack the archive and name its folder", visible(&.0.to_string_lossy()))]
     Packed(PathBuf),
     /// A line of the list is malformed.
-    #[error("{}, line {line}: is no line of checksums", visible(&path.to_string_lossy()))]
+    #[error("{}, line {line}: is not a line of checksums", visible(&path.to_string_lossy()))]
     NoLine {
         /// The list.
         path: PathBuf,
@@ -65,11 +65,11 @@ pub enum VerifyError {
         line: usize,
     },
     /// The list is empty, so it proves nothing.
-    #[error("{}: names no file, so nothing can be proved; have the delivery sent again",
+    #[error("{}: lists no file, so nothing can be checked; have the delivery sent again",
         visible(&.0.to_string_lossy()))]
     Empty(PathBuf),
     /// The list names a file twice, so one of its lines was added later.
-    #[error("{}, line {line}: names {} a second time; have the delivery sent again", visible(&path.to_string_lossy()),
+    #[error("{}, line {line}: lists {} a second time; have the delivery sent again", visible(&path.to_string_lossy()),
         visible(name))]
     Twice {
         /// The list.

@@ -16,17 +16,17 @@ pub fn receipt(receipt: &Receipt) -> Vec<Line> {
     let into = receipt.into.display();
     let mut lines = match &receipt.written {
         Written::NothingNew(since) => {
-            return vec![Line::plain(format!("nothing is new since {}: nothing was laid", since.display()))];
+            return vec![Line::plain(format!("nothing is new since {}: nothing was written", since.display()))];
         }
-        Written::ArchiveAlone => vec![Line::plain(format!("{into} lies there as it was laid"))],
+        Written::ArchiveAlone => vec![Line::plain(format!("{into} is already there, unchanged"))],
         Written::Delivery { pictures, bytes, remarks } => {
-            let head = Line::of(Style::Good, format!("{} laid", show::count(*pictures, "picture", "pictures")))
-                .and(Style::Plain, format!(" in {into} ({})", show::bytes(*bytes)));
+            let head = Line::of(Style::Good, format!("{} written", show::count(*pictures, "picture", "pictures")))
+                .and(Style::Plain, format!(" to {into} ({})", show::bytes(*bytes)));
             [vec![head], of_remarks(remarks)].concat()
         }
     };
     lines.extend(receipt.archive.as_deref().map(archive));
-    lines.push(Line::of(Style::Dim, format!("plateside verify {into} proves it after the transfer")));
+    lines.push(Line::of(Style::Dim, format!("after the transfer, check it with plateside verify {into}")));
     lines
 }
 
@@ -38,7 +38,7 @@ fn archive(zip: &Path) -> Line {
 pub fn refusal(refusal: &Refusal) -> Vec<Line> {
     match refusal {
         Refusal::Mistakes(problems) => brief_words::problems(problems),
-        Refusal::NotReady(reasons) => not_ready("Nothing was laid", reasons),
+        Refusal::NotReady(reasons) => not_ready("Nothing was written", reasons),
         other => vec![Line::of(Style::Bad, words::error_with_causes(other))],
     }
 }
@@ -51,7 +51,7 @@ pub fn summary(summary: &DeliverySummary) -> Vec<Line> {
     [vec![head], of_remarks(&summary.remarks)].concat()
 }
 
-/// Explains why nothing can be sent, under a head such as "Nothing was laid".
+/// Explains why nothing can be sent, under a head such as "Nothing was written".
 pub fn not_ready(head: &str, reasons: &[String]) -> Vec<Line> {
     let count = show::count(reasons.len(), "reason", "reasons");
     let mut lines = vec![Line::of(Style::Bad, format!("{head}, for {count}:"))];
@@ -67,34 +67,31 @@ pub fn differences(found: &Differences) -> Vec<Line> {
         lines.extend(names.iter().map(|name| bad(word, name)));
     }
     lines.extend(found.unread.iter().map(|(name, why)| bad("unread", &format!("{name}: {why}"))));
-    lines.push(Line::plain(format!("{} as laid", show::count(found.sound, "file is", "files are"))));
+    lines.push(Line::plain(format!("{} as delivered", show::count(found.sound, "file is", "files are"))));
     lines
 }
 
 fn of_remarks(remarks: &Remarks) -> Vec<Line> {
     let mut lines = Vec::new();
     if remarks.warned > 0 {
-        let words = show::count(remarks.warned, "row is with warnings", "rows are with warnings");
-        lines.push(Line::of(Style::Warn, format!("{words}: the note says so")));
+        lines.push(Line::of(Style::Warn, show::count(remarks.warned, "print has warnings", "prints have warnings")));
     }
     if remarks.accepted > 0 {
-        let words = show::count(remarks.accepted, "finding stands", "findings stand");
-        lines.push(Line::plain(format!("{words} accepted: the note says who and why")));
+        let words = show::count(remarks.accepted, "finding", "findings");
+        let noted = "the note lists those that the client or the printer allowed";
+        lines.push(Line::plain(format!("{words} accepted; {noted}")));
     }
     if remarks.untested > 0 {
-        let words = show::count(remarks.untested, "print was", "prints were");
-        lines.push(Line::of(
-            Style::Warn,
-            format!("{words} to be seen on a test print first, and nobody has of this export"),
-        ));
+        let words = show::count(remarks.untested, "print needs", "prints need");
+        lines.push(Line::of(Style::Warn, format!("{words} a test print, and nobody has looked at one of this export")));
     }
     if remarks.names_nobody {
-        let words = "the note names nobody to ask: from = \"name, how to reach you\" in the brief puts you on it";
+        let words = "the note gives no contact; add from = \"name, how to reach you\" to the brief";
         lines.push(Line::of(Style::Dim, words.to_owned()));
     }
     if !remarks.extra.is_empty() {
         let extra: Vec<String> = remarks.extra.iter().map(PictureKey::to_string).collect();
-        lines.push(Line::of(Style::Dim, format!("not sent, no print wants them: {}", extra.join(", "))));
+        lines.push(Line::of(Style::Dim, format!("not sent, for no print: {}", extra.join(", "))));
     }
     lines
 }

@@ -24,16 +24,16 @@ const COPIED_BYTES: usize = 1 << 20;
 #[derive(Debug, thiserror::Error)]
 pub enum WriteError {
     /// The target exists and is never overwritten.
-    #[error("{}: is there already; a delivery is never written over another: name a new folder", shown(.0))]
+    #[error("{}: already exists, and a delivery is never overwritten; name a new folder", shown(.0))]
     There(PathBuf),
     /// The file is not the one that was judged.
-    #[error("{0}: it changed after it was checked; nothing was written, check again")]
+    #[error("{0}: it changed after it was checked; nothing was written; deliver again")]
     Changed(PictureKey),
     /// A link that leads out of the folder.
-    #[error("{0}: is a link that leads out of the folder; put the picture itself there")]
+    #[error("{0}: is a link to a file outside the folder; put the picture itself there")]
     Outside(PictureKey),
     /// The disk has too little room.
-    #[error("{}: has room for {}, and {} are needed; nothing was written", shown(folder), show::bytes(*free),
+    #[error("{}: {} free, {} needed; nothing was written", shown(folder), show::bytes(*free),
         show::bytes(*needed))]
     NoRoom {
         /// The folder to write.

@@ -48,7 +48,7 @@ pub struct Candidates<'a> {
 #[derive(Debug, thiserror::Error)]
 pub enum TestPrintError {
     /// The brief or the decisions have mistakes.
-    #[error("the brief, or what was decided about it, has mistakes")]
+    #[error("the brief or its decisions file has mistakes")]
     Mistakes(Vec<Problem>),
     /// The pictures cannot be checked.
     #[error(transparent)]
@@ -57,7 +57,7 @@ pub enum TestPrintError {
     #[error(transparent)]
     Unnamed(#[from] NamingError),
     /// A named picture does not exist.
-    #[error("{picture}: there is no such picture in {folder}")]
+    #[error("{picture}: no such picture in {folder}")]
     NoPicture {
         /// The picture.
         picture: PictureKey,
@@ -82,19 +82,19 @@ pub enum TestPrintError {
     #[error("{0}")]
     Unwritten(String),
     /// A remark has no words.
-    #[error("say what was seen: --seen \"shadows hold, greens a little dull\"")]
+    #[error("say what you saw: --seen \"shadows open, greens a little dull\"")]
     NothingSaid,
     /// The picture's pixels are unknown.
-    #[error("{0}: its pixels cannot be read, so nobody can tell later what was printed")]
+    #[error("{0}: its pixels cannot be read, so nobody would know later which export was printed")]
     NoPixels(PictureKey),
     /// The picture has no row for this print.
     #[error("{0}: is not for this print")]
     NoRow(PictureKey),
     /// There is no remark to withdraw.
-    #[error("{0}: nothing was said of its test print")]
+    #[error("{0}: no remark on its test print to withdraw")]
     NoRemark(PictureKey),
     /// The remark applies to particular prints.
-    #[error("{picture}: it was said for one print alone; add --print {prints}")]
+    #[error("{picture}: the remark is for one print alone; add --print {prints}")]
     OtherPrint {
         /// The picture.
         picture: PictureKey,
@@ -102,7 +102,7 @@ pub enum TestPrintError {
         prints: String,
     },
     /// The decisions cannot be saved.
-    #[error("nothing was kept")]
+    #[error("nothing was recorded")]
     NotKept(#[source] KeepError),
 }
 
@@ -179,9 +179,9 @@ impl<'a> Candidates<'a> {
         let fix = rows.filter(|row| row.key.picture.is_some() && !may_be_tested(row)).count();
         let first = match fix {
             0 => String::new(),
-            _ => format!(" ({} to be fixed first)", show::count(fix, "row is", "rows are")),
+            _ => format!("; {} fixing first", show::count(fix, "picture needs", "pictures need")),
         };
-        format!("no picture deserves a test print by itself{first}")
+        format!("no picture needs a test print{first}")
     }
 }
 

@@ -102,7 +102,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_laid_is_there_pixel_by_pixel_and_nothing_leaves_the_sheet() {
+    fn what_is_drawn_is_there_pixel_by_pixel_and_nothing_leaves_the_sheet() {
         let mut canvas = SheetCanvas::new((4, 3), vec![255; 3], vec![0; 3]);
         let codes = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12].to_vec();
         let part = Cutout { width: 2, height: 2, samples: codes.clone() };

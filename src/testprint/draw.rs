@@ -10,7 +10,7 @@ use super::sheet::{DrawnSheet, Piece, TestSheet};
 use super::targets;
 
 /// Explanation beside the ruler.
-const RULER_WORDS: &str = "100 mm: if it measures otherwise, the sheet was resized";
+const RULER_WORDS: &str = "100 mm: if it measures more or less, the sheet was resized";
 /// Explanation beside the grey balance.
 const GREY_WORDS: &str = "grey balance: if another patch than \"neutral\" looks grey, the print has the opposite cast";
 /// Width of lines, in inches. Own choice.

@@ -74,7 +74,7 @@ impl Container {
 }
 
 fn not_taken() -> String {
-    "it cannot hold so many pixels".to_owned()
+    "it would have too many pixels".to_owned()
 }
 
 /// Returns a density in thousandths.
@@ -96,7 +96,7 @@ fn jpeg(pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>
         encoder.add_exif_metadata(&exif(ppi))?;
         encoder.add_icc_profile(colours.profile())
     };
-    encode().map_err(|_| "its profile is larger than a JPEG can hold".to_owned())?;
+    encode().map_err(|_| "its profile is too large for a JPEG".to_owned())?;
     encoder.encode(&pixels.samples, width, height, model).map_err(|_| not_taken())?;
     Ok(bytes)
 }

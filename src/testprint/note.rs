@@ -22,13 +22,15 @@ pub struct SheetsSummary {
 /// Writes the note: how to print, then sheet by sheet what to look for.
 pub fn text(sheets: &[(String, TestSheet)], ending: &SheetsSummary) -> String {
     let mut lines = vec![
-        "Test prints".to_owned(),
+        "Test prints: what to look for".to_owned(),
         AS_IT_IS.to_owned(),
-        "Order each on the paper that it names; the ruler of 100 mm tells whether the scale was kept.".to_owned(),
-        "On the wedge, from L* 0 (black) to 100 (paper): from which step down is all one black? What is darker in a \
-         picture is lost. No step may look coloured."
+        "Order each sheet on the paper that it names. If its ruler does not measure 100 mm, the sheet was resized."
             .to_owned(),
-        "Look in daylight or under the light they will hang in, at the distance they are seen from.".to_owned(),
+        "The wedge runs from L* 0 (black) to 100 (paper white). Find the step below which all is one black: darker \
+         detail in a picture is lost. No step should look coloured."
+            .to_owned(),
+        "Look in daylight, or in the light where the prints will hang, from the distance at which they will be seen."
+            .to_owned(),
         BY_EYE.to_owned(),
     ];
     for (file, sheet) in sheets {

@@ -1,4 +1,4 @@
-//! Ranks pictures by their need of a test print: large sizes, many copies, explicit requests, and what only paper
+//! Ranks pictures by their need of a test print: large sizes, many copies, what the brief requires, and what only paper
 //! shows.
 
 use std::collections::HashSet;
@@ -28,10 +28,10 @@ const DARK: f64 = 0.5;
 const DARK_STEPS: usize = 17;
 
 /// The weight of a reason. Own choice: a person's request counts most, then what may go wrong, then the cost.
-const ASKED: u32 = 100;
-/// Weight of a risk; see [`ASKED`].
+const REQUIRED: u32 = 100;
+/// Weight of a risk; see [`REQUIRED`].
 const DOUBTFUL: u32 = 4;
-/// Weight of cost; see [`ASKED`].
+/// Weight of cost; see [`REQUIRED`].
 const COSTLY: u32 = 2;
 
 /// A reason to make a test print of a picture.
@@ -95,7 +95,7 @@ pub fn may_be_tested(row: &Row) -> bool {
 /// Returns what must be fixed before a row's picture is tested; `None` if nothing.
 pub fn to_fix_first(row: &Row) -> Option<RankingReason> {
     let first = row.findings.first().map(|finding| first_part(&finding.found)).unwrap_or_default();
-    (!may_be_tested(row)).then(|| RankingReason { weight: 0, words: format!("to be fixed first: {first}") })
+    (!may_be_tested(row)).then(|| RankingReason { weight: 0, words: format!("fix first: {first}") })
 }
 
 /// Returns the reasons to test a row's picture; empty if there are none.
@@ -103,7 +103,7 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
     let mut found: Vec<RankingReason> = Vec::new();
     let mut say = |weight: u32, words: String| found.push(RankingReason { weight, words });
     if print.testprint {
-        say(ASKED, "the brief asks for one".to_owned());
+        say(REQUIRED, "the brief requires one".to_owned());
     }
     if print.size.width.max(print.size.height) >= LARGE {
         say(COSTLY, format!("large: {}", print.size.show()));
@@ -139,15 +139,15 @@ fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String
     let mut doubts = Vec::new();
     let limit = required.tone.lost_shadows.as_f64();
     if let Some(lost) = near(metrics.shadows_lost, limit, &shadows::RULE).filter(|lost| *lost > 0.0) {
-        doubts.push(format!("{} of its detail merges in this paper's black", share(lost)));
+        doubts.push(format!("{} of its shadow detail blocks up on this paper", share(lost)));
     } else if let Some(tones) = row.tones.as_ref().filter(|tones| tones.black_l >= WEAK_BLACK_L) {
         let dark: f64 = tones.histogram.iter().take(DARK_STEPS).map(|step| f64::from(*step)).sum();
         if dark >= DARK {
-            doubts.push(format!("{} of it is dark, on a paper with a weak black", share(dark)));
+            doubts.push(format!("{} of it is dark, and this paper's black is weak", share(dark)));
         }
     }
     if let Some(outside) = metrics.outside_paper.filter(|outside| outside.share >= OUTSIDE) {
-        doubts.push(format!("{} of it lies outside what the paper holds", share(outside.share)));
+        doubts.push(format!("{} of it is outside the paper's gamut", share(outside.share)));
     }
     if let Some(halo) = near(metrics.halo, required.detail.halo.as_f64(), &halo::RULE) {
         doubts.push(format!("halos of {}, near the limit", share(halo)));
@@ -155,7 +155,7 @@ fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String
     if let Some(factor) =
         near(metrics.enlarged, required.detail.enlarged, &enlarged::RULE).filter(|factor| *factor > 1.0)
     {
-        doubts.push(format!("enlarged {} before", show::measured(factor, "x")));
+        doubts.push(format!("already enlarged {}", show::measured(factor, "x")));
     }
     doubts
 }
@@ -183,7 +183,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_asked_for_comes_first_then_what_is_large_or_many() {
+    fn what_is_required_comes_first_then_what_is_large_or_many() {
         let found = ranks(
             "[[print]]\nname = \"card\"\nsize = \"4 x 5 in\"\npicture = \"a.jpg\"\ncopies = 250\n\
              [[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\npicture = \"b.jpg\"\ncopies = 20\n\
@@ -196,7 +196,7 @@ mod tests {
     }
 
     #[test]
-    fn a_picture_that_nobody_doubts_deserves_none() {
+    fn a_picture_without_doubts_needs_none() {
         assert_eq!(ranks("[[print]]\nsize = \"8 x 10 in\"", 0.02), []);
     }
 
@@ -210,7 +210,7 @@ mod tests {
     }
 
     #[test]
-    fn a_picture_for_two_prints_is_tested_for_the_one_that_deserves_it_most() {
+    fn a_picture_for_two_prints_is_tested_for_the_one_that_needs_it_most() {
         let found = ranks(
             "[[print]]\nname = \"card\"\nsize = \"4 x 5 in\"\npicture = \"a.jpg\"\ncopies = 30\n\
              [[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\npicture = \"a.jpg\"\ntestprint = true\n",
@@ -221,7 +221,7 @@ mod tests {
     }
 
     #[test]
-    fn who_deserves_one_costs_by_the_rows_and_not_by_their_square() {
+    fn the_ranking_costs_by_the_rows_and_not_by_their_square() {
         let rows = |count: usize| {
             let order = brief("[[print]]\nsize = \"16 x 20 in\"\ntestprint = true");
             let row = judge(&order, &[delivered("a.jpg", 4800, 6000)]).rows.swap_remove(0);

@@ -7,9 +7,9 @@ use crate::units::{Ppi, Share, Size, show};
 
 /// The disclaimer on every sheet.
 pub const BY_EYE: &str =
-    "For judging by eye, no contract proof: the printer's own specification and a hard proof have the last word.";
+    "For judging by eye, not a contract proof. The printer's own specification and a hard proof have the last word.";
 /// The printing instruction on every sheet.
-pub const AS_IT_IS: &str = "Print with border, no resizing, no correction.";
+pub const AS_IT_IS: &str = "Print with a border, without resizing, without correction.";
 
 /// A picture on a sheet.
 #[derive(Clone, Debug)]
@@ -79,7 +79,7 @@ impl Piece {
         match self.scale {
             1.0 => "the whole picture at its own scale".to_owned(),
             scale => format!(
-                "the whole picture at {} of its size: for tones and colours, not for its sharpness",
+                "the whole picture at {} of its size: judge tones and colours, not sharpness",
                 show::share(Share::measured(scale))
             ),
         }

@@ -32,9 +32,9 @@ const SHEET_MP: u64 = 160;
 const COARSEST_PPI: f64 = 40.0;
 
 /// Reason given for a picture without a print.
-const NO_PRINT: &str = "no print wants it: give it one in the brief";
-const GONE: &str = "it is gone: lay the sheets again";
-const UNREAD: &str = "its pixels cannot be read: export it again";
+const NO_PRINT: &str = "it is for no print; give it one in the brief";
+const GONE: &str = "it has gone from the folder; write the sheets again";
+const UNREAD: &str = "its pixels cannot be read; export it again";
 
 /// The options for making sheets.
 #[derive(Clone, Copy, Debug)]
@@ -57,7 +57,7 @@ pub enum SheetError {
     TooSmall(Size),
     /// The sheet would be too large.
     #[error(
-        "{picture}: at {}, a sheet of {} would have {} megapixels, and {SHEET_MP} are the most; take a smaller sheet",
+        "{picture}: at {}, a sheet of {} would have {} megapixels; the limit is {SHEET_MP}; take a smaller sheet",
         show::ppi(*.ppi), .onto.show(), .megapixels
     )]
     TooLarge {
@@ -220,8 +220,8 @@ fn space_of(print: &Print) -> Result<(SheetSpace<'_>, String), String> {
         Some(space @ (Space::Cmyk | Space::Paper)) => {
             let fits = |paper: &&PaperProfile| *space == Space::Paper || paper.facts().space == ProfileSpace::Cmyk;
             let Some(paper) = print.requirements.paper.printer.as_deref().filter(fits) else {
-                let what = "a sheet in the printer's own space takes the printer's profile";
-                return Err(format!("{what}: name it as profile in [paper]"));
+                let what = "a sheet in the printer's own colour space needs the printer's profile";
+                return Err(format!("{what}; name it as profile in [paper]"));
             };
             Ok((SheetSpace::Paper(paper), visible(&paper.facts().description).into_owned()))
         }
@@ -266,8 +266,8 @@ impl<'a> TestedPicture<'a> {
     /// Returns the layout of a sheet at a density, or why there is none.
     fn layout(&self, onto: Size, ppi: Ppi) -> Result<SheetLayout, SheetError> {
         if ppi.as_f64() < COARSEST_PPI {
-            let words = format!("at {} its pixels are too few for a test print", show::ppi(ppi));
-            return Err(self.wrong(format!("{words}: export it larger, or choose others")));
+            let words = format!("at {} it has too few pixels for a test print", show::ppi(ppi));
+            return Err(self.wrong(format!("{words}; export it larger, or choose others")));
         }
         let megapixels = u64::from(ppi.pixels(onto.width)) * u64::from(ppi.pixels(onto.height)) / 1_000_000;
         if megapixels > SHEET_MP {
@@ -347,7 +347,7 @@ impl<'a> TestedPicture<'a> {
         let read = inspector.cutouts(self.path, self.facts, &parts).map_err(|fault| self.wrong(fault.to_string()))?;
         let (sha256, cut) = read;
         if sha256 != self.evidence.sha256 {
-            return Err(self.wrong("it changed after it was checked; nothing was written, check again".to_owned()));
+            return Err(self.wrong("it changed after it was checked; nothing was written; run it again".to_owned()));
         }
         let onto = inspector.onto_sheet(self.path, self.facts, colours).map_err(|why| self.wrong(why.to_string()))?;
         let own = |cutout: Cutout| Cutout { samples: onto.apply(cutout.samples), ..cutout };

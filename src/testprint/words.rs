@@ -20,13 +20,17 @@ pub fn ranking(candidates: &Candidates<'_>, all: &[RankedRow]) -> Vec<Line> {
     let mut lines = rows(candidates, &listed);
     if !folded.is_empty() {
         let names: Vec<String> = folded.iter().map(|one| candidates.name(one)).collect();
-        let count = show::count(folded.len(), "more is large or has many copies", "more are large or have many copies");
+        let count = show::count(
+            folded.len(),
+            "more is only large or has many copies",
+            "more are only large or have many copies",
+        );
         lines.push(Line::plain(format!("{count}: {}", names.join(", "))).indented(0, 4));
     }
     if all.is_empty() {
         lines.push(Line::plain(candidates.nobody()));
     } else {
-        lines.push(Line::of(Style::Dim, "--onto \"8 x 10 in\" --into DIR lays sheets of them"));
+        lines.push(Line::of(Style::Dim, "write sheets of them with --onto \"8 x 10 in\" --into DIR"));
     }
     lines
 }
@@ -35,11 +39,11 @@ pub fn ranking(candidates: &Candidates<'_>, all: &[RankedRow]) -> Vec<Line> {
 pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path) -> Vec<Line> {
     let mut lines = rows(candidates, &receipt.tested.iter().collect::<Vec<_>>());
     let count = show::count(receipt.sheets, "sheet", "sheets");
-    lines.push(Line::of(Style::Good, format!("{count} laid")).and(Style::Plain, format!(" in {}", into.display())));
+    lines.push(Line::of(Style::Good, format!("{count} written")).and(Style::Plain, format!(" to {}", into.display())));
     if receipt.left > 0 {
-        let more = show::count(receipt.left, "more picture speaks for one", "more pictures speak for one");
+        let more = show::count(receipt.left, "more picture needs one", "more pictures need one");
         let all = receipt.tested.len() + receipt.left;
-        lines.push(Line::of(Style::Warn, format!("{more}, on no sheet yet: --most {all} takes all")));
+        lines.push(Line::of(Style::Warn, format!("{more} and is on no sheet; --most {all} takes all")));
     }
     lines.push(Line::of(Style::Dim, BY_EYE));
     lines
@@ -48,12 +52,12 @@ pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path)
 /// Confirms that remarks were stored.
 pub fn kept(count: usize, good: bool, brief: &Path) -> Vec<Line> {
     let good = if good { "" } else { " and not good enough" };
-    changed(count, &format!("seen{good} (a delivery's note says it, too), kept in"), brief)
+    changed(count, &format!("seen{good}, kept in"), brief)
 }
 
 /// Confirms that remarks were withdrawn.
 pub fn withdrawn(count: usize, brief: &Path) -> Vec<Line> {
-    changed(count, "no longer seen, taken out of", brief)
+    changed(count, "no longer recorded as seen in", brief)
 }
 
 fn changed(count: usize, done: &str, brief: &Path) -> Vec<Line> {

@@ -137,7 +137,7 @@ fn papers(count: usize) -> Vec<f64> {
         let compared = since::EarlierDelivery::default().compared(&report, &plan);
         let sent: Vec<_> = plan.sent.iter().collect();
         let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent));
-        (lists, lists::record(&report, &plan, Some(&compared)), Note::of_check(&report, &files, &|_| None).text())
+        (lists, lists::record(&report, &plan, Some(&compared)), Note::of(&report, &plan, None, &|_| None).text())
     })
     .1;
     let prints = report.prints();

@@ -1,4 +1,4 @@
-"""Deliveries of sound pictures, and what is wrong with one that lies there: by its checksums, its archive, its records."""
+"""Deliveries of sound pictures, and what is wrong with one that was written: by its checksums, its archive, its records."""
 
 import hashlib
 import json
@@ -55,13 +55,13 @@ def sound_archive(program, into):
             broken, names = opened.testzip(), {name.split("/", 1)[-1] for name in opened.namelist() if not name.endswith("/")}
     except (zipfile.BadZipFile, OSError) as error:
         return [f"{archive.name}: {error}"]
-    laid = {str(path.relative_to(into)) for path in into.rglob("*") if path.is_file()} if into.exists() else names
+    written = {str(path.relative_to(into)) for path in into.rglob("*") if path.is_file()} if into.exists() else names
     wrong = [f"{archive.name}: {broken} is broken"] if broken else []
-    return wrong + ([f"{archive.name} holds other files than the folder: {sorted(laid ^ names)[:3]}"] if laid != names else []) + sound_delivery(program, into)
+    return wrong + ([f"{archive.name} holds other files than the folder: {sorted(written ^ names)[:3]}"] if written != names else []) + sound_delivery(program, into)
 
 
 def sound_sheets(_program, into):
-    """What is wrong with laid sheets: every file that their record names is there, and the record can be read."""
+    """What is wrong with written sheets: every file that their record names is there, and the record can be read."""
     if not into.exists():
         return []
     try:

@@ -37,12 +37,12 @@ def test_checksums(program, tmp_path, subtests):
         assert deliver(program, tmp_path, "zipped", "--zip").returncode == 0
     with subtests.test("unzip -t agrees"):
         assert call(tmp_path, "unzip", "-t", "zipped.zip").returncode == 0
-    laid = list((tmp_path / "out" / "pictures").iterdir())
+    written = list((tmp_path / "out" / "pictures").iterdir())
     with subtests.test("the bytes are the exports'"):
-        assert {hashlib.sha256(path.read_bytes()).digest() for path in laid} == {
+        assert {hashlib.sha256(path.read_bytes()).digest() for path in written} == {
             hashlib.sha256(path.read_bytes()).digest() for path in (tmp_path / "exports").iterdir()}
     with subtests.test("no name acts on a line or an option"):
-        assert not [path.name for path in laid if "\n" in path.name or path.name[0] in "-." or "\u202e" in path.name]
+        assert not [path.name for path in written if "\n" in path.name or path.name[0] in "-." or "\u202e" in path.name]
 
 
 def killed(words, folder, chance, took):
@@ -97,7 +97,7 @@ def test_killed_acceptances(program, tmp_path, subtests):
 
 
 def delivered_on_a_disk(program, folder, mount):
-    """How a delivery to `disk` ended, in a name space of its own, so that its mounts go with it; what then lies there."""
+    """How a delivery to `disk` ended, in a name space of its own, so that its mounts go with it; what is then there."""
     (folder / "disk").mkdir()
     script = f'{mount} && "$0" deliver brief.toml exports --into disk/out; code=$?; ls -A disk; exit $code'
     return call(folder, "unshare", "-rm", "sh", "-c", script, program)
@@ -147,10 +147,10 @@ def test_changed(program, tmp_path):
             time.sleep(0.005)
         if into.exists():
             record = json.loads((into / "delivery.json").read_text(encoding="utf-8"))
-            laid = (into / "pictures" / "a.jpg").read_bytes()
-            if hashlib.sha256(laid).hexdigest() != record["pictures"][0]["sha256"] or laid not in (one, other):
+            written = (into / "pictures" / "a.jpg").read_bytes()
+            if hashlib.sha256(written).hexdigest() != record["pictures"][0]["sha256"] or written not in (one, other):
                 torn.append(at)
-    assert not torn, "what lies there is not what was judged"
+    assert not torn, "what was written is not what was judged"
 
 
 def test_together(program, tmp_path, subtests):
@@ -180,7 +180,7 @@ def test_long_names(program, tmp_path, subtests):
     exports(tmp_path, [longest])
     with subtests.test("a name of 255 bytes is delivered"):
         assert deliver(program, tmp_path, "out").returncode == 0
-    with subtests.test("it lies there"):
+    with subtests.test("it is there"):
         assert (tmp_path / "out" / "pictures" / longest).is_file()
     with subtests.test("sha256sum -c agrees on it"):
         assert call(tmp_path / "out", "sha256sum", "-c", "SHA256SUMS").returncode == 0

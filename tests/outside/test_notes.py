@@ -1,4 +1,4 @@
-"""The note of a delivery in a browser: no errors, at a phone's and a live table's width, and on A4 without cut pictures.
+"""The note of a delivery in a browser: no errors, at the width of phones and of a monitor, and on paper without cut pictures.
 
 Sources: Chromium, headless; poppler's pdfimages, pdfinfo.
 """
@@ -28,7 +28,7 @@ def page(program, tmp_path_factory):
     return (folder / "out" / "NOTE.html").as_uri()
 
 
-@pytest.mark.parametrize("width", [412, 1100])
+@pytest.mark.parametrize("width", [360, 412, 1100])
 def test_screen(width, page, tmp_path, subtests):
     shot = tmp_path / "note.png"
     errors = chromium(f"--screenshot={shot}", f"--window-size={width},1400", page)

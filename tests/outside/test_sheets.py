@@ -42,7 +42,7 @@ def test_inks(program, tmp_path, subtests):
 
 
 def measured(program, folder, subtests, container, space, picture, profile, turned=False):
-    """Lays a sheet of one picture and measures it."""
+    """Writes a sheet of one picture and measures it."""
     (folder / "exports").mkdir()
     (folder / "brief.toml").write_text(BRIEF.format(format=container, space=space, press=PRESS), encoding="utf-8")
     file = folder / "exports" / f"one.{'png' if container == 'png' else 'tif'}"

@@ -24,14 +24,21 @@ fn sound() -> Job {
 }
 
 #[test]
-fn what_was_checked_is_what_lies_there() {
+fn what_was_checked_is_what_is_delivered() {
     let job = sound();
-    deliver(&job, &["out"]).ends(0).says(&["2 pictures laid", "the note names nobody to ask"]);
-    let laid = names(&job.path("out"));
+    deliver(&job, &["out"]).ends(0).says(&["2 pictures written", "the note gives no contact"]);
+    let written = names(&job.path("out"));
     let wanted = ["NOTE.html", "NOTE.txt", "SHA256SUMS", "delivery.json", "orders.csv", "pictures", "pictures.csv"];
-    assert_eq!(laid, wanted.map(str::to_owned).into());
+    assert_eq!(written, wanted.map(str::to_owned).into());
     assert_eq!(fs::read(job.path("out/pictures/1-b c.jpg")).unwrap(), fs::read(job.export("b c.jpg")).unwrap());
-    job.run("verify out").ends(0).says(&["7 files are as laid"]);
+    let columns =
+        |file: &str| fs::read_to_string(job.path("out").join(file)).unwrap().lines().next().map(str::to_owned);
+    assert_eq!(columns("orders.csv").unwrap(), "file,print,size,bleed_mm,copies,paper,edge,accepted");
+    assert!(
+        columns("pictures.csv").unwrap().contains(",bleed_mm,")
+            && columns("pictures.csv").unwrap().contains(",accepted,")
+    );
+    job.run("verify out").ends(0).says(&["7 files are as delivered"]);
     fs::write(job.path("out/pictures/1-a.jpg"), "x").unwrap();
     fs::remove_file(job.path("out/NOTE.txt")).unwrap();
     fs::write(job.path("out/pictures/more.jpg"), "x").unwrap();
@@ -48,17 +55,15 @@ fn an_archive_that_was_not_made_any_more_is_made_of_the_same_folder() {
     let job = sound();
     deliver(&job, &["out"]).ends(0);
     fs::write(job.path("out/NOTE.txt"), "x").unwrap();
-    deliver(&job, &["out", "--zip"]).ends(2).complains(&["no longer as it was laid", "plateside verify out"]);
+    deliver(&job, &["out", "--zip"]).ends(2).complains(&["has changed since it was written", "plateside verify out"]);
     fs::remove_dir_all(job.path("out")).unwrap();
     deliver(&job, &["out"]).ends(0);
-    let laid = fs::read_to_string(job.path("out/SHA256SUMS")).unwrap();
-    deliver(&job, &["out", "--zip", "--only", "exports/a.jpg"])
-        .ends(2)
-        .complains(&["is not what would be handed over"]);
-    deliver(&job, &["out", "--zip"]).ends(0).says(&["out lies there as it was laid", "as one archive: out.zip"]);
+    let sums = fs::read_to_string(job.path("out/SHA256SUMS")).unwrap();
+    deliver(&job, &["out", "--zip", "--only", "exports/a.jpg"]).ends(2).complains(&["is a different delivery"]);
+    deliver(&job, &["out", "--zip"]).ends(0).says(&["out is already there, unchanged", "as one archive: out.zip"]);
     assert!(fs::read(job.path("out.zip")).unwrap().starts_with(b"PK"));
-    assert_eq!(fs::read_to_string(job.path("out/SHA256SUMS")).unwrap(), laid);
-    deliver(&job, &["out", "--zip"]).ends(2).complains(&["out.zip: is there already"]);
+    assert_eq!(fs::read_to_string(job.path("out/SHA256SUMS")).unwrap(), sums);
+    deliver(&job, &["out", "--zip"]).ends(2).complains(&["out.zip: already exists"]);
 }
 
 #[test]
@@ -66,10 +71,10 @@ fn the_note_names_who_sends() {
     let job = Job::new(&format!("from = \"Maren Olde, maren@low-water.example\"\n{SMALL}"));
     job.sound("a.jpg");
     let said = deliver(&job, &["out"]).ends(0).out;
-    assert!(!said.contains("nobody to ask"), "{said}");
+    assert!(!said.contains("gives no contact"), "{said}");
     for (file, wanted) in [
-        ("NOTE.txt", "from: Maren Olde, maren@low-water.example"),
-        ("NOTE.html", "<dt>from</dt><dd>Maren Olde, maren@low-water.example</dd>"),
+        ("NOTE.txt", "Questions to: Maren Olde, maren@low-water.example"),
+        ("NOTE.html", "<dt>Questions to</dt><dd><p>Maren Olde, maren@low-water.example</p></dd>"),
         ("delivery.json", "\"from\": \"Maren Olde, maren@low-water.example\""),
     ] {
         let text = fs::read_to_string(job.path("out").join(file)).unwrap();
@@ -78,14 +83,14 @@ fn the_note_names_who_sends() {
 }
 
 #[test]
-fn nothing_is_laid_while_something_is_to_be_fixed_or_is_there_already() {
+fn nothing_is_written_while_something_is_to_be_fixed_or_is_there_already() {
     let job = sound();
     job.put("c.jpg", jpeg((100, 125), 95));
-    deliver(&job, &["out"]).ends(1).says(&["Nothing was laid", "FIX c.jpg"]);
+    deliver(&job, &["out"]).ends(1).says(&["Nothing was written", "FIX c.jpg"]);
     assert!(!job.path("out").exists());
-    deliver(&job, &["out", "--only", "exports/a.jpg"]).ends(0).says(&["1 picture laid"]);
+    deliver(&job, &["out", "--only", "exports/a.jpg"]).ends(0).says(&["1 picture written"]);
     let before = names(&job.path("out/pictures"));
-    deliver(&job, &["out"]).ends(2).complains(&["never written over another"]);
+    deliver(&job, &["out"]).ends(2).complains(&["a delivery is never overwritten"]);
     assert_eq!(names(&job.path("out/pictures")), before);
     fs::remove_file(job.export("c.jpg")).unwrap();
     job.put("A.jpg", jpeg((600, 750), 95));
@@ -108,10 +113,10 @@ fn a_list_of_checksums_that_was_cut_with_its_picture_is_told() {
 }
 
 #[test]
-fn nothing_is_laid_among_the_exports_where_sub_folders_are_read() {
+fn nothing_is_written_among_the_exports_where_sub_folders_are_read() {
     let job = Job::new(&format!("subfolders = true\n{SMALL}"));
     job.sound("a.jpg");
-    deliver(&job, &["exports/out"]).ends(2).complains(&["lies among the exports", "name a folder outside"]);
+    deliver(&job, &["exports/out"]).ends(2).complains(&["is inside the folder of exports", "name a folder outside"]);
     deliver(&job, &["out"]).ends(0);
 }
 
@@ -122,37 +127,56 @@ fn only_what_is_new_or_changed_goes_a_second_time() {
     fs::remove_file(job.export("b c.jpg")).unwrap();
     job.put("a.jpg", jpeg((600, 750), 93));
     job.sound("d.jpg");
-    deliver(&job, &["two", "--since", "one"]).ends(0).says(&["2 pictures laid"]);
+    deliver(&job, &["two", "--since", "one"]).ends(0).says(&["2 pictures written"]);
     let note = fs::read_to_string(job.path("two/NOTE.txt")).unwrap();
-    assert!(note.contains("1-a.jpg (replaces ") && note.contains("1-d.jpg (new)"), "{note}");
-    assert!(note.contains("withdrawn, do not print: 1-b c.jpg"), "{note}");
+    assert!(
+        note.contains("1-a.jpg (replaces the file that you have under this name)") && note.contains("1-d.jpg (new)"),
+        "{note}"
+    );
+    assert!(note.contains("\nWithdrawn, do not print: 1-b c.jpg\n"), "{note}");
     job.sound("e.jpg");
     // The record of the second holds what the printer has by now.
-    deliver(&job, &["three", "--since", "two"]).ends(0).says(&["1 picture laid"]);
+    deliver(&job, &["three", "--since", "two"]).ends(0).says(&["1 picture written"]);
     assert_eq!(names(&job.path("three/pictures")), ["1-e.jpg".to_owned()].into());
     job.run("verify three").ends(0);
-    deliver(&job, &["none", "--since", "three"]).ends(0).says(&["nothing is new since three: nothing was laid"]);
+    deliver(&job, &["none", "--since", "three"]).ends(0).says(&["nothing is new since three: nothing was written"]);
     assert!(!job.path("none").exists());
     // The same files go with another order; by default their names say the copies.
     let brief = fs::read_to_string(job.path("brief.toml")).unwrap();
     fs::write(job.path("brief.toml"), format!("{brief}\ncopies = 5\n")).unwrap();
-    deliver(&job, &["five", "--since", "three"]).ends(0).says(&["3 pictures laid"]);
+    deliver(&job, &["five", "--since", "three"]).ends(0).says(&["3 pictures written"]);
     let note = fs::read_to_string(job.path("five/NOTE.txt")).unwrap();
-    let said =
-        "5-a.jpg (the same file as 1-a.jpg, which this name replaces; ordered otherwise; before: 2 x 2.5 in, 1 copy";
-    assert!(note.contains(said) && !note.contains("withdrawn"), "{note}");
+    let said = "5-a.jpg (the same file as 1-a.jpg, which this name replaces; the order has changed; \
+                before: 2 x 2.5 in, 1 copy";
+    assert!(note.contains(said) && !note.contains("Withdrawn"), "{note}");
     let orders = fs::read_to_string(job.path("five/orders.csv")).unwrap();
-    assert!(orders.lines().skip(1).all(|line| line.contains(",5,")), "{orders}");
+    assert!(orders.lines().skip(1).all(|line| line.contains(",0,5,")), "{orders}");
     let matte = format!("[paper]\nsurface = \"matte\"\n{brief}\ncopies = 5\n");
     fs::write(job.path("brief.toml"), matte).unwrap();
-    deliver(&job, &["six", "--since", "five"]).ends(0).says(&["3 pictures laid"]);
+    deliver(&job, &["six", "--since", "five"]).ends(0).says(&["3 pictures written"]);
     let note = fs::read_to_string(job.path("six/NOTE.txt")).unwrap();
-    assert!(note.contains("5-a.jpg (the same file as before, ordered otherwise; before: "), "{note}");
+    assert!(note.contains("5-a.jpg (the same file as before; the order has changed; before: "), "{note}");
     fs::rename(job.export("e.jpg"), job.export("f.jpg")).unwrap();
-    deliver(&job, &["seven", "--since", "six"]).ends(0).says(&["1 picture laid"]);
+    deliver(&job, &["seven", "--since", "six"]).ends(0).says(&["1 picture written"]);
     let note = fs::read_to_string(job.path("seven/NOTE.txt")).unwrap();
     assert!(note.contains("5-f.jpg (the same file as 5-e.jpg, which this name replaces)"), "{note}");
     deliver(&job, &["four", "--since", "exports"]).ends(2).complains(&["earlier delivery"]);
+}
+
+#[test]
+fn a_second_batch_withdraws_nothing_of_the_first() {
+    let print = |name: &str, batch: u32| {
+        format!("[[print]]\nname = \"{name}\"\nsize = \"2 x 2.5 in\"\npicture = \"{name}.jpg\"\nbatch = {batch}\n")
+    };
+    let job = Job::new(&[print("a", 1), print("b", 2)].concat());
+    job.sound("a.jpg");
+    job.sound("b.jpg");
+    deliver(&job, &["one", "--batch", "1"]).ends(0).says(&["1 picture written"]);
+    deliver(&job, &["two", "--batch", "2", "--since", "one"]).ends(0).says(&["1 picture written"]);
+    let note = fs::read_to_string(job.path("two/NOTE.txt")).unwrap();
+    assert!(note.contains("b.jpg (new)") && !note.contains("Withdrawn"), "{note}");
+    // The printer has both by now.
+    deliver(&job, &["three", "--since", "two"]).ends(0).says(&["nothing is new since two"]);
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! Test prints: who deserves one, the sheets, and what was seen on them.
+//! Test prints: which pictures need one, the sheets, and what was seen on them.
 
 use std::fs;
 
@@ -23,20 +23,22 @@ fn testprint(job: &Job, words: &[&str]) -> crate::support::Ran {
 fn pictures_are_ranked_with_their_reasons() {
     let said = testprint(&order(), &[])
         .ends(0)
-        .says(&["a.jpg for wall", "the brief asks for one", "1 more is large or has many copies: b.jpg for cards"])
+        .says(&["a.jpg for wall", "the brief requires one", "1 more is only large or has many copies: b.jpg for cards"])
         .out;
     assert!(said.find("a.jpg for wall") < said.find("b.jpg for cards"));
-    assert!(!said.contains("c.jpg"), "nothing speaks for it: {said}");
+    assert!(!said.contains("c.jpg"), "nothing is doubtful: {said}");
 }
 
 #[test]
-fn sheets_are_laid_with_a_note_and_never_over_anything() {
+fn sheets_are_written_with_a_note_and_never_over_anything() {
     let job = order();
     let said =
-        testprint(&job, &["--into", "sheets"]).ends(0).says(&["1 sheet laid", "hard proof have the last word"]).out;
-    assert!(said.contains("no contract proof"));
+        testprint(&job, &["--into", "sheets"]).ends(0).says(&["1 sheet written", "hard proof have the last word"]).out;
+    assert!(said.contains("not a contract proof"));
     let note = fs::read_to_string(job.path("sheets/NOTE.txt")).unwrap();
-    for wanted in ["Print with border, no resizing, no correction.", "no contract proof", "1a", "--seen", "a.jpg"] {
+    for wanted in
+        ["Print with a border, without resizing, without correction.", "not a contract proof", "1a", "--seen", "a.jpg"]
+    {
         assert!(note.contains(wanted), "{wanted}: {note}");
     }
     assert!(fs::read(job.path("sheets/test-sheet-1-300ppi.jpg")).unwrap().starts_with(&[0xff, 0xd8]));
@@ -44,7 +46,7 @@ fn sheets_are_laid_with_a_note_and_never_over_anything() {
     testprint(&job, &["--into", "by-name", "--only", "c.jpg"]).ends(0);
     let said = testprint(&job, &["--into", "one", "--most", "1"]).ends(0).says(&["1 more picture"]).out;
     assert!(said.contains("--most 2"));
-    testprint(&job, &["--into", "whole", "--whole", "--only", "exports/c.jpg"]).ends(0).says(&["1 sheet laid"]);
+    testprint(&job, &["--into", "whole", "--whole", "--only", "exports/c.jpg"]).ends(0).says(&["1 sheet written"]);
     assert!(fs::read_to_string(job.path("whole/NOTE.txt")).unwrap().contains("the whole picture at its own scale"));
 }
 
@@ -64,9 +66,9 @@ fn what_cannot_be_done_is_said_and_leaves_nothing() {
     let other = ["--into", "out", "--only", "a.jpg", "--print", "cards"];
     testprint(&job, &other).ends(2).complains(&["a.jpg: is not for the print \"cards\""]);
     job.put("stray.jpg", jpeg((600, 750), 95));
-    testprint(&job, &["--into", "out", "--only", "stray.jpg"]).ends(2).complains(&["no print wants it"]);
+    testprint(&job, &["--into", "out", "--only", "stray.jpg"]).ends(2).complains(&["it is for no print"]);
     job.put("a.jpg", jpeg((40, 50), 95));
-    testprint(&job, &["--into", "out", "--only", "a.jpg"]).ends(2).complains(&["too few for a test print"]);
+    testprint(&job, &["--into", "out", "--only", "a.jpg"]).ends(2).complains(&["too few pixels for a test print"]);
     assert!(!job.path("out").exists());
     let none = Job::new("[[print]]\nsize = \"2 x 2.5 in\"\n");
     none.sound("a.jpg");
@@ -96,19 +98,21 @@ fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
     let bad = ["FIX", "proof.testprint", "test print seen, not good enough: \"greens dull\""];
     job.run("check brief.toml exports").ends(1).says(&bad);
     job.run("deliver brief.toml exports --into bad").ends(1).says(&["its test print was not good enough"]);
-    testprint(&job, &["--only", "exports/a.jpg", "--withdraw"]).ends(0).says(&["1 test print no longer seen"]);
+    testprint(&job, &["--only", "exports/a.jpg", "--withdraw"])
+        .ends(0)
+        .says(&["1 test print no longer recorded as seen"]);
     job.run("check brief.toml exports").says(&["not seen yet"]);
-    testprint(&job, &["--only", "exports/a.jpg", "--withdraw"]).ends(2).complains(&["nothing was said"]);
-    testprint(&job, &["--only", "exports/a.jpg", "--seen", " "]).ends(2).complains(&["say what was seen"]);
+    testprint(&job, &["--only", "exports/a.jpg", "--withdraw"]).ends(2).complains(&["no remark on its test print"]);
+    testprint(&job, &["--only", "exports/a.jpg", "--seen", " "]).ends(2).complains(&["say what you saw"]);
     testprint(&job, &["--seen", "all well"]).ends(2).complains(&["--only"]);
 }
 
 #[test]
 fn a_delivery_says_what_nobody_has_seen_yet() {
     let job = order();
-    job.run("deliver brief.toml exports --into out").ends(0).says(&["1 print was to be seen on a test print first"]);
+    job.run("deliver brief.toml exports --into out").ends(0).says(&["1 print needs a test print"]);
     let note = fs::read_to_string(job.path("out/NOTE.txt")).unwrap();
-    assert!(note.contains("test print required, not seen yet"), "{note}");
+    assert!(!note.contains("test print"), "that is the photographer's own business: {note}");
 }
 
 #[test]

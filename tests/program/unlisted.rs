@@ -43,7 +43,7 @@ fn a_subfolder_that_cannot_be_read() {
         run(&job, &["check", "brief.toml", &exports, "--format", format]).ends(1).says(&[found]);
     }
     fs::write(job.path("brief.toml"), format!("subfolders = true\nignore = [\"n*/**\"]\n{SMALL}")).unwrap();
-    run(&job, &["deliver", "brief.toml", &exports, "--into", "out"]).ends(0).says(&["2 pictures laid"]);
+    run(&job, &["deliver", "brief.toml", &exports, "--into", "out"]).ends(0).says(&["2 pictures written"]);
 }
 
 #[test]

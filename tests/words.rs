@@ -35,7 +35,7 @@ const OLD: &[(&str, &str)] = &[
     (r"drab|crisp", "muted, harsh"),
     (r"electrophotography", "toner"),
     (r"--choose", "--only"),
-    (r"asked", "required; usual"),
+    (r"asked again|(is|are|was|were|be) asked|\d+ asked|asked (of|by)", "required; usual; open again"),
 ];
 
 /// Texts in which an old word has its place, and the word.
@@ -43,6 +43,8 @@ const PLACES: &[(&str, &str, &str)] = &[
     ("src/brief/renamed.rs", "*", "it leads from the old words to the new"),
     ("src/brief/trade_terms.rs", "electrophotography", "the trade's longer word for toner is understood"),
     ("src/brief/trade_terms.rs", "black density", "the trade's other word for Dmax is understood"),
+    ("src/report/glossary.rs", "shape", "it leads to the aspect ratio"),
+    ("src/report/glossary.rs", "black density", "it leads to Dmax"),
     ("src/delivery/contents.rs", "handover", "the earlier name of the record"),
     ("src/cli/args.rs", "--choose", "it leads to the new option"),
     ("DEVELOPERS.md", "*", "its glossary and its changelog name what went before"),

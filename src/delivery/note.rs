@@ -288,7 +288,7 @@ mod tests {
             let warning = sample::finding("file.credit", Level::Should, &[]).into();
             report.rows[0].findings = vec![warning];
             report.rows[0].accepted = vec![accepted("detail.halo", None)];
-            report.rows[0].test_print = crate::judge::model::test_print::TestPrint::Wanted;
+            report.rows[0].test_print = crate::judge::model::test_print::TestPrint::Required;
         });
         let text = text(&note);
         for word in ["214 ppi", "warning", "accepted", "test print", "SHA", "efef", "T10:00", "colour correction"] {

@@ -15,8 +15,8 @@ use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::units::words;
 
 use crate::decisions;
-use crate::files;
 use crate::decisions::{BoxChange, DecisionChange, Decisions, KeepError, PictureBoxes};
+use crate::files;
 use crate::reading::inspect::Inspector;
 use crate::reading::naming::{NamingError, key_of};
 

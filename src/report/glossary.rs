@@ -47,8 +47,7 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["upscaling", "enlargement", "enlarging", "interpolation", "resampling"],
-        "Making more pixels than the camera recorded. It adds no real detail, so it does not make a picture good for \
-         a larger print.",
+        "Making more pixels than the camera recorded. It adds no real detail, so the print looks no sharper.",
         &["detail.enlarged", "density.minimum"],
     ),
     entry(

@@ -101,7 +101,7 @@ fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
     testprint(&job, &["--only", "exports/a.jpg", "--withdraw"])
         .ends(0)
         .says(&["1 test print no longer recorded as seen"]);
-    job.run("check brief.toml exports").says(&["nobody has seen one yet"]);
+    job.run("check brief.toml exports").says(&["not seen yet"]);
     testprint(&job, &["--only", "exports/a.jpg", "--withdraw"]).ends(2).complains(&["no remark on its test print"]);
     testprint(&job, &["--only", "exports/a.jpg", "--seen", " "]).ends(2).complains(&["say what you saw"]);
     testprint(&job, &["--seen", "all well"]).ends(2).complains(&["--only"]);

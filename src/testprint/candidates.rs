@@ -9,6 +9,7 @@ use crate::decisions::order::Order;
 use crate::decisions::{Decisions, KeepError};
 use crate::judge::Row;
 use crate::picture::PictureKey;
+use crate::reading::among_exports::AmongExports;
 use crate::reading::batch::{CheckTarget, Progress};
 use crate::reading::evidence_spill::SpillContents;
 use crate::reading::naming::{NamingError, key_of};
@@ -75,6 +76,9 @@ pub enum TestPrintError {
     /// No picture needs a test print.
     #[error("{0}; name some with --only")]
     Nobody(String),
+    /// The sheets would be taken for pictures of the order.
+    #[error(transparent)]
+    AmongExports(#[from] AmongExports),
     /// The sheets cannot be made.
     #[error(transparent)]
     Sheets(#[from] SheetError),

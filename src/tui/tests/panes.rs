@@ -169,14 +169,14 @@ fn several_rows_are_accepted_as_they_were_when_they_were_counted() {
         row
     };
     let counted = [with_finding("a.jpg", "254 ppi"), with_finding("b.jpg", "254 ppi")];
-    let mut shown = Shown::new(snapshot_of(counted.clone().into_iter()), theme(), (100, 30));
+    let mut shown = Shown::new(snapshot_of(counted.clone()), theme(), (100, 30));
     shown.draw(None);
     keys("ait").iter().for_each(|event| drop(shown.app.handle(event)));
     let every = Event::Key(KeyEvent::new(KeyCode::Char('a'), KeyModifiers::CONTROL));
     shown.app.handle(&every);
     assert!(text(&shown.draw(None)).contains("Accept this finding in 2 of 2 shown rows"));
     let later = [with_finding("a.jpg", "254 ppi"), with_finding("b.jpg", "241 ppi"), with_finding("c.jpg", "200 ppi")];
-    let later = Snapshot { generation: 2, ..snapshot_of(later.into_iter()) };
+    let later = Snapshot { generation: 2, ..snapshot_of(later) };
     shown.app.take_up(Arc::new(later), Instant::now());
     assert!(text(&shown.draw(None)).contains("Accept this finding in 2 of 2 shown rows"));
     let required = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));

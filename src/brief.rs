@@ -45,7 +45,7 @@ pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
 pub use model::{Background, Brief, Crop, Print, PrintId, Remark, VersionPolicy};
 pub use origin::{Origin, Origins};
 pub use paper_defaults::usual_black_d;
-pub use prints_by_id::PrintsById;
+pub use prints_by_id::{PrintsById, SeveralPrints};
 pub use problem::Problem;
 pub use requirements::Requirements;
 

@@ -65,11 +65,25 @@ pub fn main() -> ExitCode {
     ExitCode::from(exit.status())
 }
 
-/// Confines parallel work to this thread where the system cannot start any more.
+/// Variables by which the environment sets the threads of parallel work. Source: the manual of the library rayon.
+const THREADS_BY_ENVIRONMENT: [&str; 2] = ["RAYON_NUM_THREADS", "RAYON_RS_NUM_CPUS"];
+
+/// Confines parallel work to this machine's processors, however many threads the environment asks for, and to this
+/// thread where the system cannot start any more.
 fn share_among_processors() {
-    if thread::Builder::new().spawn(|| {}).is_err() {
-        let _alone = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build_global();
-    }
+    let pool = rayon::ThreadPoolBuilder::new();
+    let processors = thread::available_parallelism().map_or(1, usize::from);
+    let requested = THREADS_BY_ENVIRONMENT.map(|name| std::env::var(name).unwrap_or_default());
+    let _pool = match thread::Builder::new().spawn(|| {}) {
+        Err(_) => pool.num_threads(1).use_current_thread().build_global(),
+        Ok(_) if is_beyond(processors, &requested) => pool.num_threads(processors).build_global(),
+        Ok(_) => Ok(()),
+    };
+}
+
+/// True if one of these numbers of threads is larger than that of the processors.
+fn is_beyond(processors: usize, requested: &[String]) -> bool {
+    requested.iter().any(|text| text.parse().is_ok_and(|threads: usize| threads > processors))
 }
 
 fn run(line: CommandLine) -> Result<Exit> {
@@ -130,5 +144,17 @@ fn run_command(command: Command) -> Result<Exit> {
             man::write(&mut bytes)?;
             out(&bytes)
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn more_threads_than_processors_are_known_by_the_environment_s_words() {
+        let is_beyond = |text: &str| is_beyond(4, &[String::new(), text.to_owned()]);
+        assert!(is_beyond("5") && is_beyond("100000"));
+        assert!(!is_beyond("") && !is_beyond("0") && !is_beyond("4") && !is_beyond("many"));
     }
 }

@@ -9,7 +9,7 @@ pub mod scratch;
 pub mod unfinished;
 
 use std::fs::{self, File, Metadata};
-use std::io::{self, Read};
+use std::io::{self, Read, Write};
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
@@ -49,15 +49,24 @@ pub fn sha256(path: &Path) -> io::Result<String> {
     }
 }
 
-/// Opens a file to write at its end; creates it if missing.
+/// Opens a file of the program's own to write at its end; one that is missing or empty begins with `first_line`.
 ///
 /// # Errors
-/// When it is something other than a file, as for [`open`], or the system refuses.
-pub fn append(path: &Path) -> io::Result<File> {
+/// When it is something other than a file, as for [`open`], it begins with anything else (`AlreadyExists`), or the
+/// system refuses.
+pub fn append(path: &Path, first_line: &str) -> io::Result<File> {
     if let Ok(there) = fs::metadata(path) {
         expect_file(&there)?;
     }
-    File::options().append(true).create(true).open(path)
+    let mut file = File::options().read(true).append(true).create(true).open(path)?;
+    let mut beginning = Vec::new();
+    (&file).take(first_line.len() as u64).read_to_end(&mut beginning)?;
+    match beginning.as_slice() {
+        [] => file.write_all(format!("{first_line}\n").as_bytes())?,
+        begins if begins == first_line.as_bytes() => {}
+        _ => return Err(io::ErrorKind::AlreadyExists.into()),
+    }
+    Ok(file)
 }
 
 /// Reads a whole file of at most `most_bytes` bytes.
@@ -159,6 +168,21 @@ mod tests {
         );
         fs::write(&path, b"\xff").unwrap();
         assert_eq!(read_text(&path, 3).unwrap_err().kind(), io::ErrorKind::InvalidData);
+    }
+
+    #[test]
+    fn nothing_is_appended_to_a_file_that_the_program_did_not_begin() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        let append = |text: &str| append(&path, "a log").map(|mut file| file.write_all(text.as_bytes()).unwrap());
+        append("one\n").unwrap();
+        append("two\n").unwrap();
+        assert_eq!(fs::read_to_string(&path).unwrap(), "a log\none\ntwo\n");
+        for foreign in ["a lo", "[[print]]\n", "\u{feff}a log\n"] {
+            fs::write(&path, foreign).unwrap();
+            assert_eq!(append("three").unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+            assert_eq!(fs::read_to_string(&path).unwrap(), foreign);
+        }
     }
 
     #[cfg(unix)]

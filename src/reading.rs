@@ -2,6 +2,7 @@
 //! evidence kept in memory and on disk, and the check of a whole folder at once.
 
 pub mod accepting;
+pub mod among_exports;
 pub mod batch;
 pub mod evidence_cache;
 pub mod evidence_spill;

@@ -111,6 +111,7 @@ const WRITERS: &[&str] = &["files", "demo"];
 /// Where rules may be called by their ids, with the reason: everybody else has a rule at hand and asks it.
 const NAMES_RULES: &[(&str, &str)] = &[
     ("src/judge/rules/", "a rule's own file gives it its id"),
+    ("src/brief/renamed.rs", "ids that rules had before lead to the ones of now"),
     ("src/report/glossary.rs", "pages of the handbook link to each other by what a person types"),
 ];
 

@@ -19,8 +19,8 @@ impl<T> Default for ByPicture<T> {
 }
 
 impl<T> ByPicture<T> {
-    /// Returns a picture's value: what was decided on these very bytes, under whatever name, otherwise what is under its
-    /// name. Two files that swapped their names thus keep what was decided on each.
+    /// Returns a picture's value: what was decided on these very bytes, under whatever name, otherwise what is under
+    /// its name. Two files that swapped their names thus keep what was decided on each.
     pub fn get(&self, picture: &PictureKey, sha256: Option<&str>) -> Option<&T> {
         self.of.get(self.name(picture, sha256))
     }
@@ -44,8 +44,8 @@ impl<T> ByPicture<T> {
         ByPicture { of, by_sha256: self.by_sha256 }
     }
 
-    /// Returns a picture's place for a value decided on these bytes; without a digest it is found by name alone. Pictures
-    /// come in the order of their names.
+    /// Returns a picture's place for a value decided on these bytes; without a digest it is found by name alone.
+    /// Pictures come in the order of their names.
     pub(crate) fn entry(&mut self, picture: PictureKey, sha256: &str) -> &mut T
     where
         T: Default,

@@ -1,12 +1,12 @@
 //! The whole of a delivery: reads the order, checks its pictures, and writes those that are ready.
 
-use std::fs;
-use std::path::{Path, PathBuf, absolute};
+use std::path::{Path, PathBuf};
 
 use tracing::debug;
 
 use crate::decisions::order::Order;
 use crate::files;
+use crate::reading::among_exports::expect_outside;
 use crate::reading::batch::{CheckTarget, Progress};
 use crate::reading::evidence_spill::SpillContents;
 use crate::report::Report;
@@ -45,10 +45,7 @@ pub struct DeliveryRequest<'a> {
 /// Why nothing was written; the folder exists only if just its archive failed.
 pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Sync)) -> Result<Receipt, Refusal> {
     let order = Order::read(request.brief).map_err(Refusal::Mistakes)?;
-    if order.brief.subfolders && lies_in(request.into, request.folder) {
-        let (into, folder) = (request.into.to_owned(), request.folder.to_owned());
-        return Err(Refusal::AmongExports { into, folder });
-    }
+    expect_outside(request.into, request.folder, &order.brief)?;
     let there = written_before(request)?;
     let earlier = request.since.map(since::read).transpose()?;
     let target = CheckTarget::Folder(request.folder.to_owned());
@@ -113,13 +110,6 @@ fn documents(
     Ok(documents)
 }
 
-/// True if a folder that does not exist yet would be inside another.
-fn lies_in(into: &Path, folder: &Path) -> bool {
-    let whole = |path: &Path| fs::canonicalize(path).or_else(|_| absolute(path)).unwrap_or_else(|_| path.to_owned());
-    let beside = into.parent().filter(|beside| !beside.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    whole(beside).starts_with(whole(folder))
-}
-
 /// Returns what already exists under the delivery's name: nothing, or a delivery whose archive was never made.
 fn written_before(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDelivery>, Refusal> {
     let is_there = |path: &Path| path.symlink_metadata().is_ok();
@@ -151,16 +141,9 @@ fn archive_alone(into: &Path, documents: &[(&str, Vec<u8>)]) -> Result<Receipt, 
 
 #[cfg(test)]
 mod tests {
-    use super::*;
+    use std::fs;
 
-    #[test]
-    fn a_delivery_among_the_exports_is_known_by_any_path() {
-        let room = tempfile::tempdir().unwrap();
-        let exports = room.path().join("exports");
-        fs::create_dir_all(exports.join("sub")).unwrap();
-        assert!(lies_in(&exports.join("out"), &exports) && lies_in(&exports.join("sub/../out"), &exports));
-        assert!(!lies_in(&room.path().join("exports-out"), &exports) && !lies_in(&exports.join("../out"), &exports));
-    }
+    use super::*;
 
     #[test]
     fn what_changes_while_pictures_are_copied_is_not_delivered_as_it_was() {

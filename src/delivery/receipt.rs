@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use crate::brief::Problem;
 use crate::judge::Totals;
 use crate::picture::PictureKey;
+use crate::reading::among_exports::AmongExports;
 use crate::report::checked::CheckError;
 use crate::report::{Exit, Report};
 
@@ -72,17 +73,8 @@ pub enum Refusal {
     #[error("{}", .0.join("; "))]
     NotReady(Vec<String>),
     /// The copies would be taken for pictures of the order.
-    #[error(
-        "{}: is inside the folder of exports, so its copies would be taken for pictures of the order; name a folder \
-         outside {}",
-        into.display(), folder.display()
-    )]
-    AmongExports {
-        /// The folder of the delivery.
-        into: PathBuf,
-        /// The folder of the exports.
-        folder: PathBuf,
-    },
+    #[error(transparent)]
+    AmongExports(#[from] AmongExports),
     /// An archive of that name exists.
     #[error("{}: already exists; move it or name a new folder", .0.display())]
     ArchiveThere(PathBuf),

@@ -3,10 +3,8 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
-
-use sha2::{Digest, Sha256};
 
 use crate::files;
 use crate::report::Exit;
@@ -162,16 +160,7 @@ fn digest_of(path: &Path) -> io::Result<String> {
     if fs::symlink_metadata(path)?.is_symlink() {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is a link, not the file itself"));
     }
-    let (file, length) = files::open(path)?;
-    // One byte beyond the length: a file that grows has changed, and is not read to its end.
-    let mut file = file.take(length + 1);
-    let (mut hash, mut piece) = (Sha256::new(), vec![0; 1 << 20]);
-    loop {
-        match file.read(&mut piece)? {
-            0 => return Ok(format!("{:x}", hash.finalize())),
-            count => hash.update(&piece[..count]),
-        }
-    }
+    files::sha256(path)
 }
 
 /// Collects every file below a folder by its relative path, one folder deep, and what cannot be listed.
@@ -225,6 +214,8 @@ mod tests {
     fn a_picture_that_was_changed_with_its_line_is_not_the_one_that_the_record_names() {
         let room = tempfile::tempdir().unwrap();
         let put = |name: &str, bytes: &[u8]| fs::write(room.path().join(name), bytes).unwrap();
+        use sha2::{Digest, Sha256};
+
         let sum = |bytes: &[u8]| format!("{:x}", Sha256::digest(bytes));
         fs::create_dir(room.path().join("pictures")).unwrap();
         let record =

@@ -154,7 +154,8 @@ proptest! {
         let placement = Placement::of(&order.prints[0], (w, h));
         let (needed, carried) = (placement.needed_px(wanted_ppi), placement.carried((held[0], held[1]), wanted_ppi));
         let holds_enough = held[0] >= needed.0 && held[1] >= needed.1;
-        prop_assert!(!finding.fix_numbers.largest_prints.is_empty() || holds_enough || carried.is_none(), "{}", finding.fix);
+        let prints = &finding.fix_numbers.largest_prints;
+        prop_assert!(!prints.is_empty() || holds_enough || carried.is_none(), "{}", finding.fix);
     }
 
     #[test]
@@ -191,7 +192,8 @@ proptest! {
     #[test]
     fn loosening_a_limit_never_makes_it_worse(w in 300_u32..3_000, h in 300_u32..3_000, least in 100_u32..300) {
         let required = |least: u32| {
-            brief(&format!("[density]\ntarget = \"300 ppi\"\nminimum = \"{least} ppi\"\n[[print]]\nsize = \"8 x 10 in\""))
+            let density = format!("[density]\ntarget = \"300 ppi\"\nminimum = \"{least} ppi\"\n");
+            brief(&format!("{density}[[print]]\nsize = \"8 x 10 in\""))
         };
         let strict = one(&required(least), delivered("a.jpg", w, h));
         let loose = one(&required(least - 20), delivered("a.jpg", w, h));

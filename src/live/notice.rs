@@ -16,6 +16,8 @@ pub struct RecentEvents {
     pub accepted: usize,
     /// Number withdrawn.
     pub taken_back: usize,
+    /// The rows that decisions left out because they had changed, in words.
+    pub left_out: Vec<String>,
     /// Files never seen before.
     pub arrived: Vec<PictureKey>,
     /// Number that arrived shortly before these.
@@ -40,6 +42,7 @@ impl RecentEvents {
         self.drawn.extend(later.drawn);
         self.accepted += later.accepted;
         self.taken_back += later.taken_back;
+        self.left_out.extend(later.left_out);
         self.arrived.extend(later.arrived);
         self.arrived_before += later.arrived_before;
         self.changed.extend(later.changed);
@@ -48,8 +51,27 @@ impl RecentEvents {
     }
 }
 
-/// Describes the events in one line, the user's actions before their effects; `None` if there were none.
+/// Describes the events in one line, the user's actions before their effects; `None` if there were none. What a
+/// decision left out is said whatever else happened.
 pub fn words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String> {
+    let left_out = happened.left_out.iter().map(|words| format!("left out: {words}"));
+    let said: Vec<String> = main_words(happened, changed).into_iter().chain(left_out).collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+/// Describes the rows that a decision leaves out: why the first of them is, and how many more there are; `came` of them
+/// came after the decision's rows were counted.
+pub fn left_out(reasons: &[String], came: usize) -> Option<String> {
+    let rows = |count: usize, more: &str| show::count(count, &format!("{more}row"), &format!("{more}rows"));
+    match reasons {
+        [] if came == 0 => None,
+        [] => Some(format!("{} that came meanwhile", rows(came, ""))),
+        [why] if came == 0 => Some(why.clone()),
+        [why, others @ ..] => Some(format!("{why}, and {}", rows(others.len() + came, "more "))),
+    }
+}
+
+fn main_words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String> {
     let rows = match changed.rows {
         0 => "no row changed".to_owned(),
         n => format!("{} changed", show::count(n, "row", "rows")),

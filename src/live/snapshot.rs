@@ -215,27 +215,43 @@ pub enum LiveCommand {
     Quit,
 }
 
-/// A row as it was shown to the user who decides about it.
+/// A finding of a row as it was shown to the user who decides about it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ShownRow {
     /// The row.
     pub key: RowKey,
     /// The digest (SHA-256) of the bytes its findings were shown for; `None` where none were read.
     pub sha256: Option<String>,
+    /// Time of the file's last write, in nanoseconds since 1970.
+    pub modified_ns: i128,
+    /// The finding, with the values and words shown.
+    pub finding: Arc<Finding>,
 }
 
 impl ShownRow {
-    /// Returns a row as it is now.
-    pub fn of(row: &Row) -> ShownRow {
-        ShownRow { key: row.key.clone(), sha256: row.sha256.clone() }
+    /// Returns a finding of a row as it is now.
+    pub fn of(row: &Row, finding: &Arc<Finding>) -> ShownRow {
+        let (key, sha256, finding) = (row.key.clone(), row.sha256.clone(), finding.clone());
+        ShownRow { key, sha256, modified_ns: row.modified_ns, finding }
+    }
+
+    /// True if a row is about the file that was shown: the same bytes or, where none were read by then, a file written
+    /// at the same time.
+    pub fn is_of_file_of(&self, row: &Row) -> bool {
+        match &self.sha256 {
+            Some(_) => self.sha256 == row.sha256,
+            None => self.modified_ns == row.modified_ns,
+        }
     }
 }
 
 /// A request to accept the same finding of one row or several.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcceptRequest {
-    /// The rows; those without this finding are skipped, as are those exported again since.
+    /// The rows as they were shown; those that are different by now are left out.
     pub rows: Vec<ShownRow>,
+    /// Number of rows with this finding that came after these were counted; they are left out too.
+    pub came: usize,
     /// The rule's id.
     pub rule: String,
     /// Which of the rule's findings.

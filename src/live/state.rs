@@ -84,6 +84,8 @@ struct DecisionsInUse {
     good: Arc<Decisions>,
     /// Problems in the file on disk.
     problems: Arc<[Problem]>,
+    /// The rows that decisions being written leave out, in words.
+    left_out: Vec<String>,
 }
 
 impl LiveState {
@@ -99,7 +101,7 @@ impl LiveState {
                 asked_to_look: false,
             },
             brief: BriefInUse::new(brief),
-            decisions: DecisionsInUse { good: Arc::default(), problems: Vec::new().into() },
+            decisions: DecisionsInUse { good: Arc::default(), problems: Vec::new().into(), left_out: Vec::new() },
             entries: Entries::default(),
             rows: LiveRows::default(),
             judging: JudgeSchedule::default(),

@@ -5,7 +5,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::brief::Problem;
+use crate::brief::{Brief, PrintId, Problem, SeveralPrints};
 use crate::decisions::order::Order;
 use crate::decisions::{self, DecisionChange, Decisions, FindingChange, KeepError};
 use crate::files;
@@ -56,6 +56,9 @@ pub enum AcceptError {
     /// The picture is not there.
     #[error("{}: {}", .0.display(), words::no_such_picture(.0))]
     Gone(PathBuf),
+    /// The print's name is that of several.
+    #[error(transparent)]
+    SeveralPrints(#[from] SeveralPrints),
     /// The picture's name in the order is not known.
     #[error(transparent)]
     Unnamed(#[from] NamingError),
@@ -135,12 +138,14 @@ pub fn accept(
     if fs::metadata(picture).is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
         return Err(AcceptError::Gone(picture.to_owned()));
     }
+    let print = named_print(&order.brief, target)?;
     let key = key_of(picture, target.folder, order.brief.subfolders)?.0;
     let spill = EvidenceSpill::new(SpillContents::Numbers, cache);
     let (maker, checked) = (FileInspector::maker(), checked(target));
     let checked = check(&order.brief, &order.decisions, &checked, limits, &maker, &spill, progress)
         .map_err(|source| AcceptError::Unchecked { picture: picture.to_owned(), source })?;
-    let is_of = |row: &&Row| row.key.picture.as_ref() == Some(&key) && target.print.is_none_or(|word| row.is_for(word));
+    let is_of_print = |row: &Row| print.is_none() || row.key.print == print;
+    let is_of = |row: &&Row| row.key.picture.as_ref() == Some(&key) && is_of_print(row);
     let rows: Vec<&Row> = checked.judgement.rows.iter().filter(is_of).collect();
     let sha256 = rows.first().and_then(|row| row.sha256.as_deref());
     let kept_as = order.decisions.findings.name(&key, sha256);
@@ -158,11 +163,9 @@ pub fn accept(
 pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError> {
     let order = Order::read(target.brief).map_err(AcceptError::Mistakes)?;
     let key = key_of(target.picture, target.folder, order.brief.subfolders)?.0;
-    let prints = order.brief.prints.iter().filter(|print| target.print == Some(&print.name));
-    let named: Vec<_> = prints.map(|print| &*print.id.0).chain(target.print).collect();
+    let print = named_print(&order.brief, target)?;
     let is_meant = |one: &Acceptance| {
-        let print = one.print.as_ref().map(|print| &*print.0);
-        let of_print = target.print.is_none() || print.is_some_and(|print| named.contains(&print));
+        let of_print = print.is_none() || one.print == print;
         (one.rule.as_str(), one.about.as_str()) == (target.rule, target.about) && of_print
     };
     // The picture may have been renamed since, or be gone.
@@ -184,6 +187,12 @@ pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError>
     }
     drop(order);
     keep(target.brief, changes)
+}
+
+/// Returns the id of the named print; a word that the brief does not know may be the id of a print that it once had.
+fn named_print(brief: &Brief, target: &FindingTarget<'_>) -> Result<Option<PrintId>, SeveralPrints> {
+    let Some(word) = target.print else { return Ok(None) };
+    Ok(Some(brief.print_called(word)?.map_or_else(|| PrintId(word.into()), |print| print.id.clone())))
 }
 
 fn keep(brief: &Path, changes: Vec<DecisionChange>) -> Result<KeptFindings, AcceptError> {

@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::brief::{Brief, Print, Problem};
+use crate::brief::{Brief, Print, Problem, SeveralPrints};
 use crate::judge::matching::pairing::pair;
 use crate::judge::placement::Placement;
 use crate::judge::subject::typed::{self, Measure, TypedError};
@@ -68,6 +68,9 @@ pub enum BoxError {
         /// The prints that the brief has.
         prints: String,
     },
+    /// The print's name is that of several.
+    #[error(transparent)]
+    SeveralPrints(#[from] SeveralPrints),
     /// There is no box to remove.
     #[error("{0}: no such box to remove")]
     NothingThere(PictureKey),
@@ -188,8 +191,7 @@ fn px_of(read: &Submission) -> (u32, u32) {
 fn print_of<'a>(sought: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
     let Some(name) = sought.print else { return Ok(None) };
     let prints = &sought.brief.prints;
-    let found = prints.iter().find(|print| print.is_called(name));
-    found.map(Some).ok_or_else(|| {
+    sought.brief.print_called(name)?.map(Some).ok_or_else(|| {
         let listed: Vec<&str> = prints.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
         let more = if prints.len() > MOST_LISTED { ", ..." } else { "" };
         BoxError::NoPrint { name: name.to_owned(), prints: format!("{}{more}", listed.join(", ")) }

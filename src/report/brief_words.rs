@@ -10,7 +10,7 @@ use crate::brief::questions::{OpenQuestion, questions};
 use crate::brief::requirements::Sides;
 use crate::brief::show::{self as effective, ShownValue};
 use crate::brief::starter::STARTERS;
-use crate::brief::{Brief, Print, Problem};
+use crate::brief::{Brief, Print, PrintsById, Problem};
 use crate::judge::placement::Placement;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
@@ -85,9 +85,10 @@ pub fn shown(brief: &Brief) -> Vec<Line> {
         lines.push(Line::blank());
         lines.extend(problem_lines(&remark.problem));
     }
+    let prints = PrintsById::of(brief);
     for print in &brief.prints {
         lines.push(Line::blank());
-        lines.extend(geometry(print));
+        lines.extend(geometry(print, prints.id_beside_name(Some(&print.id))));
         lines.extend(effective::print(brief, print).iter().map(row_line));
     }
     lines
@@ -190,12 +191,14 @@ pub fn starters() -> Vec<Line> {
     lines
 }
 
-/// Formats a print's geometry in both its own unit and millimetres, and in pixels.
-pub fn geometry(print: &Print) -> Vec<Line> {
+/// Formats a print's geometry in both its own unit and millimetres, and in pixels; under its name, and under its id
+/// where others have that name.
+pub fn geometry(print: &Print, id: Option<&str>) -> Vec<Line> {
     let placement = Placement::of_print(print);
     let density = &print.requirements.density;
     let unit = print.requirements.margins.unit;
-    let mut lines = vec![Line::of(Style::Head, print.name.as_str()).and(Style::Dim, pictures(print))];
+    let name = format!("{}{}", print.name, id.map(|id| format!(" ({id})")).unwrap_or_default());
+    let mut lines = vec![Line::of(Style::Head, name).and(Style::Dim, pictures(print))];
     let mut say = |label: &str, text: String| {
         let label = Line::of(Style::Dim, format!("{label:LABEL$}"));
         lines.push(label.and(Style::Plain, text).indented(2, LABEL));
@@ -328,7 +331,7 @@ mod tests {
 
     #[test]
     fn a_print_is_shown_in_its_unit_in_millimetres_and_in_pixels() {
-        let text = text(&geometry(&sample::brief().prints[0]));
+        let text = text(&geometry(&sample::brief().prints[0], None));
         // 210 x 260 mm with 3 mm bleed at 300 and 240 ppi: 216 x 266 mm (arithmetic).
         for words in ["210 x 260 mm", "216 x 266 mm", "2551 x 3142 px at 300 ppi", "2041 x 2513 px at 240 ppi"] {
             assert!(text.contains(words), "{words} is missing in\n{text}");

@@ -4,8 +4,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::brief::Remark;
 use crate::brief::requirements::Level;
+use crate::brief::{PrintsById, Remark};
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
@@ -38,6 +38,7 @@ const SECTIONS: [(RowState, &str); 7] = [
 /// Formats the check as lines.
 pub fn lines(report: &Report) -> Vec<Line> {
     let mut told = BTreeSet::new();
+    let prints = report.prints();
     let mut lines = opening(report);
     if !report.brief.remarks.is_empty() {
         lines.push(Line::blank());
@@ -55,7 +56,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
         lines.push(Line::blank());
         lines.push(Line::of(Style::Head, heading));
         for row in rows {
-            lines.push(row_line(row));
+            lines.push(row_line(row, &prints));
             if state != RowState::Pass {
                 findings(&row.findings, &mut told, &mut lines);
             }
@@ -94,10 +95,10 @@ fn opening(report: &Report) -> Vec<Line> {
 }
 
 /// Formats a row in one line: state, picture, print, and remarks that matter even with nothing to fix.
-fn row_line(row: &Row) -> Line {
+fn row_line(row: &Row, prints: &PrintsById<'_>) -> Line {
     let word = row.state.word();
     let picture = row.key.picture.as_ref().map(|picture| picture.as_str());
-    let print = print_words(row);
+    let print = print_words(row, prints);
     let line = Line::of(state_style(row.state), format!("{word:STATE$}"));
     let mut line = match picture {
         Some(picture) if print.is_empty() => line.and(Style::Strong, picture),
@@ -148,14 +149,15 @@ fn reasons(rules: &[&NotChecked]) -> String {
     }
 }
 
-fn print_words(row: &Row) -> String {
+fn print_words(row: &Row, prints: &PrintsById<'_>) -> String {
     if row.key.print.is_none() {
         return String::new();
     }
-    let mut words = row.print_name.clone();
+    let id = prints.id_beside_name(row.key.print.as_ref()).map(|id| format!(" ({id})"));
+    let mut words = format!("{}{}", row.print_name, id.unwrap_or_default());
     if let Some(placement) = &row.placement {
         let size = placement.finished.show();
-        if words != size {
+        if row.print_name != size {
             words = format!("{words}, {size}");
         }
         if placement.turned {

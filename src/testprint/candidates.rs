@@ -4,11 +4,12 @@
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
-use crate::brief::Problem;
+use crate::brief::{PrintId, Problem, SeveralPrints};
 use crate::decisions::order::Order;
 use crate::decisions::{Decisions, KeepError};
 use crate::judge::Row;
 use crate::picture::PictureKey;
+use crate::reading::among_exports::AmongExports;
 use crate::reading::batch::{CheckTarget, Progress};
 use crate::reading::evidence_spill::SpillContents;
 use crate::reading::naming::{NamingError, key_of};
@@ -42,6 +43,8 @@ pub struct Candidates<'a> {
     pub(super) checked: CheckedPictures,
     /// The named pictures; may be empty.
     pub(super) chosen: Vec<PictureKey>,
+    /// The named print, if one is named and in the brief.
+    print: Option<PrintId>,
 }
 
 /// Why test prints cannot be ranked, written or remarked on.
@@ -64,6 +67,9 @@ pub enum TestPrintError {
         /// The folder, as typed.
         folder: String,
     },
+    /// The print's name is that of several.
+    #[error(transparent)]
+    SeveralPrints(#[from] SeveralPrints),
     /// A picture has no row for the named print.
     #[error("{picture}: is not for the print \"{print}\"")]
     NotForPrint {
@@ -75,6 +81,9 @@ pub enum TestPrintError {
     /// No picture needs a test print.
     #[error("{0}; name some with --only")]
     Nobody(String),
+    /// The sheets would be taken for pictures of the order.
+    #[error(transparent)]
+    AmongExports(#[from] AmongExports),
     /// The sheets cannot be made.
     #[error(transparent)]
     Sheets(#[from] SheetError),
@@ -116,6 +125,8 @@ impl<'a> Candidates<'a> {
         progress: &(dyn Fn(Progress) + Sync),
     ) -> Result<Candidates<'a>, TestPrintError> {
         let order = Order::read(request.brief).map_err(TestPrintError::Mistakes)?;
+        let print = request.print.map(|word| order.brief.print_called(word)).transpose()?.flatten();
+        let print = print.map(|print| print.id.clone());
         let target = CheckTarget::Folder(request.folder.to_owned());
         let checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, progress)?;
         let keys = request.pictures.iter().map(|path| key_within(path, request.folder));
@@ -125,7 +136,7 @@ impl<'a> Candidates<'a> {
             let (picture, folder) = (picture.clone(), checked.report.folder.clone());
             return Err(TestPrintError::NoPicture { picture, folder });
         }
-        Ok(Candidates { request, decisions: order.decisions, checked, chosen })
+        Ok(Candidates { request, decisions: order.decisions, checked, chosen, print })
     }
 
     /// Returns the report of the check.
@@ -162,7 +173,8 @@ impl<'a> Candidates<'a> {
 
     /// Returns the index of a picture's row, for its first print or for the named one.
     pub(super) fn place_of(&self, rows_of: &HashMap<&PictureKey, Vec<usize>>, key: &PictureKey) -> Option<usize> {
-        let is_meant = |at: &usize| self.request.print.is_none_or(|word| self.report().rows[*at].is_for(word));
+        let is_for = |at: &usize| self.print.is_some() && self.report().rows[*at].key.print == self.print;
+        let is_meant = |at: &usize| self.request.print.is_none() || is_for(at);
         rows_of.get(key)?.iter().copied().find(is_meant)
     }
 

@@ -11,7 +11,13 @@ pub fn accept_again(row: &Row, (by, when): (String, String)) -> Option<LiveComma
     let before = &finding.again.as_ref()?.acceptance;
     let said = AcceptanceReason { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
     let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
-    Some(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(row)], rule, about, said: Some(said) }))
+    Some(LiveCommand::Accept(AcceptRequest {
+        rows: vec![ShownRow::of(row, finding)],
+        came: 0,
+        rule,
+        about,
+        said: Some(said),
+    }))
 }
 
 #[cfg(test)]
@@ -44,6 +50,9 @@ mod tests {
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
             ("hangs high", "Maren", Some("Corrow Lane"))
         );
-        assert_eq!((required.rows, required.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule.id));
+        assert_eq!(
+            (required.rows, required.rule.as_str()),
+            (vec![ShownRow::of(&again, &again.findings[0])], again.findings[0].rule.id)
+        );
     }
 }

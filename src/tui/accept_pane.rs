@@ -1,5 +1,6 @@
 //! The pane for accepting a finding or taking that back: which finding, why, and who allowed it if the brief says must.
 
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use crossterm::event::MouseEvent;
@@ -27,8 +28,6 @@ const LONGEST: usize = 200;
 pub struct AcceptPane {
     /// The row of the findings.
     row: RowKey,
-    /// SHA-256 of the file in which they were found.
-    sha256: Option<String>,
     /// True if the row is gone from the table: nothing can be accepted then.
     is_gone: bool,
     /// Why nothing can be accepted in this row, if so. The pane opens all the same, because the letters of a reason
@@ -36,32 +35,27 @@ pub struct AcceptPane {
     closed: Option<&'static str>,
     choices: Vec<Choice>,
     at: usize,
-    /// True if it applies to the same finding of every marked or shown row.
-    every: bool,
+    /// The marked or shown rows, if it applies to the same finding of each; as they were when they were counted.
+    every: Option<CountedRows>,
     reason: String,
     suggested: usize,
     /// The name typed for who allowed it, once the pane asks for that.
     allowed_by: Option<String>,
 }
 
-/// The rows in which a finding can be accepted at once.
-#[derive(Clone, Copy, Debug)]
-struct AcceptScope {
+/// The rows of a decision about several, as they were shown when the pane counted them.
+#[derive(Debug)]
+pub struct CountedRows {
     /// True if a person marked these rows; else they are the rows that the filter shows.
     marked: bool,
-    /// Number of these rows.
-    rows: usize,
-    /// Number of these with the finding.
-    with_it: usize,
+    rows: Vec<Arc<TableRow>>,
 }
 
 /// A finding of the row.
 #[derive(Debug)]
 struct Choice {
-    rule: &'static str,
-    about: String,
-    what: String,
-    level: Level,
+    /// The finding as it was shown, and the file that it was found in.
+    shown: ShownRow,
     /// Who accepted it and why, if it is accepted.
     accepted: Option<String>,
     /// Why it cannot be accepted for any reason, if so.
@@ -76,15 +70,19 @@ impl Mode for AcceptPane {
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         let Action::Accept(action) = action else { return Reply::Pass };
         // The typed text is kept: it may be meant for this row.
-        if action == AcceptAction::Accept && self.every && self.scope(state).with_it == 0 {
+        if action == AcceptAction::Accept && self.every.as_ref().is_some_and(|every| self.in_rows(every).count() == 0) {
             return Reply::Taken;
         }
-        let asks = matches!(action, AcceptAction::Accept | AcceptAction::TakeBack);
-        let meant = state.rows_meant().filter(|_| self.every && asks);
-        let rows: Vec<ShownRow> = meant.map(|row| ShownRow::of(&row.row)).collect();
-        let reply = self.obey(action, &rows, state.signature());
-        // Marks serve one decision; a decision about this row alone keeps them.
-        if self.every && matches!(reply, Reply::Close(Some(_))) {
+        if action == AcceptAction::EveryRow {
+            self.every = self.every.is_none().then(|| CountedRows::of(state));
+            return Reply::Taken;
+        }
+        let mut reply = self.obey(action, state.signature());
+        if let (Some(every), Reply::Close(Some(LiveCommand::Accept(required)))) = (&self.every, &mut reply) {
+            if required.said.is_some() {
+                required.came = self.came_since(every, state);
+            }
+            // Marks serve one decision; a decision about this row alone keeps them.
             state.view.unmark();
         }
         reply
@@ -114,21 +112,25 @@ impl Mode for AcceptPane {
         Some(&self.row).filter(|_| !self.is_gone)
     }
 
-    fn pane(&self, state: &ScreenState) -> Option<Vec<Line>> {
-        Some(self.lines(self.scope(state)))
+    fn pane(&self, _state: &ScreenState) -> Option<Vec<Line>> {
+        Some(self.lines())
+    }
+}
+
+impl CountedRows {
+    /// Counts the rows meant now.
+    pub fn of(state: &ScreenState) -> CountedRows {
+        CountedRows { marked: !state.view.marked().is_empty(), rows: state.rows_meant().cloned().collect() }
     }
 }
 
 impl AcceptPane {
-    /// Opens the pane on a row; `every` is true if rows are marked.
-    pub fn of(row: &Row, every: bool) -> AcceptPane {
-        let choice = |finding: &Finding, accepted: Option<String>| Choice {
+    /// Opens the pane on a row; `every` holds the marked rows, if any are.
+    pub fn of(row: &Row, every: Option<CountedRows>) -> AcceptPane {
+        let choice = |finding: &Arc<Finding>, accepted: Option<String>| Choice {
             // What has not been read yet may have been by the time a reason is typed.
             cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
-            rule: finding.rule.id,
-            about: finding.about.clone(),
-            what: finding.found.clone(),
-            level: finding.level,
+            shown: ShownRow::of(row, finding),
             accepted,
         };
         let open = row.findings.iter().map(|finding| choice(finding, None));
@@ -138,10 +140,8 @@ impl AcceptPane {
         let reason = again.map(|again| again.acceptance.reason.clone()).unwrap_or_default();
         let is_empty = choices.is_empty() || row.key.picture.is_none();
         let closed = is_empty.then_some("This row has no findings: nothing to accept.");
-        let ShownRow { key, sha256 } = ShownRow::of(row);
         AcceptPane {
-            row: key,
-            sha256,
+            row: row.key.clone(),
             is_gone: false,
             closed,
             choices,
@@ -153,16 +153,29 @@ impl AcceptPane {
         }
     }
 
-    /// Returns the rows in which the chosen finding can be accepted at once.
-    fn scope(&self, state: &ScreenState) -> AcceptScope {
-        let has_it = |row: &&Arc<TableRow>| {
-            row.row.findings.iter().any(|finding| Some((finding.rule.id, finding.about.as_str())) == self.chosen())
-        };
-        AcceptScope {
-            marked: !state.view.marked().is_empty(),
-            rows: state.rows_meant().count(),
-            with_it: state.rows_meant().filter(has_it).count(),
-        }
+    /// Returns the chosen finding in each of the counted rows where it is open, as it was shown.
+    fn in_rows<'a>(&'a self, every: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
+        every.rows.iter().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()))
+    }
+
+    /// Returns the chosen finding in each of the counted rows where it is accepted.
+    fn accepted_in_rows<'a>(&'a self, every: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
+        let accepted = |row: &'a Row| row.accepted.iter().map(|one| &one.finding);
+        every.rows.iter().filter_map(move |row| self.in_row(&row.row, accepted(&row.row)))
+    }
+
+    /// Returns the chosen finding among those of a row; for the row that the pane is open on, as the pane shows it.
+    fn in_row<'a>(&self, row: &Row, mut findings: impl Iterator<Item = &'a Arc<Finding>>) -> Option<ShownRow> {
+        let shown = &self.choices.get(self.at)?.shown;
+        let found = findings.find(|finding| finding.is_same_as(&shown.finding))?;
+        Some(if row.key == self.row { shown.clone() } else { ShownRow::of(row, found) })
+    }
+
+    /// Returns the number of rows meant now in which the chosen finding is open, and was not when they were counted.
+    fn came_since(&self, every: &CountedRows, state: &ScreenState) -> usize {
+        let counted: HashSet<RowKey> = self.in_rows(every).map(|shown| shown.key).collect();
+        let open = state.rows_meant().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()));
+        open.filter(|shown| !counted.contains(&shown.key)).count()
     }
 
     /// Adds to the reason, or to the name of who allowed it once the pane asks for that.
@@ -172,14 +185,8 @@ impl AcceptPane {
         }
     }
 
-    /// Returns the chosen finding: its rule, and which finding of that rule it is.
-    fn chosen(&self) -> Option<(&'static str, &str)> {
-        self.choices.get(self.at).map(|choice| (choice.rule, choice.about.as_str()))
-    }
-
-    /// Carries out a key's action; `others` are the rows meant if it applies to several, `signature` is a name and the
-    /// time.
-    fn obey(&mut self, action: AcceptAction, others: &[ShownRow], signature: (String, String)) -> Reply {
+    /// Carries out a key's action; `signature` is a name and the time.
+    fn obey(&mut self, action: AcceptAction, signature: (String, String)) -> Reply {
         match action {
             AcceptAction::Up => self.at = self.at.saturating_sub(1),
             AcceptAction::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
@@ -190,21 +197,22 @@ impl AcceptPane {
                 self.reason = SUGGESTED[self.suggested % SUGGESTED.len()].to_owned();
                 self.suggested += 1;
             }
-            AcceptAction::EveryRow => self.every = !self.every,
+            // Done by `act`, which knows the rows of the table.
+            AcceptAction::EveryRow => {}
             AcceptAction::Backspace => {
                 self.allowed_by.as_mut().unwrap_or(&mut self.reason).pop();
             }
             AcceptAction::Close if self.allowed_by.is_some() => self.allowed_by = None,
             AcceptAction::Close => return Reply::Close(None),
             AcceptAction::TakeBack | AcceptAction::Accept if self.is_gone || self.closed.is_some() => {}
-            AcceptAction::TakeBack => return self.ask(others, None),
-            AcceptAction::Accept => return self.accept(others, signature),
+            AcceptAction::TakeBack => return self.ask(None),
+            AcceptAction::Accept => return self.accept(signature),
         }
         Reply::Taken
     }
 
-    fn accept(&mut self, others: &[ShownRow], (by, when): (String, String)) -> Reply {
-        let must = self.choices.get(self.at).is_some_and(|choice| choice.level == Level::Must);
+    fn accept(&mut self, (by, when): (String, String)) -> Reply {
+        let must = self.choices.get(self.at).is_some_and(|choice| choice.shown.finding.level == Level::Must);
         match &self.allowed_by {
             _ if self.reason.trim().is_empty() => return Reply::Taken,
             _ if self.choices.get(self.at).is_some_and(|choice| choice.cannot.is_some()) => return Reply::Taken,
@@ -216,25 +224,26 @@ impl AcceptPane {
             _ => {}
         }
         let said = AcceptanceReason { reason: self.reason.clone(), by, allowed_by: self.allowed_by.clone(), when };
-        self.ask(others, Some(said))
+        self.ask(Some(said))
     }
 
-    fn ask(&self, others: &[ShownRow], said: Option<AcceptanceReason>) -> Reply {
-        let Some(choice) = self.choices.get(self.at) else { return Reply::Close(None) };
-        let own = ShownRow { key: self.row.clone(), sha256: self.sha256.clone() };
-        // For the row that the pane is open on, the version it showed counts.
-        let as_read = |other: &ShownRow| if other.key == own.key { own.clone() } else { other.clone() };
-        let rows = if self.every { others.iter().map(as_read).collect() } else { vec![own.clone()] };
-        let (rule, about) = (choice.rule.to_owned(), choice.about.clone());
-        Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, rule, about, said })))
+    fn ask(&self, said: Option<AcceptanceReason>) -> Reply {
+        let Some(Choice { shown, .. }) = self.choices.get(self.at) else { return Reply::Close(None) };
+        let rows = match &self.every {
+            Some(every) if said.is_some() => self.in_rows(every).collect(),
+            Some(every) => self.accepted_in_rows(every).collect(),
+            None => vec![shown.clone()],
+        };
+        let (rule, about) = (shown.finding.rule.id.to_owned(), shown.finding.about.clone());
+        Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said })))
     }
 
     /// Returns the pane's text.
-    fn lines(&self, others: AcceptScope) -> Vec<Line> {
-        let title = if self.every {
-            let (one, many) = if others.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
-            let rows = show::count(others.rows, one, many);
-            match others.with_it {
+    fn lines(&self) -> Vec<Line> {
+        let title = if let Some(every) = &self.every {
+            let (one, many) = if every.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
+            let rows = show::count(every.rows.len(), one, many);
+            match self.in_rows(every).count() {
                 0 => format!("None of {rows} has this finding"),
                 with_it => format!("Accept this finding in {with_it} of {rows}"),
             }
@@ -253,9 +262,10 @@ impl AcceptPane {
         }
         for (at, choice) in self.choices.iter().enumerate() {
             let (mark, style) = if at == self.at { ("> ", Style::Strong) } else { ("  ", Style::Plain) };
-            let about = if choice.about.is_empty() { String::new() } else { format!(" ({})", choice.about) };
-            let head = Line::of(style, format!("{mark}{} {}{about}", choice.level.word(), choice.rule));
-            lines.push(head.and(Style::Dim, format!("  {}", choice.what)).indented(0, 4));
+            let Finding { rule, about, level, found, .. } = choice.shown.finding.as_ref();
+            let about = if about.is_empty() { String::new() } else { format!(" ({about})") };
+            let head = Line::of(style, format!("{mark}{} {}{about}", level.word(), rule.id));
+            lines.push(head.and(Style::Dim, format!("  {found}")).indented(0, 4));
             if let Some(accepted) = &choice.accepted {
                 lines.push(Line::of(Style::Good, format!("accepted {accepted}")).indented(4, 0));
             }
@@ -281,8 +291,10 @@ impl AcceptPane {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::acceptance::{Acceptance, AcceptedFinding};
     use crate::judge::judge;
     use crate::judge::testing::{self, brief, delivered};
+    use crate::picture::PictureKey;
 
     fn row(rules: &str) -> Row {
         let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
@@ -305,42 +317,68 @@ mod tests {
     #[test]
     fn a_reason_is_typed_or_suggested_and_without_one_nothing_is_accepted() {
         let row = row("");
-        let mut view = AcceptPane::of(&row, false);
-        assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
+        let shown = ShownRow::of(&row, &row.findings[0]);
+        let mut view = AcceptPane::of(&row, None);
+        assert!(stays(view.obey(AcceptAction::Accept, signed())));
         view.add("high up");
-        let said = request_in(view.obey(AcceptAction::Accept, &[], signed()));
-        assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([ShownRow::of(&row)].as_slice(), "density.target"));
+        let said = request_in(view.obey(AcceptAction::Accept, signed()));
+        assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([shown.clone()].as_slice(), "density.target"));
         assert_eq!(said.said.unwrap().reason, "high up");
         // What was typed is not overwritten by a suggested reason; once it is deleted, one is offered.
-        view.obey(AcceptAction::NextReason, &[], signed());
+        view.obey(AcceptAction::NextReason, signed());
         assert_eq!(view.reason, "high up");
         for _ in "high up".chars() {
-            view.obey(AcceptAction::Backspace, &[], signed());
+            view.obey(AcceptAction::Backspace, signed());
         }
-        view.obey(AcceptAction::NextReason, &[], signed());
-        view.obey(AcceptAction::EveryRow, &[], signed());
-        let nobody = ShownRow { key: RowKey { print: None, picture: None }, sha256: None };
-        let shown = [ShownRow { sha256: Some("of the next export".to_owned()), ..ShownRow::of(&row) }, nobody];
-        let said = request_in(view.obey(AcceptAction::Accept, &shown, signed()));
-        assert_eq!((said.rows.len(), said.said.unwrap().reason.as_str()), (2, SUGGESTED[0]));
-        assert_eq!(said.rows[0], ShownRow::of(&row), "what was read in the pane is what is accepted");
-        assert_eq!(request_in(view.obey(AcceptAction::TakeBack, &shown, signed())).said, None);
+        view.obey(AcceptAction::NextReason, signed());
+        let said = request_in(view.obey(AcceptAction::Accept, signed()));
+        assert_eq!(
+            (said.rows.as_slice(), said.said.unwrap().reason.as_str()),
+            ([shown.clone()].as_slice(), SUGGESTED[0])
+        );
+        let said = request_in(view.obey(AcceptAction::TakeBack, signed()));
+        assert_eq!((said.rows.as_slice(), said.said), ([shown].as_slice(), None));
+    }
+
+    #[test]
+    fn several_rows_are_accepted_where_it_is_open_and_taken_back_where_it_is_accepted() {
+        let table_row = |row: &Row| {
+            Arc::new(TableRow { row: row.clone().into(), dimmed: false, arriving_bytes: None, before: None })
+        };
+        let named = |name: &str| {
+            let mut row = row("");
+            row.key.picture = Some(PictureKey::from_text(name));
+            row
+        };
+        let (own, open, mut accepted) = (named("a.jpg"), named("b.jpg"), named("c.jpg"));
+        let said = AcceptanceReason { reason: "meant".to_owned(), by: "Ida".to_owned(), ..AcceptanceReason::default() };
+        let acceptance = Acceptance::of(&accepted.findings[0], &accepted, said).unwrap().into();
+        let finding = accepted.findings.remove(0);
+        accepted.accepted.push(AcceptedFinding { finding: finding.clone(), acceptance });
+        let of_finding = |row: &Row| ShownRow::of(row, &row.findings[0]);
+        let again = Row { sha256: Some("of the next export".to_owned()), ..own.clone() };
+        let rows = [&again, &open, &accepted].map(table_row).to_vec();
+        let mut view = AcceptPane::of(&own, Some(CountedRows { marked: true, rows }));
+        view.add("x");
+        let required = request_in(view.obey(AcceptAction::Accept, signed()));
+        assert_eq!(required.rows, [of_finding(&own), of_finding(&open)], "of its own row what the pane shows counts");
+        let withdrawn = request_in(view.obey(AcceptAction::TakeBack, signed()));
+        assert_eq!(withdrawn.rows, [ShownRow::of(&accepted, &finding)]);
     }
 
     #[test]
     fn a_must_asks_who_allowed_it() {
-        let mut view = AcceptPane::of(&row("[rules]\n\"density.target\" = \"must\"\n"), false);
+        let mut view = AcceptPane::of(&row("[rules]\n\"density.target\" = \"must\"\n"), None);
         view.add("x");
-        assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
-        assert!(stays(view.obey(AcceptAction::Accept, &[], signed())), "nobody is named yet");
+        assert!(stays(view.obey(AcceptAction::Accept, signed())));
+        assert!(stays(view.obey(AcceptAction::Accept, signed())), "nobody is named yet");
         view.add("Corrow Lane");
-        let said = request_in(view.obey(AcceptAction::Accept, &[], signed())).said.unwrap();
+        let said = request_in(view.obey(AcceptAction::Accept, signed())).said.unwrap();
         assert_eq!(said.allowed_by.as_deref(), Some("Corrow Lane"));
     }
 
     #[test]
     fn a_pane_in_which_nothing_can_be_accepted_takes_letters_and_asks_nothing() {
-        let none = AcceptScope { marked: false, rows: 1, with_it: 0 };
         let unreadable = {
             let mut row = row("");
             std::sync::Arc::make_mut(&mut row.findings[0]).rule = testing::rule("file.readable");
@@ -350,12 +388,12 @@ mod tests {
             (Row { findings: Vec::new(), ..row("") }, "nothing to accept"),
             (unreadable, "cannot be read cannot be accepted"),
         ] {
-            let mut view = AcceptPane::of(&row, false);
+            let mut view = AcceptPane::of(&row, None);
             view.add("the printer");
-            assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
-            let lines: Vec<String> = view.lines(none).iter().map(Line::text).collect();
+            assert!(stays(view.obey(AcceptAction::Accept, signed())));
+            let lines: Vec<String> = view.lines().iter().map(Line::text).collect();
             assert!(lines.iter().any(|line| line.contains(said)), "{lines:#?}");
-            assert!(matches!(view.obey(AcceptAction::Close, &[], signed()), Reply::Close(None)));
+            assert!(matches!(view.obey(AcceptAction::Close, signed()), Reply::Close(None)));
         }
     }
 }

@@ -9,7 +9,7 @@ use ratatui::layout::{Position, Rect};
 
 use crate::live::snapshot::LiveCommand;
 use crate::tui::accept_again::accept_again;
-use crate::tui::accept_pane::AcceptPane;
+use crate::tui::accept_pane::{AcceptPane, CountedRows};
 use crate::tui::action::{Action, TableAction};
 use crate::tui::delivery_pane::DeliveryPane;
 use crate::tui::filter_line::FilterLine;
@@ -159,9 +159,10 @@ impl TableMode {
 
 fn open_accept_pane(state: &mut ScreenState) -> Reply {
     let every = !state.view.marked().is_empty();
+    let counted = every.then(|| CountedRows::of(state));
     state.view.detail_top = 0;
     match state.selected_row() {
-        Some(row) => Reply::Open(Box::new(AcceptPane::of(&row.row, every))),
+        Some(row) => Reply::Open(Box::new(AcceptPane::of(&row.row, counted))),
         None => {
             state.said = Some("no row is selected");
             Reply::Taken

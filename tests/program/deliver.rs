@@ -116,8 +116,13 @@ fn a_list_of_checksums_that_was_cut_with_its_picture_is_told() {
 fn nothing_is_written_among_the_exports_where_sub_folders_are_read() {
     let job = Job::new(&format!("subfolders = true\n{SMALL}"));
     job.sound("a.jpg");
-    deliver(&job, &["exports/out"]).ends(2).complains(&["is inside the folder of exports", "name a folder outside"]);
+    let said = ["is inside the folder of exports", "name a folder outside"];
+    deliver(&job, &["exports/out"]).ends(2).complains(&said);
+    job.run("testprint brief.toml exports --only a.jpg --into exports/sheets").ends(2).complains(&said);
+    job.run("guide brief.toml --into exports/frames").ends(2).complains(&said);
+    assert_eq!(fs::read_dir(job.path("exports")).unwrap().count(), 1, "the picture alone");
     deliver(&job, &["out"]).ends(0);
+    job.run("guide brief.toml --into frames").ends(0);
 }
 
 #[test]

@@ -140,3 +140,25 @@ fn hostile_words_stay_words_on_sheets_too() {
     assert!(!acts(&kept), "{kept}");
     assert!(!acts(&job.run("check brief.toml exports").out));
 }
+
+#[test]
+fn a_name_that_two_prints_have_is_refused_wherever_one_print_is_meant_and_shown_with_the_ids() {
+    let print = |size: &str| format!("[[print]]\nname = \"wall\"\npicture = \"a*\"\nsize = \"{size}\"\n");
+    let job = Job::new(&format!("{}{}", print("2 x 2.5 in"), print("4 x 5 in")));
+    job.sound("a.jpg");
+    let ids = ["wall-2-x-2-5-in", "wall-4-x-5-in"];
+    for command in [
+        "testprint brief.toml exports --only a.jpg --print wall --seen dull --by M",
+        "accept brief.toml exports/a.jpg density.minimum --print wall --reason x --by M --allowed-by C",
+        "accept brief.toml exports/a.jpg density.minimum --print wall --withdraw",
+        "subject brief.toml exports/a.jpg --print wall --box .2,.2,.8,.8",
+    ] {
+        job.run(command).ends(2).complains(&["2 prints named \"wall\"", "by its id", ids[0], ids[1]]);
+    }
+    assert!(!job.path("brief.decisions.toml").exists(), "nothing is kept");
+    job.run("testprint brief.toml exports --only a.jpg --print wall-4-x-5-in --seen dull --by M").ends(0);
+    let kept = fs::read_to_string(job.path("brief.decisions.toml")).unwrap();
+    assert!(kept.contains(ids[1]) && !kept.contains(ids[0]), "{kept}");
+    job.run("check brief.toml exports").ends(1).says(&["wall (wall-2-x-2-5-in)", "wall (wall-4-x-5-in)"]);
+    job.run("brief show brief.toml").ends(0).says(&["wall (wall-2-x-2-5-in)", "wall (wall-4-x-5-in)"]);
+}

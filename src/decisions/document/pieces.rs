@@ -4,13 +4,13 @@ use std::ops::Range;
 
 use super::lists::LISTS;
 
-/// Comments and blank lines in a row above this many bytes are pieces of their own: parsed, a short line takes ten times
-/// its size. Nobody writes as much above one table. No source.
+/// Comments and blank lines in a row above this many bytes are pieces of their own: parsed, a short line takes ten
+/// times its size. Nobody writes as much above one table. No source.
 const LONGEST_COMMENT_BYTES: usize = 1 << 20;
 
 /// Returns pieces of `tables` tables each, with anything above the first table in the first; comments and blank lines
-/// go with the table below them, but for very long ones. A text in which a line begins with a bracket that is not one of
-/// our heads, or which holds multi-line strings, is one piece: its lines do not show what belongs together.
+/// go with the table below them, but for very long ones. A text in which a line begins with a bracket that is not one
+/// of our heads, or which holds multi-line strings, is one piece: its lines do not show what belongs together.
 pub(super) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
     let whole = 0..text.len();
     if text.contains("\"\"\"") || text.contains("'''") {

@@ -45,6 +45,15 @@ impl Finding {
     pub fn is_same_as(&self, other: &Finding) -> bool {
         (self.rule, &self.about) == (other.rule, &other.about)
     }
+
+    /// True if it says the same as another: of the same rule, at the same level, with the same values and words.
+    /// Whether it was accepted before makes no difference.
+    pub fn says_the_same_as(&self, other: &Finding) -> bool {
+        let said = |one: &Finding| (one.level, one.measured, one.required, one.unit);
+        self.is_same_as(other)
+            && said(self) == said(other)
+            && (&self.limits, &self.found) == (&other.limits, &other.found)
+    }
 }
 
 /// The numbers of the advice to a person.

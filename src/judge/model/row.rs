@@ -136,11 +136,6 @@ pub struct Row {
 }
 
 impl Row {
-    /// True if `word` is the name or id of this row's print.
-    pub fn is_for(&self, word: &str) -> bool {
-        self.print_name == word || self.key.print.as_ref().is_some_and(|id| &*id.0 == word)
-    }
-
     /// Returns the rules that could not be checked for reasons of this row.
     pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
         self.not_checked.iter().filter(|one| !one.for_want_of_brief)

@@ -271,6 +271,7 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
     let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
     let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
+    let rows = vec![ShownRow::of(&row, finding)];
     let Bench { table, home, .. } = bench;
     // Another live table writes for longer than the end waits for threads.
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
@@ -278,7 +279,7 @@ fn a_decision_made_just_before_the_end_is_kept() {
         sleep(3 * crate::reading::limits::ENDING);
         drop(others);
     });
-    table.send(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said: Some(said) }));
+    table.send(LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said: Some(said) }));
     drop(table);
     assert!(fs::read_to_string(home.path().join("b.decisions.toml")).unwrap().contains("density.minimum"));
     writing.join().unwrap();

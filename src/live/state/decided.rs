@@ -1,16 +1,18 @@
 //! Reactions to boxes being drawn, and to decisions made elsewhere.
 
 use std::collections::HashMap;
+use std::mem;
 use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{PrintId, Problem};
 use crate::decisions::{BoxChange, DecisionChange, Decisions, FindingChange, KeepError, problem_words};
+use crate::judge::RowKey;
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Area, DrawnBox};
-use crate::judge::{Finding, RowKey};
 use crate::live::effect::Effect;
-use crate::live::snapshot::{AcceptRequest, ShownRow};
+use crate::live::notice;
+use crate::live::snapshot::{AcceptRequest, ShownRow, TableRow};
 use crate::picture::PictureKey;
 
 use super::LiveState;
@@ -64,42 +66,55 @@ impl LiveState {
         }
     }
 
-    /// Accepts a finding of some rows, or withdraws that.
+    /// Accepts a finding of some rows, or withdraws that. A row that is no longer as it was shown is left out.
     pub(crate) fn accept(&mut self, required: &AcceptRequest, effects: &mut Vec<Effect>) {
         let rows = self.rows.in_order().clone();
-        let shown: HashMap<&RowKey, &ShownRow> = required.rows.iter().map(|shown| (&shown.key, shown)).collect();
-        let mut changes = Vec::new();
-        for row in rows.iter().map(|row| &row.row) {
-            let (Some(shown), Some(picture)) = (shown.get(&row.key), &row.key.picture) else { continue };
-            if shown.sha256.is_some() && shown.sha256 != row.sha256 {
-                self.say(format!("{picture} was exported again meanwhile: look at its finding again"));
-                continue;
-            }
-            let findings = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
-            let is_meant = |finding: &&Arc<Finding>| {
-                (finding.rule.id, &finding.about) == (required.rule.as_str(), &required.about)
-            };
-            for finding in findings.filter(is_meant) {
-                let acceptance = match required.said.clone().map(|said| Acceptance::of(finding, row, said)) {
-                    None => None,
-                    Some(Ok(acceptance)) => Some(Box::new(acceptance)),
-                    Some(Err(why)) => {
-                        self.say(format!("{picture}: {why}"));
-                        continue;
-                    }
-                };
-                changes.push(DecisionChange::Finding(FindingChange {
-                    picture: self.decisions.good.findings.name(picture, row.sha256.as_deref()).clone(),
-                    print: row.key.print.clone(),
-                    rule: required.rule.clone(),
-                    about: required.about.clone(),
-                    acceptance,
-                }));
+        let rows: HashMap<&RowKey, &TableRow> = rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
+        let (mut changes, mut left_out) = (Vec::new(), Vec::new());
+        for shown in &required.rows {
+            match self.change(shown, rows.get(&shown.key).copied(), required) {
+                Ok(change) => changes.push(DecisionChange::Finding(change)),
+                Err(why) => left_out.push(why),
             }
         }
-        if !changes.is_empty() {
-            effects.push(Effect::Keep(changes));
+        let left_out = notice::left_out(&left_out, required.came);
+        if changes.is_empty() {
+            let done = if required.said.is_some() { "accepted" } else { "withdrawn" };
+            left_out.into_iter().for_each(|words| self.say(format!("nothing is {done}: {words}")));
+            return;
         }
+        self.decisions.left_out.extend(left_out);
+        effects.push(Effect::Keep(changes));
+    }
+
+    /// Returns the change for a row, or why there is none, in words.
+    fn change(
+        &self,
+        shown: &ShownRow,
+        now: Option<&TableRow>,
+        required: &AcceptRequest,
+    ) -> Result<FindingChange, String> {
+        let rule = &required.rule;
+        let Some(picture) = &shown.key.picture else { return Err("a print without a picture".to_owned()) };
+        let now = now.ok_or_else(|| format!("{picture} is gone"))?;
+        let row = &now.row;
+        if now.dimmed || !shown.is_of_file_of(row) {
+            return Err(format!("{picture} was exported again meanwhile"));
+        }
+        let mut findings = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
+        let finding = findings.find(|finding| finding.is_same_as(&shown.finding));
+        let finding = finding.ok_or_else(|| format!("{picture}: {rule} is no longer found"))?;
+        if !finding.says_the_same_as(&shown.finding) {
+            return Err(format!("{picture}: {rule} has changed meanwhile"));
+        }
+        let acceptance = required.said.clone().map(|said| Acceptance::of(finding, row, said)).transpose();
+        Ok(FindingChange {
+            picture: self.decisions.good.findings.name(picture, row.sha256.as_deref()).clone(),
+            print: row.key.print.clone(),
+            rule: rule.clone(),
+            about: required.about.clone(),
+            acceptance: acceptance.map_err(|why| format!("{picture}: {why}"))?.map(Box::new),
+        })
     }
 
     pub(crate) fn take_kept(
@@ -108,10 +123,12 @@ impl LiveState {
         kept: Result<Arc<Decisions>, KeepError>,
         now: Duration,
     ) {
+        let left_out = mem::take(&mut self.decisions.left_out);
         match kept {
             Ok(accepted) => {
                 self.decisions.problems = Vec::new().into();
                 self.decisions.good = accepted;
+                self.judging.since.happened.left_out.extend(left_out);
                 for change in changes {
                     match change {
                         DecisionChange::Box(change) => self.judging.since.happened.drawn.push(change.picture),

@@ -4,13 +4,14 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use crossbeam_channel::{Receiver, bounded};
-use crossterm::event::{Event, KeyCode, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
+use crossterm::event::{Event, KeyCode, KeyEvent, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 
 use super::order::{book, plain_row, snapshot_of};
 use super::{Shown, golden, keys, press, text, theme};
 use crate::judge::RowState;
 use crate::live::Snapshot;
-use crate::live::snapshot::{LiveCommand, ShownRow};
+use crate::live::snapshot::{LiveCommand, ShownRow, TableRow};
+use crate::picture::PictureKey;
 use crate::tui::app::Reaction;
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
 use crate::units::growth::grows_less_than_square;
@@ -101,7 +102,8 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
     keys("^ k").iter().for_each(|event| drop(shown.app.handle(event)));
     let required = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
     let Some(Reaction::Ask(LiveCommand::Accept(required))) = required else { panic!("{required:?}") };
-    assert_eq!(required.rows.len(), 3);
+    let third = &book().rows[2].row;
+    assert_eq!(required.rows, [ShownRow::of(third, &third.findings[0])], "the one of the three that has it");
     keys(" ").iter().for_each(|event| drop(shown.app.handle(event)));
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("1 marked") && drawn.contains("+FIX"), "{drawn}");
@@ -138,7 +140,8 @@ fn an_export_that_is_followed_takes_nobody_s_words_for_commands() {
     assert!(drawn.contains("it hangs high_") && drawn.contains("▌ FIX       p018"), "{drawn}");
     let required = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
     let Some(Reaction::Ask(LiveCommand::Accept(required))) = required else { panic!("{required:?}") };
-    assert_eq!(required.rows, [ShownRow::of(&book().rows[2].row)]);
+    let row = &book().rows[2].row;
+    assert_eq!(required.rows, [ShownRow::of(row, &row.findings[0])]);
 }
 
 #[test]
@@ -154,6 +157,32 @@ fn a_row_that_goes_while_somebody_types_keeps_the_words_and_accepts_nothing() {
         keys("^").iter().for_each(|event| drop(shown.app.handle(event)));
         assert!(!text(&shown.draw(None)).contains("gone from the live table"));
     }
+}
+
+#[test]
+fn several_rows_are_accepted_as_they_were_when_they_were_counted() {
+    let with_finding = |name: &str, width: &str| {
+        let mut row = TableRow::clone(&book().rows[2]);
+        let verdict = Arc::make_mut(&mut row.row);
+        verdict.key.picture = Some(PictureKey::from_text(name));
+        Arc::make_mut(&mut verdict.findings[0]).found = width.to_owned();
+        row
+    };
+    let counted = [with_finding("a.jpg", "254 ppi"), with_finding("b.jpg", "254 ppi")];
+    let mut shown = Shown::new(snapshot_of(counted.clone()), theme(), (100, 30));
+    shown.draw(None);
+    keys("ait").iter().for_each(|event| drop(shown.app.handle(event)));
+    let every = Event::Key(KeyEvent::new(KeyCode::Char('a'), KeyModifiers::CONTROL));
+    shown.app.handle(&every);
+    assert!(text(&shown.draw(None)).contains("Accept this finding in 2 of 2 shown rows"));
+    let later = [with_finding("a.jpg", "254 ppi"), with_finding("b.jpg", "241 ppi"), with_finding("c.jpg", "200 ppi")];
+    let later = Snapshot { generation: 2, ..snapshot_of(later) };
+    shown.app.take_up(Arc::new(later), Instant::now());
+    assert!(text(&shown.draw(None)).contains("Accept this finding in 2 of 2 shown rows"));
+    let required = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Ask(LiveCommand::Accept(required))) = required else { panic!("{required:?}") };
+    let as_counted = counted.map(|row| ShownRow::of(&row.row, &row.row.findings[0]));
+    assert_eq!((required.rows.as_slice(), required.came), (as_counted.as_slice(), 1));
 }
 
 #[test]

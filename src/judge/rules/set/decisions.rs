@@ -18,8 +18,8 @@ pub static RULE: Rule = Rule {
     question: "Does every decision belong to a print of the brief?",
     level: Level::Must,
     why: "a test print that was not good enough, or a subject's box, no longer counts",
-    page: "Boxes of the subject, accepted findings and remarks on test prints that were kept for one print, whose id no \
-           print of the brief has now. A print without `id` takes it from its name and size, so renaming it is enough. \
+    page: "Boxes of the subject, accepted findings and remarks on test prints that were kept for one print, whose id \
+           no print of the brief has now. A print without `id` takes it from its name and size, so renaming it is enough. \
            Where a test print was not good enough it is a must, else a warning.",
     fix: "Give the print its old id, or take the decision out of NAME.decisions.toml.",
     misses: "Decisions about pictures that are not in the folder are not reported.",
@@ -71,7 +71,8 @@ fn check(order: &JudgedOrder, report: BreachSink) {
                 short: "print is gone".to_owned(),
                 found: format!("{of_pictures}: {what} for no print; no print has the id \"{id}\""),
                 fix: format!(
-                    "write id = \"{id}\" below the [[print]] that it is for\nor delete what names \"{id}\" from the decisions"
+                    "write id = \"{id}\" below the [[print]] that it is for\nor delete what names \"{id}\" from the \
+                     decisions"
                 ),
                 ..Breach::default()
             },

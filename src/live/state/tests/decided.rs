@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::decisions;
+use crate::judge::Finding;
 use crate::units::growth::grows_less_than_square;
 
 /// A folder with a brief in it.
@@ -19,7 +20,8 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let said = AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
     let ask = |said| {
         Event::Asked(LiveCommand::Accept(AcceptRequest {
-            rows: vec![ShownRow::of(&row)],
+            rows: vec![ShownRow::of(&row, &row.findings[0])],
+            came: 0,
             rule: rule.clone(),
             about: about.clone(),
             said,
@@ -50,9 +52,70 @@ fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown()
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     bench.export_again(1960);
-    let required = AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said };
+    let required = AcceptRequest { rows: vec![ShownRow::of(&row, &row.findings[0])], came: 0, rule, about, said };
     assert_eq!(bench.event(Event::Asked(LiveCommand::Accept(required))), []);
     assert!(bench.notice().contains("exported again meanwhile"), "{}", bench.notice());
+}
+
+/// Accepts the density of all rows, as they are shown now, once something has happened.
+fn accepted_after(bench: &mut Bench, came: usize, happens: impl Fn(&mut Bench)) -> Vec<Effect> {
+    let rows = bench.snapshot.as_ref().unwrap().rows.clone();
+    let is_density = |finding: &&Arc<Finding>| finding.rule.id == "density.target";
+    let density = |row: &TableRow| ShownRow::of(&row.row, row.row.findings.iter().find(is_density).unwrap());
+    let rows: Vec<ShownRow> = rows.iter().map(|row| density(row)).collect();
+    let (rule, about) = ("density.target".to_owned(), String::new());
+    let said =
+        Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
+    happens(bench);
+    bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, came, rule, about, said })))
+}
+
+#[test]
+fn a_finding_that_goes_or_changes_while_a_reason_is_typed_is_not_accepted_and_that_is_said() {
+    for (density, said) in [
+        ("minimum = \"300 ppi\"", "nothing is accepted: a.jpg: density.target is no longer found"),
+        ("target = \"310 ppi\"", "nothing is accepted: a.jpg: density.target has changed meanwhile"),
+    ] {
+        let mut bench = Bench::with_one(2000);
+        let stricter = testing::brief(&format!("[density]\n{density}\n{BRIEF}"));
+        let orders = accepted_after(&mut bench, 0, |bench| {
+            bench.event(Event::BriefRead(Ok(Arc::new(stricter.clone()))));
+            bench.pass(500);
+        });
+        assert_eq!((orders, bench.notice()), (vec![], said));
+    }
+}
+
+#[test]
+fn of_several_rows_those_that_changed_or_came_since_they_were_counted_are_left_out_and_named() {
+    for (came, more) in [(0, ""), (2, ", and 2 more rows")] {
+        let mut bench = Bench::new();
+        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        bench.put("b.jpg", 100, 8, 10, LastWord::None);
+        let orders = bench.look();
+        bench.read_all(&orders, 2000);
+        let orders = accepted_after(&mut bench, came, |bench| bench.export_again(1960));
+        let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+        let folder = place();
+        let kept = decisions::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
+        bench.event(Event::Kept(changes.clone(), kept));
+        bench.pass(500);
+        let accepted: Vec<usize> =
+            bench.snapshot.as_ref().unwrap().rows.iter().map(|row| row.row.accepted.len()).collect();
+        assert_eq!(accepted, [0, 1]);
+        let said = format!("1 finding accepted: no row changed; left out: a.jpg was exported again meanwhile{more}");
+        assert_eq!(bench.notice(), said);
+    }
+}
+
+#[test]
+fn a_file_replaced_before_its_pixels_were_read_is_not_what_was_shown() {
+    let mut bench = Bench::with_one(2000);
+    let row = bench.row().row.clone();
+    let unread = ShownRow { sha256: None, ..ShownRow::of(&row, &row.findings[0]) };
+    assert!(unread.is_of_file_of(&row));
+    bench.export_again(2000);
+    assert!(!unread.is_of_file_of(&bench.row().row));
 }
 
 #[test]
@@ -65,8 +128,8 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
     );
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
-    let (rows, rule, about) = (vec![ShownRow::of(&row)], "density.target".to_owned(), String::new());
-    let orders = bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, rule, about, said })));
+    let (rows, rule, about) = (vec![ShownRow::of(&row, &row.findings[0])], "density.target".to_owned(), String::new());
+    let orders = bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said })));
     let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = place();
     let kept = decisions::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
@@ -96,9 +159,10 @@ fn what_is_decided_of_many_rows_costs_by_the_rows_and_not_by_their_square() {
         let mut bench = Bench::of(testing::brief(&(0..count).map(print).collect::<String>()));
         bench.look();
         bench.pass(500);
-        let rows = bench.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row)).collect();
+        let any = &Bench::with_one(2000).row().row.findings[0].clone();
+        let rows = bench.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row, any)).collect();
         let (rule, about) = ("density.minimum".to_owned(), String::new());
-        (bench, LiveCommand::Accept(AcceptRequest { rows, rule, about, said: None }))
+        (bench, LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said: None }))
     };
     grows_less_than_square(500, missing, |(mut bench, required): (Bench, LiveCommand)| {
         assert!(bench.state.update(Event::Asked(required), bench.now).is_empty());

@@ -113,6 +113,9 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     let mut reading = BriefSources { brief: SourceText::new(path, text), list, problems: Vec::new() };
     let (table, errors) = DeTable::parse_recoverable(text);
     let syntax = syntax_errors::problems(&reading.brief, &errors);
+    if let Some(problem) = no_brief(&reading.brief, &syntax) {
+        return Err(vec![problem]);
+    }
     let ParsedBrief { order, mut prints, sizes } = document::walk(&mut reading, table.get_ref(), rule_ids);
     if let Some(named) = order.get("prints") {
         if reading.list.is_some() {
@@ -134,6 +137,21 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
         return Err(problems);
     }
     Ok(whole(path, sha256, &order, made, folder))
+}
+
+/// The error for a file that is no brief: its first line is none of a brief, nor are most of the others.
+fn no_brief(source: &SourceText<'_>, syntax: &[Problem]) -> Option<Problem> {
+    let lines = source.text.lines().enumerate().map(|(at, line)| (at + 1, line.trim()));
+    let written: Vec<(usize, &str)> = lines.filter(|(_, line)| !line.is_empty() && !line.starts_with('#')).collect();
+    let (first, text) = *written.first()?;
+    let names_a_key = text.split_once(['=', ':']).is_some_and(|(name, _)| !name.trim().contains(char::is_whitespace));
+    if names_a_key || text.starts_with('[') || 2 * syntax.len() <= written.len() {
+        return None;
+    }
+    let name = source.path.file_name().unwrap_or_default().to_string_lossy();
+    let what = format!("{name} is not a brief: line {first} is no [table], key = value or # comment");
+    let problem = source.problem_in(first, what, "name the brief first; plateside brief new writes one");
+    Some(Problem { text: String::new(), ..problem })
 }
 
 /// The error for a line longer than [`LONGEST_LINE`]: each error in it would repeat the whole line.

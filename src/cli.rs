@@ -45,6 +45,12 @@ use output::{complain, complain_with_fix, out, say};
 /// Runs the command given by the arguments of this process, and returns its exit status.
 pub fn main() -> ExitCode {
     let first = std::env::args_os().nth(1);
+    if let Some(typed) = args::for_help(std::env::args_os().collect()) {
+        return match CommandLine::try_parse_from(typed) {
+            Err(help) => help.exit(),
+            Ok(_) => ExitCode::SUCCESS,
+        };
+    }
     if let Some((word, command)) = first.as_deref().and_then(|word| Some((word, args::meant(word)?))) {
         let word = word.to_string_lossy();
         let word = words::visible(&word);

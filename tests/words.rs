@@ -46,6 +46,8 @@ const PLACES: &[(&str, &str, &str)] = &[
     ("src/report/glossary.rs", "shape", "it leads to the aspect ratio"),
     ("src/report/glossary.rs", "black density", "it leads to Dmax"),
     ("src/delivery/contents.rs", "handover", "the earlier name of the record"),
+    ("src/tui/keys/own.rs", "hand-over", "the earlier name of an action"),
+    ("src/tui/keys/own.rs", "mend", "the earlier names of actions"),
     ("src/cli/args.rs", "--choose", "it leads to the new option"),
     ("DEVELOPERS.md", "*", "its glossary and its changelog name what went before"),
 ];

@@ -10,7 +10,7 @@ use super::key_table;
 use super::model::{Brief, Print};
 use super::origin::Origins;
 use super::remarks;
-use super::requirements::{Edge, Requirements, Space};
+use super::requirements::{Edge, Requirements, Space, Stock};
 
 /// One open question.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,6 +23,8 @@ pub struct OpenQuestion {
     pub assumed: String,
     /// The prints that it is about, by name; empty when it is about all of them.
     pub prints: Vec<String>,
+    /// The paper that "this paper" or "this material" means, in words.
+    pub paper: Option<String>,
 }
 
 /// Every open question, in the order of the key table.
@@ -37,15 +39,12 @@ pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
                     key: key.path,
                     assumed: key.default.to_owned(),
                     prints: Vec::new(),
+                    paper: None,
                 });
             }
             continue;
         }
-        for (assumed, prints) in open(brief, key) {
-            let all = prints.len() == brief.prints.len();
-            let prints = if all { Vec::new() } else { prints };
-            questions.push(OpenQuestion { text: text.into(), key: key.path, assumed, prints });
-        }
+        questions.extend(open(brief, key, text));
         if key.path == remarks::INK_LIMIT {
             questions.extend(profile_against_limit(brief));
         }
@@ -70,22 +69,138 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
         let text = format!("Your profile uses up to {most} of ink, above your limit of {limit}: which one applies?");
         let all = prints.len() == brief.prints.len();
         let prints = if all { Vec::new() } else { prints };
-        OpenQuestion { text: text.into(), key: remarks::INK_LIMIT, assumed: limit, prints }
+        OpenQuestion { text: text.into(), key: remarks::INK_LIMIT, assumed: limit, prints, paper: None }
     };
     pairs.into_iter().map(question).collect()
 }
 
-/// The prints that leave a key open, by what is taken for it meanwhile.
-fn open(brief: &Brief, key: &BriefKey) -> Vec<(String, Vec<String>)> {
-    let mut open: Vec<(String, Vec<String>)> = Vec::new();
+/// The questions about a key that prints leave open: one for each wording, paper and value taken meanwhile.
+fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> {
+    let mut open: Vec<OpenQuestion> = Vec::new();
     for print in brief.prints.iter().filter(|print| is_open(print, key)) {
-        let assumed = key.of_requirements(&print.requirements).unwrap_or_else(|| key.default.to_owned());
-        match open.iter_mut().find(|(other, _)| *other == assumed) {
-            Some((_, prints)) => prints.push(print.name.clone()),
-            None => open.push((assumed, vec![print.name.clone()])),
+        let assumed = value_words(print, key).unwrap_or_else(|| key.default.to_owned());
+        let paper = text.contains(THIS_PAPER).then(|| paper_words(print));
+        let text = text_for(print, key, text);
+        let same = |other: &&mut OpenQuestion| other.text == text && other.assumed == assumed && other.paper == paper;
+        match open.iter_mut().find(same) {
+            Some(question) => question.prints.push(print.name.clone()),
+            None => {
+                let prints = vec![print.name.clone()];
+                open.push(OpenQuestion { text, key: key.path, assumed, prints, paper });
+            }
         }
     }
+    // One wording after the other.
+    let first = open.first().map(|question| question.text.clone());
+    open.sort_by_key(|question| Some(&question.text) != first.as_ref());
+    for question in open.iter_mut().filter(|question| question.prints.len() == brief.prints.len()) {
+        question.prints.clear();
+    }
     open
+}
+
+/// How the key table's questions name the paper.
+const THIS_PAPER: &str = "this paper";
+
+/// The question in the words for a print: a canvas is no paper, a card has no binding.
+fn text_for(print: &Print, key: &BriefKey, text: &'static str) -> Cow<'static, str> {
+    let is_material =
+        matches!(print.requirements.paper.stock, Stock::Canvas | Stock::Metal | Stock::Acrylic | Stock::Wood);
+    match key.path {
+        "margins.gutter" if print.page.is_none() => "How far must the subject keep from the fold on each side?".into(),
+        _ if is_material => {
+            text.replace(THIS_PAPER, "this material").replace("does the paper", "does the material").into()
+        }
+        _ => text.into(),
+    }
+}
+
+/// The paper with its process: `matte coated, offset`.
+fn paper_words(print: &Print) -> String {
+    let paper = &print.requirements.paper;
+    format!("{} {}, {}", paper.surface.word(), paper.stock.word(), paper.process.word())
+}
+
+/// What a print requires by a key, as it is said to a printer; nothing where the key is no requirement.
+fn value_words(print: &Print, key: &BriefKey) -> Option<String> {
+    let value = key.of_requirements(&print.requirements)?;
+    Some(match key.path {
+        "file.depth" => format!("{} bits", value.replace(", ", " or ")),
+        "paper.dmax" => format!("Dmax {}", print.requirements.paper.dmax),
+        _ => value,
+    })
+}
+
+/// What is not asked, since the brief says it: each requirement in words, in the order of the key table.
+pub fn answered(brief: &Brief) -> Vec<String> {
+    let mut answered = Vec::new();
+    for key in key_table::all().filter(|key| key.question.is_some()) {
+        let mut values: Vec<String> = Vec::new();
+        for print in &brief.prints {
+            let is_said = !print.origins.of(key.path).is_open();
+            let is_asked = is_said && concerns(&print.requirements, &print.origins, key.path);
+            if let Some(words) = value_words(print, key).filter(|_| is_asked) {
+                let words = with_label(&print.requirements, key.path, &words);
+                if !values.contains(&words) {
+                    values.push(words);
+                }
+            }
+        }
+        if !values.is_empty() {
+            answered.push(values.join(" or "));
+        }
+    }
+    answered
+}
+
+/// A value with the trade's word for what it is: `bleed 3 mm`, `Dmax 1.9`.
+fn with_label(required: &Requirements, path: &str, value: &str) -> String {
+    let label = match path {
+        "paper.stock" | "paper.surface" | "paper.process" | "file.depth" => return value.to_owned(),
+        "paper.dmax" => return format!("Dmax {}", required.paper.dmax),
+        "file.formats" => return value.to_uppercase().replace(", ", " or "),
+        "margins.edge" => return edge_words(required.margins.edge).to_owned(),
+        "colour.space" => {
+            let spaces: Vec<&str> = required.colour.spaces.iter().map(|space| space_name(*space)).collect();
+            return spaces.join(" or ");
+        }
+        "file.name" => return format!("file names in \"{value}\""),
+        "detail.sharpened" => return format!("sharpened {value}"),
+        "paper.profile" => "profile",
+        "paper.ink_limit" => "total ink limit",
+        "file.largest" => "largest file",
+        "density.target" => "target",
+        "density.minimum" => "minimum",
+        "density.ruling" => "screen ruling",
+        "margins.bleed" => "bleed",
+        "margins.safe" => "safe margin",
+        "margins.border" => "border",
+        "margins.wrap" => "stretcher bar",
+        "margins.sides" => "sides of the bar:",
+        "margins.gutter" => "gutter",
+        _ => path,
+    };
+    format!("{label} {value}")
+}
+
+/// How an edge is finished, in words.
+fn edge_words(edge: Edge) -> &'static str {
+    match edge {
+        Edge::Bleed => "trimmed with bleed",
+        Edge::Borderless => "borderless",
+        Edge::Border => "with a white border",
+        Edge::Wrap => "wrapped round a bar",
+    }
+}
+
+/// The name of a space, as in an export dialog.
+fn space_name(space: Space) -> &'static str {
+    match space {
+        Space::Rgb(encoding) => encoding.name(),
+        Space::Grey => "greyscale",
+        Space::Cmyk => "CMYK",
+        Space::Paper => "your own profile",
+    }
 }
 
 fn is_open(print: &Print, key: &BriefKey) -> bool {
@@ -97,9 +212,11 @@ fn concerns(required: &Requirements, origins: &Origins, path: &str) -> bool {
     let said = |path: &str| !origins.of(path).is_open();
     match path {
         "paper.ink_limit" => {
-            let four_inks = required.colour.spaces.contains(&Space::Cmyk)
-                || required.paper.printer.as_deref().is_some_and(|printer| printer.facts().space == ProfileSpace::Cmyk);
-            required.paper.ink_limit.is_some() || four_inks
+            // Only pictures in CMYK have one: RGB is converted by the printer.
+            let printer = required.paper.printer.as_deref();
+            let is_four_inks = printer.is_some_and(|printer| printer.facts().space == ProfileSpace::Cmyk);
+            let spaces = &required.colour.spaces;
+            spaces.contains(&Space::Cmyk) || is_four_inks && (spaces.contains(&Space::Paper) || said(path))
         }
         "paper.dmax" => !said("paper.profile"),
         "file.name" => !said("file.name_pattern"),
@@ -150,6 +267,39 @@ mod tests {
         );
         let edge = lab.iter().find(|question| question.key == "margins.edge").unwrap();
         assert_eq!((edge.assumed.as_str(), edge.prints.len()), ("borderless", 0));
+    }
+
+    #[test]
+    fn a_question_is_in_the_words_for_its_print() {
+        let card = of("[margins]\nfolds = [\"74 mm\"]\n[[print]]\nsize = \"148 x 105 mm\"\n");
+        let gutter = card.iter().find(|question| question.key == "margins.gutter").unwrap();
+        assert_eq!(gutter.text, "How far must the subject keep from the fold on each side?");
+        let canvas = of("[paper]\nstock = \"canvas\"\n[[print]]\nsize = \"16 x 20 in\"\n");
+        let dmax = canvas.iter().find(|question| question.key == "paper.dmax").unwrap();
+        assert!(dmax.text.contains("of this material (Dmax"), "{}", dmax.text);
+        assert_eq!((dmax.paper.as_deref(), dmax.assumed.as_str()), (Some("matte canvas, inkjet"), "Dmax 1.45"));
+        let depth = canvas.iter().find(|question| question.key == "file.depth").unwrap();
+        assert_eq!(depth.assumed, "8 or 16 bits");
+    }
+
+    #[test]
+    fn the_ink_limit_is_asked_only_where_cmyk_is_sent() {
+        let asked = |space: &str| {
+            let text = format!("[paper]\nstock = \"coated\"\n[colour]\nspace = {space}\n[[print]]\nsize = \"A4\"\n");
+            of(&text).iter().any(|question| question.key == remarks::INK_LIMIT)
+        };
+        assert_eq!((asked("\"srgb\""), asked("\"cmyk\""), asked("[\"srgb\", \"cmyk\"]")), (false, true, true));
+    }
+
+    #[test]
+    fn what_the_brief_says_is_listed_and_not_asked() {
+        let text = "[paper]\nstock = \"coated\"\ndmax = 1.9\n[colour]\nspace = \"srgb\"\n[margins]\n\
+                    bleed = \"3 mm\"\n[[print]]\nsize = \"A4\"\n";
+        let brief = crate::brief::parse(text, Path::new("a.toml"), None, &[]).unwrap();
+        let answered = answered(&brief);
+        for words in ["coated", "Dmax 1.9", "sRGB", "bleed 3 mm"] {
+            assert!(answered.iter().any(|one| one == words), "{words}: {answered:?}");
+        }
     }
 
     #[test]

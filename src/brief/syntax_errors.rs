@@ -3,9 +3,12 @@
 use std::ops::Range;
 
 use super::dates;
+use super::key_table;
+use super::layers::BriefPart;
 use super::problem::Problem;
 use super::source::SourceText;
 use super::toml_value::quote;
+use super::unknown_keys;
 
 /// One problem for each line that is no TOML.
 pub(super) fn problems(source: &SourceText<'_>, errors: &[toml::de::Error]) -> Vec<Problem> {
@@ -29,7 +32,11 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
     }
     if message.starts_with("duplicate key") {
         let name = source.slice(span).unwrap_or("this").to_owned();
-        return (format!("{name} is there twice"), "keep one of the two".to_owned());
+        let fix = match text.starts_with('[') {
+            true => format!("write all that belongs to {name} below one [{name}]"),
+            false => "keep one of the two".to_owned(),
+        };
+        return (format!("{name} is there twice"), fix);
     }
     if let Some(day) = day_of(text) {
         return ("a date is written year-month-day".to_owned(), day);
@@ -52,6 +59,16 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
         return ("there is no such date".to_owned(), "write it year-month-day: 2026-12-18".to_owned());
     }
     if message.starts_with("key with no value") {
+        let above = line.checked_sub(1).map_or("", |above| source.line(above)).trim();
+        let name = above.trim_matches(['[', ']']);
+        let (part, path) = match name.strip_prefix("print.").filter(|path| path.contains('.')) {
+            Some(path) => (BriefPart::Print, path),
+            None => (BriefPart::Order, name),
+        };
+        if let Some(key) = key_table::find(path).filter(|_| text.starts_with(['"', '\''])) {
+            let fix = unknown_keys::line_in_its_place(part, key, text);
+            return ("a value needs its key before it".to_owned(), fix);
+        }
         return ("this is neither a table nor a key with a value".to_owned(), format!("{text} = \"...\""));
     }
     let fix = match text.split_once('=') {

@@ -8,8 +8,10 @@ use toml::de::{DeArray, DeTable, DeValue};
 use crate::units::{Length, LengthUnit};
 
 use super::key::{BriefKey, SIDES, ValueKind};
+use super::layers::BriefPart;
 use super::missing_units;
 use super::source::{BriefSources, SourceFile, TextPosition};
+use super::unknown_keys;
 use super::values::{self, MarginValue, SizeNames, Value, ValueError};
 use crate::units::spelling::nearest;
 
@@ -81,7 +83,13 @@ impl ValueReader<'_, '_> {
             DeValue::Boolean(_) => "true or false",
             DeValue::Datetime(_) => "a date",
             DeValue::Array(_) => "a list",
-            DeValue::Table(_) => "a table",
+            DeValue::Table(_) => match self.part_of_header() {
+                None => "a table",
+                Some(part) => {
+                    let what = format!("{} is {}, not a table", self.name, self.key.kind.words());
+                    return ValueError::fix(what, unknown_keys::line_in_its_place(part, self.key, self.key.example));
+                }
+            },
         };
         ValueError::new(format!("{} is {}, not {found}", self.name, self.key.kind.words()))
     }
@@ -179,8 +187,27 @@ impl ValueReader<'_, '_> {
         self.reading.report(TextPosition { which: SourceFile::Brief, at: span.start }, what, fix);
     }
 
+    /// The part of the brief in which the key is written as the name of a table, in brackets on a line of its own.
+    fn part_of_header(&self) -> Option<BriefPart> {
+        let brief = &self.reading.brief;
+        let name = brief.line(brief.line_column(self.whole.start).0).trim_start().strip_prefix('[')?;
+        Some(if name.starts_with("print.") { BriefPart::Print } else { BriefPart::Order })
+    }
+
     fn example(&self) -> String {
-        format!("for example: {}", self.line_with(self.whole.clone(), self.key.example))
+        let example = format!("for example: {}", self.line_with(self.whole.clone(), self.key.example));
+        match self.size_name() {
+            Some(name) => format!("{example}; or define {name} under [sizes]"),
+            None => example,
+        }
+    }
+
+    /// The name that stands where a finished size belongs, if it could be one of `[sizes]`.
+    fn size_name(&self) -> Option<&str> {
+        let written = self.reading.brief.slice(self.whole.clone()).filter(|_| self.key.path == "print.size")?;
+        let name = written.strip_prefix(['"', '\''])?.trim_end_matches(['"', '\'']);
+        let is_name = !name.is_empty() && name.chars().all(|c| c.is_ascii_lowercase() || c == '_' || c == '-');
+        is_name.then_some(name)
     }
 
     /// The line with a part of it replaced; of a value over several lines, the first line with a value of one line.

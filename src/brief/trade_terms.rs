@@ -95,13 +95,15 @@ const SAME: &[(&str, &str, &[&str])] = &[
     ("versions", "newest", &["latest"]),
 ];
 
+/// What levels there are.
+const A_LEVEL: &str = "a level is \"must\", \"should\", \"note\" or \"off\"";
 /// Words that are near a value and do not mean it: path, words, why, and the word to write.
 const INSTEAD: &[(&str, &[&str], &str, &str)] = &[
     ("colour.space", &["dci p3"], "DCI-P3 is for cinema; photographs are exported in Display P3", "display p3"),
-    ("rules.*", &["fix", "error", "required"], "a level is must, should, note or off", "must"),
-    ("rules.*", &["warn", "warning"], "a level is must, should, note or off", "should"),
-    ("rules.*", &["info", "hint"], "a level is must, should, note or off", "note"),
-    ("rules.*", &["ignore", "skip", "none", "disabled"], "a level is must, should, note or off", "off"),
+    ("rules.*", &["fix", "error", "required"], A_LEVEL, "must"),
+    ("rules.*", &["warn", "warning"], A_LEVEL, "should"),
+    ("rules.*", &["info", "hint"], A_LEVEL, "note"),
+    ("rules.*", &["ignore", "skip", "none", "disabled"], A_LEVEL, "off"),
 ];
 
 /// What to do where a printing condition is named in place of a colour space.

@@ -56,6 +56,14 @@ pub(super) fn explain(
     (what, format!("its keys are {}", own.join(", ")))
 }
 
+/// Where a key's line belongs, and the line with a value.
+pub(super) fn line_in_its_place(part: BriefPart, key: &BriefKey, value: &str) -> String {
+    match key.table() {
+        "" => format!("write it above the first table: {}", key.line(value)),
+        table => format!("write it below {}: {}", place(part, table), key.line(value)),
+    }
+}
+
 /// A table in words, as the brief writes it.
 fn place(part: BriefPart, table: &str) -> String {
     match (part, table) {

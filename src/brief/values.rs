@@ -66,7 +66,7 @@ impl ValueError {
         ValueError { what: what.into(), instead: Some(instead.into()), fix: None }
     }
 
-    fn fix(what: impl Into<String>, fix: impl Into<String>) -> ValueError {
+    pub(super) fn fix(what: impl Into<String>, fix: impl Into<String>) -> ValueError {
         ValueError { what: what.into(), instead: None, fix: Some(fix.into()) }
     }
 

@@ -2,7 +2,7 @@
 //!
 //! Only names and shapes; what a command does is in the file of its name.
 
-use std::ffi::OsStr;
+use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -55,12 +55,31 @@ pub fn meant(first: &OsStr) -> Option<String> {
     (nearest != word).then(|| nearest.to_owned())
 }
 
+/// The command line that shows the help, where `help` is typed in front of a command or alone.
+pub fn for_help(mut typed: Vec<OsString>) -> Option<Vec<OsString>> {
+    let is_help = typed.get(1).is_some_and(|first| first == "help" && !Path::new(first).exists());
+    if !is_help {
+        return None;
+    }
+    typed.remove(1);
+    typed.push("--help".into());
+    Some(typed)
+}
+
 /// Options that had another name, and the one that they have now.
 const RENAMED: &[(&str, &str)] = &[("--choose", "--only")];
 
-/// Adds the new name of an option to the error about its old one.
+/// What the usage says of a brief and a folder without a command.
+const OPENS_TABLE: &str = "opens the live table";
+
+/// Puts right what an error says: it names the folder that is missing, and the new name of an option.
 pub fn with_new_names(mut error: clap::Error) -> clap::Error {
-    use clap::error::{ContextKind, ContextValue};
+    use clap::error::{ContextKind, ContextValue, ErrorKind};
+    let usage = error.get(ContextKind::Usage).map(ToString::to_string).unwrap_or_default();
+    if error.kind() == ErrorKind::MissingRequiredArgument && usage.contains(OPENS_TABLE) {
+        let words = "name the folder too: plateside BRIEF FOLDER";
+        return CommandLine::command().error(ErrorKind::MissingRequiredArgument, words);
+    }
     let Some(ContextValue::String(name)) = error.get(ContextKind::InvalidArg) else { return error };
     if let Some((_, now)) = RENAMED.iter().find(|(old, _)| old == name) {
         error.insert(ContextKind::SuggestedArg, ContextValue::String((*now).to_owned()));
@@ -105,9 +124,9 @@ pub enum Command {
     },
     /// Before the shoot: write frames to overlay on the camera's picture, with trim, safe margin and folds.
     Guide(GuideArgs),
-    /// Say when this screen was calibrated, or note it; the views of a picture on paper show it.
+    /// Record the day this screen was calibrated, or show the day recorded; the views of a picture on paper show it.
     Calibrated {
-        /// The date: today, or year-month-day. Without it, the date already noted is shown.
+        /// The date: today, or year-month-day. Without it, the day recorded is shown.
         #[arg(value_name = "DATE")]
         date: Option<String>,
     },
@@ -127,9 +146,9 @@ pub enum Command {
     Testprint(TestPrintArgs),
     /// Write a delivery: the checked pictures, their checksums and a note for the printer.
     Deliver(DeliverArgs),
-    /// After the transfer: prove that a delivery is unchanged, or list what is changed, missing or added.
+    /// Prove that a delivery arrived unchanged, or list what is changed, missing or added.
     Verify(VerifyArgs),
-    /// Open the handbook: a rule, a key of the brief, a state or a trade term; without a name, every rule.
+    /// Open the handbook: a rule, a key of the brief, a state or a trade term; without a name, the contents.
     Explain(ExplainArgs),
     /// Write the completions for a shell to standard output.
     Completions {
@@ -234,7 +253,7 @@ pub enum BriefCommand {
     New(NewBriefArgs),
     /// Show every value and whether it is required or usual, and the sizes of each print in mm and pixels.
     Show(BriefArgs),
-    /// List what the brief leaves open, as questions ready to send to the printer.
+    /// List what the brief leaves open, as questions for the printer.
     Ask(BriefArgs),
 }
 
@@ -266,7 +285,7 @@ pub struct BriefArgs {
 #[derive(Debug, Args)]
 pub struct ExplainArgs {
     /// A rule (density.minimum), a key of the brief (margins.safe), a state (FIX) or a trade term (dpi). Without it,
-    /// every rule is listed.
+    /// every page is listed.
     #[arg(value_name = "NAME")]
     pub name: Option<String>,
     #[command(flatten)]
@@ -374,7 +393,8 @@ mod tests {
         assert_eq!(line.folder, Some(PathBuf::from("exports")));
         assert_eq!((line.live.thumbnail, line.live.work.jobs), (ThumbnailChoice::Blocks, Some(2)));
         assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().live.poll);
-        assert!(read(&["low-water.toml"]).is_err(), "a brief without a folder");
+        let alone = with_new_names(read(&["low-water.toml"]).unwrap_err()).to_string();
+        assert!(alone.contains("name the folder too: plateside BRIEF FOLDER"), "{alone}");
         assert!(read(&[]).unwrap().brief.is_none());
     }
 

@@ -31,6 +31,12 @@ pub fn mistake(brief: &Path, folder: Option<&Path>, typed: &[OsString]) -> Optio
             fix: swapped(typed, brief, second),
         });
     }
+    if folder.is_none() && brief.is_dir() {
+        return Some(BriefMistake {
+            what: format!("{} is a folder, not a brief", shown(brief)),
+            fix: format!("name a brief: {}", with_brief_named(typed, brief)),
+        });
+    }
     let is_missing = fs::metadata(brief).is_err_and(|error| error.kind() == io::ErrorKind::NotFound);
     is_missing.then(|| BriefMistake {
         what: format!("the brief {} cannot be read: there is no such file", shown(brief)),
@@ -57,6 +63,12 @@ fn swapped(typed: &[OsString], one: &Path, other: &Path) -> String {
         words.swap(one, other);
     }
     std::iter::once("plateside".to_owned()).chain(words.iter().map(|word| quoted(word))).collect::<Vec<_>>().join(" ")
+}
+
+/// Returns the line that was typed with the word BRIEF in the place of a path.
+fn with_brief_named(typed: &[OsString], path: &Path) -> String {
+    let word = |word: &OsString| if Path::new(word) == path { "BRIEF".to_owned() } else { quoted(word) };
+    std::iter::once("plateside".to_owned()).chain(typed.iter().map(word)).collect::<Vec<_>>().join(" ")
 }
 
 /// Returns a word as a shell takes it: in quotes where it holds anything but plain characters.
@@ -86,6 +98,10 @@ mod tests {
         assert_eq!(mistake(&brief, Some(&folder), &typed), None);
         // A folder in the place of a brief is refused where it is read.
         assert_eq!(mistake(&folder, Some(&folder), &typed), None);
+        let shown = [OsStr::new("brief"), OsStr::new("show"), folder.as_os_str()].map(OsStr::to_os_string);
+        let named = mistake(&folder, None, &shown).unwrap();
+        assert!(named.what.ends_with("my exports is a folder, not a brief"), "{}", named.what);
+        assert_eq!(named.fix, "name a brief: plateside brief show BRIEF");
     }
 
     #[test]

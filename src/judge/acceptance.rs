@@ -105,9 +105,8 @@ impl Acceptance {
         if then.sha256 != now.sha256 && !carried {
             return Some("the file has been exported again".to_owned());
         }
-        let apart = |one: [f64; 4], other: [f64; 4]| one.iter().zip(other).any(|(a, b)| (a - b).abs() > SAME_BOX);
         let same_box = match (then.subject, now.subject) {
-            (Some(one), Some(other)) => !apart(one, other),
+            (Some(one), Some(other)) => is_same_box(one, other),
             (one, other) => one.is_none() && other.is_none(),
         };
         if !same_box {
@@ -115,6 +114,11 @@ impl Acceptance {
         }
         (then.profile != now.profile).then(|| "the paper's profile has changed".to_owned())
     }
+}
+
+/// True if two boxes are the same but for rounding.
+pub fn is_same_box(one: [f64; 4], other: [f64; 4]) -> bool {
+    one.iter().zip(other).all(|(a, b)| (a - b).abs() <= SAME_BOX)
 }
 
 /// Separates the findings of a row into accepted ones and open ones; an open one that was accepted before carries the

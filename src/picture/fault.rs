@@ -61,7 +61,7 @@ impl From<std::io::Error> for Fault {
     fn from(error: std::io::Error) -> Fault {
         match error.kind() {
             std::io::ErrorKind::UnexpectedEof => Fault::truncated("the file ends too early"),
-            std::io::ErrorKind::NotFound => Fault::new(FaultKind::Unreachable, "the file is gone"),
+            std::io::ErrorKind::NotFound => Fault::new(FaultKind::Unreachable, "there is no such file"),
             std::io::ErrorKind::PermissionDenied => Fault::new(FaultKind::Unreachable, "reading it is not permitted"),
             // Only the system's own errors are of the system; what libraries make of theirs is no word for a person.
             _ if error.raw_os_error().is_none() => Fault::new(FaultKind::Unreachable, "it cannot be read"),

@@ -44,9 +44,9 @@ impl Orientation {
             3 => "upside down",
             4 => "upside down and mirrored",
             5 => "on its side and mirrored",
-            6 => "on its side, rotated a quarter to the left",
+            6 => "on its side, a quarter turn to the left",
             7 => "on its side and mirrored",
-            8 => "on its side, rotated a quarter to the right",
+            8 => "on its side, a quarter turn to the right",
             _ => "upright",
         }
     }

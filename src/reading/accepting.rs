@@ -259,7 +259,7 @@ fn acceptances(
     }
     if found.is_empty() {
         let there: Vec<String> = others.into_iter().collect();
-        let there = if there.is_empty() { "nothing".to_owned() } else { there.join(", ") };
+        let there = if there.is_empty() { "no findings".to_owned() } else { there.join(", ") };
         return Err(AcceptError::NoFinding { picture: picture(), finding: typed(rule, about), there });
     }
     Ok(found)

@@ -10,7 +10,7 @@ use crate::judge::matching::pairing::pair;
 use crate::judge::placement::Placement;
 use crate::judge::subject::typed::{self, Measure, TypedError};
 use crate::judge::subject::{DrawnBox, Subjects};
-use crate::judge::{EvidenceHandle, HeaderState, Pixels, Submission};
+use crate::judge::{EvidenceHandle, Finding, HeaderState, Pixels, Row, Submission, judge};
 use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::units::words;
 
@@ -44,6 +44,8 @@ pub struct SubjectBoxes {
     pub subjects: Subjects,
     /// The file that holds them.
     pub file: PathBuf,
+    /// The number of accepted findings that are open again since the box was changed.
+    pub reopened: usize,
 }
 
 /// The reason why a box can be neither shown nor drawn.
@@ -111,16 +113,41 @@ pub fn drawn(sought: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> R
     let drawn = read.evidence().and_then(|evidence| DrawnBox::on(&evidence, area));
     let drawn = drawn.ok_or_else(|| TypedError::Small(text.to_owned()))?;
     let print = print.map(|print| print.id.clone());
+    let before = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
     let accepted = keep(sought.brief, BoxChange { picture: read.key.clone(), print, drawn: Some(drawn) })?;
-    Ok(standing(sought, &read, &accepted))
+    let (before, now) = (standing(sought, &read, &before), standing(sought, &read, &accepted));
+    let reopened = reopened(sought.brief, &read, before.subjects, &now.subjects, &accepted);
+    Ok(SubjectBoxes { reopened, ..now })
+}
+
+/// Counts the findings that were accepted with the earlier boxes and are open again with the present ones. Rules that
+/// compare pictures with one another are left out: only this picture is checked.
+fn reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subjects, accepted: &Decisions) -> usize {
+    let sha256 = read.evidence_handle().map(|handle| handle.sha256.as_str());
+    let acceptances = accepted.findings_of(&read.key, sha256);
+    if acceptances.is_empty() || before == *now {
+        return 0;
+    }
+    let judged = |subjects: Subjects| {
+        let with = Submission { subjects: Arc::new(subjects), acceptances: Arc::clone(&acceptances), ..read.clone() };
+        judge(brief, &[with]).rows
+    };
+    let earlier = judged(before);
+    let was_accepted = |row: &Row, finding: &Finding| {
+        let same_row = earlier.iter().filter(|earlier| earlier.key == row.key);
+        same_row.flat_map(|earlier| earlier.accepted.iter()).any(|one| one.finding.is_same_as(finding))
+    };
+    let rows = judged(now.clone());
+    let open = rows.iter().flat_map(|row| row.findings.iter().map(move |finding| (row, finding)));
+    open.filter(|(row, finding)| finding.again.is_some() && was_accepted(row, finding)).count()
 }
 
 /// Removes a box; the picture itself need not exist any more, and may have been renamed since. Returns the name under
-/// which the box was kept.
+/// which the box was kept, and the number of accepted findings that are open again without it.
 ///
 /// # Errors
 /// When there is no such box, or the change cannot be kept.
-pub fn removed(sought: &BoxTarget) -> Result<PictureKey, BoxError> {
+pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(PictureKey, usize), BoxError> {
     let print = print_of(sought)?.map(|print| print.id.clone());
     let picture = key_of(sought.picture, sought.folder, sought.brief.subfolders)?.0;
     let accepted = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
@@ -133,8 +160,14 @@ pub fn removed(sought: &BoxTarget) -> Result<PictureKey, BoxError> {
     if !accepted.boxes.get(&picture, None).is_some_and(has) {
         return Err(BoxError::NothingThere(picture));
     }
-    keep(sought.brief, BoxChange { picture: picture.clone(), print, drawn: None })?;
-    Ok(picture)
+    let has_accepted = !accepted.findings_of(&picture, sha256.as_deref()).is_empty();
+    let read = if has_accepted { read(sought, inspector).ok() } else { None };
+    let now = keep(sought.brief, BoxChange { picture: picture.clone(), print, drawn: None })?;
+    let reopened = read.map_or(0, |read| {
+        let of = |decisions: &Decisions| standing(sought, &read, decisions).subjects;
+        reopened(sought.brief, &read, of(&accepted), &of(&now), &now)
+    });
+    Ok((picture, reopened))
 }
 
 fn keep(brief: &Brief, change: BoxChange) -> Result<Decisions, BoxError> {
@@ -154,6 +187,7 @@ fn standing(sought: &BoxTarget, read: &Submission, accepted: &Decisions) -> Subj
         picture_px: px_of(read),
         subjects: boxes.map(|boxes| boxes.carried_to(evidence_handle)).unwrap_or_default(),
         file: decisions::path_beside(&sought.brief.path),
+        reopened: 0,
     }
 }
 

@@ -4,14 +4,18 @@ use std::path::Path;
 
 use crate::decisions;
 use crate::decisions::{DecisionChange, Decisions};
-use crate::judge::acceptance::Acceptance;
+use crate::judge::acceptance::{Acceptance, is_same_box};
 use crate::picture::PictureKey;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
 /// Lists all accepted findings, picture by picture.
 pub fn list(accepted: &Decisions) -> Vec<Line> {
-    let lines: Vec<Line> = accepted.all().map(|(picture, one)| line(picture, one)).collect();
+    let of = |(picture, one): (&PictureKey, &Acceptance)| match is_of_earlier_box(accepted, picture, one) {
+        true => line(picture, one).and(Style::Warn, "; open again: the subject's box has changed"),
+        false => line(picture, one),
+    };
+    let lines: Vec<Line> = accepted.all().map(of).collect();
     if lines.is_empty() { vec![Line::plain("No finding is accepted.")] } else { lines }
 }
 
@@ -32,6 +36,19 @@ pub fn changed(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec
     let file = decisions::path_beside(brief);
     lines.push(Line::of(Style::Dim, format!("{all} accepted in {}", file.display())));
     lines
+}
+
+/// True if a finding was accepted with another box than the picture has now, as far as that is known without its
+/// pixels: a box drawn on another export may have been carried over.
+fn is_of_earlier_box(decisions: &Decisions, picture: &PictureKey, one: &Acceptance) -> bool {
+    let boxes = decisions.boxes.get(picture, Some(&one.bound.sha256));
+    let own = boxes.zip(one.print.as_ref()).and_then(|(boxes, print)| boxes.of_prints.get(print));
+    match (one.bound.subject, own.or(boxes.and_then(|boxes| boxes.of_picture.as_ref()))) {
+        (None, None) => false,
+        (Some(then), Some(now)) if now.sha256 == one.bound.sha256 => !is_same_box(then, now.area.sides()),
+        (Some(_), Some(_)) => false,
+        (None, Some(_)) | (Some(_), None) => true,
+    }
 }
 
 fn line(picture: &PictureKey, one: &Acceptance) -> Line {

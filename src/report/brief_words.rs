@@ -6,8 +6,8 @@ use crate::brief::key::{BriefKey, Shown};
 use crate::brief::key_table;
 use crate::brief::origin::Origin;
 use crate::brief::picture_patterns::PictureSelector;
-use crate::brief::questions::{OpenQuestion, questions};
-use crate::brief::requirements::Sides;
+use crate::brief::questions::{OpenQuestion, answered, questions};
+use crate::brief::requirements::{Edge, Requirements, Sides};
 use crate::brief::show::{self as effective, ShownValue};
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, PrintsById, Problem};
@@ -26,6 +26,15 @@ const NUMBER: usize = 4;
 const NAMED_PRINTS: usize = 2;
 /// Width of a key of the brief, in columns.
 const KEY: usize = 24;
+/// The key that says whether a print may be rotated.
+const ROTATE: &str = "print.rotate";
+/// Keys whose usual value follows from the process, not from the paper.
+const BY_PROCESS: [&str; 5] = ["file.formats", "margins.edge", "margins.bleed", "margins.safe", ROTATE];
+/// Where the answers go.
+const ANSWERING: [&str; 2] = [
+    "Write answers at the top of the brief, above the first table: density.minimum = \"200 ppi\"",
+    "If [density] is there already, write minimum = \"200 ppi\" below it. plateside explain KEY says more.",
+];
 /// What the words behind a value mean.
 const ORIGINS: [&str; 2] = [
     "usual: plateside's default; nobody requires it",
@@ -80,7 +89,7 @@ fn around(text: &str, column: usize) -> (String, usize) {
 pub fn shown(brief: &Brief) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
     lines.extend(ORIGINS.iter().map(|line| Line::of(Style::Dim, *line)));
-    lines.extend(effective::order(brief).iter().map(row_line));
+    lines.extend(effective::order(brief).iter().map(|row| row_line(row, &brief.requirements)));
     for remark in &brief.remarks {
         lines.push(Line::blank());
         lines.extend(problem_lines(&remark.problem));
@@ -89,14 +98,14 @@ pub fn shown(brief: &Brief) -> Vec<Line> {
     for print in &brief.prints {
         lines.push(Line::blank());
         lines.extend(geometry(print, prints.id_beside_name(Some(&print.id))));
-        lines.extend(effective::print(brief, print).iter().map(row_line));
+        lines.extend(effective::print(brief, print).iter().map(|row| row_line(row, &print.requirements)));
     }
     lines
 }
 
-fn row_line(row: &ShownValue) -> Line {
+fn row_line(row: &ShownValue, required: &Requirements) -> Line {
     let line = Line::of(Style::Dim, format!("{:KEY$}  ", row.key)).and(Style::Strong, row.value.as_str());
-    match origin_words(row) {
+    match origin_words(row, required) {
         Some(words) => line.and(Style::Dim, format!("  ({words})")),
         None => line,
     }
@@ -104,10 +113,16 @@ fn row_line(row: &ShownValue) -> Line {
 }
 
 /// Returns where a value comes from; nothing where nobody has said anything. A name or a title is no requirement.
-fn origin_words(row: &ShownValue) -> Option<String> {
+fn origin_words(row: &ShownValue, required: &Requirements) -> Option<String> {
     let in_brief = row.origin == Origin::Default && row.key == "prints";
     if in_brief || row.value == key_table::NOT_SAID {
         return None;
+    }
+    if row.origin == Origin::Paper && BY_PROCESS.contains(&row.key.as_str()) {
+        return Some(match row.key == ROTATE && row.value == "no" && !required.paper.process.is_press() {
+            true => "usual with folds or unequal margins".to_owned(),
+            false => format!("usual for {}", required.paper.process.word()),
+        });
     }
     let requires = |key: &BriefKey| matches!(key.shown, Shown::Requirements(_) | Shown::AnyNames);
     let is_requirement = key_table::find(&row.key).is_some_and(requires);
@@ -118,15 +133,17 @@ fn origin_words(row: &ShownValue) -> Option<String> {
 pub fn open_questions(brief: &Brief) -> Vec<Line> {
     let questions = questions(brief);
     if questions.is_empty() {
-        return vec![Line::plain("The brief answers every question that plateside would put to the printer.")];
+        let mut lines = vec![Line::plain("The brief answers every question that plateside would put to the printer.")];
+        lines.extend(not_asked(brief));
+        return lines;
     }
     let mut lines = vec![
-        Line::of(Style::Dim, "Questions to the printer. In brackets: the key of the brief that takes the answer."),
+        Line::of(Style::Dim, "Questions for the printer, each with the key of the brief that takes the answer."),
         Line::of(Style::Dim, "Until you have the answer, plateside checks against the value below the question."),
     ];
-    let same_key = |a: &OpenQuestion, b: &OpenQuestion| a.key == b.key;
+    let is_same = |a: &OpenQuestion, b: &OpenQuestion| a.key == b.key && a.text == b.text;
     let mut table = None;
-    for (at, required) in questions.chunk_by(same_key).enumerate() {
+    for (at, required) in questions.chunk_by(is_same).enumerate() {
         let [first, ..] = required else { continue };
         let own = key_table::find(first.key).map_or("", BriefKey::table);
         if table != Some(own) {
@@ -137,15 +154,28 @@ pub fn open_questions(brief: &Brief) -> Vec<Line> {
         let number = format!("{}.", at + 1);
         lines.push(
             Line::of(Style::Strong, format!("{number:NUMBER$}{}", first.text))
-                .and(Style::Dim, format!("  [{}]", first.key))
+                .and(Style::Dim, format!("  {}", first.key))
                 .indented(0, NUMBER),
         );
         lines.extend(required.iter().filter(|question| question.assumed != key_table::NOT_SAID).map(|question| {
-            let prints = named_prints(&question.prints, brief.prints.len());
+            let prints = concerned(question, brief.prints.len());
             Line::of(Style::Dim, format!("{prints}until answered: {}", question.assumed)).indented(NUMBER, 2)
         }));
     }
+    lines.push(Line::blank());
+    lines.extend(ANSWERING.iter().map(|line| Line::plain(*line)));
+    lines.extend(not_asked(brief));
     lines
+}
+
+/// Lists what is not asked, since the brief says it; nothing if it says nothing.
+fn not_asked(brief: &Brief) -> Vec<Line> {
+    let answered = answered(brief);
+    if answered.is_empty() {
+        return Vec::new();
+    }
+    let words = format!("Not asked, since the brief says it: {}. Confirm these too.", visible(&answered.join(", ")));
+    vec![Line::blank(), Line::plain(words)]
 }
 
 /// Returns the subject of a table's questions.
@@ -161,6 +191,15 @@ fn heading(table: &str) -> &'static str {
         "detail" => "Sharpening",
         "delivery" => "Delivery",
         _ => "The prints",
+    }
+}
+
+/// Names what a question is about: its paper, or its prints.
+fn concerned(question: &OpenQuestion, of: usize) -> String {
+    match (&question.paper, question.prints.len()) {
+        (None, _) => named_prints(&question.prints, of),
+        (Some(paper), 0) => format!("for {paper}; "),
+        (Some(paper), count) => format!("for {paper} ({}); ", show::count(count, "print", "prints")),
     }
 }
 
@@ -206,7 +245,11 @@ pub fn geometry(print: &Print, id: Option<&str>) -> Vec<Line> {
     say("finished", in_mm_too(placement.finished));
     let frame = placement.frame();
     if (frame.width, frame.height) != (placement.finished.width, placement.finished.height) {
-        let why = if frame.width < placement.finished.width { "inside the border" } else { "with bleed or wrap" };
+        let why = match print.requirements.margins.edge {
+            _ if frame.width < placement.finished.width => "inside the border",
+            Edge::Wrap => "with what goes round the bar",
+            _ => "with bleed",
+        };
         say("picture", format!("{}, {why}", in_mm_too(frame)));
     }
     let (target, minimum) = (placement.needed_px(density.target), placement.needed_px(density.minimum));
@@ -288,6 +331,7 @@ mod tests {
         assert!(row("density.minimum").ends_with("200 ppi  (required: brief, line 2)"), "{text}");
         assert!(row("density.target").ends_with("300 ppi  (usual)"), "{text}");
         assert!(row("paper.surface").ends_with("lustre  (usual for this paper)"), "{text}");
+        assert!(row("margins.edge").ends_with("borderless  (usual for silver halide)"), "{text}");
         assert!(row("print.name").ends_with("wall  (print, line 4)"), "{text}");
         assert!(row("colour_correction").ends_with("  not said"), "{text}");
     }
@@ -302,7 +346,10 @@ mod tests {
         let brief = crate::brief::parse(&brief, std::path::Path::new("a.toml"), None, &[]).unwrap();
         let text = text(&open_questions(&brief));
         assert_eq!(text.matches("How deep is the black of this paper").count(), 1, "{text}");
+        assert!(text.contains("for gloss coated, offset (4 prints); until answered: "), "{text}");
         assert!(text.contains("for 4 of 5 prints; until answered: "), "{text}");
+        assert!(text.contains("above the first table: density.minimum = \"200 ppi\"\n"), "{text}");
+        assert!(text.ends_with("Not asked, since the brief says it: coated or cotton. Confirm these too.\n"), "{text}");
         assert!(text.contains("for \"plate 5, warm\"; until answered: "), "{text}");
         let numbers = text.lines().filter_map(|line| line.split_once(". ")?.0.parse::<usize>().ok());
         assert!(numbers.enumerate().all(|(at, number)| number == at + 1), "{text}");

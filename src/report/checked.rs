@@ -57,8 +57,11 @@ pub enum CheckError {
         /// The system's error.
         source: io::Error,
     },
-    /// A picture does not exist.
-    #[error("no folder and no picture has this name; name the folder that you export into, or pictures")]
+    /// A folder or a picture does not exist.
+    #[error("{}: no such folder or picture; name the folder you export into, or its pictures", .0.display())]
+    NoSuch(PathBuf),
+    /// A picture cannot be read.
+    #[error("this picture cannot be read")]
     Pictures(#[source] io::Error),
     /// The folder holds more files than the limit.
     #[error("{}: {}; {}", visible(folder), cut_off_words().0, cut_off_words().1)]
@@ -86,7 +89,10 @@ impl CheckedPictures {
         let checked = check(&order.brief, &order.decisions, target, options.limits, &maker, &spill, progress);
         let checked = checked.map_err(|error| match target {
             CheckTarget::Folder(folder) => CheckError::Folder { folder: folder.clone(), source: error },
-            CheckTarget::Files(_) => CheckError::Pictures(error),
+            CheckTarget::Files(files) => match files.iter().find(|file| !file.exists()) {
+                Some(file) => CheckError::NoSuch(file.clone()),
+                None => CheckError::Pictures(error),
+            },
         })?;
         let mut paths = checked.paths;
         let file = |submission: Submission| {

@@ -42,7 +42,9 @@ fn of_name(name: &str) -> Option<Vec<Line>> {
     let word = || glossary::find(name).map(|entry| word_page(name, entry));
     let topic = || topics::find(name).map(topic::Topic::page);
     let path = || joined(of_path(name));
-    let last = || joined(ending_with(name).flat_map(of_path).collect());
+    // EXTRA and MISSING are states first, then the rules of these names.
+    let state = || screen::STATES.entry_page(name);
+    let last = || joined(state().into_iter().chain(ending_with(name).flat_map(of_path)).collect());
     let trade = || {
         let keys = trade_terms::key("", name).into_iter().chain(trade_terms::keys_with_value(name));
         let paths: BTreeSet<&str> = keys.map(|key| key.path).collect();
@@ -266,6 +268,10 @@ mod tests {
             ("bleed", &["bleed"]),
         ] {
             assert_eq!(first_in(Style::Head, word), pages, "{word}");
+        }
+        for state in ["EXTRA", "MISSING"] {
+            let heads = first_in(Style::Head, state);
+            assert!(heads[0] == state && heads.len() == 2, "{heads:?}");
         }
         let name = first_in(Style::Head, "name");
         assert_eq!(name[1..], ["file.name", "print.name"]);

@@ -69,8 +69,8 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["full bleed"],
-        "To a press: the picture is cut through, so it needs bleed. To a photo lab: a borderless print. Ask which is \
-         meant.",
+        "To a press: the cut goes through the picture, so it needs bleed. To a photo lab: a borderless print. Ask \
+         which is meant.",
         &["margins.edge", "margins.bleed"],
     ),
     entry(
@@ -91,8 +91,8 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["crop marks", "trim marks", "registration marks"],
-        "Lines outside the finished size that show where to cut. They belong to the page: do not add them to a \
-         picture.",
+        "Crop marks are lines outside the finished size that show where to cut; registration marks align the inks. \
+         Both belong to the page: do not add them to a picture.",
         &["print.size", "margins.bleed"],
     ),
     entry(
@@ -110,7 +110,11 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         "A line where the sheet is folded, or where two pages of a spread meet. Keep faces and other subjects off it.",
         &["margins.fold", "margins.folds", "margins.gutter"],
     ),
-    entry(&["rebate", "lip"], "The strip of a print that its frame covers.", &["margins.rebate"]),
+    entry(
+        &["rebate", "lip"],
+        "The step inside a frame that holds the print and covers a strip of its edge.",
+        &["margins.rebate"],
+    ),
     entry(
         &["gallery wrap", "canvas wrap", "wraparound"],
         "Canvas carried round the sides of a stretcher bar, with the picture on the sides, its edge mirrored, or one \
@@ -158,8 +162,8 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["gamut", "out of gamut"],
-        "All the colours that a colour space or a paper can hold. What lies outside it prints as the nearest colour \
-         inside.",
+        "All the colours that a colour space or a paper can hold. What lies outside it prints as a colour inside; \
+         the rendering intent says which.",
         &["colour.gamut", "lost colours"],
     ),
     entry(

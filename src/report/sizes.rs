@@ -105,8 +105,11 @@ fn pictures_in(
     Ok(found.files.into_values().map(|file| file.path).collect())
 }
 
-/// Formats a table for each picture.
+/// Formats a table for each picture; nothing without a picture.
 pub fn lines(pictures: &[PictureSizes]) -> Vec<Line> {
+    if pictures.is_empty() {
+        return Vec::new();
+    }
     let mut lines = Vec::new();
     for PictureSizes { picture, upright_px, carried } in pictures {
         lines.push(Line::of(Style::Head, picture).and(Style::Plain, format!("  {}", show::pixels(*upright_px))));

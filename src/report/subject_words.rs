@@ -21,12 +21,24 @@ pub fn lines(standing: &SubjectBoxes) -> Vec<Line> {
     for (print, subject) in &subjects.of_prints {
         lines.extend(subject_lines(&print.0, subject, standing.picture_px));
     }
+    lines.extend(reopened(standing.reopened));
     lines
 }
 
 /// Confirms that a box was removed.
-pub fn removed(picture: &str) -> Vec<Line> {
-    vec![Line::of(Style::Head, picture), labelled("subject", "removed")]
+pub fn removed(picture: &str, findings: usize) -> Vec<Line> {
+    let lines = vec![Line::of(Style::Head, picture), labelled("subject", "removed")];
+    lines.into_iter().chain(reopened(findings)).collect()
+}
+
+/// Says how many accepted findings the change of a box has opened again, if any.
+fn reopened(findings: usize) -> Option<Line> {
+    let words = match findings {
+        0 => return None,
+        1 => "1 accepted finding is open again: it was accepted with the earlier box".to_owned(),
+        many => format!("{many} accepted findings are open again: they were accepted with the earlier box"),
+    };
+    Some(labelled("accepted", "").and(Style::Warn, words))
 }
 
 fn subject_lines(whose: &str, subject: &Subject, (width_px, height_px): (u32, u32)) -> Vec<Line> {

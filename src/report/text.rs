@@ -222,7 +222,7 @@ fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines:
         lines.push(first_line(finding.level, &finding.found, &format!("{}{about}", finding.rule.id)));
         lines.extend(fix_lines(&finding.fix));
         if let Some(again) = &finding.again {
-            lines.push(part("", Style::Strong, &again.words()));
+            lines.push(part("", Style::Strong, &format!("open again: {}", again.words())));
         }
         if told.insert(finding.rule.id) {
             lines.push(part("why", Style::Plain, finding.rule.why));

@@ -9,7 +9,7 @@ const TABLE: &str = include_str!("tried.tsv");
 /// The half of the photographs held back while limits were set.
 const UNSEEN: &str = "unseen";
 /// First words of treatments that leave photographs sound: nothing, a usual export, a set-up without a fault.
-const SOUND: [&str; 3] = ["as published", "reduced", "six frames alike"];
+const SOUND: [&str; 3] = ["as published", "reduced", "where six frames are alike"];
 
 /// A line of the table.
 struct Tried {
@@ -49,7 +49,8 @@ pub fn of_rule(id: &str) -> Option<String> {
     });
     let words: Vec<String> = found.chain(blamed).collect();
     (!words.is_empty()).then(|| {
-        let photographs = show::count(sound.first().map_or(0, |tried| tried.photographs), "photograph", "photographs");
+        let photographs = sound.iter().chain(&faulty).map(|tried| tried.photographs).max().unwrap_or(0);
+        let photographs = show::count(photographs, "photograph", "photographs");
         format!("on {photographs} kept apart from those that set the limits, printed at 300 ppi: {}", words.join("; "))
     })
 }
@@ -76,5 +77,7 @@ mod tests {
         let focus = of_rule("detail.focus").unwrap();
         assert!(focus.contains("finds ") && focus.contains("moved by 9 px") && focus.contains("blames "), "{focus}");
         assert_eq!(of_rule("file.bytes"), None);
+        let readable = of_rule("file.readable").unwrap();
+        assert!(readable.starts_with("on 20 photographs"), "{readable}");
     }
 }

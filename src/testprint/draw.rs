@@ -12,7 +12,7 @@ use super::targets;
 /// Explanation beside the ruler.
 const RULER_WORDS: &str = "100 mm: if it measures more or less, the sheet was resized";
 /// Explanation beside the grey balance.
-const GREY_WORDS: &str = "grey balance: if another patch than \"neutral\" looks grey, the print has the opposite cast";
+const GREY_WORDS: &str = "grey balance: if a patch other than \"neutral\" looks grey, the print has the opposite cast";
 /// Width of lines, in inches. Own choice.
 const LINE: f64 = 0.008;
 /// Width reserved for a wedge label when its step is narrower, in inches.

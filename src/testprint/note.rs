@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::sheet::{AS_IT_IS, BY_EYE, DrawnSheet, TestSheet};
+use super::sheet::{BY_EYE, DrawnSheet, TestSheet, for_the_lab};
 use crate::units::show;
 
 /// File name of the note.
@@ -21,9 +21,10 @@ pub struct SheetsSummary {
 
 /// Writes the note: how to print, then sheet by sheet what to look for.
 pub fn text(sheets: &[(String, TestSheet)], ending: &SheetsSummary) -> String {
-    let mut lines = vec![
-        "Test prints: what to look for".to_owned(),
-        AS_IT_IS.to_owned(),
+    let mut lines = vec!["Test prints: what to look for".to_owned()];
+    // All sheets have one paper size.
+    lines.extend(sheets.first().map(|(_, sheet)| for_the_lab(sheet.onto)));
+    lines.extend([
         "Order each sheet on the paper that it names. If its ruler does not measure 100 mm, the sheet was resized."
             .to_owned(),
         "The wedge runs from L* 0 (black) to 100 (paper white). Find the step below which all is one black: darker \
@@ -32,7 +33,7 @@ pub fn text(sheets: &[(String, TestSheet)], ending: &SheetsSummary) -> String {
         "Look in daylight, or in the light where the prints will hang, from the distance at which they will be seen."
             .to_owned(),
         BY_EYE.to_owned(),
-    ];
+    ]);
     for (file, sheet) in sheets {
         lines.push(String::new());
         lines.push(format!(

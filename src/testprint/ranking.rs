@@ -6,8 +6,9 @@ use std::collections::HashSet;
 use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::row::{Row, RowState};
-use crate::judge::model::rule::Rule;
+use crate::judge::model::rule::{Rule, RuleGroup};
 use crate::judge::rules::detail::{enlarged, halo};
+use crate::judge::rules::file::jpeg_quality;
 use crate::judge::rules::tone::shadows;
 use crate::units::words::visible;
 use crate::units::{Length, Share, show};
@@ -111,7 +112,8 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
     if print.copies >= MANY {
         say(COSTLY, show::count(print.copies as usize, "copy", "copies"));
     }
-    for one in row.accepted.iter().filter(|one| one.finding.level >= Level::Should) {
+    let shows = |rule: &Rule| !matches!(rule.group, RuleGroup::File | RuleGroup::Set) || *rule == jpeg_quality::RULE;
+    for one in row.accepted.iter().filter(|one| one.finding.level >= Level::Should && shows(one.finding.rule)) {
         say(DOUBTFUL, format!("accepted: {}", first_part(&one.finding.found)));
     }
     for finding in row.findings.iter().filter(|finding| finding.level >= Level::Should) {
@@ -162,7 +164,10 @@ fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
+    use crate::judge::acceptance::{Acceptance, AcceptedFinding, AcceptedValues};
     use crate::judge::judge;
     use crate::judge::testing::{brief, delivered, with_evidence};
     use crate::measure::evidence::{Halo, Overshoot};
@@ -198,6 +203,26 @@ mod tests {
     #[test]
     fn a_picture_without_doubts_needs_none() {
         assert_eq!(ranks("[[print]]\nsize = \"8 x 10 in\"", 0.02), []);
+    }
+
+    #[test]
+    fn an_accepted_container_is_no_reason() {
+        let order = brief("[file]\nformats = [\"tiff\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        let mut row = judge(&order, &[delivered("a.jpg", 2400, 3000)]).rows.swap_remove(0);
+        let acceptance = Acceptance {
+            print: None,
+            rule: "file.format".to_owned(),
+            about: String::new(),
+            reason: "the lab takes it".to_owned(),
+            by: "Maren".to_owned(),
+            allowed_by: None,
+            when: String::new(),
+            bound: AcceptedValues::default(),
+        };
+        let accepted = |finding| AcceptedFinding { finding, acceptance: Arc::new(acceptance.clone()) };
+        row.accepted = std::mem::take(&mut row.findings).into_iter().map(accepted).collect();
+        assert_eq!(row.accepted.len(), 1);
+        assert_eq!(reasons(&row, &order.prints[0]), []);
     }
 
     #[test]

@@ -8,8 +8,13 @@ use crate::units::{Ppi, Share, Size, show};
 /// The disclaimer on every sheet.
 pub const BY_EYE: &str =
     "For judging by eye, not a contract proof. The printer's own specification and a hard proof have the last word.";
-/// The printing instruction on every sheet.
-pub const AS_IT_IS: &str = "Print with a border, without resizing, without correction.";
+/// Returns the printing instruction on every sheet of this paper size.
+pub fn for_the_lab(onto: Size) -> String {
+    let onto = onto.show();
+    format!(
+        "For the lab: print at 100 % on {onto} paper. The white margin is in the file; add none. No colour correction."
+    )
+}
 
 /// A picture on a sheet.
 #[derive(Clone, Debug)]
@@ -96,8 +101,8 @@ impl TestSheet {
     /// Returns the lines at the top.
     pub(super) fn head(&self) -> [String; 3] {
         let (number, of) = self.number;
-        let what = format!("Test sheet {number} of {of}  {}", self.title);
-        let how = format!("{AS_IT_IS}  {}, {}, {}, {}", self.paper, self.onto.show(), show::ppi(self.ppi), self.space);
-        [what, how, BY_EYE.to_owned()]
+        let (paper, ppi, space) = (&self.paper, show::ppi(self.ppi), &self.space);
+        let what = format!("Test sheet {number} of {of}: {paper}, {ppi}, {space}  {}", self.title);
+        [what, for_the_lab(self.onto), BY_EYE.to_owned()]
     }
 }

@@ -26,7 +26,7 @@ pub fn greys() -> [(&'static str, [f64; 3]); 7] {
         ("yellower", patch(0.0, 1.0)),
         ("warmer", patch(0.7, 0.7)),
         ("neutral", patch(0.0, 0.0)),
-        ("colder", patch(-0.7, -0.7)),
+        ("cooler", patch(-0.7, -0.7)),
         ("bluer", patch(0.0, -1.0)),
         ("redder", patch(1.0, 0.0)),
     ]

@@ -41,9 +41,9 @@ pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path)
     let count = show::count(receipt.sheets, "sheet", "sheets");
     lines.push(Line::of(Style::Good, format!("{count} written")).and(Style::Plain, format!(" to {}", into.display())));
     if receipt.left > 0 {
-        let more = show::count(receipt.left, "more picture needs one", "more pictures need one");
+        let more = show::count(receipt.left, "more picture is on no sheet", "more pictures are on no sheet");
         let all = receipt.tested.len() + receipt.left;
-        lines.push(Line::of(Style::Warn, format!("{more} and is on no sheet; --most {all} takes all")));
+        lines.push(Line::of(Style::Warn, format!("{more}; --most {all} takes all")));
     }
     lines.push(Line::of(Style::Dim, BY_EYE));
     lines

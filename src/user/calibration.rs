@@ -15,6 +15,8 @@ use crate::user::settings::line_of;
 
 /// The file's name in the user's configuration.
 const FILE: &str = "screens.toml";
+/// What is shown where no day is noted.
+const NOT_NOTED: &str = "calibration not noted; to note it, type: plateside calibrated today";
 /// The comment above the lines.
 const HEAD: &str = "# When each screen was calibrated; `plateside calibrated` writes it.\n";
 
@@ -97,7 +99,8 @@ pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
     let today = jiff::Zoned::now().date();
     let Some(text) = date else {
         let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
-        return Ok(format!("{known}\nplateside calibrated today notes today; or give the date, as in {today}"));
+        let how = if known == NOT_NOTED { "" } else { "\nto note a new day, type: plateside calibrated today" };
+        return Ok(format!("{known}{how}; or give the date, as in {today}"));
     };
     let date = match text.parse::<Date>() {
         _ if text == TODAY => today,
@@ -131,7 +134,7 @@ pub fn words() -> Option<String> {
 
 fn said(date: Option<Date>, today: Date) -> String {
     let Some(date) = date else {
-        return "calibration unknown: plateside calibrated today".to_owned();
+        return NOT_NOTED.to_owned();
     };
     match today.since(date).map(|span| span.get_days()).unwrap_or(0) {
         0 => "screen calibrated today".to_owned(),
@@ -169,7 +172,7 @@ mod tests {
         assert_eq!(said("2026-11-02".parse().ok(), today), "screen calibrated 24 days ago");
         assert_eq!(said("2026-11-25".parse().ok(), today), "screen calibrated yesterday");
         assert_eq!(said(Some(today), today), "screen calibrated today");
-        assert!(said(None, today).contains("unknown"));
+        assert!(said(None, today).contains("calibration not noted"));
         assert_eq!(screen(&|name| (name == "SSH_TTY").then(|| "/dev/pts/3".to_owned())), None);
         let here = screen(&|name| (name == "DISPLAY").then(|| ":0".to_owned())).unwrap();
         assert!(here.ends_with(" :0"), "{here}");

@@ -44,7 +44,11 @@ SPOKEN = {
 # A set-up: frames of one photograph, each four fifths of it, a little aside of the others.
 FRAMES, FRAME_SHARE, FRAME_PX = 6, 0.8, 480
 # What is done to one of the frames, in stops, and the least share of the set-ups that must be told.
-SET_UPS = {"one frame of six at +0.7 stops": (0.7, 0.6), "one frame of six at -1 stop": (-1, 0.6), "six frames alike": (0, 0)}
+SET_UPS = {
+    "where one frame of six is 0.7 stops lighter": (0.7, 0.6),
+    "where one frame of six is 1 stop darker": (-1, 0.6),
+    "where six frames are alike": (0, 0),
+}
 of_halves = pytest.mark.parametrize("half", HALVES)
 
 

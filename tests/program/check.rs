@@ -21,7 +21,7 @@ fn a_picture_with_too_few_pixels_is_to_fix_and_says_the_numbers_to_type() {
     let job = Job::new(SMALL);
     job.sound("good.jpg");
     job.put("small.jpg", jpeg((340, 425), 95));
-    let ran = job.check("").ends(1).says(&["FIX", "small.jpg", "[density.minimum]", "170 ppi", "600 x 750 px"]);
+    let ran = job.check("").ends(1).says(&["FIX", "small.jpg", "density.minimum]", "170 ppi", "600 x 750 px"]);
     let (fix, pass) = (ran.out.find("small.jpg").unwrap(), ran.out.find("good.jpg").unwrap());
     assert!(fix < pass, "what must be fixed comes first:\n{}", ran.out);
 }
@@ -75,7 +75,9 @@ fn files_can_be_named_instead_of_their_folder() {
 #[test]
 fn what_cannot_be_done_ends_in_2_and_names_the_file() {
     let job = Job::new(SMALL);
-    job.run("check brief.toml nowhere").ends(2).complains(&["nowhere"]);
+    job.run("check brief.toml nowhere").ends(2).complains(&["nowhere: no such folder or picture; name the folder"]);
+    job.check("--jobs 0").ends(2).complains(&["write a number from 1 to 256"]);
+    job.run("brief.toml").ends(2).complains(&["name the folder too: plateside BRIEF FOLDER"]);
     job.run("check none.toml exports").ends(2).complains(&["none.toml"]);
     job.run("check brief.toml").ends(2).complains(&["FOLDER"]);
     job.run("check brief.toml exports --format xml").ends(2).complains(&["xml", "json"]);

@@ -91,6 +91,11 @@ fn a_profile_that_is_no_printers_is_said_with_its_remedy() {
     job.check("").ends(1).says(&["the printer's own (sRGB) required"]);
 }
 
+/// The texts of a list.
+fn texts(list: &Value) -> Vec<String> {
+    list.as_array().unwrap().iter().map(|text| text.as_str().unwrap().to_owned()).collect()
+}
+
 #[test]
 fn grey_that_is_stored_as_rgb_is_said_to_lose_nothing() {
     let fixes = |space: &str, picture: Vec<u8>| {
@@ -100,7 +105,7 @@ fn grey_that_is_stored_as_rgb_is_said_to_lose_nothing() {
         let of_colour = row["findings"].as_array().unwrap().iter().filter(|one| {
             one["rule"].as_str().is_some_and(|rule| rule.starts_with("colour.") && one["level"] != "note")
         });
-        of_colour.map(|one| one["fix"].as_str().unwrap().to_owned()).collect::<Vec<String>>()
+        of_colour.flat_map(|one| texts(&one["fix"])).collect::<Vec<String>>()
     };
     let lost = "export the original again in greyscale";
     let to_grey = fixes("grey", grey(&Encoding::Srgb.icc_bytes()));

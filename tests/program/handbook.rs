@@ -16,6 +16,14 @@ fn alone_it_says_how_to_begin() {
 }
 
 #[test]
+fn help_is_shown_however_it_is_typed() {
+    let job = Job::new(SMALL);
+    let typed = job.run("help").ends(0).says(&["Usage", "plateside COMMAND", "States of a row"]).out;
+    assert_eq!(typed, job.run("--help").ends(0).out);
+    assert_eq!(job.run("help brief ask").ends(0).out, job.run("brief ask --help").ends(0).out);
+}
+
+#[test]
 fn the_live_table_without_a_terminal_says_what_to_do_instead() {
     let job = Job::new(SMALL);
     job.run("brief.toml exports").ends(2).complains(&["terminal", "plateside check"]);

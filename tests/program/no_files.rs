@@ -118,7 +118,7 @@ fn a_list_of_checksums_that_proves_nothing() {
     job.run("deliver brief.toml exports --into out").ends(0);
     let sums = fs::read_to_string(job.path("out/SHA256SUMS")).unwrap();
     fs::write(job.path("out/SHA256SUMS"), format!("{sums}{sums}")).unwrap();
-    let second = format!("line {}: names ", sums.lines().count() + 1);
+    let second = format!("line {}: lists ", sums.lines().count() + 1);
     job.run("verify out").ends(2).complains(&["SHA256SUMS", &second, "a second time"]);
     fs::write(job.path("out/SHA256SUMS"), "").unwrap();
     job.run("verify out").ends(2).complains(&["SHA256SUMS: names no file, so nothing can be proved"]);

@@ -43,6 +43,8 @@ fn what_cannot_be_read_is_said_and_the_others_are_told_all_the_same() {
     let ran = job.run("sizes exports/no\u{1b}[2J.jpg exports/tart.jpg");
     let ran = ran.ends(2).says(&["exports/tart.jpg 240 x 300 px"]);
     assert!(!ran.complains(&["a text file, not a print picture"]).err.contains('\u{1b}'));
+    let alone = job.run("sizes exports/gone.jpg").ends(2).complains(&["exports/gone.jpg: there is no such file"]);
+    assert_eq!(alone.out, "");
     job.run("sizes exports/tart.jpg --brief gone.toml").ends(2).complains(&["gone.toml"]);
 }
 
@@ -65,5 +67,5 @@ fn a_folder_stands_for_its_pictures() {
     let of_the_order = ["exports/bread.jpg", "exports/more/soup.jpg", "exports/tart.jpg"];
     assert_eq!(told("sizes exports --brief brief.toml"), of_the_order);
     std::fs::create_dir(job.path("empty")).unwrap();
-    job.run("sizes empty").ends(2).complains(&["empty: no picture lies there"]);
+    job.run("sizes empty").ends(2).complains(&["empty: no pictures in this folder"]);
 }

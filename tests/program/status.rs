@@ -29,7 +29,7 @@ fn pictures_end_all_of_them_alike() {
 fn a_brief_without_which_nothing_can_be_said_of_colour_is_something_to_fix() {
     let job = Job::new(&format!("[colour]\nspace = \"paper\"\n{SMALL}"));
     job.sound("one.jpg");
-    all_end(&job, 1, 1).says(&["PASS one.jpg", "FIX the order: the printer's own profile is asked for"]);
+    all_end(&job, 1, 1).says(&["PASS one.jpg", "FIX the order: the brief requires the printer's own profile"]);
 }
 
 #[test]

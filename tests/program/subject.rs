@@ -50,12 +50,12 @@ fn a_box_is_drawn_seen_by_check_and_taken_away() {
     let job = Job::new(WALL);
     job.put("tart.jpg", picture(1, WHOLE, 95));
     assert_eq!(subject(&job), Value::Null);
-    job.run("subject brief.toml exports/tart.jpg").ends(0).says(&["tart.jpg", "none is drawn", "--box"]);
+    job.run("subject brief.toml exports/tart.jpg").ends(0).says(&["tart.jpg", "no box yet", "--box"]);
     assert!(!job.path("brief.decisions.toml").exists(), "nothing was decided yet");
     let job = drawn();
     assert_eq!(subject(&job), json!({ "box": [0.2, 0.3, 0.7, 0.8], "from": "drawn" }));
     job.run("subject brief.toml exports/tart.jpg").ends(0).says(&["0.2,0.3,0.7,0.8", "160, 180, 560, 480", "drawn on"]);
-    job.run("subject brief.toml exports/tart.jpg --remove").ends(0).says(&["taken away"]);
+    job.run("subject brief.toml exports/tart.jpg --remove").ends(0).says(&["removed"]);
     assert_eq!(subject(&job), Value::Null);
     job.run("subject brief.toml exports/tart.jpg --remove").ends(2).complains(&["no such box"]);
     assert_eq!(fs::read_dir(job.path("")).unwrap().count(), 3, "brief, its decisions, exports; nothing else");
@@ -133,8 +133,11 @@ fn a_broken_file_is_said_and_never_written() {
         "subject brief.toml exports/tart.jpg --remove",
         "check brief.toml exports",
     ] {
-        let ran =
-            job.run(words).ends(2).complains(&["brief.decisions.toml:", "no box within", "left, top, right, bottom"]);
+        let ran = job.run(words).ends(2).complains(&[
+            "brief.decisions.toml:",
+            "this box is not inside the picture",
+            "left, top, right, bottom",
+        ]);
         assert!(ran.out.is_empty() && !ran.err.contains(['\u{1b}', '\u{202e}']), "{words}: {}{}", ran.out, ran.err);
     }
     job.run("watch --lines brief.toml exports --until-quiet 1s").ends(2).complains(&["brief.decisions.toml:"]);
@@ -146,7 +149,7 @@ fn what_is_no_box_or_no_picture_is_refused_and_nothing_is_kept() {
     let job = Job::new(WALL);
     job.put("tart.jpg", picture(1, WHOLE, 95));
     for (typed, words) in [
-        ("20%,30%,70%", "parted by commas"),
+        ("20%,30%,70%", "separated by commas"),
         ("400,0,500,1", "type 400px"),
         ("-0.1,0,1,1", "left -0.1 lies outside"),
         ("0.7,0,0.2,1", "must be less than"),

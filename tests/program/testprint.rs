@@ -36,9 +36,9 @@ fn sheets_are_written_with_a_note_and_never_over_anything() {
         testprint(&job, &["--into", "sheets"]).ends(0).says(&["1 sheet written", "hard proof have the last word"]).out;
     assert!(said.contains("not a contract proof"));
     let note = fs::read_to_string(job.path("sheets/NOTE.txt")).unwrap();
-    for wanted in
-        ["Print with a border, without resizing, without correction.", "not a contract proof", "1a", "--seen", "a.jpg"]
-    {
+    let lab = "For the lab: print at 100 % on 8 x 10 in paper. The white margin is in the file; add none. No colour \
+               correction.";
+    for wanted in [lab, "not a contract proof", "1a", "--seen", "a.jpg"] {
         assert!(note.contains(wanted), "{wanted}: {note}");
     }
     assert!(fs::read(job.path("sheets/test-sheet-1-300ppi.jpg")).unwrap().starts_with(&[0xff, 0xd8]));

@@ -57,7 +57,7 @@ fn links_that_lead_nowhere_and_pipes() {
     fs::remove_file(job.export("b.jpg")).unwrap();
     let made = std::process::Command::new("mkfifo").arg(job.export("b.jpg")).status().unwrap();
     assert!(made.success());
-    nothing_goes(&job, "exports", "1 name stands for no file: b.jpg (a pipe)", "put the picture itself there");
+    nothing_goes(&job, "exports", "1 entry is not a file: b.jpg (a pipe)", "put the picture itself there");
     run(&job, &["sizes", "exports"])
         .ends(2)
         .says(&["a.jpg"])
@@ -76,7 +76,7 @@ fn two_spellings_of_one_name() {
     nothing_goes(&job, "exports", found, "give each file a name of its own");
     // Named one by one they are as many.
     let words = ["check", "brief.toml", "exports/cr\u{ea}pe.jpg", "exports/cre\u{302}pe.jpg"];
-    run(&job, &words).ends(1).says(&["1 name stands for several files"]);
+    run(&job, &words).ends(1).says(&["1 name belongs to several files"]);
     run(&job, &["check", "brief.toml", "exports/cr\u{ea}pe.jpg", "exports/cr\u{ea}pe.jpg"]).ends(0);
 }
 

@@ -47,5 +47,5 @@ fn files_of_ours_that_others_changed_are_told_in_plain_words() {
     fs::write(earlier.join("delivery.json"), "[1, 2]").unwrap();
     let said = job.run("deliver brief.toml exports --into out --since earlier").ends(2);
     for_a_person(&said.err);
-    assert!(said.err.contains("is no record of a delivery"), "{}", said.err);
+    assert!(said.err.contains("is not the record of a delivery"), "{}", said.err);
 }

@@ -43,7 +43,7 @@ pub(super) static DENSITY: &[BriefKey] = &[
         kind: ValueKind::Length,
         default: "none: seen at arm's length",
         source: "your own choice",
-        about: "viewing distance; the target is then 8732 / cm, kept between 150 and 300 ppi",
+        about: "viewing distance; the target is then 8732 divided by the distance in cm, kept between 150 and 300 ppi",
         example: "\"50 cm\"",
         question: None,
         shown: Shown::Requirements(|required| {

@@ -13,7 +13,10 @@ pub(super) static PAPER: &[BriefKey] = &[
         source: "common practice, no source: the usual lab print",
         about: "what it is printed on; a print with a stock of its own starts from that stock's usual values",
         example: "\"uncoated\"",
-        question: Some("Which paper or material do you print on?"),
+        question: Some(
+            "Which paper or material do you print on: photo paper, cotton, canvas, metal, acrylic, wood, coated, \
+             uncoated or newsprint?",
+        ),
         shown: Shown::Requirements(|required| required.paper.stock.word().to_owned()),
     },
     BriefKey {
@@ -56,7 +59,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "Dmax, the absolute density of the deepest black, measured without a polarising filter",
         example: "1.5",
         question: Some("How deep is the black of this paper (Dmax, measured without a polarising filter)?"),
-        shown: Shown::Requirements(|required| format!("D {}", required.paper.dmax)),
+        shown: Shown::Requirements(|required| format!("Dmax {}", required.paper.dmax)),
     },
     BriefKey {
         path: "paper.white",

@@ -9,7 +9,7 @@ pub const TEMPLATE: &str = "\
 Begin       demo         look around in an invented order
 Brief       brief        new, show, ask: write one, read it, ask the printer
 Shoot       guide        frames to overlay on the camera's picture: trim, folds
-            calibrated   note when your screen was calibrated
+            calibrated   record the day your screen was calibrated
 Export      check        check once and list what to fix
             watch        write one line for each change
             subject      draw the box that trimming and cropping must not touch
@@ -53,5 +53,5 @@ Exit status of check, watch, deliver, verify and the live table
   1         something to fix
   2         it could not be done
 
-To read more: plateside explain lists every rule, plateside explain FIX explains a word, and plateside COMMAND --help \
+To read more: plateside explain lists every page, plateside explain FIX explains a word, and plateside COMMAND --help \
 lists every option of a command. plateside only reads your pictures and never changes one. NO_COLOR is honoured.";

@@ -25,7 +25,7 @@ pub struct LiveOptions {
 #[derive(Clone, Copy, Debug, Args)]
 pub struct WorkOptions {
     /// Pictures to read at the same time [default: the number of processor cores].
-    #[arg(long, value_name = "N", hide_short_help = true, value_parser = clap::value_parser!(u16).range(1..=256))]
+    #[arg(long, value_name = "N", hide_short_help = true, value_parser = read_at_once)]
     pub jobs: Option<u16>,
     /// Memory for the pictures being read, for example "512 MB"; a picture that needs more is read alone.
     #[arg(long, value_name = "SIZE", hide_short_help = true, value_parser = crate::units::bytes::parse)]
@@ -56,6 +56,15 @@ pub struct StrictnessOptions {
     /// Count MISSING as something to fix.
     #[arg(long)]
     pub complete: bool,
+}
+
+/// Most pictures read at the same time. Own choice.
+const MOST_AT_ONCE: u16 = 256;
+
+/// Reads how many pictures are read at the same time.
+fn read_at_once(text: &str) -> Result<u16, String> {
+    let number = text.parse().ok().filter(|number| (1..=MOST_AT_ONCE).contains(number));
+    number.ok_or_else(|| format!("write a number from 1 to {MOST_AT_ONCE}"))
 }
 
 /// When text is coloured.

@@ -94,7 +94,7 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
         (Some(one), Some(other)) if one.is_same_moment(other) => {
             " and were taken at the same moment: are they one picture?"
         }
-        (Some(_), Some(_)) => " and were taken at different moments: are they two frames?",
+        (Some(_), Some(_)) => " but were taken at different moments: did you mean to send both?",
         _ if names.windows(2).all(|pair| one_stem(&pair[0], &pair[1])) => {
             ", and so do their names: are they one picture?"
         }
@@ -168,7 +168,7 @@ mod tests {
             ["p0.jpg and p1.jpg look alike and were taken at the same moment: are they one picture?"]
         );
         let later = questions(&[(0, NOW), (0, "2026-11-02T10:21:09")]);
-        assert!(later[0].ends_with("taken at different moments: are they two frames?"), "{later:?}");
+        assert!(later[0].ends_with("but were taken at different moments: did you mean to send both?"), "{later:?}");
     }
 
     #[test]

@@ -75,9 +75,9 @@ pub struct LapsedAcceptance {
 }
 
 impl LapsedAcceptance {
-    /// Returns why it is open again and the earlier statement, in words; may hold foreign text.
+    /// Returns why it is open again and the earlier statement, in words that follow `again`; may hold foreign text.
     pub fn words(&self) -> String {
-        format!("open again: {}; it was accepted {}", self.why, self.acceptance.words())
+        format!("{}; it was accepted {}", self.why, self.acceptance.words())
     }
 }
 

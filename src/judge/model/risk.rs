@@ -33,10 +33,10 @@ impl Risk {
     /// Returns what to look for.
     pub const fn look_for(self) -> &'static str {
         match self {
-            Risk::Shadows => "does the dark detail part, or is it one dark area?",
+            Risk::Shadows => "can you tell dark details apart, or is it one dark area?",
             Risk::Highlights => "is there still tone in the light parts?",
             Risk::Colours => "is it the colour you want, or dull and off?",
-            Risk::Edges => "clear without light or dark seams?",
+            Risk::Edges => "clean, without light or dark seams?",
             Risk::Noise => "smooth at reading distance, no grain or bands?",
             Risk::Subject => "is it sharp and does it look good to eat?",
         }

@@ -21,13 +21,14 @@ const NARROW_LOST: usize = 7;
 
 /// A note on what the narrow table leaves out.
 pub const NARROW_CAUTION: &str = "Loses: what the crop takes. A bit soft: at arm's length. From 57 cm: on a wall, from \
-                                  where no single pixel can be seen (one arc minute). Too coarse: people step closer \
-                                  than that. Too few: fewer pixels than the brief's minimum. Bleed and borders are not \
-                                  counted.";
+                                  where no single pixel can be seen (one arc minute). Too coarse: viewers are \
+                                  taken to come closer than that. Too few: fewer pixels than the brief's minimum. \
+                                  Bleed and borders are not counted.";
 
 /// A note on what the numbers leave out.
 pub const CAUTION: &str = "Bleed and borders are not counted. On a wall: from where no single pixel can be seen (one \
-                           arc minute). Under 150 ppi is too coarse: people step as close as 60 cm to food.";
+                           arc minute). Under 150 ppi is too coarse on a wall: viewers are taken to come as close as \
+                           60 cm.";
 
 /// Returns the heads of the columns and a line for each size.
 pub fn table(carried: &[CarriedSize]) -> Vec<Line> {
@@ -94,6 +95,6 @@ fn viewing(viewing: ViewingUse) -> (Style, String) {
         ViewingUse::ArmsLength => (Style::Good, "at arm's length".to_owned()),
         ViewingUse::ArmsLengthSoft => (Style::Plain, "at arm's length, a little soft".to_owned()),
         ViewingUse::Wall(length) => (Style::Plain, format!("on a wall, from {}", from(length))),
-        ViewingUse::TooCoarse(length) => (Style::Warn, format!("too coarse: people step closer than {}", from(length))),
+        ViewingUse::TooCoarse(length) => (Style::Warn, format!("too coarse: pixels show closer than {}", from(length))),
     }
 }

@@ -32,10 +32,12 @@ pub enum Along {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum TypedError {
     /// There are not four values.
-    #[error("\"{0}\" is no box: type left, top, right and bottom parted by commas, such as 20%,30%,70%,80%")]
+    #[error("\"{0}\" is not a box: type left, top, right and bottom separated by commas, such as 20%,30%,70%,80%")]
     Parts(String),
     /// A value is not a place.
-    #[error("\"{0}\" is no place: type a share (0.2), per cent (20%), pixels (400px) or a length on paper (12mm)")]
+    #[error(
+        "\"{0}\" is not a position: type a share (0.2), per cent (20%), pixels (400px) or a length on paper (12mm)"
+    )]
     NoPlace(String),
     /// A number without a unit is more than 1.
     #[error("\"{0}\" has no unit and is more than the whole: type {0}px, {0}% or {0}mm")]
@@ -192,11 +194,11 @@ mod tests {
 
     #[test]
     fn what_is_no_box_says_what_to_type() {
-        assert!(wrong("0.2,0.3,0.7").contains("parted by commas"));
-        assert!(wrong("0,2,0,3,0,7,0,8").contains("parted by commas"));
+        assert!(wrong("0.2,0.3,0.7").contains("separated by commas"));
+        assert!(wrong("0,2,0,3,0,7,0,8").contains("separated by commas"));
         assert!(wrong("400,0,1,1").contains("type 400px, 400% or 400mm"));
-        assert!(wrong("a,0,1,1").contains("is no place"));
-        assert!(wrong("1e300%,0,1,1").contains("is no place"));
+        assert!(wrong("a,0,1,1").contains("is not a position"));
+        assert!(wrong("1e300%,0,1,1").contains("is not a position"));
         assert!(wrong("20%,0,1,1001px").contains("bottom 1001px lies outside the picture, which is 1000 px high"));
         assert!(wrong("-1%,0,1,1").contains("left -1% lies outside"));
         assert!(wrong("70%,0,20%,1").contains("left (70%) must be less than right (20%)"));

@@ -28,7 +28,8 @@ pub fn rule_page(rule: &Rule) -> Vec<Line> {
     ];
     if !rule.silences.is_empty() {
         let left_out: Vec<&str> = rule.silences.iter().map(|rule| rule.id).collect();
-        lines.push(labelled("left out", &format!("{}, where this is found", left_out.join(", "))));
+        let (rules, are) = (left_out.join(", "), if left_out.len() == 1 { "is" } else { "are" });
+        lines.push(labelled("replaces", &format!("{rules}, which {are} then not reported")));
     }
     lines.push(labelled("source", rule.source));
     lines.extend(tried::of_rule(rule.id).map(|text| labelled("tried", &text)));

@@ -79,7 +79,7 @@ pub static REQUIRED_OR_USUAL: Topic = Topic {
         (
             "usual",
             "Nobody has said it. A default stands in until the printer has answered. plateside brief ask BRIEF lists \
-             these as questions to the printer.",
+             those that a printer can answer.",
         ),
     ],
     see: &["brief", "outcomes"],

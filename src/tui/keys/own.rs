@@ -11,6 +11,10 @@ use crate::tui::action::Action;
 /// Function keys that terminals can distinguish. Source: common practice, no source.
 const FUNCTION_KEYS: std::ops::RangeInclusive<u8> = 1..=12;
 
+/// Actions that had another name, and the one that they have now.
+const RENAMED: &[(&str, &str)] =
+    &[("hand-over", "deliver"), ("next-to-mend", "next-to-fix"), ("previous-to-mend", "previous-to-fix")];
+
 impl Keys {
     /// Returns the usual keys with a person's choices applied; `wanted` maps the names of actions to keys.
     ///
@@ -29,7 +33,12 @@ impl Keys {
             };
             match keys.0.iter_mut().find(|key| is_free(key) && word(key.action) == *action) {
                 Some(key) => key.code = code,
-                None => wrong.push(format!("keys.{action}: no such action; the actions are: {}", words().join(", "))),
+                None => wrong.push(match RENAMED.iter().find(|(old, _)| old == action) {
+                    Some((_, now)) => {
+                        format!("keys.{action}: the action is now called {now}; write {now} = \"{pressed}\"")
+                    }
+                    None => format!("keys.{action}: no such action; the actions are: {}", words().join(", ")),
+                }),
             }
         }
         if wrong.is_empty() {
@@ -156,6 +165,10 @@ mod tests {
         assert_eq!(wrong.len(), 6);
         let first = "keys.nxt-to-fix: no such action; the actions are: accept, as-before";
         assert!(wrong.iter().any(|line| line.starts_with(first)), "{wrong:?}");
+        for (old, now) in RENAMED {
+            let wrong = chosen(&[(old, "x")]).unwrap_err();
+            assert!(wrong[0].ends_with(&format!("write {now} = \"x\"")) && words().contains(&(*now).to_owned()));
+        }
         assert!(wrong.iter().filter(|line| line.contains("write one letter")).count() == 5, "{wrong:?}");
         assert!(words().contains(&"deliver".to_owned()) && !words().contains(&"keep-box".to_owned()));
         let readme = include_str!("../../../README.md").replace('\n', " ");

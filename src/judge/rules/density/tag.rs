@@ -29,7 +29,7 @@ pub static RULE: Rule = Rule {
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
     samples: RuleExamples {
         holds: "2400 x 3000 px for 8 x 10 in, tagged 300 ppi",
-        fails: "the same picture, tagged 72 ppi",
+        fails: "2400 x 3000 px for 8 x 10 in, tagged 72 ppi",
     },
     unit: "ppi",
     depends_on: Dependence::Bytes,

@@ -29,8 +29,8 @@ pub static RULE: Rule = Rule {
     misses: "It counts pixels, not detail: an enlarged or a soft picture passes. detail.enlarged and detail.focus look \
              for those.",
     keys: &["density.target", "density.ruling", "density.distance"],
-    source: "300 ppi: photographers' delivery guidelines; 1.3 to 2 x ruling: the same; 8732 / cm: one pixel an arc \
-             minute",
+    source: "300 ppi: photographers' delivery guidelines; 1.3 to 2 x ruling: the same; 8732 divided by the \
+             distance in cm: one pixel an arc minute",
     samples: RuleExamples {
         holds: "2400 x 3000 px at 8 x 10 in (300 ppi); 300 ppi required",
         fails: "2200 x 2750 px at 8 x 10 in (275 ppi); 300 ppi required",

@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "smooth backgrounds break into little squares that print sharpening brings out",
     page: "In smooth places, steps between pixels where blocks of 8 x 8 pixels meet are compared with the other steps. \
-           Block edges show where they are at least 2.6 times the others and 0.8 levels of 255 above them. A grid that \
+           Block edges show where they are at least 2.6 times the others and 0.8 levels of 255 stronger. A grid that \
            is not this file's own is left from an earlier save, before a crop, and counts the same. Saving as JPEG \
            again, below a quality of 97, hides part of such a grid: then 1.4 times and 0.3 levels are enough. Blocks \
            narrower than 0.12 mm on paper are only a note; that width grows with the viewing distance beyond 30 cm.",
@@ -84,7 +84,7 @@ fn check(case: &Case) -> RuleOutcome {
         numbers: Some((blocks.ratio, limits.ratio)),
         short: "block edges".to_owned(),
         found: format!(
-            "{whose}: the steps between them are {:.1} times the others and {:.1} levels of 255 above them; usual: \
+            "{whose}: steps at block edges are {:.1} times those elsewhere, and {:.1} levels of 255 stronger; usual: \
              under {} times, or under {} levels",
             blocks.ratio, blocks.excess, limits.ratio, limits.excess
         ),

@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
     misses: "It sees that there is a credit, not that it is the right one. It reads the picture file alone, no file \
              beside it.",
     keys: &["file.credit"],
-    source: "IPTC Photo Metadata Standard and its mapping to Exif, from memory",
+    source: "IPTC Photo Metadata Standard and its mapping to Exif, not checked against the text",
     samples: RuleExamples {
         holds: "a creator in XMP; creator required",
         fails: "no copyright in the file; copyright required",

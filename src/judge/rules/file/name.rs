@@ -8,7 +8,7 @@ use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, Case, JudgedOrder, OrderBreach, RuleCheck, RuleOutcome};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{few, limit, named};
+use crate::judge::rules::phrases::{NAMED, all, few, limit, named};
 use crate::units::show;
 use crate::units::words::visible;
 
@@ -49,6 +49,7 @@ fn check(case: &Case) -> RuleOutcome {
     let key = &case.submission.key;
     let (name, stem) = (key.file_name(), key.stem());
     let shown = visible(name).into_owned();
+    let rename = |plain: &str| rename(plain, key.extension());
     let mut breaches = Vec::new();
     let mut say = |about: &str, short: &str, found: String, fix: String| {
         breaches.push(Breach { about: about.to_owned(), short: short.to_owned(), found, fix, ..Breach::default() });
@@ -66,11 +67,13 @@ fn check(case: &Case) -> RuleOutcome {
     match required.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {
-                let (key, must_follow) = match (&required.words, &required.pattern) {
-                    (Some(words), _) => ("file.name", visible(words)),
-                    (None, pattern) => ("file.name_pattern", visible(pattern.as_deref().unwrap_or_default())),
+                let required = match (&required.words, &required.pattern) {
+                    (Some(words), _) => allowed(case, words),
+                    (None, pattern) => {
+                        let pattern = visible(pattern.as_deref().unwrap_or_default());
+                        limit(case.print, "file.name_pattern", &format!("a name that matches \"{pattern}\""))
+                    }
                 };
-                let required = limit(case.print, key, &format!("a name like \"{must_follow}\""));
                 let plain = slug::slugify(stem);
                 let fix = match pattern.is_match(&plain) {
                     true => rename(&plain),
@@ -81,8 +84,8 @@ fn check(case: &Case) -> RuleOutcome {
         }
         Some(Err(_)) | None => {
             let plain = slug::slugify(stem);
-            if !stem.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-')) {
-                let found = format!("{shown} has characters that some systems change; usual: {PORTABLE}");
+            if !stem.chars().all(is_portable) {
+                let found = format!("{shown} has {}; usual: only {PORTABLE}", unsafe_characters(stem));
                 say("characters", "unsafe name", found, rename(&plain));
             } else if stem.starts_with('-') {
                 let found = format!("{shown} begins with a hyphen; usual: a letter or a digit first");
@@ -145,13 +148,46 @@ fn is_picture_extension(text: &str) -> bool {
     matches!(text.to_lowercase().as_str(), "jpg" | "jpeg" | "tif" | "tiff" | "png" | "psd" | "webp" | "heic")
 }
 
-/// Returns the advice, with a name in plain letters.
-fn rename(plain: &str) -> String {
+/// Returns the advice, with a name in plain letters and the file's own extension.
+fn rename(plain: &str, extension: Option<&str>) -> String {
     if plain.is_empty() {
-        "rename it with plain letters and digits".to_owned()
-    } else {
-        format!("rename it, for example to {plain}")
+        return "rename it with plain letters and digits".to_owned();
     }
+    let extension = extension.map(|extension| format!(".{}", visible(extension))).unwrap_or_default();
+    format!("rename it, for example to {plain}{extension}")
+}
+
+/// Returns the spelling of names as a limit: `only lower case, digits and hyphen allowed`.
+fn allowed(case: &Case, words: &str) -> String {
+    let words: Vec<_> = words.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim).collect();
+    let words = visible(&all(&words)).into_owned();
+    if case.print.origins.of("file.name").is_open() {
+        format!("usual: only {words}")
+    } else {
+        format!("only {words} allowed")
+    }
+}
+
+/// True if every system keeps a character of a name.
+const fn is_portable(c: char) -> bool {
+    c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-')
+}
+
+/// Names the characters of a name that some systems change: `spaces`, `spaces, "ê" and "("`.
+fn unsafe_characters(stem: &str) -> String {
+    let mut words: Vec<String> = Vec::new();
+    for c in stem.chars().filter(|c| !is_portable(*c)) {
+        let word = if c == ' ' { "spaces".to_owned() } else { format!("\"{}\"", visible(c.encode_utf8(&mut [0; 4]))) };
+        if !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    let more = words.len().saturating_sub(NAMED);
+    words.truncate(NAMED);
+    if more > 0 {
+        words.push(show::count(more, "more", "more"));
+    }
+    all(&words)
 }
 
 /// Returns true if some system reserves a name, in lower case and without its extension.
@@ -197,14 +233,30 @@ mod tests {
     }
 
     #[test]
+    fn what_is_unsafe_in_a_name_is_named_and_a_spelling_is_said_in_words() {
+        let found = |brief: &str, name: &str| match Bench::new(brief).named(name).ask(check) {
+            RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
+            other => panic!("{other:?}"),
+        };
+        let free = "[[print]]\nsize = \"8 x 10 in\"";
+        let spaced = found(free, "P 012 cr\u{ea}pes (2).jpg");
+        let unsafe_ones = " has spaces, \"\u{ea}\", \"(\" and \")\"; usual: only A to Z";
+        assert!(spaced.found.contains(unsafe_ones), "{}", spaced.found);
+        assert_eq!(spaced.fix, "rename it, for example to p-012-crepes-2.jpg");
+        let spelt = "[file]\nname = \"lower case, digits, hyphen\"\n[[print]]\nsize = \"8 x 10 in\"";
+        let named = "named P012.jpg; only lower case, digits and hyphen allowed";
+        assert_eq!(found(spelt, "P012.jpg").found, named);
+    }
+
+    #[test]
     fn a_required_pattern_replaces_the_portable_letters() {
         let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.named("p012-plum-tart.jpg").ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(check)), ["pattern"]);
         let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(check) else { panic!("must fail") };
-        assert_eq!(breaches[0].found, "named Plum Tart.jpg; a name like \"p[0-9]{3}-[a-z-]+\" required");
+        assert_eq!(breaches[0].found, "named Plum Tart.jpg; a name that matches \"p[0-9]{3}-[a-z-]+\" required");
         assert_eq!(breaches[0].fix, "rename it to match the pattern", "plum-tart would not");
         let RuleOutcome::Failed(breaches) = bench.named("P012 Plum Tart.jpg").ask(check) else { panic!("must fail") };
-        assert_eq!(breaches[0].fix, "rename it, for example to p012-plum-tart");
+        assert_eq!(breaches[0].fix, "rename it, for example to p012-plum-tart.jpg");
     }
 }

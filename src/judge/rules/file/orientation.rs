@@ -20,7 +20,7 @@ pub static RULE: Rule = Rule {
     source: "Exif tag 0x0112; that devices ignore it: common practice, no source",
     samples: RuleExamples {
         holds: "a portrait stored as 2400 x 3000 px",
-        fails: "the same picture stored as 3000 x 2400 px, with a tag to rotate it",
+        fails: "a portrait stored as 3000 x 2400 px, with a tag to rotate it",
     },
     unit: "tag",
     depends_on: Dependence::Bytes,

@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
     source: "ITU-T T.81 (a JPEG ends with EOI), TIFF 6.0, W3C PNG; what counts as a print picture is ours",
     samples: RuleExamples {
         holds: "a JPEG that is whole to its last row",
-        fails: "the same JPEG without the last tenth of its bytes",
+        fails: "a JPEG without the last tenth of its bytes",
     },
     unit: "",
     depends_on: Dependence::Bytes,

@@ -43,7 +43,7 @@ pub static RULE: Rule = Rule {
     source: "3 mm or 1/8 in a side: printers' guides agree; the tolerance is ours",
     samples: RuleExamples {
         holds: "2551 x 3142 px at 300 ppi for 210 x 260 mm with 3 mm bleed",
-        fails: "2480 x 3071 px at 300 ppi for the same",
+        fails: "2480 x 3071 px at 300 ppi for 210 x 260 mm with 3 mm bleed",
     },
     unit: "mm",
     depends_on: Dependence::Print,

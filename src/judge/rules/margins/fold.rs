@@ -19,13 +19,13 @@ pub static RULE: Rule = Rule {
     title: "Subject across the fold",
     question: "Is the subject clear of every fold?",
     level: Level::Should,
-    why: "a fold swallows millimetres and never meets exactly: rims and faces break",
+    why: "a fold swallows millimetres, and its two sides never meet exactly: rims and faces break",
     page: "Folds are measured from the left of the finished size, and the gutter is lost on each side of a fold. A \
            subject's box that enters this strip is a should; by less than 0.4 % of the width, or with a box drawn on \
            an earlier export, a note. Without a box the map of what draws the eye is compared with the strip (at least \
            1 % of the width): over twice the strip's share of the area is a note.",
-    fix: "Crop again so that the subject lies beside the fold, or extend the background so that it has one page to \
-          itself.",
+    fix: "Crop again so that the subject lies beside the fold, or extend the background so that it has one page \
+          or panel to itself.",
     misses: "The map knows no faces, hands or words, so it only notes. Without a subject's box, a plain table or cloth \
              across the fold may be reported too.",
     keys: &["margins.folds", "margins.gutter"],
@@ -108,13 +108,14 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
     } else {
         "crop the original wider so that the subject fits beside the fold".to_owned()
     };
+    let part = if case.print.page.is_some() { "page" } else { "panel" };
     Some(Breach {
         about: format!("fold {}", at + 1),
         at_most: only_note.then_some(Level::Note),
-        short: "in the fold".to_owned(),
+        short: "across the fold".to_owned(),
         found,
         fix: format!(
-            "{confirm}{crop}\nor extend the background across the fold so that the subject has one page to itself"
+            "{confirm}{crop}\nor extend the background across the fold so that the subject has one {part} to itself"
         ),
         ..Breach::default()
     })
@@ -158,6 +159,7 @@ mod tests {
             "the subject reaches 10 mm into the gutter at 210 mm; at least 10 mm clear of the fold required"
         );
         assert!(breaches[0].fix.starts_with("crop the original again so that the subject sits 10 mm further right\n"));
+        assert!(breaches[0].fix.ends_with("so that the subject has one panel to itself"), "{}", breaches[0].fix);
         assert_eq!(breaches[0].at_most, None);
         let RuleOutcome::Failed(breaches) = boxed(0.4, 0.8) else { panic!("it lies across the fold") };
         assert_eq!(

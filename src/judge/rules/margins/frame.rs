@@ -140,7 +140,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
         about: names.join(" "),
         at_most: Some(Level::Note),
         numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)))),
-        short: "uneven border".to_owned(),
+        short: "thin border".to_owned(),
         found: format!(
             "the picture has a border at the {}, {remains}; usual: at least {} where {takes} {}",
             all(&names),

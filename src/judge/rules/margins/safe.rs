@@ -42,7 +42,8 @@ fn check(case: &Case) -> RuleOutcome {
     }
     let keys: &[&str] =
         if case.placement.bleed().is_zero() { &["margins.safe"] } else { &["margins.safe", "margins.bleed"] };
-    let strip = EdgeStrip { name: "the safe margin", inner: |lines| lines.safe, short: "near cut", keys };
+    let name = "the safe margin";
+    let strip = EdgeStrip { name, inner: |lines| lines.safe, short: "near cut", keys, is_from_trim: true };
     match case.subject {
         Some(subject) => ask_box(case, subject, &strip),
         None => ask_map(case, &strip, strips::strips),
@@ -67,8 +68,8 @@ mod tests {
         let RuleOutcome::Failed(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
         assert_eq!(
             breaches[0].found,
-            "at the left, the subject reaches 2 mm into the safe margin; at least 8 mm from the edge of the bleed \
-             required"
+            "at the left, the subject reaches 2 mm into the safe margin; at least 5 mm inside the trim (8 mm from \
+             the edge of the bleed) required"
         );
     }
 

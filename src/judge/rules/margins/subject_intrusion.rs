@@ -33,6 +33,8 @@ pub struct EdgeStrip {
     pub short: &'static str,
     /// The brief's keys that give its depth; none where it is common practice.
     pub keys: &'static [&'static str],
+    /// True if its depth is given from the finished edge too: that is where a person measures it.
+    pub is_from_trim: bool,
 }
 
 /// Distance by which a box reaches beyond a rectangle: top, right, bottom, left, as shares of the picture's sides;
@@ -74,7 +76,15 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
         Edge::Wrap if case.print.requirements.margins.goes_round() => "the edge of the wrap",
         _ => "the edge",
     };
-    let limit = limit(case, strip, &format!("at least {} from {edge}", show::length(deep, unit)));
+    let bleed = case.placement.bleed().each()[side];
+    let depth_words = match strip.is_from_trim && bleed > Length::ZERO {
+        true => {
+            let (inside, deep) = (show::length(deep - bleed, unit), show::length(deep, unit));
+            format!("at least {inside} inside the trim ({deep} from {edge})")
+        }
+        false => format!("at least {} from {edge}", show::length(deep, unit)),
+    };
+    let limit = limit(case, strip, &depth_words);
     let is_doubtful = subject.origin == BoxOrigin::Doubtful;
     let only_note = is_doubtful || reach[side] < AT_HAND;
     let doubt = if is_doubtful { " (by a box drawn on an earlier export)" } else { "" };

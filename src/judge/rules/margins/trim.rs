@@ -79,7 +79,7 @@ fn strip(case: &Case) -> EdgeStrip {
             ("the strip that the cut may take", "may be cut", &["margins.bleed", "margins.cut_tolerance"])
         }
     };
-    EdgeStrip { name, inner: |lines| lines.trim, short, keys }
+    EdgeStrip { name, inner: |lines| lines.trim, short, keys, is_from_trim: false }
 }
 
 /// Returns contours along an edge that no crop takes away; a painted border has a rule of its own.

@@ -178,6 +178,7 @@ fn breach(frame: &SetUpFrame, breach: Breach) -> OrderBreach {
 
 fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Breach {
     let (word, opposite) = if off > 0.0 { (more, less) } else { (less, more) };
+    let axis = if more == "yellower" { "b*" } else { "a*" };
     let (shown, limit) = show::numbers_apart(f64::from(off.abs()), f64::from(floor));
     Breach {
         about: "cast".to_owned(),
@@ -185,7 +186,8 @@ fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Br
         unit: Some("lab"),
         short: format!("{word} by {shown}"),
         found: format!(
-            "its greys are {shown} units {word} than the median of its set-up ({of} pictures); usual: at most {limit}"
+            "its greys are {shown} units ({axis}) {word} than the typical picture of its set-up ({of} pictures); \
+             usual: at most {limit}"
         ),
         fix: format!("make its white balance {opposite}, until its greys match those of its neighbours side by side"),
         ..Breach::default()
@@ -271,7 +273,7 @@ mod tests {
         assert_eq!((found[0].0.as_str(), found[0].1.level), ("p06.jpg", Level::Should));
         assert_eq!(
             found[0].1.found,
-            "its greys are 3.1 units bluer than the median of its set-up (7 pictures); usual: at most 3"
+            "its greys are 3.1 units (b*) bluer than the typical picture of its set-up (7 pictures); usual: at most 3"
         );
     }
 

@@ -60,13 +60,17 @@ fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
     }
     let names =
         named(&pictures, |key| if Some(key) == newest { format!("{key} (the newest)") } else { key.to_string() });
+    let keep = match rows.len() {
+        2 => "keep one and move the other out of the folder",
+        _ => "keep one and move the others out of the folder",
+    };
     OrderBreach {
         rows: rows.iter().map(|row| row.key.clone()).collect(),
         breach: Breach {
             numbers: Some((rows.len() as f64, 1.0)),
             short: show::count(rows.len(), "version", "versions"),
             found: format!("{} fit {print}: {names}; one required", show::count(rows.len(), "picture", "pictures")),
-            fix: "move the others out of the folder\nor write versions = \"newest\" at the top of the brief".to_owned(),
+            fix: format!("{keep}\nor write versions = \"newest\" at the top of the brief"),
             ..Breach::default()
         },
         pictures: few(pictures),

@@ -130,18 +130,23 @@ fn picture_ratio(fit: &Fit) -> String {
     shape(Size::new(Length::from_nm(i64::from(w)), Length::from_nm(i64::from(h)), LengthUnit::Millimetre))
 }
 
-/// Returns what the print's aspect ratio leaves of the picture, in whole pixels.
-fn window_px(fit: &Fit) -> (u32, u32) {
+/// Returns what the print's aspect ratio leaves of the picture, in whole pixels: those of the target density where
+/// they are the same but for rounding, so that one export has one number.
+fn window_px(case: &Case, fit: &Fit) -> (u32, u32) {
     // Rounded up: a pixel less may be one too few for the density.
     let whole = |px: Ratio<i128>| u32::try_from(px.ceil().to_integer()).unwrap_or(u32::MAX);
-    (whole(fit.window_px.0), whole(fit.window_px.1))
+    let (w, h) = (whole(fit.window_px.0), whole(fit.window_px.1));
+    let needed = case.placement.needed_px(case.print.requirements.density.target);
+    let is_near = |px: u32, needed: u32, has: u32| px.abs_diff(needed) <= 1 && needed <= has;
+    let same = is_near(w, needed.0, fit.picture_px.0) && is_near(h, needed.1, fit.picture_px.1);
+    if same { needed } else { (w, h) }
 }
 
 /// Returns the pixels to export at: the target's if the picture has as many, and the crop as it is.
 fn exports(case: &Case, fit: &Fit) -> Vec<(u32, u32)> {
     let target = case.print.requirements.density.target;
     let scaled = (fit.density >= target).then(|| case.placement.needed_px(target));
-    scaled.into_iter().chain([window_px(fit)]).collect()
+    scaled.into_iter().chain([window_px(case, fit)]).collect()
 }
 
 fn fix(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
@@ -158,7 +163,7 @@ fn crop_words(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
     let target = case.print.requirements.density.target;
     let mut words = format!(
         "crop to {} of this file's {} ({})",
-        show::pixels(window_px(fit)),
+        show::pixels(window_px(case, fit)),
         show::pixels(fit.picture_px),
         shape(case.placement.frame())
     );
@@ -167,7 +172,7 @@ fn crop_words(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
         words.push_str(&format!(", {}", window_words(case, fit, window)));
     }
     let needed = case.placement.needed_px(target);
-    if fit.density >= target && needed != window_px(fit) {
+    if fit.density >= target && needed != window_px(case, fit) {
         let comma = if moved.is_some() { "," } else { "" };
         words.push_str(&format!("{comma} and export at {} ({})", show::pixels(needed), show::ppi(target)));
     }
@@ -298,6 +303,15 @@ mod tests {
         assert!(!has_too_few(&row(1441)) && has_too_few(&row(1425)), "a picture on the edge");
         assert!(fix_of(order, 1441, 1782).contains("1426 x 1782 px of this file's"));
         assert!(!has_too_few(&row(1426)));
+    }
+
+    #[test]
+    fn a_crop_that_differs_from_the_target_by_rounding_has_the_target_s_pixels() {
+        // Arithmetic: 111 x 136 mm at 300 ppi are 1311 x 1606.3 px.
+        let page = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n\
+                    [[print]]\nsize = \"105 x 130 mm\"";
+        let fix = fix_of(page, 1311, 1967);
+        assert!(fix.starts_with("crop to 1311 x 1606 px of this file's 1311 x 1967 px (1:1.23)\n"), "{fix}");
     }
 
     #[test]

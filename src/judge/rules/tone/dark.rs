@@ -82,7 +82,7 @@ fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> B
         short: "too dark".to_owned(),
         found,
         fix: format!(
-            "lift the midtones by about +{} before exporting, to a median near L* {:.0}\nor accept it if it is meant \
+            "lift the midtones by about {} before exporting, to a median near L* {:.0}\nor accept it if it is meant \
              to be dark and a test print looks right",
             stops_words(stops),
             dark.lifted_l(stops)
@@ -126,7 +126,7 @@ mod tests {
         // Arithmetic: code 45 is L* 18.4; its light 0.0262 prints 5.6 above the black of D 1.28 under L* 95.7.
         assert!(breaches[0].found.starts_with("half of the picture is L* 18 or darker: at most 5."), "{breaches:?}");
         assert!(
-            breaches[0].fix.starts_with("lift the midtones by about +1 stop before exporting, to a median near L* ")
+            breaches[0].fix.starts_with("lift the midtones by about 1 stop before exporting, to a median near L* ")
         );
     }
 

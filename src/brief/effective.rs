@@ -63,19 +63,10 @@ const ENLARGED: f64 = 1.2;
 const NOISE: u32 = 4;
 
 /// Keys whose default follows from the paper.
-const FROM_PAPER: &[&str] = &[
-    "paper.surface",
-    "paper.process",
-    "paper.dmax",
-    "paper.white",
-    "paper.ink_limit",
-    "density.minimum",
-    "file.formats",
-    "margins.edge",
-    "margins.bleed",
-    "margins.safe",
-    "print.rotate",
-];
+const FROM_PAPER: &[&str] =
+    &["paper.surface", "paper.process", "paper.dmax", "paper.white", "paper.ink_limit", "density.minimum"];
+/// Keys whose default follows from the process.
+const FROM_PROCESS: &[&str] = &["file.formats", "margins.edge", "margins.bleed", "margins.safe", "print.rotate"];
 
 /// What decides the defaults of a print beside its keys.
 #[derive(Clone, Copy)]
@@ -272,7 +263,8 @@ fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
 fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     let mut origins = BTreeMap::new();
     for key in key_table::all().filter(|key| key.name() != "*") {
-        let usual = FROM_PAPER.contains(&key.path).then_some(Origin::Paper);
+        let from_paper = FROM_PAPER.contains(&key.path).then_some(Origin::Paper);
+        let usual = from_paper.or(FROM_PROCESS.contains(&key.path).then_some(Origin::Process));
         let entry = view.entry(key.path).filter(|_| edge::uses(edge, key.path));
         if let Some(origin) = entry.map(|entry| entry.origin).or(usual) {
             origins.insert(Cow::Borrowed(key.path), origin);

@@ -10,6 +10,8 @@ pub enum Origin {
     Default,
     /// The key is not given: the usual value of the paper's stock, surface and process.
     Paper,
+    /// The key is not given: the usual value of the process.
+    Process,
     /// The key is not given: the value that the printer's profile has.
     Profile,
     /// The brief, on this line.
@@ -23,14 +25,14 @@ pub enum Origin {
 impl Origin {
     /// Whether neither the brief nor the printer's profile gives it.
     pub const fn is_open(self) -> bool {
-        matches!(self, Origin::Default | Origin::Paper)
+        matches!(self, Origin::Default | Origin::Paper | Origin::Process)
     }
 
     /// In words: `usual`, `required: brief, line 12`.
     pub fn words(self) -> String {
         match self {
             Origin::Brief(_) | Origin::Print(_) | Origin::List(_) => format!("required: {}", self.place()),
-            Origin::Default | Origin::Paper | Origin::Profile => self.place(),
+            Origin::Default | Origin::Paper | Origin::Process | Origin::Profile => self.place(),
         }
     }
 
@@ -39,6 +41,7 @@ impl Origin {
         match self {
             Origin::Default => "usual".to_owned(),
             Origin::Paper => "usual for this paper".to_owned(),
+            Origin::Process => "usual for this process".to_owned(),
             Origin::Profile => "from the printer's profile".to_owned(),
             Origin::Brief(line) => format!("brief, line {line}"),
             Origin::Print(line) => format!("print, line {line}"),

@@ -119,7 +119,7 @@ fn of_requirements(
     };
     let line = match origins.of(key) {
         Origin::Brief(line) | Origin::Print(line) => line,
-        Origin::Default | Origin::Paper | Origin::Profile | Origin::List(_) => 1,
+        Origin::Default | Origin::Paper | Origin::Process | Origin::Profile | Origin::List(_) => 1,
     };
     // Every picture must carry the printer's own profile, and there is none to compare with.
     let nothing_to_compare = required.paper.printer.is_none() && required.colour.spaces == [Space::Paper];

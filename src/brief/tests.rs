@@ -124,7 +124,7 @@ fn every_value_says_where_it_comes_from() {
     assert_eq!(of(1, "density.minimum"), Origin::Brief(37));
     assert_eq!(of(0, "print.size"), Origin::Print(72));
     assert_eq!(of(1, "print.copies"), Origin::Default);
-    assert_eq!(of(1, "print.rotate"), Origin::Paper);
+    assert_eq!(of(1, "print.rotate"), Origin::Process);
     assert_eq!(of(0, "rules.size.aspect"), Origin::Print(82));
     assert_eq!(brief.origins.of("title"), Origin::Brief(1));
 }

@@ -28,8 +28,6 @@ const NAMED_PRINTS: usize = 2;
 const KEY: usize = 24;
 /// The key that says whether a print may be rotated.
 const ROTATE: &str = "print.rotate";
-/// Keys whose usual value follows from the process, not from the paper.
-const BY_PROCESS: [&str; 5] = ["file.formats", "margins.edge", "margins.bleed", "margins.safe", ROTATE];
 /// Where the answers go.
 const ANSWERING: [&str; 2] = [
     "Write answers at the top of the brief, above the first table: density.minimum = \"200 ppi\"",
@@ -118,7 +116,7 @@ fn origin_words(row: &ShownValue, required: &Requirements) -> Option<String> {
     if in_brief || row.value == key_table::NOT_SAID {
         return None;
     }
-    if row.origin == Origin::Paper && BY_PROCESS.contains(&row.key.as_str()) {
+    if row.origin == Origin::Process {
         return Some(match row.key == ROTATE && row.value == "no" && !required.paper.process.is_press() {
             true => "usual with folds or unequal margins".to_owned(),
             false => format!("usual for {}", required.paper.process.word()),

@@ -31,7 +31,7 @@ LIST = "name,picture,size\nfirst,p00000.jpg,20 x 15 mm\nsecond,p00001.jpg,20 x 1
 ACCEPTED = "# Decided by hand.\nversion = 1\n"
 # What tells a person on the live table that a file is none.
 SAYS_SO = re.compile(r"cannot|could not|not a |no file|not permitted|larger than|a folder|a device|a pipe|a link|is gone|is not there|no regular|"
-                     r"too large|too long|too many|FIFO|in a circle|nowhere")
+                     r"too large|too long|too many|FIFO|in a circle|nowhere|no such file|no permission")
 # What the commands read: files of an order by their names, with what stands in them otherwise.
 FILES = {
     "the brief": "brief.toml", "the list of prints": "prints.csv", "the decisions": "brief.decisions.toml", "the paper's profile": "paper.icc",

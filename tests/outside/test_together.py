@@ -61,7 +61,7 @@ def accept(program, folder, name, reason):
 
 def asked_of(text):
     """The picture that the pane asks about."""
-    title = text.split("Accept a finding of ", 1)
+    title = text.split("Accept a finding for ", 1)
     return title[1].split()[0] if len(title) > 1 else None
 
 

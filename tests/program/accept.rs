@@ -78,6 +78,20 @@ fn a_new_export_is_reopened_and_one_of_the_same_pixels_is_not() {
 }
 
 #[test]
+fn a_changed_box_says_how_many_accepted_findings_it_opens_again() {
+    let job = soft();
+    accept(&job, MEANT).ends(0);
+    let drawn = "subject brief.toml exports/a.jpg --box 0.2,0.3,0.7,0.8";
+    job.run(drawn).ends(0).says(&["1 accepted finding is open again"]);
+    accept(&job, &["--list"]).ends(0).says(&["it hangs high", "open again: the subject's box has changed"]);
+    job.check("").says(&["open again: the subject's box has changed", "it hangs high"]);
+    // Open already: the same box once more opens nothing.
+    assert!(!job.run(drawn).ends(0).out.contains("open again"));
+    accept(&job, MEANT).ends(0);
+    job.run("subject brief.toml exports/a.jpg --remove").ends(0).says(&["removed", "1 accepted finding is open again"]);
+}
+
+#[test]
 fn what_cannot_be_accepted_says_why() {
     let job = soft();
     accept(&job, &["exports/a.jpg", "tone.paper", "--reason", "x", "--by", "M"]).ends(2).complains(&["no finding"]);

@@ -53,7 +53,10 @@ fn a_print_goes_before_its_brief() {
     let borderless = own.replace("border = \"12 mm\"", "edge = \"borderless\"");
     assert_eq!(edges(&borderless), [(Edge::Bleed, mm(3)), (Edge::Borderless, mm(0))]);
     let wall = &parsed(&borderless).unwrap().prints[1];
-    assert_eq!((wall.requirements.margins.bleed, wall.origins.of("margins.bleed")), (Sides::default(), Origin::Paper));
+    assert_eq!(
+        (wall.requirements.margins.bleed, wall.origins.of("margins.bleed")),
+        (Sides::default(), Origin::Process)
+    );
     // What the brief keeps ready for one print is no mistake.
     let ready = format!(
         "[margins]\nedge = \"borderless\"\nbleed = \"3 mm\"\n{PRINT}{PRINT}[print.margins]\nedge = \"bleed\"\n"

@@ -7,7 +7,6 @@ use serde::Serialize;
 
 use crate::brief::requirements::Edge;
 use crate::brief::{Crop, Print, PrintsById};
-use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::rules::density::tag::length_by_tag;
 use crate::judge::rules::margins::bleed;
 use crate::judge::rules::set::duplicate;
@@ -20,7 +19,7 @@ use crate::units::{Length, Share, show};
 
 use super::days;
 use super::order_change::ListHead;
-use super::ordered::{agreed, edge_words, paper_name};
+use super::ordered::{agreed, copies, edge_words, exception, paper};
 use super::plan::DeliveredPicture;
 use super::since::{Comparison, PictureChange};
 
@@ -223,30 +222,10 @@ fn same_words(names: &[String]) -> String {
     }
 }
 
-/// Returns the number of copies of a print; `None` for a page of which nobody ordered a number.
-pub(super) fn copies(row: &Row, print: &Print) -> Option<u32> {
-    let is_open = print.page.is_some() && print.origins.of("print.copies").is_open();
-    (!is_open).then_some(row.copies)
-}
-
 /// Returns what only the printer can settle.
 fn to_check(row: &Row) -> Vec<String> {
     let found = row.findings.iter().filter(|one| one.rule.uses.concerns_printer);
     found.map(|one| visible(&one.found).into_owned()).collect()
-}
-
-/// Describes an exception: what it is, who allowed it, and the photographer's reason in her words.
-fn exception(one: &AcceptedFinding) -> String {
-    let acceptance = &one.acceptance;
-    let day = days::in_words(&acceptance.when);
-    let by = visible(&acceptance.by);
-    let signed = if day.is_empty() { by.into_owned() } else { format!("{by}, {day}") };
-    let who = match &acceptance.allowed_by {
-        Some(who) => format!("allowed by {}. Reason given by {signed}", visible(who)),
-        None => format!("accepted by {signed}"),
-    };
-    let found = visible(&one.finding.found);
-    format!("{}; {who}: \"{}\"", found.trim_end_matches('.'), visible(&acceptance.reason))
 }
 
 /// Describes the size at which a picture is placed and what its edge carries.
@@ -350,12 +329,6 @@ fn cropping(row: &Row, print: &Print) -> String {
         Edge::Borderless => format!("{cropped}; the borderless overlap may be taken"),
         Edge::Bleed | Edge::Border | Edge::Wrap => cropped.to_owned(),
     }
-}
-
-/// Names the paper, where somebody did: a default is no order. It has the same name as in the list of orders.
-pub(super) fn paper(_: &Row, print: &Print) -> String {
-    let is_said = |key: &str| !print.origins.of(key).is_open();
-    if ["paper.surface", "paper.stock"].into_iter().any(is_said) { paper_name(print) } else { String::new() }
 }
 
 fn colour_space(facts: &Facts) -> String {

@@ -15,9 +15,9 @@ use crate::units::words::visible;
 use super::days;
 use super::frame::{Frame, Legend, Thumbnail};
 use super::html::rendered;
-use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK, copies, paper, placing};
+use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK, placing};
 use super::order_change::PrintChange;
-use super::ordered::{agreed, fold_words};
+use super::ordered::{agreed, copies, fold_words, paper};
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::since::{Comparison, PictureChange};
 

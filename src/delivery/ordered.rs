@@ -8,6 +8,9 @@ use crate::judge::Row;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::report::Report;
 use crate::units::show;
+use crate::units::words::visible;
+
+use super::days;
 
 /// The order for one print of a picture.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -94,6 +97,32 @@ pub(super) fn agreed(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
     let concerns =
         |one: &&AcceptedFinding| one.acceptance.allowed_by.is_some() || one.finding.rule.uses.concerns_printer;
     row.accepted.iter().filter(concerns)
+}
+
+/// Describes an exception: what it is, who allowed it, and the photographer's reason in her words.
+pub(super) fn exception(one: &AcceptedFinding) -> String {
+    let acceptance = &one.acceptance;
+    let day = days::in_words(&acceptance.when);
+    let by = visible(&acceptance.by);
+    let signed = if day.is_empty() { by.into_owned() } else { format!("{by}, {day}") };
+    let who = match &acceptance.allowed_by {
+        Some(who) => format!("allowed by {}. Reason given by {signed}", visible(who)),
+        None => format!("accepted by {signed}"),
+    };
+    let found = visible(&one.finding.found);
+    format!("{}; {who}: \"{}\"", found.trim_end_matches('.'), visible(&acceptance.reason))
+}
+
+/// Returns the number of copies of a print; `None` for a page of which nobody ordered a number.
+pub(super) fn copies(row: &Row, print: &Print) -> Option<u32> {
+    let is_open = print.page.is_some() && print.origins.of("print.copies").is_open();
+    (!is_open).then_some(row.copies)
+}
+
+/// Names the paper, where somebody did: a default is no order. It has the same name as in the list of orders.
+pub(super) fn paper(_: &Row, print: &Print) -> String {
+    let is_said = |key: &str| !print.origins.of(key).is_open();
+    if ["paper.surface", "paper.stock"].into_iter().any(is_said) { paper_name(print) } else { String::new() }
 }
 
 /// Describes the treatment of a print's edge, for the person who trims it.

@@ -69,7 +69,7 @@ pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Syn
     expect_unchanged(&order)?;
     let bytes = finish(write(request.into, request.folder, &sent, &documents)?, &order)?;
     debug!(into = ?request.into, pictures = sent.len(), bytes, "delivered");
-    let remarks = Remarks::of(&checked.report, &sent, &plan.extra).since(earlier.as_ref());
+    let remarks = Remarks::of(&checked.report, &sent, &plan.extra).since(earlier.as_ref(), &sent);
     let written = Written::Delivery { pictures: sent.len(), bytes, remarks };
     let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
     Ok(receipt(request, written, zip))

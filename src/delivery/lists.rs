@@ -8,7 +8,7 @@ use crate::report::csv::{BETWEEN, text};
 use crate::units::{LengthUnit, show};
 
 use super::contents::PICTURES;
-use super::ordered::{ordered, size};
+use super::ordered::{ordered, paper_name, size};
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::record::{Record, RecordedPicture};
 use super::since::{Comparison, PictureChange};
@@ -40,8 +40,18 @@ fn digest(bytes: &[u8]) -> String {
 pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let prints = report.prints();
     let columns = [
-        "page", "print", "size", "bleed_mm", "file", "caption", "credit", "rights", "ppi", "space", "accepted",
-        "version",
+        "page",
+        "print",
+        "size",
+        "bleed_mm",
+        "file",
+        "caption",
+        "credit",
+        "rights",
+        "ppi",
+        "space",
+        "accepted",
+        "sha256_first_12",
     ];
     table(
         columns,
@@ -77,15 +87,15 @@ pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     table(
         columns,
         rows(report, sent).filter_map(|(one, row)| {
-            let required = &prints.get(row.key.print.as_ref())?.requirements;
+            let print = prints.get(row.key.print.as_ref())?;
             Some([
                 text(&one.name),
                 text(&row.print_name),
                 size(row),
                 bleed_mm(row),
                 row.copies.to_string(),
-                format!("{} {}", required.paper.surface.word(), required.paper.stock.word()),
-                required.margins.edge.word().to_owned(),
+                paper_name(print),
+                print.requirements.margins.edge.word().to_owned(),
                 accepted(row),
             ])
         }),
@@ -141,9 +151,10 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
             picture: one.picture.as_str().to_owned(),
             sha256: one.sha256.clone(),
             sent: change != PictureChange::Unchanged,
-            renamed: if let PictureChange::Renamed(old, _) = &change { Some(old.clone()) } else { None },
+            renamed: if let PictureChange::Renamed(old) = &change { Some(old.clone()) } else { None },
             replaces: if let PictureChange::Replaces(old) = change { Some(old) } else { None },
             prints: orders.iter().map(|order| order.print.clone()).collect(),
+            parts: orders.iter().map(|order| order.parts.clone()).collect(),
             ordered: Some(orders.into_iter().map(|order| order.words).collect()),
             state: rows.clone().map(|row| row.state).min().map_or("", crate::judge::RowState::word).to_owned(),
             accepted: rows.map(|row| row.accepted.len()).sum(),

@@ -2,6 +2,8 @@
 //!
 //! What concerns the photographer alone is not on it: warnings, credits, test prints, checksums.
 
+use std::collections::HashSet;
+
 use serde::Serialize;
 
 use crate::judge::Row;
@@ -13,8 +15,9 @@ use crate::units::words::visible;
 use super::days;
 use super::frame::{Frame, Legend, Thumbnail};
 use super::html::rendered;
-use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK, paper, placing};
-use super::ordered::agreed;
+use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK, placing};
+use super::order_change::PrintChange;
+use super::ordered::{agreed, copies, fold_words, paper};
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::since::{Comparison, PictureChange};
 
@@ -25,6 +28,8 @@ pub struct Note {
     printer: String,
     from: String,
     made: String,
+    /// The day of the earlier delivery; empty if there is none.
+    follows: String,
     /// What to do, the most urgent first.
     instructions: Vec<Instruction>,
     pictures: Vec<PictureNote>,
@@ -51,8 +56,11 @@ pub struct PrintNote {
     /// Page and name; empty for a print that is called by its size.
     called: String,
     size: String,
+    /// Empty for a page of which nobody ordered a number.
     copies: String,
     placing: String,
+    /// Empty without a fold.
+    folds: String,
     /// Empty where nobody named it.
     paper: String,
 }
@@ -72,16 +80,18 @@ impl Note {
         let sent: Vec<&DeliveredPicture> = plan.sent.iter().filter(goes).collect();
         let unchanged = plan.sent.len() - sent.len();
         let order = InstructedOrder { report, prints: &prints, sent: &sent, earlier, unchanged };
+        let same: HashSet<String> = order.same_pictures().into_iter().flatten().collect();
         let picture = |sent: &&DeliveredPicture| {
+            let name = visible(&sent.name).into_owned();
             let rows: Vec<&Row> = sent.rows.iter().map(|at| &report.rows[*at]).collect();
             let print_of = |row: &&Row| prints.get(row.key.print.as_ref()).map(|print| PrintNote::of(row, print));
             PictureNote {
-                name: visible(&sent.name).into_owned(),
-                change: earlier.map(|earlier| change_words(earlier.change(sent))).unwrap_or_default(),
+                change: earlier.map(|earlier| change_words(earlier, sent)).unwrap_or_default(),
                 facts: rows.first().and_then(|row| row.facts.as_deref()).map(described).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
-                marks: marks(&rows),
+                marks: marks(&rows, same.contains(&name)),
                 frame: Frame::of(rows.first().copied(), small(sent)),
+                name,
             }
         };
         let pictures: Vec<PictureNote> = sent.iter().map(picture).collect();
@@ -90,6 +100,7 @@ impl Note {
             printer: text(brief.printer.as_deref()),
             from: text(brief.from.as_deref()),
             made: days::in_words(&report.made),
+            follows: earlier.map(|earlier| days::in_words(&earlier.made)).unwrap_or_default(),
             instructions: order.instructions(),
             legend: Legend::of(pictures.iter().map(|picture| &picture.frame)),
             pictures,
@@ -112,6 +123,7 @@ impl Note {
         lines.extend(of("for", &self.printer));
         lines.extend(of("from", &self.from));
         lines.extend(of("written on", &self.made));
+        lines.extend(of("follows the delivery of", &self.follows));
         lines.push(String::new());
         for Instruction { about, lines: of_it, .. } in &self.instructions {
             lines.extend(of_it.iter().map(|line| format!("{about}: {line}")));
@@ -137,14 +149,15 @@ impl PrintNote {
         PrintNote {
             called: page.into_iter().chain(name).collect::<Vec<String>>().join(", "),
             size,
-            copies: show::count(row.copies as usize, "copy", "copies"),
+            copies: copies(row, print).map(|one| show::count(one as usize, "copy", "copies")).unwrap_or_default(),
             placing: placing(row, print),
+            folds: fold_words(&print.requirements.margins).unwrap_or_default(),
             paper: paper(row, print),
         }
     }
 
     fn words(&self) -> String {
-        let parts = [&self.called, &self.size, &self.copies, &self.placing, &self.paper];
+        let parts = [&self.called, &self.size, &self.copies, &self.placing, &self.folds, &self.paper];
         parts.into_iter().filter(|part| !part.is_empty()).cloned().collect::<Vec<String>>().join(", ")
     }
 }
@@ -154,27 +167,29 @@ fn described(facts: &crate::picture::Facts) -> String {
 }
 
 /// Returns which of the instructions concern a picture in particular.
-fn marks(rows: &[&Row]) -> Vec<&'static str> {
+fn marks(rows: &[&Row], is_one_of_the_same: bool) -> Vec<&'static str> {
     let has_exception = rows.iter().any(|row| agreed(row).next().is_some());
-    let is_to_check = rows.iter().flat_map(|row| &row.findings).any(|one| one.rule.uses.concerns_printer);
+    let is_to_check =
+        is_one_of_the_same || rows.iter().flat_map(|row| &row.findings).any(|one| one.rule.uses.concerns_printer);
     let marks = [(has_exception, EXCEPTIONS), (is_to_check, TO_CHECK)];
     marks.into_iter().filter(|(is, _)| *is).map(|(_, about)| about).collect()
 }
 
 /// Describes a picture's change since the earlier delivery.
-fn change_words(change: PictureChange) -> String {
-    let ordered = |before: &[String]| format!("the order has changed; before: {}", visible(&before.join("; ")));
-    match change {
+fn change_words(earlier: &Comparison, sent: &DeliveredPicture) -> String {
+    let prints = earlier.prints(sent);
+    let file = match earlier.change(sent) {
         PictureChange::New => "new".to_owned(),
         PictureChange::Replaces(_) => "replaces the file that you have under this name".to_owned(),
-        PictureChange::Renamed(old, before) => {
-            let and = if before.is_empty() { String::new() } else { format!("; {}", ordered(&before)) };
-            format!("the same file as {}, which this name replaces{and}", visible(&old))
+        PictureChange::Renamed(old) => format!("the same file as {}, which this name replaces", visible(&old)),
+        PictureChange::Ordered if prints.iter().all(PrintChange::is_added) => {
+            return "the same file as before, for more prints".to_owned();
         }
-        PictureChange::Ordered(before) if before.is_empty() => "the same file as before, for more prints".to_owned(),
-        PictureChange::Ordered(before) => format!("the same file as before; {}", ordered(&before)),
-        PictureChange::Unchanged => String::new(),
-    }
+        PictureChange::Ordered => "the same file as before".to_owned(),
+        PictureChange::Unchanged => return String::new(),
+    };
+    let words = prints.iter().map(|one| one.words(sent.rows.len() > 1));
+    [file].into_iter().chain(words).collect::<Vec<String>>().join("; ")
 }
 
 #[cfg(test)]
@@ -185,13 +200,14 @@ mod tests {
     use crate::delivery::record::RecordedPicture;
     use crate::delivery::since::EarlierDelivery;
     use crate::delivery::terms::OrderTerms;
-    use crate::judge::RowState;
     use crate::judge::acceptance::{Acceptance, AcceptedFinding};
+    use crate::judge::{Finding, RowState};
     use crate::picture::facts::Profile;
     use crate::report::sample;
     use crate::units::growth::grows_less_than_square;
     use std::collections::BTreeMap;
     use std::path::PathBuf;
+    use std::sync::Arc;
 
     /// A note of the sample's rows with hostile texts, since an earlier delivery.
     fn note() -> Note {
@@ -219,7 +235,8 @@ mod tests {
         // The order of the last picture has changed.
         let last = plan.sent.last().unwrap();
         pictures.extend([held(&last.name, &last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()]))]);
-        let earlier = EarlierDelivery { pictures, terms: Some(OrderTerms::default()), ..EarlierDelivery::default() };
+        let earlier =
+            EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made: "2026-11-20T12:00:00Z".to_owned() };
         let earlier = earlier.compared(&report, &plan);
         Note::of(&report, &plan, Some(&earlier), &|_| Some((vec![0xff, 0xd8], (40, 50))))
     }
@@ -257,7 +274,14 @@ mod tests {
     fn the_page_is_one_file_without_script_and_escapes_what_it_did_not_write() {
         let page = String::from_utf8(note().html().unwrap()).unwrap();
         assert!(page.contains("&lt;script&gt;alert(1)&lt;") && !page.contains("<script"), "{page}");
-        for said in ["hers", "replaces the file", "before: nine", "gone", "from Maren &lt;olde&gt;, "] {
+        for said in [
+            "hers",
+            "replaces the file",
+            "before: nine",
+            "gone",
+            "from Maren &lt;olde&gt;, ",
+            "follows the delivery of",
+        ] {
             assert!(page.contains(said), "{said}: {page}");
         }
         assert!(!page.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{page}");
@@ -273,10 +297,18 @@ mod tests {
         let text = text(&note);
         assert!(text.contains("\nChanges: from: Maren <olde>, "), "{text}");
         assert!(!text.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{text}");
-        let places: Vec<usize> = ["from Maren <olde>, ", "Withdrawn, do not print: gone", "Order: ", LAST_WORD, "p016"]
-            .iter()
-            .map(|part| text.rfind(part).unwrap_or_else(|| panic!("{part}: {text}")))
-            .collect();
+        let places: Vec<usize> = [
+            "from Maren <olde>, ",
+            "written on 25 November 2026",
+            "follows the delivery of 20 November 2026",
+            "Withdrawn, do not print: gone",
+            "Order: ",
+            LAST_WORD,
+            "p016",
+        ]
+        .iter()
+        .map(|part| text.rfind(part).unwrap_or_else(|| panic!("{part}: {text}")))
+        .collect();
         assert!(places.is_sorted(), "{places:?}: {text}");
         assert!(note.pictures.iter().all(|picture| text.contains(&picture.name)));
         assert_eq!(text.matches(LAST_WORD).count(), 1);
@@ -298,19 +330,51 @@ mod tests {
     }
 
     #[test]
-    fn what_the_printer_must_know_says_what_to_do_who_agreed_and_why() {
+    fn what_the_printer_must_know_says_what_it_is_who_allowed_it_and_why() {
         let exception = |allowed_by| {
             text(&note_of(|report| report.rows[0].accepted = vec![accepted("density.minimum", allowed_by)]))
         };
         let said = exception(Some("Corrow Lane"));
-        assert!(said.contains("Agreed exceptions: p016-leeks.jpg: print as it is. 214 ppi"), "{said}");
-        assert!(said.contains("agreed by Corrow Lane: the client wants it (Maren, 30 November 2026)"), "{said}");
-        assert!(!exception(None).contains("exception"));
+        assert!(said.contains("\nExceptions: p016-leeks.jpg: 214 ppi at 210 x 260 mm"), "{said}");
+        let who = "; allowed by Corrow Lane. Reason given by Maren, 30 November 2026: \"the client wants it\"\n";
+        assert!(said.contains(who) && !said.contains("agreed") && !said.contains("as it is"), "{said}");
+        assert!(!exception(None).to_lowercase().contains("exception"));
         let unclear = text(&note_of(|report| {
-            report.rows[0].findings = vec![sample::finding("margins.bleed", Level::Note, &[]).into()];
+            let finding = sample::finding("margins.bleed", Level::Note, &[]);
+            report.rows[0].findings = vec![Finding { about: "unknown".to_owned(), ..finding }.into()];
         }));
         assert!(unclear.contains("Check before printing: p016-leeks.jpg: "), "{unclear}");
         assert!(unclear.contains("bleed not confirmed") && !unclear.contains("bleed included"), "{unclear}");
+    }
+
+    #[test]
+    fn two_files_that_are_the_same_picture_are_said_before_printing() {
+        let twice = |accept: bool| {
+            text(&note_of(|report| {
+                let mut other = report.rows[0].clone();
+                other.key.picture = Some(crate::picture::PictureKey::from_text("p018-oysters.jpg"));
+                report.rows.push(other);
+                if accept {
+                    report.rows.iter_mut().for_each(|row| row.accepted = vec![accepted("set.duplicate", None)]);
+                }
+            }))
+        };
+        let said = twice(false);
+        assert!(said.contains("Check before printing: p016-leeks.jpg and p018-oysters.jpg are the same"), "{said}");
+        assert_eq!(said.matches("see \"Check before printing\"").count(), 2, "{said}");
+        assert!(!twice(true).contains("the same picture"));
+    }
+
+    #[test]
+    fn a_page_without_an_ordered_number_has_no_copies_and_a_folded_card_says_where() {
+        let said = text(&note_of(|_| {}));
+        assert!(said.contains("\nOrder: 1 picture, 1 print\n") && !said.contains("cop"), "{said}");
+        let folded = text(&note_of(|report| {
+            let brief = Arc::make_mut(&mut report.brief);
+            Arc::make_mut(&mut brief.prints[2].requirements).margins.folds =
+                vec![crate::units::Length::from_um(74_000)];
+        }));
+        assert!(folded.contains(", fold 74 mm from the left of the finished size, "), "{folded}");
     }
 
     #[test]

@@ -1,16 +1,41 @@
 //! What has become of the orders for a picture since an earlier delivery.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
+
+use crate::units::show;
+use crate::units::words::visible;
 
 use super::ordered::OrderedPrint;
+
+/// What has become of one print of a picture. Foreign text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PrintChange {
+    /// It was not ordered before; the print's name.
+    Added(String),
+    /// It is no longer ordered; the print's name, or its whole order where another print has that name.
+    Withdrawn(String),
+    /// Another number of copies is ordered.
+    Copies {
+        /// The print's name.
+        print: String,
+        /// The earlier number.
+        before: u32,
+        /// The number now.
+        now: u32,
+    },
+    /// Its caption is another.
+    Caption,
+    /// It is ordered differently; the earlier order.
+    Differs(String),
+}
 
 /// The earlier orders for a picture, parted by what has become of them.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub(super) struct OrderChange {
-    /// True if anything is ordered that was not, or was ordered that is no longer.
-    pub(super) is_changed: bool,
-    /// Orders that no longer apply, in words.
-    pub(super) no_longer: Vec<String>,
+    /// What has become of single prints; empty if the order is the same.
+    pub(super) changes: Vec<PrintChange>,
+    /// Names of prints that were ordered and still are.
+    pub(super) kept: Vec<String>,
     /// Orders that stay as they are, since this delivery leaves their prints out.
     pub(super) stays: Vec<OrderedPrint>,
 }
@@ -47,21 +72,155 @@ impl OrderChange {
         let (changed_since, gone): (Vec<_>, Vec<_>) =
             others.into_iter().partition(|one| prints_left_out.take(&one.print));
         stays.extend(changed_since);
-        let is_more = same.0.values().any(|left| *left > 0);
-        let no_longer: Vec<String> = gone.into_iter().map(|one| one.words).collect();
-        OrderChange { is_changed: is_more || !no_longer.is_empty(), no_longer, stays }
+        let more: Vec<&OrderedPrint> = now.iter().filter(|one| same.take(&one.words)).collect();
+        let changes = changes(gone.iter().collect(), more, now);
+        let added: HashSet<&str> = changes.iter().filter_map(PrintChange::added).collect();
+        let kept = now.iter().filter(|one| !added.contains(one.print.as_str())).chain(&stays);
+        let kept = kept.map(|one| one.print.clone()).collect();
+        OrderChange { changes, kept, stays }
+    }
+}
+
+/// Says what has become of orders that are gone, and of those that are new, among all that are ordered now.
+fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPrint]) -> Vec<PrintChange> {
+    let (of_name, gone, more) = paired(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
+    // A print with another name is still the same one where all else is the same.
+    let (of_kind, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| parts.others.as_str()));
+    let names: HashSet<&str> = now.iter().map(|one| one.print.as_str()).collect();
+    let withdrawn = |one: &OrderedPrint| match one.print.as_str() {
+        "" => PrintChange::Differs(one.words.clone()),
+        name if names.contains(name) => PrintChange::Withdrawn(one.words.clone()),
+        name => PrintChange::Withdrawn(name.to_owned()),
+    };
+    let mut changes: Vec<PrintChange> = gone.into_iter().map(withdrawn).collect();
+    changes.extend(of_name.into_iter().chain(of_kind).flat_map(|(before, now)| differences(before, now)));
+    changes.extend(more.into_iter().map(|one| PrintChange::Added(one.print.clone())));
+    changes
+}
+
+/// An earlier order and the one that took its place.
+type OrderPair<'a> = (&'a OrderedPrint, &'a OrderedPrint);
+
+/// Pairs orders that have something in common, and returns those that are left on either side.
+fn paired<'a>(
+    before: Vec<&'a OrderedPrint>,
+    now: Vec<&'a OrderedPrint>,
+    common: fn(&OrderedPrint) -> Option<&str>,
+) -> (Vec<OrderPair<'a>>, Vec<&'a OrderedPrint>, Vec<&'a OrderedPrint>) {
+    let mut places: HashMap<&str, Vec<usize>> = HashMap::new();
+    for (at, one) in now.iter().enumerate().rev() {
+        if let Some(text) = common(one) {
+            places.entry(text).or_default().push(at);
+        }
+    }
+    let (mut pairs, mut gone, mut taken) = (Vec::new(), Vec::new(), HashSet::new());
+    for one in before {
+        match common(one).and_then(|text| places.get_mut(text)?.pop()) {
+            Some(at) => {
+                taken.insert(at);
+                pairs.push((one, now[at]));
+            }
+            None => gone.push(one),
+        }
+    }
+    let more = now.into_iter().enumerate().filter(|(at, _)| !taken.contains(at)).map(|(_, one)| one).collect();
+    (pairs, gone, more)
+}
+
+/// Says how a print's order differs from the earlier one: the copies and the caption where nothing else does.
+fn differences(before: &OrderedPrint, now: &OrderedPrint) -> Vec<PrintChange> {
+    let parts = before.parts.as_ref().zip(now.parts.as_ref());
+    let alike = parts.filter(|(one, other)| one.others == other.others && before.print == now.print);
+    let Some((one, other)) = alike else { return vec![PrintChange::Differs(before.words.clone())] };
+    let copies = PrintChange::Copies { print: now.print.clone(), before: one.copies, now: other.copies };
+    let of_copies = (one.copies != other.copies).then_some(copies);
+    let of_caption = (one.caption != other.caption).then_some(PrintChange::Caption);
+    of_copies.into_iter().chain(of_caption).collect()
+}
+
+impl PrintChange {
+    pub(super) fn is_added(&self) -> bool {
+        self.added().is_some()
+    }
+
+    fn added(&self) -> Option<&str> {
+        if let PrintChange::Added(print) = self { Some(print) } else { None }
+    }
+
+    /// Returns what a print is called that is no longer ordered.
+    pub(super) fn withdrawn(&self) -> Option<&str> {
+        if let PrintChange::Withdrawn(print) = self { Some(print) } else { None }
+    }
+
+    /// Describes the change beside its picture, with the print where the picture has several; without control
+    /// characters.
+    pub(super) fn words(&self, is_one_of_several: bool) -> String {
+        match self {
+            PrintChange::Added(print) => format!("one more print: {}", visible(print)),
+            PrintChange::Withdrawn(print) => format!("withdrawn, do not print: {}", visible(print)),
+            PrintChange::Copies { print, before, now } => {
+                let of = if is_one_of_several { format!("{}: ", visible(print)) } else { String::new() };
+                let copies = show::count(*now as usize, "copy", "copies");
+                format!("{of}{copies}, instead of {before}, not in addition")
+            }
+            PrintChange::Caption => "its caption has changed".to_owned(),
+            PrintChange::Differs(before) => format!("the order has changed; before: {}", visible(before)),
+        }
+    }
+
+    /// Returns under which head a list of changes names a picture, and how, by the name of its file; `None` for a print
+    /// that is withdrawn, which has its own list.
+    pub(super) fn listed(&self, file: &str, is_one_of_several: bool) -> Option<(ListHead, String)> {
+        match self {
+            PrintChange::Added(print) => Some((ListHead::More, format!("{file} ({})", visible(print)))),
+            PrintChange::Withdrawn(_) => None,
+            PrintChange::Copies { print, before, now } => {
+                let of = if is_one_of_several { format!(" as {}", visible(print)) } else { String::new() };
+                let copies = show::count(*now as usize, "copy", "copies");
+                Some((ListHead::Order, format!("{file}{of} ({copies} instead of {before})")))
+            }
+            PrintChange::Caption => Some((ListHead::Caption, file.to_owned())),
+            PrintChange::Differs(_) => Some((ListHead::Order, file.to_owned())),
+        }
+    }
+}
+
+/// The heads under which changed pictures are listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum ListHead {
+    /// What is ordered has changed.
+    Order,
+    /// Prints were added.
+    More,
+    /// The caption has changed.
+    Caption,
+}
+
+impl ListHead {
+    /// Returns the head in words, by whether the file is a new one.
+    pub(super) const fn words(self, is_new_file: bool) -> &'static str {
+        match (self, is_new_file) {
+            (ListHead::Order, false) => "order changed, files as before",
+            (ListHead::Order, true) => "order changed, and the file is new",
+            (ListHead::More, false) => "more prints of files that you have",
+            (ListHead::More, true) => "more prints, and the file is new",
+            (ListHead::Caption, false) => "caption changed, same file",
+            (ListHead::Caption, true) => "caption changed, and the file is new",
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::delivery::ordered::OrderParts;
     use crate::units::growth::grows_less_than_square;
 
     fn orders(lines: &[(&str, u32)]) -> Vec<OrderedPrint> {
         let order = |(print, copies): &(&str, u32)| OrderedPrint {
             words: format!("{print}, {copies} copies"),
             print: (*print).to_owned(),
+            parts: None,
         };
         lines.iter().map(order).collect()
     }
@@ -71,7 +230,8 @@ mod tests {
         let of = |before: &[(&str, u32)], now: &[(&str, u32)]| {
             let change = OrderChange::of(orders(before), &orders(now), &[]);
             assert!(change.stays.is_empty());
-            (change.is_changed, change.no_longer.len())
+            let is_gone = |one: &&PrintChange| !matches!(one, PrintChange::Added(_));
+            (!change.changes.is_empty(), change.changes.iter().filter(is_gone).count())
         };
         assert_eq!(of(&[("wall", 1), ("page", 2)], &[("page", 2), ("wall", 1)]), (false, 0));
         assert_eq!(of(&[("wall", 1)], &[("wall", 2)]), (true, 1));
@@ -84,30 +244,67 @@ mod tests {
         let of = |before: &[(&str, u32)], now: &[(&str, u32)], left_out: &[(&str, u32)]| {
             let change = OrderChange::of(orders(before), &orders(now), &orders(left_out));
             let words = |one: OrderedPrint| one.words;
-            (change.is_changed, change.no_longer, change.stays.into_iter().map(words).collect::<Vec<_>>())
+            (change.changes, change.stays.into_iter().map(words).collect::<Vec<_>>())
         };
+        let added = |name: &str| PrintChange::Added(name.to_owned());
         let lines = |lines: &[(&str, u32)]| orders(lines).into_iter().map(|one| one.words).collect::<Vec<_>>();
         let one = [("one", 1)];
-        assert_eq!(of(&one, &[("two", 1)], &one), (true, vec![], lines(&one)), "for more prints");
-        assert_eq!(of(&[("one", 1), ("two", 1)], &[("two", 1)], &one), (false, vec![], lines(&one)));
-        assert_eq!(of(&one, &[("two", 1)], &[("one", 5)]), (true, vec![], lines(&one)), "it is not of this delivery");
+        assert_eq!(of(&one, &[("two", 1)], &one), (vec![added("two")], lines(&one)), "for more prints");
+        assert_eq!(of(&[("one", 1), ("two", 1)], &[("two", 1)], &one), (vec![], lines(&one)));
+        assert_eq!(
+            of(&one, &[("two", 1)], &[("one", 5)]),
+            (vec![added("two")], lines(&one)),
+            "it is not of this delivery"
+        );
         // Two prints that are called alike: the one whose order is known stays.
         let (before, now) = ([("page", 1), ("page", 2)], [("page", 3)]);
-        assert_eq!(of(&before, &now, &[("page", 1)]), (true, lines(&[("page", 2)]), lines(&[("page", 1)])));
+        let differs = PrintChange::Differs("page, 2 copies".to_owned());
+        assert_eq!(of(&before, &now, &[("page", 1)]), (vec![differs], lines(&[("page", 1)])));
+    }
+
+    #[test]
+    fn copies_caption_and_prints_that_are_taken_out_are_said_in_words_of_their_own() {
+        let order = |print: &str, copies: u32, caption: Option<&str>, others: &str| OrderedPrint {
+            words: format!("{print}, {copies} copies, {others}, {caption:?}"),
+            print: print.to_owned(),
+            parts: Some(OrderParts { copies, caption: caption.map(str::to_owned), others: others.to_owned() }),
+        };
+        let lustre = order("lustre", 50, None, "card");
+        let of = |before: &[OrderedPrint], now: &[OrderedPrint]| OrderChange::of(before.to_vec(), now, &[]);
+        let words = |change: &OrderChange| change.changes.iter().map(|one| one.words(false)).collect::<Vec<_>>();
+        let uncoated = order("uncoated", 20, None, "other card");
+        let change = of(&[lustre.clone(), uncoated.clone()], std::slice::from_ref(&lustre));
+        assert_eq!(change.changes, [PrintChange::Withdrawn("uncoated".to_owned())]);
+        assert_eq!(change.kept, ["lustre"]);
+        let change = of(std::slice::from_ref(&lustre), &[order("lustre", 60, Some("Rye"), "card"), uncoated.clone()]);
+        let said = ["60 copies, instead of 50, not in addition", "its caption has changed", "one more print: uncoated"];
+        assert_eq!((words(&change), change.kept), (said.map(str::to_owned).to_vec(), vec!["lustre".to_owned()]));
+        // Another name alone, or another paper, is a different order and no withdrawal.
+        for now in [order("silk", 50, None, "card"), order("lustre", 50, None, "silk")] {
+            assert_eq!(of(std::slice::from_ref(&lustre), &[now]).changes, [PrintChange::Differs(lustre.words.clone())]);
+        }
+        // Of two prints with one name the order says which.
+        let before = [lustre.clone(), order("lustre", 9, None, "large")];
+        let change = of(&before, std::slice::from_ref(&lustre));
+        assert_eq!(change.changes, [PrintChange::Withdrawn(before[1].words.clone())]);
     }
 
     #[test]
     fn orders_are_compared_at_the_cost_of_their_number_and_not_of_its_square() {
         let many = |count: usize| {
             let of = |name: &str| {
-                let order = |at: usize| OrderedPrint { words: format!("{name}, {at} copies"), print: name.to_owned() };
+                let order = |at: usize| OrderedPrint {
+                    words: format!("{name}, {at} copies"),
+                    print: name.to_owned(),
+                    parts: None,
+                };
                 (0..count).map(order).collect::<Vec<_>>()
             };
             (of("page"), of("wall"), of("shelf"))
         };
         grows_less_than_square(500, many, |(before, now, left_out)| {
             let count = before.len();
-            assert_eq!(OrderChange::of(before, &now, &left_out).no_longer.len(), count);
+            assert_eq!(OrderChange::of(before, &now, &left_out).changes.len(), 2 * count);
         });
     }
 }

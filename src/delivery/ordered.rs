@@ -1,11 +1,16 @@
 //! The orders for a picture, in words for the printer, which a later delivery compares.
 
+use serde::{Deserialize, Serialize};
+
 use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
 use crate::brief::{Crop, Print, PrintsById};
 use crate::judge::Row;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::report::Report;
 use crate::units::show;
+use crate::units::words::visible;
+
+use super::days;
 
 /// The order for one print of a picture.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -14,6 +19,17 @@ pub(super) struct OrderedPrint {
     pub(super) words: String,
     /// The print's name.
     pub(super) print: String,
+    /// `None` in a record that was written before parts were kept.
+    pub(super) parts: Option<OrderParts>,
+}
+
+/// The parts of an order whose change is said in words of its own. Foreign text.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub(super) struct OrderParts {
+    pub(super) copies: u32,
+    pub(super) caption: Option<String>,
+    /// Everything else but the print's name, in words.
+    pub(super) others: String,
 }
 
 /// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of.
@@ -24,19 +40,19 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
             let print = prints.get(row.key.print.as_ref())?;
             let required = &print.requirements;
             let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
-            let agreed: String = agreed(row).map(|one| format!(", agreed: {}", one.finding.found)).collect();
+            let agreed: String = agreed(row).map(|one| format!(", exception: {}", one.finding.found)).collect();
             let size = size(row);
             // A print without a name is called by its size.
             let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
             let own = own_words(print, &report.brief.requirements.margins);
-            let words = format!(
-                "{name}{size}{page}, {}, {} {}, {}{agreed}",
-                show::count(row.copies as usize, "copy", "copies"),
-                required.paper.surface.word(),
-                required.paper.stock.word(),
-                edge_words(&required.margins)
-            ) + &own;
-            Some(OrderedPrint { words, print: print.name.clone() })
+            let copies = show::count(row.copies as usize, "copy", "copies");
+            let edge = edge_words(&required.margins);
+            let others = format!("{}, {edge}{agreed}{own}", paper_name(print));
+            let caption = print.caption.as_ref().map(|caption| format!(", caption: {caption}")).unwrap_or_default();
+            let words = format!("{name}{size}{page}, {copies}, {others}{caption}");
+            let others = format!("{size}{page}, {others}");
+            let parts = OrderParts { copies: row.copies, caption: print.caption.clone(), others };
+            Some(OrderedPrint { words, print: print.name.clone(), parts: Some(parts) })
         })
         .collect();
     orders.sort();
@@ -44,13 +60,30 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
 }
 
 /// Describes what a print has of its own beside size, paper and edge: a safe margin that differs from the order's, a
-/// crop left to the designer, a caption.
+/// crop left to the designer, folds.
 fn own_words(print: &Print, of_order: &Margins) -> String {
     let margins = &print.requirements.margins;
     let safe = (margins.safe != of_order.safe).then(|| format!(", safe margin {}", margins.safe.show(margins.unit)));
     let crop = (print.crop == Crop::ByDesigner).then(|| ", the designer may crop".to_owned());
-    let caption = print.caption.as_ref().map(|caption| format!(", caption: {caption}"));
-    [safe, crop, caption].into_iter().flatten().collect()
+    let folds = fold_words(margins).map(|folds| format!(", {folds}"));
+    [safe, crop, folds].into_iter().flatten().collect()
+}
+
+/// Names the paper of a print, by its surface and its stock.
+pub(super) fn paper_name(print: &Print) -> String {
+    let paper = &print.requirements.paper;
+    format!("{} {}", paper.surface.word(), paper.stock.word())
+}
+
+/// Describes where a print is folded; `None` without a fold.
+pub(super) fn fold_words(margins: &Margins) -> Option<String> {
+    let places: Vec<String> = margins.folds.iter().map(|fold| show::length(*fold, margins.unit)).collect();
+    let (last, others) = places.split_last()?;
+    let from = "from the left of the finished size";
+    match others {
+        [] => Some(format!("fold {last} {from}")),
+        others => Some(format!("folds {} and {last} {from}", others.join(", "))),
+    }
 }
 
 /// Returns the finished size of a row; empty if it has no placement on its print.
@@ -64,6 +97,32 @@ pub(super) fn agreed(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
     let concerns =
         |one: &&AcceptedFinding| one.acceptance.allowed_by.is_some() || one.finding.rule.uses.concerns_printer;
     row.accepted.iter().filter(concerns)
+}
+
+/// Describes an exception: what it is, who allowed it, and the photographer's reason in her words.
+pub(super) fn exception(one: &AcceptedFinding) -> String {
+    let acceptance = &one.acceptance;
+    let day = days::in_words(&acceptance.when);
+    let by = visible(&acceptance.by);
+    let signed = if day.is_empty() { by.into_owned() } else { format!("{by}, {day}") };
+    let who = match &acceptance.allowed_by {
+        Some(who) => format!("allowed by {}. Reason given by {signed}", visible(who)),
+        None => format!("accepted by {signed}"),
+    };
+    let found = visible(&one.finding.found);
+    format!("{}; {who}: \"{}\"", found.trim_end_matches('.'), visible(&acceptance.reason))
+}
+
+/// Returns the number of copies of a print; `None` for a page of which nobody ordered a number.
+pub(super) fn copies(row: &Row, print: &Print) -> Option<u32> {
+    let is_open = print.page.is_some() && print.origins.of("print.copies").is_open();
+    (!is_open).then_some(row.copies)
+}
+
+/// Names the paper, where somebody did: a default is no order. It has the same name as in the list of orders.
+pub(super) fn paper(_: &Row, print: &Print) -> String {
+    let is_said = |key: &str| !print.origins.of(key).is_open();
+    if ["paper.surface", "paper.stock"].into_iter().any(is_said) { paper_name(print) } else { String::new() }
 }
 
 /// Describes the treatment of a print's edge, for the person who trims it.
@@ -110,5 +169,9 @@ mod tests {
         assert_eq!(of("caption = \"Oysters, at low water\""), format!("{plain}, caption: Oysters, at low water"));
         assert_eq!(of("crop = \"by the designer\""), format!("{plain}, the designer may crop"));
         assert_eq!(of("margins.safe = \"9 mm\""), format!("{plain}, safe margin 9 mm"));
+        let folded = of("margins.folds = [\"74 mm\"]");
+        assert_eq!(folded, format!("{plain}, fold 74 mm from the left of the finished size"));
+        let twice = of("margins.folds = [\"100 mm\", \"50 mm\"]");
+        assert!(twice.ends_with(", folds 50 mm and 100 mm from the left of the finished size"), "{twice}");
     }
 }

@@ -91,13 +91,22 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     let mut reasons: Vec<String> = of_rows.into_iter().map(|(_, reason)| reason).collect();
     reasons.extend(refuse(report, &sent, selection, strictness));
     if sent.is_empty() && reasons.is_empty() {
-        reasons.push("nothing to send".to_owned());
+        reasons.push(nothing_to_send(report, selection));
     }
     if !reasons.is_empty() {
         return Err(reasons);
     }
     let (left_out, _) = name(&others.iter().collect::<Vec<_>>(), files);
     Ok(DeliveryPlan { sent, left_out, extra: extra(report) })
+}
+
+/// Explains why a selection holds no print.
+fn nothing_to_send(report: &Report, selection: &DeliverySelection) -> String {
+    let has = |batch: u32| report.brief.prints.iter().any(|print| print.batch == Some(batch));
+    match selection.batch.filter(|batch| !has(*batch)) {
+        Some(batch) => format!("no print has batch = {batch}"),
+        None => "nothing to send".to_owned(),
+    }
 }
 
 /// First pass: parts the rows that are for a print into selected ones and others.
@@ -362,7 +371,15 @@ mod tests {
         let of = |wanted: DeliverySelection| plan(&report, &files(&report), &wanted).unwrap_err();
         let only = vec![PictureKey::from_text("nobody.jpg")];
         assert!(of(DeliverySelection { only, ..DeliverySelection::default() })[0].contains("no such picture"));
-        assert_eq!(of(DeliverySelection { batch: Some(9), ..DeliverySelection::default() }), ["nothing to send"]);
+        assert_eq!(
+            of(DeliverySelection { batch: Some(9), ..DeliverySelection::default() }),
+            ["no print has batch = 9"]
+        );
+        let nothing = Report { rows: Vec::new(), ..report.clone() };
+        assert_eq!(
+            plan(&nothing, &ListedFiles::new(), &DeliverySelection::default()).unwrap_err(),
+            ["nothing to send"]
+        );
     }
 
     #[test]
@@ -373,7 +390,7 @@ mod tests {
             (report, DeliverySelection { only, batch: Some(9), ..DeliverySelection::default() })
         };
         grows_less_than_square(1_000, wanted, |(report, wanted): (Report, DeliverySelection)| {
-            assert_eq!(plan(&report, &ListedFiles::new(), &wanted).unwrap_err(), ["nothing to send"]);
+            assert_eq!(plan(&report, &ListedFiles::new(), &wanted).unwrap_err(), ["no print has batch = 9"]);
         });
     }
 }

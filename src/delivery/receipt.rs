@@ -59,6 +59,8 @@ pub struct Remarks {
     pub extra: Vec<PictureKey>,
     /// Names that the printer has and must not print any more.
     pub withdrawn: Vec<String>,
+    /// Pictures of which the printer must not print some print any more: each with its prints, in words.
+    pub withdrawn_prints: Vec<String>,
     /// What the order's terms that differ from the earlier delivery's are about.
     pub changed: Vec<&'static str>,
 }
@@ -140,10 +142,11 @@ impl Remarks {
         }
     }
 
-    /// Adds what the printer is told of an earlier delivery.
-    pub(super) fn since(self, earlier: Option<&Comparison>) -> Remarks {
+    /// Adds what the note says of an earlier delivery.
+    pub(super) fn since(self, earlier: Option<&Comparison>, sent: &[&DeliveredPicture]) -> Remarks {
         let Some(earlier) = earlier else { return self };
         let changed = earlier.terms.iter().map(|term| term.about).collect();
-        Remarks { withdrawn: earlier.withdrawn.clone(), changed, ..self }
+        let withdrawn_prints = earlier.withdrawn_prints(sent);
+        Remarks { withdrawn: earlier.withdrawn.clone(), withdrawn_prints, changed, ..self }
     }
 }

@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::ordered::OrderedPrint;
+use super::ordered::{OrderParts, OrderedPrint};
 use super::terms::OrderTerms;
 
 /// A record. Only what a later delivery cannot do without must be in one that is read.
@@ -53,6 +53,9 @@ pub struct RecordedPicture {
     /// The names of its prints, in the order of `ordered`.
     #[serde(default)]
     pub prints: Vec<String>,
+    /// The parts of the orders, in the order of `ordered`.
+    #[serde(default)]
+    pub(super) parts: Vec<Option<OrderParts>>,
     /// The state of the worst of its rows.
     #[serde(default)]
     pub state: String,
@@ -71,8 +74,12 @@ impl RecordedPicture {
     pub(super) fn orders(&self) -> Option<Vec<OrderedPrint>> {
         let lines = self.ordered.as_ref()?;
         let print = |at: usize| self.prints.get(at).filter(|_| self.prints.len() == lines.len()).cloned();
-        let order =
-            |(at, words): (usize, &String)| OrderedPrint { words: words.clone(), print: print(at).unwrap_or_default() };
+        let parts = |at: usize| self.parts.get(at).filter(|_| self.parts.len() == lines.len()).cloned().flatten();
+        let order = |(at, words): (usize, &String)| OrderedPrint {
+            words: words.clone(),
+            print: print(at).unwrap_or_default(),
+            parts: parts(at),
+        };
         Some(lines.iter().enumerate().map(order).collect())
     }
 }

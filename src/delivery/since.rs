@@ -10,7 +10,7 @@ use crate::units::words::{of_system, visible};
 use super::contents::{EARLIER_RECORD, LARGEST_LIST_BYTES, RECORD};
 use super::left_out::LeftOutPart;
 use super::names;
-use super::order_change::OrderChange;
+use super::order_change::{OrderChange, PrintChange};
 use super::ordered::{OrderedPrint, ordered};
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::record::{Record, RecordedPicture};
@@ -29,16 +29,17 @@ pub struct EarlierDelivery {
 }
 
 /// A picture's change since the earlier delivery.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum PictureChange {
     /// Not delivered before.
+    #[default]
     New,
     /// Another picture had this name; the other's checksum.
     Replaces(String),
-    /// The same file had another name, which no picture has now; holds that name and the orders that no longer apply.
-    Renamed(String, Vec<String>),
-    /// The same file with a different order; holds the orders that no longer apply.
-    Ordered(Vec<String>),
+    /// The same file had another name, which no picture has now; holds that name.
+    Renamed(String),
+    /// The same file with a different order.
+    Ordered,
     /// The printer already holds it and its order is the same: it is not sent again.
     Unchanged,
 }
@@ -53,12 +54,18 @@ pub struct Comparison {
     pub left_out: Vec<RecordedPicture>,
     /// The order's terms that differ.
     pub terms: Vec<ChangedTerm>,
+    /// When the earlier delivery was made, as RFC 3339.
+    pub made: String,
 }
 
 /// A picture against the earlier delivery.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 struct PictureComparison {
     change: PictureChange,
+    /// What has become of its prints.
+    prints: Vec<PrintChange>,
+    /// Names of prints that were ordered of it and still are.
+    kept: Vec<String>,
     /// Orders that stay as they are, since this delivery leaves their prints out.
     stays: Vec<OrderedPrint>,
 }
@@ -150,18 +157,18 @@ impl EarlierDelivery {
         let mut gone = RenamedOrGone::of(gone);
         let mut compared = |sent: &DeliveredPicture| {
             let Some(held) = self.pictures.get(&sent.name).or_else(|| gone.take(sent)) else {
-                return PictureComparison { change: PictureChange::New, stays: Vec::new() };
+                return PictureComparison::default();
             };
             let now = ordered(report, &prints, &sent.rows);
             let order = held.orders().map(|before| OrderChange::of(before, &now, left_out_part.orders(&sent.name)));
-            let OrderChange { is_changed, no_longer, stays } = order.unwrap_or_default();
+            let OrderChange { changes: prints, kept, stays } = order.unwrap_or_default();
             let change = match held {
                 _ if held.sha256 != sent.sha256 => PictureChange::Replaces(held.sha256.clone()),
-                _ if held.name != sent.name => PictureChange::Renamed(held.name.clone(), no_longer),
-                _ if is_changed => PictureChange::Ordered(no_longer),
+                _ if held.name != sent.name => PictureChange::Renamed(held.name.clone()),
+                _ if !prints.is_empty() => PictureChange::Ordered,
                 _ => PictureChange::Unchanged,
             };
-            PictureComparison { change, stays }
+            PictureComparison { change, prints, kept, stays }
         };
         let changes = plan.sent.iter().map(|sent| (sent.name.clone(), compared(sent))).collect();
         let changed_since = |before| OrderTerms::of(&report.brief).changed_since(before);
@@ -170,6 +177,7 @@ impl EarlierDelivery {
             withdrawn: gone.by_name.into_keys().map(str::to_owned).collect(),
             left_out: left_out.into_iter().map(RecordedPicture::carried_along).collect(),
             terms: self.terms.clone().map(changed_since).unwrap_or_default(),
+            made: self.made.clone(),
         }
     }
 }
@@ -216,6 +224,28 @@ impl Comparison {
         self.changes.get(&sent.name).map_or(PictureChange::New, |one| one.change.clone())
     }
 
+    /// Returns what has become of a picture's prints since the earlier delivery.
+    pub(super) fn prints(&self, sent: &DeliveredPicture) -> &[PrintChange] {
+        self.changes.get(&sent.name).map(|one| one.prints.as_slice()).unwrap_or_default()
+    }
+
+    /// Names the prints that are no longer ordered of pictures that are still in the order, one line a picture, with
+    /// what is still to be printed of it; without control characters.
+    pub(super) fn withdrawn_prints(&self, sent: &[&DeliveredPicture]) -> Vec<String> {
+        let line = |sent: &&DeliveredPicture| {
+            let withdrawn = |change: &PrintChange| change.withdrawn().map(|print| visible(print).into_owned());
+            let gone: Vec<String> = self.prints(sent).iter().filter_map(withdrawn).collect();
+            let kept = self.changes.get(&sent.name).map(|one| one.kept.as_slice()).unwrap_or_default();
+            let stay = match kept {
+                [] => String::new(),
+                [one] => format!(" ({} stays)", visible(one)),
+                several => format!(" ({} stay)", visible(&several.join("; "))),
+            };
+            (!gone.is_empty()).then(|| format!("{} as {}{stay}", visible(&sent.name), gone.join("; ")))
+        };
+        sent.iter().filter_map(line).collect()
+    }
+
     /// Returns the earlier orders for a picture that stay as they are, since this delivery leaves their prints out.
     pub(super) fn stays(&self, sent: &DeliveredPicture) -> &[OrderedPrint] {
         self.changes.get(&sent.name).map(|one| one.stays.as_slice()).unwrap_or_default()
@@ -258,6 +288,14 @@ mod tests {
         let pictures = report.rows.iter().enumerate().filter_map(picture);
         let (sent, left_out) = pictures.partition(|one| rows.contains(&one.rows[0]));
         DeliveryPlan { left_out, ..plan_for(sent) }
+    }
+
+    /// A plan that sends one picture for all rows of a report.
+    fn plan_of_both(report: &Report) -> DeliveryPlan {
+        let mut plan = plan_of(report, &[0]);
+        plan.sent[0].rows = (0..report.rows.len()).collect();
+        plan.left_out.clear();
+        plan
     }
 
     /// Writes the record of a plan, and reads it.
@@ -314,7 +352,7 @@ mod tests {
         let wanted = [
             PictureChange::Unchanged,
             PictureChange::Replaces("bb".to_owned()),
-            PictureChange::Renamed("c.jpg".to_owned(), Vec::new()),
+            PictureChange::Renamed("c.jpg".to_owned()),
             PictureChange::New,
         ];
         assert_eq!((changes.as_slice(), compared.withdrawn.as_slice()), (&wanted[..], &["d.jpg".to_owned()][..]));
@@ -330,13 +368,13 @@ mod tests {
         assert_eq!(earlier(now.clone()).compared(&report, &plan).change(&plan.sent[0]), PictureChange::Unchanged);
         let old = vec!["wall, 8 x 10 in, 9 copies".to_owned()];
         let compared = earlier(old.clone()).compared(&report, &plan);
-        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered(old));
+        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered);
+        assert_eq!(compared.prints(&plan.sent[0])[0], PrintChange::Differs(old[0].clone()));
         assert!(compared.goes(&plan.sent[0]));
         // One more print, and none removed.
-        assert_eq!(
-            earlier(Vec::new()).compared(&report, &plan).change(&plan.sent[0]),
-            PictureChange::Ordered(Vec::new())
-        );
+        let compared = earlier(Vec::new()).compared(&report, &plan);
+        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered);
+        assert!(matches!(compared.prints(&plan.sent[0]), [PrintChange::Added(_)]));
     }
 
     #[test]
@@ -395,7 +433,8 @@ mod tests {
         for now in [report(1), report(5)] {
             let plan = plan_of(&now, &[1]);
             let compared = earlier.compared(&now, &plan);
-            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered(Vec::new()), "for more prints");
+            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered);
+            assert_eq!(compared.prints(&plan.sent[0]), [PrintChange::Added("two".to_owned())], "for more prints");
             let second = read_back(&now, &plan, Some(&compared));
             assert_eq!(second.pictures["a.jpg"].prints, ["one", "two"]);
             let compared = second.compared(&now, &plan);
@@ -403,8 +442,19 @@ mod tests {
         }
         let now = report(5);
         let plan = plan_of(&now, &[0]);
-        let change = earlier.compared(&now, &plan).change(&plan.sent[0]);
-        assert!(matches!(change, PictureChange::Ordered(before) if before[0].starts_with("one, 8 x 10 in, 1 copy")));
+        let compared = earlier.compared(&now, &plan);
+        let copies = PrintChange::Copies { print: "one".to_owned(), before: 1, now: 5 };
+        assert_eq!(compared.prints(&plan.sent[0]), [copies]);
+        // The other print is taken out of the brief.
+        let both = plan_of_both(&first);
+        let earlier = read_back(&first, &both, None);
+        let mut one = first.clone();
+        one.rows.truncate(1);
+        let plan = plan_of(&one, &[0]);
+        let compared = earlier.compared(&one, &plan);
+        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered);
+        let sent: Vec<&DeliveredPicture> = plan.sent.iter().collect();
+        assert_eq!(compared.withdrawn_prints(&sent), ["a.jpg as two (one stays)"]);
     }
 
     #[test]
@@ -417,7 +467,7 @@ mod tests {
             compared.change(&plan.sent[0])
         };
         assert_eq!(of("P1.jpg", "bb"), PictureChange::Replaces("aa".to_owned()));
-        assert_eq!(of("P1.jpg", "aa"), PictureChange::Renamed("p1.jpg".to_owned(), Vec::new()));
+        assert_eq!(of("P1.jpg", "aa"), PictureChange::Renamed("p1.jpg".to_owned()));
     }
 
     #[test]
@@ -428,7 +478,10 @@ mod tests {
         assert!(!earlier.compared(&report, &plan).is_news());
         std::sync::Arc::make_mut(&mut report.brief).due = Some("2026-12-24".to_owned());
         let compared = earlier.compared(&report, &plan);
-        assert!(compared.is_news() && compared.terms.len() == 1 && compared.terms[0].about == "due", "{compared:?}");
+        assert!(
+            compared.is_news() && compared.terms.len() == 1 && compared.terms[0].about == "files due at the printer",
+            "{compared:?}"
+        );
         let before_terms = EarlierDelivery { terms: None, ..earlier };
         assert!(!before_terms.compared(&report, &plan).is_news());
     }

@@ -8,7 +8,7 @@ use crate::units::words::visible;
 use super::days;
 
 /// What the term is about whose text is a date.
-const DUE: &str = "due";
+const DUE: &str = "files due at the printer";
 
 /// The terms of an order, as the brief words them; foreign text.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -95,7 +95,7 @@ mod tests {
             words("due = 2026-12-18\ncolour_correction = \"none\\u001b[31m\"", "due = 2026-12-11\nfrom = \"Maren\""),
             [
                 "from: no longer given; before: Maren",
-                "due: 18 December 2026; before: 11 December 2026",
+                "files due at the printer: 18 December 2026; before: 11 December 2026",
                 &format!("colour correction: {}; before: not given", visible("none\u{1b}[31m")),
             ]
         );

@@ -78,6 +78,10 @@ fn of_remarks(remarks: &Remarks) -> Vec<Line> {
         let count = show::count(names.len(), "picture", "pictures");
         lines.push(Line::of(Style::Warn, format!("{count} withdrawn, do not print: {}", names.join(", "))));
     }
+    if !remarks.withdrawn_prints.is_empty() {
+        let prints = remarks.withdrawn_prints.join(", ");
+        lines.push(Line::of(Style::Warn, format!("withdrawn, do not print: {prints}")));
+    }
     if !remarks.changed.is_empty() {
         let changed = remarks.changed.join(", ");
         lines.push(Line::plain(format!("changed since the earlier delivery, and on the note: {changed}")));
@@ -100,7 +104,7 @@ fn of_remarks(remarks: &Remarks) -> Vec<Line> {
     }
     if !remarks.extra.is_empty() {
         let extra: Vec<String> = remarks.extra.iter().map(PictureKey::to_string).collect();
-        lines.push(Line::of(Style::Dim, format!("not sent, for no print: {}", extra.join(", "))));
+        lines.push(Line::of(Style::Dim, format!("not sent, because no print takes them: {}", extra.join(", "))));
     }
     lines
 }

@@ -71,7 +71,10 @@ fn what_changes_in_the_brief_beside_pictures_reaches_the_printer() {
     fs::write(job.path("brief.toml"), format!("due = 2026-12-18\ncolour_correction = \"none\"\n{SMALL}")).unwrap();
     deliver(&job, "d2 --since d1").ends(0).says(&["0 pictures", "changed since the earlier delivery"]);
     let said = note(&job, "d2");
-    for changed in ["due: 18 December 2026; before: 11 December 2026", "colour correction: none; before: not given"] {
+    for changed in [
+        "Changes: files due at the printer: 18 December 2026; before: 11 December 2026",
+        "colour correction: none; before: not given",
+    ] {
         assert!(said.contains(changed), "{said}");
     }
     job.run("verify d2").ends(0);
@@ -81,7 +84,11 @@ fn what_changes_in_the_brief_beside_pictures_reaches_the_printer() {
     deliver(&job, "d3 --since d2").ends(0).says(&["2 pictures"]);
     let list = fs::read_to_string(job.path("d3/pictures.csv")).unwrap();
     assert_eq!(list.matches("new words").count(), 2, "{list}");
-    assert!(!note(&job, "d3").contains("due: "));
+    let said = note(&job, "d3");
+    assert!(said.contains("Changes: caption changed, same file: a.jpg, b.jpg\n"), "{said}");
+    assert!(said.contains("a.jpg (the same file as before; its caption has changed)"), "{said}");
+    assert!(said.contains("\nfollows the delivery of ") && !said.contains("Changes: files due"), "{said}");
+    assert!(!note(&job, "d1").contains("follows"));
 }
 
 #[test]
@@ -113,4 +120,67 @@ fn a_new_export_whose_name_differs_in_case_alone_replaces_the_earlier_one() {
     deliver(&job, "d2 --since d1").ends(0);
     let note = note(&job, "d2");
     assert!(note.contains("P1.jpg (replaces ") && !note.to_lowercase().contains("withdrawn"), "{note}");
+}
+
+/// One picture for two papers.
+const CARDS: &str = "[[print]]\nname = \"evening card, lustre\"\nsize = \"2 x 2.5 in\"\npicture = \"a*\"\ncopies = 50\n\
+                     [[print]]\nname = \"evening card, uncoated\"\nsize = \"2 x 2.5 in\"\npicture = \"a*\"\ncopies = 20\n\
+                     paper.stock = \"uncoated\"\n";
+
+#[test]
+fn a_print_that_is_taken_out_of_the_brief_is_withdrawn_by_its_name() {
+    let job = Job::new(CARDS);
+    job.sound("a1.jpg");
+    deliver(&job, "d1").ends(0);
+    let first = CARDS.split("[[print]]").nth(1).unwrap();
+    fs::write(job.path("brief.toml"), format!("[[print]]{first}")).unwrap();
+    let withdrawn = "a1.jpg as evening card, uncoated (evening card, lustre stays)";
+    deliver(&job, "d2 --since d1").ends(0).says(&[&format!("withdrawn, do not print: {withdrawn}")]);
+    let said = note(&job, "d2");
+    assert!(said.contains(&format!("\nWithdrawn, do not print: {withdrawn}\n")), "{said}");
+    assert!(!said.contains("Changes: ") && !said.contains("before: "), "{said}");
+    deliver(&job, "none --since d2").ends(0).says(&["nothing is new since d2"]);
+}
+
+#[test]
+fn other_copies_are_instead_of_the_earlier_ones_and_not_in_addition() {
+    let job = Job::new(CARDS);
+    job.sound("a1.jpg");
+    deliver(&job, "d1").ends(0);
+    fs::write(job.path("brief.toml"), CARDS.replace("copies = 50", "copies = 60")).unwrap();
+    deliver(&job, "d2 --since d1").ends(0);
+    let said = note(&job, "d2");
+    let changed = "order changed, files as before: a1.jpg as evening card, lustre (60 copies instead of 50)";
+    assert!(said.contains(&format!("\nChanges: {changed}\n")), "{said}");
+    assert!(said.contains("evening card, lustre: 60 copies, instead of 50, not in addition"), "{said}");
+    // A new file of a picture with another order says both.
+    job.put("a1.jpg", jpeg((600, 750), 93));
+    fs::write(job.path("brief.toml"), CARDS).unwrap();
+    deliver(&job, "d3 --since d2").ends(0);
+    let said = note(&job, "d3");
+    for part in ["replaced, use the new files: a1.jpg", "(50 copies instead of 60)", "50 copies, instead of 60"] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+}
+
+#[test]
+fn a_fold_that_has_moved_is_a_changed_order() {
+    let folded = |place: &str| format!("{SMALL}margins.folds = [\"{place}\"]\n");
+    let job = Job::new(&folded("0.8 in"));
+    job.sound("a.jpg");
+    deliver(&job, "d1").ends(0);
+    fs::write(job.path("brief.toml"), folded("1 in")).unwrap();
+    deliver(&job, "d2 --since d1").ends(0).says(&["1 picture written"]);
+    let said = note(&job, "d2");
+    let change = "order changed, files as before: a.jpg";
+    assert!(said.contains("fold 1 in from the left") && said.contains(change), "{said}");
+}
+
+#[test]
+fn what_is_not_sent_is_said_with_its_reason() {
+    let job = Job::new("[[print]]\nsize = \"2 x 2.5 in\"\npicture = \"a*\"\nbatch = 1\n");
+    job.sound("a.jpg");
+    deliver(&job, "d4 --batch 4").ends(1).says(&["no print has batch = 4"]);
+    job.sound("z.jpg");
+    deliver(&job, "d1").ends(0).says(&["not sent, because no print takes them: z.jpg"]);
 }

@@ -48,13 +48,13 @@ fn keys_move_filter_and_open_the_help() {
 #[test]
 fn a_person_s_own_keys_count_and_are_named() {
     let order = Order::new(order::SMALL);
-    order.write_settings("[keys]\nquit = \"x\"\nhelp = \"h\"\nhand-over = \"H\"\n");
+    order.write_settings("[keys]\nquit = \"x\"\nhelp = \"h\"\ndeliver = \"H\"\n");
     let mut console = open(&order, Setting::default());
     console.type_keys("q?");
     console.type_keys("h");
     console.wait("the help with the chosen keys", PATIENCE, |text| {
         text.lines().any(|line| line.trim_start().starts_with("x ") && line.contains("quit"))
-            && text.lines().any(|line| line.trim_start().starts_with("H ") && line.contains("hand the order over"))
+            && text.lines().any(|line| line.trim_start().starts_with("H ") && line.contains("deliver the order"))
     });
     console.type_keys("x");
     assert_eq!(console.end(PATIENCE), Some(1));
@@ -69,14 +69,14 @@ fn keys_that_mean_two_things_are_refused_before_the_screen_opens() {
     assert_eq!(console.end(PATIENCE), Some(2));
     let said = console.written();
     assert!(
-        said.contains("settings.toml") && said.contains("keys.nosuch: no such action; there are: accept"),
+        said.contains("settings.toml") && said.contains("keys.nosuch: no such action; the actions are: accept"),
         "{said}"
     );
     order.write_settings("[keys]\nsort = \"f\"\n");
     let mut console = Console::open(&order, &["brief.toml", "exports"], Setting::default());
     assert_eq!(console.end(PATIENCE), Some(2));
     let said = console.written();
-    assert!(said.contains("f asks for follow and for sort"), "{said}");
+    assert!(said.contains("f is set for both follow and sort"), "{said}");
 }
 
 #[test]
@@ -220,7 +220,7 @@ fn what_is_pasted_on_the_table_is_no_key() {
     let mut console = Console::open(&order, &["brief.toml", "exports"], Setting::default());
     console.wait_for_row("ash.jpg", "PASS", PATIENCE);
     console.type_keys("\x1b[200~h\rq\r\x1b[201~");
-    console.wait("words about it", PATIENCE, |text| text.contains("a paste is no command here"));
+    console.wait("words about it", PATIENCE, |text| text.contains("pasted text does nothing here"));
     console.type_keys("h");
     console.type_keys("\x1b[200~-to\rCorrow\r\x1b[201~");
     console.wait("the folder's name", PATIENCE, |text| text.contains("Corrow_"));

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crossterm::event::MouseEvent;
 use ratatui::layout::Position;
+use unicode_width::UnicodeWidthStr;
 
 use crate::brief::requirements::Level;
 use crate::judge::acceptance::{AcceptanceReason, AcceptedValues, NotAcceptable};
@@ -12,9 +13,10 @@ use crate::judge::{Finding, Row, RowKey};
 use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, TableRow};
 use crate::tui::action::{AcceptAction, Action};
 use crate::tui::keys::Context;
-use crate::tui::mode::{Mode, Reply};
+use crate::tui::mode::{Mode, Pane, Reply};
 use crate::tui::screen_state::ScreenState;
 use crate::tui::typing;
+use crate::tui::wrapped::cut;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
@@ -22,6 +24,10 @@ use crate::units::styled::{Line, Style};
 const SUGGESTED: [&str; 4] = ["intended", "the client wants it", "the designer crops it", "the printer will see to it"];
 /// Most characters of a reason and of a name: a line or two of a note.
 const LONGEST: usize = 200;
+/// Blanks between the name of a finding and its words.
+const GAP: &str = "  ";
+/// The words of an accepted finding that is not the chosen one.
+const ACCEPTED: (Style, &str) = (Style::Good, "accepted");
 
 /// The pane in which a finding is accepted.
 #[derive(Debug)]
@@ -77,7 +83,16 @@ impl Mode for AcceptPane {
             self.every = self.every.is_none().then(|| CountedRows::of(state));
             return Reply::Taken;
         }
+        if action == AcceptAction::Accept {
+            state.said = self.missing();
+        }
         let mut reply = self.obey(action, state.signature());
+        match (action, &reply) {
+            // Every finding but the chosen one takes one line: this keeps the chosen one in sight.
+            (AcceptAction::Up | AcceptAction::Down, _) => state.view.detail_top = self.at,
+            (_, Reply::Close(_)) => state.view.detail_top = 0,
+            _ => {}
+        }
         if let (Some(every), Reply::Close(Some(LiveCommand::Accept(required)))) = (&self.every, &mut reply) {
             if required.said.is_some() {
                 required.came = self.came_since(every, state);
@@ -112,8 +127,9 @@ impl Mode for AcceptPane {
         Some(&self.row).filter(|_| !self.is_gone)
     }
 
-    fn pane(&self, _state: &ScreenState) -> Option<Vec<Line>> {
-        Some(self.lines())
+    fn pane(&self, state: &ScreenState) -> Option<Pane> {
+        let width = state.areas.map_or(usize::MAX, |areas| areas.detail.width.into());
+        Some(Pane { lines: self.lines(width, state.theme.signs.ellipsis), typed: self.typed() })
     }
 }
 
@@ -211,6 +227,17 @@ impl AcceptPane {
         Reply::Taken
     }
 
+    /// Returns what a person must type before the finding can be accepted.
+    fn missing(&self) -> Option<&'static str> {
+        let cannot = self.choices.get(self.at).is_none_or(|choice| choice.cannot.is_some());
+        match &self.allowed_by {
+            _ if cannot || self.is_gone || self.closed.is_some() => None,
+            _ if self.reason.trim().is_empty() => Some("type a reason first"),
+            Some(name) if name.trim().is_empty() => Some("type who allowed it"),
+            _ => None,
+        }
+    }
+
     fn accept(&mut self, (by, when): (String, String)) -> Reply {
         let must = self.choices.get(self.at).is_some_and(|choice| choice.shown.finding.level == Level::Must);
         match &self.allowed_by {
@@ -238,8 +265,8 @@ impl AcceptPane {
         Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said })))
     }
 
-    /// Returns the pane's text.
-    fn lines(&self) -> Vec<Line> {
+    /// Returns the pane's text for a width: of the chosen finding all of it, of every other one line.
+    fn lines(&self, width: usize, ellipsis: &str) -> Vec<Line> {
         let title = if let Some(every) = &self.every {
             let (one, many) = if every.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
             let rows = show::count(every.rows.len(), one, many);
@@ -251,34 +278,50 @@ impl AcceptPane {
             let picture = self.row.picture.as_ref().map_or("this row", |picture| picture.file_name());
             format!("Accept a finding for {picture}")
         };
-        let mut lines = vec![Line::of(Style::Head, title), Line::blank()];
+        let mut lines = vec![Line::of(Style::Head, title)];
         if self.is_gone {
             let words = "This row is gone from the live table: nothing can be accepted here.";
-            lines.extend([Line::of(Style::Warn, words), Line::blank()]);
+            lines.push(Line::of(Style::Warn, words));
         }
         if let Some(why) = self.closed {
             lines.extend([Line::of(Style::Warn, why), Line::plain("Esc goes back.")]);
             return lines;
         }
         for (at, choice) in self.choices.iter().enumerate() {
-            let (mark, style) = if at == self.at { ("> ", Style::Strong) } else { ("  ", Style::Plain) };
+            let is_chosen = at == self.at;
+            let mark = if is_chosen { "> " } else { "  " };
             let Finding { rule, about, level, found, .. } = choice.shown.finding.as_ref();
             let about = if about.is_empty() { String::new() } else { format!(" ({about})") };
-            let head = Line::of(style, format!("{mark}{} {}{about}", level.word(), rule.id));
-            lines.push(head.and(Style::Dim, format!("  {found}")).indented(0, 4));
+            let name = format!("{mark}{} {}{about}", level.word(), rule.id);
+            if !is_chosen {
+                let (style, words) = choice.accepted.as_ref().map_or((Style::Dim, found.as_str()), |_| ACCEPTED);
+                let name = cut(&name, width, ellipsis);
+                let room = width.saturating_sub(name.width() + GAP.len());
+                let words = cut(words, room, ellipsis);
+                lines.push(Line::plain(name).and(style, format!("{GAP}{words}")));
+                continue;
+            }
+            lines.push(Line::of(Style::Strong, name).and(Style::Dim, format!("{GAP}{found}")).indented(0, 4));
             if let Some(accepted) = &choice.accepted {
                 lines.push(Line::of(Style::Good, format!("accepted {accepted}")).indented(4, 0));
             }
-            if let Some(cannot) = choice.cannot.filter(|_| at == self.at) {
+            if let Some(cannot) = choice.cannot {
                 lines.push(Line::of(Style::Warn, cannot.to_string()).indented(4, 0));
             }
         }
-        lines.push(Line::blank());
+        lines
+    }
+
+    /// Returns the fields that are typed.
+    fn typed(&self) -> Vec<Line> {
+        if self.closed.is_some() {
+            return Vec::new();
+        }
         let field = |name: &str, text: &str, typing: bool| {
             let line = Line::of(Style::Head, format!("{name} ")).and(Style::Strong, text);
             if typing { line.and(Style::Dim, "_") } else { line }.indented(0, 4)
         };
-        lines.push(field("reason", &self.reason, self.allowed_by.is_none()));
+        let mut lines = vec![field("reason", &self.reason, self.allowed_by.is_none())];
         if let Some(allowed_by) = &self.allowed_by {
             lines.push(field("allowed by", allowed_by, true));
             let words = "This rule is a must: name the client or the printer who allowed it.";
@@ -391,7 +434,7 @@ mod tests {
             let mut view = AcceptPane::of(&row, None);
             view.add("the printer");
             assert!(stays(view.obey(AcceptAction::Accept, signed())));
-            let lines: Vec<String> = view.lines().iter().map(Line::text).collect();
+            let lines: Vec<String> = view.lines(80, "…").iter().map(Line::text).collect();
             assert!(lines.iter().any(|line| line.contains(said)), "{lines:#?}");
             assert!(matches!(view.obey(AcceptAction::Close, signed()), Reply::Close(None)));
         }

@@ -11,7 +11,7 @@ use crate::tui::action::{Action, DeliveryAction, ScreenAction};
 use crate::tui::delivery_previewer::DeliveryPreviewer;
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
 use crate::tui::keys::Context;
-use crate::tui::mode::{Mode, Reply};
+use crate::tui::mode::{Mode, Pane, Reply};
 use crate::tui::screen_state::ScreenState;
 use crate::tui::typing;
 use crate::units::show;
@@ -93,8 +93,8 @@ impl Mode for DeliveryPane {
         self.listen_at
     }
 
-    fn pane(&self, _state: &ScreenState) -> Option<Vec<Line>> {
-        Some(self.lines())
+    fn pane(&self, _state: &ScreenState) -> Option<Pane> {
+        Some(Pane { lines: self.lines(), typed: Vec::new() })
     }
 }
 

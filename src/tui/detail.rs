@@ -55,6 +55,25 @@ pub fn draw(
     (top, below)
 }
 
+/// Draws what is being typed under `lines`, at the latest at the foot of the area; returns the area left for `lines`.
+pub fn draw_typed(buffer: &mut Buffer, area: Rect, lines: &[Line], typed: &[Line], theme: &Theme) -> Rect {
+    let width = usize::from(area.width);
+    let rows: Vec<Vec<Span>> = typed.iter().flat_map(|line| wrapped(line, width)).collect();
+    if rows.is_empty() {
+        return area;
+    }
+    let above: usize = lines.iter().map(|line| wrapped(line, width).len()).sum();
+    // The end of a long text is where the person types.
+    let shown = &rows[rows.len().saturating_sub(area.height.into())..];
+    let room = area.height.saturating_sub(u16::try_from(shown.len()).unwrap_or(u16::MAX));
+    // A blank line comes between where there is room.
+    let room = room.min(u16::try_from(above + 1).unwrap_or(u16::MAX));
+    for (y, row) in (area.y + room..area.bottom()).zip(shown) {
+        strokes::row(buffer, (area.x, y), area.width, row, theme);
+    }
+    Rect { height: room, ..area }
+}
+
 /// Returns how much more there is of what is shown from row `top` on, and the keys that scroll it.
 pub fn more_words(top: usize, below: usize, down: &str, up: &str) -> String {
     let more = show::count(below, "more line", "more lines");
@@ -219,13 +238,15 @@ fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
 /// Returns the changes from the previous export to this one: state, density, what was fixed.
 fn changed(before: &EarlierVerdict, now: RowState, arrow: &str) -> Vec<Line> {
     let state = label("before", Style::Head).and(state_style(before.was), format!(" {}", before.was.word()));
+    let then =
+        |line: Line, state: RowState| line.and(Style::Dim, format!(" {arrow} ")).and(state_style(state), state.word());
     let mut line = if before.was == before.became {
         state.and(Style::Plain, ", still ").and(state_style(before.became), before.became.word())
     } else {
-        state.and(Style::Dim, format!(" {arrow} ")).and(state_style(before.became), before.became.word())
+        then(state, before.became)
     };
     if !matches!(now, RowState::Arriving | RowState::Checking) && now != before.became {
-        line = line.and(Style::Plain, " at first, now ").and(state_style(now), now.word());
+        line = then(line, now);
     }
     if let Some([old, new]) = &before.density {
         line = line.and(Style::Plain, format!(", {old} ")).and(Style::Dim, arrow).and(Style::Strong, format!(" {new}"));

@@ -41,8 +41,8 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, state: &ScreenState, context
         pieces.push((format!("{marked} marked  "), theme.strong));
     }
     let used: usize = pieces.iter().map(|(words, _)| words.width()).sum();
-    let order = view.order_words();
     let room = usize::from(inner.width).saturating_sub(used);
+    let order = view.order_words(&state.keys.named(Action::Table(TableAction::Rescan)), room.saturating_sub(2));
     let beside = room.saturating_sub(order.width() + 2);
     let (words, style) = happening(state, beside);
     // News comes first; but a requested order is shown rather than that nothing is happening.
@@ -139,7 +139,8 @@ fn working(work: &WorkProgress, theme: &Theme) -> Option<String> {
 /// Draws the active keys into the rest of the line.
 pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, state: &ScreenState) {
     let (keys, theme) = (&state.keys, &state.theme);
-    let width = |key: &KeyBinding| u16::try_from(keys::name(key).width() + 1 + key.short.width()).unwrap_or(u16::MAX);
+    let short = |key: &KeyBinding| keys::short_in(context, key);
+    let width = |key: &KeyBinding| u16::try_from(keys::name(key).width() + 1 + short(key).width()).unwrap_or(u16::MAX);
     let all = keys.of_footer(context).fold(0, |used: u16, key| used.saturating_add(width(key)).saturating_add(GAP));
     // One more key is worth more than space between them.
     let gap = if all.saturating_sub(GAP) > area.width { GAP - 1 } else { GAP };
@@ -152,6 +153,6 @@ pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, state: &Scre
         let line = Rect { x, width: wide, ..area };
         let on = key.action == Action::Table(TableAction::Follow) && state.view.follow;
         let words = if on { theme.strong } else { theme.dim };
-        x = strokes::pieces(buffer, line, &[(name, theme.key), (format!(" {}", key.short), words)], theme) + gap;
+        x = strokes::pieces(buffer, line, &[(name, theme.key), (format!(" {}", short(key)), words)], theme) + gap;
     }
 }

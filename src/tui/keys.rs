@@ -87,6 +87,8 @@ const ACCEPT: &[Context] = &[Context::Accept];
 /// Contexts with a pane that may be longer than its area.
 const DETAILS: &[Context] = &[Context::Table, Context::DeliveryReport];
 const DELIVERY: &[Context] = &[Context::Delivery];
+/// Contexts in which letters are typed beside what may have to be scrolled.
+const TYPING: &[Context] = &[Context::Filter, Context::Accept, Context::Delivery];
 const DELIVERIES: &[Context] = &[Context::Delivery, Context::DeliveryReport];
 
 const fn key(
@@ -165,9 +167,8 @@ const KEYS: &[KeyBinding] = &[
     key(DELIVERY, K::Enter, OfDelivery(D::Deliver), "", "deliver"),
     key(DELIVERIES, K::Esc, OfDelivery(D::Close), "", "back"),
     key(DELIVERY, K::Backspace, OfDelivery(D::Backspace), "", ""),
-    // Letters are the folder's name there.
-    key(DELIVERY, K::PageDown, OfTable(T::DetailDown), "", ""),
-    key(DELIVERY, K::PageUp, OfTable(T::DetailUp), "", ""),
+    key(TYPING, K::PageDown, OfTable(T::DetailDown), "", ""),
+    key(TYPING, K::PageUp, OfTable(T::DetailUp), "", ""),
     key(ROWS, K::Char('r'), OfTable(T::Rescan), "read the folder again and sort", "read again"),
     key(ROWS, K::Up, OfTable(T::Up), "one row up, down", ""),
     key(ROWS, K::Char('k'), OfTable(T::Up), "", ""),
@@ -229,7 +230,7 @@ impl Keys {
                 Some((names, _)) if further => {
                     // Leave out a key listed for another context already, and the obvious keys of typed lines and the
                     // help.
-                    let obvious = [FILTER, HELP, VALUE, ACCEPT, DELIVERY, DELIVERIES].contains(&key.contexts);
+                    let obvious = [FILTER, HELP, VALUE, ACCEPT, DELIVERY, DELIVERIES, TYPING].contains(&key.contexts);
                     if !obvious && !names.split(' ').any(|known| known == name) {
                         names.push(' ');
                         names.push_str(&name);
@@ -251,6 +252,14 @@ impl Keys {
             .iter()
             .find(|key| key.code == event.code && key.control == control && key.contexts.contains(&context))
             .map(|key| key.action)
+    }
+}
+
+/// Returns a key's words in the footer of `context`.
+pub fn short_in(context: Context, key: &KeyBinding) -> &'static str {
+    match (context, key.action) {
+        (Context::Large, OfTable(T::Larger)) => "smaller",
+        _ => key.short,
     }
 }
 
@@ -291,11 +300,16 @@ mod tests {
             for context in key.contexts {
                 let is_taken = match context {
                     Context::Table => matches!(key.action, OfTable(_) | OfScreen(_)),
-                    Context::Filter => matches!(key.action, OfFilter(_) | OfTable(T::Up | T::Down) | OfScreen(_)),
+                    Context::Filter => matches!(
+                        key.action,
+                        OfFilter(_) | OfTable(T::Up | T::Down | T::DetailDown | T::DetailUp) | OfScreen(_)
+                    ),
                     Context::Help => matches!(key.action, OfHelp(_) | OfScreen(_)),
                     Context::Large => matches!(key.action, OfLarge(_) | OfTable(_) | OfScreen(_)),
                     Context::Subject | Context::SubjectValue => matches!(key.action, OfSubject(_) | OfScreen(_)),
-                    Context::Accept => matches!(key.action, OfAccept(_) | OfScreen(_)),
+                    Context::Accept => {
+                        matches!(key.action, OfAccept(_) | OfTable(T::DetailDown | T::DetailUp) | OfScreen(_))
+                    }
                     Context::Delivery | Context::DeliveryReport => {
                         matches!(key.action, OfDelivery(_) | OfTable(T::DetailDown | T::DetailUp) | OfScreen(_))
                     }

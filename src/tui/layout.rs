@@ -16,6 +16,8 @@ const THUMBNAIL_ROWS: u16 = 22;
 const WORDS_ROWS: u16 = 3;
 /// The table's share of the height where the panes are under it.
 const TABLE_SHARE: (u16, u16) = (12, 25);
+/// Fewest rows of the table where the panes are under it. Own choice: the first exports do not move the panes.
+const LEAST_ROWS: usize = 4;
 /// Columns of the thumbnail beside the details under the table.
 const THUMBNAIL_COLUMNS: u16 = 28;
 
@@ -58,8 +60,8 @@ pub struct Areas {
 }
 
 /// Returns the regions of a window, or `None` if it is too small. `problem_rows` is the number of rows wanted for the
-/// problems of the order.
-pub fn areas(window: Rect, problem_rows: u16, pictures: Pictures) -> Option<Areas> {
+/// problems of the order, `table_rows` the number of rows of the table.
+pub fn areas(window: Rect, problem_rows: u16, table_rows: usize, pictures: Pictures) -> Option<Areas> {
     if window.width < LEAST.0 || window.height < LEAST.1 {
         return None;
     }
@@ -75,7 +77,11 @@ pub fn areas(window: Rect, problem_rows: u16, pictures: Pictures) -> Option<Area
         body,
         ..Areas::default()
     };
-    Some(if window.width >= BESIDE_FROM { beside(base, rest, pictures) } else { under(base, rest, pictures) })
+    Some(if window.width >= BESIDE_FROM {
+        beside(base, rest, pictures)
+    } else {
+        under(base, rest, table_rows, pictures)
+    })
 }
 
 fn share(of: u16, share: (u16, u16)) -> u16 {
@@ -104,9 +110,10 @@ fn beside(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
     }
 }
 
-/// Puts the table on top, thumbnail beside details under it.
-fn under(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
-    let table = share(rest.height, TABLE_SHARE);
+/// Puts the table on top, thumbnail beside details under it; lines that the table does not need are theirs.
+fn under(base: Areas, rest: Rect, table_rows: usize, pictures: Pictures) -> Areas {
+    let with_head = u16::try_from(table_rows.max(LEAST_ROWS) + 1).unwrap_or(u16::MAX);
+    let table = share(rest.height, TABLE_SHARE).min(with_head);
     let y = rest.y + table + 1;
     let height = rest.bottom() - y;
     let thumbnail = if pictures == Pictures::None { 0 } else { THUMBNAIL_COLUMNS };
@@ -139,11 +146,16 @@ mod tests {
     #[test]
     fn regions_cover_the_window_without_meeting() {
         for (width, height) in [(80, 24), (99, 30), (100, 24), (140, 40), (240, 90)] {
-            for (problems, pictures) in
-                [(0, Pictures::Shown), (0, Pictures::None), (40, Pictures::Shown), (0, Pictures::Words)]
-            {
+            for (problems, rows, pictures) in [
+                (0, 90, Pictures::Shown),
+                (0, 90, Pictures::None),
+                (40, 90, Pictures::Shown),
+                (0, 90, Pictures::Words),
+                (40, 0, Pictures::Shown),
+                (0, 5, Pictures::None),
+            ] {
                 let window = Rect::new(0, 0, width, height);
-                let all = areas(window, problems, pictures).unwrap();
+                let all = areas(window, problems, rows, pictures).unwrap();
                 let parts = [
                     all.header,
                     all.problems,
@@ -169,13 +181,23 @@ mod tests {
 
     #[test]
     fn nothing_is_drawn_in_a_window_that_is_too_small() {
-        assert_eq!(areas(Rect::new(0, 0, 79, 24), 0, Pictures::Shown), None);
-        assert_eq!(areas(Rect::new(0, 0, 80, 23), 0, Pictures::Shown), None);
+        assert_eq!(areas(Rect::new(0, 0, 79, 24), 0, 90, Pictures::Shown), None);
+        assert_eq!(areas(Rect::new(0, 0, 80, 23), 0, 90, Pictures::Shown), None);
     }
 
     #[test]
     fn the_thumbnail_stays_off_the_last_row() {
-        let all = areas(Rect::new(0, 0, 80, 24), 0, Pictures::Shown).unwrap();
+        let all = areas(Rect::new(0, 0, 80, 24), 0, 90, Pictures::Shown).unwrap();
         assert!(all.thumbnail.bottom() < 23);
+    }
+
+    #[test]
+    fn lines_that_a_short_table_leaves_are_the_details() {
+        let of = |rows| areas(Rect::new(0, 0, 80, 24), 0, rows, Pictures::Shown).unwrap();
+        let (long, short) = (of(90), of(5));
+        assert_eq!(short.table.height, 5);
+        assert_eq!(short.detail.height - long.detail.height, long.table.height - 5);
+        assert_eq!(of(long.table.height.into()), long);
+        assert_eq!(of(0).table.height, 4);
     }
 }

@@ -34,6 +34,14 @@ pub enum Reply {
     Close(Option<LiveCommand>),
 }
 
+/// What a mode shows in place of the selected row's details.
+pub struct Pane {
+    /// What it says; scrolled where there is no room for all of it.
+    pub lines: Vec<Line>,
+    /// What is being typed: below the rest, and always in sight.
+    pub typed: Vec<Line>,
+}
+
 /// A mode of the screen.
 pub trait Mode {
     /// Returns the keys' context while it is topmost.
@@ -75,8 +83,8 @@ pub trait Mode {
         None
     }
 
-    /// Returns the lines shown in place of the selected row's details, if any.
-    fn pane(&self, _state: &ScreenState) -> Option<Vec<Line>> {
+    /// Returns what is shown in place of the selected row's details, if anything.
+    fn pane(&self, _state: &ScreenState) -> Option<Pane> {
         None
     }
 
@@ -103,6 +111,6 @@ pub struct FrameParts<'a> {
     pub thumbnail: Option<&'a Arc<ShownThumbnail>>,
     /// The painter, which knows where a picture goes and whether any are shown.
     pub painter: &'a Painter,
-    /// The lines shown in place of the details.
-    pub pane: Option<Vec<Line>>,
+    /// What is shown in place of the details.
+    pub pane: Option<Pane>,
 }

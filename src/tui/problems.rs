@@ -10,7 +10,7 @@ use crate::brief::requirements::Level;
 use crate::live::Snapshot;
 use crate::reading::scan::cut_off_words;
 use crate::tui::action::{Action, TableAction};
-use crate::tui::keys::Keys;
+use crate::tui::keys::{Context, Keys};
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
 use crate::tui::wrapped::wrapped;
@@ -33,8 +33,14 @@ pub fn height(snapshot: &Snapshot, width: u16) -> u16 {
 }
 
 /// Draws the panel from row `top` on, limited to what there is; returns its first row and how many are hidden below.
-pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, look: (&Keys, &Theme)) -> (usize, usize) {
-    let (keys, theme) = look;
+pub fn draw(
+    buffer: &mut Buffer,
+    area: Rect,
+    snapshot: &Snapshot,
+    top: usize,
+    look: (Context, &Keys, &Theme),
+) -> (usize, usize) {
+    let (context, keys, theme) = look;
     if area.is_empty() {
         return (0, 0);
     }
@@ -57,8 +63,8 @@ pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, lo
         let more = show::count(below, "more line", "more lines");
         let words = format!(
             " {more}: {} down, {} up ",
-            keys.named(Action::Table(TableAction::DetailDown)),
-            keys.named(Action::Table(TableAction::DetailUp))
+            keys.named_in(context, Action::Table(TableAction::DetailDown)),
+            keys.named_in(context, Action::Table(TableAction::DetailUp))
         );
         strokes::text_right(buffer, (line.x, line.y), line.width - 1, &words, theme.head, theme);
     }

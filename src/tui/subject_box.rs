@@ -53,6 +53,7 @@ impl Mode for SubjectBox {
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         let Action::Subject(action) = action else { return Reply::Pass };
+        state.said = self.still(action);
         state.selected_row().map_or(Reply::Ignored, |row| self.obey(action, &row.row))
     }
 
@@ -123,6 +124,16 @@ impl SubjectBox {
             SubjectAction::Close => return Reply::Close(None),
         }
         Reply::Taken
+    }
+
+    /// Explains why a key leaves the chosen edge where it is, if it does.
+    fn still(&self, action: SubjectAction) -> Option<&'static str> {
+        use SubjectAction::{EdgeDown, EdgeLeft, EdgeRight, EdgeUp};
+        match (self.draft.chosen, action) {
+            (BoxEdge::Left | BoxEdge::Right, EdgeUp | EdgeDown) => Some("Left and Right move it"),
+            (BoxEdge::Top | BoxEdge::Bottom, EdgeLeft | EdgeRight) => Some("Up and Down move it"),
+            _ => None,
+        }
     }
 
     fn ask(&self, keep: bool) -> Reply {

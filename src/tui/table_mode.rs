@@ -2,12 +2,14 @@
 //! modes.
 
 use std::rc::Rc;
+use std::sync::Arc;
 
 use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use crate::live::snapshot::LiveCommand;
+use crate::judge::Row;
+use crate::live::snapshot::{LiveCommand, TableRow};
 use crate::tui::accept_again::accept_again;
 use crate::tui::accept_pane::{AcceptPane, CountedRows};
 use crate::tui::action::{Action, TableAction};
@@ -35,6 +37,8 @@ pub struct TableMode {
     shows_sizes: bool,
     /// Lines of the details hidden below.
     detail_below: usize,
+    /// The result that the details showed last.
+    result: Option<Arc<Row>>,
     /// The first row of the problems shown, and how many are hidden below.
     problems: (usize, usize),
 }
@@ -128,13 +132,25 @@ impl TableMode {
         self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
     }
 
+    /// True if the row that the details showed last has another result by now.
+    fn has_new_result(&mut self, row: Option<&TableRow>) -> bool {
+        let now = row.map(|row| Arc::clone(&row.row));
+        let before = std::mem::replace(&mut self.result, now);
+        let now = self.result.as_ref();
+        before.zip(now).is_some_and(|(before, now)| before.key == now.key && before != *now)
+    }
+
     /// Draws everything but the picture: the problems, the rows, and the details or what is shown in their place.
     fn draw_panes(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) {
         let (areas, theme) = (&frame.areas, &state.theme);
-        let look = (&state.keys, theme);
+        let look = (frame.context, &state.keys, theme);
         self.problems = problems::draw(buffer, areas.problems, &state.snapshot, self.problems.0, look);
+        let mut room = areas.detail;
         let lines: Vec<Line> = match (&frame.pane, frame.row) {
-            (Some(lines), _) => lines.clone(),
+            (Some(pane), _) => {
+                room = detail::draw_typed(buffer, room, &pane.lines, &pane.typed, theme);
+                pane.lines.clone()
+            }
             (None, Some(row)) => match row.row.facts.as_ref().filter(|_| self.shows_sizes) {
                 Some(facts) => self.sizes.lines(row, &state.snapshot.brief, facts),
                 None => detail::lines(row, &state.snapshot.order_findings, areas.detail, &theme.signs),
@@ -151,8 +167,10 @@ impl TableMode {
             strokes::rule(buffer, areas.rule, theme);
             strokes::rule(buffer, areas.pane_rule, theme);
         }
-        let look = (frame.context, &state.keys, theme);
-        let (top, below) = detail::draw(buffer, areas.detail, &lines, state.view.detail_top, look);
+        if frame.pane.is_none() && self.has_new_result(frame.row) {
+            state.view.detail_top = 0;
+        }
+        let (top, below) = detail::draw(buffer, room, &lines, state.view.detail_top, look);
         (state.view.detail_top, self.detail_below) = (top, below);
     }
 }

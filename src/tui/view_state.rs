@@ -5,6 +5,8 @@ use std::cmp::Ordering;
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
+use unicode_width::UnicodeWidthStr;
+
 use crate::judge::{RowKey, RowState};
 use crate::live::Snapshot;
 use crate::live::snapshot::TableRow;
@@ -236,14 +238,14 @@ impl ViewState {
         self.show();
     }
 
-    /// Describes the requested order, and whether it is out of date.
-    pub fn order_words(&self) -> String {
-        match (self.sort, self.is_overtaken) {
-            // New rows are at the end, so this is not the brief's order.
-            (Sort::Brief, true) => "order as before".to_owned(),
-            (sort, true) => format!("{}, as before", sort.words()),
-            (sort, false) => sort.words().to_owned(),
+    /// Describes the requested order in `room` columns; if it is out of date, which key sorts the rows again.
+    pub fn order_words(&self, key: &str, room: usize) -> String {
+        if !self.is_overtaken {
+            return self.sort.words().to_owned();
         }
+        let rows = if self.sort == Sort::State { "changed rows" } else { "new rows" };
+        let words = format!("{rows} not sorted in: {key} sorts");
+        if words.width() <= room { words } else { format!("{key}: sort again") }
     }
 
     /// Returns the snapshot indices of the rows shown, in order.
@@ -286,13 +288,25 @@ impl ViewState {
         self.select_place(to(self.at.unwrap_or(0)));
     }
 
-    /// Selects the next (or previous) row that needs action, wrapping round at the end.
+    /// Selects the next (or previous) row that needs action: all FIX rows in turn, then the next state. From any other
+    /// row it goes to the nearest of the first state. Wraps round at the end.
     pub fn select_open(&mut self, forward: bool) {
-        let count = self.shown.len();
+        let state_at = |place: usize| self.rows[self.shown[place]].state_now();
+        let open = (0..self.shown.len()).map(|place| (state_at(place), place)).filter(|(state, _)| state.is_open());
+        let mut open: Vec<(RowState, usize)> = open.collect();
+        let Some((first, _)) = open.iter().min().copied() else { return };
         let at = self.at.unwrap_or(0);
-        let step = |i: usize| if forward { (at + i) % count } else { (at + count - i) % count };
-        let open = (1..=count).map(step).find(|place| self.rows[self.shown[*place]].state_now().is_open());
-        if let Some(place) = open {
+        let now = state_at(at);
+        let from = if now.is_open() { (now, at) } else { (first, at) };
+        if !now.is_open() {
+            open.retain(|(state, _)| *state == first);
+        }
+        let next = if forward {
+            open.iter().filter(|row| **row > from).min().or(open.iter().min())
+        } else {
+            open.iter().filter(|row| **row < from).max().or(open.iter().max())
+        };
+        if let Some((_, place)) = next.copied() {
             self.select_place(place);
         }
     }
@@ -385,13 +399,16 @@ mod tests {
         assert_eq!(names(&view, &more), ["a", "b", "d"]);
         view.sort_by(Sort::State);
         assert_eq!(names(&view, &more), ["b", "a", "d"]);
-        assert_eq!(view.order_words(), "by state");
+        assert_eq!(view.order_words("r", 60), "by state");
         let turned =
             snapshot_of([plain_row("a", RowState::Fix), plain_row("b", RowState::Fix), plain_row("d", RowState::Pass)]);
         view.take_up(&turned);
-        assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state, as before", "b"));
+        assert_eq!(
+            (view.order_words("r", 60).as_str(), names(&view, &turned)[0].as_str()),
+            ("changed rows not sorted in: r sorts", "b")
+        );
         view.sort_by(Sort::State);
-        assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state", "a"));
+        assert_eq!((view.order_words("r", 60).as_str(), names(&view, &turned)[0].as_str()), ("by state", "a"));
         let less = snapshot_of([plain_row("a", RowState::Pass), plain_row("d", RowState::Pass)]);
         view.take_up(&less);
         assert_eq!(names(&view, &less), ["a", "d"]);
@@ -403,15 +420,16 @@ mod tests {
         let mut view = ViewState::default();
         let mut said = |names: &[&str]| {
             view.take_up(&rows(names));
-            view.order_words()
+            view.order_words("r", 60)
         };
         assert_eq!(said(&["b", "d"]), "in the brief's order");
         assert_eq!(said(&["b", "d", "e"]), "in the brief's order", "it came last in the brief, too");
-        assert_eq!(said(&["a", "b", "d", "e"]), "order as before");
+        assert_eq!(said(&["a", "b", "d", "e"]), "new rows not sorted in: r sorts");
         assert_eq!(said(&["b", "d"]), "in the brief's order", "what stood elsewhere is gone");
-        assert_eq!(said(&["d", "b"]), "order as before", "the brief lists them differently by now");
+        assert_eq!(said(&["d", "b"]), "new rows not sorted in: r sorts", "the brief lists them differently by now");
+        assert_eq!(view.order_words("F5", 20), "F5: sort again");
         view.sort_by(Sort::Brief);
-        assert_eq!(view.order_words(), "in the brief's order");
+        assert_eq!(view.order_words("F5", 20), "in the brief's order");
     }
 
     #[test]
@@ -504,6 +522,32 @@ mod tests {
         assert_eq!(view.selected_place(), Some(0));
         view.select_open(false);
         assert_eq!(view.selected_place(), Some(2));
+    }
+
+    #[test]
+    fn rows_to_fix_come_in_turn_before_rows_to_look_at() {
+        let rows = snapshot_of([
+            plain_row("a", RowState::Warn),
+            plain_row("b", RowState::Fix),
+            plain_row("c", RowState::Pass),
+            plain_row("d", RowState::Warn),
+            plain_row("e", RowState::Fix),
+        ]);
+        let mut view = ViewState::default();
+        view.take_up(&rows);
+        view.select_place(2);
+        let mut went = |forward, times| {
+            let step = |_| {
+                view.select_open(forward);
+                view.selected_place().unwrap()
+            };
+            (0..times).map(step).collect::<Vec<_>>()
+        };
+        assert_eq!(went(true, 5), [4, 0, 3, 1, 4], "from a row that passes, the nearest to fix");
+        assert_eq!(went(false, 3), [1, 3, 0]);
+        view.select_place(2);
+        view.select_open(false);
+        assert_eq!(view.selected_place(), Some(1));
     }
 
     #[test]

@@ -31,7 +31,8 @@ impl App {
             (false, None) => Pictures::None,
         };
         let state = &mut self.state;
-        state.areas = areas(window, problems::height(&state.snapshot, window.width), pictures);
+        state.areas =
+            areas(window, problems::height(&state.snapshot, window.width), state.snapshot.rows.len(), pictures);
         let Some(areas) = state.areas else {
             painter.paint(buffer, None, now);
             too_small(buffer, window, &state.theme);

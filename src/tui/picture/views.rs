@@ -173,12 +173,14 @@ pub fn on_paper(manner: ProofRendering, how: How, calibration: Option<&str>) -> 
             None,
             Some(match (proof, manner) {
                 (Proof { by_profile: false, .. }, ProofRendering::PaperWhite) => {
-                    "no paper profile: its black and white only"
+                    "no paper profile: only the paper's black and white are shown"
                 }
                 (Proof { by_profile: false, .. }, ProofRendering::Perceptual) => {
-                    "no paper profile, so not perceptual: its black only"
+                    "no paper profile, so not perceptual: only the paper's black is shown"
                 }
-                (Proof { by_profile: false, .. }, ProofRendering::Relative) => "no paper profile: its black only",
+                (Proof { by_profile: false, .. }, ProofRendering::Relative) => {
+                    "no paper profile: only the paper's black is shown"
+                }
                 (_, ProofRendering::Relative) => "relative colorimetric, black point compensation",
                 (_, ProofRendering::Perceptual) => "perceptual rendering",
                 (_, ProofRendering::PaperWhite) => "relative colorimetric, with paper white",
@@ -320,6 +322,16 @@ mod tests {
 
     fn named(name: &str) -> PictureView {
         PictureView(VIEWS.iter().position(|way| way.name == name).unwrap())
+    }
+
+    #[test]
+    fn a_proof_without_a_profile_names_what_is_shown_of_the_paper() {
+        let said = |manner| {
+            on_paper(manner, How::Made(Proof { manner, by_profile: false }), None).last().unwrap().words.clone()
+        };
+        assert_eq!(said(ProofRendering::Relative), "no paper profile: only the paper's black is shown");
+        let both = "no paper profile: only the paper's black and white are shown";
+        assert_eq!(said(ProofRendering::PaperWhite), both);
     }
 
     #[test]

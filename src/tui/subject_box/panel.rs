@@ -69,16 +69,26 @@ fn lines(row: &Row, draft: &Draft, scale: &PictureScale, cell: (f64, f64), theme
         lines.extend(beside_lines(draft, &print, scale, unit));
     }
     lines.push(step(draft, scale, cell, unit));
+    let notes = numbers::share(AT_HAND);
+    lines.push(Line::of(Style::Dim, format!("up to {notes} across a line is a note, not WARN")));
     lines.push(match &draft.typed {
         Some(typed) => Line::of(Style::Head, format!("{} at ", draft.chosen.word()))
             .and(Style::Strong, typed.clone())
             .and(Style::Dim, "_"),
-        None => Line::of(Style::Dim, "or type 12.5 %, 31 mm, 400 px"),
+        None => Line::of(Style::Dim, format!("or type 12.5 %, {}, 400 px", example(unit))),
     });
     lines.extend(draft.refused.as_ref().map(|why| Line::of(Style::Warn, why.clone())));
     let whom = if draft.print_alone { "for this print only" } else { "for every print of the picture" };
     lines.push(Line::of(Style::Dim, whom));
     lines
+}
+
+/// Returns a position on paper to type, in the unit of the print.
+const fn example(unit: LengthUnit) -> &'static str {
+    match unit {
+        LengthUnit::Inch | LengthUnit::Foot => "2.5 in",
+        LengthUnit::Millimetre | LengthUnit::Centimetre | LengthUnit::Metre | LengthUnit::Point => "31 mm",
+    }
 }
 
 fn numbers_of(name: &str, share: &str, paper: &str, chosen: bool, theme: &Theme) -> Line {
@@ -94,9 +104,7 @@ fn step(draft: &Draft, scale: &PictureScale, cell: (f64, f64), unit: LengthUnit)
     let share = if across { step.0 } else { step.1 };
     let paper = scale.on_paper(share, across, unit).map(|paper| format!(", {paper}")).unwrap_or_default();
     let what = if draft.fine { "a fine step" } else { "one step" };
-    let notes = numbers::share(AT_HAND);
-    let words = format!("{what} is {}{paper}; less than {notes} outside a line is only a note", numbers::share(share));
-    Line::of(Style::Dim, words)
+    Line::of(Style::Dim, format!("{what} is {}{paper}", numbers::share(share)))
 }
 
 /// Describes the edges relative to the safe area: the chosen one always, the others if they are beyond it.
@@ -123,7 +131,7 @@ fn beside_lines(draft: &Draft, lines: &CutLines, scale: &PictureScale, unit: Len
                 _ => (Style::Warn, format!("{} outside the safe line", length(inside))),
             }
         };
-        said.push(Line::of(style, format!("{} {words}", edge.word())));
+        said.push(Line::of(style, format!("{} edge: {words}", edge.word())));
     }
     if lines.folds.iter().any(|(left, right)| area.left < *right && area.right > *left) {
         said.push(Line::of(Style::Warn, "a fold runs through it"));
@@ -144,6 +152,10 @@ fn within(edge: BoxEdge, area: Area, [left, top, right, bottom]: [f64; 4]) -> f6
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::placement::Placement;
+    use crate::tui::tests::order::measured;
+    use crate::tui::tests::theme;
+    use crate::units::Size;
 
     const SCALE: PictureScale = PictureScale { picture_px: (2000, 1000), paper_mm: Some((200.0, 100.0)) };
 
@@ -162,25 +174,41 @@ mod tests {
 
     #[test]
     fn edges_beyond_a_line_say_so_on_paper() {
-        assert_eq!(said([0.2, 0.2, 0.8, 0.8], false), ["left 20 mm inside the safe line"]);
+        assert_eq!(said([0.2, 0.2, 0.8, 0.8], false), ["left edge: 20 mm inside the safe line"]);
         assert_eq!(
             said([0.02, 0.07, 0.902, 0.8], true),
             [
-                "left 6 mm may be trimmed off",
-                "top 3 mm outside the safe line",
-                "right 0.4 mm outside the safe line, only a note",
+                "left edge: 6 mm may be trimmed off",
+                "top edge: 3 mm outside the safe line",
+                "right edge: 0.4 mm outside the safe line, only a note",
                 "a fold runs through it"
             ]
         );
     }
 
     #[test]
+    fn the_position_to_type_is_in_the_print_s_unit() {
+        let row = measured().row;
+        let said = |unit| {
+            let mut row = Row::clone(&row);
+            row.placement = row.placement.map(|placement| {
+                let finished = Size { unit, ..placement.finished };
+                Placement { finished, ..Placement::clone(&placement) }.into()
+            });
+            let lines = lines(&row, &Draft::of(None), &SCALE, (0.004, 0.01), &theme());
+            lines.iter().map(Line::text).find(|line| line.starts_with("or type")).unwrap()
+        };
+        assert_eq!(said(LengthUnit::Inch), "or type 12.5 %, 2.5 in, 400 px");
+        assert_eq!(said(LengthUnit::Millimetre), "or type 12.5 %, 31 mm, 400 px");
+    }
+
+    #[test]
     fn the_step_is_named_as_share_and_on_paper() {
         let mut draft = Draft::of(None);
         let words = |draft: &Draft| step(draft, &SCALE, (0.004, 0.01), LengthUnit::Millimetre).text();
-        assert_eq!(words(&draft), "one step is 0.4 %, 0.8 mm; less than 0.4 % outside a line is only a note");
+        assert_eq!(words(&draft), "one step is 0.4 %, 0.8 mm");
         draft.fine = true;
         draft.choose(true);
-        assert!(words(&draft).starts_with("a fine step is 0.1 %, 0.1 mm;"), "{}", words(&draft));
+        assert_eq!(words(&draft), "a fine step is 0.1 %, 0.1 mm");
     }
 }

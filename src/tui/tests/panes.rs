@@ -6,11 +6,11 @@ use std::time::Instant;
 use crossbeam_channel::{Receiver, bounded};
 use crossterm::event::{Event, KeyCode, KeyEvent, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 
-use super::order::{book, plain_row, snapshot_of};
-use super::{Shown, golden, keys, press, text, theme};
-use crate::judge::RowState;
+use super::order::{book, plain_row, problems, snapshot_of};
+use super::{Shown, golden, keys, order, press, text, theme};
+use crate::judge::{Finding, RowState};
 use crate::live::Snapshot;
-use crate::live::snapshot::{LiveCommand, ShownRow, TableRow};
+use crate::live::snapshot::{EarlierVerdict, LiveCommand, ShownRow, TableRow};
 use crate::picture::PictureKey;
 use crate::tui::app::Reaction;
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
@@ -214,4 +214,142 @@ fn a_line_break_that_was_pasted_hands_nothing_over_and_a_paste_on_the_table_does
     shown.app.handle(&press(KeyCode::Char('/')));
     shown.app.handle(&pasted(&"x".repeat(4_000)));
     assert!(shown.app.state().view.filter.len() <= 100 && shown.app.state().view.filter.starts_with("xxx"));
+}
+
+/// Returns a row with findings that are too long for a low window, the first of them a must.
+fn with_many_findings(count: usize) -> TableRow {
+    let mut row = TableRow::clone(&book().rows[2]);
+    let long = Finding { found: "a finding of many words ".repeat(8), ..order::too_coarse() };
+    let of = |at| Finding { about: format!("part {at}"), ..long.clone() };
+    Arc::make_mut(&mut row.row).findings = (0..count).map(|at| of(at).into()).collect();
+    row
+}
+
+#[test]
+fn what_is_typed_into_the_accept_pane_is_in_sight_in_a_low_window_whatever_is_found() {
+    for (count, size) in [(2, (80, 24)), (9, (80, 24)), (9, (100, 24))] {
+        let others = (0..9).map(|at| plain_row(&format!("p{at}"), RowState::Pass));
+        let all: Vec<TableRow> = std::iter::once(with_many_findings(count)).chain(others).collect();
+        let mut shown = Shown::new(snapshot_of(all), theme(), size);
+        shown.draw(None);
+        keys("ad").iter().for_each(|event| drop(shown.app.handle(event)));
+        for at in 0..count {
+            let drawn = text(&shown.draw(None));
+            assert!(drawn.contains("reason d_") && drawn.contains(&format!("(part {at})")), "{size:?}\n{drawn}");
+            assert!(drawn.contains("Pg") == (count == 9) && !drawn.contains(" d: "), "{size:?}\n{drawn}");
+            shown.app.handle(&press(KeyCode::Down));
+        }
+        keys("$Corrow").iter().for_each(|event| drop(shown.app.handle(event)));
+        let drawn = text(&shown.draw(None));
+        assert!(drawn.contains("reason d") && drawn.contains("allowed by Corrow_"), "{size:?}\n{drawn}");
+        // Another finding is one line, and the chosen one is scrolled in its own part of the pane.
+        shown.app.handle(&press(KeyCode::PageDown));
+        let scrolled = text(&shown.draw(None));
+        assert!(scrolled.contains("reason d") && scrolled.contains("allowed by Corrow_"), "{size:?}\n{scrolled}");
+        keys("^^").iter().for_each(|event| drop(shown.app.handle(event)));
+        let closed = text(&shown.draw(None));
+        assert!(closed.contains("p018 brown butter leeks · ") && closed.contains("d: "), "from the top\n{closed}");
+    }
+}
+
+#[test]
+fn the_accept_pane_in_a_low_window() {
+    let mut row = TableRow::clone(&book().rows[2]);
+    Arc::make_mut(&mut row.row).findings.push(order::too_coarse().into());
+    golden("accepting_must_80x24", snapshot_of([row]), (80, 24), "a,it hangs high$Corrow Lane");
+}
+
+#[test]
+fn enter_without_a_reason_or_a_name_says_what_to_type() {
+    let said = |letters: &str| text(&Shown::new(book(), theme(), (80, 24)).after(letters));
+    assert!(said(",,a$").contains("type a reason first"), "{}", said(",,a$"));
+    assert!(!said(",,a$x").contains("type a reason first"));
+    assert!(!said(",,ax$").contains("type who allowed it"));
+    assert!(said(",,ax$$").contains("type who allowed it"));
+    assert!(!said("a$").contains("type a reason first"), "there is nothing to accept");
+}
+
+#[test]
+fn where_a_filter_is_typed_the_details_scroll_by_keys_that_are_no_letters() {
+    let mut shown = Shown::new(book(), theme(), (80, 24));
+    shown.draw(None);
+    keys("/leeks").iter().for_each(|event| drop(shown.app.handle(event)));
+    let first = text(&shown.draw(None));
+    assert!(first.contains("PgDn: ") && !first.contains(" d: "), "{first}");
+    shown.app.handle(&press(KeyCode::PageDown));
+    let scrolled = text(&shown.draw(None));
+    assert!(scrolled.contains("PgUp: back up") && scrolled.contains("filter leeks_"), "{scrolled}");
+    let broken = Snapshot { brief_problems: std::iter::repeat_n(problems()[0].clone(), 9).collect(), ..book() };
+    let drawn = text(&Shown::new(broken, theme(), (80, 24)).after("/"));
+    assert!(drawn.contains("more lines: PgDn down, PgUp up"), "{drawn}");
+}
+
+#[test]
+fn details_of_a_new_result_are_shown_from_the_top() {
+    let mut shown = Shown::new(book(), theme(), (80, 24));
+    shown.draw(None);
+    keys(",,d").iter().for_each(|event| drop(shown.app.handle(event)));
+    let scrolled = text(&shown.draw(None));
+    assert!(scrolled.contains("D: back up"), "{scrolled}");
+    let mut take_up = |generation, changes: &dyn Fn(&mut TableRow)| {
+        let mut rows: Vec<_> = book().rows.to_vec();
+        changes(Arc::make_mut(&mut rows[2]));
+        shown.app.take_up(Arc::new(Snapshot { generation, rows: rows.into(), ..book() }), Instant::now());
+        text(&shown.draw(None))
+    };
+    let arriving = take_up(2, &|row| (row.dimmed, row.arriving_bytes) = (true, Some(9)));
+    assert!(arriving.contains("D: back up"), "no result yet: {arriving}");
+    let judged = take_up(3, &|row| drop(Arc::make_mut(&mut row.row).findings.pop()));
+    assert!(judged.contains("p018 brown butter leeks · ") && !judged.contains("D: back up"), "{judged}");
+}
+
+#[test]
+fn the_states_of_a_row_are_named_in_turn() {
+    let said = |was, became, state| {
+        let mut row = TableRow::clone(&book().rows[1]);
+        let before = row.before.as_ref().unwrap();
+        row.before = Some(Arc::new(EarlierVerdict { was, became, density: None, ..EarlierVerdict::clone(before) }));
+        Arc::make_mut(&mut row.row).state = state;
+        let drawn = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
+        let line = drawn.lines().find_map(|line| Some(line.split_once("before ")?.1.to_owned()));
+        line.unwrap_or(drawn)
+    };
+    let (fix, pass) = (RowState::Fix, RowState::Pass);
+    assert_eq!(said(fix, pass, pass), "FIX → PASS");
+    assert_eq!(said(fix, pass, fix), "FIX → PASS → FIX");
+    assert_eq!(said(fix, fix, fix), "FIX, still FIX");
+    assert_eq!(said(fix, fix, pass), "FIX, still FIX → PASS");
+}
+
+#[test]
+fn the_key_of_the_larger_picture_makes_it_smaller_again() {
+    let said = |letters: &str| text(&Shown::new(book(), theme(), (100, 30)).after(letters));
+    assert!(said("").contains("l larger") && !said("").contains("smaller"));
+    assert!(said("l").contains("l smaller") && !said("l").contains("l larger"), "{}", said("l"));
+}
+
+#[test]
+fn rows_out_of_order_name_the_key_that_sorts_them() {
+    for (size, words) in [((140, 40), "new rows not sorted in: r sorts"), ((80, 24), "r: sort again")] {
+        let mut shown = Shown::new(book(), theme(), size);
+        shown.draw(None);
+        let book = book();
+        let rows = std::iter::once(plain_row("early", RowState::Pass).into()).chain(book.rows.iter().cloned());
+        let later = Snapshot { generation: 2, rows: rows.collect(), ..book };
+        shown.app.take_up(Arc::new(later), Instant::now());
+        let drawn = text(&shown.draw(None));
+        assert!(drawn.contains(words), "{drawn}");
+        shown.app.handle(&press(KeyCode::Char('r')));
+        assert!(!text(&shown.draw(None)).contains(words));
+    }
+}
+
+#[test]
+fn an_arrow_that_cannot_move_the_chosen_edge_says_which_can() {
+    let said = |letters: &str| text(&Shown::new(snapshot_of([order::faulty()]), theme(), (80, 24)).after(letters));
+    assert!(said("b,").contains("Left and Right move it"), "{}", said("b,"));
+    assert!(said("b;>").contains("Up and Down move it"), "{}", said("b;>"));
+    for moves in ["b>", "b;,", "b;;;;>,"] {
+        assert!(!said(moves).contains("move it"), "{moves}");
+    }
 }

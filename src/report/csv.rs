@@ -154,9 +154,12 @@ mod tests {
             lines[1].iter().take(6).collect::<Vec<_>>(),
             ["p012-plum-tart.jpg", "p012 plum tart", "12", "1", "FIX", "jpeg"]
         );
-        assert_eq!(&lines[1][12], "density.minimum: 214 ppi at 210 x 260 mm; 240 asked");
+        assert_eq!(&lines[1][12], "density.minimum: 214 ppi at 210 x 260 mm; at least 240 ppi required");
         assert_eq!((&lines[4][0], &lines[4][4]), ("", "MISSING"));
-        assert_eq!((&lines[6][4], &lines[6][13]), ("ORDER", "set.mixed: 214 ppi at 210 x 260 mm; 240 asked"));
+        assert_eq!(
+            (&lines[6][4], &lines[6][13]),
+            ("ORDER", "set.mixed: 214 ppi at 210 x 260 mm; at least 240 ppi required")
+        );
     }
 
     #[test]

@@ -92,7 +92,7 @@ pub fn finding(id: &str, level: Level, pictures: &[&str]) -> Finding {
         required: Some(240.0),
         unit: "ppi",
         short: "214 ppi".to_owned(),
-        found: "214 ppi at 210 x 260 mm; 240 asked".to_owned(),
+        found: "214 ppi at 210 x 260 mm; at least 240 ppi required".to_owned(),
         fix: "export at 2551 x 3142 px".to_owned(),
         ..testing::finding(id)
     }

@@ -278,21 +278,21 @@ mod tests {
 
         To fix
         FIX     p012-plum-tart.jpg  for p012 plum tart, 210 x 260 mm
-          found   214 ppi at 210 x 260 mm; 240 asked  [must density.minimum]
+          found   214 ppi at 210 x 260 mm; at least 240 ppi required  [must density.minimum]
           fix     export at 2551 x 3142 px
           why     why density.minimum matters
-          found   214 ppi at 210 x 260 mm; 240 asked  [note file.name]
+          found   214 ppi at 210 x 260 mm; at least 240 ppi required  [note file.name]
           fix     export at 2551 x 3142 px
           why     why file.name matters
 
         With warnings
         WARN    p014-broth<esc>c.jpg  for p014 barley broth, 210 x 260 mm
-          found   214 ppi at 210 x 260 mm; 240 asked  [should file.credit]
+          found   214 ppi at 210 x 260 mm; at least 240 ppi required  [should file.credit]
           fix     export at 2551 x 3142 px
           why     why file.credit matters
 
         The order as a whole
-          found   214 ppi at 210 x 260 mm; 240 asked  [should set.mixed]
+          found   214 ppi at 210 x 260 mm; at least 240 ppi required  [should set.mixed]
           fix     export at 2551 x 3142 px
           why     why set.mixed matters
 

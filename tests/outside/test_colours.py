@@ -171,4 +171,4 @@ def test_inks(tmp_path, check, subtests):
         assert [one for one in row["findings"] if one["rule"] == "colour.ink"] == [Part({"level": "must", "measured": near(together / 100, 0.02)})]
     with subtests.test("share of the picture over the limit"):
         over = float((numpy.round(percent) > limit).mean())
-        assert float(said(row, "colour.ink")[0].split("(")[-1].split(" %")[0]) / 100 == near(over, 0.002)
+        assert float(said(row, "colour.ink")[0].split(";")[1].split(" %")[0]) / 100 == near(over, 0.002)

@@ -4,6 +4,7 @@ the number must not, and the keys answer all the while.
 The usual run takes a tenth of each crowd, with bounds of its own; the figures that are promised are those of the long run.
 """
 
+import re
 import shutil
 import signal
 import threading
@@ -186,7 +187,9 @@ def test_decisions(program, tmp_path, trials, full_size):
         text = (folder / "brief.decisions.toml").read_text(encoding="utf-8")
         at = text.index("\n[[accepted]]") + 1
         one = text[at:]
-        many = text[:at] + "\n".join(one.replace("p00000.jpg", f"elsewhere{number:06}.jpg") for number in range(count))
+        # Each of another file: what was decided on the same bytes would be one decision.
+        of = lambda number: re.sub(r'(?m)^bytes = "\w+"', f'bytes = "{number:064x}"', one.replace("p00000.jpg", f"elsewhere{number:06}.jpg"))
+        many = text[:at] + "\n".join(of(number) for number in range(count))
         (folder / "brief.decisions.toml").write_text(many, encoding="utf-8")
         check = [program, "check", "brief.toml", "exports"]
         read = ran(check, folder, HANGS_S, env=environment(folder))

@@ -38,7 +38,7 @@ def sizes():
 def test_needed(ppi, bleed, bleed_mm, tmp_path, check, subtests):
     brief = [
         '[paper]\nstock = "coated"\nsurface = "matte"\nprocess = "offset"',
-        f'[density]\nwanted = "{ppi} ppi"\nleast = "100 ppi"',
+        f'[density]\ntarget = "{ppi} ppi"\nminimum = "100 ppi"',
         f'[margins]\nedge = "bleed"\nbleed = "{bleed}"',
     ]
     truths = {}

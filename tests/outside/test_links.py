@@ -30,7 +30,7 @@ NOT_YOUNGER_S = 2.5
 LIST = "name,picture,size\nfirst,p00000.jpg,20 x 15 mm\nsecond,p00001.jpg,20 x 15 mm\n"
 ACCEPTED = "# Decided by hand.\nversion = 1\n"
 # What tells a person on the live table that a file is none.
-SAYS_SO = re.compile(r"cannot|could not|not a |no file|not permitted|larger than|a folder|a device|a pipe|a link|is gone|is not there|no regular|"
+SAYS_SO = re.compile(r"cannot|could not|not a |no file|not permitted|is larger than|a folder|a device|a pipe|a link|is gone|is not there|no regular|"
                      r"too large|too long|too many|FIFO|in a circle|nowhere|no such file|no permission")
 # What the commands read: files of an order by their names, with what stands in them otherwise.
 FILES = {

@@ -121,7 +121,7 @@ fn a_list_of_checksums_that_proves_nothing() {
     let second = format!("line {}: lists ", sums.lines().count() + 1);
     job.run("verify out").ends(2).complains(&["SHA256SUMS", &second, "a second time"]);
     fs::write(job.path("out/SHA256SUMS"), "").unwrap();
-    job.run("verify out").ends(2).complains(&["SHA256SUMS: lists no file, so nothing can be proved"]);
+    job.run("verify out").ends(2).complains(&["SHA256SUMS: lists no file, so nothing can be checked"]);
 }
 
 #[test]

@@ -162,8 +162,9 @@ pub fn too_coarse() -> Finding {
         "214 ppi",
         [
             "214 ppi at 210 x 260 mm; at least 240 ppi required",
-            "fine lines look soft at arm's length",
-            "export at 2551 x 3142 px if the original has them after the crop\nor print it no larger than 186 x 231 mm",
+            "fine lines turn soft and edges show steps at arm's length",
+            "export from the original at 2551 x 3142 px (300 ppi), without enlarging\n\
+             or print this file no larger than 186 x 231 mm (240 ppi)",
         ],
     )
 }

@@ -69,7 +69,7 @@ impl InstructedOrder<'_> {
         let withdrawn = Instruction { about: "Withdrawn, do not print", urgent: true, lines: self.withdrawn() };
         let others = [
             ("Changes", self.changes()),
-            ("Order", self.order()),
+            (if self.earlier.is_some() { "In this delivery" } else { "Order" }, self.order()),
             ("Files due at the printer", brief.due.iter().map(|due| days::in_words(due)).collect()),
             ("Size and bleed", together(self.of_rows(&placing))),
             ("Cropping", together(self.of_rows(&cropping))),
@@ -326,7 +326,7 @@ fn cropping(row: &Row, print: &Print) -> String {
         Crop::ByPhotographer => "cropped by the photographer, do not crop further",
     };
     match print.requirements.margins.edge {
-        Edge::Borderless => format!("{cropped}; the borderless overlap may be taken"),
+        Edge::Borderless => format!("{cropped}; at the edges you may lose the usual borderless overlap"),
         Edge::Bleed | Edge::Border | Edge::Wrap => cropped.to_owned(),
     }
 }
@@ -442,7 +442,7 @@ mod tests {
         let words = "cropped by the photographer, do not crop further";
         assert_eq!(cropping(&row(&stated, (2551, 3142), None), &stated), words);
         let borderless = print("[margins]\nedge = \"borderless\"\n[[print]]\nsize = \"8 x 10 in\"");
-        let words = "cropped by the photographer; the borderless overlap may be taken";
+        let words = "cropped by the photographer; at the edges you may lose the usual borderless overlap";
         assert_eq!(cropping(&row(&borderless, (2400, 3000), None), &borderless), words);
         assert!(cropping(&row(&page, (3142, 3142), None), &page).ends_with("ask before you crop"));
         let designed = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\"\ncrop = \"by the designer\""));

@@ -302,7 +302,7 @@ mod tests {
             "written on 25 November 2026",
             "follows the delivery of 20 November 2026",
             "Withdrawn, do not print: gone",
-            "Order: ",
+            "In this delivery: ",
             LAST_WORD,
             "p016",
         ]

@@ -163,7 +163,7 @@ impl PrintChange {
                 let copies = show::count(*now as usize, "copy", "copies");
                 format!("{of}{copies}, instead of {before}, not in addition")
             }
-            PrintChange::Caption => "its caption has changed".to_owned(),
+            PrintChange::Caption => "its caption has changed, not its copies".to_owned(),
             PrintChange::Differs(before) => format!("the order has changed; before: {}", visible(before)),
         }
     }
@@ -277,7 +277,11 @@ mod tests {
         assert_eq!(change.changes, [PrintChange::Withdrawn("uncoated".to_owned())]);
         assert_eq!(change.kept, ["lustre"]);
         let change = of(std::slice::from_ref(&lustre), &[order("lustre", 60, Some("Rye"), "card"), uncoated.clone()]);
-        let said = ["60 copies, instead of 50, not in addition", "its caption has changed", "one more print: uncoated"];
+        let said = [
+            "60 copies, instead of 50, not in addition",
+            "its caption has changed, not its copies",
+            "one more print: uncoated",
+        ];
         assert_eq!((words(&change), change.kept), (said.map(str::to_owned).to_vec(), vec!["lustre".to_owned()]));
         // Another name alone, or another paper, is a different order and no withdrawal.
         for now in [order("silk", 50, None, "card"), order("lustre", 50, None, "silk")] {

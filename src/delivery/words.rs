@@ -96,7 +96,10 @@ fn of_remarks(remarks: &Remarks) -> Vec<Line> {
     }
     if remarks.untested > 0 {
         let words = show::count(remarks.untested, "print needs", "prints need");
-        lines.push(Line::of(Style::Warn, format!("{words} a test print, and nobody has looked at one of this export")));
+        lines.push(Line::of(
+            Style::Warn,
+            format!("{words} a test print, and no test print of this export has been looked at"),
+        ));
     }
     if remarks.names_nobody {
         let words = "the note gives no contact; add from = \"name, how to reach you\" to the brief";
@@ -104,7 +107,8 @@ fn of_remarks(remarks: &Remarks) -> Vec<Line> {
     }
     if !remarks.extra.is_empty() {
         let extra: Vec<String> = remarks.extra.iter().map(PictureKey::to_string).collect();
-        lines.push(Line::of(Style::Dim, format!("not sent, because no print takes them: {}", extra.join(", "))));
+        let them = if extra.len() == 1 { "it" } else { "them" };
+        lines.push(Line::of(Style::Dim, format!("not sent, because no print takes {them}: {}", extra.join(", "))));
     }
     lines
 }

@@ -172,7 +172,10 @@ fn not_asked(brief: &Brief) -> Vec<Line> {
     if answered.is_empty() {
         return Vec::new();
     }
-    let words = format!("Not asked, since the brief says it: {}. Confirm these too.", visible(&answered.join(", ")));
+    let words = format!(
+        "Not asked, since the brief says it: {}. Ask the printer to confirm these too.",
+        visible(&answered.join(", "))
+    );
     vec![Line::blank(), Line::plain(words)]
 }
 
@@ -347,7 +350,12 @@ mod tests {
         assert!(text.contains("for gloss coated, offset (4 prints); until answered: "), "{text}");
         assert!(text.contains("for 4 of 5 prints; until answered: "), "{text}");
         assert!(text.contains("above the first table: density.minimum = \"200 ppi\"\n"), "{text}");
-        assert!(text.ends_with("Not asked, since the brief says it: coated or cotton. Confirm these too.\n"), "{text}");
+        assert!(
+            text.ends_with(
+                "Not asked, since the brief says it: coated or cotton. Ask the printer to confirm these too.\n"
+            ),
+            "{text}"
+        );
         assert!(text.contains("for \"plate 5, warm\"; until answered: "), "{text}");
         let numbers = text.lines().filter_map(|line| line.split_once(". ")?.0.parse::<usize>().ok());
         assert!(numbers.enumerate().all(|(at, number)| number == at + 1), "{text}");

@@ -86,7 +86,7 @@ fn what_changes_in_the_brief_beside_pictures_reaches_the_printer() {
     assert_eq!(list.matches("new words").count(), 2, "{list}");
     let said = note(&job, "d3");
     assert!(said.contains("Changes: caption changed, same file: a.jpg, b.jpg\n"), "{said}");
-    assert!(said.contains("a.jpg (the same file as before; its caption has changed)"), "{said}");
+    assert!(said.contains("a.jpg (the same file as before; its caption has changed, not its copies)"), "{said}");
     assert!(said.contains("\nfollows the delivery of ") && !said.contains("Changes: files due"), "{said}");
     assert!(!note(&job, "d1").contains("follows"));
 }
@@ -182,5 +182,5 @@ fn what_is_not_sent_is_said_with_its_reason() {
     job.sound("a.jpg");
     deliver(&job, "d4 --batch 4").ends(1).says(&["no print has batch = 4"]);
     job.sound("z.jpg");
-    deliver(&job, "d1").ends(0).says(&["not sent, because no print takes them: z.jpg"]);
+    deliver(&job, "d1").ends(0).says(&["not sent, because no print takes it: z.jpg"]);
 }

@@ -5,8 +5,8 @@ use super::topic::Topic;
 /// The exit status of a command.
 pub static STATUS: Topic = Topic {
     names: &["status", "exit status", "exit code", "exit"],
-    about: "How check, watch --lines, deliver, verify and the live table end. What is found of the brief and of the \
-            order as a whole counts like what is found of a picture. A picture without a result counts as something \
+    about: "How check, watch --lines, deliver, verify and the live table end. Findings about the brief and about \
+            the order as a whole count like findings about a picture. A picture without a result counts as something \
             to fix. The live table ends like a check of what it showed when you quit.",
     summary: Some("how a command ends, for scripts"),
     entries: &[
@@ -39,8 +39,8 @@ pub static JSON: Topic = Topic {
         ("version", "The version of the program."),
         ("made", "When the check was made."),
         ("folder", "The folder, as you gave it."),
-        ("brief", "The brief: path, sha256, title, printer, from; in findings, what is found of the brief itself."),
-        ("order_findings", "What is found of the order as a whole. Its pictures are all that the finding is about."),
+        ("brief", "The brief: path, sha256, title, printer, from; in findings, the findings about the brief itself."),
+        ("order_findings", "Findings about the order as a whole; pictures lists every picture that one is about."),
         (
             "rows",
             "One for each picture of each print, one for each print without a picture, one for each extra picture.",

@@ -33,7 +33,7 @@ pub static RULE: Rule = Rule {
     why: "interpolated pixels add no detail: the print is as soft as before",
     page: "Enlarging by interpolation leaves a periodic trace, a spectral line, and no detail finer than the scale. \
            Both together give the scale, or the smallest that it can be where two scales share the line. Doubling \
-           mirrors coarse detail into fine, and pixels repeated in pairs mirror all of it, also through JPEG. The \
+           mirrors coarse detail into fine, and pixels repeated in pairs mirror all of it, even after JPEG. The \
            factor is compared with detail.enlarged in the brief (usual: 1.2 x); up to 5 % over it is within tolerance, \
            and enlarging is detected from about 1.28 x. A shallow line, which is only probably an enlargement's, is a \
            note. So is detail that ends below 40 % of what the pixels could hold, unless soft focus or grain explains \
@@ -42,8 +42,8 @@ pub static RULE: Rule = Rule {
     misses: "Enlargements followed by heavy noise or strong compression, and enlargers that invent detail, leave no \
              trace that it detects. Enlarging by less than about 1.28 x passes.",
     keys: &["detail.enlarged"],
-    source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: no camera's own file of 66 is \
-             blamed",
+    source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: none of 66 files straight from a \
+             camera is reported",
     samples: RuleExamples {
         holds: "a camera file, reduced for the page",
         fails: "2400 x 3000 px enlarged from 1333 x 1667 px",

@@ -101,8 +101,8 @@ fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach 
     let width = show::hundredths_mm(found.width_mm);
     let overshoot = match found.swing {
         Some(swing) => format!(
-            "tones beside its steepest edges swing {} times as far as unsharpened: halos of {shown} of the step, \
-             {width} wide on paper",
+            "tones beside its steepest edges swing {} times as far as in unsharpened pictures: halos of {shown} of \
+             the step, {width} wide on paper",
             show::measured(swing.times, "")
         ),
         None => format!("edges overshoot by {shown} of their step, {width} wide on paper"),
@@ -185,8 +185,8 @@ mod tests {
         // Source: arithmetic: half of what is beyond the usual; 2 px at 300 ppi are 0.17 mm, 1.5 px 0.13 mm.
         assert_eq!(
             said(0.1, 1.6, 0.94),
-            "tones beside its steepest edges swing 1.6 times as far as unsharpened: halos of 30 % of the step, \
-             0.17 mm wide on paper; usual: at most 25 %"
+            "tones beside its steepest edges swing 1.6 times as far as in unsharpened pictures: halos of 30 % of \
+             the step, 0.17 mm wide on paper; usual: at most 25 %"
         );
         let isolated = |share: u32| {
             format!("edges overshoot by {share} % of their step, 0.13 mm wide on paper; usual: at most 25 %")

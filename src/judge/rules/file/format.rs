@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
     title: "Wrong file format",
     question: "Is it a file format that the printer accepts, with the extension of that format?",
     level: Level::Must,
-    why: "many upload forms refuse unknown formats",
+    why: "many upload forms refuse formats that they do not list",
     page: "The format is recognised by the file's content, never by its name, and compared with the brief's list. The \
            extension must belong to the format. Two things are a should at most: a TIFF with a compression that press \
            software seldom reads (JPEG, or an unusual one), and a JPEG with stray bytes between its headers. There is \

@@ -45,14 +45,14 @@ pub static RULE: Rule = Rule {
     question: "Do the pictures of one set-up match?",
     level: Level::Should,
     why: "side by side on a spread, one odd picture looks like a mistake",
-    page: "Pictures taken without a pause of half an hour are one set-up; without capture times, the whole order is. \
-           Five pictures or more are compared. Colour: the nearly neutral mid-tones of each picture are compared with \
-           the median of the set-up. A cast differs by more than 3.5 times the usual spread, and by more than 3 units \
-           of a* or b*. Without capture times it is a note, and it is not checked where lightness spreads by more than \
-           10 L*. Exposure: each picture is compared with the others by the tones that they share. A difference of 0.4 \
-           stops or more counts if it is at least twice that of every matching picture; at most one picture in five is \
-           reported. Pictures that share less than half of their tones are not compared, nor are more than 200. In 400 \
-           sets of different photographs it reported none.",
+    page: "Pictures taken without a pause of half an hour are one set-up; without capture times, the whole order \
+           is. Five pictures or more are compared. Colour: the nearly neutral mid-tones of each picture are \
+           compared with the median of the set-up. A difference is a cast if it is more than 3.5 times the usual \
+           spread and more than 3 units of a* or b*. Without capture times it is a note, and it is not checked \
+           where lightness spreads by more than 10 L*. Exposure: each picture is compared with the others by the \
+           tones that they share. A difference of 0.4 stops or more counts if it is at least twice that of every \
+           matching picture; at most one picture in five is reported. Pictures that share less than half of their \
+           tones are not compared, nor are more than 200. In 400 sets of different photographs it reported none.",
     fix: "Match the white balance or the exposure of the picture to its neighbours, and look at them side by side.",
     misses: "A set-up that is off as a whole passes: its pictures are compared only with one another. Fewer than five \
              pictures are not compared, and a picture without neutral mid-tones is not checked for a cast.",

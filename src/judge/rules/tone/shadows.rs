@@ -28,8 +28,8 @@ pub static RULE: Rule = Rule {
            up where its contrast is visible in the file (1 L* or more, above the noise) and no longer visible on the \
            paper. What counts is the share of the cells with detail, at the size that loses most; where less than a \
            quarter of the picture has detail, a quarter stands in for it. Above tone.lost_shadows of the brief (usual: \
-           15 %) it is a should, above 5 % a note. Dark areas without any detail are no loss of the paper's; more than \
-           2 % of the picture is a note.",
+           15 %) it is a should, above 5 % a note. Dark areas that have no detail in the file are not lost on the \
+           paper; where they are more than 2 % of the picture, it is a note.",
     fix: "Lift the shadows before exporting, or ask for a paper with a deeper black. Look at a soft proof with the \
           printer's profile, and order a test print of the darkest part.",
     misses: "Where neither the brief nor the printer's profile gives the paper's black, a usual value stands in for \

@@ -75,6 +75,9 @@ impl fmt::Debug for PrintId {
 pub struct Print {
     /// Its lasting name: `id`, else its name as a slug, unique in the brief.
     pub id: PrintId,
+    /// What other prints without `id` would be called as well, since they have its name and size: its place in the
+    /// brief alone tells it from those.
+    pub shared_id: Option<PrintId>,
     /// What it is called; foreign text. Without `name`, its size.
     pub name: String,
     /// Page number, if it is a page.

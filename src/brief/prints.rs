@@ -46,6 +46,7 @@ pub(super) fn prints(
         let before = prints.last().map(|(_, print): &(_, Print)| print);
         let print = Print {
             id: PrintId(Arc::from(id.clone().unwrap_or_default())),
+            shared_id: None,
             name: view.text("print.name").unwrap_or_else(|| size.show()),
             page,
             pictures: picks,
@@ -146,25 +147,42 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
         first.entry(id.clone()).or_insert(line);
         taken.insert(id);
     }
-    let mut numbers: HashMap<String, usize> = HashMap::new();
-    let slugs: Vec<String> = prints.iter().map(|(_, print)| slug_of(&print.name)).collect();
-    let mut of_name: HashMap<&str, usize> = HashMap::new();
-    slugs.iter().for_each(|slug| *of_name.entry(slug).or_default() += 1);
+    let slugs: Vec<String> = slugs(prints);
+    let without_id = prints.iter().zip(&slugs).filter(|((place, _), _)| place.is_none());
+    let alike = counted(without_id.map(|(_, slug)| slug.as_str()));
+    let mut numbers: HashMap<&str, usize> = HashMap::new();
     for ((place, print), slug) in prints.iter_mut().zip(&slugs) {
         if place.is_some() {
             continue;
         }
-        let size = slug_of(&print.size.show());
-        let slug = if of_name[slug.as_str()] > 1 && *slug != size { format!("{slug}-{size}") } else { slug.clone() };
         // From where the last of this name was: a brief may hold thousands of one name.
-        let next = numbers.entry(slug.clone()).or_insert(1);
+        let next = numbers.entry(slug).or_insert(1);
         let named = |n: usize| if n == 1 { slug.clone() } else { format!("{slug}-{n}") };
         let number = (*next..).find(|n| !taken.contains(&named(*n))).unwrap_or(*next);
         *next = number + 1;
         let id = named(number);
         print.id = PrintId(Arc::from(id.as_str()));
+        print.shared_id = (alike[slug.as_str()] > 1).then(|| PrintId(Arc::from(slug.as_str())));
         taken.insert(id);
     }
+}
+
+/// The name of each print as a slug, with its size where several prints have that name.
+fn slugs(prints: &[(Option<TextPosition>, Print)]) -> Vec<String> {
+    let slugs: Vec<String> = prints.iter().map(|(_, print)| slug_of(&print.name)).collect();
+    let of_name = counted(slugs.iter().map(String::as_str));
+    let with_size = |((_, print), slug): (&(_, Print), &String)| {
+        let size = slug_of(&print.size.show());
+        if of_name[slug.as_str()] > 1 && *slug != size { format!("{slug}-{size}") } else { slug.clone() }
+    };
+    prints.iter().zip(&slugs).map(with_size).collect()
+}
+
+/// How often each word occurs.
+fn counted<'a>(words: impl Iterator<Item = &'a str>) -> HashMap<&'a str, usize> {
+    let mut counts = HashMap::new();
+    words.for_each(|word| *counts.entry(word).or_default() += 1);
+    counts
 }
 
 /// A name in small letters, digits and hyphens.

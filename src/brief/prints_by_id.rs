@@ -46,6 +46,15 @@ impl Brief {
         let more = if named.len() > MOST_LISTED { ", ..." } else { "" };
         Err(SeveralPrints { name: word.to_owned(), count: named.len(), ids: format!("{}{more}", listed.join(", ")) })
     }
+
+    /// The id of the print that a word means; the word itself where no print is called that: the brief may once have had
+    /// one of that id.
+    ///
+    /// # Errors
+    /// Several prints have that name.
+    pub fn print_id_of(&self, word: &str) -> Result<PrintId, SeveralPrints> {
+        Ok(self.print_called(word)?.map_or_else(|| PrintId(word.into()), |print| print.id.clone()))
+    }
 }
 
 impl<'a> PrintsById<'a> {

@@ -5,7 +5,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::brief::{Brief, PrintId, Problem, SeveralPrints};
+use crate::brief::{Problem, SeveralPrints};
 use crate::decisions::order::Order;
 use crate::decisions::{self, DecisionChange, Decisions, FindingChange, KeepError};
 use crate::files;
@@ -138,7 +138,7 @@ pub fn accept(
     if fs::metadata(picture).is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
         return Err(AcceptError::Gone(picture.to_owned()));
     }
-    let print = named_print(&order.brief, target)?;
+    let print = target.print.map(|word| order.brief.print_id_of(word)).transpose()?;
     let key = key_of(picture, target.folder, order.brief.subfolders)?.0;
     let spill = EvidenceSpill::new(SpillContents::Numbers, cache);
     let (maker, checked) = (FileInspector::maker(), checked(target));
@@ -163,7 +163,7 @@ pub fn accept(
 pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError> {
     let order = Order::read(target.brief).map_err(AcceptError::Mistakes)?;
     let key = key_of(target.picture, target.folder, order.brief.subfolders)?.0;
-    let print = named_print(&order.brief, target)?;
+    let print = target.print.map(|word| order.brief.print_id_of(word)).transpose()?;
     let is_meant = |one: &Acceptance| {
         let of_print = print.is_none() || one.print == print;
         (one.rule.as_str(), one.about.as_str()) == (target.rule, target.about) && of_print
@@ -187,12 +187,6 @@ pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError>
     }
     drop(order);
     keep(target.brief, changes)
-}
-
-/// Returns the id of the named print; a word that the brief does not know may be the id of a print that it once had.
-fn named_print(brief: &Brief, target: &FindingTarget<'_>) -> Result<Option<PrintId>, SeveralPrints> {
-    let Some(word) = target.print else { return Ok(None) };
-    Ok(Some(brief.print_called(word)?.map_or_else(|| PrintId(word.into()), |print| print.id.clone())))
 }
 
 fn keep(brief: &Path, changes: Vec<DecisionChange>) -> Result<KeptFindings, AcceptError> {

@@ -142,13 +142,13 @@ fn reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subjects, 
     open.filter(|(row, finding)| finding.again.is_some() && was_accepted(row, finding)).count()
 }
 
-/// Removes a box; the picture itself need not exist any more, and may have been renamed since. Returns the name under
+/// Removes a box; neither the picture nor its print need exist any more, and either may have been renamed since. Returns the name under
 /// which the box was kept, and the number of accepted findings that are open again without it.
 ///
 /// # Errors
 /// When there is no such box, or the change cannot be kept.
 pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(PictureKey, usize), BoxError> {
-    let print = print_of(sought)?.map(|print| print.id.clone());
+    let print = sought.print.map(|word| sought.brief.print_id_of(word)).transpose()?;
     let picture = key_of(sought.picture, sought.folder, sought.brief.subfolders)?.0;
     let accepted = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
     let has = |boxes: &Arc<PictureBoxes>| match &print {
@@ -158,6 +158,7 @@ pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(Pic
     let sha256 = files::sha256(sought.picture).ok();
     let picture = accepted.boxes.name(&picture, sha256.as_deref()).clone();
     if !accepted.boxes.get(&picture, None).is_some_and(has) {
+        print_of(sought)?;
         return Err(BoxError::NothingThere(picture));
     }
     let has_accepted = !accepted.findings_of(&picture, sha256.as_deref()).is_empty();

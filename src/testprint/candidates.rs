@@ -43,8 +43,8 @@ pub struct Candidates<'a> {
     pub(super) checked: CheckedPictures,
     /// The named pictures; may be empty.
     pub(super) chosen: Vec<PictureKey>,
-    /// The named print, if one is named and in the brief.
-    print: Option<PrintId>,
+    /// The named print, if one is named; a word that the brief does not know may be the id of a print that it once had.
+    pub(super) print: Option<PrintId>,
 }
 
 /// Why test prints cannot be ranked, written or remarked on.
@@ -128,8 +128,7 @@ impl<'a> Candidates<'a> {
         progress: &(dyn Fn(Progress) + Sync),
     ) -> Result<Candidates<'a>, TestPrintError> {
         let order = Order::read(request.brief).map_err(TestPrintError::Mistakes)?;
-        let print = request.print.map(|word| order.brief.print_called(word)).transpose()?.flatten();
-        let print = print.map(|print| print.id.clone());
+        let print = request.print.map(|word| order.brief.print_id_of(word)).transpose()?;
         let target = CheckTarget::Folder(request.folder.to_owned());
         let checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, progress)?;
         let keys = request.pictures.iter().map(|path| key_within(path, request.folder));
@@ -176,8 +175,7 @@ impl<'a> Candidates<'a> {
 
     /// Returns the index of a picture's row, for its first print or for the named one.
     pub(super) fn place_of(&self, rows_of: &HashMap<&PictureKey, Vec<usize>>, key: &PictureKey) -> Option<usize> {
-        let is_for = |at: &usize| self.print.is_some() && self.report().rows[*at].key.print == self.print;
-        let is_meant = |at: &usize| self.request.print.is_none() || is_for(at);
+        let is_meant = |at: &usize| self.print.is_none() || self.report().rows[*at].key.print == self.print;
         rows_of.get(key)?.iter().copied().find(is_meant)
     }
 

@@ -44,7 +44,8 @@ impl Candidates<'_> {
         self.keep(&changes)
     }
 
-    /// Withdraws the remarks on the named pictures; returns how many.
+    /// Withdraws the remarks on the named pictures, also those for a print that no longer takes the picture; returns how
+    /// many.
     ///
     /// # Errors
     /// There is no remark, it is about another print, or the change cannot be stored.
@@ -52,9 +53,9 @@ impl Candidates<'_> {
         let rows_of = self.report().rows_of();
         let mut changes = Vec::new();
         for key in &self.chosen {
-            let at = self.place_of(&rows_of, key).ok_or_else(|| TestPrintError::NoRow(key.clone()))?;
-            let row = &self.report().rows[at];
-            let print = self.request.print.and(row.key.print.clone());
+            let at = rows_of.get(key).and_then(|rows| rows.first());
+            let row = &self.report().rows[*at.ok_or_else(|| TestPrintError::NoRow(key.clone()))?];
+            let print = self.print.clone();
             let said = self.decisions.seen_of(key, row.sha256.as_deref());
             if !said.iter().any(|seen| seen.print == print) {
                 let prints: Vec<&str> = said.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();

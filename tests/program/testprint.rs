@@ -162,3 +162,25 @@ fn a_name_that_two_prints_have_is_refused_wherever_one_print_is_meant_and_shown_
     job.run("check brief.toml exports").ends(1).says(&["wall (wall-2-x-2-5-in)", "wall (wall-4-x-5-in)"]);
     job.run("brief show brief.toml").ends(0).says(&["wall (wall-2-x-2-5-in)", "wall (wall-4-x-5-in)"]);
 }
+
+#[test]
+fn what_was_decided_for_a_print_that_takes_another_picture_now_stops_the_delivery_until_it_is_taken_back() {
+    let print = |name: &str, picture: &str| {
+        format!("[[print]]\nname = \"{name}\"\nsize = \"2 x 2.5 in\"\npicture = \"{picture}\"\n")
+    };
+    let job = Job::new(&(print("wall", "a*") + &print("desk", "b*")));
+    job.sound("a.jpg");
+    job.sound("b.jpg");
+    job.run("testprint brief.toml exports --only a.jpg --print wall --seen dull --not-good --by M").ends(0);
+    job.run("subject brief.toml exports/a.jpg --print wall --box .2,.2,.8,.8").ends(0);
+    for text in [print("desk", "a*") + &print("wall", "b*"), print("desk", "a*") + &print("hall", "b*")] {
+        fs::write(job.path("brief.toml"), text).unwrap();
+        job.check("").ends(1).says(&["set.decisions", "a.jpg: a test print that was not good enough", "\"wall\""]);
+        job.run("deliver brief.toml exports --into out").ends(1);
+    }
+    job.run("testprint brief.toml exports --only a.jpg --print wall --withdraw").ends(0);
+    job.check("").ends(1).says(&["set.decisions", "a.jpg: a subject's box"]);
+    job.run("subject brief.toml exports/a.jpg --print nobody --remove").ends(2).complains(&["no print \"nobody\""]);
+    job.run("subject brief.toml exports/a.jpg --print wall --remove").ends(0);
+    job.run("deliver brief.toml exports --into out").ends(0);
+}

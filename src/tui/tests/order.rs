@@ -89,6 +89,7 @@ fn print(name: &str, page: u32) -> Print {
     let size = Size::new(Length::from_mm(210), Length::from_mm(260), LengthUnit::Millimetre);
     Print {
         id: PrintId(name.replace(' ', "-").into()),
+        shared_id: None,
         name: name.to_owned(),
         page: Some(page),
         pictures: PictureSelector::One(Pattern::new("p0*").unwrap()),

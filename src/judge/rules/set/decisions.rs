@@ -1,11 +1,13 @@
-//! set.decisions: what was decided for a print that the brief no longer has.
+//! set.decisions: what was decided for a print that the brief no longer has, or that no longer takes the picture.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
-use crate::brief::PrintId;
+use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::requirements::Level;
+use crate::brief::{Print, PrintId, PrintsById};
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::model::submission::Submission;
 use crate::judge::rules::phrases::{few, named};
 use crate::picture::PictureKey;
 use crate::units::words::visible;
@@ -14,20 +16,24 @@ use crate::units::words::visible;
 pub static RULE: Rule = Rule {
     id: "set.decisions",
     group: RuleGroup::Set,
-    title: "Decision without a print",
-    question: "Does every decision belong to a print of the brief?",
+    title: "Decision without its print",
+    question: "Does every decision belong to a print of the brief that takes its picture?",
     level: Level::Must,
     why: "a test print that was not good enough, or a subject's box, no longer counts",
     page: "It reports boxes of the subject, accepted findings and remarks on test prints that were kept for one print \
-           whose id no print of the brief has now. A print without `id` takes its id from its name and size, so \
-           renaming the print breaks the link. Where a test print was not good enough it is a must, else a should.",
-    fix: "Give the print its old id, or take the decision out of NAME.decisions.toml.",
-    misses: "Decisions about pictures that are not in the folder are not reported.",
-    keys: &["print.id", "print.name"],
+           of a picture, where no print of the brief has that id now, where the print with that id takes other \
+           pictures now, or where several prints of the picture have one name and size and no `id`, so that their \
+           order decides which is meant. A print without `id` takes its id from its name and size, so renaming the \
+           print breaks the link. It is a must, or a should where only accepted findings and good test prints are \
+           concerned: those findings are open again.",
+    fix: "Give each print an id of its own, or withdraw the decision and decide again.",
+    misses: "Decisions about pictures that are not in the folder are not reported, nor are those about a picture that \
+             no print takes, as long as their print is in the brief.",
+    keys: &["print.id", "print.name", "print.picture"],
     source: "ours",
     samples: RuleExamples {
-        holds: "a box for the print wall, and a print with id = \"wall\"",
-        fails: "a box for the print wall, and no print with that id",
+        holds: "a box on p1.jpg for the print wall, and a print with id = \"wall\" that takes it",
+        fails: "a box on p1.jpg for the print wall, and no print with that id, or one that takes p2*",
     },
     unit: "",
     depends_on: Dependence::Folder,
@@ -37,46 +43,179 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-/// What was decided for one absent print.
+/// Why a decision no longer reaches the print that it was kept for, or may not.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Cause {
+    /// No print has its id.
+    Gone,
+    /// The print with its id does not take the picture, and another one does.
+    TakesOthers,
+    /// Several prints of the picture differ in nothing but their place in the brief.
+    ToldByPlace,
+}
+
+/// One decision about a picture for one print.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Decision<'a> {
+    Remark {
+        good: bool,
+        when: &'a str,
+        sha256: &'a str,
+    },
+    /// The sides, as bits.
+    Box([u64; 4]),
+    Finding {
+        rule: &'a str,
+        about: &'a str,
+        sha256: &'a str,
+    },
+}
+
+/// A decision that keeps a picture from being delivered that is not right.
+#[derive(Clone, Copy, PartialEq)]
+enum Guard {
+    NotGood,
+    Box,
+}
+
+impl Decision<'_> {
+    fn guard(&self) -> Option<Guard> {
+        match self {
+            Decision::Remark { good: false, .. } => Some(Guard::NotGood),
+            Decision::Box(_) => Some(Guard::Box),
+            Decision::Remark { .. } | Decision::Finding { .. } => None,
+        }
+    }
+}
+
+/// The decisions that do not reach one print for one cause.
 #[derive(Default)]
-struct Absent {
+struct Astray {
     pictures: Vec<PictureKey>,
-    was_not_good: bool,
+    guard: Option<Guard>,
 }
 
 fn check(order: &JudgedOrder, report: BreachSink) {
-    let prints: HashSet<&PrintId> = order.brief.prints.iter().map(|print| &print.id).collect();
-    let mut absent: BTreeMap<&PrintId, Absent> = BTreeMap::new();
-    for file in order.files {
-        let not_good = file.seen.iter().filter(|seen| !seen.good).filter_map(|seen| seen.print.as_ref());
-        let not_good: HashSet<&PrintId> = not_good.collect();
-        let decided: HashSet<&PrintId> = file.decided_prints().filter(|print| !prints.contains(print)).collect();
-        for print in decided {
-            let of = absent.entry(print).or_default();
-            of.pictures.push(file.key.clone());
-            of.was_not_good |= not_good.contains(print);
+    let decided: Vec<&Submission> = order.files.iter().filter(|file| file.decided_prints().next().is_some()).collect();
+    if decided.is_empty() {
+        return;
+    }
+    let prints = PrintsById::of(order.brief);
+    let takers = takers(order, &decided, &prints);
+    // A picture that was copied or renamed has what was decided on its bytes under either name: one of them suffices.
+    let mut reached: HashSet<(&PrintId, Decision)> = HashSet::new();
+    let mut others: Vec<(&Submission, &PrintId, Cause)> = Vec::new();
+    for file in decided {
+        for id in file.decided_prints().collect::<BTreeSet<_>>() {
+            match cause(file, prints.get(Some(id)), &takers[&file.key]) {
+                None => reached.extend(decisions(file, id).into_iter().map(|one| (id, one))),
+                Some(cause) => others.push((file, id, cause)),
+            }
         }
     }
-    for (print, of) in absent {
-        let id = visible(&print.0).into_owned();
-        let of_pictures = named(&of.pictures, |picture| visible(picture.as_str()).into_owned());
-        let what =
-            if of.was_not_good { "a test print that was not good enough counts" } else { "what was decided counts" };
-        report(OrderBreach {
-            rows: Vec::new(),
-            pictures: few(of.pictures),
-            breach: Breach {
-                about: id.clone(),
-                at_most: (!of.was_not_good).then_some(Level::Should),
-                short: "print is gone".to_owned(),
-                found: format!("{of_pictures}: {what} for no print; no print has the id \"{id}\""),
-                fix: format!(
-                    "write id = \"{id}\" below the [[print]] that it is for\nor delete what names \"{id}\" from the \
-                     decisions"
-                ),
-                ..Breach::default()
-            },
-        });
+    let mut astray: BTreeMap<(&PrintId, Cause), Astray> = BTreeMap::new();
+    for (file, id, cause) in others {
+        let is_astray = |one: &Decision| cause != Cause::TakesOthers || !reached.contains(&(id, *one));
+        let lost: Vec<Decision> = decisions(file, id).into_iter().filter(is_astray).collect();
+        if !lost.is_empty() {
+            let of = astray.entry((id, cause)).or_default();
+            of.pictures.push(file.key.clone());
+            of.guard = of.guard.or(lost.iter().find_map(Decision::guard));
+        }
+    }
+    astray.into_iter().map(|((id, cause), of)| breach(&visible(&id.0), cause, of)).for_each(report);
+}
+
+/// Returns the prints that take each of some pictures, in the brief's order.
+fn takers<'a>(
+    order: &JudgedOrder<'a>,
+    pictures: &[&'a Submission],
+    prints: &PrintsById<'a>,
+) -> HashMap<&'a PictureKey, Vec<&'a Print>> {
+    let mut takers: HashMap<&PictureKey, Vec<&Print>> = pictures.iter().map(|file| (&file.key, Vec::new())).collect();
+    for row in order.rows {
+        let of_picture = row.key.picture.as_ref().and_then(|picture| takers.get_mut(picture));
+        if let (Some(of_picture), Some(print)) = (of_picture, prints.get(row.key.print.as_ref())) {
+            of_picture.push(print);
+        }
+    }
+    takers
+}
+
+/// Returns why what was decided about a picture for a print does not reach it; `None` where it does, or where no print
+/// takes the picture. `takers` are the prints that do.
+fn cause(file: &Submission, print: Option<&Print>, takers: &[&Print]) -> Option<Cause> {
+    let Some(print) = print else { return Some(Cause::Gone) };
+    let is_taken = takers.iter().any(|taker| taker.id == print.id);
+    let is_alike = |taker: &&Print| taker.id != print.id && taker.shared_id == print.shared_id;
+    match &print.pictures {
+        _ if is_taken => (print.shared_id.is_some() && takers.iter().any(is_alike)).then_some(Cause::ToldByPlace),
+        _ if takers.is_empty() => None,
+        // An earlier version of the picture that it takes.
+        PictureSelector::One(pattern) | PictureSelector::Many(pattern) if pattern.matches(file.key.as_str()) => None,
+        _ => Some(Cause::TakesOthers),
+    }
+}
+
+fn decisions<'a>(file: &'a Submission, print: &PrintId) -> Vec<Decision<'a>> {
+    let remarks = file.seen.iter().filter(|one| one.print.as_ref() == Some(print));
+    let remarks = remarks.map(|one| Decision::Remark { good: one.good, when: &one.when, sha256: &one.sha256 });
+    let findings = file.acceptances.iter().filter(|one| one.print.as_ref() == Some(print));
+    let findings =
+        findings.map(|one| Decision::Finding { rule: &one.rule, about: &one.about, sha256: &one.bound.sha256 });
+    let drawn = file.subjects.of_prints.get(print);
+    let drawn = drawn.map(|subject| Decision::Box(subject.area.sides().map(f64::to_bits)));
+    remarks.chain(findings).chain(drawn).collect()
+}
+
+fn breach(id: &str, cause: Cause, of: Astray) -> OrderBreach {
+    let pictures = named(&of.pictures, |picture| visible(picture.as_str()).into_owned());
+    let (what, take_back) = match of.guard {
+        Some(Guard::NotGood) => (
+            "a test print that was not good enough",
+            format!(
+                "or take the remark back: plateside testprint BRIEF FOLDER --only PICTURE --print \"{id}\" --withdraw"
+            ),
+        ),
+        Some(Guard::Box) => {
+            ("a subject's box", format!("or remove the box: plateside subject BRIEF PICTURE --print \"{id}\" --remove"))
+        }
+        None => ("what was decided", format!("or delete what names \"{id}\" from the decisions")),
+    };
+    let (short, found, fix) = match cause {
+        Cause::Gone => (
+            "print is gone",
+            format!("{what} counts for no print; no print has the id \"{id}\""),
+            format!("write id = \"{id}\" below the [[print]] that it is for\n{take_back}"),
+        ),
+        Cause::TakesOthers => (
+            "other picture",
+            format!("{what} was kept for the print \"{id}\", which takes other pictures now"),
+            format!(
+                "write id = \"{id}\" below the [[print]] that it is for, another below the one that has it now\n{take_back}"
+            ),
+        ),
+        Cause::ToldByPlace => (
+            "which print",
+            format!(
+                "{what} was kept for the print \"{id}\", which only its place in the brief tells from another with \
+                 its name and size"
+            ),
+            format!("give each of these prints an id of its own: id = \"{id}\" below the one that it is for"),
+        ),
+    };
+    let is_must = of.guard.is_some() || cause == Cause::ToldByPlace;
+    OrderBreach {
+        rows: Vec::new(),
+        pictures: few(of.pictures),
+        breach: Breach {
+            about: id.to_owned(),
+            at_most: (!is_must).then_some(Level::Should),
+            short: short.to_owned(),
+            found: format!("{pictures}: {found}"),
+            fix,
+            ..Breach::default()
+        },
     }
 }
 
@@ -85,9 +224,10 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
+    use crate::judge::judge;
     use crate::judge::model::test_print::TestPrintRemark;
+    use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
     use crate::judge::testing::{brief, delivered};
-    use crate::judge::{Submission, judge};
 
     fn seen(print: &str, good: bool) -> Submission {
         let remark = TestPrintRemark {
@@ -102,9 +242,16 @@ mod tests {
         Submission { seen: Arc::new([Arc::new(remark)]), ..delivered("a.jpg", 2400, 3000) }
     }
 
+    fn named_print(name: &str, picture: &str) -> String {
+        format!("[[print]]\nname = \"{name}\"\nsize = \"8 x 10 in\"\npicture = \"{picture}\"\n")
+    }
+
     fn found(name: &str, file: Submission) -> Vec<(Level, String)> {
-        let brief = brief(&format!("[[print]]\nname = \"{name}\"\nsize = \"8 x 10 in\""));
-        let findings = judge(&brief, &[file]).order_findings;
+        found_in(&named_print(name, "*"), &[file])
+    }
+
+    fn found_in(text: &str, files: &[Submission]) -> Vec<(Level, String)> {
+        let findings = judge(&brief(text), files).order_findings;
         findings.iter().filter(|one| *one.rule == RULE).map(|one| (one.level, one.found.clone())).collect()
     }
 
@@ -114,5 +261,52 @@ mod tests {
         let words = "a.jpg: a test print that was not good enough counts for no print; no print has the id \"wall\"";
         assert_eq!(found("large wall", seen("wall", false)), [(Level::Must, words.to_owned())]);
         assert_eq!(found("large wall", seen("wall", true)).first().map(|(level, _)| *level), Some(Level::Should));
+    }
+
+    #[test]
+    fn a_decision_for_a_print_that_takes_another_picture_now_is_reported() {
+        let other = delivered("b.jpg", 2400, 3000);
+        let of = |a: &str, b: &str, file: Submission| {
+            found_in(&(named_print(a, "a*") + &named_print(b, "b*")), &[file, other.clone()])
+        };
+        assert_eq!(of("wall", "desk", seen("wall", false)), []);
+        let words =
+            |what: &str| format!("a.jpg: {what} was kept for the print \"wall\", which takes other pictures now");
+        let bad = words("a test print that was not good enough");
+        assert_eq!(of("desk", "wall", seen("wall", false)), [(Level::Must, bad)]);
+        assert_eq!(of("desk", "wall", seen("wall", true)), [(Level::Should, words("what was decided"))]);
+        let subject = Subject { area: Area::new(0.0, 0.0, 1.0, 1.0).unwrap(), origin: BoxOrigin::Drawn };
+        let subjects = Subjects { of_picture: None, of_prints: [(PrintId("wall".into()), subject)].into() };
+        let boxed = Submission { subjects: Arc::new(subjects), ..delivered("a.jpg", 2400, 3000) };
+        assert_eq!(of("desk", "wall", boxed), [(Level::Must, words("a subject's box"))]);
+    }
+
+    #[test]
+    fn a_picture_that_is_no_longer_used_or_has_a_copy_in_use_is_not_reported() {
+        let wall = named_print("wall", "a*");
+        let earlier = seen("wall", false);
+        let newer = Submission { modified_ns: 9, ..delivered("a-2.jpg", 2400, 3000) };
+        assert_eq!(found_in(&format!("versions = \"newest\"\n{wall}"), &[newer, earlier.clone()]), []);
+        let copy = Submission { seen: earlier.seen.clone(), ..delivered("b.jpg", 2400, 3000) };
+        assert_eq!(found_in(&(wall + &named_print("desk", "b*")), &[earlier, copy.clone()]), []);
+        assert_eq!(found_in(&named_print("wall", "a*"), &[copy]), [], "no print takes it");
+    }
+
+    #[test]
+    fn a_decision_for_one_of_two_prints_that_only_their_order_tells_apart_is_reported() {
+        let two = |first: &str, second: &str| {
+            format!("{}{first}{}{second}", named_print("card", "a*"), named_print("card", "a*"))
+        };
+        let first = "card-8-x-10-in";
+        assert_eq!(found_in(&two("id = \"gloss\"\n", "id = \"matte\"\n"), &[seen("matte", false)]), []);
+        assert_eq!(found_in(&two("", "id = \"matte\"\n"), &[seen(first, false)]), []);
+        for id in [first, "card-8-x-10-in-2"] {
+            let found = found_in(&two("", ""), &[seen(id, true)]);
+            assert_eq!(found.len(), 1);
+            assert_eq!(found[0].0, Level::Must);
+            assert!(found[0].1.contains("only its place in the brief tells"), "{found:?}");
+        }
+        let apart = named_print("card", "a*") + &named_print("card", "b*");
+        assert_eq!(found_in(&apart, &[seen(first, false), delivered("b.jpg", 2400, 3000)]), []);
     }
 }

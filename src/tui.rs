@@ -138,7 +138,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     let app = app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).delivering(given.delivery);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
-        EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())
+        EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut os::stdout())
     })?;
     Ok(ended)
 }

@@ -5,7 +5,7 @@
 //! where another protocol is chosen (own trials, 2026-11). So the timed probe of this program asks, viuer is given the
 //! result, and this program's own encoders draw sixel and kitty.
 
-use std::io::{self, Write, stdout};
+use std::io::{self, Write};
 
 use crossterm::cursor::{MoveToColumn, MoveUp};
 use crossterm::terminal::{disable_raw_mode, enable_raw_mode, size};
@@ -14,7 +14,7 @@ use ratatui::layout::Rect;
 
 use crate::live::snapshot::ShownThumbnail;
 use crate::tui::capability::{Capability, ColourLevel};
-use crate::tui::os::RealLine;
+use crate::tui::os::{RealLine, stdout};
 use crate::tui::picture::encode::{EncodeTarget, encode};
 use crate::tui::picture::fit::{USUAL_CELL_PX, fit};
 use crate::tui::picture::overlay::Overlay;

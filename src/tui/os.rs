@@ -1,6 +1,7 @@
 //! The system calls of the screen; only this file changes for another system.
 
-use std::io::{self, Write, stdin, stdout};
+use std::io::{self, Stderr, Stdout, Write, stdin};
+use std::os::fd::AsFd;
 use std::time::{Duration, Instant};
 
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
@@ -10,7 +11,49 @@ use crate::tui::probe::ProbedTerminal;
 /// True if input and output are a terminal.
 pub fn on_terminal() -> bool {
     use std::io::IsTerminal;
-    stdin().is_terminal() && stdout().is_terminal()
+    stdin().is_terminal() && io::stdout().is_terminal()
+}
+
+/// Returns standard output.
+pub fn stdout() -> WaitingWriter<Stdout> {
+    WaitingWriter(io::stdout())
+}
+
+/// Returns standard error.
+pub fn stderr() -> WaitingWriter<Stderr> {
+    WaitingWriter(io::stderr())
+}
+
+/// Waits where a terminal or a pipe takes no more for the moment, also one that another program left non-blocking: that
+/// belongs to the open file, which all programs at a terminal share.
+#[derive(Debug)]
+pub struct WaitingWriter<W>(W);
+
+impl<W: Write + AsFd> WaitingWriter<W> {
+    fn until_taken<T>(&mut self, mut write: impl FnMut(&mut W) -> io::Result<T>) -> io::Result<T> {
+        /// Pause after a wait: some terminals report room that is too small for the next character.
+        const PAUSE: Duration = Duration::from_millis(1);
+        loop {
+            match write(&mut self.0) {
+                Err(error) if error.kind() == io::ErrorKind::WouldBlock => {}
+                written => return written,
+            }
+            match poll(&mut [PollFd::new(&self.0, PollFlags::OUT)], None) {
+                Ok(_) | Err(rustix::io::Errno::INTR) => std::thread::sleep(PAUSE),
+                Err(error) => return Err(error.into()),
+            }
+        }
+    }
+}
+
+impl<W: Write + AsFd> Write for WaitingWriter<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.until_taken(|out| out.write(bytes))
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.until_taken(Write::flush)
+    }
 }
 
 /// True if standard output can still be read: it cannot once the other end of its pipe is closed.
@@ -63,5 +106,62 @@ fn timespec(duration: Duration) -> Timespec {
     Timespec {
         tv_sec: i64::try_from(duration.as_secs()).unwrap_or(i64::MAX),
         tv_nsec: i64::from(duration.subsec_nanos()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::{LineWriter, PipeWriter, Read};
+
+    #[test]
+    fn an_output_that_is_non_blocking_and_slow_gets_all_in_its_order() {
+        let (mut reader, writer) = io::pipe().unwrap();
+        rustix::io::ioctl_fionbio(&writer, true).unwrap();
+        let text: String = (0..60_000).map(|number| format!("{number}\n")).collect();
+        let expected = text.clone();
+        let slow = std::thread::spawn(move || {
+            std::thread::sleep(Duration::from_millis(100));
+            let mut read = String::new();
+            reader.read_to_string(&mut read).unwrap();
+            read
+        });
+        // Buffered by lines, as standard output is.
+        let mut out = WaitingWriter(Lines(LineWriter::new(writer)));
+        out.write_all(text.as_bytes()).unwrap();
+        out.flush().unwrap();
+        drop(out);
+        assert!(slow.join().unwrap() == expected, "something is missing, or twice");
+    }
+
+    struct Lines(LineWriter<PipeWriter>);
+
+    impl AsFd for Lines {
+        fn as_fd(&self) -> std::os::fd::BorrowedFd<'_> {
+            self.0.get_ref().as_fd()
+        }
+    }
+
+    impl Write for Lines {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            self.0.write(bytes)
+        }
+
+        fn flush(&mut self) -> io::Result<()> {
+            self.0.flush()
+        }
+    }
+
+    #[test]
+    fn an_output_whose_reader_is_gone_is_not_waited_for() {
+        let (reader, writer) = io::pipe().unwrap();
+        rustix::io::ioctl_fionbio(&writer, true).unwrap();
+        let mut out = WaitingWriter(writer);
+        let end = std::thread::spawn(move || {
+            std::thread::sleep(Duration::from_millis(100));
+            drop(reader);
+        });
+        assert_eq!(out.write_all(&vec![b'a'; 1 << 20]).unwrap_err().kind(), io::ErrorKind::BrokenPipe);
+        end.join().unwrap();
     }
 }

@@ -1,6 +1,6 @@
 //! Takes the terminal, and restores it at the end, on a signal, on a panic, and while suspended.
 
-use std::io::{self, Stdout, Write, stdout};
+use std::io::{self, Stdout, Write};
 use std::mem::ManuallyDrop;
 use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -22,7 +22,7 @@ use signal_hook::iterator::Signals;
 
 use crate::tui::event_loop::{Inputs, Signal};
 use crate::tui::late_replies::LateReplies;
-use crate::tui::os;
+use crate::tui::os::{self, WaitingWriter, stdout};
 
 /// Reports buttons, the wheel, and movements while a button is held, in coordinates without a limit. Source: xterm's
 /// control sequences.
@@ -81,7 +81,10 @@ impl TerminalGuard {
     /// Those of the terminal and of `run`.
     pub fn show<T>(
         self,
-        run: impl FnOnce(&mut Terminal<CrosstermBackend<Stdout>>, &mut dyn FnMut() -> io::Result<()>) -> io::Result<T>,
+        run: impl FnOnce(
+            &mut Terminal<CrosstermBackend<WaitingWriter<Stdout>>>,
+            &mut dyn FnMut() -> io::Result<()>,
+        ) -> io::Result<T>,
     ) -> io::Result<T> {
         // Not dropped: dropping would complain to standard error that it cannot show the cursor of a terminal that is
         // gone, and fail where that is the same terminal. The cursor is given back with everything else.

@@ -65,9 +65,10 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
         pictures.iter().for_each(|&at| claimed[at] = true);
         if matches!(print.pictures, PictureSelector::One(_)) && brief.versions == VersionPolicy::Newest {
             let newest = newest(&pictures, folder);
-            let left = pictures.iter().filter(|&&at| Some(at) != newest);
-            older.extend(left.filter_map(|&at| Some((at, UnpairedReason::Older { print: number, newest: newest? }))));
-            pictures = newest.into_iter().collect();
+            let left = pictures.iter().filter(|at| !newest.contains(at));
+            let reason = |&newest: &usize| UnpairedReason::Older { print: number, newest };
+            older.extend(left.filter_map(|&at| Some((at, newest.first().map(reason)?))));
+            pictures = newest;
         }
         of_print.push(pictures);
     }
@@ -118,9 +119,11 @@ fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
     Some(LeftOut { required, prints, each })
 }
 
-/// Returns the newest of some pictures; of two written at the same moment the one that sorts last.
-pub fn newest(pictures: &[usize], folder: &[Submission]) -> Option<usize> {
-    pictures.iter().copied().max_by_key(|&at| (folder[at].modified_ns, &folder[at].key))
+/// Returns the newest of some pictures: several where they were last written at the same moment, as those that were
+/// unpacked or got their times from the capture; which one is newer is not known then.
+fn newest(pictures: &[usize], folder: &[Submission]) -> Vec<usize> {
+    let latest = pictures.iter().map(|&at| folder[at].modified_ns).max();
+    pictures.iter().copied().filter(|&at| Some(folder[at].modified_ns) == latest).collect()
 }
 
 fn takes_rest(print: &Print) -> bool {
@@ -232,14 +235,28 @@ mod tests {
     }
 
     #[test]
+    fn of_versions_written_at_the_same_moment_none_is_older() {
+        let text = "versions = \"newest\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
+        let mut folder = folder(&["p012-v1.jpg", "p012-v10.jpg", "p012-v9.jpg"]);
+        folder[2].modified_ns = folder[1].modified_ns;
+        let paired = pair(&brief(text), &folder);
+        assert_eq!(paired.of_print, [vec![1, 2]]);
+        assert_eq!(paired.extra, [(0, UnpairedReason::Older { print: 0, newest: 1 })]);
+    }
+
+    #[test]
     fn older_versions_cost_by_their_number_and_not_by_its_square() {
         let two_each = |count: usize| {
             let print = |at| format!("[[print]]\nname = \"{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n");
             let text: String = (0..count).map(print).collect();
             let one = delivered("a.jpg", 2400, 3000);
-            let named = |name: String| Submission { key: crate::picture::PictureKey::from_text(&name), ..one.clone() };
-            let folder: Vec<Submission> =
-                (0..count).flat_map(|at| ["a", "b"].map(|of| named(format!("p{at}-{of}.jpg")))).collect();
+            let named = |name: String, modified_ns| {
+                let key = crate::picture::PictureKey::from_text(&name);
+                Submission { key, modified_ns, ..one.clone() }
+            };
+            let folder: Vec<Submission> = (0..count)
+                .flat_map(|at| [("a", 1), ("b", 2)].map(|(of, ns)| named(format!("p{at}-{of}.jpg"), ns)))
+                .collect();
             (brief(&format!("versions = \"newest\"\n{text}")), folder)
         };
         grows_less_than_square(500, two_each, |(brief, folder)| {

@@ -2,9 +2,9 @@
 
 use std::collections::HashMap;
 
-use crate::brief::PrintId;
 use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::requirements::Level;
+use crate::brief::{PrintId, VersionPolicy};
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
@@ -20,7 +20,7 @@ pub static RULE: Rule = Rule {
     why: "given two pictures for a page, somebody else picks, often the wrong one",
     page: "A print with `picture` takes exactly one picture. Where several names fit its pattern, each of those \
            pictures fails, and the newest is marked. With `versions = \"newest\"` the newest is used and the others \
-           are EXTRA.",
+           are EXTRA; where several were last written at the same moment, each of those fails.",
     fix: "Move the other versions out of the folder, or write `versions = \"newest\"` at the top of the brief.",
     misses: "Which one is newest rests on the time when each file was last written, which copying can change.",
     keys: &["print.picture", "versions"],
@@ -45,15 +45,14 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     singles
         .filter_map(|print| {
             let rows = by_print.get(&print.id)?;
-            (rows.len() > 1).then(|| breach(&visible(&print.name), rows))
+            (rows.len() > 1).then(|| breach(&visible(&print.name), rows, order.brief.versions))
         })
         .for_each(report);
 }
 
-fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
+fn breach(print: &str, rows: &[&Row], versions: VersionPolicy) -> OrderBreach {
     let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
-    let newest =
-        rows.iter().max_by_key(|row| (row.modified_ns, &row.key.picture)).and_then(|row| row.key.picture.as_ref());
+    let newest = newest(rows).and_then(|row| row.key.picture.as_ref());
     // The newest is marked, so if not all are named it is put first.
     if let Some(at) = pictures.iter().position(|key| Some(key) == newest).filter(|at| *at >= NAMED) {
         pictures[..=at].rotate_right(1);
@@ -64,17 +63,31 @@ fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
         2 => "keep one and move the other out of the folder",
         _ => "keep one and move the others out of the folder",
     };
+    let (why, fix) = match versions {
+        VersionPolicy::Ask => ("", format!("{keep}\nor write versions = \"newest\" at the top of the brief")),
+        VersionPolicy::Newest => (", all last written at the same moment", keep.to_owned()),
+    };
     OrderBreach {
         rows: rows.iter().map(|row| row.key.clone()).collect(),
         breach: Breach {
             numbers: Some((rows.len() as f64, 1.0)),
             short: show::count(rows.len(), "version", "versions"),
-            found: format!("{} fit {print}: {names}; one required", show::count(rows.len(), "picture", "pictures")),
-            fix: format!("{keep}\nor write versions = \"newest\" at the top of the brief"),
+            found: format!(
+                "{} fit {print}: {names}{why}; one required",
+                show::count(rows.len(), "picture", "pictures")
+            ),
+            fix,
             ..Breach::default()
         },
         pictures: few(pictures),
     }
+}
+
+/// Returns the row whose picture was written last; `None` where several were at the same moment.
+fn newest<'r>(rows: &[&'r Row]) -> Option<&'r Row> {
+    let latest = rows.iter().map(|row| row.modified_ns).max();
+    let mut newest = rows.iter().filter(|row| Some(row.modified_ns) == latest);
+    newest.next().filter(|_| newest.next().is_none()).copied()
 }
 
 #[cfg(test)]
@@ -95,6 +108,19 @@ mod tests {
             assert_eq!(row.findings[0].found, found);
         }
         assert_eq!(judge(&brief(text), &[older]).rows[0].state, RowState::Pass);
+    }
+
+    #[test]
+    fn of_versions_written_at_the_same_moment_none_is_marked_and_none_is_chosen() {
+        let text = "versions = \"newest\"\n[[print]]\nname = \"p012\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
+        let files = [delivered("p012-v10.jpg", 2400, 3000), delivered("p012-v9.jpg", 2400, 3000)];
+        let rows = judge(&brief(text), &files).rows;
+        assert_eq!(rows.iter().map(|row| row.state).collect::<Vec<_>>(), [RowState::Fix; 2]);
+        let finding = &rows[0].findings[0];
+        let found =
+            "2 pictures fit p012: p012-v10.jpg and p012-v9.jpg, all last written at the same moment; one required";
+        assert_eq!((finding.rule.id, finding.found.as_str()), ("set.versions", found));
+        assert_eq!(finding.fix, "keep one and move the other out of the folder");
     }
 
     #[test]

@@ -163,6 +163,10 @@ fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -
     let record = || fs::metadata(path).ok().map(|metadata| (metadata.len(), os::identity(&metadata)));
     let before = record();
     let text = text_of(path).map_err(KeepError::Broken)?;
+    if text.is_none() && before.is_some() {
+        // It came or went meanwhile: a file that is there is never taken for an empty one.
+        return Ok(None);
+    }
     read();
     let (changed, decisions) =
         document::changed(text.as_deref().unwrap_or_default(), path, changes).map_err(KeepError::Broken)?;

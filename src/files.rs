@@ -33,19 +33,22 @@ pub fn open(path: &Path) -> io::Result<(File, u64)> {
 /// Returns the SHA-256 of a file, lower-case hexadecimal. A file that grows meanwhile is not read to its end.
 ///
 /// # Errors
-/// As [`open`], and where it cannot be read.
+/// As [`open`], and where it cannot be read or ends before its length (`UnexpectedEof`).
 pub fn sha256(path: &Path) -> io::Result<String> {
     /// Bytes read at a time.
     const PIECE_BYTES: usize = 1 << 20;
     let (file, length) = open(path)?;
     // One byte beyond the length, so that a file that has grown has another digest.
     let mut file = file.take(length + 1);
-    let (mut hash, mut piece) = (Sha256::new(), vec![0; PIECE_BYTES]);
+    let (mut hash, mut piece, mut all) = (Sha256::new(), vec![0; PIECE_BYTES], 0);
     loop {
-        match file.read(&mut piece)? {
-            0 => return Ok(format!("{:x}", hash.finalize())),
-            count => hash.update(&piece[..count]),
+        let count = file.read(&mut piece)?;
+        if count == 0 {
+            expect_all(all, length)?;
+            return Ok(format!("{:x}", hash.finalize()));
         }
+        hash.update(&piece[..count]);
+        all += count as u64;
     }
 }
 
@@ -72,18 +75,33 @@ pub fn append(path: &Path, first_line: &str) -> io::Result<File> {
 /// Reads a whole file of at most `most_bytes` bytes.
 ///
 /// # Errors
-/// As [`open`], and where the file is larger (`FileTooLarge`).
+/// As [`open`], and where the file is larger (`FileTooLarge`) or ends before its length (`UnexpectedEof`).
 pub fn read(path: &Path, most_bytes: u64) -> io::Result<Vec<u8>> {
     let (file, length) = open(path)?;
+    read_opened(file, length, most_bytes)
+}
+
+fn read_opened(file: impl Read, length: u64, most_bytes: u64) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     if length <= most_bytes {
         file.take(most_bytes + 1).read_to_end(&mut bytes)?;
+        expect_all(bytes.len() as u64, length)?;
     }
     if length.max(bytes.len() as u64) > most_bytes {
         let what = format!("it is larger than {}", show::bytes(most_bytes));
         return Err(io::Error::new(io::ErrorKind::FileTooLarge, what));
     }
     Ok(bytes)
+}
+
+/// Checks that a file was read to its end: one that is being written anew, or on a network disk that fails, may end
+/// before, and what is there of it is no file.
+fn expect_all(read_bytes: u64, length: u64) -> io::Result<()> {
+    if read_bytes < length {
+        let what = format!("it ended after {read_bytes} of its {length} bytes: try again");
+        return Err(io::Error::new(io::ErrorKind::UnexpectedEof, what));
+    }
+    Ok(())
 }
 
 /// Reads the text of a file of at most `most_bytes` bytes.
@@ -168,6 +186,15 @@ mod tests {
         );
         fs::write(&path, b"\xff").unwrap();
         assert_eq!(read_text(&path, 3).unwrap_err().kind(), io::ErrorKind::InvalidData);
+    }
+
+    #[test]
+    fn a_file_that_ends_before_its_length_is_not_taken_for_the_whole() {
+        assert_eq!(read_opened(&b"abc"[..], 3, 9).unwrap(), b"abc");
+        for part in [&b"ab"[..], b""] {
+            assert_eq!(read_opened(part, 3, 9).unwrap_err().kind(), io::ErrorKind::UnexpectedEof);
+        }
+        assert_eq!(read_opened(&b"abc"[..], 0, 9).unwrap(), b"abc", "some systems report no length");
     }
 
     #[test]

@@ -10,6 +10,7 @@ use tempfile::NamedTempFile;
 
 use crate::units::words::of_system;
 
+use super::os;
 use super::unfinished::Unfinished;
 
 /// Prefix of the names of temporary files.
@@ -45,7 +46,7 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
     Ok(())
 }
 
-/// Writes a file, replacing any existing one, whose permissions it keeps. Behind a symbolic link, the file is replaced
+/// Writes a file, replacing any existing one, whose permissions and group it keeps where its disk lets it. Behind a symbolic link, the file is replaced
 /// and not the link.
 ///
 /// # Errors
@@ -70,7 +71,7 @@ pub fn replace_if(path: &Path, bytes: &[u8], still_wanted: impl FnOnce() -> bool
         }
         Ok(there) => {
             let file = temporary_with(&folder, bytes)?;
-            file.temporary.as_file().set_permissions(there.permissions())?;
+            os::keep_access(file.temporary.as_file(), &there);
             file
         }
         Err(_) => temporary_with(&folder, bytes)?,
@@ -286,6 +287,24 @@ mod tests {
             assert!(write_error_words(&kind.into()).contains(fix), "{kind:?}");
         }
         assert_eq!(write_error_words(&io::Error::other("it burns")), "it burns");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_that_belongs_to_a_group_stays_that_groups() {
+        use std::os::unix::fs::{MetadataExt, PermissionsExt, chown};
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.toml");
+        fs::write(&path, "one").unwrap();
+        let own = fs::metadata(&path).unwrap().gid();
+        // Another group of this user; root may name any.
+        let groups = rustix::process::getgroups().unwrap();
+        let others = groups.iter().map(|group| group.as_raw()).chain([own + 1]).filter(|group| *group != own);
+        let Some(other) = others.into_iter().find(|group| chown(&path, None, Some(*group)).is_ok()) else { return };
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o660)).unwrap();
+        replace(&path, b"two").unwrap();
+        let there = fs::metadata(&path).unwrap();
+        assert_eq!((there.gid(), there.permissions().mode() & 0o777), (other, 0o660));
     }
 
     #[cfg(unix)]

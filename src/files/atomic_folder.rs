@@ -52,7 +52,15 @@ impl AtomicFolder {
         }
         remove_abandoned(&beside);
         atomic::remove_abandoned(&beside);
-        let make = || tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(&beside);
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(UNFINISHED);
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt;
+            // As any new folder; the umask is applied. Not changed later, which some disks refuse.
+            builder.permissions(fs::Permissions::from_mode(0o777));
+        }
+        let make = || builder.tempdir_in(&beside);
         let locked = || -> io::Result<_> {
             let (temporary, unfinished) = Unfinished::begin(make, TempDir::path)?;
             let lock = File::open(temporary.path())?;
@@ -102,7 +110,6 @@ impl AtomicFolder {
             File::open(entry.path())?.sync_all()?;
         }
         lock.sync_all()?;
-        os::set_default_permissions(temporary.path())?;
         unfinished.finish(|| os::rename_no_replace(temporary.path(), &into))?;
         // It has its final name: nothing is left to remove.
         let _moved = temporary.keep();
@@ -168,6 +175,19 @@ mod tests {
             (vec!["new".to_owned()], b"one".to_vec())
         );
         assert_eq!(AtomicFolder::begin(&into).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_folder_has_the_permissions_of_any_new_one_there() {
+        use std::os::unix::fs::PermissionsExt;
+        let room = tempfile::tempdir().unwrap();
+        // Files in it belong to its group, and folders in it hand that on.
+        fs::set_permissions(room.path(), fs::Permissions::from_mode(0o2770)).unwrap();
+        fs::create_dir(room.path().join("any")).unwrap();
+        AtomicFolder::begin(&room.path().join("new")).unwrap().finish().unwrap();
+        let mode = |name: &str| fs::metadata(room.path().join(name)).unwrap().permissions().mode();
+        assert_eq!(mode("new"), mode("any"));
     }
 
     #[test]

@@ -235,27 +235,27 @@ fn rename_if_free(from: &Path, to: &Path) -> io::Result<()> {
     std::fs::rename(from, to)
 }
 
-/// Gives a folder the permissions of new folders under the umask: temporary ones are for their owner alone.
-///
-/// # Errors
-/// When they cannot be changed.
+/// Gives a new file the group, the owner and the permissions of the one that it replaces, as far as this user may and
+/// the disk can: some network disks refuse all of them, and have one mode for all files.
 #[cfg(unix)]
-pub fn set_default_permissions(folder: &Path) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    let inner = folder.join(".mode");
-    std::fs::create_dir(&inner)?;
-    let usual = std::fs::metadata(&inner)?.permissions().mode();
-    std::fs::remove_dir(&inner)?;
-    std::fs::set_permissions(folder, std::fs::Permissions::from_mode(usual))
+pub fn keep_access(file: &File, replaced: &Metadata) {
+    use std::os::unix::fs::{MetadataExt, fchown};
+    let Ok(now) = file.metadata() else { return };
+    // The group alone: its members may give it, whereas the owner is for root to give.
+    if now.gid() != replaced.gid() {
+        let _refused = fchown(file, None, Some(replaced.gid()));
+    }
+    if now.uid() != replaced.uid() {
+        let _refused = fchown(file, Some(replaced.uid()), None);
+    }
+    // After the owner, whose change may take permissions away. Source: chown(2).
+    let _refused = file.set_permissions(replaced.permissions());
 }
 
-/// Does nothing: here folders already have the permissions of new ones.
-///
-/// # Errors
-/// Never.
+/// Gives a new file the permissions of the one that it replaces, where the disk can.
 #[cfg(not(unix))]
-pub fn set_default_permissions(_folder: &Path) -> io::Result<()> {
-    Ok(())
+pub fn keep_access(file: &File, replaced: &Metadata) {
+    let _refused = file.set_permissions(replaced.permissions());
 }
 
 /// Returns the bytes free for this user on a folder's disk; `None` where that is not known.

@@ -32,14 +32,15 @@ pub fn order(brief: &Brief) -> Vec<ShownValue> {
     rows
 }
 
-/// One print: its own keys, and whatever differs from the order.
+/// One print: its own keys, and whatever differs from the order, in its value or in whether somebody requires it.
 pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
     let mut rows = Vec::new();
     for key in key_table::all() {
         let value = match key.shown {
             Shown::Print(value) => value(print),
             Shown::Requirements(value) => {
-                Some(value(&print.requirements)).filter(|own| *own != value(&brief.requirements))
+                let is_as_open = print.origins.of(key.path).is_open() == brief.origins.of(key.path).is_open();
+                Some(value(&print.requirements)).filter(|own| !is_as_open || *own != value(&brief.requirements))
             }
             Shown::Order(_) | Shown::AnyNames => None,
         };

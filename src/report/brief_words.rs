@@ -364,6 +364,18 @@ mod tests {
     }
 
     #[test]
+    fn what_a_print_requires_is_shown_also_where_it_is_the_usual_value() {
+        let brief = "[[print]]\nname = \"wall\"\nsize = \"A4\"\ncolour.space = \"srgb\"\n";
+        let brief = crate::brief::parse(brief, std::path::Path::new("a.toml"), None, &[]).unwrap();
+        let text = text(&shown(&brief));
+        let rows: Vec<&str> = text.lines().filter(|line| line.trim_start().starts_with("colour.space")).collect();
+        assert!(
+            rows.len() == 2 && rows[0].ends_with("(usual)") && rows[1].ends_with("(required: print, line 4)"),
+            "{text}"
+        );
+    }
+
+    #[test]
     fn questions_are_numbered_and_each_is_asked_once() {
         let mut brief = String::from("[paper]\nstock = \"coated\"\n");
         for page in 1..=5 {

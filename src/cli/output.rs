@@ -15,10 +15,10 @@ use crate::reading::limits;
 use crate::reading::work_limits::WorkLimits;
 use crate::report::checked::CheckOptions;
 use crate::report::{Exit, brief_words};
-use crate::tui::print;
 use crate::tui::print::OutputStyle;
+use crate::tui::{os, print};
 use crate::units::styled::Line;
-use crate::user::directories;
+use crate::user::{clock, directories};
 
 /// Reads a brief.
 ///
@@ -33,7 +33,7 @@ pub fn refused(problems: &[Problem]) -> Exit {
     let here = OutputStyle::of_stdout();
     let style = if io::stderr().is_terminal() { here } else { OutputStyle::plain(here.width) };
     // A failure to write to standard error cannot be reported anywhere.
-    let _unheard = print::write(&mut io::stderr().lock(), &brief_words::problems(problems), style);
+    let _unheard = print::write(&mut os::stderr(), &brief_words::problems(problems), style);
     Exit::CouldNot
 }
 
@@ -45,12 +45,12 @@ pub fn say(lines: &[Line], colour: ColourChoice) -> Result<Exit> {
         ColourChoice::Always => OutputStyle { styled: true, ..here },
         ColourChoice::Never => OutputStyle { styled: false, ..here },
     };
-    heard(print::write(&mut io::stdout().lock(), lines, style)).map(|_| Exit::Clean)
+    heard(print::write(&mut os::stdout(), lines, style)).map(|_| Exit::Clean)
 }
 
 /// Writes bytes to standard output.
 pub fn out(bytes: &[u8]) -> Result<Exit> {
-    let mut stdout = io::stdout().lock();
+    let mut stdout = os::stdout();
     heard(stdout.write_all(bytes).and_then(|()| stdout.flush())).map(|_| Exit::Clean)
 }
 
@@ -65,7 +65,7 @@ pub fn heard(written: io::Result<()>) -> Result<bool> {
 /// Writes a line to standard error.
 pub fn complain(text: &str) {
     // A failure to write to standard error cannot be reported anywhere.
-    let _unheard = writeln!(io::stderr(), "{text}");
+    let _unheard = writeln!(os::stderr(), "{text}");
 }
 
 /// Writes an error to standard error: what is wrong on one line, what to do on the next.
@@ -90,7 +90,7 @@ pub fn check_options(work: WorkOptions) -> CheckOptions {
 
 /// Returns the time as RFC 3339, to the second.
 pub fn now() -> String {
-    let now = jiff::Timestamp::now();
+    let now = clock::now();
     jiff::Timestamp::from_second(now.as_second()).unwrap_or(now).to_string()
 }
 

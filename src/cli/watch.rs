@@ -1,6 +1,5 @@
 //! `plateside watch --lines`: one line per change, for ever or until it is quiet.
 
-use std::io;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -14,10 +13,10 @@ use crate::cli::output::{complain, heard, refused};
 use crate::live::changes::{OrderStatement, changes, order_changes};
 use crate::live::{LiveTable, Snapshot};
 use crate::report::{Exit, Strictness, change};
-use crate::tui;
-use crate::tui::print;
 use crate::tui::print::OutputStyle;
+use crate::tui::{self, os, print};
 use crate::units::styled::Line;
+use crate::user::clock;
 
 /// The exit of a filter whose reader has closed its end. Source: POSIX, the default action of SIGPIPE.
 const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
@@ -82,12 +81,12 @@ fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: S
 /// there.
 fn said_unbroken(lines: &[Line]) -> Result<bool> {
     let style = OutputStyle { width: usize::MAX, ..OutputStyle::of_stdout() };
-    heard(print::write(&mut io::stdout().lock(), lines, style))
+    heard(print::write(&mut os::stdout(), lines, style))
 }
 
 /// Returns the local date and time of day: a night run continues past midnight.
 fn time() -> String {
-    jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
+    clock::local().strftime("%Y-%m-%d %H:%M:%S").to_string()
 }
 
 #[cfg(test)]

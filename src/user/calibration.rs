@@ -10,8 +10,8 @@ use jiff::civil::Date;
 use crate::files;
 use crate::files::atomic;
 use crate::units::words::visible;
-use crate::user::directories;
 use crate::user::settings::line_of;
+use crate::user::{clock, directories};
 
 /// The file's name in the user's configuration.
 const FILE: &str = "screens.toml";
@@ -96,7 +96,7 @@ pub enum CalibrationError {
 /// # Errors
 /// The date is invalid or in the future, the screen belongs to another machine, or the file cannot be read or written.
 pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
-    let today = jiff::Zoned::now().date();
+    let today = clock::local().date();
     let Some(text) = date else {
         let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
         let how = if known == NOT_NOTED { "" } else { "\nto record a new day, type: plateside calibrated today" };
@@ -129,7 +129,7 @@ pub fn words() -> Option<String> {
         .ok()
         .and_then(|path| read(&path).ok())
         .and_then(|mut screens| screens.remove(&screen));
-    Some(said(date.and_then(|date| date.parse().ok()), jiff::Zoned::now().date()))
+    Some(said(date.and_then(|date| date.parse().ok()), clock::local().date()))
 }
 
 fn said(date: Option<Date>, today: Date) -> String {
@@ -139,6 +139,7 @@ fn said(date: Option<Date>, today: Date) -> String {
     match today.since(date).map(|span| span.get_days()).unwrap_or(0) {
         0 => "screen calibrated today".to_owned(),
         1 => "screen calibrated yesterday".to_owned(),
+        ..0 => format!("screen calibrated on {date}, which is in the future: this machine's clock was or is wrong"),
         days => format!("screen calibrated {days} days ago"),
     }
 }
@@ -172,6 +173,8 @@ mod tests {
         assert_eq!(said("2026-11-02".parse().ok(), today), "screen calibrated 24 days ago");
         assert_eq!(said("2026-11-25".parse().ok(), today), "screen calibrated yesterday");
         assert_eq!(said(Some(today), today), "screen calibrated today");
+        let ahead = said("2037-01-19".parse().ok(), today);
+        assert!(ahead.starts_with("screen calibrated on 2037-01-19, which is in the future"), "{ahead}");
         assert!(said(None, today).contains("no calibration recorded"));
         assert_eq!(screen(&|name| (name == "SSH_TTY").then(|| "/dev/pts/3".to_owned())), None);
         let here = screen(&|name| (name == "DISPLAY").then(|| ":0".to_owned())).unwrap();

@@ -126,7 +126,9 @@ fn run_command(command: Command) -> Result<Exit> {
             Ok(Exit::CouldNot)
         }
         Command::Brief { command: BriefCommand::New(args) } => brief::new(&args),
-        Command::Brief { command: BriefCommand::Show(args) } => brief::said(&args.brief, brief_words::shown, args.text),
+        Command::Brief { command: BriefCommand::Show(args) } => {
+            brief::said(&args.brief, brief_words::brief_lines, args.text)
+        }
         Command::Brief { command: BriefCommand::Ask(args) } => {
             brief::said(&args.brief, brief_words::open_questions, args.text)
         }

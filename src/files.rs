@@ -23,7 +23,7 @@ use crate::units::show;
 pub fn open(path: &Path) -> io::Result<(File, u64)> {
     // Checked before it is opened: with some devices opening alone has an effect.
     expect_file(&fs::metadata(path)?)?;
-    let file = opened(path)?;
+    let file = open_without_waiting(path)?;
     // Checked again: the name may belong to another file by now.
     let there = file.metadata()?;
     expect_file(&there)?;
@@ -136,7 +136,7 @@ pub fn kind_of(there: &Metadata) -> &'static str {
 }
 
 #[cfg(unix)]
-fn opened(path: &Path) -> io::Result<File> {
+fn open_without_waiting(path: &Path) -> io::Result<File> {
     use std::os::unix::fs::OpenOptionsExt;
     let at_once = rustix::fs::OFlags::NONBLOCK.bits().cast_signed();
     match File::options().read(true).custom_flags(at_once).open(path) {

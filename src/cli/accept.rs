@@ -19,7 +19,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
             let (rule, about) = FindingTarget::parse_rule(rule);
             let (folder, print) = (args.folder.as_deref(), args.print.as_deref());
             let target = FindingTarget { brief: &args.brief, picture, folder, print, rule, about };
-            change(args, &target)?.map(|kept| accepted_words::changed(&kept.changes, &kept.decisions, &args.brief))
+            change(args, &target)?.map(|kept| accepted_words::change_lines(&kept.changes, &kept.decisions, &args.brief))
         }
         _ => Order::read(&args.brief).map(|order| accepted_words::list(&order.decisions)),
     };

@@ -9,7 +9,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::brief::{self, Brief, Problem};
 use crate::cli::args::{ColourChoice, WorkOptions};
-use crate::judge::ranked_ids;
+use crate::judge::configurable_ids;
 use crate::reading::batch::Progress;
 use crate::reading::limits;
 use crate::reading::work_limits::WorkLimits;
@@ -25,7 +25,7 @@ use crate::user::directories;
 /// # Errors
 /// All its problems.
 pub fn read_brief(path: &Path) -> Result<Brief, Vec<Problem>> {
-    brief::read(path, &ranked_ids())
+    brief::read(path, &configurable_ids())
 }
 
 /// Reports problems of a brief or its decisions on standard error.

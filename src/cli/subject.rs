@@ -19,7 +19,7 @@ pub fn subject(args: &SubjectArgs) -> Result<Exit> {
     let mut inspector = FileInspector::default();
     let lines = match &args.area {
         _ if args.remove => subject_box::removed(&target, &mut inspector)
-            .map(|(picture, reopened)| subject_words::removed(picture.as_str(), reopened)),
+            .map(|(picture, reopened)| subject_words::removed_lines(picture.as_str(), reopened)),
         Some(area) => subject_box::drawn(&target, area, &mut inspector).map(|boxes| subject_words::lines(&boxes)),
         None => subject_box::shown(&target, &mut inspector).map(|boxes| subject_words::lines(&boxes)),
     };

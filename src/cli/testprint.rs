@@ -40,12 +40,12 @@ fn answer(args: &TestPrintArgs, candidates: &Candidates<'_>, by: String) -> Resu
     if let Some(saw) = &args.seen {
         let remark = NewRemark { saw: saw.clone(), good: !args.not_good, by };
         let count = candidates.keep_remark(&remark)?;
-        return Ok(words::kept(count, remark.good, &args.brief));
+        return Ok(words::kept_lines(count, remark.good, &args.brief));
     }
     if args.withdraw {
-        return Ok(words::withdrawn(candidates.withdraw_remark()?, &args.brief));
+        return Ok(words::withdrawn_lines(candidates.withdraw_remark()?, &args.brief));
     }
-    let Some(into) = &args.into else { return Ok(words::ranking(candidates, &candidates.ranked()?)) };
+    let Some(into) = &args.into else { return Ok(words::ranking(candidates, &candidates.rank()?)) };
     let request = SheetRequest { onto: args.onto, whole: args.whole };
     let receipt = candidates.write_sheets(request, args.most.into(), into)?;
     Ok(words::sheets(candidates, &receipt, into))

@@ -1,13 +1,13 @@
 //! Colour difference as people see it: CIEDE2000 (CIE 142:2001, ISO/CIE 11664-6), with its three factors at 1.
 
 /// 25 to the seventh power, where the formula turns chroma's weight.
-const TURN: f64 = 6_103_515_625.0;
+const FULL_TURN: f64 = 6_103_515_625.0;
 
 /// Delta E 2000 of two colours in L*, a*, b*; both with the same white.
 pub fn delta_e_2000(one: [f64; 3], other: [f64; 3]) -> f64 {
     let (chroma_one, chroma_other) = (chroma(one[1], one[2]), chroma(other[1], other[2]));
     let seventh = ((chroma_one + chroma_other) / 2.0).powi(7);
-    let stretch = 1.0 + 0.5 * (1.0 - (seventh / (seventh + TURN)).sqrt());
+    let stretch = 1.0 + 0.5 * (1.0 - (seventh / (seventh + FULL_TURN)).sqrt());
     let (a_one, a_other) = (stretch * one[1], stretch * other[1]);
     let (c_one, c_other) = (chroma(a_one, one[2]), chroma(a_other, other[2]));
     let (h_one, h_other) = (hue(a_one, one[2]), hue(a_other, other[2]));
@@ -34,7 +34,7 @@ pub fn delta_e_2000(one: [f64; 3], other: [f64; 3]) -> f64 {
     let hue = 2.0 * (c_one * c_other).sqrt() * (turn.to_radians() / 2.0).sin() / (1.0 + 0.015 * mean_chroma * weight);
     let seventh = mean_chroma.powi(7);
     let blue = 60.0 * (-((mean_hue - 275.0) / 25.0).powi(2)).exp();
-    let rotation = -2.0 * (seventh / (seventh + TURN)).sqrt() * blue.to_radians().sin();
+    let rotation = -2.0 * (seventh / (seventh + FULL_TURN)).sqrt() * blue.to_radians().sin();
     (light * light + saturation * saturation + hue * hue + rotation * saturation * hue).max(0.0).sqrt()
 }
 

@@ -45,8 +45,8 @@ pub enum ProofPaper {
 /// Turns 8-bit samples into what a paper shows of them, in sRGB. May move between threads.
 pub struct PaperTransform {
     /// First to sRGB, where the samples' own meaning is none that the engine knows.
-    first: Option<ToScreen>,
-    way: ProofTransform,
+    to_screen: Option<ToScreen>,
+    transform: ProofTransform,
 }
 
 enum ProofTransform {
@@ -65,30 +65,35 @@ impl PaperTransform {
         space: ProfileSpace,
         source: SampleSource<'_>,
         paper: &ProofPaper,
-        manner: ProofRendering,
+        rendering: ProofRendering,
     ) -> Result<PaperTransform, ProfileFault> {
         let printer = match paper {
             ProofPaper::Levels { black, white } => {
-                let white = if manner == ProofRendering::PaperWhite { *white } else { 1.0 };
+                let white = if rendering == ProofRendering::PaperWhite { *white } else { 1.0 };
                 let first = Some(ToScreen::new(space, source)?);
-                return Ok(PaperTransform { first, way: ProofTransform::Levels(levels(*black, white).into()) });
+                return Ok(PaperTransform {
+                    to_screen: first,
+                    transform: ProofTransform::Levels(levels(*black, white).into()),
+                });
             }
             ProofPaper::Printer(printer) => printer,
         };
         match profile_of(space, source)? {
-            Some(bytes) => Ok(PaperTransform { first: None, way: engine(space, &bytes, printer, manner)? }),
+            Some(bytes) => {
+                Ok(PaperTransform { to_screen: None, transform: engine(space, &bytes, printer, rendering)? })
+            }
             None => {
-                let way = engine(ProfileSpace::Rgb, &Encoding::Srgb.icc_bytes(), printer, manner)?;
-                Ok(PaperTransform { first: Some(ToScreen::new(space, source)?), way })
+                let transform = engine(ProfileSpace::Rgb, &Encoding::Srgb.icc_bytes(), printer, rendering)?;
+                Ok(PaperTransform { to_screen: Some(ToScreen::new(space, source)?), transform })
             }
         }
     }
 
     /// Interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
     pub fn apply(&self, samples: &[u8]) -> Vec<u8> {
-        let plain = self.first.as_ref().map(|first| first.apply(samples));
+        let plain = self.to_screen.as_ref().map(|first| first.apply(samples));
         let samples = plain.as_deref().unwrap_or(samples);
-        match &self.way {
+        match &self.transform {
             ProofTransform::Levels(levels) => samples.iter().map(|code| levels[usize::from(*code)]).collect(),
             ProofTransform::Engine { transform, per_pixel, .. } => {
                 let mut rgb = vec![0; samples.len() / per_pixel * 3];
@@ -113,7 +118,7 @@ fn engine(
     space: ProfileSpace,
     bytes: &[u8],
     printer: &PaperProfile,
-    manner: ProofRendering,
+    rendering: ProofRendering,
 ) -> Result<ProofTransform, ProfileFault> {
     let fault =
         |_: lcms2::Error| ProfileFault::new("no proof can be made through it: the colour engine does not take it");
@@ -121,7 +126,7 @@ fn engine(
     let from = Profile::new_icc_context(&context, bytes).map_err(fault)?;
     let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;
     let paper = Profile::new_icc_context(&context, printer.bytes()).map_err(fault)?;
-    let (onto, back) = match manner {
+    let (onto, back) = match rendering {
         ProofRendering::Relative => (Intent::RelativeColorimetric, Intent::RelativeColorimetric),
         ProofRendering::Perceptual => (Intent::Perceptual, Intent::RelativeColorimetric),
         ProofRendering::PaperWhite => (Intent::RelativeColorimetric, Intent::AbsoluteColorimetric),

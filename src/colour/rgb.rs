@@ -57,7 +57,7 @@ impl Rgb {
 
     /// The nearest colour, channel by channel, that the encoding holds, as a relative colorimetric conversion between
     /// such encodings makes it; `None` where it holds the colour itself.
-    pub fn held(&self, colour: [f64; 3]) -> Option<[f64; 3]> {
+    pub fn nearest_if_outside(&self, colour: [f64; 3]) -> Option<[f64; 3]> {
         let light = times(&self.from_xyz, to_xyz(colour));
         let within = light.iter().all(|light| (-ROUNDING..=1.0 + ROUNDING).contains(light));
         (!within).then(|| of_xyz(times(&self.to_xyz, light.map(|light| light.clamp(0.0, 1.0)))))
@@ -152,11 +152,11 @@ mod tests {
     fn a_wider_encoding_holds_a_smaller_one_and_not_the_other_way() {
         let (small, wide) = (Rgb::new(Encoding::Srgb), Rgb::new(Encoding::AdobeRgb));
         let corners = (0..8u8).map(|bits| [0, 1, 2].map(|bit| f64::from(bits >> bit & 1) * 255.0));
-        assert!(corners.clone().all(|corner| wide.held(small.lab(corner)).is_none()));
+        assert!(corners.clone().all(|corner| wide.nearest_if_outside(small.lab(corner)).is_none()));
         let green = wide.lab([0.0, 255.0, 0.0]);
-        let held = small.held(green).unwrap();
+        let held = small.nearest_if_outside(green).unwrap();
         assert!(delta_e_2000(green, held) > 2.0);
-        assert!(small.held(small.lab([12.0, 200.0, 99.0])).is_none());
-        assert!(small.held(held).is_none());
+        assert!(small.nearest_if_outside(small.lab([12.0, 200.0, 99.0])).is_none());
+        assert!(small.nearest_if_outside(held).is_none());
     }
 }

@@ -55,7 +55,7 @@ impl<'a> SheetColours<'a> {
     }
 
     /// Grey, RGB or CMYK.
-    pub fn samples(&self) -> ProfileSpace {
+    pub fn sample_space(&self) -> ProfileSpace {
         match self.space {
             SheetSpace::Rgb(_) => ProfileSpace::Rgb,
             SheetSpace::Grey => ProfileSpace::Grey,
@@ -65,7 +65,7 @@ impl<'a> SheetColours<'a> {
 
     /// Samples in a pixel.
     pub fn channels(&self) -> usize {
-        samples_per_pixel(self.samples()).unwrap_or(3)
+        samples_per_pixel(self.sample_space()).unwrap_or(3)
     }
 
     /// The 8-bit codes of a colour, L*, a*, b* relative to the paper's white; inks count from no ink (0) upwards.
@@ -84,11 +84,11 @@ impl<'a> SheetColours<'a> {
     }
 
     /// The nearest colour to this one that the space holds.
-    pub fn held(&self, colour: [f64; 3]) -> [f64; 3] {
+    pub fn clip_to_gamut(&self, colour: [f64; 3]) -> [f64; 3] {
         match self.space {
-            SheetSpace::Rgb(encoding) => Rgb::new(encoding).held(colour).unwrap_or(colour),
+            SheetSpace::Rgb(encoding) => Rgb::new(encoding).nearest_if_outside(colour).unwrap_or(colour),
             SheetSpace::Grey => [colour[0].clamp(0.0, 100.0), 0.0, 0.0],
-            SheetSpace::Paper(paper) => paper.held(&[colour])[0],
+            SheetSpace::Paper(paper) => paper.clip_to_gamut(&[colour])[0],
         }
     }
 
@@ -97,7 +97,7 @@ impl<'a> SheetColours<'a> {
     ///
     /// # Errors
     /// Inks without a profile on a sheet of another space, or a profile that cannot be used.
-    pub fn onto(&self, space: ProfileSpace, source: SampleSource<'_>) -> Result<ToSheet, ProfileFault> {
+    pub fn transform_from(&self, space: ProfileSpace, source: SampleSource<'_>) -> Result<ToSheet, ProfileFault> {
         if self.is_own(space, source) {
             return Ok(ToSheet(SheetTransform::Same));
         }
@@ -112,7 +112,7 @@ impl<'a> SheetColours<'a> {
         let context = ThreadContext::new();
         let from = Profile::new_icc_context(&context, &profile).map_err(fault)?;
         let to = Profile::new_icc_context(&context, &self.profile).map_err(fault)?;
-        let (formats, intent) = ((format_of(space), format_of(self.samples())), Intent::RelativeColorimetric);
+        let (formats, intent) = ((format_of(space), format_of(self.sample_space())), Intent::RelativeColorimetric);
         let flags = Flags::BLACKPOINT_COMPENSATION;
         let transform = Transform::new_flags_context(&context, &from, formats.0, &to, formats.1, intent, flags);
         let (from, to) = (samples_per_pixel(space).unwrap_or(3), self.channels());
@@ -120,7 +120,7 @@ impl<'a> SheetColours<'a> {
     }
 
     fn is_own(&self, space: ProfileSpace, source: SampleSource<'_>) -> bool {
-        let silent = space == self.samples() && matches!(source, SampleSource::Nothing);
+        let silent = space == self.sample_space() && matches!(source, SampleSource::Nothing);
         silent
             || match (self.space, source) {
                 (SheetSpace::Rgb(one), SampleSource::Encoding(other)) => one == other && space == ProfileSpace::Rgb,
@@ -171,7 +171,7 @@ mod tests {
     #[test]
     fn samples_of_the_sheets_own_space_stay_untouched() {
         let sheet = SheetColours::new(SheetSpace::Rgb(Encoding::AdobeRgb));
-        let way = |source| sheet.onto(ProfileSpace::Rgb, source).unwrap();
+        let way = |source| sheet.transform_from(ProfileSpace::Rgb, source).unwrap();
         assert!(way(SampleSource::Encoding(Encoding::AdobeRgb)).is_same() && way(SampleSource::Nothing).is_same());
         let own = way(SampleSource::Encoding(Encoding::Srgb)).apply(vec![255, 0, 0, 128, 128, 128]);
         // sRGB's red in Adobe RGB (1998), from the two published matrices: 218.9, 0, 0. Greys move with the curve.
@@ -181,7 +181,7 @@ mod tests {
     #[test]
     fn grey_onto_rgb_stays_neutral_and_inks_without_a_profile_are_refused() {
         let sheet = SheetColours::new(SheetSpace::Rgb(Encoding::Srgb));
-        let grey = sheet.onto(ProfileSpace::Grey, SampleSource::Nothing).unwrap().apply(vec![0, 100, 255]);
+        let grey = sheet.transform_from(ProfileSpace::Grey, SampleSource::Nothing).unwrap().apply(vec![0, 100, 255]);
         assert!(
             grey.as_chunks::<3>()
                 .0
@@ -189,6 +189,6 @@ mod tests {
                 .zip([0u8, 100, 255])
                 .all(|(rgb, wanted)| { rgb.iter().all(|code| code.abs_diff(wanted) <= 1) })
         );
-        assert!(sheet.onto(ProfileSpace::Cmyk, SampleSource::Nothing).is_err());
+        assert!(sheet.transform_from(ProfileSpace::Cmyk, SampleSource::Nothing).is_err());
     }
 }

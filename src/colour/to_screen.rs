@@ -23,7 +23,7 @@ pub enum SampleSource<'a> {
 /// Turns 8-bit samples into sRGB, relative colorimetric with black point compensation. May move between threads.
 pub struct ToScreen {
     space: ProfileSpace,
-    way: ShownTransform,
+    transform: ShownTransform,
 }
 
 enum ShownTransform {
@@ -42,11 +42,11 @@ impl ToScreen {
         if samples_per_pixel(space).is_none() {
             return Err(ProfileFault::new(format!("{} samples cannot be shown", space.word())));
         }
-        let way = match (source, profile_of(space, source)?) {
+        let transform = match (source, profile_of(space, source)?) {
             (SampleSource::Encoding(Encoding::Srgb), _) | (_, None) => ShownTransform::Plain,
             (_, Some(bytes)) => engine(space, &bytes)?,
         };
-        Ok(ToScreen { space, way })
+        Ok(ToScreen { space, transform })
     }
 
     /// Interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
@@ -54,7 +54,7 @@ impl ToScreen {
         let per_pixel = samples_per_pixel(self.space).unwrap_or(3);
         let pixels = samples.len() / per_pixel;
         let samples = &samples[..pixels * per_pixel];
-        match &self.way {
+        match &self.transform {
             ShownTransform::Engine { transform, .. } => {
                 let mut rgb = vec![0; pixels * 3];
                 transform.transform_pixels(samples, &mut rgb);

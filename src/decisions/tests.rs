@@ -13,7 +13,7 @@ use std::fs;
 
 fn drawn(left: f64, sha256: &str) -> DrawnBox {
     let look = Grid { across: 3, down: 2, fields: vec![1, 2, 3, 4, 5, 6] };
-    DrawnBox { area: Area::new(left, 0.3, 0.9, 0.8).unwrap(), sha256: sha256.to_owned(), look }
+    DrawnBox { area: Area::new(left, 0.3, 0.9, 0.8).unwrap(), sha256: sha256.to_owned(), grey_thumbnail: look }
 }
 
 fn change(picture: &str, print: Option<&str>, drawn: Option<DrawnBox>) -> BoxChange {
@@ -276,7 +276,7 @@ fn a_renamed_file_is_known_by_its_bytes() {
     assert_eq!(kept.boxes.name(&new, Some("aa")), &old);
     assert!(kept.boxes.get(&new, Some("aa")).is_some() && kept.boxes.get(&new, Some("bb")).is_none());
     let subjects =
-        kept.boxes.get(&new, Some("aa")).unwrap().carried_to(Some(&EvidenceHandle::here(Evidence::nothing("aa"))));
+        kept.boxes.get(&new, Some("aa")).unwrap().carried_to(Some(&EvidenceHandle::in_memory(Evidence::nothing("aa"))));
     assert_eq!(subjects.of_picture.unwrap().origin, BoxOrigin::Drawn);
 }
 

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::brief::{self, Brief, Problem};
-use crate::judge::ranked_ids;
+use crate::judge::configurable_ids;
 
 use super::debounced_files::DebouncedFiles;
 use crate::files::atomic::parent_folder;
@@ -30,7 +30,7 @@ impl BriefFile {
     pub fn open(path: &Path) -> Result<BriefFile, Vec<Problem>> {
         let list = brief::list_path(path);
         let mut still = DebouncedFiles::of([path.to_owned()].into_iter().chain(list.clone()));
-        let last_good = Arc::new(brief::read(path, &ranked_ids())?);
+        let last_good = Arc::new(brief::read(path, &configurable_ids())?);
         still.also(profiles(&last_good));
         Ok(BriefFile { path: path.to_owned(), list, last_good, still })
     }
@@ -64,7 +64,7 @@ impl BriefFile {
         self.list = brief::list_path(&self.path).or(self.list.take());
         let named = self.list.iter().cloned().chain(profiles(&self.last_good));
         self.still = DebouncedFiles::of([self.path.clone()].into_iter().chain(named));
-        let read = brief::read(&self.path, &ranked_ids()).map(Arc::new);
+        let read = brief::read(&self.path, &configurable_ids()).map(Arc::new);
         if let Ok(brief) = &read {
             self.last_good = brief.clone();
             self.still.also(profiles(brief));

@@ -63,7 +63,7 @@ mod tests {
     use super::*;
     use crate::decisions::{self, BoxChange, DecisionChange};
     use crate::judge::subject::{Area, DrawnBox};
-    use crate::judge::testing::delivered;
+    use crate::judge::testing::sound_submission;
     use crate::reading::testing;
 
     #[test]
@@ -75,7 +75,7 @@ mod tests {
         let drawn = DrawnBox::on(&evidence, Area::new(0.25, 0.25, 0.75, 0.75).unwrap());
         let change = BoxChange { picture: PictureKey::from_text("a.jpg"), print: None, drawn };
         let decisions = decisions::keep(&brief, &[DecisionChange::Box(change)]).unwrap();
-        let mut files = [delivered("a.jpg", 2400, 3000), delivered("b.jpg", 2400, 3000)];
+        let mut files = [sound_submission("a.jpg", 2400, 3000), sound_submission("b.jpg", 2400, 3000)];
         let mut carried = CarriedBoxes::default();
         carried.carry(&mut files, &decisions, &|| true);
         assert!(files[0].subjects.of_picture.is_none());

@@ -158,14 +158,14 @@ fn change(row: &TableRow, from: Option<RowState>, to: Option<RowState>, finding:
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{delivered, rule};
+    use crate::judge::testing::{rule, sound_submission};
     use crate::reading::testing::{BRIEF, brief};
     use std::sync::Arc;
 
     /// A live table with these pictures: name, width, whether an older verdict is dimmed.
     fn table(pictures: &[(&str, u32, bool)]) -> Snapshot {
         let brief = Arc::new(brief(BRIEF));
-        let files: Vec<_> = pictures.iter().map(|(name, width, _)| delivered(name, *width, 3000)).collect();
+        let files: Vec<_> = pictures.iter().map(|(name, width, _)| sound_submission(name, *width, 3000)).collect();
         let judged = judge(&brief, &files);
         let row = |(row, (_, _, dimmed)): (crate::judge::Row, &(&str, u32, bool))| {
             Arc::new(TableRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, before: None })
@@ -295,7 +295,7 @@ mod tests {
     #[test]
     fn findings_on_the_order_are_told_when_they_come_and_go() {
         let brief = brief("[density]\nminimum = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
-        let finding = judge(&brief, &[delivered("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
+        let finding = judge(&brief, &[sound_submission("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
         let told = |stands| RowChange::Order { level: finding.level, what: finding.found.clone(), stands };
         let both = OrderStatement::all_of(std::slice::from_ref(&finding), &brief);
         assert_eq!(order_changes(&[], &both), [told(true)]);

@@ -56,7 +56,7 @@ mod tests {
             by: text("June"),
             when: text("2026-11-30T10:00:00Z"),
             sha256: text("aa"),
-            pixels: text("bb"),
+            pixel_digest: text("bb"),
         };
         DecisionChange::Seen(RemarkChange {
             picture: PictureKey::from_text("a.jpg"),

@@ -183,7 +183,7 @@ fn over(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> 
         return shown;
     }
     // A header alone may make a FIX; its pixels are not known then.
-    let is_whole = !is_pending(row.state) && (row.pixels.is_some() || status.failed);
+    let is_whole = !is_pending(row.state) && (row.pixel_digest.is_some() || status.failed);
     let Some(before) = before else {
         return ShownVerdict { version, row: plain(row, arriving_bytes), is_whole, earlier: None };
     };
@@ -267,7 +267,7 @@ fn density(row: &Row) -> Option<String> {
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{brief, delivered, with_evidence, with_sha256};
+    use crate::judge::testing::{brief, sound_submission, with_evidence, with_sha256};
     use crate::measure::Grid;
     use crate::measure::evidence::{Halo, Overshoot};
 
@@ -275,7 +275,7 @@ mod tests {
     fn an_export_that_is_sharpened_more_than_the_one_before_is_told() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
         let row = |sha256: &str, share: f64| {
-            let file = with_evidence(with_sha256(delivered("a.jpg", 2400, 3000), sha256), |e| {
+            let file = with_evidence(with_sha256(sound_submission("a.jpg", 2400, 3000), sha256), |e| {
                 let isolated = Some(Overshoot { share, p90: share, width_px: 2.0, edges: 90 });
                 e.detail.halo = Some(Halo { isolated, swing: None });
             });
@@ -289,9 +289,9 @@ mod tests {
     #[test]
     fn what_turns_with_other_pictures_is_no_export_s_merit() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let twice = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let twice = ["a.jpg", "b.jpg"].map(|name| with_sha256(sound_submission(name, 2400, 3000), "aa"));
         let alike = judge(&order, &twice).rows.swap_remove(0);
-        let alone = judge(&order, &[with_sha256(delivered("a.jpg", 2400, 3000), "bb")]).rows.swap_remove(0);
+        let alone = judge(&order, &[with_sha256(sound_submission("a.jpg", 2400, 3000), "bb")]).rows.swap_remove(0);
         assert!(alike.findings.iter().any(|finding| finding.rule.id == "set.duplicate"));
         for (was, now) in [(&alike, &alone), (&alone, &alike)] {
             let before = compared(was, now).unwrap();
@@ -299,8 +299,9 @@ mod tests {
         }
         assert_eq!(compared(&alike, &alike), None, "the same again");
         let look = |waves: u64| {
-            let file = with_evidence(with_sha256(delivered("a.jpg", 2400, 3000), &waves.to_string()), |e| {
-                (e.look.waves, e.look.steps, e.look.small) = (waves, waves, Grid::filled(1, 1, 0));
+            let file = with_evidence(with_sha256(sound_submission("a.jpg", 2400, 3000), &waves.to_string()), |e| {
+                (e.appearance.frequency_hash, e.appearance.difference_hash, e.appearance.small) =
+                    (waves, waves, Grid::filled(1, 1, 0));
             });
             judge(&order, &[file]).rows.swap_remove(0)
         };
@@ -311,11 +312,14 @@ mod tests {
     #[test]
     fn a_fix_by_its_header_alone_is_no_whole_verdict() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let mut file = delivered("a.jpg", 900, 1000);
+        let mut file = sound_submission("a.jpg", 900, 1000);
         let read = Arc::new(judge(&order, &[file.clone()]).rows.swap_remove(0));
         file.pixels = crate::judge::Pixels::Waiting;
         let header = Arc::new(judge(&order, &[file]).rows.swap_remove(0));
-        assert_eq!((header.state, header.pixels.is_some(), read.pixels.is_some()), (RowState::Fix, false, true));
+        assert_eq!(
+            (header.state, header.pixel_digest.is_some(), read.pixel_digest.is_some()),
+            (RowState::Fix, false, true)
+        );
         let status = |version| PictureStatus { version, ..PictureStatus::default() };
         let first = over(header.clone(), None, status(1));
         let second = over(read.clone(), Some(&first), status(2));

@@ -25,7 +25,7 @@ const MIDDLE: std::ops::Range<f32> = 25.0..85.0;
 /// Chroma below which a colour counts as nearly neutral.
 const NEARLY_NEUTRAL: f32 = 12.0;
 /// Share of the picture that must be nearly neutral.
-const NEUTRAL_LEAST: f32 = 0.02;
+const MIN_NEUTRAL: f32 = 0.02;
 
 /// Looks at an upright small picture; `rgb` is the same in sRGB.
 pub fn measure(thumbnail: &Thumbnail, rgb: &[u8]) -> Appearance {
@@ -34,19 +34,19 @@ pub fn measure(thumbnail: &Thumbnail, rgb: &[u8]) -> Appearance {
         return Appearance::default();
     }
     let luma = grey(rgb, width, height);
-    let lab = reduced(rgb, width, height);
+    let lab = reduce(rgb, width, height);
     let mut lightness = lab.planes[0].values.clone();
     let small = fields_of(&luma, SMALL_PX);
     Appearance {
         importance: saliency::map(&lab),
-        flush: contours::flush(&lab),
-        border: painted_border::painted(rgb, width, height),
+        contour_at_side: contours::contours_at_sides(&lab),
+        border: painted_border::find(rgb, width, height),
         lightness: median(&mut lightness).unwrap_or(0.0) as f32,
         shades: shades::shades(rgb, width, height),
         // A greyscale picture has no cast to compare.
         neutral: neutral(&lab).filter(|_| thumbnail.model != Model::Grey),
-        steps: perceptual_hash::steps(&luma),
-        waves: perceptual_hash::waves(&luma),
+        difference_hash: perceptual_hash::difference_hash(&luma),
+        frequency_hash: perceptual_hash::frequency_hash(&luma),
         small,
     }
 }
@@ -59,7 +59,7 @@ fn grey(rgb: &[u8], width: usize, height: usize) -> Codes {
 }
 
 /// Boxes of whole pixels, about 256 along the longer side, then Lab.
-fn reduced(rgb: &[u8], width: usize, height: usize) -> Lab {
+fn reduce(rgb: &[u8], width: usize, height: usize) -> Lab {
     let side = ((width.max(height) as f64 / SIDE_PX as f64).round_ties_even() as usize).max(1);
     let (across, down) = ((width / side).max(1), (height / side).max(1));
     let side = (side.min(width), side.min(height));
@@ -98,7 +98,7 @@ fn neutral(lab: &Lab) -> Option<(f32, f32)> {
         }
     }
     let count = sums.2 as f32;
-    (count > NEUTRAL_LEAST * lightness.values.len() as f32).then(|| (sums.0 / count, sums.1 / count))
+    (count > MIN_NEUTRAL * lightness.values.len() as f32).then(|| (sums.0 / count, sums.1 / count))
 }
 
 #[cfg(test)]

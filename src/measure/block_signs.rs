@@ -31,7 +31,7 @@ const PAIRS: [(usize, usize); 7] = [(1, 7), (2, 6), (3, 5), (2, 4), (4, 6), (5, 
 pub fn measure(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
     let mut counts = Counts::default();
     for lines in [rows, columns] {
-        let step = ((lines.len * lines.of) as f64 / PIXELS).ceil() as usize;
+        let step = ((lines.len * lines.line_count) as f64 / PIXELS).ceil() as usize;
         lines.each(step.max(1), GROUP).for_each(|line| counts.add(line));
     }
     let [one_seven, two_six, three_five, two_four, four_six, five_seven, six_seven] = counts.agreement();

@@ -17,7 +17,7 @@ const CALM: u16 = 16;
 /// Of a large picture's kept lines one in so many is enough.
 const THIN: usize = 4;
 /// Fewer smooth groups give no answer.
-const GROUPS_LEAST: u64 = 100;
+const MIN_GROUPS: u64 = 100;
 
 /// Block edges along rows and columns; `None` where too little is smooth.
 pub fn measure(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Blocks> {
@@ -72,7 +72,7 @@ fn steps(lines: &SampledLines, step: usize) -> Option<Steps> {
         groups += u64::from(found.groups);
         sums.iter_mut().zip(found.sums).for_each(|(sum, found)| *sum += u64::from(found));
     }
-    if groups < GROUPS_LEAST {
+    if groups < MIN_GROUPS {
         return None;
     }
     let means = sums.map(|sum| sum as f64 / groups as f64);

@@ -10,7 +10,7 @@ use crate::picture::pixels::SampleLayout;
 use crate::units::vectors::widest;
 
 /// Longest side of a thumbnail: enough for a terminal in full screen, 3 MB.
-pub const SIDE_MOST_PX: u32 = 1_024;
+pub const MAX_SIDE_PX: u32 = 1_024;
 
 /// A sample of 8 or 16 bits.
 pub trait PixelSample: Copy {
@@ -69,7 +69,7 @@ impl BoxDownscaler {
     /// For pictures of a layout.
     pub fn new(layout: SampleLayout) -> BoxDownscaler {
         let longest = layout.width_px.max(layout.height_px);
-        let side = longest.div_ceil(SIDE_MOST_PX).max(1) as usize;
+        let side = longest.div_ceil(MAX_SIDE_PX).max(1) as usize;
         let across = (layout.width_px as usize).div_ceil(side);
         let down = (layout.height_px as usize).div_ceil(side);
         BoxDownscaler {

@@ -91,7 +91,7 @@ impl LostRowsCounter {
     }
 
     /// Whole rows at the end that stand for lost ones; 0 where none do.
-    pub fn end(self) -> u32 {
+    pub fn finish(self) -> u32 {
         let enough = self.flat.rows >= BLOCK_PX && self.width_px >= COLUMNS && self.above.len() == KEPT_ROWS;
         let heights = self.heights();
         let is_grey = self.flat.is_missing_grey;
@@ -151,7 +151,7 @@ mod tests {
             let row: Vec<u8> = (0..WIDTH).map(|x| pixel(x, y)).collect();
             end.add(&row, &row);
         }
-        end.end()
+        end.finish()
     }
 
     fn scene(x: usize, y: usize) -> u8 {

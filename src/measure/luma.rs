@@ -13,7 +13,7 @@ pub fn of_row(plain: &[u8], colours: usize, luma: &mut [u8]) {
         #[inline(always)]
         || {
             for (pixel, luma) in plain.as_chunks::<3>().0.iter().zip(luma) {
-                *luma = weighed(pixel[0].into(), pixel[1].into(), pixel[2].into());
+                *luma = weigh(pixel[0].into(), pixel[1].into(), pixel[2].into());
             }
         },
     );
@@ -21,7 +21,7 @@ pub fn of_row(plain: &[u8], colours: usize, luma: &mut [u8]) {
 
 /// At most 256 x 255 + 128: fits 16 bits.
 #[inline(always)]
-fn weighed(red: u16, green: u16, blue: u16) -> u8 {
+fn weigh(red: u16, green: u16, blue: u16) -> u8 {
     ((77 * red + 150 * green + 29 * blue + 128) >> 8) as u8
 }
 

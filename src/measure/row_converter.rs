@@ -38,7 +38,7 @@ impl<'a> RowConverter<'a> {
 
     /// A row of 16-bit samples.
     pub fn of_sixteen(&mut self, samples: &[u16]) -> EightBitRow<'_> {
-        self.plain(samples, rounded)
+        self.plain(samples, to_8_bits)
     }
 
     fn plain<S: PixelSample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> EightBitRow<'_> {
@@ -60,7 +60,7 @@ impl<'a> RowConverter<'a> {
 }
 
 /// A 16-bit sample as the nearest of 256 codes.
-fn rounded(sample: u16) -> u8 {
+fn to_8_bits(sample: u16) -> u8 {
     ((u32::from(sample) * 255 + 32_895) >> 16) as u8
 }
 
@@ -73,9 +73,9 @@ mod tests {
     fn sixteen_bits_are_rounded_to_the_nearest_code() {
         // 65 535 = 257 x 255 (arithmetic).
         for code in 0..=255u16 {
-            assert_eq!(rounded(code * 257), code as u8);
-            assert_eq!(rounded((code * 257).saturating_add(128)), code as u8);
-            assert_eq!(rounded((code * 257).saturating_sub(128)), code as u8);
+            assert_eq!(to_8_bits(code * 257), code as u8);
+            assert_eq!(to_8_bits((code * 257).saturating_add(128)), code as u8);
+            assert_eq!(to_8_bits((code * 257).saturating_sub(128)), code as u8);
         }
     }
 

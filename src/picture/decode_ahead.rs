@@ -15,7 +15,7 @@ const AHEAD: usize = 1;
 
 /// Whether a picture's bands are small enough for some of them to wait: those of JPEGs are; others by their header.
 pub fn has_small_bands(facts: &Facts) -> bool {
-    facts.format == Format::Jpeg || facts.held_bytes <= limits::AHEAD_BYTES_MOST
+    facts.format == Format::Jpeg || facts.held_bytes <= limits::MAX_AHEAD_BYTES
 }
 
 /// A decoded band that waits to be read.

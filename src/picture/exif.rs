@@ -68,7 +68,7 @@ fn facts(exif: &Exif) -> ExifFacts {
     let resolution = first(Tag::XResolution)
         .zip(first(Tag::YResolution))
         // Inch is the default where the unit is missing. Source: Exif 2.3, tag 0x0128.
-        .and_then(|(x, y)| in_ppi(x, y, number(Tag::ResolutionUnit).unwrap_or(2)));
+        .and_then(|(x, y)| to_ppi(x, y, number(Tag::ResolutionUnit).unwrap_or(2)));
     ExifFacts {
         orientation: number(Tag::Orientation).and_then(Orientation::from_tag),
         resolution,
@@ -84,7 +84,7 @@ fn facts(exif: &Exif) -> ExifFacts {
 }
 
 /// A pair of resolutions in the unit of tag 0x0128 or TIFF tag 296: 2 inch, 3 centimetre, else none.
-pub fn in_ppi(x: f64, y: f64, unit: u32) -> Option<ResolutionTag> {
+pub fn to_ppi(x: f64, y: f64, unit: u32) -> Option<ResolutionTag> {
     match unit {
         2 => ResolutionTag::new(x, y),
         3 => ResolutionTag::new(x * CM_PER_INCH, y * CM_PER_INCH),
@@ -96,7 +96,7 @@ fn text(value: &Value) -> Option<String> {
     match value {
         // Several strings: the photographer's and the editor's copyright (Exif 2.3, tag 0x8298).
         Value::Ascii(parts) => {
-            let parts: Vec<String> = parts.iter().filter_map(|part| limits::text(&foreign(part))).collect();
+            let parts: Vec<String> = parts.iter().filter_map(|part| limits::text(&decode_text(part))).collect();
             limits::text(&parts.join(", "))
         }
         _ => None,
@@ -104,7 +104,7 @@ fn text(value: &Value) -> Option<String> {
 }
 
 /// Exif asks for ASCII; writers put UTF-8 there, older ones Latin-1.
-pub fn foreign(bytes: &[u8]) -> String {
+pub fn decode_text(bytes: &[u8]) -> String {
     match std::str::from_utf8(bytes) {
         Ok(text) => text.to_owned(),
         Err(_) => bytes.iter().map(|&byte| char::from(byte)).collect(),
@@ -169,8 +169,8 @@ pub mod tests {
 
     #[test]
     fn centimetres_become_inches_and_no_unit_is_no_resolution() {
-        assert_eq!(in_ppi(118.11, 118.11, 3), ResolutionTag::new(300.0, 300.0));
-        assert_eq!(in_ppi(300.0, 300.0, 1), None);
+        assert_eq!(to_ppi(118.11, 118.11, 3), ResolutionTag::new(300.0, 300.0));
+        assert_eq!(to_ppi(300.0, 300.0, 1), None);
     }
 
     #[test]

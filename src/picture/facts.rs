@@ -215,24 +215,24 @@ pub struct JpegFacts {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Field {
     /// The text of each place, in the order XMP, IPTC, Exif, PNG text; foreign text.
-    pub homes: Vec<(Home, String)>,
+    pub sources: Vec<(MetadataSource, String)>,
 }
 
 impl Field {
     /// The text to use: the first place's; `None` without any.
     pub fn text(&self) -> Option<&str> {
-        self.homes.first().map(|(_, text)| text.as_str())
+        self.sources.first().map(|(_, text)| text.as_str())
     }
 
     /// Whether two places have different texts.
     pub fn disagrees(&self) -> bool {
-        self.homes.windows(2).any(|pair| pair[0].1.trim() != pair[1].1.trim())
+        self.sources.windows(2).any(|pair| pair[0].1.trim() != pair[1].1.trim())
     }
 }
 
 /// A place that metadata is stored in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Home {
+pub enum MetadataSource {
     /// The XMP packet.
     Xmp,
     /// IPTC-IIM.
@@ -243,14 +243,14 @@ pub enum Home {
     PngText,
 }
 
-impl Home {
+impl MetadataSource {
     /// Its name.
     pub const fn name(self) -> &'static str {
         match self {
-            Home::Xmp => "XMP",
-            Home::Iptc => "IPTC",
-            Home::Exif => "Exif",
-            Home::PngText => "PNG text",
+            MetadataSource::Xmp => "XMP",
+            MetadataSource::Iptc => "IPTC",
+            MetadataSource::Exif => "Exif",
+            MetadataSource::PngText => "PNG text",
         }
     }
 }
@@ -296,7 +296,7 @@ pub struct Facts {
     /// The orientation tag; upright where there is none.
     pub orientation: Orientation,
     /// The stored resolution, if it has a unit.
-    pub tag: Option<ResolutionTag>,
+    pub resolution_tag: Option<ResolutionTag>,
     /// Size on disk.
     pub bytes: u64,
     /// The embedded profile.
@@ -335,7 +335,7 @@ impl Facts {
             layers: false,
             pages: 1,
             orientation: Orientation::UPRIGHT,
-            tag: None,
+            resolution_tag: None,
             bytes,
             profile: Profile::None,
             claim: None,
@@ -355,7 +355,7 @@ impl Facts {
     }
 
     /// Pixels in the picture.
-    pub fn pixels(&self) -> u64 {
+    pub fn pixel_count(&self) -> u64 {
         u64::from(self.width_px) * u64::from(self.height_px)
     }
 
@@ -365,8 +365,9 @@ impl Facts {
     }
 
     /// The resolution tag once upright: across, down.
-    pub fn upright_tag(&self) -> Option<(f64, f64)> {
-        self.tag.map(|tag| if self.orientation.swaps_sides() { (tag.y_ppi, tag.x_ppi) } else { (tag.x_ppi, tag.y_ppi) })
+    pub fn upright_resolution(&self) -> Option<(f64, f64)> {
+        self.resolution_tag
+            .map(|tag| if self.orientation.swaps_sides() { (tag.y_ppi, tag.x_ppi) } else { (tag.x_ppi, tag.y_ppi) })
     }
 
     /// The encoding of its numbers: the embedded profile's, else the claim's; a claim that outranks profiles first.

@@ -22,7 +22,7 @@ mod tiff;
 mod ycc;
 
 pub use descriptor::{HeaderSource, Opened};
-pub(super) use jpeg::{exif_block, small as small_jpeg};
+pub(super) use jpeg::{decode_small as decode_small_jpeg, exif_block};
 
 use descriptor::{Descriptor, STILL_CHANGING};
 

@@ -45,17 +45,17 @@ pub struct XmpFacts {
 
 /// Reads a packet.
 pub fn read(packet: &[u8]) -> XmpFacts {
-    if packet.len() > limits::PACKET_BYTES_MOST {
+    if packet.len() > limits::MAX_PACKET_BYTES {
         return XmpFacts::default();
     }
     let Ok(text) = std::str::from_utf8(packet) else { return XmpFacts::default() };
     // Writers pad the packet, some with zero bytes.
     let text = text.trim_start_matches('\u{feff}').trim_matches(|c: char| c == '\0' || c.is_whitespace());
-    gone_through(text).unwrap_or_default()
+    parse(text).unwrap_or_default()
 }
 
 /// What the packet says; `None` where it is no sound XML, or beyond the limits.
-fn gone_through(text: &str) -> Option<XmpFacts> {
+fn parse(text: &str) -> Option<XmpFacts> {
     let mut reader = Reader::from_str(text);
     let mut walk = Walk::default();
     loop {
@@ -130,7 +130,7 @@ impl Walk {
     /// An element begins; `None` where there are more than any packet has.
     fn open(&mut self, start: &BytesStart<'_>) -> Option<()> {
         let depth = self.elements.len();
-        if depth == limits::XMP_DEPTH_MOST {
+        if depth == limits::MAX_XMP_DEPTH {
             return None;
         }
         self.nodes += 1;
@@ -145,13 +145,13 @@ impl Walk {
                     None => continue,
                 },
             };
-            if self.namespaces.len() == limits::XMP_NAMESPACES_MOST {
+            if self.namespaces.len() == limits::MAX_XMP_NAMESPACES {
                 return None;
             }
             let space = [RDF, DC, PHOTOSHOP, EXIF, TIFF].into_iter().find(|space| *space == attribute.value);
             self.namespaces.push(Namespace { prefix: prefix.to_owned(), space, depth });
         }
-        if self.nodes > limits::XMP_NODES_MOST {
+        if self.nodes > limits::MAX_XMP_NODES {
             return None;
         }
         self.coordinates(start)?;
@@ -159,7 +159,7 @@ impl Walk {
         match element {
             Element::Description => self.attributes(start)?,
             Element::Property => {
-                let (space, name) = self.resolved(start.name().into_inner());
+                let (space, name) = self.resolve(start.name().into_inner());
                 self.property = Property { space, name: name.to_owned(), ..Property::default() };
             }
             Element::List => {
@@ -193,7 +193,7 @@ impl Walk {
     fn is_coordinate(&self, name: &str) -> bool {
         // Compares the name first: looking for the namespace of each attribute takes longer.
         COORDINATES.iter().any(|coordinate| name.ends_with(coordinate))
-            && matches!(self.resolved(name), (Some(EXIF), name) if COORDINATES.contains(&name))
+            && matches!(self.resolve(name), (Some(EXIF), name) if COORDINATES.contains(&name))
     }
 
     fn element(&self, start: &BytesStart<'_>) -> Element {
@@ -210,11 +210,11 @@ impl Walk {
 
     /// Whether an element is RDF's of that name.
     fn is(&self, start: &BytesStart<'_>, name: &str) -> bool {
-        self.resolved(start.name().into_inner()) == (Some(RDF), name)
+        self.resolve(start.name().into_inner()) == (Some(RDF), name)
     }
 
     /// A name's namespace, if it is one of ours, and what follows its prefix.
-    fn resolved<'n>(&self, name: &'n str) -> (Option<&'static str>, &'n str) {
+    fn resolve<'n>(&self, name: &'n str) -> (Option<&'static str>, &'n str) {
         let (prefix, name) = name.split_once(':').unwrap_or(("", name));
         let of = self.namespaces.iter().rfind(|namespace| namespace.prefix == prefix);
         (of.and_then(|namespace| namespace.space), name)
@@ -224,7 +224,7 @@ impl Walk {
     fn attributes(&mut self, start: &BytesStart<'_>) -> Option<()> {
         for attribute in start.attributes().with_checks(false) {
             let attribute = attribute.ok()?;
-            let (space, name) = self.resolved(attribute.key.into_inner());
+            let (space, name) = self.resolve(attribute.key.into_inner());
             let value = attribute.normalized_value(XmlVersion::Explicit1_0).ok()?;
             take(&mut self.found, space, name, || limits::text(&value));
         }

@@ -189,7 +189,7 @@ mod tests {
     use super::*;
     use crate::judge::metrics::lost_colours::ColourRequest;
     use crate::measure::Grid;
-    use crate::measure::evidence::{Colour, FieldLocation};
+    use crate::measure::evidence::{Colour, FieldTone};
     use crate::picture::PictureKey;
     use crate::reading::scan::Stamp;
     use crate::reading::testing;
@@ -228,11 +228,11 @@ mod tests {
     }
 
     fn evidence() -> Evidence {
-        let place = FieldLocation { mean: 12, spread: 3, ..FieldLocation::default() };
+        let place = FieldTone { mean: 12, spread: 3, ..FieldTone::default() };
         let mut evidence = Evidence::nothing("abc");
         evidence.colours = vec![Colour { mean: [1, 2, 65_535], count: 9 }];
-        evidence.places = Grid::filled(3, 2, place);
-        evidence.look.lightness = 0.1 + 0.2;
+        evidence.field_tones = Grid::filled(3, 2, place);
+        evidence.appearance.lightness = 0.1 + 0.2;
         evidence
     }
 

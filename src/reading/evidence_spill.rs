@@ -68,15 +68,15 @@ impl EvidenceSpill {
         if self.holds == SpillContents::Numbers {
             evidence.thumbnail = Arc::default();
         }
-        let Some(written) = written(&evidence) else { return EvidenceHandle::here(evidence) };
+        let Some(written) = written(&evidence) else { return EvidenceHandle::in_memory(evidence) };
         let bytes = written.len() as u64;
         let from = self.inside().take_room(bytes);
         if self.write(from, &written).is_err() {
-            return EvidenceHandle::here(evidence);
+            return EvidenceHandle::in_memory(evidence);
         }
         let evidence = Arc::new(evidence);
         self.inside().recent.keep(from, evidence.clone(), bytes);
-        EvidenceHandle::elsewhere(&evidence, Arc::new(SpillSlot { spill: self.clone(), from, bytes }))
+        EvidenceHandle::stored(&evidence, Arc::new(SpillSlot { spill: self.clone(), from, bytes }))
     }
 
     fn write(&self, from: u64, written: &[u8]) -> io::Result<()> {

@@ -138,7 +138,9 @@ impl FileInspector {
             return Err(ProfileFault::new("its colours cannot be worked out"));
         };
         let embedded = embedded(path, facts, space);
-        sheet.onto(space, source(facts, embedded.as_deref())).or_else(|_| sheet.onto(space, SampleSource::Nothing))
+        sheet
+            .transform_from(space, source(facts, embedded.as_deref()))
+            .or_else(|_| sheet.transform_from(space, SampleSource::Nothing))
     }
 }
 
@@ -167,7 +169,7 @@ fn to_numbers(facts: &Facts, space: ProfileSpace, source: SampleSource<'_>) -> N
     let unusable =
         matches!(source, SampleSource::Nothing) && facts.profile != Profile::None && space == ProfileSpace::Grey;
     let made = if unusable { None } else { NumberConversion::new(space, source).ok() };
-    made.unwrap_or(if space == ProfileSpace::Rgb { NumberConversion::Own } else { NumberConversion::Unknown })
+    made.unwrap_or(if space == ProfileSpace::Rgb { NumberConversion::Unchanged } else { NumberConversion::Unknown })
 }
 
 fn source<'a>(facts: &Facts, embedded: Option<&'a [u8]>) -> SampleSource<'a> {

@@ -140,7 +140,7 @@ impl ReadPicture {
     /// Returns one whose evidence stays in memory: briefly, as where only the thumbnail is wanted.
     pub fn here(evidence: Evidence) -> ReadPicture {
         let thumbnail = evidence.thumbnail.clone();
-        ReadPicture { evidence_handle: Arc::new(EvidenceHandle::here(evidence)), thumbnail }
+        ReadPicture { evidence_handle: Arc::new(EvidenceHandle::in_memory(evidence)), thumbnail }
     }
 }
 

@@ -299,7 +299,7 @@ impl PoolShared {
         let Some(evidence) = evidence_handle.evidence() else { return };
         let required = self.colours.lock().clone();
         for question in required.iter().flat_map(|required| required.questions(facts, &evidence)) {
-            if evidence_handle.knows(&question) {
+            if evidence_handle.has_changes(&question) {
                 continue;
             }
             let changes = self.kept.cache.changes(ticket, &question).unwrap_or_else(|| {
@@ -307,7 +307,7 @@ impl PoolShared {
                 self.kept.cache.keep_changes(ticket, &question, &changes);
                 changes
             });
-            evidence_handle.know(&question, Arc::new(changes));
+            evidence_handle.store_changes(&question, Arc::new(changes));
         }
     }
 }

@@ -20,7 +20,7 @@ pub fn list(accepted: &Decisions) -> Vec<Line> {
 }
 
 /// Describes what a change did, and where it is stored.
-pub fn changed(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec<Line> {
+pub fn change_lines(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     for change in changes {
         let DecisionChange::Finding(change) = change else { continue };
@@ -28,7 +28,7 @@ pub fn changed(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec
             Some(acceptance) => lines.push(line(&change.picture, acceptance)),
             None => lines.push(
                 Line::of(Style::Strong, change.picture.as_str())
-                    .and(Style::Plain, format!("  {}: withdrawn", named(&change.rule, &change.about))),
+                    .and(Style::Plain, format!("  {}: withdrawn", finding_name(&change.rule, &change.about))),
             ),
         }
     }
@@ -55,11 +55,11 @@ fn line(picture: &PictureKey, one: &Acceptance) -> Line {
     let print = one.print.as_ref().map(|print| format!(" for {}", print.0)).unwrap_or_default();
     let value = one.bound.measured.map(|value| format!(" at {}", show::measured(value, &one.bound.unit)));
     Line::of(Style::Strong, picture.as_str())
-        .and(Style::Plain, format!("{print}  {}{}", named(&one.rule, &one.about), value.unwrap_or_default()))
+        .and(Style::Plain, format!("{print}  {}{}", finding_name(&one.rule, &one.about), value.unwrap_or_default()))
         .and(Style::Dim, format!("  {}", one.words()))
         .indented(0, 2)
 }
 
-fn named(rule: &str, about: &str) -> String {
+fn finding_name(rule: &str, about: &str) -> String {
     if about.is_empty() { rule.to_owned() } else { format!("{rule}:{about}") }
 }

@@ -66,7 +66,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
     }
     lines.push(Line::blank());
     lines.push(totals(report));
-    lines.extend(not_known(&report.rows));
+    lines.extend(unknown_lines(&report.rows));
     lines.push(Line::of(Style::Dim, LAST_WORD));
     lines
 }
@@ -133,8 +133,8 @@ fn row_line(row: &Row, prints: &PrintsById<'_>) -> Line {
 }
 
 /// Lists what could not be checked since the brief lacks what it takes, once for all pictures.
-fn not_known(rows: &[Row]) -> Vec<Line> {
-    let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.for_want_of_brief);
+fn unknown_lines(rows: &[Row]) -> Vec<Line> {
+    let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.brief_lacks_it);
     let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule.id, one.reason.as_str())).collect();
     told.into_iter()
         .map(|(rule, reason)| Line::of(Style::Plain, format!("Not checked for any picture: {reason}  [{rule}]")))
@@ -190,7 +190,7 @@ fn remark(remark: &Remark) -> [Line; 2] {
     let Remark { key, level, problem } = remark;
     [
         first_line(*level, &problem.what, &format!("{key} (line {})", problem.line)),
-        part("fix", Style::Plain, &problem.fix),
+        labelled_line("fix", Style::Plain, &problem.fix),
     ]
 }
 
@@ -207,13 +207,13 @@ fn first_line(level: Level, what: &str, source: &str) -> Line {
         .indented(INDENT, LABEL)
 }
 
-fn part(label: &str, style: Style, text: &str) -> Line {
+fn labelled_line(label: &str, style: Style, text: &str) -> Line {
     Line::of(Style::Dim, format!("{label:LABEL$}")).and(style, text).indented(INDENT, LABEL)
 }
 
 /// Formats what to do, one action a line.
 fn fix_lines(fix: &str) -> impl Iterator<Item = Line> {
-    fix.lines().enumerate().map(|(at, action)| part(if at == 0 { "fix" } else { "" }, Style::Plain, action))
+    fix.lines().enumerate().map(|(at, action)| labelled_line(if at == 0 { "fix" } else { "" }, Style::Plain, action))
 }
 
 fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
@@ -222,10 +222,10 @@ fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines:
         lines.push(first_line(finding.level, &finding.found, &format!("{}{about}", finding.rule.id)));
         lines.extend(fix_lines(&finding.fix));
         if let Some(again) = &finding.again {
-            lines.push(part("", Style::Strong, &format!("open again: {}", again.words())));
+            lines.push(labelled_line("", Style::Strong, &format!("open again: {}", again.words())));
         }
         if told.insert(finding.rule.id) {
-            lines.push(part("why", Style::Plain, finding.rule.why));
+            lines.push(labelled_line("why", Style::Plain, finding.rule.why));
         }
     }
 }
@@ -312,11 +312,8 @@ mod tests {
 
     #[test]
     fn a_reason_that_all_rules_share_is_said_once() {
-        let because = |id, reason: &str| NotChecked {
-            rule: testing::rule(id),
-            reason: reason.to_owned(),
-            for_want_of_brief: false,
-        };
+        let because =
+            |id, reason: &str| NotChecked { rule: testing::rule(id), reason: reason.to_owned(), brief_lacks_it: false };
         let (one, other) = (because("file.depth", "no header"), because("file.name", "no header"));
         assert_eq!(reasons(&[&one, &other]), "no header");
         assert_eq!(
@@ -331,12 +328,9 @@ mod tests {
         report.rows.truncate(1);
         report.rows[0].findings.truncate(1);
         Arc::make_mut(&mut report.rows[0].findings[0]).rule = testing::rule("file.readable");
-        report.rows[0].not_checked = [NotChecked {
-            rule: testing::rule("file.depth"),
-            reason: "no header".to_owned(),
-            for_want_of_brief: false,
-        }]
-        .into();
+        report.rows[0].not_checked =
+            [NotChecked { rule: testing::rule("file.depth"), reason: "no header".to_owned(), brief_lacks_it: false }]
+                .into();
         assert!(!text(&report).contains("not checked"), "{}", text(&report));
     }
 

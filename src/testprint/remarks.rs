@@ -32,13 +32,21 @@ impl Candidates<'_> {
         for key in &self.chosen {
             let at = self.place_of(&rows_of, key).ok_or_else(|| TestPrintError::NoRow(key.clone()))?;
             let row = &self.report().rows[at];
-            let (Some(sha256), Some(pixels)) = (row.sha256.clone(), row.pixels.clone()) else {
+            let (Some(sha256), Some(pixels)) = (row.sha256.clone(), row.pixel_digest.clone()) else {
                 return Err(TestPrintError::NoPixels(key.clone()));
             };
             let print = self.request.print.and(row.key.print.clone());
             let picture = self.decisions.seen.name(key, Some(&sha256)).clone();
             let NewRemark { saw, good, by } = remark.clone();
-            let seen = TestPrintRemark { print: print.clone(), saw, good, by, when: when.clone(), sha256, pixels };
+            let seen = TestPrintRemark {
+                print: print.clone(),
+                saw,
+                good,
+                by,
+                when: when.clone(),
+                sha256,
+                pixel_digest: pixels,
+            };
             changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: Some(Box::new(seen)) }));
         }
         self.keep(&changes)

@@ -35,13 +35,13 @@ impl Candidates<'_> {
         into: &Path,
     ) -> Result<SheetsReceipt, TestPrintError> {
         expect_outside(into, self.request.folder, &self.report().brief)?;
-        let mut tested = self.ranked()?;
+        let mut tested = self.rank()?;
         let left = match self.chosen.is_empty() {
             true => tested.split_off(most.min(tested.len())),
             false => Vec::new(),
         };
         if tested.is_empty() {
-            return Err(TestPrintError::Nobody(self.nobody()));
+            return Err(TestPrintError::Nobody(self.none_needed_words()));
         }
         let files: ReadFiles<'_> =
             self.checked.files().map(|(key, file)| (key, (&file.path, &file.submission))).collect();
@@ -72,18 +72,18 @@ fn write(into: &Path, finished: Vec<FinishedSheet>, summary: &SheetsSummary) -> 
 /// Returns the command that records what was seen on the sheets.
 fn record_command(request: &CandidateRequest<'_>) -> String {
     let (brief, folder) = (shell_word(request.brief), shell_word(request.folder));
-    let print = request.print.map(|name| format!(" --print {}", quoted(name))).unwrap_or_default();
+    let print = request.print.map(|name| format!(" --print {}", quote(name))).unwrap_or_default();
     format!("plateside testprint {brief} {folder}{print} --only PICTURE --seen \"what you saw\"")
 }
 
 /// Quotes a path for a shell.
 fn shell_word(path: &Path) -> String {
     let path = path.to_string_lossy();
-    quoted(&if path.starts_with('-') { format!("./{path}") } else { path.into_owned() })
+    quote(&if path.starts_with('-') { format!("./{path}") } else { path.into_owned() })
 }
 
 /// Quotes a text in a shell's single quotes, within which nothing is interpreted. Control characters are escaped.
-fn quoted(text: &str) -> String {
+fn quote(text: &str) -> String {
     format!("'{}'", visible(text).replace('\'', "'\\''"))
 }
 

@@ -26,13 +26,13 @@ mod tests {
     use crate::judge::acceptance::Acceptance;
     use crate::judge::judge;
     use crate::judge::model::finding::LapsedAcceptance;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
 
     #[test]
     fn what_needs_accepting_again_is_accepted_as_before_and_nothing_else_is() {
         let signed = || ("Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned());
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let mut again = judge(&order, &[delivered("a.jpg", 2000, 2500)]).rows.swap_remove(0);
+        let mut again = judge(&order, &[sound_submission("a.jpg", 2000, 2500)]).rows.swap_remove(0);
         assert_eq!(accept_again(&again, signed()), None);
         let said = AcceptanceReason {
             reason: "hangs high".to_owned(),

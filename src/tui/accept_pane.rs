@@ -336,12 +336,12 @@ mod tests {
     use super::*;
     use crate::judge::acceptance::{Acceptance, AcceptedFinding};
     use crate::judge::judge;
-    use crate::judge::testing::{self, brief, delivered};
+    use crate::judge::testing::{self, brief, sound_submission};
     use crate::picture::PictureKey;
 
     fn row(rules: &str) -> Row {
         let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
-        judge(&brief(&text), &[delivered("a.jpg", 2000, 2500)]).rows.swap_remove(0)
+        judge(&brief(&text), &[sound_submission("a.jpg", 2000, 2500)]).rows.swap_remove(0)
     }
 
     fn signed() -> (String, String) {

@@ -316,7 +316,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     file.push(format!("{}-bit {}", facts.bits, facts.model.name()));
     file.push(show::bytes(facts.bytes));
     let mut colour = vec![space(facts)];
-    match facts.upright_tag() {
+    match facts.upright_resolution() {
         Some((x, y)) if x == y => colour.push(format!("tagged {} ppi", whole(x))),
         Some((x, y)) => colour.push(format!("tagged {} x {} ppi", whole(x), whole(y))),
         None => colour.push("no resolution tag".to_owned()),

@@ -490,7 +490,7 @@ fn a_pass_with_a_note_still_says_what_was_not_checked() {
     Arc::make_mut(&mut row.row).findings =
         vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..order::too_coarse() }.into()];
     Arc::make_mut(&mut row.row).not_checked =
-        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), for_want_of_brief: false }]
+        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), brief_lacks_it: false }]
             .into();
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
     assert!(shown.contains("1 not checked · 4:2:0"), "{shown}");

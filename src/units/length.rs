@@ -15,7 +15,7 @@ const POINTS_PER_INCH: i64 = 72;
 /// Inches in a foot.
 const INCHES_PER_FOOT: i64 = 12;
 /// The longest length that a brief may give: 100 m. Keeps products of two lengths and a density inside an `i128`.
-const LONGEST_NM: i64 = 100_000 * NM_PER_MM;
+const MAX_NM: i64 = 100_000 * NM_PER_MM;
 
 /// A length on paper in whole nanometres; negative only where it is a difference.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -230,7 +230,7 @@ pub fn in_unit(count: &str, unit: LengthUnit) -> Result<Length, LengthError> {
     if value < Ratio::from_integer(0) {
         return Err(LengthError::Negative(count.to_owned()));
     }
-    if value > Ratio::from_integer(i128::from(LONGEST_NM)) / unit.nm() {
+    if value > Ratio::from_integer(i128::from(MAX_NM)) / unit.nm() {
         return Err(LengthError::TooLong(format!("{count} {}", unit.sign())));
     }
     let nm = (value * unit.nm()).round().to_integer();
@@ -281,11 +281,11 @@ fn whole(text: &str) -> Option<Ratio<i128>> {
 }
 
 /// Most digits on either side of the point; more would mean nothing on paper and could overflow.
-const MOST_DIGITS: usize = 12;
+const MAX_DIGITS: usize = 12;
 
 fn decimal(text: &str) -> Option<Ratio<i128>> {
     let (whole, part) = text.split_once('.').unwrap_or((text, ""));
-    let digits = |s: &str| s.len() <= MOST_DIGITS && s.bytes().all(|b| b.is_ascii_digit());
+    let digits = |s: &str| s.len() <= MAX_DIGITS && s.bytes().all(|b| b.is_ascii_digit());
     if (whole.is_empty() && part.is_empty()) || !digits(whole) || !digits(part) {
         return None;
     }

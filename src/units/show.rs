@@ -7,7 +7,7 @@ use num_rational::Ratio;
 use super::{Length, LengthUnit, Ppi, Share};
 
 /// Most decimals used to make a failing number differ from its limit.
-const MOST_DECIMALS: usize = 6;
+const MAX_DECIMALS: usize = 6;
 
 /// Formats a ratio with at most `decimals` decimals, rounded to the nearest, trailing zeros dropped.
 pub fn decimal(value: Ratio<i128>, decimals: usize) -> String {
@@ -24,7 +24,7 @@ pub fn decimal(value: Ratio<i128>, decimals: usize) -> String {
 
 /// Formats two different numbers with as many decimals as it takes for them to differ, starting from `decimals`.
 pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String, String) {
-    for decimals in decimals..=MOST_DECIMALS {
+    for decimals in decimals..=MAX_DECIMALS {
         let (a, b) = (decimal(value, decimals), decimal(limit, decimals));
         if a != b || value == limit {
             return (a, b);

@@ -92,7 +92,7 @@ fn laid(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
 fn held(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let rgb = Rgb::new(encoding(word)?);
     let lab: Vec<[f64; 3]> = samples.as_chunks::<3>().0.iter().map(|codes| rgb.lab(codes.map(f64::from))).collect();
-    Ok(floats(paper(press)?.held(&lab)))
+    Ok(floats(paper(press)?.clip_to_gamut(&lab)))
 }
 
 /// What a picture's codes are counted as.
@@ -164,7 +164,7 @@ fn read_by_all(bytes: &[u8]) -> bool {
     let coded = NumberConversion::new(facts.space, source).map(|way| way.apply(&SAMPLES.map(u16::from)));
     let paper = PaperProfile::new(bytes).map(Arc::new);
     if let Ok(paper) = &paper {
-        paper.held(&[[50.0, 20.0, -30.0]; 16]);
+        paper.clip_to_gamut(&[[50.0, 20.0, -30.0]; 16]);
         let paper = ProofPaper::Printer(Arc::clone(paper));
         for manner in [ProofRendering::Relative, ProofRendering::Perceptual, ProofRendering::PaperWhite] {
             let srgb = SampleSource::Encoding(Encoding::Srgb);

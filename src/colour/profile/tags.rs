@@ -6,15 +6,15 @@ use super::header::{ProfileClass, ProfileFault, ProfileSpace};
 use crate::colour::encoding::Curve;
 
 /// Larger profiles are refused: the largest press profiles in circulation stay below 3 MB (common practice).
-pub const BYTES_MOST: usize = 4 << 20;
+pub const MAX_BYTES: usize = 4 << 20;
 /// Bytes before the tag table.
 const HEADER: usize = 128;
 /// Bytes of an entry in the tag table: signature, offset, size.
 const ENTRY: usize = 12;
 /// More tags than any real profile has; some hold private ones, none holds so many (from experience, no source).
-const TAGS_MOST: usize = 256;
+const MAX_TAGS: usize = 256;
 /// The longest description worth showing, in characters.
-const DESCRIPTION_MOST: usize = 256;
+const MAX_DESCRIPTION: usize = 256;
 
 /// A profile whose header and tag table were found sound: every tag lies within the bytes.
 #[derive(Clone, Copy, Debug)]
@@ -33,7 +33,7 @@ pub enum ToneTag<'a> {
 
 pub(super) fn too_large(bytes: usize) -> ProfileFault {
     ProfileFault::new(format!(
-        "the profile has {bytes} bytes, more than the {BYTES_MOST} that we read; embed a smaller one"
+        "the profile has {bytes} bytes, more than the {MAX_BYTES} that we read; embed a smaller one"
     ))
 }
 
@@ -43,7 +43,7 @@ impl<'a> CheckedProfile<'a> {
     /// # Errors
     /// Says what contradicts the format.
     pub fn new(bytes: &'a [u8]) -> Result<CheckedProfile<'a>, ProfileFault> {
-        if bytes.len() > BYTES_MOST {
+        if bytes.len() > MAX_BYTES {
             return Err(too_large(bytes.len()));
         }
         if bytes.len() < HEADER + 4 {
@@ -60,7 +60,7 @@ impl<'a> CheckedProfile<'a> {
             )));
         }
         let count = number(bytes, HEADER)?;
-        if count == 0 || count > TAGS_MOST || HEADER + 4 + count * ENTRY > size {
+        if count == 0 || count > MAX_TAGS || HEADER + 4 + count * ENTRY > size {
             return Err(ProfileFault::new(format!("the profile says that it has {count} tags, which cannot be")));
         }
         let checked = CheckedProfile { bytes: &bytes[..size], count };
@@ -114,7 +114,7 @@ impl<'a> CheckedProfile<'a> {
             _ => None,
         };
         let text = text.unwrap_or_default();
-        text.trim_end_matches('\0').trim().chars().take(DESCRIPTION_MOST).collect()
+        text.trim_end_matches('\0').trim().chars().take(MAX_DESCRIPTION).collect()
     }
 
     /// The D50 colorants, `[red, green, blue][X, Y, Z]`, of a matrix profile.
@@ -166,7 +166,7 @@ impl ToneTag<'_> {
 fn tone(tag: &[u8]) -> Option<ToneTag<'_>> {
     if tag.starts_with(b"curv") {
         let count = number(tag, 8).ok()?;
-        let entries = tag.get(12..12 + count.checked_mul(2)?.min(BYTES_MOST))?;
+        let entries = tag.get(12..12 + count.checked_mul(2)?.min(MAX_BYTES))?;
         return match count {
             0 => Some(ToneTag::Formula(Curve::power(1.0), 0.0, 0.0)),
             // One entry is a power as an unsigned 8.8 number.

@@ -20,7 +20,7 @@ const LONGEST_LOOK: usize = 256;
 pub(super) fn fill(table: &mut Table, drawn: &DrawnBox) {
     put(table, "box", Some(Value::Array(drawn.area.sides().into_iter().collect::<Array>())));
     put(table, "drawn_on", Some(drawn.sha256.as_str()).filter(|sha256| !sha256.is_empty()).map(Value::from));
-    put(table, "look", look_text(&drawn.look).map(Value::from));
+    put(table, "look", look_text(&drawn.grey_thumbnail).map(Value::from));
 }
 
 impl DocumentReader<'_> {
@@ -40,7 +40,7 @@ impl DocumentReader<'_> {
             return;
         }
         let (Some(picture), Some(area), Some(look)) = (picture, area, look) else { return };
-        if !decided.add(PictureKey::from_text(picture), print, DrawnBox { area, sha256, look }) {
+        if !decided.add(PictureKey::from_text(picture), print, DrawnBox { area, sha256, grey_thumbnail: look }) {
             let at = table.get("picture").and_then(Item::span).map_or(start, |span| span.start);
             self.wrong(
                 at,

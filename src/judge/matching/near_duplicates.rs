@@ -19,26 +19,26 @@ use nearest::nearest_before;
 /// One picture, with all the rows of prints that use it.
 struct ComparedFrame<'a> {
     rows: Vec<&'a Row>,
-    look: &'a Impression,
+    impression: &'a Impression,
 }
 
 /// Reports pictures with different bytes that look alike. The finding is always a question: no fingerprint tells a new
 /// export from the next frame on a tripod. Each picture is reported with the nearest one before it only, so that a
 /// series makes a chain and not all its pairs.
-pub fn ask(order: &JudgedOrder, report: BreachSink) {
+pub fn check(order: &JudgedOrder, report: BreachSink) {
     let frames = frames(order.rows);
     let prints = order.brief.prints.iter();
     let singles: HashSet<&PrintId> =
         prints.filter(|print| matches!(print.pictures, PictureSelector::One(_))).map(|print| &print.id).collect();
     let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
-    let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
+    let nearest = nearest_before(frames.iter().map(|frame| frame.impression.keys()), |one, other| {
         // Two pictures for one print are already reported by set.versions.
         let versions = versions_of[one].is_some() && versions_of[one] == versions_of[other];
-        !versions && frames[one].look.is_like(frames[other].look)
+        !versions && frames[one].impression.is_like(frames[other].impression)
     });
     let series = series(&nearest);
     let required = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
-    required.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(report);
+    required.map(|(at, one)| breach(&frames[one], &frames[at], series[at])).for_each(report);
 }
 
 /// Returns every picture whose pixels were read, in the order of its first row. Of files with the same bytes only the
@@ -55,7 +55,7 @@ fn frames(rows: &[Arc<Row>]) -> Vec<ComparedFrame<'_>> {
             frames[*at].rows.push(row);
         } else if contents.insert(sha256) {
             places.insert(picture, frames.len());
-            frames.push(ComparedFrame { rows: vec![row], look });
+            frames.push(ComparedFrame { rows: vec![row], impression: look });
         }
     }
     frames
@@ -80,22 +80,22 @@ impl<'a> ComparedFrame<'a> {
         row.key.print.as_ref().filter(|print| singles.contains(print))
     }
 
-    fn taken(&self) -> Option<&'a CaptureTime> {
+    fn capture_time(&self) -> Option<&'a CaptureTime> {
         self.rows[0].facts.as_ref().and_then(|facts| facts.taken.as_ref())
     }
 }
 
 /// Builds the finding. Only a note, even of one moment: one exposure is exported for several sizes on purpose. Capture
 /// times, or names where there are no times, decide which question it asks.
-fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBreach {
+fn breach(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBreach {
     let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
-    let required = match (one.taken(), other.taken()) {
+    let required = match (one.capture_time(), other.capture_time()) {
         (Some(one), Some(other)) if one.is_same_moment(other) => {
             " and were taken at the same moment: are they one picture?"
         }
         (Some(_), Some(_)) => " but were taken at different moments: did you mean to send both?",
-        _ if names.windows(2).all(|pair| one_stem(&pair[0], &pair[1])) => {
+        _ if names.windows(2).all(|pair| have_same_stem(&pair[0], &pair[1])) => {
             ", and so do their names: are they one picture?"
         }
         _ => ": are they one picture or two frames?",
@@ -122,7 +122,7 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
 }
 
 /// True if one name is the other with something added, such as `p012` and `p012-2`.
-fn one_stem(one: &str, other: &str) -> bool {
+fn have_same_stem(one: &str, other: &str) -> bool {
     let stem = |name: &str| name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_lowercase();
     let (one, other) = (stem(one), stem(other));
     let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
@@ -133,15 +133,16 @@ fn one_stem(one: &str, other: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered, with_evidence, with_facts};
+    use crate::judge::testing::{brief, sound_submission, with_evidence, with_facts};
     use crate::judge::{Submission, judge};
     use crate::measure::Grid;
 
     const NOW: &str = "2026-11-02T10:21:07";
 
     fn picture(at: usize, waves: u64, taken: &str) -> Submission {
-        let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = CaptureTime::from_iso(taken));
-        with_evidence(file, |e| (e.look.waves, e.look.small) = (waves, Grid::filled(1, 1, 0)))
+        let file =
+            with_facts(sound_submission(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = CaptureTime::from_iso(taken));
+        with_evidence(file, |e| (e.appearance.frequency_hash, e.appearance.small) = (waves, Grid::filled(1, 1, 0)))
     }
 
     fn questions(waves: &[(u64, &str)]) -> Vec<String> {
@@ -173,8 +174,8 @@ mod tests {
 
     #[test]
     fn names_of_one_stem_are_recognised() {
-        assert!(one_stem("p012.jpg", "P012-2.jpg") && one_stem("p012.jpg", "p012.tif"));
-        assert!(!one_stem("p012.jpg", "p0125.jpg") && !one_stem("p012.jpg", "p013.jpg"));
+        assert!(have_same_stem("p012.jpg", "P012-2.jpg") && have_same_stem("p012.jpg", "p012.tif"));
+        assert!(!have_same_stem("p012.jpg", "p0125.jpg") && !have_same_stem("p012.jpg", "p013.jpg"));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Edges, noise and traces of enlargement, on paper.
 
-use crate::measure::evidence::{Detail, Grain, Resampled, SCALE_MOST};
+use crate::measure::evidence::{Detail, Grain, MAX_SCALE, Resampled};
 use crate::units::Length;
 
 /// Millimetres in an inch.
@@ -19,10 +19,10 @@ const READING_MM: f64 = 300.0;
 pub const HIDDEN_MM: f64 = 0.12;
 /// Least height of a spectral line left by resampling. Source: ours; a quarter of untouched files reach it, and the two
 /// limits below clear them.
-pub const LINE_LEAST: f64 = 7.0;
+pub const MIN_LINE: f64 = 7.0;
 /// Least swing of differences left by interpolation, as a share of their mean; 1.5 % of reduced camera files, whose
 /// demosaicing and JPEG blocks leave lines too, reach it. Source: ours.
-const DEPTH_LEAST: f64 = 0.03;
+const MIN_DEPTH: f64 = 0.03;
 /// Depth that none of 416 reduced camera files' lines has. Source: ours.
 const DEPTH_SURE: f64 = 0.05;
 /// Factor below which enlargements have a line where reduced camera files mostly have none: any depth is sure.
@@ -44,13 +44,13 @@ const APART: f64 = 1.5;
 const PATTERN: f64 = -0.20;
 /// Share of mirrored signs above chance that shows doubling. Source: ours; none of 106 untouched files reaches it
 /// together with [`DOUBLED_EMPTY`].
-const MIRRORED_LEAST: f64 = 0.20;
+const MIN_MIRRORED: f64 = 0.20;
 /// Least contrast of every other pixel left by doubling. Source: ours.
-const DOUBLED_LEAST: f64 = 0.10;
+const MIN_DOUBLED: f64 = 0.10;
 /// Agreement from which detail of 2 to 4 pixels is as empty as doubling leaves it.
 const DOUBLED_EMPTY: f64 = 0.40;
 /// Least share of signs mirrored by pixels repeated in pairs: nearly all, also through JPEG.
-const PAIRED_LEAST: f64 = 0.80;
+const MIN_PAIRED: f64 = 0.80;
 /// Frequency where the detail of an untouched camera file ends.
 pub const NATIVE_ENDS: f64 = 0.6;
 
@@ -99,7 +99,7 @@ impl Enlargement {
 pub fn enlargement(detail: &Detail) -> Option<Enlargement> {
     let resampled = detail.resampled.as_ref()?;
     let twice = Enlargement { factor: 2.0, known: true, sure: true };
-    if resampled.signs.pairs >= PAIRED_LEAST {
+    if resampled.signs.pairs >= MIN_PAIRED {
         return Some(twice);
     }
     let none = Enlargement { factor: 1.0, known: true, sure: true };
@@ -108,7 +108,7 @@ pub fn enlargement(detail: &Detail) -> Option<Enlargement> {
 
 fn is_doubled(resampled: &Resampled) -> bool {
     let [_, _, fine, finest] = resampled.signs.agreement;
-    let is_every_other = resampled.signs.mirrored >= MIRRORED_LEAST || resampled.doubling >= DOUBLED_LEAST;
+    let is_every_other = resampled.signs.mirrored >= MIN_MIRRORED || resampled.doubling >= MIN_DOUBLED;
     is_every_other && fine >= DOUBLED_EMPTY && finest >= 0.0
 }
 
@@ -116,12 +116,12 @@ fn is_doubled(resampled: &Resampled) -> bool {
 /// which.
 fn by_line(resampled: &Resampled) -> Option<Enlargement> {
     let [coarse, _, fine, finest] = resampled.signs.agreement;
-    if resampled.line < LINE_LEAST || resampled.depth < DEPTH_LEAST || coarse.min(fine) < PATTERN {
+    if resampled.line < MIN_LINE || resampled.depth < MIN_DEPTH || coarse.min(fine) < PATTERN {
         return None;
     }
     let (more, less) = (1.0 / resampled.at, 1.0 / (1.0 - resampled.at));
     let sure = resampled.depth >= DEPTH_SURE || less < SLIGHT;
-    let (shared, apart) = (more <= SCALE_MOST, more >= APART * less);
+    let (shared, apart) = (more <= MAX_SCALE, more >= APART * less);
     if shared && apart && coarse >= EMPTY_COARSE {
         return Some(Enlargement { factor: more, known: true, sure });
     }

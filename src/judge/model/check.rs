@@ -133,7 +133,7 @@ pub enum RuleOutcome {
     /// It could not be checked, for this reason.
     NotChecked(String),
     /// The brief lacks what is needed to check it, named here.
-    NotKnown(String),
+    BriefLacks(String),
     /// The brief does not require it.
     NotRequired,
 }

@@ -70,7 +70,7 @@ pub struct NotChecked {
     /// The reason, in words.
     pub reason: String,
     /// True if the brief lacks what the check needs: this is reported once and not for every row.
-    pub for_want_of_brief: bool,
+    pub brief_lacks_it: bool,
 }
 
 /// A rule that passed because the difference is within its tolerance.
@@ -100,7 +100,7 @@ pub struct Row {
     /// SHA-256 of the checked bytes.
     pub sha256: Option<String>,
     /// The digest of its pixels; `None` until they are read.
-    pub pixels: Option<String>,
+    pub pixel_digest: Option<String>,
     /// SHA-256 of the print's paper profile, where the brief names one.
     pub paper_profile: Option<String>,
     /// Time of the file's last write, in nanoseconds since 1970; 0 for a MISSING row.
@@ -138,7 +138,7 @@ pub struct Row {
 impl Row {
     /// Returns the rules that could not be checked for reasons of this row.
     pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
-        self.not_checked.iter().filter(|one| !one.for_want_of_brief)
+        self.not_checked.iter().filter(|one| !one.brief_lacks_it)
     }
 }
 

@@ -24,7 +24,7 @@ pub struct TestPrintRemark {
     /// SHA-256 of the picture's bytes at the time.
     pub sha256: String,
     /// The digest of its pixels at the time (`Evidence::pixels`).
-    pub pixels: String,
+    pub pixel_digest: String,
 }
 
 impl TestPrintRemark {
@@ -35,7 +35,7 @@ impl TestPrintRemark {
 
     /// True if the test print was of an export with these bytes, or with these pixels.
     pub fn is_of(&self, sha256: Option<&str>, pixels: Option<&str>) -> bool {
-        sha256 == Some(&self.sha256) || pixels == Some(&self.pixels)
+        sha256 == Some(&self.sha256) || pixels == Some(&self.pixel_digest)
     }
 }
 
@@ -115,7 +115,7 @@ impl TestPrint {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered, with_sha256};
+    use crate::judge::testing::{brief, sound_submission, with_sha256};
 
     fn seen(print: Option<&str>, sha256: &str) -> Arc<TestPrintRemark> {
         Arc::new(TestPrintRemark {
@@ -125,13 +125,13 @@ mod tests {
             by: "Maren".to_owned(),
             when: "2026-11-26T10:00:00Z".to_owned(),
             sha256: sha256.to_owned(),
-            pixels: "others".to_owned(),
+            pixel_digest: "others".to_owned(),
         })
     }
 
     fn of(required: &str, seen: &[Arc<TestPrintRemark>]) -> TestPrint {
         let brief = brief(&format!("[[print]]\nid = \"wall\"\nsize = \"8 x 10 in\"\n{required}"));
-        let mut file = with_sha256(delivered("a.jpg", 2400, 3000), "abc");
+        let mut file = with_sha256(sound_submission("a.jpg", 2400, 3000), "abc");
         file.seen = seen.into();
         crate::judge::judge(&brief, &[file]).rows.remove(0).test_print
     }
@@ -169,7 +169,7 @@ mod tests {
     #[test]
     fn before_its_pixels_are_read_nobody_says_that_they_are_others() {
         let brief = brief("[[print]]\nsize = \"8 x 10 in\"\ntestprint = true");
-        let mut file = delivered("a.jpg", 2400, 3000);
+        let mut file = sound_submission("a.jpg", 2400, 3000);
         (file.pixels, file.seen) = (crate::judge::Pixels::Waiting, [seen(None, "abc")].into());
         let found = crate::judge::judge(&brief, &[file]).rows.remove(0).test_print;
         assert!(found.words().unwrap().starts_with("seen: "), "{found:?}");

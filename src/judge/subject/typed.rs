@@ -102,7 +102,7 @@ pub fn area(text: &str, measure: &Measure) -> Result<Area, TypedError> {
         }
     }
     let [left, top, right, bottom] = shares.map(|share| *share.numer() as f64 / *share.denom() as f64);
-    let area = Area::new(left, top, right, bottom).and_then(Area::rounded);
+    let area = Area::new(left, top, right, bottom).and_then(Area::round);
     area.ok_or_else(|| TypedError::Small(text.to_owned()))
 }
 

@@ -48,7 +48,7 @@ impl LiveState {
     /// Takes a brief into use, at once or as soon as its colour requirements are evaluated.
     fn expect_brief(&mut self, brief: Arc<Brief>, now: Duration, effects: &mut Vec<Effect>) {
         effects.push(Effect::Expect(brief.clone()));
-        let asks_more = ColourRequest::is_more(&brief, &self.brief.good);
+        let asks_more = ColourRequest::asks_more(&brief, &self.brief.good);
         let entries = &self.entries;
         self.brief.wait_for(brief, |number| {
             let mut left = HashSet::new();

@@ -176,7 +176,7 @@ impl LiveState {
         ended: &UnderWay,
         effects: &mut Vec<Effect>,
     ) {
-        let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
+        let uncounted = judgement.rows.iter().filter(|row| row.pixel_digest.is_none() && row.key.print.is_some());
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get(key) else { continue };
             // The evidence was there when the judgement began, and could not be fetched.

@@ -238,7 +238,7 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
     let mut bench = Bench::with_one(2400);
     let before = bench.row().row.clone();
     let evidence = testing::evidence(&before.sha256.clone().unwrap());
-    let lost = Pixels::Read(Arc::new(EvidenceHandle::elsewhere(&evidence, Arc::new(Lost))));
+    let lost = Pixels::Read(Arc::new(EvidenceHandle::stored(&evidence, Arc::new(Lost))));
     bench.state.entries.change(&PictureKey::from_text("a.jpg"), |entry| entry.pixels = lost).unwrap();
     bench.event(Event::BriefRead(Ok(Arc::new(testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n")))));
     let orders = bench.pass(500);

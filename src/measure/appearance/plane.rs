@@ -33,7 +33,7 @@ impl ValuePlane {
     }
 
     /// Number by number with another plane.
-    pub fn with(&self, other: &ValuePlane, join: impl Fn(f32, f32) -> f32) -> ValuePlane {
+    pub fn combine(&self, other: &ValuePlane, join: impl Fn(f32, f32) -> f32) -> ValuePlane {
         let values = self.values.iter().zip(&other.values).map(|(one, other)| join(*one, *other)).collect();
         ValuePlane { width: self.width, height: self.height, values }
     }
@@ -49,18 +49,18 @@ impl ValuePlane {
     }
 
     /// Rows for columns.
-    pub fn turned(&self) -> ValuePlane {
+    pub fn transpose(&self) -> ValuePlane {
         let values =
             (0..self.width).flat_map(|x| (0..self.height).map(move |y| self.values[y * self.width + x])).collect();
         ValuePlane { width: self.height, height: self.width, values }
     }
 
     /// Blurred by a Gaussian of this standard deviation in pixels; edges are mirrored.
-    pub fn blurred(&self, deviation: f64) -> ValuePlane {
+    pub fn blur(&self, deviation: f64) -> ValuePlane {
         if deviation > WIDE && self.width >= 2 * COARSE && self.height >= 2 * COARSE {
             let coarse = self.resized(self.width / COARSE, self.height / COARSE);
             let shrunk = self.width as f64 / coarse.width as f64;
-            return coarse.blurred(deviation / shrunk).stretched(self.width, self.height);
+            return coarse.blur(deviation / shrunk).enlarge(self.width, self.height);
         }
         let kernel = gaussian(deviation);
         self.along_rows(&kernel).along_columns(&kernel)
@@ -72,7 +72,7 @@ impl ValuePlane {
         let across = self.along_rows(&slope).along_columns(&smooth);
         let down = self.along_rows(&smooth).along_columns(&slope);
         // What the standard library's `hypot` comes to, without its care for numbers that no picture has.
-        across.with(&down, |across, down| (f64::from(across).powi(2) + f64::from(down).powi(2)).sqrt() as f32)
+        across.combine(&down, |across, down| (f64::from(across).powi(2) + f64::from(down).powi(2)).sqrt() as f32)
     }
 
     /// Each row weighed by a kernel of odd length round each place.
@@ -155,7 +155,7 @@ impl ValuePlane {
     }
 
     /// Larger, by straight lines between the centres.
-    fn stretched(&self, width: usize, height: usize) -> ValuePlane {
+    fn enlarge(&self, width: usize, height: usize) -> ValuePlane {
         let places = |to: usize, from: usize| -> Vec<(usize, usize, f32)> {
             let place = |at: usize| ((at as f64 + 0.5) * from as f64 / to as f64 - 0.5).clamp(0.0, (from - 1) as f64);
             (0..to)
@@ -268,7 +268,7 @@ mod tests {
         for deviation in [1.0, 3.0, 12.0] {
             let mut point = ValuePlane::filled(161, 161, 0.0);
             point.values[80 * 161 + 80] = 1_000.0;
-            let blurred = point.blurred(deviation);
+            let blurred = point.blur(deviation);
             assert!((blurred.mean() - point.mean()).abs() < 1e-4);
             // The variance of a blurred point is that of the blur.
             let moment: f32 = (0..161).map(|x| blurred.values[80 * 161 + x] * (x as f32 - 80.0).powi(2)).sum();

@@ -14,17 +14,17 @@ use super::plane::{Lab, ValuePlane};
 /// Deviations of centre and surround, as parts of the short side.
 const SCALES: [(f64, f64); 2] = [(64.0, 8.0), (32.0, 4.0)];
 /// A gradient counts up to this, L* a pixel; and is smoothed by this part of the short side.
-const GRADIENT_MOST: f32 = 12.0;
-/// See [`GRADIENT_MOST`].
+const MAX_GRADIENT: f32 = 12.0;
+/// See [`MAX_GRADIENT`].
 const GRADIENT_SMOOTH: f64 = 48.0;
 /// Each side's strip is this part of the short side.
 const STRIP: usize = 10;
 /// Added to the strips' variances, in Lab units squared: no strip is of one colour only.
-const VARIANCE_LEAST: f64 = 4.0;
+const MIN_VARIANCE: f64 = 4.0;
 /// Weight of the difference from the edges.
 const EDGES_WEIGHT: f32 = 2.0;
 /// A cue weaker than this everywhere is rounding and says nothing.
-const CUE_LEAST: f32 = 1e-3;
+const MIN_CUE: f32 = 1e-3;
 /// Shape of the preference for the centre: (0.35 + exp(-8 r squared)) squared, r in shares of the sides.
 const CENTRE: (f32, f32) = (0.35, 8.0);
 /// Fields of the map along the longer side.
@@ -37,19 +37,19 @@ pub fn map(lab: &Lab) -> Grid<f32> {
     let short = width.min(height) as f64;
     let mut sum = ValuePlane::filled(width, height, 0.0);
     let mut add = |cue: &ValuePlane, weight: f32| {
-        if cue.mean() > CUE_LEAST {
+        if cue.mean() > MIN_CUE {
             let scale = weight / cue.mean();
-            sum = sum.with(cue, |sum, cue| sum + cue * scale);
+            sum = sum.combine(cue, |sum, cue| sum + cue * scale);
         }
     };
     let mut soft: Option<[ValuePlane; 3]> = None;
     for (centre, surround) in SCALES {
-        let centres = lab.planes.each_ref().map(|plane| plane.blurred(short / centre));
-        let surrounds = lab.planes.each_ref().map(|plane| plane.blurred(short / surround));
+        let centres = lab.planes.each_ref().map(|plane| plane.blur(short / centre));
+        let surrounds = lab.planes.each_ref().map(|plane| plane.blur(short / surround));
         add(&distance(&centres, &surrounds), 1.0);
         soft.get_or_insert(centres);
     }
-    add(&lightness.gradient(1.0).map(|g| g.min(GRADIENT_MOST)).blurred(short / GRADIENT_SMOOTH), 1.0);
+    add(&lightness.gradient(1.0).map(|g| g.min(MAX_GRADIENT)).blur(short / GRADIENT_SMOOTH), 1.0);
     if let Some(soft) = &soft {
         add(&unlike_edges(soft), EDGES_WEIGHT);
     }
@@ -72,8 +72,8 @@ pub fn map(lab: &Lab) -> Grid<f32> {
 
 /// Distance in Lab, pixel by pixel.
 fn distance(one: &[ValuePlane; 3], other: &[ValuePlane; 3]) -> ValuePlane {
-    let squares = one.iter().zip(other).map(|(one, other)| one.with(other, |a, b| (a - b).powi(2)));
-    let sum = squares.reduce(|sum, next| sum.with(&next, |a, b| a + b));
+    let squares = one.iter().zip(other).map(|(one, other)| one.combine(other, |a, b| (a - b).powi(2)));
+    let sum = squares.reduce(|sum, next| sum.combine(&next, |a, b| a + b));
     sum.map_or_else(|| one[0].clone(), |sum| sum.map(f32::sqrt))
 }
 
@@ -109,10 +109,10 @@ fn unlike_edges(soft: &[ValuePlane; 3]) -> ValuePlane {
         );
         let scale = 1.0 / (distances.values.iter().copied().fold(0.0, f32::max) + 1e-9);
         let distances = distances.map(|d| d * scale);
-        sum = sum.with(&distances, |a, b| a + b);
-        most = most.with(&distances, f32::max);
+        sum = sum.combine(&distances, |a, b| a + b);
+        most = most.combine(&distances, f32::max);
     }
-    sum.with(&most, |sum, most| sum - most)
+    sum.combine(&most, |sum, most| sum - most)
 }
 
 fn pixel(planes: &[ValuePlane; 3], at: usize) -> [f64; 3] {
@@ -126,7 +126,7 @@ fn spread_of(colours: &[[f64; 3]]) -> ([f64; 3], [[f64; 3]; 3]) {
     let m: [[f64; 3]; 3] = std::array::from_fn(|i| {
         std::array::from_fn(|j| {
             let products = colours.iter().map(|colour| (colour[i] - mean[i]) * (colour[j] - mean[j]));
-            products.sum::<f64>() / (count - 1.0) + if i == j { VARIANCE_LEAST } else { 0.0 }
+            products.sum::<f64>() / (count - 1.0) + if i == j { MIN_VARIANCE } else { 0.0 }
         })
     });
     let minor = |i: usize, j: usize| {
@@ -141,11 +141,11 @@ fn spread_of(colours: &[[f64; 3]]) -> ([f64; 3], [[f64; 3]; 3]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::appearance::reduced;
+    use crate::measure::appearance::reduce;
 
     fn of(pixel: impl Fn(usize, usize) -> [u8; 3]) -> Grid<f32> {
         let rgb: Vec<u8> = (0..170 * 256).flat_map(|at| pixel(at % 256, at / 256)).collect();
-        map(&reduced(&rgb, 256, 170))
+        map(&reduce(&rgb, 256, 170))
     }
 
     #[test]

@@ -71,7 +71,7 @@ pub struct Swing {
 
 /// Where so much of the swing is still found further out it is a texture, which goes on, or no more than the step
 /// itself. Source: ours; of 61 pictures sharpened by a mask of 3 pixels and 250 % one reaches it.
-const GOES_ON: f64 = 0.95;
+const TEXTURE_FROM: f64 = 0.95;
 
 impl Halo {
     /// How far edges overshoot on each side, as a share of their step: the larger of what both signs say.
@@ -98,7 +98,7 @@ impl Swing {
     /// The overshoot on each side that makes tones swing so far, as a share of the step: what is beyond the usual, by
     /// halves; none where they swing as far further out.
     pub fn share(&self) -> f64 {
-        if self.beyond >= GOES_ON { 0.0 } else { ((self.times - 1.0) / 2.0).max(0.0) }
+        if self.beyond >= TEXTURE_FROM { 0.0 } else { ((self.times - 1.0) / 2.0).max(0.0) }
     }
 }
 
@@ -132,13 +132,13 @@ pub struct Crossed {
 impl Crossed {
     /// The same, with the two directions exchanged.
     #[must_use]
-    pub fn changed_about(self) -> Crossed {
+    pub fn swapped(self) -> Crossed {
         Crossed { one_px: self.other_px, other_px: self.one_px, ratio: 1.0 / self.ratio }
     }
 }
 
 /// The largest factor of enlargement that can be detected.
-pub const SCALE_MOST: f64 = 3.7;
+pub const MAX_SCALE: f64 = 3.7;
 
 /// Traces of interpolation.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -23,7 +23,7 @@ pub use completeness::end_in_ones;
 pub use decoding::{Decoding, SampleConversion};
 pub use markers::walk;
 use markers::{Density, FrameHeader};
-pub use pixels::small;
+pub use pixels::decode_small;
 
 pub const DESCRIPTOR: Descriptor =
     Descriptor { format: Format::Jpeg, sniff, facts, profile: profile_of, open: pixels::open };
@@ -33,7 +33,7 @@ fn sniff(first: &[u8]) -> bool {
 }
 
 fn profile_of(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
-    walk(source).ok()?.profile.whole().ok()?
+    walk(source).ok()?.profile.assemble().ok()?
 }
 
 fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
@@ -52,7 +52,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
         _ => Model::Other,
     };
     facts.unmeasurable = unmeasurable(frame);
-    let samples = facts.pixels() * frame.components.len() as u64;
+    let samples = facts.pixel_count() * frame.components.len() as u64;
     facts.held_bytes = if frame.is_progressive() || markers.scan_components < frame.components.len() {
         samples * limits::JPEG_BUFFERED_BYTES
     } else {
@@ -67,7 +67,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
         adobe_transform: markers.adobe_transform,
         stray_bytes: markers.stray.iter().map(|stray| stray.end - stray.start).sum(),
     });
-    facts.profile = match markers.profile.whole() {
+    facts.profile = match markers.profile.assemble() {
         Ok(None) => Profile::None,
         Ok(Some(icc)) => profile::read(&icc).map_or_else(|fault| Profile::Broken(fault.to_string()), Profile::Embedded),
         Err(why) => Profile::Broken(why),

@@ -36,7 +36,7 @@ fn sniff(first: &[u8]) -> bool {
 }
 
 fn reader<S: HeaderSource>(source: S) -> Result<Reader<S>, Fault> {
-    let mut decoder = Decoder::new_with_limits(source, Limits { bytes: limits::PNG_CHUNK_BYTES_MOST });
+    let mut decoder = Decoder::new_with_limits(source, Limits { bytes: limits::MAX_PNG_CHUNK_BYTES });
     // They are read by ourselves, so that a damaged one does not make the picture unreadable.
     decoder.set_ignore_text_chunk(true);
     // Palette, small greys and transparency expand to whole samples.

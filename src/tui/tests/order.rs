@@ -25,7 +25,7 @@ use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate};
 use crate::live::Snapshot;
 use crate::live::snapshot::{EarlierVerdict, JudgingStatus, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::CaptureTime;
-use crate::picture::facts::{Credits, Field, Home, JpegFacts, Profile, ResolutionTag};
+use crate::picture::facts::{Credits, Field, JpegFacts, MetadataSource, Profile, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
@@ -128,13 +128,13 @@ pub fn brief() -> Brief {
 fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
     let sound = testing::facts(px.0, px.1);
     Facts {
-        tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
+        resolution_tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
         bytes: 4_213_377,
         profile: Profile::Embedded(testing::profile(encoding)),
         exif_colour_space: Some(1),
         jpeg: sound.jpeg.clone().map(|jpeg| JpegFacts { quality, exact: false, ..jpeg }),
         credits: Credits {
-            creator: Field { homes: vec![(Home::Xmp, "Ines Farrow".to_owned())] },
+            creator: Field { sources: vec![(MetadataSource::Xmp, "Ines Farrow".to_owned())] },
             ..Credits::default()
         },
         taken: CaptureTime::from_iso("2026-11-02T10:21:07"),
@@ -215,7 +215,7 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
             copies: 1,
             state,
             findings: if state == RowState::Fix { vec![too_coarse().into()] } else { Vec::new() },
-            ..evaluate::empty(RowKey { print, picture }, None)
+            ..evaluate::empty_row(RowKey { print, picture }, None)
         }),
         dimmed: false,
         arriving_bytes: None,
@@ -359,7 +359,7 @@ pub fn book() -> Snapshot {
     Arc::make_mut(&mut tart.row).not_checked = [NotChecked {
         rule: testing::rule("colour.gamut"),
         reason: "no paper profile".to_owned(),
-        for_want_of_brief: false,
+        brief_lacks_it: false,
     }]
     .into();
     let leeks = JudgedRow::of("p018 brown butter leeks", 18).px((1820, 2241)).encoding(Encoding::AdobeRgb);

@@ -20,8 +20,11 @@ fn print_of(word: &str) -> Option<PrintId> {
 }
 
 fn subject(picture: &str, print: &str, left: Option<f64>) -> DecisionChange {
-    let drawn =
-        |left| DrawnBox { area: Area::new(left, 0.3, 0.9, 0.8).unwrap(), sha256: String::new(), look: Grid::default() };
+    let drawn = |left| DrawnBox {
+        area: Area::new(left, 0.3, 0.9, 0.8).unwrap(),
+        sha256: String::new(),
+        grey_thumbnail: Grid::default(),
+    };
     let (picture, print) = (PictureKey::from_text(picture), print_of(print));
     DecisionChange::Box(BoxChange { picture, print, drawn: left.map(drawn) })
 }
@@ -49,7 +52,7 @@ fn seen(picture: &str, print: &str, by: Option<&str>) -> DecisionChange {
             by: by.to_owned(),
             when: String::new(),
             sha256,
-            pixels,
+            pixel_digest: pixels,
         })
     });
     DecisionChange::Seen(RemarkChange { picture, print, seen })

@@ -31,7 +31,7 @@ pub static RULE: Rule = Rule {
     keys: &["colour.space"],
     source: "common practice: labs read untagged and tagged files alike as sRGB; the limit is ours",
     samples: RuleExamples {
-        holds: "a grey plate in Adobe RGB (1998)",
+        passes: "a grey plate in Adobe RGB (1998)",
         fails: "berries in Adobe RGB (1998): 84 % of their saturation is left",
     },
     unit: "share",
@@ -56,7 +56,7 @@ fn check(case: &Case) -> RuleOutcome {
     }
     let Some(misread) = case.metrics.misread else { return RuleOutcome::NotRequired };
     let (left, least) = (Share::measured(misread.chroma_left), Share::percent(LEFT_PERCENT));
-    if left >= least || misread.mean < UNSEEN {
+    if left >= least || misread.mean_delta_e < UNSEEN {
         return RuleOutcome::Passed;
     }
     let name = match (&case.facts.profile, case.facts.encoding()) {
@@ -71,7 +71,7 @@ fn check(case: &Case) -> RuleOutcome {
         found: format!(
             "read as sRGB, this {name} picture keeps {shown} of its saturation and changes by {:.1} Delta E on \
              average; usual: at least {least_shown}",
-            misread.mean
+            misread.mean_delta_e
         ),
         fix: "convert the colours to sRGB on export, and embed the sRGB profile".to_owned(),
         ..Breach::default()
@@ -81,12 +81,12 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::evidence::Colour;
 
-    fn picture(brief: &str, codes: [u16; 3]) -> Bench {
+    fn picture(brief: &str, codes: [u16; 3]) -> RuleBench {
         let colours = vec![Colour { mean: codes.map(|code| code * 256), count: 1 }];
-        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+        RuleBench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
             .encoding(Encoding::AdobeRgb)
             .evidence(|e| e.colours = colours)
     }

@@ -5,9 +5,9 @@ use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, Profi
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::{limit, profile_name, spaces};
+use crate::judge::rules::phrases::{limit_words, profile_name, spaces};
 use crate::picture::facts::{Claim, Format, Model, Profile};
-use crate::units::words::{shortened, visible};
+use crate::units::words::{shorten, visible};
 
 /// Largest difference, in Delta E 2000, of two profiles that are the same: the effect of rounding and rebuilding.
 /// Source: ours; 1 is the least that a trained eye sees.
@@ -35,7 +35,7 @@ pub static RULE: Rule = Rule {
     source: "encodings: IEC 61966-2-1, Adobe RGB (1998), ISO 22028-2, ISO/TS 22028-4, ICC registry; embedding always: \
              photographers' delivery guidelines",
     samples: RuleExamples {
-        holds: "an sRGB profile under any name where sRGB is required",
+        passes: "an sRGB profile under any name where sRGB is required",
         fails: "Adobe RGB (1998) where sRGB is required; no profile at all",
     },
     unit: "",
@@ -62,7 +62,7 @@ fn check(case: &Case) -> RuleOutcome {
         );
     }
     match &case.facts.profile {
-        Profile::Embedded(profile) => embedded(case, profile),
+        Profile::Embedded(profile) => check_embedded(case, profile),
         Profile::Broken(why) => fails(
             "unreadable",
             None,
@@ -70,11 +70,11 @@ fn check(case: &Case) -> RuleOutcome {
             format!("the embedded profile cannot be read: {}", visible(why)),
             export_in(case),
         ),
-        Profile::None => untagged(case),
+        Profile::None => check_untagged(case),
     }
 }
 
-fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
+fn check_embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
     let name = profile_name(profile);
     let own_space = match case.facts.model {
@@ -107,7 +107,7 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
         "space",
         None,
         short_name(profile),
-        format!("the profile is {name}; {}", limit(case.print, "colour.space", &spaces(required))),
+        format!("the profile is {name}; {}", limit_words(case.print, "colour.space", &spaces(required))),
         convert_to(case, &spaces(&required[..1])),
     )
 }
@@ -127,7 +127,7 @@ fn convert_to(case: &Case, space: &str) -> String {
 fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     let Some(printer) = case.print.requirements.paper.printer.as_deref().map(PaperProfile::facts) else {
         let why = "whether its profile is the printer's (the brief names no paper profile)";
-        return RuleOutcome::NotKnown(why.to_owned());
+        return RuleOutcome::BriefLacks(why.to_owned());
     };
     if profile.sha256 == printer.sha256 {
         return RuleOutcome::Passed;
@@ -146,7 +146,7 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
         ));
     }
     let fix = format!("convert the colours to {required} on export, and embed the profile");
-    let required = limit(case.print, "colour.space", &format!("the printer's own ({required})"));
+    let required = limit_words(case.print, "colour.space", &format!("the printer's own ({required})"));
     if profile.space == printer.space && profile.description == printer.description {
         let found = match apart {
             Some(_) => format!("the profile is another edition of {name}{words}; {required}"),
@@ -158,7 +158,7 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     fails("space", None, short_name(profile), found, fix)
 }
 
-fn untagged(case: &Case) -> RuleOutcome {
+fn check_untagged(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
     let is_allowed = |encoding: Encoding| required.contains(&Space::Rgb(encoding));
     match &case.facts.claim {
@@ -169,7 +169,7 @@ fn untagged(case: &Case) -> RuleOutcome {
             "untagged",
             Some(Level::Should),
             "no profile".to_owned(),
-            format!("no profile, only a claim{}; usual: an embedded profile", claimed(Some(claim))),
+            format!("no profile, only a claim{}; usual: an embedded profile", claim_words(Some(claim))),
             export_in(case),
         ),
         claim => fails(
@@ -178,9 +178,9 @@ fn untagged(case: &Case) -> RuleOutcome {
             "no profile".to_owned(),
             format!(
                 "no profile is embedded{}{}; {}",
-                claimed(claim.as_ref()),
-                taken_for(case),
-                limit(case.print, "colour.space", &spaces(required))
+                claim_words(claim.as_ref()),
+                assumption_words(case),
+                limit_words(case.print, "colour.space", &spaces(required))
             ),
             format!("{}\nif there is only this file, find out its space before you assign a profile", export_in(case)),
         ),
@@ -188,7 +188,7 @@ fn untagged(case: &Case) -> RuleOutcome {
 }
 
 /// Returns how its numbers are read meanwhile, where the file does not define them.
-fn taken_for(case: &Case) -> String {
+fn assumption_words(case: &Case) -> String {
     let required = case.print.requirements.colour.spaces.iter().find_map(|space| match space {
         Space::Rgb(encoding) => Some(encoding.name()),
         Space::Grey | Space::Cmyk | Space::Paper => None,
@@ -201,7 +201,7 @@ fn taken_for(case: &Case) -> String {
     guess.map(|name| format!("; its colours are read as {name}, a guess")).unwrap_or_default()
 }
 
-fn claimed(claim: Option<&Claim>) -> String {
+fn claim_words(claim: Option<&Claim>) -> String {
     claim.map_or_else(String::new, |claim| format!(" ({}: {})", claim.by, claim.encoding.name()))
 }
 
@@ -215,7 +215,7 @@ fn short_name(profile: &ProfileFacts) -> String {
     match profile.known_as {
         Some(Encoding::AdobeRgb) => "Adobe RGB".to_owned(),
         Some(encoding) => encoding.name().to_owned(),
-        None => visible(&shortened(profile.name(), CELL_CHARACTERS)).into_owned(),
+        None => visible(&shorten(profile.name(), CELL_CHARACTERS)).into_owned(),
     }
 }
 
@@ -227,12 +227,12 @@ fn fails(about: &str, at_most: Option<Level>, short: String, found: String, fix:
 mod tests {
     use super::*;
     use crate::colour::paper_profile::printer_of;
-    use crate::judge::testing::{Bench, abouts, profile};
+    use crate::judge::testing::{RuleBench, abouts, profile};
     use crate::measure::evidence::Colour;
     use std::sync::Arc;
 
-    fn bench() -> Bench {
-        Bench::new("[[print]]\nsize = \"8 x 10 in\"")
+    fn bench() -> RuleBench {
+        RuleBench::new("[[print]]\nsize = \"8 x 10 in\"")
     }
 
     #[test]
@@ -261,7 +261,7 @@ mod tests {
 
     #[test]
     fn a_list_of_spaces_allows_each() {
-        let bench = Bench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let wide = bench.with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
         assert_eq!(wide.ask(check), RuleOutcome::Passed);
     }
@@ -270,7 +270,7 @@ mod tests {
     fn the_printers_own_profile_is_known_by_its_bytes_else_by_its_colours_else_by_its_name() {
         let printer = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         let required = || {
-            Bench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
+            RuleBench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
                 .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(printer.clone()))
         };
         let of = |facts: ProfileFacts| required().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(check);

@@ -109,7 +109,7 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
 fn limit(case: &Case, strip: &EdgeStrip, words: &str) -> String {
     let is_open = |key: &&&str| case.print.origins.of(key).is_open();
     match strip.keys.iter().find(is_open).or(strip.keys.first()) {
-        Some(key) => phrases::limit(case.print, key, words),
+        Some(key) => phrases::limit_words(case.print, key, words),
         None => format!("usual: {words}"),
     }
 }
@@ -176,7 +176,7 @@ pub fn ask_map(case: &Case, strip: &EdgeStrip, strips: fn(Rectangle, Rectangle) 
         return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
     let found = strips(lines.window, (strip.inner)(&lines)).into_iter().enumerate().filter_map(|(side, rectangle)| {
-        let (weight, size) = (within(&evidence.look.importance, rectangle), area(rectangle));
+        let (weight, size) = (within(&evidence.appearance.importance, rectangle), area(rectangle));
         (weight > DENSER * size && size > 0.0).then(|| by_map(strip, side, weight, size))
     });
     RuleOutcome::of(found.collect())

@@ -30,7 +30,7 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
     let mut turned = 0;
     for key in key_table::all() {
         // A list of prints and a profile are separate files.
-        let ids = crate::judge::ranked_ids();
+        let ids = crate::judge::configurable_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
             assert!(["prints", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
             continue;

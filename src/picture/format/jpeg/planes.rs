@@ -87,13 +87,13 @@ impl Planes {
     }
 
     /// Where the stripe after the next is decoded to.
-    pub fn following(&mut self) -> Stripe<'_> {
+    pub fn next_stripe(&mut self) -> Stripe<'_> {
         let strides = self.all.iter().map(|plane| plane.width).collect();
         Stripe { planes: self.all.iter_mut().map(|plane| plane.following.as_mut_slice()).collect(), strides }
     }
 
     /// So many rows were decoded there, for each component.
-    pub fn followed(&mut self, rows: &[usize]) {
+    pub fn set_next_rows(&mut self, rows: &[usize]) {
         for (plane, rows) in self.all.iter_mut().zip(rows) {
             plane.following_rows = *rows;
         }
@@ -127,7 +127,7 @@ impl Planes {
     }
 
     /// The planes of the row that was made ready, each as wide as the picture.
-    pub fn ready(&self) -> impl ExactSizeIterator<Item = &[u8]> {
+    pub fn ready_planes(&self) -> impl ExactSizeIterator<Item = &[u8]> {
         self.all.iter().map(|plane| if plane.full.is_empty() { plane.stored(plane.at) } else { &plane.full })
     }
 }
@@ -146,13 +146,13 @@ impl ComponentPlane {
         match self.down {
             Ratio::One => self.sum(row.min(last), row.min(last)),
             Ratio::Other(factor, most) => self.sum((row * factor / most).min(last), (row * factor / most).min(last)),
-            Ratio::Two => self.between_two(row, last),
+            Ratio::Two => self.interpolate(row, last),
         }
         self.widen();
     }
 
     /// A row between two that are stored: three parts of the nearest, one of the other.
-    fn between_two(&mut self, row: usize, last: usize) {
+    fn interpolate(&mut self, row: usize, last: usize) {
         let near = (row / 2).min(last);
         let (is_upper, is_lowest) = (row.is_multiple_of(2), near == last);
         match (is_upper, near) {

@@ -12,7 +12,7 @@ use crate::picture::{Fault, FaultKind, limits};
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: u32 = 8;
 /// Scans that any frame may have: one for each component. Source: ITU-T T.81 allows no more components to a scan.
-const COMPONENTS_MOST: u64 = 4;
+const MAX_COMPONENTS: u64 = 4;
 /// Where the coded data of a file end.
 pub struct Ends {
     /// Behind the last scan's.
@@ -61,7 +61,7 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
                             return Err(too_many(scans_most(frame)));
                         }
                         let units = Units::of(frame, payload);
-                        let coded = coded(bytes, after, units.restarts(interval))?;
+                        let coded = skip_coded_data(bytes, after, units.restarts(interval))?;
                         at = coded.end;
                         ends.coded_end = coded.end;
                         let alone = !frame.is_progressive() && markers.scan_components == frame.components.len();
@@ -80,7 +80,7 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
                     _ => {}
                 }
             }
-            _ => return Err(stray(marker)),
+            _ => return Err(stray_marker(marker)),
         }
     }
     if at.saturating_add(1) >= bytes.len() { Err(ends_early()) } else { Err(damaged("coded data outside its scans")) }
@@ -89,7 +89,7 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
 /// Scans that a frame may have.
 fn scans_most(frame: &FrameHeader) -> u64 {
     let pixels = u64::from(frame.width_px) * u64::from(frame.height_px);
-    (limits::JPEG_SCANS_MOST as u64).min(limits::JPEG_SCANNED_PIXELS_MOST / pixels.max(1)).max(COMPONENTS_MOST)
+    (limits::MAX_JPEG_SCANS as u64).min(limits::MAX_JPEG_SCANNED_PIXELS / pixels.max(1)).max(MAX_COMPONENTS)
 }
 
 fn too_many(most: u64) -> Fault {
@@ -174,7 +174,7 @@ struct ScanData {
 }
 
 /// Steps over a scan's coded data.
-fn coded(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
+fn skip_coded_data(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
     let (mut at, mut found, mut beside, mut last_from) = (from, 0u64, 0, from);
     while let Some(ahead) = bytes.get(at..).and_then(|rest| memchr(0xFF, rest)) {
         at += ahead;
@@ -208,7 +208,7 @@ fn coded(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
                     "a stretch of its pixels is lost: {found} of {expected} restart markers"
                 )));
             }
-            Some(marker) => return Err(stray(*marker)),
+            Some(marker) => return Err(stray_marker(*marker)),
         }
     }
     Err(ends_early())
@@ -218,7 +218,7 @@ fn ends_early() -> Fault {
     Fault::truncated("the file ends before the picture does: its end marker is missing")
 }
 
-fn stray(marker: u8) -> Fault {
+fn stray_marker(marker: u8) -> Fault {
     damaged(&format!("a marker of kind {marker:02X} among its coded data"))
 }
 
@@ -305,8 +305,8 @@ mod tests {
         let again = [([1, 63, 0x00], &[1_u8][..])];
         let means = [([0, 0, 0x00], &[1_u8][..])];
         let scans = |count: usize| [&means[..], &again.repeat(count - 1)].concat();
-        assert_eq!(progressive(&scans(limits::JPEG_SCANS_MOST)), None);
-        assert_eq!(progressive(&scans(limits::JPEG_SCANS_MOST + 1)), Some(FaultKind::Unsupported));
+        assert_eq!(progressive(&scans(limits::MAX_JPEG_SCANS)), None);
+        assert_eq!(progressive(&scans(limits::MAX_JPEG_SCANS + 1)), Some(FaultKind::Unsupported));
         // The larger the frame the fewer, yet always more than exporters write.
         let of = |width_px, height_px| {
             let head = [0xFF, 0xD8, 0xFF, 0xC2, 0, 11, 8].into_iter();

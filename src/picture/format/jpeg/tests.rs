@@ -75,7 +75,7 @@ fn size_sampling_quality_and_density_come_from_the_header() {
         let jpeg = facts.jpeg.as_ref().unwrap();
         assert_eq!((facts.width_px, facts.height_px, facts.model, facts.bits), (70, 40, Model::Rgb, 8));
         assert_eq!((jpeg.subsampling.as_str(), jpeg.quality, jpeg.exact), (words, 92, true));
-        assert_eq!(facts.tag.unwrap().x_ppi, 300.0);
+        assert_eq!(facts.resolution_tag.unwrap().x_ppi, 300.0);
     }
     let grey = read(&encode(9, 9, ColorType::Luma, |_| ())).unwrap();
     assert_eq!((grey.model, grey.jpeg.unwrap().subsampling.as_str()), (Model::Grey, "grey"));
@@ -94,7 +94,7 @@ fn a_profile_in_several_parts_exif_and_xmp_are_read() {
     let facts = read(&bytes).unwrap();
     assert_eq!(facts.encoding(), Some(Encoding::AdobeRgb));
     assert_eq!(facts.upright_px(), (8, 16));
-    assert_eq!(facts.credits.creator.homes.len(), 2);
+    assert_eq!(facts.credits.creator.sources.len(), 2);
     assert!(!facts.credits.creator.disagrees());
     assert!(facts.location);
     assert_eq!(facts.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07"));
@@ -346,7 +346,7 @@ fn cut_and_flipped_files_never_panic() {
         let mut flipped = bytes.clone();
         flipped[at] ^= (seed >> 56) as u8 | 1;
         match read(&flipped) {
-            Ok(facts) if facts.pixels() < 1_000_000 => {
+            Ok(facts) if facts.pixel_count() < 1_000_000 => {
                 decode(&flipped).map_err(|fault| said_for_a_person(&fault)).ok();
             }
             Ok(_) => {}

@@ -54,8 +54,8 @@ pub fn read(source: &mut dyn HeaderSource) -> Texts {
 /// Reads the chunks before the pixels; returns the file's last bytes, from behind the pixels' beginning.
 fn before_pixels(source: &mut dyn HeaderSource, found: &mut Texts) -> std::io::Result<Vec<u8>> {
     source.seek(SeekFrom::Start(FIRST_CHUNK_AT))?;
-    let mut left = limits::PNG_CHUNK_BYTES_MOST;
-    for _ in 0..limits::PNG_CHUNKS_MOST {
+    let mut left = limits::MAX_PNG_CHUNK_BYTES;
+    for _ in 0..limits::MAX_PNG_CHUNKS {
         let mut head = [0; HEAD_BYTES];
         source.read_exact(&mut head)?;
         let (length, kind) = halves(head);
@@ -121,11 +121,11 @@ impl Texts {
         }
         let Some((keyword, text)) = until_zero(content) else { return };
         if keyword == XMP {
-            let packet = || unpacked(kind, text, limits::PACKET_BYTES_MOST);
+            let packet = || unpack(kind, text, limits::MAX_PACKET_BYTES);
             self.xmp = self.xmp.take().or_else(packet);
         } else if let Some(name) = keyword.strip_prefix(HEXADECIMAL) {
             // Two digits a byte, and line breaks.
-            let packet = || from_hexadecimal(&unpacked(kind, text, 3 * limits::PACKET_BYTES_MOST)?);
+            let packet = || from_hexadecimal(&unpack(kind, text, 3 * limits::MAX_PACKET_BYTES)?);
             self.take_packet(name, packet);
         } else {
             let field = match keyword {
@@ -135,7 +135,7 @@ impl Texts {
                 b"Title" => &mut self.title,
                 _ => return,
             };
-            let words = || limits::text(&exif::foreign(&unpacked(kind, text, limits::TEXT_BYTES_MOST)?));
+            let words = || limits::text(&exif::decode_text(&unpack(kind, text, limits::MAX_TEXT_BYTES)?));
             *field = field.take().or_else(words);
         }
     }
@@ -164,20 +164,20 @@ fn until_zero(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
 }
 
 /// The text behind a keyword; `None` where it is damaged or longer than so many bytes.
-fn unpacked(kind: [u8; 4], text: &[u8], most: usize) -> Option<Vec<u8>> {
+fn unpack(kind: [u8; 4], text: &[u8], most: usize) -> Option<Vec<u8>> {
     match (&kind, text) {
         (b"tEXt", _) => (text.len() <= most).then(|| text.to_vec()),
-        (b"zTXt", [0, packed @ ..]) => inflated(packed, most),
+        (b"zTXt", [0, packed @ ..]) => inflate(packed, most),
         (b"iTXt", [is_packed, 0, rest @ ..]) => {
             // The language and the keyword in it.
             let (_, text) = until_zero(until_zero(rest)?.1)?;
-            if *is_packed == 1 { inflated(text, most) } else { (text.len() <= most).then(|| text.to_vec()) }
+            if *is_packed == 1 { inflate(text, most) } else { (text.len() <= most).then(|| text.to_vec()) }
         }
         _ => None,
     }
 }
 
-fn inflated(packed: &[u8], most: usize) -> Option<Vec<u8>> {
+fn inflate(packed: &[u8], most: usize) -> Option<Vec<u8>> {
     let mut text = Vec::new();
     ZlibDecoder::new(packed).take(most as u64 + 1).read_to_end(&mut text).ok()?;
     (text.len() <= most).then_some(text)

@@ -11,7 +11,7 @@ use crate::picture::facts::Format;
 use crate::picture::format::descriptor::HeaderSource;
 
 /// Entries of a directory at most: one for each tag there can be, as many as TIFF 6.0 can count.
-const ENTRIES_MOST: u64 = 1 << 16;
+const MAX_ENTRIES: u64 = 1 << 16;
 
 /// How a file stores numbers, and the offset of its first directory.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -124,7 +124,7 @@ impl TiffHeader {
         let count = &mut count[..if self.big { 8 } else { 2 }];
         source.read_exact(count)?;
         let count = self.number(count);
-        if count > ENTRIES_MOST {
+        if count > MAX_ENTRIES {
             return Err(Fault::damaged(Format::Tiff, format!("a directory of {count} entries")));
         }
         let (place, mut directory) = (self.place_bytes(), Directory::default());

@@ -32,17 +32,17 @@ pub trait StoredSample: Copy + Default {
     /// Bytes that it takes.
     const BYTES: usize;
     /// From so many bytes in the file's order.
-    fn stored(bytes: &[u8], big_endian: bool) -> Self;
+    fn from_stored(bytes: &[u8], big_endian: bool) -> Self;
     /// The sum, begun again at zero past the largest.
     fn plus(self, other: Self) -> Self;
     /// Counted from the other end.
-    fn turned(self) -> Self;
+    fn inverted(self) -> Self;
 }
 
 impl StoredSample for u8 {
     const BYTES: usize = 1;
 
-    fn stored(bytes: &[u8], _: bool) -> u8 {
+    fn from_stored(bytes: &[u8], _: bool) -> u8 {
         bytes[0]
     }
 
@@ -50,7 +50,7 @@ impl StoredSample for u8 {
         self.wrapping_add(other)
     }
 
-    fn turned(self) -> u8 {
+    fn inverted(self) -> u8 {
         u8::MAX - self
     }
 }
@@ -58,7 +58,7 @@ impl StoredSample for u8 {
 impl StoredSample for u16 {
     const BYTES: usize = 2;
 
-    fn stored(bytes: &[u8], big_endian: bool) -> u16 {
+    fn from_stored(bytes: &[u8], big_endian: bool) -> u16 {
         let two = [bytes[0], bytes[1]];
         if big_endian { u16::from_be_bytes(two) } else { u16::from_le_bytes(two) }
     }
@@ -67,7 +67,7 @@ impl StoredSample for u16 {
         self.wrapping_add(other)
     }
 
-    fn turned(self) -> u16 {
+    fn inverted(self) -> u16 {
         u16::MAX - self
     }
 }
@@ -102,7 +102,7 @@ impl Packed {
         for number in 0..rows {
             unpacked.read_exact(&mut stored).map_err(fault)?;
             for (sample, bytes) in row.iter_mut().zip(stored.chunks_exact(S::BYTES)) {
-                *sample = S::stored(bytes, self.big_endian);
+                *sample = S::from_stored(bytes, self.big_endian);
             }
             if self.differences {
                 add_up(&mut row, each);

@@ -64,7 +64,7 @@ const SENSOR_DATA: [u16; 2] = [32803, 34892];
 const REDUCED: u32 = 1;
 const MASK: u32 = 4;
 /// Entries of a short list that is read: no pixel has more samples.
-const LIST_MOST: u64 = 4_096;
+const MAX_LIST: u64 = 4_096;
 
 /// A directory; of a page or within one.
 #[derive(Clone, Debug)]
@@ -95,8 +95,8 @@ impl<'a> Pages<'a> {
             if seen.contains(&at) {
                 return Err(Fault::damaged(Format::Tiff, "its pages form a ring"));
             }
-            if seen.len() == limits::TIFF_PAGES_MOST {
-                let most = limits::TIFF_PAGES_MOST;
+            if seen.len() == limits::MAX_TIFF_PAGES {
+                let most = limits::MAX_TIFF_PAGES;
                 return Err(Fault::damaged(Format::Tiff, format!("more than {most} pages")));
             }
             seen.push(at);
@@ -129,7 +129,7 @@ impl<'a> Pages<'a> {
     }
 
     /// Full pages; at least 1.
-    pub fn full(&self) -> u32 {
+    pub fn full_pages(&self) -> u32 {
         self.pages.iter().filter(|page| page.full).count().max(1) as u32
     }
 
@@ -164,7 +164,7 @@ impl<'a> Pages<'a> {
 
     /// A list of short numbers; empty if it is missing or damaged.
     pub fn shorts(&mut self, page: &Page, number: u16) -> Vec<u16> {
-        self.numbers(page, number, LIST_MOST).into_iter().filter_map(|value| u16::try_from(value).ok()).collect()
+        self.numbers(page, number, MAX_LIST).into_iter().filter_map(|value| u16::try_from(value).ok()).collect()
     }
 
     /// A ratio.
@@ -178,7 +178,7 @@ impl<'a> Pages<'a> {
     /// A text.
     pub fn text(&mut self, page: &Page, number: u16) -> Option<String> {
         let bytes = self.bytes(page, number)?;
-        let parts = bytes.split(|byte| *byte == 0).filter_map(|part| limits::text(&exif::foreign(part)));
+        let parts = bytes.split(|byte| *byte == 0).filter_map(|part| limits::text(&exif::decode_text(part)));
         limits::text(&parts.collect::<Vec<_>>().join(", "))
     }
 
@@ -199,8 +199,8 @@ impl<'a> Pages<'a> {
     }
 
     fn pointers(&mut self, page: &Page, number: u16) -> Vec<u64> {
-        let mut pointers = self.numbers(page, number, LIST_MOST);
-        pointers.truncate(limits::TIFF_PAGES_MOST);
+        let mut pointers = self.numbers(page, number, MAX_LIST);
+        pointers.truncate(limits::MAX_TIFF_PAGES);
         pointers
     }
 
@@ -218,7 +218,7 @@ impl<'a> Pages<'a> {
 
     fn value(&mut self, page: &Page, number: u16) -> Option<(TagType, Vec<u8>)> {
         let entry: TagEntry = *page.directory.entries.get(&number)?;
-        let bytes = self.header.value(&mut *self.source, &entry, limits::TIFF_TAG_BYTES_MOST as u64)?;
+        let bytes = self.header.value(&mut *self.source, &entry, limits::MAX_TIFF_TAG_BYTES as u64)?;
         Some((entry.kind, bytes))
     }
 }

@@ -240,7 +240,7 @@ impl ChunkTarget {
             let to = &mut band[number * self.row_len..][..self.row_len];
             self.put(row, to);
             if inverted {
-                to.iter_mut().for_each(|sample| *sample = sample.turned());
+                to.iter_mut().for_each(|sample| *sample = sample.inverted());
             }
         })
     }

@@ -183,7 +183,7 @@ impl Storage {
             let width = u64::from(facts.width_px).max(u64::from(self.chunk.0));
             // A JPEG may hold its coefficients beside them, and its coded bytes.
             let (more, coded) = if self.compression == JPEG {
-                (limits::JPEG_BUFFERED_BYTES, limits::JPEG_CHUNK_BYTES_MOST)
+                (limits::JPEG_BUFFERED_BYTES, limits::MAX_JPEG_CHUNK_BYTES)
             } else {
                 (0, 0)
             };

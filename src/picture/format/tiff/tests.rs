@@ -154,7 +154,7 @@ fn every_compression_gives_the_same_samples() {
 #[test]
 fn tags_become_facts() {
     let facts = read(&encode::<Gray16>(&vec![7; (W * H) as usize], Compression::Uncompressed)).unwrap();
-    assert_eq!((facts.tag.unwrap().x_ppi, facts.upright_px()), (300.0, (H, W)));
+    assert_eq!((facts.resolution_tag.unwrap().x_ppi, facts.upright_px()), (300.0, (H, W)));
     assert_eq!((facts.encoding(), facts.credits.creator.text()), (Some(Encoding::AdobeRgb), Some("One")));
     assert_eq!((facts.model, facts.layers, facts.unmeasurable), (Model::Grey, false, None));
 }

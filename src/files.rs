@@ -1,5 +1,5 @@
-//! The one place that writes files, and reads other programs' files so that none can hang the program or fill the
-//! memory: a link to a device, a pipe without a writer, a file that grows while it is read.
+//! Writes files whole or not at all. Reads foreign files with a bound on time and memory, whatever the name leads to: a
+//! device, a pipe without a writer, a file that grows while it is read.
 
 pub mod atomic;
 pub mod atomic_folder;

@@ -1,7 +1,7 @@
 //! Judging: facts and evidence checked against the brief, giving placement, findings and states.
 //!
-//! Pure: no clock, no disk of its own (`EvidenceSource` may fetch from one), no threads, no screen. The same brief and
-//! pictures give the same rows in the same order.
+//! Pure: no clock, no disk of its own (`EvidenceSource` may fetch from one), no screen. Rows are judged in parallel and
+//! come out in order: the same brief and pictures give the same rows in the same order.
 
 pub mod acceptance;
 pub mod evaluate;

@@ -48,9 +48,8 @@ pub use sample_meaning::SampleMeaning;
 
 use evidence::{Crossed, Detail, Ink};
 
-/// Reads all bands once and measures the picture of the file with this SHA-256; `orientation` turns it upright. With
-/// `helpers` another processor idles and may do a part of what follows; the numbers are the same. `buffers` is memory that
-/// goes from picture to picture.
+/// Reads all bands once and measures the picture of the file with this SHA-256; `orientation` turns it upright.
+/// `helpers`: a second thread may be used; the numbers are the same. `buffers` are reused from picture to picture.
 ///
 /// # Errors
 /// The picture cannot be decoded to its last row.
@@ -143,7 +142,7 @@ fn upright(mut detail: Detail, orientation: Orientation) -> Detail {
     detail
 }
 
-/// Whether what falls from the upper left in the upright picture rises from the lower left as it is stored.
+/// True if a falling diagonal of the upright picture is a rising one as stored.
 fn swaps_diagonals(orientation: Orientation) -> bool {
     let (one, other) = (orientation.stored_at(0, 0, 2, 2), orientation.stored_at(1, 1, 2, 2));
     (one.0 < other.0) != (one.1 < other.1)

@@ -6,7 +6,7 @@ use super::lab::lightness;
 use super::profile::CheckedProfile;
 use super::{Encoding, ProfileSpace, SampleSource};
 
-/// L* of the neutral pixel of each 8-bit code. Inks are measured as the sRGB that they become, and samples
+/// Returns the L* of the neutral pixel of each 8-bit code. Inks are measured as the sRGB that they become, and samples
 /// without a meaning are taken for sRGB, as are those whose profile the engine refuses.
 pub fn lightness_of_codes(space: ProfileSpace, source: SampleSource<'_>) -> Box<[f32; 256]> {
     let by_encoding = |encoding: Encoding| {

@@ -1,5 +1,5 @@
-//! A picture's colours as numbers whose meaning is known: its own codes, or what its profile makes of them. For
-//! counting colours; the picture itself is never converted.
+//! The colours of a picture for counting: its own RGB codes where their encoding is known, else L*, a*, b* through its
+//! profile. The picture itself is never converted.
 
 use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 use serde::{Deserialize, Serialize};
@@ -9,11 +9,11 @@ use super::rgb::Rgb;
 use super::to_screen::{SampleSource, profile_of};
 use super::{Encoding, ProfileFault, ProfileSpace};
 
-/// Steps of one code, 0 to 255, in numbers that are counted.
+/// Counted numbers hold codes (0 to 255) in steps of 1/256.
 const STEPS: f64 = 256.0;
-/// White in such steps, and the engine's white of 16 bits.
+/// White as a code in steps of 1/256.
 const WHITE_CODE: u32 = 255 * 256;
-/// See [`WHITE_MEAN`].
+/// White in the engine's 16 bits.
 const WHITE_16: u32 = 65_535;
 
 /// How counted numbers are read.
@@ -29,12 +29,12 @@ pub enum NumberMeaning {
 pub enum NumberReader {
     /// RGB codes.
     Codes(Rgb),
-    /// See [`NumberMeaning::Lab`].
+    /// L*, a*, b* in the engine's numbers.
     Lab,
 }
 
 impl NumberReader {
-    /// Of numbers of a kind.
+    /// Creates a reader of numbers with this meaning.
     pub fn new(numbers: NumberMeaning) -> NumberReader {
         match numbers {
             NumberMeaning::Codes(encoding) => NumberReader::Codes(Rgb::new(encoding)),
@@ -42,7 +42,7 @@ impl NumberReader {
         }
     }
 
-    /// L*, a*, b*, white D50.
+    /// Returns the L*, a*, b* of counted numbers, white D50.
     pub fn lab(&self, numbers: [u16; 3]) -> [f64; 3] {
         match self {
             NumberReader::Codes(rgb) => rgb.lab(numbers.map(|number| f64::from(number) / STEPS)),
@@ -51,19 +51,19 @@ impl NumberReader {
     }
 }
 
-/// What becomes of a picture's codes, so that questions can be asked of them.
+/// How a picture's codes are converted so that their colours can be computed.
 pub enum NumberConversion {
-    /// They stay: RGB whose encoding is known, or asked for.
+    /// Unchanged: RGB whose encoding is known, or that has no profile.
     Unchanged,
-    /// Grey without a profile: sRGB, three times the same.
+    /// Grey without a profile: sRGB, the same code three times.
     GreyToRgb,
-    /// Nothing: inks without a profile, and whatever has one that cannot be used, look like anything.
+    /// None: the colours of inks without a profile are unknown.
     Unknown,
     /// Through the picture's profile into L*, a*, b*, relative colorimetric.
     ViaProfile(ProfileNumbers),
 }
 
-/// The way through a profile.
+/// The transform through a profile.
 pub struct ProfileNumbers {
     transform: NumberTransform,
     _context: ThreadContext,
@@ -78,7 +78,7 @@ enum NumberTransform {
 type ToLab<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, DisallowCache>;
 
 impl NumberConversion {
-    /// For samples of a space.
+    /// Creates the conversion of samples of a space.
     ///
     /// # Errors
     /// The profile is unsound, of another space than the samples, or not for pictures.
@@ -103,7 +103,8 @@ impl NumberConversion {
         Ok(NumberConversion::ViaProfile(ProfileNumbers { transform, _context: context }))
     }
 
-    /// How what comes out is read; `None` where it is by the picture's own encoding, or nothing comes out.
+    /// Returns the meaning of the converted numbers; `None` where they are the picture's own codes, or where there are
+    /// none.
     pub const fn meaning(&self) -> Option<NumberMeaning> {
         match self {
             NumberConversion::Unchanged | NumberConversion::Unknown => None,
@@ -112,7 +113,8 @@ impl NumberConversion {
         }
     }
 
-    /// Interleaved codes in steps of 1/256 (white is 65,280), inks from no ink (0) upwards, to three numbers each.
+    /// Converts interleaved codes in steps of 1/256 (white is 65,280), inks from no ink (0) upwards, to three numbers
+    /// each.
     pub fn apply(&self, codes: &[u16]) -> Vec<[u16; 3]> {
         match self {
             NumberConversion::Unchanged => codes.as_chunks::<3>().0.to_vec(),
@@ -148,7 +150,7 @@ fn transform_to_lab<const N: usize>(to: &ToLab<N>, codes: &[u16]) -> Vec<[u16; 3
     lab
 }
 
-/// A code in steps of 1/256 on the engine's scale, rounded to the nearest.
+/// Converts a code in steps of 1/256 to the engine's 16 bits, rounded to the nearest.
 fn to_16_bit(code: u16) -> u16 {
     u16::try_from((u32::from(code).min(WHITE_CODE) * WHITE_16 + WHITE_CODE / 2) / WHITE_CODE).unwrap_or(u16::MAX)
 }

@@ -40,7 +40,7 @@ pub struct PaperProfile {
     ink_most: Option<f64>,
 }
 
-/// To the device and back.
+/// Transforms from L*, a*, b* to the printer's codes and back, by the printer's samples.
 enum DeviceTransforms {
     Grey(ToDevice<1>, FromDevice<1>),
     Rgb(ToDevice<3>, FromDevice<3>),
@@ -99,13 +99,13 @@ impl PaperProfile {
         Ok(ready)
     }
 
-    /// Density of its black, D absolute, on a paper of this lightness (L*).
+    /// Returns the density of its black, D absolute, on a paper of this lightness (L*).
     pub fn dmax(&self, white_l: f64) -> f64 {
         -(self.black_xyz[1] * lab::light(white_l)).max(MIN_LIGHT).log10()
     }
 
-    /// The largest total of inks for any colour of a picture in Adobe RGB (1998), relative colorimetric,
-    /// as a share of one full ink; `None` unless it is for inks.
+    /// Returns the largest total of inks for any colour of a picture in Adobe RGB (1998), relative colorimetric, as a
+    /// share of one full ink; `None` unless it is for inks.
     pub fn ink_most(&self) -> Option<f64> {
         self.ink_most
     }
@@ -119,7 +119,7 @@ impl PaperProfile {
         inks.iter().map(|inks| inks.iter().sum()).max_by(f64::total_cmp)
     }
 
-    /// The inks for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
+    /// Returns the inks for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
     /// inks.
     pub fn inks(&self, colours: &[[f64; 3]]) -> Option<Vec<[f64; 4]>> {
         let DeviceTransforms::Cmyk(to, _) = &self.transforms else { return None };
@@ -129,7 +129,7 @@ impl PaperProfile {
         Some(inks.into_iter().map(|inks| inks.map(|ink| f64::from(ink) / WHOLE)).collect())
     }
 
-    /// Its codes for a colour, relative colorimetric: full light, or full ink, is 65,535.
+    /// Returns its codes for a colour, relative colorimetric: full light, or full ink, is 65,535.
     pub fn codes(&self, colour: [f64; 3]) -> Vec<u16> {
         match &self.transforms {
             DeviceTransforms::Grey(to, _) => codes(to, colour),
@@ -138,17 +138,17 @@ impl PaperProfile {
         }
     }
 
-    /// The facts of the profile.
+    /// Returns the facts of the profile.
     pub fn facts(&self) -> &ProfileFacts {
         &self.facts
     }
 
-    /// Its bytes, which were checked.
+    /// Returns its bytes, which were checked.
     pub(super) fn bytes(&self) -> &[u8] {
         &self.bytes
     }
 
-    /// The nearest colours within the paper's gamut, relative colorimetric.
+    /// Returns the nearest colours within the paper's gamut, relative colorimetric.
     pub fn clip_to_gamut(&self, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
         match &self.transforms {
             DeviceTransforms::Grey(to, from) => round_trip(to, from, colours),
@@ -157,8 +157,8 @@ impl PaperProfile {
         }
     }
 
-    /// A colour with its light scaled so that black becomes the paper's black: black point compensation. Source: ISO
-    /// 18619, from a black without light.
+    /// Returns a colour with its light scaled so that black becomes the paper's black: black point compensation.
+    /// Source: ISO 18619, from a black without light.
     pub fn compensate_black_point(&self, colour: [f64; 3]) -> [f64; 3] {
         let (light, white) = (to_xyz(colour), white_xyz());
         of_xyz(std::array::from_fn(|axis| {
@@ -211,7 +211,7 @@ fn round_trip<const N: usize>(to: &ToDevice<N>, from: &FromDevice<N>, colours: &
     colours.par_chunks(PART_COLOURS).flat_map_iter(part).collect()
 }
 
-/// A profile of class output that carries an encoding's numbers: a printer that holds just these colours.
+/// Returns a profile of class output with an encoding's numbers: a printer with just this gamut.
 #[cfg(test)]
 pub(crate) fn printer_of(encoding: Encoding) -> Vec<u8> {
     let mut bytes = encoding.icc_bytes();

@@ -70,7 +70,7 @@ pub struct ProfileFacts {
 }
 
 impl ProfileFacts {
-    /// The name to show: the encoding's if it is recognised, else the description.
+    /// Returns the name to show: the encoding's if it is recognised, else the description.
     pub fn name(&self) -> &str {
         match self.known_as {
             Some(encoding) => encoding.name(),

@@ -44,7 +44,7 @@ pub enum ProofPaper {
 
 /// Turns 8-bit samples into what a paper shows of them, in sRGB. May move between threads.
 pub struct PaperTransform {
-    /// First to sRGB, where the samples' own meaning is none that the engine knows.
+    /// Converts to sRGB first, where the engine does not know the meaning of the samples.
     to_screen: Option<ToScreen>,
     transform: ProofTransform,
 }
@@ -57,7 +57,7 @@ enum ProofTransform {
 }
 
 impl PaperTransform {
-    /// For samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
+    /// Creates the transform of samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
     ///
     /// # Errors
     /// The picture's profile cannot be used, or the engine cannot go this way through the paper's.
@@ -89,7 +89,7 @@ impl PaperTransform {
         }
     }
 
-    /// Interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
+    /// Converts interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
     pub fn apply(&self, samples: &[u8]) -> Vec<u8> {
         let plain = self.to_screen.as_ref().map(|first| first.apply(samples));
         let samples = plain.as_deref().unwrap_or(samples);
@@ -105,7 +105,8 @@ impl PaperTransform {
     }
 }
 
-/// Codes of sRGB with their light scaled between the paper's black and white. Source: the scaling of ISO 18619.
+/// Returns the codes of sRGB with their light scaled between the paper's black and white. Source: the scaling of ISO
+/// 18619.
 fn levels(black: f64, white: f64) -> [u8; 256] {
     std::array::from_fn(|code| {
         let light = SRGB_CURVE.linear(code as f64 / 255.0);

@@ -39,7 +39,7 @@ enum SheetTransform {
 }
 
 impl<'a> SheetColours<'a> {
-    /// Of a space.
+    /// Creates the colours of a sheet in this space.
     pub fn new(space: SheetSpace<'a>) -> SheetColours<'a> {
         let profile = match space {
             SheetSpace::Rgb(encoding) => encoding.icc_bytes(),
@@ -49,12 +49,12 @@ impl<'a> SheetColours<'a> {
         SheetColours { space, profile }
     }
 
-    /// The profile that explains the codes: a file of the sheet embeds it.
+    /// Returns the profile that explains the codes: a file of the sheet embeds it.
     pub fn profile(&self) -> &[u8] {
         &self.profile
     }
 
-    /// Grey, RGB or CMYK.
+    /// Returns the kind of the sheet's samples: grey, RGB or CMYK.
     pub fn sample_space(&self) -> ProfileSpace {
         match self.space {
             SheetSpace::Rgb(_) => ProfileSpace::Rgb,
@@ -63,12 +63,13 @@ impl<'a> SheetColours<'a> {
         }
     }
 
-    /// Samples in a pixel.
+    /// Returns the number of samples in a pixel.
     pub fn channels(&self) -> usize {
         samples_per_pixel(self.sample_space()).unwrap_or(3)
     }
 
-    /// The 8-bit codes of a colour, L*, a*, b* relative to the paper's white; inks count from no ink (0) upwards.
+    /// Returns the 8-bit codes of a colour, L*, a*, b* relative to the paper's white; inks count from no ink (0)
+    /// upwards.
     pub fn codes(&self, colour: [f64; 3]) -> Vec<u8> {
         let rounded = |code: f64| code.round().clamp(0.0, 255.0) as u8;
         match self.space {
@@ -83,7 +84,7 @@ impl<'a> SheetColours<'a> {
         }
     }
 
-    /// The nearest colour to this one that the space holds.
+    /// Returns the nearest colour in the space's gamut.
     pub fn clip_to_gamut(&self, colour: [f64; 3]) -> [f64; 3] {
         match self.space {
             SheetSpace::Rgb(encoding) => Rgb::new(encoding).nearest_if_outside(colour).unwrap_or(colour),
@@ -92,8 +93,9 @@ impl<'a> SheetColours<'a> {
         }
     }
 
-    /// The way of samples with this meaning onto the sheet: relative colorimetric with black point compensation, as an
-    /// export converts; none at all where they are in its space, or where nothing says that they are not.
+    /// Returns the conversion of samples with this meaning to the sheet's space: relative colorimetric with black point
+    /// compensation, as an export converts. Samples of that space, or of the same model without a profile, stay as they
+    /// are.
     ///
     /// # Errors
     /// Inks without a profile on a sheet of another space, or a profile that cannot be used.
@@ -131,12 +133,12 @@ impl<'a> SheetColours<'a> {
 }
 
 impl ToSheet {
-    /// Whether samples stay as they are.
+    /// True if samples stay as they are.
     pub fn is_same(&self) -> bool {
         matches!(self.0, SheetTransform::Same)
     }
 
-    /// Interleaved 8-bit samples in the sheet's space.
+    /// Converts interleaved 8-bit samples to the sheet's space.
     pub fn apply(&self, samples: Vec<u8>) -> Vec<u8> {
         match &self.0 {
             SheetTransform::Same => samples,

@@ -34,7 +34,7 @@ enum ShownTransform {
 }
 
 impl ToScreen {
-    /// For samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
+    /// Creates the transform of samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
     ///
     /// # Errors
     /// The profile is unsound, of another space than the samples, or not for pictures.
@@ -49,7 +49,7 @@ impl ToScreen {
         Ok(ToScreen { space, transform })
     }
 
-    /// Interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
+    /// Converts interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
     pub fn apply(&self, samples: &[u8]) -> Vec<u8> {
         let per_pixel = samples_per_pixel(self.space).unwrap_or(3);
         let pixels = samples.len() / per_pixel;
@@ -69,12 +69,12 @@ impl ToScreen {
     }
 }
 
-/// Inks to RGB without a profile: white less the ink and the black. For looking only.
+/// Converts inks to RGB without a profile: white less the ink and the black. For looking only.
 fn plain_pixel([c, m, y, k]: [u8; 4]) -> [u8; 3] {
     [c, m, y].map(|ink| 255 - ink.saturating_add(k))
 }
 
-/// The bytes of the profile that explains samples; `None` where the engine is not asked.
+/// Returns the bytes of the profile that explains samples; `None` where the engine is not asked.
 pub(super) fn profile_of(space: ProfileSpace, source: SampleSource<'_>) -> Result<Option<Cow<'_, [u8]>>, ProfileFault> {
     let bytes = match source {
         SampleSource::Encoding(encoding) if space == ProfileSpace::Rgb => return Ok(Some(encoding.icc_bytes().into())),
@@ -95,7 +95,7 @@ pub(super) fn profile_of(space: ProfileSpace, source: SampleSource<'_>) -> Resul
     Ok(Some(checked.bytes().into()))
 }
 
-/// How the engine takes 8-bit samples of a space.
+/// Returns how the engine takes 8-bit samples of a space.
 pub(super) const fn format_of(space: ProfileSpace) -> PixelFormat {
     match space {
         ProfileSpace::Grey => PixelFormat::GRAY_8,

@@ -51,6 +51,11 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
 /// # Errors
 /// When the file there is write-protected, or it cannot be written.
 pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    /// As [`replace`], but only if `still_wanted` returns true just before the file is replaced. Returns true if it
+    /// was.
+    ///
+    /// # Errors
+    /// As those of [`replace`].
     replace_if(path, bytes, || true).map(drop)
 }
 

@@ -46,6 +46,8 @@ pub fn judge_row(print: &Print, submission: &Submission, last: Option<&LastMetri
         };
         outcomes.add(rule, level, outcome, (&submission.key, print));
     }
+    /// Drops findings that repeat another rule's: of the same side if that rule names sides, otherwise of any. A
+    /// finding is dropped only for one of the same or a higher level, so that silencing never improves the state.
     drop_silenced(&mut outcomes.findings);
     outcomes.put_in(&mut row);
     (row.metrics, row.tones, row.lost_colours) = (measured.metrics, measured.tones, measured.lost_colours);
@@ -94,7 +96,7 @@ pub fn empty_row(key: RowKey, print: Option<&Print>) -> Row {
     }
 }
 
-/// Returns the rank of a rule: the brief's, else its own. The rule about unreadable files always keeps its own.
+/// Returns the level of a rule: the brief's, else its own. The rule about unreadable files always keeps its own.
 pub fn effective_level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
     if rule.uses.is_unreadable { rule.level } else { levels.get(rule.id).copied().unwrap_or(rule.level) }
 }

@@ -11,7 +11,7 @@ use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 /// Picture that a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).
 pub const WRAP_TURN_IN: Length = Length::from_mm(6);
-/// Largest error in the position of a bar's edge. Source: common practice, no source.
+/// Largest error in the position of a bar's edge. Common practice, no source.
 pub const WRAP_SHIFT: Length = Length::from_mm(3);
 /// Least loss at each edge of a lab's borderless print: 1/8 in. Source: common practice.
 pub const MIN_BORDERLESS_LOSS: Length = Length::from_um(3_175);

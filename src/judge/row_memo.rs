@@ -42,8 +42,8 @@ struct MemoEntry {
     of_order: Vec<Arc<Finding>>,
     /// Its findings so far in this judgement.
     of_order_now: Vec<Arc<Finding>>,
-    /// The row with its own findings and those of the order's rules; `None` while it is being judged, so that it is not
-    /// shared.
+    /// The row with its own findings and those of the order's rules. `None` during a judgement, so that `Arc::make_mut`
+    /// need not copy it.
     row: Option<Arc<Row>>,
 }
 

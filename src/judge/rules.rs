@@ -82,8 +82,8 @@ pub fn is_of_order(rule: &Rule) -> bool {
     CHECKS.iter().any(|(other, check)| *other == rule && matches!(check, RuleCheck::Order(_)))
 }
 
-/// Returns the ids of the rules that a brief may rank: all but those found by pairing, and the one about unreadable
-/// files, without which no other rule can be checked.
+/// Returns the ids of the rules whose level a brief may set: all but those found by pairing, and the one about
+/// unreadable files, without which no other rule can be checked.
 pub fn configurable_ids() -> Vec<&'static str> {
     let may = |(rule, check): &&(&Rule, RuleCheck)| !matches!(check, RuleCheck::Pairing) && !rule.uses.is_unreadable;
     CHECKS.iter().filter(may).map(|(rule, _)| rule.id).collect()

@@ -63,7 +63,7 @@ const MOVES: [[f64; 4]; 7] = [
     [0.0, 0.0, 0.0, 1.0],
 ];
 
-/// The frame of `new` in `old`, two upright grey pictures; `None` where it is not recognised.
+/// Returns the frame of `new` in `old`, two upright grey pictures; `None` where it is not recognised.
 pub fn align(old: &Grid<u8>, new: &Grid<u8>) -> Option<PlacedFrame> {
     let looks = PicturePair::of(old, new)?;
     let same = PlacedCells::whole(&looks.old);
@@ -99,12 +99,12 @@ impl PlacedCells {
         [self.0[0] / across, self.0[1] / down, self.0[2] / across, self.0[3] / down]
     }
 
-    /// How far the edge lies that lies farthest from the other's.
+    /// Returns the largest distance between the two frames' edges.
     fn distance(&self, other: &PlacedCells) -> f64 {
         self.0.iter().zip(other.0).map(|(one, other)| (one - other).abs()).fold(0.0, f64::max)
     }
 
-    /// What both show, in cells of the old one; `None` where that is too little.
+    /// Returns what both show, in cells of the old one; `None` where that is too little.
     fn shared_area(&self, old: &Sums) -> Option<[f64; 4]> {
         let [left, top, right, bottom] = self.0;
         let shared = [left.max(0.0), top.max(0.0), right.min(old.across as f64), bottom.min(old.down as f64)];
@@ -136,7 +136,7 @@ impl PicturePair {
         Some(PicturePair { old, new, stretch: old_rounding + new_rounding + f64::EPSILON })
     }
 
-    /// How alike both are at a place, in samples of so many cells; `None` where they share too little there or
+    /// Returns how alike both are at a place, in samples of so many cells; `None` where they share too little there or
     /// one would have to be stretched.
     fn likeness(&self, place: &PlacedCells, sample_cells: f64) -> Option<f64> {
         let (wide, high) = place.size();
@@ -147,7 +147,7 @@ impl PicturePair {
         Pair::at(self, place, sample_cells).map(|pair| correlation(&pair.old, &pair.new))
     }
 
-    /// The best place of all; `None` where another is as good.
+    /// Returns the best place of all; `None` where another is as good.
     fn search(&self) -> Option<PlacedCells> {
         let mut found: Vec<(PlacedCells, f64)> =
             self.candidates().into_iter().filter_map(|place| self.refine(place, ROUGH, 2.0)).collect();
@@ -162,7 +162,7 @@ impl PicturePair {
         self.refine(best, FINE, 2.0).map(|(place, _)| place)
     }
 
-    /// The most promising places on a coarse raster.
+    /// Returns the most promising places on a coarse raster.
     fn candidates(&self) -> Vec<PlacedCells> {
         let field = self.old.longer() / RASTER_FIELDS;
         let fields = |cells: f64| (cells / field).round().max(1.0) as usize;
@@ -235,7 +235,7 @@ impl Raster {
         Raster { across, down, contrast: local_contrast(&picture.resampled(across, down), across, down) }
     }
 
-    /// How alike `new` is where it lies at a field of this one; the field may lie outside.
+    /// Returns how alike `new` is where it lies at a field of this one; the field may lie outside.
     fn likeness(&self, new: &Raster, x: isize, y: isize) -> f64 {
         let from = |at: isize| (at.max(0) as usize, (-at).max(0) as usize);
         let ((old_x, new_x), (old_y, new_y)) = (from(x), from(y));
@@ -258,7 +258,7 @@ struct Pair {
 }
 
 impl Pair {
-    /// `sample_cells`: how many cells of the coarser picture are one sample.
+    /// Compares both at a position; `sample_cells`: how many cells of the coarser picture are one sample.
     fn at(PicturePair { old, new, .. }: &PicturePair, place: &PlacedCells, sample_cells: f64) -> Option<Pair> {
         let [left, top, right, bottom] = place.shared_area(old)?;
         let size = place.size();
@@ -281,7 +281,7 @@ impl Pair {
         Some(Pair { across, down, old, new })
     }
 
-    /// The likeness of the most alike of the new picture's mirrored and turned readings.
+    /// Returns the likeness of the most alike of the new picture's mirrored and turned readings.
     fn turned(&self) -> f64 {
         let (right, bottom) = (self.across - 1, self.down - 1);
         let read = |place: &dyn Fn(usize, usize) -> (usize, usize)| {

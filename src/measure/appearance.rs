@@ -51,14 +51,14 @@ pub fn measure(thumbnail: &Thumbnail, rgb: &[u8]) -> Appearance {
     }
 }
 
-/// Luma of sRGB codes.
+/// Returns the luma of sRGB codes.
 fn grey(rgb: &[u8], width: usize, height: usize) -> Codes {
     let mut codes = vec![0; width * height];
     super::luma::of_row(&rgb[..width * height * 3], 3, &mut codes);
     Codes { width, height, codes }
 }
 
-/// Boxes of whole pixels, about 256 along the longer side, then Lab.
+/// Reduces a picture by boxes of whole pixels to about 256 along the longer side, and converts it to Lab.
 fn reduce(rgb: &[u8], width: usize, height: usize) -> Lab {
     let side = ((width.max(height) as f64 / SIDE_PX as f64).round_ties_even() as usize).max(1);
     let (across, down) = ((width / side).max(1), (height / side).max(1));
@@ -81,14 +81,14 @@ fn reduce(rgb: &[u8], width: usize, height: usize) -> Lab {
     Lab { planes: planes.map(|values| ValuePlane { width: across, height: down, values }) }
 }
 
-/// A grey picture of at most so many pixels a side, by exact areas.
+/// Returns a grey picture of at most so many pixels a side, by exact areas.
 fn fields_of(luma: &Codes, longer: usize) -> Grid<u8> {
     let (across, down) = super::tone::fields(luma.width, luma.height, longer.min(luma.width.max(luma.height)));
     let fields = luma.resized(across, down).values.into_iter().map(|code| code.round() as u8).collect();
     Grid { across, down, fields }
 }
 
-/// Mean a* and b* of nearly neutral mid-tones.
+/// Returns the mean a* and b* of nearly neutral mid-tones.
 fn neutral(lab: &Lab) -> Option<(f32, f32)> {
     let [lightness, a, b] = &lab.planes;
     let mut sums = (0.0, 0.0, 0u32);

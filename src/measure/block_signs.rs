@@ -27,7 +27,7 @@ const SHY: f64 = 40.0;
 /// Pairs of frequencies whose signs are compared: mirrored ones, neighbours of one kind, and two of different kinds.
 const PAIRS: [(usize, usize); 7] = [(1, 7), (2, 6), (3, 5), (2, 4), (4, 6), (5, 7), (6, 7)];
 
-/// Signs in rows and columns together, 0 where none is known.
+/// Returns the signs in rows and columns together, 0 where none is known.
 pub fn measure(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
     let mut counts = Counts::default();
     for lines in [rows, columns] {

@@ -19,7 +19,7 @@ const THIN: usize = 4;
 /// Fewer smooth groups give no answer.
 const MIN_GROUPS: u64 = 100;
 
-/// Block edges along rows and columns; `None` where too little is smooth.
+/// Returns the block edges along rows and columns; `None` where too little is smooth.
 pub fn measure(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Blocks> {
     let (across, down) = (steps(rows, step)?, steps(columns, step)?);
     Some(Blocks {
@@ -43,7 +43,7 @@ struct BlockStatistics {
     groups: u32,
 }
 
-/// The smooth groups among a line's samples and the samples next to them.
+/// Returns the smooth groups among a line's samples and the samples next to them.
 fn along(line: &[u8], next: &[u8]) -> BlockStatistics {
     let mut found = BlockStatistics::default();
     widest(

@@ -20,17 +20,17 @@ const CELL_PX: usize = 4;
 const FULL: u8 = 16;
 /// Share of the picture above which a region is no sparkle.
 const MAX_SPARKLE: f64 = 0.000_5;
-/// White that was pulled down: cells of mean luma from here up with no more than [`FLAT`] codes in them. Source: ours.
+/// Least luma of a cell that may be white that was pulled down, or a glow. Source: ours.
 const NEARLY_WHITE: u8 = 245;
-/// See [`NEARLY_WHITE`].
+/// Most codes between the darkest and the lightest pixel of a cell of pulled-down white. Source: ours.
 const FLAT: u8 = 1;
-/// A nearly white cell with no more than so many codes in it is smooth, as a glow is. Source: ours.
+/// The same of a smooth cell, as in a glow. Source: ours.
 const SMOOTH: u8 = 4;
 /// Distance in cells from a region at which its surroundings are measured.
 const AROUND: usize = 3;
-/// Share of its surroundings, one part of so many, that must be nearly white and smooth for a soft edge.
+/// An edge is soft if one part in this many of its surroundings is nearly white and smooth.
 const SOFT_PARTS: u32 = 2;
-/// Bytes that hold whole pixels of three samples in whole registers.
+/// Bytes in a block of whole pixels of three samples that fills whole registers.
 const BLOCK: usize = 96;
 /// Pixels that are tested together for whether any of them is white.
 const TESTED_TOGETHER: usize = 32;
@@ -49,7 +49,7 @@ pub struct ClippingCounter {
     least: Vec<u8>,
     most: Vec<u8>,
     rows: usize,
-    /// Whether one of the current rows holds nothing nearly white.
+    /// True if one of the current rows holds nothing nearly white.
     has_dull_row: bool,
     /// A byte a cell: 0, or one of the three kinds.
     cells: Vec<u8>,
@@ -63,7 +63,7 @@ const PULLED_DOWN: u8 = 2;
 const GLOWING: u8 = 3;
 
 impl ClippingCounter {
-    /// For plain pictures of a size; `colours` is 1 or 3.
+    /// Creates a counter for plain pictures of this size; `channels` is 1 or 3.
     pub fn new(width_px: usize, height_px: usize, channels: usize) -> ClippingCounter {
         let across = width_px / CELL_PX;
         ClippingCounter {
@@ -177,7 +177,7 @@ impl ClippingCounter {
         self.rows = 0;
     }
 
-    /// What is clipped; marks blown places.
+    /// Returns what is clipped, and marks the fields' blown shares.
     pub fn finish(self, places: &mut Grid<FieldTone>) -> Clipped {
         let share = |pixels: u64| pixels as f64 / self.pixels.max(1) as f64;
         let white = share(self.white);
@@ -222,7 +222,7 @@ impl ClippingCounter {
         clipped
     }
 
-    /// Of each region, whether its surroundings are still nearly white and smooth some cells further out.
+    /// Tells of each region whether its surroundings are still nearly white and smooth some cells further out.
     fn find_soft_edged(&self, found: &[ConnectedRegion], runs: &[CellRun]) -> Vec<bool> {
         let (across, down) = (self.across, self.cells.len() / self.across);
         // Cells round each region that are not white, and how many of these glow.
@@ -273,7 +273,8 @@ impl ClippingCounter {
     }
 }
 
-/// The kind of a cell by its white pixels and by the darkest and lightest codes of its columns; without a branch.
+/// Returns the kind of a cell by its white pixels and by the darkest and lightest codes of its columns; without a
+/// branch.
 #[inline(always)]
 fn kind_of(hot: u8, least: [u8; CELL_PX], most: [u8; CELL_PX]) -> u8 {
     let least = least[0].min(least[1]).min(least[2].min(least[3]));
@@ -284,12 +285,12 @@ fn kind_of(hot: u8, least: [u8; CELL_PX], most: [u8; CELL_PX]) -> u8 {
     is_white * WHITE + (1 - is_white) * is_smooth * of_smooth
 }
 
-/// The lightest of some codes; 0 of none.
+/// Returns the lightest of some codes; 0 of none.
 fn lightest(codes: &[u8]) -> u8 {
     codes.iter().fold(0, |most, code| most.max(*code))
 }
 
-/// White pixels among some plain ones.
+/// Returns the white pixels among some plain ones.
 fn white_pixels(plain: &[u8], colours: usize) -> u8 {
     plain.chunks_exact(colours).filter(|pixel| pixel.iter().all(|code| *code >= WHITE_CODE)).count() as u8
 }

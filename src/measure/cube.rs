@@ -13,16 +13,15 @@ pub type GreyCube = Cube<1, 8>;
 /// The same of four inks: 16 steps each. Held to every pixel's numbers by `tests/outside/test_colours.py`.
 pub type InkCube = Cube<4, 4>;
 
-/// So many colours keep a bin of their own, whatever the picture. Own choice: with these and the rest taken together,
-/// questions about colour stay within their time (`tests/bench/colours.rs`).
+/// Number of colours listed singly; rarer ones are merged with their neighbours. Own choice: with both, colour
+/// questions stay within their time (`tests/bench/colours.rs`).
 const SINGLE_COLOURS: usize = 4_000;
-/// The rare ones are taken together in a cube of so many bits a side: 32 steps.
+/// Bits of each channel in the cube in which rare colours are merged: 32 steps.
 const MERGED_BITS: u32 = 5;
-/// From a 16-bit mean to its step in it.
+/// Shift from a 16-bit mean to its step in that cube.
 const MERGED_SHIFT: u32 = u16::BITS - MERGED_BITS;
-/// So many pixels are enough to know which colours a picture has: of larger ones every n-th pixel of every n-th row
-/// counts, n the square root of how many times it has them. Source: ours; a share of a thousandth is then still counted
-/// on 1,000 pixels.
+/// Pixels on which colours are counted. Of a larger picture every n-th pixel of every n-th row is used, n = sqrt(pixels
+/// / `COUNTED_PIXELS`), rounded down. Source: ours; a share of a thousandth is then still counted on 1,000 pixels.
 const COUNTED_PIXELS: f64 = 1e6;
 
 #[derive(Clone, Copy)]
@@ -32,7 +31,7 @@ struct Bin<const CHANNELS: usize> {
     rests: [u32; CHANNELS],
 }
 
-/// Counts rows of codes without alpha, of so many channels, by so many bits of each code.
+/// Counts rows of codes without alpha, with `CHANNELS` channels and `BITS` bits kept of each code.
 pub struct Cube<const CHANNELS: usize, const BITS: usize> {
     bins: Vec<Bin<CHANNELS>>,
     step: usize,
@@ -40,10 +39,10 @@ pub struct Cube<const CHANNELS: usize, const BITS: usize> {
 }
 
 impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
-    /// The low bits of each code that the bin leaves out.
+    /// Low bits of each code that a bin drops.
     const DROPPED: usize = 8 - BITS;
 
-    /// For pictures of a size.
+    /// Creates a cube for pictures of this size.
     pub fn new(width_px: usize, height_px: usize) -> Self {
         let step = ((width_px * height_px) as f64 / COUNTED_PIXELS).sqrt().floor().max(1.0) as usize;
         Cube { bins: vec![Bin { count: 0, rests: [0; CHANNELS] }; 1 << (CHANNELS * BITS)], step, row: 0 }
@@ -67,14 +66,14 @@ impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
         }
     }
 
-    /// The colours that occur: each bin's mean through `to_numbers`, where they are very many the rare ones taken
-    /// together.
+    /// Returns the colours that occur: each bin's mean through `to_numbers`, the rare ones merged where there are very
+    /// many.
     pub fn finish(self, to_numbers: &NumberConversion) -> Vec<Colour> {
         let (means, counts) = self.means();
         to_colours(to_numbers.apply(&means), &counts)
     }
 
-    /// The means of the bins that are not empty, one after the other, and their pixels.
+    /// Returns the means of the bins that are not empty, one after the other, and their pixels.
     fn means(self) -> (Vec<u16>, Vec<u32>) {
         let (mut means, mut counts) = (Vec::new(), Vec::new());
         for (at, Bin { count, rests }) in self.bins.iter().enumerate().filter(|(_, bin)| bin.count > 0) {
@@ -90,7 +89,8 @@ impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
 }
 
 impl RgbCube {
-    /// The same, and how the codes look when they are read as sRGB's, where a profile says what they truly are.
+    /// Returns the same, and how the colours change when the codes are read as sRGB's, where a profile says what they
+    /// truly are.
     pub fn finish_with_misread(self, to_numbers: &NumberConversion) -> (Vec<Colour>, Option<Misread>) {
         let (means, counts) = self.means();
         let truly = to_numbers.apply(&means);
@@ -104,7 +104,7 @@ impl RgbCube {
     }
 }
 
-/// How colours look that are taken for others: pairs of the true and the wrong L*, a*, b*, with their pixels.
+/// Returns how colours change that are taken for others: pairs of the true and the wrong L*, a*, b*, with their pixels.
 pub fn misread(pairs: impl Iterator<Item = (([f64; 3], [f64; 3]), u32)>) -> Misread {
     let (mut chroma, mut left, mut change, mut all) = (0.0, 0.0, 0.0, 0.0);
     for ((truly, wrongly), count) in pairs {
@@ -123,8 +123,8 @@ fn to_colours(numbers: Vec<[u16; 3]>, counts: &[u32]) -> Vec<Colour> {
     if colours.len() > SINGLE_COLOURS { merge_rare(colours) } else { colours }
 }
 
-/// The [`ALONE`] most frequent colours as they are, the others with their neighbours of a cube of half as many steps a
-/// side: a noisy picture has tens of thousands of colours, most of them on next to no pixels.
+/// Returns the [`ALONE`] most frequent colours as they are, the others with their neighbours of a cube of half as many
+/// steps a side: a noisy picture has tens of thousands of colours, most of them on next to no pixels.
 fn merge_rare(colours: Vec<Colour>) -> Vec<Colour> {
     let mut counts: Vec<u32> = colours.iter().map(|colour| colour.count).collect();
     let (_, &mut least, _) = counts.select_nth_unstable_by(SINGLE_COLOURS, |one, other| other.cmp(one));

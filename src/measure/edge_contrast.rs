@@ -9,9 +9,9 @@ use super::evidence::Swing;
 
 /// Samples from an edge within which the darkest and the lightest are sought.
 const NEAR: usize = 8;
-/// Distance between the samples further out, and how many there are on each side: at 8, 12, 16, 20 and 24.
+/// Distance between the samples further out, at 8, 12, 16, 20 and 24.
 const FURTHER_STEP: usize = 4;
-/// See [`FURTHER_STEP`].
+/// Samples further out on each side.
 const FURTHER: usize = 5;
 /// Samples that an edge needs on each side.
 const REACH: usize = NEAR + FURTHER_STEP * (FURTHER - 1);
@@ -19,17 +19,18 @@ const REACH: usize = NEAR + FURTHER_STEP * (FURTHER - 1);
 const THIRDS: f64 = 3.0;
 /// Least swing of an edge that counts: 32 codes, in thirds.
 const MIN_SWING: i16 = 96;
-/// Thirds of a code from black to white, and none.
+/// Number of possible slopes: 0 to 3 x 255 thirds of a code.
 const SLOPES: usize = 3 * 255 + 1;
 /// Fewer edges give no answer.
 const MIN_EDGES: usize = 100;
-/// One edge of so many is among the steepest, and at least so many are.
+/// One edge in this many is among the steepest.
 const STEEPEST_OF: usize = 25;
-/// See [`STEEPEST_OF`].
+/// Fewest edges that are counted as the steepest.
 const MIN_STEEPEST: usize = 30;
 /// Swing beside the steepest edges of an unsharpened photograph whose edges are one code apart and one code steep, in
 /// codes; it goes with the cube root of how far they are apart and the sixth root of how steep they are.
 const USUAL: f64 = 18.7;
+
 /// Edges of one slope, added up, in thirds of a code and in samples.
 #[derive(Clone, Copy, Debug, Default)]
 struct SlopeSums {
@@ -103,7 +104,7 @@ impl EdgeContrastCounter {
         });
     }
 
-    /// The picture's swing; `None` with too few edges.
+    /// Returns the picture's swing; `None` with too few edges.
     pub fn finish(self) -> Option<Swing> {
         let edges: usize = self.by_slope.iter().map(|alike| alike.edges).sum();
         if edges < MIN_EDGES {

@@ -33,7 +33,7 @@ pub enum LineDirection {
 }
 
 impl LineDirection {
-    /// The first sample of each of five lines that takes part, and how many of `len` do.
+    /// Returns the first sample used of each of five lines, and how many of `len` are used.
     fn sample_range(self, len: usize) -> ([usize; 5], usize) {
         match self {
             LineDirection::Upright => ([0; 5], len),
@@ -43,8 +43,7 @@ impl LineDirection {
     }
 }
 
-/// Passes each group of lines with its edges on: near enough to upright as they are sampled (within 18 degrees of
-/// across the line).
+/// Calls `each` for every sampled group of lines, with the edges that cross it within 18 degrees of the perpendicular.
 pub fn find(lines: &SampledLines, step: usize, slant: LineDirection, mut each: impl FnMut(&EdgeLine<'_>)) {
     let (firsts, len) = slant.sample_range(lines.len);
     if len == 0 {
@@ -72,6 +71,8 @@ pub fn find(lines: &SampledLines, step: usize, slant: LineDirection, mut each: i
                 inside.iter_mut().zip(neighbours).for_each(|(change, (a, b))| *change = (b - a).abs());
             },
         );
+        /// Marks places that change at least as much as their neighbours, and three times as much as across. Of each
+        /// place, `changes` holds its rivals' too, and `cross` its own and the next sample's.
         mark_edges(&changes, &cross, &mut are_edges);
         let found = list_edges(&are_edges, &mut places);
         each(&EdgeLine { number, first: firsts[2], sums: &sums, edges: &places[..found] });
@@ -95,7 +96,8 @@ fn mark_edges(changes: &[i16], cross: &[i16], are_edges: &mut [bool]) {
     );
 }
 
-/// Lists the places that are edges; how many. One in some ten is, with no order in it that a branch could learn.
+/// Lists the places that are edges, and returns how many. One in about ten is, in no order that a branch predictor
+/// could learn.
 fn list_edges(are_edges: &[bool], places: &mut [u32]) -> usize {
     are_edges.iter().zip(0..).fold(0, |found, (is_edge, place)| {
         places[found] = place;

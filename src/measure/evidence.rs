@@ -21,8 +21,8 @@ pub const EVIDENCE_VERSION: u32 = 7;
 pub struct Evidence {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
-    /// A digest of its pixels: SHA-256 of the small picture and of what was counted, whatever the file that
-    /// held them. Two pictures with the same differ in nothing that is measured.
+    /// SHA-256 of the small picture and of what was counted, whatever the file that held the pixels. Two pictures with
+    /// the same digest differ in nothing that is measured.
     pub pixel_digest: String,
     /// Share of pixels that the alpha channel hides or thins (alpha below full); `None` without alpha.
     pub alpha_hides: Option<f64>,
@@ -33,7 +33,7 @@ pub struct Evidence {
     pub tone: Option<Tone>,
     /// Featureless white.
     pub clipped: Clipped,
-    /// Lightness, contrast and blown areas by field of the picture.
+    /// Lightness, contrast and blown areas, field by field.
     pub field_tones: Grid<FieldTone>,
     /// The colours that occur, in the numbers of `counted_in`; empty for inks without a profile.
     pub colours: Vec<Colour>,
@@ -78,12 +78,12 @@ pub struct Tone {
     pub cells: Vec<CellBin>,
     /// Cells counted.
     pub counted: u32,
-    /// The same of larger cells, 32, 128 and 512 pixels a side, as far as there are some. What differs inside one is
-    /// the means of its sixteen parts, so that noise and fine texture are left to the smaller cells.
+    /// The same of larger cells, 32, 128 and 512 pixels a side, as far as there are any. Their contrast is the
+    /// deviation of the means of their 16 parts; finer detail counts in the smaller cells only.
     pub wider: Vec<LightnessScale>,
 }
 
-/// Lightness in cells of a size.
+/// Lightness in cells of one size.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LightnessScale {
     /// Pixels a side of a cell.
@@ -94,7 +94,7 @@ pub struct LightnessScale {
     pub counted: u32,
 }
 
-/// How many cells have a mean and a contrast.
+/// The number of cells with one mean and one contrast.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct CellBin {
     /// Mean luma code, rounded to the nearest.
@@ -102,7 +102,7 @@ pub struct CellBin {
     /// Standard deviation of luma inside the cell, in steps of [`SPREAD_STEP`] codes, rounded down; the last step,
     /// [`SPREAD_MOST`], holds everything above it.
     pub spread: u8,
-    /// How many.
+    /// Number of cells.
     pub count: u32,
 }
 
@@ -126,11 +126,11 @@ pub struct Clipped {
     pub largest: f64,
     /// Of `blown`: regions that end within the picture, with an edge or with texture round them.
     pub hard: BlownShare,
-    /// The same that touch the frame's edge.
+    /// The same of regions that touch the frame's edge.
     pub hard_at_edge: BlownShare,
     /// Of `blown`: the soft-edged glow of lights, wherever it lies.
     pub soft: BlownShare,
-    /// How many regions.
+    /// Number of regions.
     pub regions: u32,
     /// Share of clipped pixels outside such regions: speculars.
     pub sparkle: f64,
@@ -187,7 +187,7 @@ pub struct Ink {
 /// Steps of a field's mean in one per cent.
 pub const INK_STEPS: u64 = 10;
 
-/// One field of the picture, at most 64 a side.
+/// Lightness and blown areas of one field of the picture, at most 64 fields a side.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FieldTone {
     /// Mean luma code.
@@ -230,7 +230,7 @@ pub struct Appearance {
 pub struct Shade {
     /// Steps of light, [`STEPS_A_STOP`] to a stop, up to white at [`SHADE_STEPS`].
     pub step: u8,
-    /// Sixteenths of its light that are red, times 16, and blue.
+    /// 16 r + b: the shares of red and of blue in its light, in sixteenths.
     pub colour: u8,
 }
 
@@ -250,7 +250,7 @@ pub struct Border {
 
 #[cfg(test)]
 impl Evidence {
-    /// Evidence without any finding.
+    /// Creates evidence in which nothing was found.
     pub fn nothing(sha256: &str) -> Evidence {
         let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
         Evidence {

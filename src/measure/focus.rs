@@ -12,13 +12,13 @@ use super::tone::fields;
 
 /// Samples that an edge's run is followed each way.
 const REACH: usize = 14;
-/// Least rise of a run, in codes; ten times the noise if that is more.
+/// Least rise of a run, in codes.
 const MIN_RISE: f32 = 32.0;
-/// See [`MIN_RISE`].
+/// Least rise as a multiple of the noise.
 const NOISE_TIMES: f32 = 10.0;
-/// Least change at an edge's steepest place: a twentieth of the rise, 3 codes at least.
+/// Least change at an edge's steepest place, as a share of the rise.
 const CHANGE_SHARE: f32 = 0.05;
-/// See [`CHANGE_SHARE`].
+/// The same in codes.
 const MIN_CHANGE: f32 = 3.0;
 /// Share of the short side that is left out all round: painted frames are sharp.
 const OUTER: f64 = 0.02;
@@ -26,16 +26,16 @@ const OUTER: f64 = 0.02;
 const FIELDS: usize = 16;
 /// Edges that a field needs.
 const MIN_EDGES: usize = 12;
-/// The sharpest fields: so many per cent of those with a value, three at least.
+/// Share of the fields with a value that are called the sharpest.
 const SHARPEST: f64 = 0.05;
-/// See [`SHARPEST`].
+/// Fewest fields that are called so.
 const MIN_SHARPEST: usize = 3;
 
 /// Fields with an answer that a direction needs before it is compared with the one across it. Source: ours.
 const MIN_DIRECTED: usize = 12;
-/// Two directions are compared in the sharpest of the fields that answer both ways: one in so many, six at least.
+/// Of the fields that answer in both directions the sharpest are compared: one in this many.
 const COMPARED_PARTS: usize = 5;
-/// See [`COMPARED_PARTS`].
+/// Fewest fields in which two directions are compared.
 const MIN_COMPARED: usize = 6;
 /// Widths no more than a thousandth apart are the same.
 const SAME: f32 = 1.001;
@@ -61,7 +61,7 @@ pub struct EdgeWidthCounter {
 }
 
 impl EdgeWidthCounter {
-    /// For pictures of a size with so much noise, in codes.
+    /// Creates a counter for pictures of this size with this noise, in codes.
     pub fn new(width_px: usize, height_px: usize, noise: f64) -> EdgeWidthCounter {
         let (across, down) = fields(width_px, height_px, FIELDS);
         let rise_least = MIN_RISE.max(NOISE_TIMES * noise as f32);
@@ -97,7 +97,7 @@ impl EdgeWidthCounter {
         }
     }
 
-    /// The sharpest fields, and every field, still as stored; `None` with too few edges.
+    /// Returns the sharpest fields, and every field, still as stored; `None` with too few edges.
     pub fn finish(self) -> Option<Focus> {
         let (across, down) = (self.fields[0].across, self.fields[0].down);
         let [horizontal, vertical, falling, rising] = self.fields.map(|grid| grid.fields);
@@ -118,7 +118,7 @@ impl EdgeWidthCounter {
     }
 }
 
-/// The lower quarter of each field's widths; `None` with too few.
+/// Returns the lower quarter of each field's widths; `None` with too few.
 fn quarters(fields: &mut [Vec<f32>]) -> Vec<Option<f32>> {
     let quarter = |edges: &mut Vec<f32>| {
         if edges.len() < MIN_EDGES { None } else { percentile(edges, 0.25).map(|width| width as f32) }
@@ -126,7 +126,7 @@ fn quarters(fields: &mut [Vec<f32>]) -> Vec<Option<f32>> {
     fields.iter_mut().map(quarter).collect()
 }
 
-/// The middle of the sharpest fields; `None` where none has an answer.
+/// Returns the middle of the sharpest fields; `None` where none has an answer.
 fn sharpest(fields: &[Option<f32>]) -> Option<f64> {
     let mut values: Vec<f32> = fields.iter().flatten().copied().collect();
     values.sort_unstable_by(f32::total_cmp);
@@ -134,7 +134,8 @@ fn sharpest(fields: &[Option<f32>]) -> Option<f64> {
     median(&mut values[..sharpest.min(values.len())].to_vec())
 }
 
-/// Widths in two directions across each other; `None` where one of them has too few fields, or they share too few.
+/// Returns the widths in two directions across each other; `None` where one of them has too few fields, or they share
+/// too few.
 fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
     if [one, other].iter().any(|fields| fields.iter().flatten().count() < MIN_DIRECTED) {
         return None;
@@ -153,8 +154,8 @@ fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
     Some(Crossed { one_px: sharpest(one)?, other_px: sharpest(other)?, ratio: median(&mut ratios)? })
 }
 
-/// Width of the edge between a place and the next, from 10 to 90 % of the run of samples that only rise or only fall;
-/// `None` where it rises too little. `rise_least` is in thirds of a code, as the sums are.
+/// Returns the width of the edge between a place and the next, from 10 to 90 % of the run of samples that only rise or
+/// only fall; `None` where it rises too little. `rise_least` is in thirds of a code, as the sums are.
 fn edge_width(sums: &[i16], at: usize, rise_least: f32) -> Option<f32> {
     let sign = (sums[at + 1] - sums[at]).signum();
     let rises = |place: usize| (sums[place + 1] - sums[place]) * sign > 0;

@@ -25,7 +25,7 @@ pub struct InkCounter {
 }
 
 impl InkCounter {
-    /// For CMYK pictures of a layout.
+    /// Creates a counter for CMYK pictures of this layout.
     pub fn new(layout: SampleLayout) -> InkCounter {
         let side_px = layout.width_px.max(layout.height_px).div_ceil(MAX_FIELDS).max(1) as usize;
         let across = (layout.width_px as usize).div_ceil(side_px);
@@ -73,7 +73,7 @@ impl InkCounter {
         self.rows = 0;
     }
 
-    /// Ink by field, as stored.
+    /// Returns the ink by field, as stored.
     pub fn finish(self) -> Ink {
         let down = self.fields.len() / self.across.max(1);
         let fields = Grid { across: self.across, down, fields: self.fields };

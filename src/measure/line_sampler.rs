@@ -7,9 +7,9 @@ pub const MAX_BYTES: usize = 8_000_000;
 pub const GROUP: usize = 5;
 /// The first group's middle row.
 const FIRST_MIDDLE: usize = 3;
-/// Rows gathered before columns are turned.
+/// Rows gathered before their columns are transposed.
 const BATCH: usize = 64;
-/// Codes a side of a square that is turned at once: a register's bytes.
+/// Codes a side of a square that is transposed at once: a register's bytes.
 const SQUARE: usize = 8;
 
 /// Rows of luma, some or all of a picture's; or its columns, each as a row.
@@ -17,9 +17,9 @@ const SQUARE: usize = 8;
 pub struct SampledLines {
     /// Codes in each line.
     pub len: usize,
-    /// Lines that the picture has.
+    /// Number of lines of the picture.
     pub line_count: usize,
-    /// Whether every line is kept.
+    /// True if every line is kept.
     pub whole: bool,
     /// Numbers of the kept lines.
     numbers: Vec<u32>,
@@ -28,18 +28,19 @@ pub struct SampledLines {
 }
 
 impl SampledLines {
-    /// A line by its place among the kept ones.
+    /// Returns a kept line by its index among them.
     pub fn line(&self, place: usize) -> &[u8] {
         &self.codes[place * self.len..][..self.len]
     }
 
-    /// Lines for counting along: every `step`-th of a picture that is kept whole, else every `thin`-th kept one.
+    /// Returns the lines to measure along: every `step`-th of a picture that is kept whole, else every `thin`-th kept
+    /// one.
     pub fn each(&self, step: usize, thin: usize) -> impl Iterator<Item = &[u8]> {
         let step = if self.whole { step } else { thin };
         (0..self.numbers.len()).step_by(step).map(|place| self.line(place))
     }
 
-    /// Middles of groups: the number of the line in the picture, and the five lines round it.
+    /// Returns the groups of five lines, each with the number in the picture of its middle line.
     pub fn groups(&self, step: usize) -> impl Iterator<Item = (usize, [&[u8]; GROUP])> {
         let middles: Vec<usize> = if self.whole {
             (FIRST_MIDDLE..self.line_count.saturating_sub(FIRST_MIDDLE)).step_by(step).collect()
@@ -52,7 +53,7 @@ impl SampledLines {
         })
     }
 
-    /// The places of four neighbouring kept lines, the first as near as can be to a line of the picture.
+    /// Returns four neighbouring kept lines, the first as near as possible to this line of the picture.
     pub fn four_near(&self, number: usize) -> [&[u8]; 4] {
         let place = if self.whole {
             number.min(self.line_count.saturating_sub(4))
@@ -64,7 +65,7 @@ impl SampledLines {
     }
 }
 
-/// Which lines of `of` lines of `len` codes are kept.
+/// Chooses which of `of` lines of `len` codes are kept; true if all are.
 fn choose_lines(of: usize, len: usize) -> (Vec<u32>, bool) {
     if of * len <= MAX_BYTES {
         return ((0..of as u32).collect(), true);
@@ -74,7 +75,7 @@ fn choose_lines(of: usize, len: usize) -> (Vec<u32>, bool) {
     (middles.flat_map(|middle| middle as u32 - 2..=middle as u32 + 2).collect(), false)
 }
 
-/// The memory of kept lines, for the next picture: no more than the largest one took.
+/// Buffers of kept lines, for the next picture: no larger than the largest one needed.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub struct LineBuffers {
     rows: Vec<u8>,
@@ -82,7 +83,7 @@ pub struct LineBuffers {
 }
 
 impl LineBuffers {
-    /// The memory of lines that are no longer needed.
+    /// Returns the buffers of lines that are no longer needed.
     pub fn of(rows: SampledLines, columns: SampledLines) -> LineBuffers {
         LineBuffers { rows: rows.codes, columns: columns.codes }
     }
@@ -100,7 +101,7 @@ pub struct LineSampler {
 }
 
 impl LineSampler {
-    /// For pictures of a size, in the room of an earlier one.
+    /// Creates a sampler for pictures of this size, which reuses an earlier picture's buffers.
     pub fn new(width_px: usize, height_px: usize, buffers: LineBuffers) -> LineSampler {
         let lines = |of: usize, len: usize, codes: Vec<u8>| {
             let (numbers, whole) = choose_lines(of, len);
@@ -118,8 +119,8 @@ impl LineSampler {
         LineSampler { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
     }
 
-    /// Takes the next row; returns whether it represents its neighbours: each row of a picture that is kept whole, else
-    /// the middle of a group.
+    /// Takes the next row. Returns true if luma is to be counted on it: on every row of a picture that is kept whole,
+    /// else on the middle row of each group.
     pub fn add(&mut self, luma: &[u8]) -> bool {
         let mut represents = false;
         if self.rows.numbers.get(self.next_row) == Some(&(self.seen as u32)) {
@@ -179,14 +180,14 @@ impl LineSampler {
         self.batch_rows = 0;
     }
 
-    /// Rows and columns.
+    /// Returns the sampled rows and columns.
     pub fn finish(mut self) -> (SampledLines, SampledLines) {
         self.transpose_batch();
         (self.rows, self.columns)
     }
 }
 
-/// Eight rows of eight codes as eight columns: pairs, fours and halves change places.
+/// Transposes eight rows of eight codes: pairs, fours and halves change places.
 fn transpose_square(mut rows: [u64; SQUARE]) -> [u64; SQUARE] {
     for (apart, mask) in [(1, 0x00FF_00FF_00FF_00FF), (2, 0x0000_FFFF_0000_FFFF), (4, 0x0000_0000_FFFF_FFFF)] {
         for at in (0..SQUARE).filter(|at| at & apart == 0) {

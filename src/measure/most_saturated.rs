@@ -9,8 +9,8 @@ use super::grid::Grid;
 /// Fields along the longer side, as for places.
 const MAX_FIELDS: usize = 64;
 
-/// The most saturated colour of each field of a small picture, through `to_numbers`: chosen by its RGB codes, or by
-/// those of the screen (sRGB) where the picture has others. Empty where `to_numbers` knows no colours.
+/// Returns the most saturated colour of each field of a small picture, through `to_numbers`: chosen by its RGB codes,
+/// or by those of the screen (sRGB) where the picture has others. Empty where `to_numbers` knows no colours.
 pub fn find(small: &Thumbnail, screen: &[u8], to_numbers: &NumberConversion) -> Grid<[u16; 3]> {
     if matches!(to_numbers, NumberConversion::Unknown) || small.width_px == 0 {
         return Grid::default();
@@ -23,7 +23,7 @@ pub fn find(small: &Thumbnail, screen: &[u8], to_numbers: &NumberConversion) -> 
     Grid { across: places.across, down: places.down, fields: to_numbers.apply(&codes) }
 }
 
-/// The index of the most saturated pixel of each field.
+/// Returns the index of the most saturated pixel of each field.
 fn most_saturated_pixels(rgb: &[u8], (width, height): (usize, usize)) -> Grid<usize> {
     let side_px = width.max(height).div_ceil(MAX_FIELDS).max(1);
     let (across, down) = (width.div_ceil(side_px), height.div_ceil(side_px));

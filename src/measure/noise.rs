@@ -13,31 +13,31 @@ use super::statistics::{median, percentile};
 
 /// Pixels a side of a cell.
 const CELL_PX: usize = 8;
-/// Pixels round a cell that the widest mask looks at.
+/// Pixels round a cell that the widest mask covers.
 const MARGIN_PX: usize = 4;
 /// Rows that a band of cells needs.
 const BAND_PX: usize = CELL_PX + 2 * MARGIN_PX;
 /// Pixels a side of a square whose mean is one sample of the coarser grain.
 const SQUARE_PX: usize = 2;
-/// How far the masks reach: neighbours; pixels that no camera's demosaicing makes alike; the same of squares. Source:
-/// ours: noise that was smoothed over 0.65 px is found in full from 3 px on.
+/// Distance in pixels between the mask's samples: direct neighbours.
 const NEAR_DISTANCE: usize = 1;
-/// See [`NEIGHBOURS`].
+/// The same beyond the reach of demosaicing. Source: ours: noise that was smoothed over 0.65 px is found in full from 3
+/// px on.
 const FINE_DISTANCE: usize = 3;
-/// See [`NEIGHBOURS`].
+/// The same in squares of 2 x 2 pixels.
 const COARSE_DISTANCE: usize = 2;
-/// Pixels looked at when a picture has more: every n-th band, n the square root of how many times it has them.
+/// Pixels measured. Of a larger picture every n-th band is used, n = sqrt(pixels / `MEASURED_PIXELS`), rounded.
 const MEASURED_PIXELS: f64 = 4e6;
-/// Cells darker or lighter say little of noise: the curve squeezes it.
+/// Mean luma of cells that are used, in codes: above 50 and below 205. Outside, the tone curve compresses noise.
 const MEASURED_CODES: std::ops::Range<f32> = 50.000_1..205.0;
-/// Share of cells that count as the smoothest, and the contrast in codes below which any cell counts.
+/// Share of cells that count as the smoothest.
 const SMOOTHEST_SHARE: f64 = 0.1;
-/// See [`CALMEST`].
+/// Any cell with less contrast than this counts too, in codes.
 const SMOOTH_CODES: f32 = 0.5;
 /// Fewer smooth cells give no answer.
 const MIN_CELLS: usize = 50;
 
-/// Looks at bands of rows while they stream by.
+/// Measures the noise in bands of rows while they pass.
 pub struct NoiseCounter {
     width_px: usize,
     every: usize,
@@ -58,7 +58,7 @@ struct NoiseCell {
 }
 
 impl NoiseCounter {
-    /// For pictures of a size.
+    /// Creates a counter for pictures of this size.
     pub fn new(width_px: usize, height_px: usize) -> NoiseCounter {
         let every = ((width_px * height_px) as f64 / MEASURED_PIXELS).sqrt().round().max(1.0) as usize;
         let ring = vec![0; width_px * BAND_PX];
@@ -115,7 +115,7 @@ impl NoiseCounter {
             self.buffers.add::<{ CELL_PX / SQUARE_PX }>(lines, COARSE_DISTANCE, round, &mut coarse);
         }
         let pixels = (CELL_PX * CELL_PX) as f32;
-        // Of a quarter as many samples, each the sum of four pixels, the sum is that of single pixels.
+        // The coarse sums have a quarter of the samples, each four times as large, so that one divisor serves all.
         let deviation = |sum: u32| sum as f32 / pixels * ((PI / 2.0).sqrt() / 6.0) as f32;
         for (((quarters, noise), fine), coarse) in quarters.into_iter().zip(noise).zip(fine).zip(coarse) {
             let mean = quarters.iter().sum::<u32>() as f32 / pixels;
@@ -128,8 +128,8 @@ impl NoiseCounter {
         }
     }
 
-    /// Standard deviation of the noise between neighbours, in codes of 255, and the grain over distances; `None` with
-    /// too few cells.
+    /// Returns the standard deviation of the noise between neighbours, in codes of 255, and the grain over distances;
+    /// `None` with too few cells.
     pub fn finish(self) -> Option<(f64, Grain)> {
         if self.cells.len() < MIN_CELLS {
             return None;
@@ -155,7 +155,7 @@ fn squares(upper: &[i16], lower: &[i16]) -> Vec<i16> {
     pairs.map(|(upper, lower)| upper[0] + upper[1] + lower[0] + lower[1]).collect()
 }
 
-/// Room of the mask for one row of any picture.
+/// Buffers of the mask for one row of any picture.
 struct MaskBuffers {
     column: Vec<i16>,
     response: Vec<u16>,

@@ -22,10 +22,10 @@ use super::sample_meaning::SampleMeaning;
 use super::spectrum;
 use super::tone::CellCounter;
 
-/// Pixels that edges are looked for in, and that traces of processing are counted on, when a picture has more: every
-/// n-th line, n the square root of how many times it has them. Source: ours; more gives no better answer.
+/// Pixels on which edges are searched. Of a larger picture every n-th line is used, n = sqrt(pixels / `EDGE_PIXELS`),
+/// rounded. Source: ours; more pixels give no better answer.
 const EDGE_PIXELS: f64 = 1.5e6;
-/// See [`EDGE_PIXELS`].
+/// The same for traces of processing.
 const TRACE_PIXELS: f64 = 3e6;
 
 /// The results of one pass, still as stored.
@@ -44,7 +44,7 @@ pub struct PassResult {
     pub detail: Detail,
     /// Rows at the end that a decoder put in place of lost ones.
     pub lost_rows: u32,
-    /// Memory for the next picture.
+    /// Buffers to reuse for the next picture.
     pub buffers: LineBuffers,
 }
 
@@ -95,7 +95,7 @@ impl ColourCounts {
 }
 
 impl PixelPass {
-    /// For pictures of a size and model, in the memory of an earlier one.
+    /// Creates the counters for pictures of this size and model; reuses an earlier picture's buffers.
     pub fn new(width_px: usize, height_px: usize, model: Model, buffers: LineBuffers) -> PixelPass {
         let colours = if model == Model::Grey { 1 } else { 3 };
         PixelPass {
@@ -124,7 +124,7 @@ impl PixelPass {
         }
     }
 
-    /// What is measured on all rows.
+    /// Returns what is measured on all rows.
     pub fn finish(self, meaning: SampleMeaning<'_>) -> PassResult {
         let (tone, mut places) = self.tones.finish(meaning.lightness);
         let clipped = self.clipping.finish(&mut places);

@@ -13,28 +13,29 @@ use super::evidence::{MAX_SCALE, Resampled};
 use super::line_sampler::SampledLines;
 use super::statistics::{sliding_mean, sliding_median};
 
-/// Second differences are capped here, so that strong edges do not rule; third differences at twice that. Codes.
+/// Second differences are capped here, so that strong edges do not dominate; third differences at twice that. Codes.
 const CAP: i16 = 12;
 /// Samples over which a profile is levelled.
 const LEVEL_WINDOW: usize = 31;
 /// Frequencies of the common grid, from 0 to 1/2.
 const GRID: usize = 4_096;
-/// Neighbours on the grid that lend their height.
+/// A frequency takes the largest value within this many grid steps.
 const WIDENED_BY: usize = 2;
-/// Frequencies looked at, in cycles a pixel. Below, lines of 1.28 times and less would lie, and most of those that the
-/// blocks of a camera's JPEG leave once it is reduced. Source: ours.
+/// Frequencies examined, in cycles per pixel. Lower ones belong to enlargements up to 1.28 times, and mostly to blocks
+/// of a camera's JPEG after reduction. Source: ours.
 const EXAMINED: std::ops::RangeInclusive<f64> = 0.219..=0.494;
-/// Lines of earlier blocks are looked for between these.
+/// Frequencies at which lines of earlier blocks are counted.
 const EXAMINED_FOR_BLOCKS: std::ops::Range<f64> = 0.03..0.494;
-/// Distance kept from the frequencies of JPEG blocks of 8 and 16.
+/// Least distance from the frequencies of JPEG blocks of 8 and 16.
 const BLOCKS_APART: f64 = 0.0025;
-/// The same in steps of a profile's own spectrum, for short ones: what the window widens a line by, and a half more.
+/// The same in steps of a profile's own spectrum, for short ones: the window's widening of a line, and half of that
+/// more.
 const STEPS_APART: f64 = 3.0;
-/// Of a large picture's kept lines one in so many is enough.
+/// Of a large picture's kept lines one in this many is enough.
 const THIN: usize = 2;
 /// Profiles shorter than this give no answer.
 const SHORTEST_PROFILE: usize = 64;
-/// Places of an 8-px block whose differences stay inside it.
+/// Number of places of an 8-px block whose differences stay inside it.
 const INSIDE_BLOCK: usize = 5;
 /// Weight of a line's own height beside what earlier blocks say of it. Source: ours.
 const LINE_WEIGHT: f64 = 2.0;
@@ -81,7 +82,7 @@ pub fn detect(rows: &SampledLines, columns: &SampledLines, step: usize) -> Optio
     Some(Resampled { line, at, depth, doubling, signs: block_signs::measure(rows, columns) })
 }
 
-/// A place of the grid in cycles a pixel.
+/// Returns the frequency of a grid step, in cycles a pixel.
 fn frequency(place: usize) -> f64 {
     0.5 * place as f64 / GRID as f64
 }
@@ -90,13 +91,15 @@ fn is_off_blocks(frequency: f64, apart: f64) -> bool {
     (0..=8).all(|k| (frequency - f64::from(k) / 16.0).abs() >= apart)
 }
 
-/// How well lines of an earlier JPEG's blocks agree with one of the scales whose line lies at a frequency.
+/// Returns how well lines of an earlier JPEG's blocks agree with one of the two scales whose line lies at this
+/// frequency.
 fn block_support(heights: &[f64], at: f64) -> f64 {
     let less = earlier_blocks(heights, 1.0 - at);
     if at >= 1.0 / MAX_SCALE { less.max(earlier_blocks(heights, at)) } else { less }
 }
 
-/// Mean logarithm of the lines that blocks of 8 pixels would leave, now so many of those pixels to each of these.
+/// Returns the mean logarithm of the heights at which blocks of 8 pixels would show after those pixels were scaled;
+/// `scale`: earlier pixels to one of today's.
 fn earlier_blocks(heights: &[f64], scale: f64) -> f64 {
     let places = (1..8).map(|k| f64::from(k) * scale / 8.0).map(|at| (at - at.round_ties_even()).abs());
     let counted = places.filter(|at| EXAMINED_FOR_BLOCKS.contains(at) && is_off_blocks(*at, BLOCKS_APART));
@@ -152,7 +155,7 @@ fn spectrum(profile: &[f64], planner: &mut RealFftPlanner<f64>) -> Spectrum {
     Spectrum { heights: on_grid(heights, count), depths: on_grid(depths, count) }
 }
 
-/// The bins of a profile of `count` places on the common grid; each place has the highest of its neighbours too.
+/// Puts the bins of a profile of `count` places on the common grid; each grid step takes the largest of its neighbours.
 fn on_grid(bins: impl Iterator<Item = f64>, count: usize) -> Vec<f64> {
     let mut grid = vec![0.0f64; GRID + 1];
     for (at, bin) in bins.enumerate() {
@@ -164,7 +167,7 @@ fn on_grid(bins: impl Iterator<Item = f64>, count: usize) -> Vec<f64> {
         .collect()
 }
 
-/// Contrast of every other place, blind to the file's own blocks.
+/// Returns the contrast of every other place, blind to the file's own blocks.
 fn alternation(third: &[f64]) -> f64 {
     let levels = sliding_mean(third, 32);
     let level: Vec<f32> = third.iter().zip(levels).map(|(sum, level)| (sum / (level + 1e-9)) as f32).collect();

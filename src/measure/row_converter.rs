@@ -23,12 +23,13 @@ pub struct EightBitRow<'r> {
 }
 
 impl<'a> RowConverter<'a> {
-    /// For pictures of a layout. Inks become sRGB by `to_screen`, so that their lightness is that of their profile.
+    /// Creates a converter for pictures of this layout. Inks become sRGB by `to_screen`, so that their lightness is
+    /// that of their profile.
     pub fn new(layout: SampleLayout, to_screen: &'a ToScreen) -> RowConverter<'a> {
         RowConverter { layout, to_screen, codes: Vec::new(), light: Vec::new() }
     }
 
-    /// A row of 8-bit samples.
+    /// Converts a row of 8-bit samples.
     pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> EightBitRow<'r> {
         if self.layout.model != Model::Cmyk && !self.layout.alpha {
             return EightBitRow { plain: samples, codes: samples };
@@ -36,7 +37,7 @@ impl<'a> RowConverter<'a> {
         self.plain(samples, |sample| sample)
     }
 
-    /// A row of 16-bit samples.
+    /// Converts a row of 16-bit samples.
     pub fn of_sixteen(&mut self, samples: &[u16]) -> EightBitRow<'_> {
         self.plain(samples, to_8_bits)
     }
@@ -59,7 +60,7 @@ impl<'a> RowConverter<'a> {
     }
 }
 
-/// A 16-bit sample as the nearest of 256 codes.
+/// Rounds a 16-bit sample to the nearest of 256 codes.
 fn to_8_bits(sample: u16) -> u8 {
     ((u32::from(sample) * 255 + 32_895) >> 16) as u8
 }

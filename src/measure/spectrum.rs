@@ -13,9 +13,9 @@ const CELLS: usize = 8;
 const PLACES: usize = 6;
 /// Mean squared difference below which a window is flat, in codes squared.
 const MIN_BUSY: f32 = 4.0;
-/// A window with more white or more black than this is clipped.
+/// A window with a larger share of white than this is clipped.
 const MAX_WHITE: f32 = 0.1;
-/// See [`MAX_WHITE`].
+/// The same of black.
 const MAX_BLACK: f32 = 0.2;
 /// Fewer windows give no answer.
 const MIN_WINDOWS: usize = 6;
@@ -24,7 +24,7 @@ const ENERGY: f64 = 0.95;
 /// White noise taken off: so many times the 5th percentile of the power above a quarter of the range.
 const FLOOR_TIMES: f64 = 1.5;
 
-/// The end of detail, 0 to 1; `None` with too few busy windows.
+/// Returns the end of detail, 0 to 1; `None` with too few busy windows.
 pub fn detail_ends(rows: &SampledLines, columns: &SampledLines) -> Option<f64> {
     let mut power = vec![0.0f64; LENGTH / 2 + 1];
     let windows = add(rows, &mut power) + add(columns, &mut power);
@@ -88,7 +88,7 @@ fn add(lines: &SampledLines, power: &mut [f64]) -> usize {
     windows
 }
 
-/// Mean squared difference between neighbours; `None` where too much is clipped.
+/// Returns the mean squared difference between neighbours; `None` where too much is clipped.
 fn difference_energy(four: &[&[u8]; 4]) -> Option<f32> {
     let share = |is: fn(u8) -> bool| {
         four.iter().flat_map(|line| line.iter()).filter(|code| is(**code)).count() as f32 / (4 * LENGTH) as f32

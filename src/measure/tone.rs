@@ -40,7 +40,7 @@ struct Wider {
 }
 
 impl Wider {
-    /// Takes a row of smaller cells' sums; the sums of its own cells once these are whole.
+    /// Takes a row of smaller cells' sums. Returns the sums of its own cells once they are complete.
     fn add(&mut self, parts: &[u64]) -> Option<Vec<u64>> {
         for ((sum, squares), parts) in self.sums.iter_mut().zip(parts.chunks_exact(WIDER)) {
             *sum += parts.iter().sum::<u64>();
@@ -81,7 +81,7 @@ fn occurring_bins(table: &[u32]) -> Vec<CellBin> {
 }
 
 impl CellCounter {
-    /// For pictures of a size.
+    /// Creates a counter for pictures of this size.
     pub fn new(width_px: usize, height_px: usize) -> CellCounter {
         let (cells_across, cells_down) = (width_px / CELL_PX, height_px / CELL_PX);
         let (across, down) = fields(cells_across, cells_down, FIELDS_A_SIDE.min(cells_across.max(cells_down)));
@@ -165,7 +165,7 @@ impl CellCounter {
         self.row_of_cells += 1;
     }
 
-    /// The cells, with the lightness of each code; and the places, with nothing blown yet.
+    /// Returns the cells, with the lightness of each code, and the fields, with nothing blown yet.
     pub fn finish(self, lightness: &[f32; 256]) -> (Option<Tone>, Grid<FieldTone>) {
         let counted = (self.cells_across * self.cells_down) as u32;
         let tone = (counted > 0).then(|| Tone {
@@ -185,7 +185,7 @@ impl CellCounter {
     }
 }
 
-/// Fields of a picture: so many along the longer side, as square as can be, at least one.
+/// Returns the fields of a picture: so many along the longer side, as square as can be, at least one.
 pub fn fields(width_px: usize, height_px: usize, longer: usize) -> (usize, usize) {
     let longest = width_px.max(height_px).max(1);
     let along = |px: usize| ((px * longer) as f64 / longest as f64).round().max(1.0) as usize;

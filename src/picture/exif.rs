@@ -42,7 +42,7 @@ pub fn read(block: Vec<u8>) -> ExifFacts {
     parse(block).map(|exif| facts(&exif)).unwrap_or_default()
 }
 
-/// The JPEG thumbnail in an Exif block.
+/// Returns the JPEG thumbnail in an Exif block.
 pub fn thumbnail(block: Vec<u8>) -> Option<Vec<u8>> {
     let exif = parse(block)?;
     let number = |tag| exif.get_field(tag, In::THUMBNAIL)?.value.get_uint(0);
@@ -83,7 +83,7 @@ fn facts(exif: &Exif) -> ExifFacts {
     }
 }
 
-/// A pair of resolutions in the unit of tag 0x0128 or TIFF tag 296: 2 inch, 3 centimetre, else none.
+/// Converts a pair of resolutions to ppi from the unit of tag 0x0128 or TIFF tag 296: 2 inch, 3 centimetre, else none.
 pub fn to_ppi(x: f64, y: f64, unit: u32) -> Option<ResolutionTag> {
     match unit {
         2 => ResolutionTag::new(x, y),
@@ -103,7 +103,7 @@ fn text(value: &Value) -> Option<String> {
     }
 }
 
-/// Exif asks for ASCII; writers put UTF-8 there, older ones Latin-1.
+/// Decodes a text. Exif requires ASCII; writers put UTF-8 there, older ones Latin-1.
 pub fn decode_text(bytes: &[u8]) -> String {
     match std::str::from_utf8(bytes) {
         Ok(text) => text.to_owned(),
@@ -118,7 +118,7 @@ pub mod tests {
     use exif::{Field, Rational};
     use std::io::Cursor;
 
-    /// An Exif block of the given tags.
+    /// Returns an Exif block of the given tags.
     pub fn block(fields: &[(Tag, Value)]) -> Vec<u8> {
         let fields: Vec<Field> =
             fields.iter().map(|(tag, value)| Field { tag: *tag, ifd_num: In::PRIMARY, value: value.clone() }).collect();
@@ -129,7 +129,7 @@ pub mod tests {
         bytes.into_inner()
     }
 
-    /// An Exif text.
+    /// Returns an Exif text.
     pub fn ascii(text: &str) -> Value {
         Value::Ascii(vec![text.as_bytes().to_vec()])
     }

@@ -54,7 +54,7 @@ pub fn read_facts_from(source: &mut dyn HeaderSource, bytes: u64) -> Result<Fact
     (descriptor.facts)(source, bytes)
 }
 
-/// The bytes of the embedded profile, for showing a picture whose profile is not one of the known encodings.
+/// Returns the bytes of the embedded profile, for showing a picture whose profile is not one of the known encodings.
 pub fn profile_bytes(path: &Path) -> Option<Vec<u8>> {
     let (file, _) = open(path).ok()?;
     let mut source = BufReader::with_capacity(HEADER_READ_BYTES, file);

@@ -59,7 +59,8 @@ pub(super) const JPEG_HELD_ROWS: u64 = 96;
 /// What a JPEG of several scans holds, in bytes a sample: its coefficients until the last scan. Source: measured here.
 pub(super) const JPEG_BUFFERED_BYTES: u64 = 4;
 
-/// Memory that reading a picture's pixels takes, estimated from its header, in bytes: the permit a worker asks for.
+/// Returns the memory that reading a picture's pixels takes, estimated from its header, in bytes: the permit a worker
+/// needs.
 pub fn decoded_bytes(facts: &Facts) -> u64 {
     match facts.format {
         Format::Jpeg => facts.held_bytes.saturating_add(facts.bytes).saturating_add(BESIDE_BYTES),
@@ -111,8 +112,8 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
     Ok(())
 }
 
-/// Bytes that a file must have for its pixels at least, whatever they are: nothing is packed closer. Source: RFC 1951
-/// (258 bytes of a run in two bits), TIFF 6.0 section 13 (a code of 9 bits means fewer than 4,096 bytes) and
+/// Returns the fewest bytes that a file can hold its pixels in, whatever they are: nothing is packed closer. Source:
+/// RFC 1951 (258 bytes of a run in two bits), TIFF 6.0 section 13 (a code of 9 bits means fewer than 4,096 bytes) and
 /// section 9 (128 bytes of a run in two).
 fn least_bytes(facts: &Facts) -> u64 {
     let closest = match facts.compression {

@@ -73,8 +73,8 @@ fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text:
     Field { sources: homes }
 }
 
-/// The container's own resolution (JFIF, pHYs) before Exif's, since exporters write it last; but where it is the 72
-/// the one that programs put where none is set and Exif says another number, Exif's.
+/// Returns the container's own resolution (JFIF, pHYs) before Exif's, since exporters write it last; but where it is
+/// the 72 the one that programs put where none is set and Exif says another number, Exif's.
 fn resolution(container: Option<ResolutionTag>, exif: Option<ResolutionTag>) -> Option<ResolutionTag> {
     match (container, exif) {
         (Some(container), Some(exif)) if container.x_ppi == UNSET_PPI => Some(exif),

@@ -24,7 +24,8 @@ pub struct Preview {
     pub rgb: Vec<u8>,
 }
 
-/// The Exif thumbnail of a JPEG, upright; `None` where there is none, it cannot be read, or its shape is another.
+/// Returns the Exif thumbnail of a JPEG, upright; `None` where there is none, it cannot be read, or its shape is
+/// another.
 pub fn preview(path: &Path, facts: &Facts) -> Option<Preview> {
     if facts.format != Format::Jpeg {
         return None;
@@ -44,8 +45,8 @@ pub fn preview(path: &Path, facts: &Facts) -> Option<Preview> {
     Some(Preview { width_px, height_px, rgb })
 }
 
-/// A JPEG of brightness or colour in memory, as it is stored; `None` where it cannot be decoded to its end or a side is
-/// longer than so many pixels.
+/// Returns a JPEG of brightness or colour in memory, as it is stored; `None` where it cannot be decoded to its end or a
+/// side is longer than so many pixels.
 pub fn jpeg(bytes: &[u8], side_most_px: u32) -> Option<Preview> {
     let (width_px, height_px, rgb) = format::decode_small_jpeg(bytes, side_most_px as usize)?;
     Some(Preview { width_px: u32::try_from(width_px).ok()?, height_px: u32::try_from(height_px).ok()?, rgb })

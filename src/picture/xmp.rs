@@ -54,7 +54,7 @@ pub fn read(packet: &[u8]) -> XmpFacts {
     parse(text).unwrap_or_default()
 }
 
-/// What the packet says; `None` where it is no sound XML, or beyond the limits.
+/// Returns what the packet says; `None` where it is no sound XML, or beyond the limits.
 fn parse(text: &str) -> Option<XmpFacts> {
     let mut reader = Reader::from_str(text);
     let mut walk = Walk::default();
@@ -127,7 +127,7 @@ struct Walk {
 }
 
 impl Walk {
-    /// An element begins; `None` where there are more than any packet has.
+    /// Enters an element; `None` where there are more than any packet has.
     fn open(&mut self, start: &BytesStart<'_>) -> Option<()> {
         let depth = self.elements.len();
         if depth == limits::MAX_XMP_DEPTH {
@@ -208,19 +208,19 @@ impl Walk {
         }
     }
 
-    /// Whether an element is RDF's of that name.
+    /// True if an element is RDF's of that name.
     fn is(&self, start: &BytesStart<'_>, name: &str) -> bool {
         self.resolve(start.name().into_inner()) == (Some(RDF), name)
     }
 
-    /// A name's namespace, if it is one of ours, and what follows its prefix.
+    /// Returns a name's namespace, if it is one of ours, and what follows its prefix.
     fn resolve<'n>(&self, name: &'n str) -> (Option<&'static str>, &'n str) {
         let (prefix, name) = name.split_once(':').unwrap_or(("", name));
         let of = self.namespaces.iter().rfind(|namespace| namespace.prefix == prefix);
         (of.and_then(|namespace| namespace.space), name)
     }
 
-    /// Simple properties may be attributes.
+    /// Reads properties from attributes, where simple ones may be.
     fn attributes(&mut self, start: &BytesStart<'_>) -> Option<()> {
         for attribute in start.attributes().with_checks(false) {
             let attribute = attribute.ok()?;
@@ -244,7 +244,7 @@ impl Walk {
         }
     }
 
-    /// The innermost element ends.
+    /// Leaves the innermost element.
     fn close(&mut self) {
         if self.elements.pop() == Some(Element::Property) {
             let property = std::mem::take(&mut self.property);
@@ -257,7 +257,7 @@ impl Walk {
 }
 
 impl Property {
-    /// The default language of alternatives, all items of a list, or the text itself.
+    /// Returns the default language of alternatives, all items of a list, or the text itself.
     fn value(&self) -> Option<String> {
         let mut items = self.items.iter();
         match (self.has_list, self.is_alternatives) {

@@ -12,12 +12,11 @@ use crate::measure::{Evidence, Grid};
 const MAX_OVERLAP: f64 = 0.25;
 /// Luma code from which places are nearly white and may still hold detail. Own choice.
 const BRIGHT: u8 = 225;
-/// Calm mid-tones and shadows, in which noise is visible: lowest and highest luma code, and the most contrast inside a
-/// cell, in quarter codes. Own choice.
+/// Lowest luma code of calm mid-tones and shadows, in which noise is visible. Own choice.
 const CALM_FROM: u8 = 40;
-/// See [`CALM_FROM`].
+/// Highest luma code of them. Own choice.
 const CALM_TO: u8 = 150;
-/// See [`CALM_FROM`].
+/// Most contrast inside a calm cell, in quarter codes. Own choice.
 const MAX_CALM_SPREAD: u8 = 16;
 
 /// A place shown by a strip.

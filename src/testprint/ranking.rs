@@ -13,7 +13,7 @@ use crate::judge::rules::tone::shadows;
 use crate::units::words::visible;
 use crate::units::{Length, Share, show};
 
-/// Length of the longer side from which a print is large: 16 in. Source: common practice, no source.
+/// Length of the longer side from which a print is large: 16 in. Common practice, no source.
 const LARGE: Length = Length::from_um(406_400);
 /// Copies from which a mistake is expensive. Own choice.
 const MANY: u32 = 20;

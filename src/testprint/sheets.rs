@@ -228,7 +228,7 @@ fn space_of(print: &Print) -> Result<(SheetSpace<'_>, String), String> {
     }
 }
 
-/// A part of a picture: its top left corner in the picture, in pixels, and its pixels.
+/// The top left corner of a part of a picture, in pixels, and its samples.
 type CutAt = ((u32, u32), Cutout);
 
 /// A picture to be tested.

@@ -35,7 +35,8 @@ pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String
     (format!("{side} {limit}"), limit)
 }
 
-/// Returns the decimals of a length in each unit: a ruler shows a tenth of a millimetre and a hundredth of an inch.
+/// Returns the decimals of a length in each unit: a tenth of a millimetre; a thousandth of an inch, so that 1/8 in is
+/// exact.
 const fn length_decimals(unit: LengthUnit) -> usize {
     match unit {
         LengthUnit::Millimetre | LengthUnit::Point => 1,

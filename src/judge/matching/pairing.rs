@@ -1,4 +1,4 @@
-//! Pairing of delivered pictures with prints.
+//! Pairs the folder's pictures with the brief's prints.
 
 use std::collections::HashMap;
 
@@ -14,12 +14,12 @@ pub struct Pairing {
     pub of_print: Vec<Vec<usize>>,
     /// Pictures that no print wants, each with the reason.
     pub extra: Vec<(usize, UnpairedReason)>,
-    /// Pictures left out where there would be too many rows.
+    /// What was left out, if there would be more than [`MAX_ROWS`] rows.
     pub cut_rows: Option<CutRows>,
 }
 
-/// Most rows of pictures for prints in one order: two prints of each of the most files that a folder may hold. More is
-/// a mistake in the brief, such as `*` for each of thousands of prints. Own choice.
+/// Most rows of pictures for prints in one order: twice the most files that a folder may hold. More is a mistake in the
+/// brief, such as `*` for each of thousands of prints. Own choice.
 pub const MAX_ROWS: usize = 100_000;
 
 /// The size of an order that would have more rows than [`MAX_ROWS`], and of what was kept.
@@ -91,8 +91,8 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
     Pairing { of_print, extra, cut_rows: cut }
 }
 
-/// Leaves out pictures beyond the most rows: the last ones of the prints with the most, so that each keeps as many as
-/// there is room for.
+/// Removes pictures beyond `most` rows: prints with many pictures lose their last ones, until all prints keep at most
+/// the same number.
 fn cut_to(of_print: &mut [Vec<usize>], most: usize) -> Option<CutRows> {
     let required: usize = of_print.iter().map(Vec::len).sum();
     if required <= most {

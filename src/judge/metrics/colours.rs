@@ -206,9 +206,9 @@ const HUES: [(f64, &str); 9] = [
     (360.0, "pinks"),
 ];
 
-/// L* below and above which a colour is deep or light. Own choice.
+/// L* below which a colour is deep. Own choice.
 const DEEP: f64 = 40.0;
-/// See [`DEEP`].
+/// L* above which a colour is light. Own choice.
 const LIGHT: f64 = 75.0;
 
 fn name([light, a, b]: [f64; 3]) -> String {

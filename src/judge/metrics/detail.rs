@@ -5,10 +5,9 @@ use crate::units::Length;
 
 /// Millimetres in an inch.
 const MM_PER_INCH: f64 = 25.4;
-/// Density up to which a hand-held print shows single pixels; at [`SQUARES_PPI`] it shows means of 2 x 2, as finer
-/// noise is averaged away. Source: ours, the usual density of prints, and twice that.
+/// Density up to which a hand-held print shows single pixels. Source: ours, the usual density of prints.
 const SHOWN_PPI: f64 = 300.0;
-/// See [`SHOWN_PPI`].
+/// Density at which it shows means of 2 x 2 pixels, as finer noise is averaged away. Source: ours, twice the usual.
 const SQUARES_PPI: f64 = 2.0 * SHOWN_PPI;
 /// Ratio of grain at half the size to grain: white noise keeps 0.5, noise smoothed over 0.65 px 0.75; from this limit
 /// on it is texture, which is coarse as well as fine. Source: ours, from 32 photographs, grass, gravel and brick.
@@ -29,14 +28,15 @@ const DEPTH_SURE: f64 = 0.05;
 const SLIGHT: f64 = 4.0 / 3.0;
 /// Factor beyond which the finest detail, of 2 to 3 pixels, is missing too.
 const MIDDLING: f64 = 1.6;
-/// Agreement of neighbouring frequencies of the finest detail where an enlargement left it empty: up to [`MIDDLING`],
-/// and beyond. Source: ours, as for all limits of agreement.
+/// Agreement of neighbouring frequencies of the finest detail where an enlargement left it empty, up to [`MIDDLING`].
+/// Source: ours, as for all limits of agreement.
 const EMPTY_FINEST: f64 = 0.10;
-/// See [`EMPTY_FINEST`].
+/// The same beyond [`MIDDLING`].
 const EMPTY_FINE: f64 = 0.30;
-/// Agreement from which detail of 4 to 8 pixels is missing as well: a line that two factors share is the larger one's.
+/// Agreement from which detail of 4 to 8 pixels is missing as well: of the two factors that a line may stand for, the
+/// larger is right.
 pub const EMPTY_COARSE: f64 = 0.50;
-/// Agreement below which it is the smaller one's; in between the factor is uncertain.
+/// Agreement below which the smaller of them is right; in between the factor is uncertain.
 const FULL_COARSE: f64 = 0.20;
 /// Least ratio of two factors of one line that missing detail can tell apart.
 const APART: f64 = 1.5;

@@ -11,9 +11,9 @@ use crate::measure::evidence::{SHADE_STEPS, STEPS_A_STOP, Shade};
 
 /// Largest difference searched, in steps: three stops.
 const MAX_STEPS: usize = 3 * STEPS_A_STOP;
-/// Standard deviation by which tones are blurred, in steps, and where it is cut off. Source: ours.
+/// Standard deviation by which tones are blurred, in steps. Source: ours.
 const BLUR: f64 = 1.2;
-/// See [`BLUR`].
+/// Steps at which that blur is cut off. Source: ours.
 const BLUR_STEPS: usize = 4;
 /// Agreement is a share of what both hold, or of this much of the picture if that is more: a little proves nothing.
 const MIN_HELD: f64 = 0.5;

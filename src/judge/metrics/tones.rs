@@ -11,11 +11,11 @@ use crate::judge::metrics::detail::mm;
 use crate::measure::Grid;
 use crate::measure::evidence::{Appearance, CELL_PX, CellBin, DEVIATION_STEP, Evidence, Tone};
 
-/// Smallest difference of lightness seen side by side, L*. Source: common practice, no source.
+/// Smallest difference of lightness seen side by side, L*. Common practice, no source.
 const SEEN_L: f64 = 1.0;
-/// Contrast from which a cell holds detail, in codes; twice the noise if that is more. Source: ours.
+/// Contrast from which a cell holds detail, in codes. Source: ours.
 const DETAIL_CODES: f64 = 1.5;
-/// See [`DETAIL_CODES`].
+/// Multiple of the noise that contrast must exceed to be detail. Source: ours.
 const NOISE_TIMES: f64 = 2.0;
 /// Side on paper of the cells examined, mm: fine texture, and forms as large as a thumb. Source: ours.
 const CELL_MM: std::ops::Range<f64> = 0.5..16.0;

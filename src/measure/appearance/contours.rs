@@ -7,7 +7,7 @@ const DEPTH: f64 = 0.02;
 /// A contour this strong counts, in Lab units across two pixels.
 const STRONG: f32 = 12.0;
 
-/// Share of each side, top, right, bottom, left, along which a strong contour runs close by.
+/// Returns the share of each side, top, right, bottom, left, along which a strong contour runs close by.
 pub fn contours_at_sides(lab: &Lab) -> [f32; 4] {
     let planes = lab.planes.each_ref().map(|plane| plane.blur(1.0));
     let turned = planes.each_ref().map(ValuePlane::transpose);

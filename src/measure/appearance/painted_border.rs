@@ -13,7 +13,7 @@ const MIN_STEP: u8 = 24;
 /// Share of the side that the end of a border must step along: a plain ground has no such end.
 const STEP_ALONG: f64 = 0.8;
 
-/// A painted border at each side: top, right, bottom, left.
+/// Returns a painted border at each side: top, right, bottom, left.
 pub fn find(rgb: &[u8], width: usize, height: usize) -> [Option<Border>; 4] {
     let at = |x: usize, y: usize| -> [u8; 3] { std::array::from_fn(|c| rgb[(y * width + x) * 3 + c]) };
     [
@@ -24,7 +24,7 @@ pub fn find(rgb: &[u8], width: usize, height: usize) -> [Option<Border>; 4] {
     ]
 }
 
-/// The border of one side: `deep` lines of `len` pixels, the outermost first.
+/// Returns the border of one side: `deep` lines of `len` pixels, the outermost first.
 fn of_side(deep: usize, len: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> Option<Border> {
     let lines = (deep as f64 * DEPTH) as usize;
     if lines < 2 || len < 16 {
@@ -50,7 +50,7 @@ fn of_side(deep: usize, len: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> 
     (ends && begins).then(|| Border { from: share(from), to: share(to) })
 }
 
-/// The colour of a line, if it has only one.
+/// Returns the colour of a line, if it has only one.
 fn colour_of(len: usize, pixel: impl Fn(usize) -> [u8; 3]) -> Option<[u8; 3]> {
     let even_least = (MIN_EVEN * len as f64).ceil() as usize;
     // Most lines are none, which few pixels show: of two that lie too far apart to be both like the median, one is not.

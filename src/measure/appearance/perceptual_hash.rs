@@ -12,14 +12,16 @@ const WAVES_FROM: usize = 32;
 /// Lowest frequencies a side that make the hash.
 const WAVES: usize = 8;
 
-/// Whether each of 8 x 8 fields is lighter than its left neighbour; row by row, the first in the highest bit.
+/// Returns a bit for each of 8 x 8 fields, set where it is lighter than its left neighbour; row by row, the first in
+/// the highest bit.
 pub fn difference_hash(luma: &Codes) -> u64 {
     let means = luma.resized(9, 8);
     let lighter = means.values.chunks_exact(9).flat_map(|row| row.windows(2).map(|two| two[1] > two[0]));
     lighter.fold(0, |bits, bit| bits << 1 | u64::from(bit))
 }
 
-/// Whether each of the 8 x 8 lowest waves of the picture (discrete cosine transform) is above their median.
+/// Returns a bit for each of the 8 x 8 lowest frequencies of the picture (discrete cosine transform), set where it is
+/// above their median.
 pub fn frequency_hash(luma: &Codes) -> u64 {
     let means = luma.resized(WAVES_FROM, WAVES_FROM);
     let cosines: [[f64; WAVES_FROM]; WAVES] = std::array::from_fn(|wave| std::array::from_fn(|at| cosine(wave, at)));
@@ -35,7 +37,7 @@ pub fn frequency_hash(luma: &Codes) -> u64 {
     found.iter().fold(0, |bits, wave| bits << 1 | u64::from(*wave > median))
 }
 
-/// A wave at a place, of length 1 over all places.
+/// Returns a cosine wave at a place, normalised to length 1 over all places.
 fn cosine(wave: usize, at: usize) -> f64 {
     let scale = if wave == 0 { (1.0 / WAVES_FROM as f64).sqrt() } else { (2.0 / WAVES_FROM as f64).sqrt() };
     scale * (PI * wave as f64 * (2 * at + 1) as f64 / (2 * WAVES_FROM) as f64).cos()

@@ -13,9 +13,9 @@ use super::plane::{Lab, ValuePlane};
 
 /// Deviations of centre and surround, as parts of the short side.
 const SCALES: [(f64, f64); 2] = [(64.0, 8.0), (32.0, 4.0)];
-/// A gradient counts up to this, L* a pixel; and is smoothed by this part of the short side.
+/// A gradient counts up to this, L* a pixel.
 const MAX_GRADIENT: f32 = 12.0;
-/// See [`MAX_GRADIENT`].
+/// The short side divided by this is the deviation by which gradients are smoothed.
 const GRADIENT_SMOOTH: f64 = 48.0;
 /// Each side's strip is this part of the short side.
 const STRIP: usize = 10;
@@ -30,7 +30,7 @@ const CENTRE: (f32, f32) = (0.35, 8.0);
 /// Fields of the map along the longer side.
 const FIELDS: usize = 128;
 
-/// The map, sum 1; all zero in a picture without contrast.
+/// Returns the saliency map, sum 1; all zero in a picture without contrast.
 pub fn map(lab: &Lab) -> Grid<f32> {
     let [lightness, _, _] = &lab.planes;
     let (width, height) = (lightness.width, lightness.height);
@@ -70,15 +70,15 @@ pub fn map(lab: &Lab) -> Grid<f32> {
     Grid { across, down, fields: fields.into_iter().map(|v| v / total).collect() }
 }
 
-/// Distance in Lab, pixel by pixel.
+/// Returns the distance in Lab, pixel by pixel.
 fn distance(one: &[ValuePlane; 3], other: &[ValuePlane; 3]) -> ValuePlane {
     let squares = one.iter().zip(other).map(|(one, other)| one.combine(other, |a, b| (a - b).powi(2)));
     let sum = squares.reduce(|sum, next| sum.combine(&next, |a, b| a + b));
     sum.map_or_else(|| one[0].clone(), |sum| sum.map(f32::sqrt))
 }
 
-/// Difference from the colours of the four sides' strips: the sum over sides, less the largest, so that a subject that
-/// touches one side still counts.
+/// Returns the difference from the colours of the four sides' strips: the sum over sides, less the largest, so that a
+/// subject that touches one side still counts.
 fn unlike_edges(soft: &[ValuePlane; 3]) -> ValuePlane {
     let (width, height) = (soft[0].width, soft[0].height);
     let deep = (width.min(height) / STRIP).max(2);
@@ -119,7 +119,7 @@ fn pixel(planes: &[ValuePlane; 3], at: usize) -> [f64; 3] {
     planes.each_ref().map(|plane| f64::from(plane.values[at]))
 }
 
-/// Mean, and the inverse of the covariance.
+/// Returns the mean, and the inverse of the covariance.
 fn spread_of(colours: &[[f64; 3]]) -> ([f64; 3], [[f64; 3]; 3]) {
     let count = colours.len().max(2) as f64;
     let mean: [f64; 3] = std::array::from_fn(|c| colours.iter().map(|colour| colour[c]).sum::<f64>() / count);

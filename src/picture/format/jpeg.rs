@@ -89,7 +89,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     Ok(facts)
 }
 
-/// The Exif block of a JPEG, for its thumbnail.
+/// Returns the Exif block of a JPEG, for its thumbnail.
 pub fn exif_block(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
     let mut first = [0; 3];
     source.read_exact(&mut first).ok()?;
@@ -115,12 +115,12 @@ fn unmeasurable(frame: &FrameHeader) -> Option<String> {
     Some(kind.to_owned())
 }
 
-/// Whether a sampling factor is three, the only one that the standard allows and the decoder does not take.
+/// True if a sampling factor is three, the only one that the standard allows and the decoder does not take.
 fn is_in_thirds((across, down): (u8, u8)) -> bool {
     across == 3 || down == 3
 }
 
-/// The customary words for the sampling factors of brightness against colour.
+/// Returns the customary words for the sampling factors of brightness against colour.
 fn subsampling(frame: &FrameHeader) -> String {
     let factors: Vec<(u8, u8)> = frame.components.iter().map(|component| component.sampling).collect();
     let [first, rest @ ..] = factors.as_slice() else { return String::new() };

@@ -46,7 +46,7 @@ fn reader<S: HeaderSource>(source: S) -> Result<Reader<S>, Fault> {
         .map_err(|error| fault(error, "its header, or a chunk before its pixels, contradicts the format"))
 }
 
-/// A fault of the decoder, in words of ours; `what` is damaged where the file is.
+/// Translates an error of the decoder into words of ours; `what` names what is damaged.
 fn fault(error: DecodingError, what: impl Display) -> Fault {
     match error {
         DecodingError::IoError(error) => error.into(),
@@ -105,7 +105,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     Ok(facts)
 }
 
-/// What the colour chunks claim, in the standard's order: cICP, iCCP, sRGB, gAMA with cHRM.
+/// Reads what the colour chunks claim, in the standard's order: cICP, iCCP, sRGB, gAMA with cHRM.
 fn colour(info: &Info<'_>, facts: &mut Facts) {
     if let Some(code) = info.coding_independent_code_points {
         let encoding = match (code.color_primaries, code.transfer_function) {

@@ -64,7 +64,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     Ok(facts)
 }
 
-/// The tags that a JPEG would have in its Exif block.
+/// Returns the tags that a JPEG would have in its Exif block.
 fn exif_facts(pages: &mut Pages<'_>, page: &Page) -> ExifFacts {
     let mut found = ExifFacts {
         orientation: pages.number(page, tag::ORIENTATION).and_then(Orientation::from_tag),

@@ -18,10 +18,9 @@ const TOLD_WITHIN: f64 = 1.05;
 const ENDS_EARLY: f64 = 0.40;
 /// Step to which the pixels of a picture's detail are rounded.
 const ABOUT_PX: u32 = 10;
-/// Edge width, in pixels, above which edges are soft by focus; noise above [`GRAINY`], in codes, hides where detail
-/// ends.
+/// Edge width, in pixels, above which edges are soft by focus.
 const SOFT_PX: f64 = 3.0;
-/// See [`SOFT_PX`].
+/// Noise, in codes, above which it hides where detail ends.
 const GRAINY: f64 = 4.0;
 
 pub static RULE: Rule = Rule {

@@ -21,7 +21,7 @@ const NOTE_DISC_MM: f64 = 0.33;
 const WIDTH_OF_DISC: f64 = 0.687;
 /// Edge width in pixels also required: density rules deal with a sharp file that the print enlarges. Source: ours.
 const SOFT_PX: f64 = 3.0;
-/// See [`SOFT_PX`].
+/// The same for a note. Source: ours.
 const NOTE_PX: f64 = 2.6;
 /// Motion on paper above which edges look smeared, mm. Source: ours: a quarter more than the same tolerance, since the
 /// eye has sharp edges beside the smeared ones.
@@ -223,8 +223,8 @@ fn focus_beside_breach(focus: &Focus, there: f64, ppi: f64, at_most: Option<Leve
     }
 }
 
-/// Returns the edge width of the sharpest field of a box: of those that share a quarter of themselves, or of the box,
-/// with it.
+/// Returns the edge width of the sharpest field of a box. Fields count that overlap the box by a quarter of the field,
+/// or of the box.
 fn sharpest_in(focus: &Focus, area: Area) -> Option<f64> {
     const QUARTER: f64 = 0.25;
     let inside = focus.fields.placed().filter(|([left, top, right, bottom], _)| {

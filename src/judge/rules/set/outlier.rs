@@ -11,10 +11,10 @@ use crate::measure::evidence::Shade;
 use crate::picture::PictureKey;
 use crate::units::show;
 
-/// Modified z-score beyond which a value is an outlier; [`NORMAL`] makes a median deviation a standard one. Source:
-/// Iglewicz and Hoaglin, How to detect and handle outliers, 1993.
+/// Modified z-score beyond which a value is an outlier. Source: Iglewicz and Hoaglin, How to detect and handle
+/// outliers, 1993.
 const BEYOND: f32 = 3.5;
-/// See [`BEYOND`].
+/// Factor from a median deviation to a standard deviation. Source: the same.
 const NORMAL: f32 = 1.4826;
 /// Least difference in a* or b* that is a cast. Source: ours, from series of one set-up.
 const CAST_FLOOR: f32 = 3.0;
@@ -28,12 +28,12 @@ const ONE_SET_UP: f32 = 10.0;
 const STOPS_FLOOR: f64 = 0.4;
 /// Least ratio of an outlying exposure's difference to any other frame's. Source: ours.
 const BEYOND_THE_REST: f64 = 2.0;
-/// Number of frames per frame that may be off.
+/// At most one frame in this many is reported as off.
 const ONE_OF: usize = 5;
-/// Share of agreeing tones in frames of one set-up, once one of them is made lighter or darker; [`AGREES_MORE`] is the
-/// least gain by that. Source: ours; of frames from different photographs a fifth agrees.
+/// Least share of agreeing tones in frames of one set-up, once one of them is made lighter or darker. Source: ours; of
+/// frames from different photographs a fifth agrees.
 const ONE_LIGHT: f64 = 0.5;
-/// See [`ONE_LIGHT`].
+/// Least gain of that share by making one of them lighter or darker. Source: ours.
 const AGREES_MORE: f64 = 0.06;
 /// Minutes between two frames from which another set-up begins. Source: ours.
 const PAUSE_MINUTES: i64 = 30;

@@ -92,7 +92,7 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::of(breaches)
 }
 
-/// The white that counts.
+/// Which blown areas count.
 #[derive(Clone, Copy)]
 struct Parts {
     hard_at_edge: bool,

@@ -1,4 +1,4 @@
-//! Whether a JPEG's coded blocks last as long as its frame, also where an end marker follows a cut.
+//! Checks that a JPEG's coded blocks last as long as its frame, also where an end marker follows a cut.
 //!
 //! Behind the last block an encoder fills up with ones, and no code consists of ones alone (ITU-T T.81, section C.2).
 //! So ones are put behind the coded data: a decoder that still wants blocks there, and would otherwise go on with

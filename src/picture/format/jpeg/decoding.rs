@@ -86,7 +86,7 @@ impl<'a> Decoding<'a> {
         Ok(Decoding { decoder, stored, planes, size_px, next_row: 0, coded_end })
     }
 
-    /// Width and height in pixels.
+    /// Returns the width and height in pixels.
     pub const fn size_px(&self) -> (usize, usize) {
         self.size_px
     }
@@ -96,7 +96,7 @@ impl<'a> Decoding<'a> {
         self.planes.count()
     }
 
-    /// The next rows, interleaved, in place of what `samples` holds; how many, 0 after the last.
+    /// Replaces the contents of `samples` with the next rows, interleaved. Returns how many, 0 after the last.
     ///
     /// # Errors
     /// Why they cannot be decoded.
@@ -143,7 +143,7 @@ impl<'a> Decoding<'a> {
         Ok(())
     }
 
-    /// Whether the decoder has read all coded data, and the ones behind them.
+    /// True if the decoder has read all coded data, and the ones behind them.
     pub fn is_past_the_coded_data(&mut self) -> bool {
         let at = self.decoder.inner_reader().position().ok().and_then(|at| usize::try_from(at).ok());
         self.coded_end.is_some_and(|end| at.is_some_and(|at| at > end))
@@ -157,7 +157,7 @@ impl<'a> Decoding<'a> {
     }
 }
 
-/// A fault of the decoder, in words of ours; `what` is damaged where it says no more.
+/// Translates an error of the decoder into words of ours; names `what` as damaged where the error says no more.
 fn fault(error: DecodeErrors, what: &str) -> Fault {
     let what = match error {
         DecodeErrors::ExhaustedData | DecodeErrors::IoErrors(_) => return ends_early(),
@@ -177,7 +177,7 @@ fn ends_early() -> Fault {
     Fault::truncated("the file ends before the picture does")
 }
 
-/// A row's planes as pixels.
+/// Interleaves a row's planes into pixels.
 fn interleave<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: SampleConversion, to: &mut [u8]) {
     if stored == SampleConversion::Ycc {
         if let (Some(y), Some(cb), Some(cr)) = (planes.next(), planes.next(), planes.next()) {
@@ -198,8 +198,8 @@ fn interleave<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: S
     }
 }
 
-/// YCCK to inks from no ink upwards. What YCC yields is 255 less the stored ink; an inverted file stores 255 less the
-/// ink, so there the two cancel. Source: ITU-T T.872.
+/// Converts YCCK to inks from no ink upwards. What YCC yields is 255 less the stored ink; an inverted file stores 255
+/// less the ink, so there the two cancel. Source: ITU-T T.872.
 fn ycck_to_inks(pixel: &mut [u8; 4], inverted: bool) {
     let [r, g, b] = ycc::pixel([pixel[0], pixel[1], pixel[2]]);
     *pixel = if inverted { [r, g, b, 255 - pixel[3]] } else { [255 - r, 255 - g, 255 - b, pixel[3]] };

@@ -37,7 +37,7 @@ pub struct FrameHeader {
 }
 
 impl FrameHeader {
-    /// Progressive scans, in either coding.
+    /// True if its scans are progressive, in either coding.
     pub fn is_progressive(&self) -> bool {
         matches!(self.marker, 0xC2 | 0xC6 | 0xCA | 0xCE)
     }

@@ -73,8 +73,8 @@ fn remove_ranges(bytes: &mut Vec<u8>, ranges: &[Range<u64>]) {
     bytes.truncate(to + bytes.len() - from);
 }
 
-/// A small JPEG of brightness or colour in memory, as RGB, with its width and height; `None` where it has a longer side
-/// than so many pixels or cannot be decoded to its end.
+/// Decodes a small grey or colour JPEG in memory to RGB, with its width and height; `None` where a side is longer than
+/// this many pixels or cannot be decoded to its end.
 pub fn decode_small(bytes: &[u8], side_most_px: usize) -> Option<(usize, usize, Vec<u8>)> {
     let markers = walk(&mut Cursor::new(bytes)).ok()?;
     let mut decoding = Decoding::begin(bytes, None, (side_most_px, side_most_px), |components, space| {

@@ -40,7 +40,7 @@ impl ProfileParts {
         self.fault = self.fault.take().or(fault);
     }
 
-    /// The profile, if there is one; in words what is wrong with its parts.
+    /// Returns the profile, if there is one, or what is wrong with its parts.
     pub fn assemble(&self) -> Result<Option<Vec<u8>>, String> {
         if let Some(fault) = &self.fault {
             return Err(format!("the embedded profile is broken: {fault}"));

@@ -1,6 +1,6 @@
-//! The scans of a JPEG, looked through for what no sound file has: restart markers missing or out of order, markers
-//! that cannot occur among coded data, refinements that are too short or never came. Nothing is decoded. Source: ITU-T
-//! T.81, Annex B, sections E.1.4 and G.1.
+//! Checks the scans of a JPEG for what no sound file has: restart markers missing or out of order, markers that cannot
+//! occur among coded data, refinements that are too short or never came. Nothing is decoded. Source: ITU-T T.81, Annex
+//! B, sections E.1.4 and G.1.
 
 use memchr::memchr;
 
@@ -13,7 +13,8 @@ use crate::picture::{Fault, FaultKind, limits};
 const BLOCK_PX: u32 = 8;
 /// Scans that any frame may have: one for each component. Source: ITU-T T.81 allows no more components to a scan.
 const MAX_COMPONENTS: u64 = 4;
-/// Where the coded data of a file end.
+
+/// The end of a file's coded data.
 pub struct Ends {
     /// Behind the last scan's.
     pub coded_end: usize,
@@ -86,7 +87,7 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
     if at.saturating_add(1) >= bytes.len() { Err(ends_early()) } else { Err(damaged("coded data outside its scans")) }
 }
 
-/// Scans that a frame may have.
+/// Returns the most scans that a frame may have.
 fn scans_most(frame: &FrameHeader) -> u64 {
     let pixels = u64::from(frame.width_px) * u64::from(frame.height_px);
     (limits::MAX_JPEG_SCANS as u64).min(limits::MAX_JPEG_SCANNED_PIXELS / pixels.max(1)).max(MAX_COMPONENTS)
@@ -97,18 +98,18 @@ fn too_many(most: u64) -> Fault {
     Fault::new(FaultKind::Unsupported, what)
 }
 
-/// The coded blocks of a file end before its frame does, in spite of an end marker.
+/// Returns the fault that the coded blocks of a file end before its frame does, in spite of an end marker.
 pub fn incomplete() -> Fault {
     Fault::new(FaultKind::Incomplete, "its coded blocks end before the picture does, with an end marker behind them")
 }
 
-/// The same, where so many of the picture's rows are whole.
+/// Returns the same fault, with the number of rows that are whole.
 pub fn incomplete_after(rows: usize, of: usize) -> Fault {
     let what = format!("its coded blocks end after row {rows} of {of}, with an end marker behind them");
     Fault::new(FaultKind::Incomplete, what)
 }
 
-/// What a segment holds, and where it ends.
+/// Returns what a segment holds, and where it ends.
 fn segment(bytes: &[u8], at: usize) -> Option<(&[u8], usize)> {
     let length = usize::from(u16::from_be_bytes(*bytes.get(at..)?.first_chunk::<2>()?));
     Some((bytes.get(at + 2..at + length)?, at + length))
@@ -153,7 +154,8 @@ impl Units {
         }
     }
 
-    /// Restart markers that the scan must hold: one between two intervals. Source: ITU-T T.81, E.1.4.
+    /// Returns the number of restart markers that the scan must hold: one between two intervals. Source: ITU-T T.81,
+    /// E.1.4.
     fn restarts(&self, interval: u64) -> u64 {
         if interval == 0 { 0 } else { self.count.div_ceil(interval).saturating_sub(1) }
     }
@@ -173,7 +175,7 @@ struct ScanData {
     bytes: u64,
 }
 
-/// Steps over a scan's coded data.
+/// Skips a scan's coded data.
 fn skip_coded_data(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
     let (mut at, mut found, mut beside, mut last_from) = (from, 0u64, 0, from);
     while let Some(ahead) = bytes.get(at..).and_then(|rest| memchr(0xFF, rest)) {

@@ -85,8 +85,8 @@ fn halves(head: [u8; HEAD_BYTES]) -> (usize, [u8; 4]) {
     (u32::from_be_bytes([a, b, c, d]) as usize, kind)
 }
 
-/// The chunks that are looked at among a file's last bytes. Where one begins is not known there: it is one if its
-/// checksum is right.
+/// Returns the chunks that are looked at among a file's last bytes. Where one begins is not known there: it is one if
+/// its checksum is right.
 fn chunks_at_end(bytes: &[u8]) -> Vec<([u8; 4], &[u8])> {
     let mut chunks = Vec::new();
     let mut at = 0;
@@ -157,13 +157,13 @@ impl Texts {
     }
 }
 
-/// The bytes before the first zero byte, and those behind it.
+/// Returns the bytes before the first zero byte, and those behind it.
 fn until_zero(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
     let at = bytes.iter().position(|byte| *byte == 0)?;
     Some((&bytes[..at], &bytes[at + 1..]))
 }
 
-/// The text behind a keyword; `None` where it is damaged or longer than so many bytes.
+/// Returns the text behind a keyword; `None` where it is damaged or longer than so many bytes.
 fn unpack(kind: [u8; 4], text: &[u8], most: usize) -> Option<Vec<u8>> {
     match (&kind, text) {
         (b"tEXt", _) => (text.len() <= most).then(|| text.to_vec()),
@@ -183,7 +183,7 @@ fn inflate(packed: &[u8], most: usize) -> Option<Vec<u8>> {
     (text.len() <= most).then_some(text)
 }
 
-/// A packet as text: a line with its name, one with its length in bytes, and its hexadecimal digits.
+/// Decodes a packet written as text: a line with its name, one with its length in bytes, and its hexadecimal digits.
 fn from_hexadecimal(text: &[u8]) -> Option<Vec<u8>> {
     let text = std::str::from_utf8(text).ok()?.trim_start();
     let (length, digits) = text.split_once('\n')?.1.trim_start().split_once('\n')?;

@@ -53,7 +53,7 @@ impl TagType {
         })
     }
 
-    /// Bytes of one item.
+    /// Returns the bytes of one item.
     const fn bytes(self) -> u64 {
         match self {
             TagType::Bytes => 1,
@@ -80,6 +80,8 @@ pub struct Directory {
 }
 
 impl TiffHeader {
+    /// Reads the first bytes of a file.
+    ///
     /// # Errors
     /// When this is no TIFF, or the file ends within.
     pub fn read(source: &mut dyn HeaderSource) -> Result<TiffHeader, Fault> {
@@ -113,7 +115,7 @@ impl TiffHeader {
         Ok(header)
     }
 
-    /// The directory at an offset of the file. Entries of an unknown kind are left out; of two for one tag the
+    /// Reads the directory at an offset of the file. Entries of an unknown kind are left out; of two for one tag the
     /// first counts.
     ///
     /// # Errors
@@ -144,7 +146,7 @@ impl TiffHeader {
         Ok(directory)
     }
 
-    /// An entry's bytes as they are stored; `None` where they are more than `most` or not whole in the file.
+    /// Returns an entry's bytes as they are stored; `None` where they are more than `most` or not whole in the file.
     pub fn value(self, source: &mut dyn HeaderSource, entry: &TagEntry, most: u64) -> Option<Vec<u8>> {
         let bytes = entry.count.checked_mul(entry.kind.bytes()).filter(|bytes| *bytes <= most)?;
         if bytes <= self.place_bytes() as u64 {
@@ -157,7 +159,7 @@ impl TiffHeader {
         (value.len() as u64 == bytes).then_some(value)
     }
 
-    /// A whole number of up to 8 bytes, in the file's order.
+    /// Returns a whole number of up to 8 bytes, in the file's order.
     pub fn number(self, bytes: &[u8]) -> u64 {
         let join = |number: u64, byte: &u8| number << 8 | u64::from(*byte);
         if self.big_endian { bytes.iter().fold(0, join) } else { bytes.iter().rev().fold(0, join) }

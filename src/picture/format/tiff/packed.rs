@@ -31,11 +31,11 @@ pub enum Packing {
 pub trait StoredSample: Copy + Default {
     /// Bytes that it takes.
     const BYTES: usize;
-    /// From so many bytes in the file's order.
+    /// Reads a sample from its bytes in the file's order.
     fn from_stored(bytes: &[u8], big_endian: bool) -> Self;
-    /// The sum, begun again at zero past the largest.
+    /// Returns the sum, wrapping around past the largest.
     fn plus(self, other: Self) -> Self;
-    /// Counted from the other end.
+    /// Returns the sample inverted: the largest less it.
     fn inverted(self) -> Self;
 }
 
@@ -83,8 +83,8 @@ pub struct Packed {
 }
 
 impl Packed {
-    /// The first rows of the chunk of so many bytes at a byte offset of the file, each of `row_len` samples,
-    /// of which a pixel has `each`.
+    /// Returns the first rows of the chunk of so many bytes at a byte offset of the file, each of `row_len` samples, of
+    /// which a pixel has `each`.
     ///
     /// # Errors
     /// When the chunk ends before its rows, or holds what it cannot.
@@ -113,7 +113,7 @@ impl Packed {
     }
 }
 
-/// What unpacking says, sorted by what to do.
+/// Translates an error of unpacking into a fault.
 fn fault(error: io::Error) -> Fault {
     match error.kind() {
         ErrorKind::UnexpectedEof => Fault::truncated("the file ends before the picture does"),
@@ -194,7 +194,7 @@ impl Read for Unpacked {
     }
 }
 
-/// Some bytes of a chunk that is packed by PackBits; none at its end.
+/// Unpacks some bytes of a PackBits chunk; returns none at its end.
 fn unpack_bits(coded: &mut Coded, run: &mut PackBitsRun, into: &mut [u8]) -> io::Result<usize> {
     while let PackBitsRun::Bytes(0) | PackBitsRun::Of(_, 0) = run {
         let Some(head) = byte(coded)? else { return Ok(0) };

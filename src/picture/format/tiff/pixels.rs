@@ -262,7 +262,7 @@ impl ChunkTarget {
         Ok(())
     }
 
-    /// A chunk's row, at its place in the band's.
+    /// Copies a chunk's row to its position in the band's row.
     fn put<S: Copy>(&self, from: &[S], to: &mut [S]) {
         let to = &mut to[self.left * self.channels..][..self.width * self.channels];
         let from = &from[..self.width * self.stored];

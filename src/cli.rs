@@ -140,7 +140,13 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Guide(args) => guide::guide(&args),
         Command::Verify(args) => verify::verify(&args),
         Command::Sizes(args) => sizes::sizes(&args),
-        Command::Calibrated { date } => out(format!("{}\n", calibration::note(date.as_deref())?).as_bytes()),
+        Command::Calibrated { date } => {
+            let words = match date {
+                Some(date) => calibration::record(&date)?,
+                None => calibration::state_words(),
+            };
+            out(format!("{words}\n").as_bytes())
+        }
         Command::Look(args) => look::look(&args),
         Command::Completions { shell } => {
             let mut bytes = Vec::new();

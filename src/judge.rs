@@ -35,9 +35,10 @@ use rayon::prelude::*;
 use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::matching::name_suggestions::NameSuggestions;
-use crate::judge::matching::pairing::pair;
+use crate::judge::matching::pairing::{Pairing, pair};
 use crate::judge::metrics::last_measured::LastMetrics;
 use crate::judge::model::check::{JudgedOrder, OrderBreach, RuleCheck};
+use crate::judge::placement::Placement;
 use crate::judge::rules::CHECKS;
 use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
@@ -76,8 +77,8 @@ pub fn judge_folder(brief: &Brief, folder: &FolderContents) -> Judgement {
     unshared(judge_all(brief, &folder.files, &folder.unlisted, &mut RowMemo::default(), NEVER))
 }
 
-/// Returns what [`judge_folder`] returns, but judges only those rows again of which something new is known; `None` if a
-/// newer request replaces it. Rows judged by then are kept in the memo.
+/// Returns what [`judge_folder`] returns, but judges again only the rows whose file, print or brief has
+/// changed; `None` if a newer request replaces it. Rows judged by then are kept in the memo.
 pub fn judge_unless_superseded(
     brief: &Arc<Brief>,
     folder: &FolderContents,
@@ -104,25 +105,12 @@ fn judge_all(
     memo.compare_files(folder);
     let paired = pair(brief, folder);
     let near = NameSuggestions::of(brief, folder, &paired);
-    let mut wanted = Vec::with_capacity(folder.len());
-    // One for each picture that several prints want.
-    let mut last: Vec<Option<LastMetrics>> = Vec::new();
-    last.resize_with(folder.len(), || None);
-    let mut is_wanted = vec![false; folder.len()];
-    for &at in paired.of_print.iter().flatten() {
-        if std::mem::replace(&mut is_wanted[at], true) {
-            last[at].get_or_insert_default();
-        }
-    }
-    for (number, (print, pictures)) in brief.prints.iter().zip(&paired.of_print).enumerate() {
-        if pictures.is_empty() {
-            let near = near.picture_of.get(&number).map(|&at| &folder[at].key);
-            wanted.push(WantedRow::Known(Arc::new(missing_row(print, near))));
-        }
-        wanted.extend(pictures.iter().map(|&at| WantedRow::ToJudge(print, &folder[at], last[at].as_ref())));
-    }
+    let mut uses = vec![0_usize; folder.len()];
+    paired.of_print.iter().flatten().for_each(|&at| uses[at] += 1);
+    // Measurements shared by several prints of a picture; `None` for a picture of one print.
+    let last: Vec<Option<LastMetrics>> = uses.iter().map(|&uses| (uses > 1).then(LastMetrics::default)).collect();
     let mut rows = Vec::with_capacity(folder.len());
-    for wanted in wanted.chunks(ROWS_AT_ONCE) {
+    for wanted in wanted_rows(brief, folder, &paired, &near, &last).chunks(ROWS_AT_ONCE) {
         judge_rows(wanted, memo, &mut rows, is_superseded);
     }
     if is_superseded() {
@@ -151,8 +139,27 @@ enum WantedRow<'a> {
     ToJudge(&'a Print, &'a Submission, Option<&'a LastMetrics>),
 }
 
+/// Returns the rows of the brief's prints, in its order.
+fn wanted_rows<'a>(
+    brief: &'a Brief,
+    folder: &'a [Submission],
+    paired: &Pairing,
+    near: &NameSuggestions,
+    last: &'a [Option<LastMetrics>],
+) -> Vec<WantedRow<'a>> {
+    let mut wanted = Vec::with_capacity(folder.len());
+    for (number, (print, pictures)) in brief.prints.iter().zip(&paired.of_print).enumerate() {
+        if pictures.is_empty() {
+            let near = near.picture_of.get(&number).map(|&at| &folder[at].key);
+            wanted.push(WantedRow::Known(Arc::new(missing_row(print, near))));
+        }
+        wanted.extend(pictures.iter().map(|&at| WantedRow::ToJudge(print, &folder[at], last[at].as_ref())));
+    }
+    wanted
+}
+
 /// Judges, on all processors, the rows that the memo does not hold. Adds all rows in their order, except those not yet
-/// judged when a newer request came.
+/// judged when a newer request came: the caller must then discard them.
 fn judge_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, is_superseded: IsSuperseded) {
     let known: Vec<Option<Arc<Row>>> = wanted
         .iter()
@@ -186,10 +193,10 @@ fn check_order_rules(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding
             if carriers.is_empty() && of_brief != Level::Off {
                 of_order.push(found.clone());
             }
-            // Rows of the same rank share one finding, which may name many pictures of an order.
+            // Rows of the same level share one finding, which may name many pictures of an order.
             let mut otherwise: HashMap<Level, Arc<Finding>> = HashMap::new();
             for key in &carriers {
-                // A print may rank the rule differently from its brief.
+                // A print may set another level than its brief.
                 let print = prints.get(key.print.as_ref());
                 let level = print.map_or(of_brief, |print| evaluate::effective_level(rule, &print.requirements.levels));
                 let at_level = || {
@@ -210,7 +217,7 @@ fn check_order_rules(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding
 fn missing_row(print: &Print, near: Option<&PictureKey>) -> Row {
     Row {
         state: RowState::Missing,
-        placement: Some(std::sync::Arc::new(placement::Placement::of_print(print))),
+        placement: Some(Arc::new(Placement::of_print(print))),
         remark: missing::remark(print, near),
         ..evaluate::empty_row(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }

@@ -134,13 +134,13 @@ fn to_lab<const N: usize>(
     bytes: &[u8],
     format: PixelFormat,
 ) -> Result<ToLab<N>, ProfileFault> {
-    let fault = |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
-    let from = Profile::new_icc_context(context, bytes).map_err(fault)?;
-    let lab = Profile::new_lab4_context(context, &white()).map_err(fault)?;
+    let from = Profile::new_icc_context(context, bytes)?;
+    let lab = Profile::new_lab4_context(context, &white())?;
     // The engine's own short cuts are up to 1.5 Delta E off.
     let flags = Flags::NO_CACHE | Flags::NO_OPTIMIZE;
     let intent = Intent::RelativeColorimetric;
-    Transform::new_flags_context(context, &from, format, &lab, PixelFormat::Lab_16, intent, flags).map_err(fault)
+    Transform::new_flags_context(context, &from, format, &lab, PixelFormat::Lab_16, intent, flags)
+        .map_err(ProfileFault::from)
 }
 
 fn transform_to_lab<const N: usize>(to: &ToLab<N>, codes: &[u16]) -> Vec<[u16; 3]> {

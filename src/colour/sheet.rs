@@ -109,16 +109,14 @@ impl<'a> SheetColours<'a> {
             (None, ProfileSpace::Rgb) => Cow::Owned(Encoding::Srgb.icc_bytes()),
             (None, _) => return Err(ProfileFault::new("nothing says what its inks mean")),
         };
-        let fault =
-            |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
         let context = ThreadContext::new();
-        let from = Profile::new_icc_context(&context, &profile).map_err(fault)?;
-        let to = Profile::new_icc_context(&context, &self.profile).map_err(fault)?;
+        let from = Profile::new_icc_context(&context, &profile)?;
+        let to = Profile::new_icc_context(&context, &self.profile)?;
         let (formats, intent) = ((format_of(space), format_of(self.sample_space())), Intent::RelativeColorimetric);
         let flags = Flags::BLACKPOINT_COMPENSATION;
         let transform = Transform::new_flags_context(&context, &from, formats.0, &to, formats.1, intent, flags);
         let (from, to) = (samples_per_pixel(space).unwrap_or(3), self.channels());
-        Ok(ToSheet(SheetTransform::Engine { transform: transform.map_err(fault)?, from, to, _context: context }))
+        Ok(ToSheet(SheetTransform::Engine { transform: transform?, from, to, _context: context }))
     }
 
     fn is_own(&self, space: ProfileSpace, source: SampleSource<'_>) -> bool {

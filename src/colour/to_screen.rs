@@ -114,10 +114,9 @@ pub(super) fn samples_per_pixel(space: ProfileSpace) -> Option<usize> {
 }
 
 fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<ShownTransform, ProfileFault> {
-    let fault = |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
     let context = ThreadContext::new();
-    let from = Profile::new_icc_context(&context, checked_bytes).map_err(fault)?;
-    let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;
+    let from = Profile::new_icc_context(&context, checked_bytes)?;
+    let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes())?;
     let transform = Transform::new_flags_context(
         &context,
         &from,
@@ -126,8 +125,7 @@ fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<ShownTransform, P
         PixelFormat::RGB_8,
         Intent::RelativeColorimetric,
         Flags::BLACKPOINT_COMPENSATION,
-    )
-    .map_err(fault)?;
+    )?;
     Ok(ShownTransform::Engine { transform, _context: context })
 }
 

@@ -51,15 +51,10 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
 /// # Errors
 /// When the file there is write-protected, or it cannot be written.
 pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    /// As [`replace`], but only if `still_wanted` returns true just before the file is replaced. Returns true if it
-    /// was.
-    ///
-    /// # Errors
-    /// As those of [`replace`].
     replace_if(path, bytes, || true).map(drop)
 }
 
-/// Does the same, if `still_wanted` is true just before the file is replaced; returns true if it was.
+/// As [`replace`], but only if `still_wanted` returns true just before the file is replaced. Returns true if it was.
 ///
 /// # Errors
 /// As those of [`replace`].

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use crate::brief::requirements::Level;
 use crate::brief::{Print, key_table};
 use crate::judge::acceptance;
-use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::finding::Finding;
@@ -46,8 +45,6 @@ pub fn judge_row(print: &Print, submission: &Submission, last: Option<&LastMetri
         };
         outcomes.add(rule, level, outcome, (&submission.key, print));
     }
-    /// Drops findings that repeat another rule's: of the same side if that rule names sides, otherwise of any. A
-    /// finding is dropped only for one of the same or a higher level, so that silencing never improves the state.
     drop_silenced(&mut outcomes.findings);
     outcomes.put_in(&mut row);
     (row.metrics, row.tones, row.lost_colours) = (measured.metrics, measured.tones, measured.lost_colours);
@@ -73,26 +70,8 @@ pub fn empty_row(key: RowKey, print: Option<&Print>) -> Row {
         print_name: print.map(|print| print.name.clone()).unwrap_or_default(),
         page: print.and_then(|print| print.page),
         copies: print.map_or(0, |print| print.copies),
-        state: RowState::Checking,
-        facts: None,
-        sha256: None,
-        pixel_digest: None,
         paper_profile: print.and_then(acceptance::profile_of),
-        modified_ns: 0,
-        placement: None,
-        metrics: PrintMetrics::default(),
-        tones: None,
-        impression: None,
-        subject: None,
-        lost_colours: None,
-        crop: None,
-        findings: Vec::new(),
-        accepted: Vec::new(),
-        within_tolerance: Vec::new(),
-        passed: Arc::default(),
-        not_checked: Arc::default(),
-        test_print: TestPrint::default(),
-        remark: String::new(),
+        ..Row::default()
     }
 }
 
@@ -115,7 +94,7 @@ fn limit_words(rule: &Rule, print: &Print) -> Option<String> {
 /// Returns a breach as a finding.
 pub fn finding_from(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, breach: Breach) -> Finding {
     let numbers = breach.numbers;
-    // Thousands of rows keep their texts.
+    // Frees unused capacity: an order keeps the texts of thousands of findings.
     let fitted = |mut words: String| {
         words.shrink_to_fit();
         words
@@ -152,11 +131,12 @@ pub fn sort_findings(findings: &mut [Arc<Finding>]) {
 }
 
 fn with_file(row: Row, submission: &Submission) -> Row {
+    let handle = submission.evidence_handle();
     Row {
         facts: submission.facts().cloned(),
-        sha256: submission.evidence_handle().map(|evidence_handle| evidence_handle.sha256.clone()),
-        pixel_digest: submission.evidence_handle().map(|evidence_handle| evidence_handle.pixel_digest.clone()),
-        impression: submission.evidence_handle().and_then(|evidence_handle| evidence_handle.impression.clone()),
+        sha256: handle.map(|handle| handle.sha256.clone()),
+        pixel_digest: handle.map(|handle| handle.pixel_digest.clone()),
+        impression: handle.and_then(|handle| handle.impression.clone()),
         modified_ns: submission.modified_ns,
         ..row
     }
@@ -211,8 +191,8 @@ impl Outcomes {
     }
 }
 
-/// Drops findings that repeat another rule's: of the same side if that rule names sides, otherwise of any. A finding
-/// never silences one of higher level: the brief may reverse the ranks, and the state must not get better by it.
+/// Drops findings that repeat another rule's: of the same side if that rule names sides, otherwise of any. A finding is
+/// dropped only for one of the same or a higher level, so that silencing never improves the state.
 fn drop_silenced(findings: &mut Vec<Arc<Finding>>) {
     let said: Vec<(&Rule, String, Level)> =
         findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
@@ -274,7 +254,7 @@ mod tests {
     }
 
     #[test]
-    fn a_finding_of_a_lower_rank_silences_none_of_a_higher() {
+    fn a_finding_silences_none_of_a_higher_level() {
         let judged = |rules: &str| {
             let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
             judge(&brief(&text), &[sound_submission("a.jpg", 1400, 1750)]).rows.swap_remove(0)

@@ -7,7 +7,7 @@ use num_rational::Ratio;
 
 use crate::brief::Print;
 use crate::brief::requirements::{BorderFit, Edge, Margins, Sides, WrapSides};
-use crate::units::{Length, LengthUnit, Ppi, Share, Size};
+use crate::units::{Length, Ppi, Share, Size};
 
 /// Picture that a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).
 pub const WRAP_TURN_IN: Length = Length::from_mm(6);
@@ -191,10 +191,7 @@ impl Placement {
         let down = factor(picture_px.1, beyond.down(), self.finished.height);
         // A picture that covers the frame must reach on both axes; one fitted within it fills only one axis.
         let factor = if self.least_border.is_some() { across.max(down) } else { across.min(down) };
-        let step = match self.finished.unit {
-            LengthUnit::Inch | LengthUnit::Foot => SIZE_STEP_INCH,
-            _ => SIZE_STEP_MM,
-        };
+        let step = if self.finished.unit.is_of_inches() { SIZE_STEP_INCH } else { SIZE_STEP_MM };
         let side = |finished: Length| {
             let nm = (ratio(finished) * factor).floor().to_integer();
             Length::from_nm(i64::try_from(nm).unwrap_or(0)).floor_to(step)

@@ -71,16 +71,14 @@ pub fn find(lines: &SampledLines, step: usize, slant: LineDirection, mut each: i
                 inside.iter_mut().zip(neighbours).for_each(|(change, (a, b))| *change = (b - a).abs());
             },
         );
-        /// Marks places that change at least as much as their neighbours, and three times as much as across. Of each
-        /// place, `changes` holds its rivals' too, and `cross` its own and the next sample's.
         mark_edges(&changes, &cross, &mut are_edges);
         let found = list_edges(&are_edges, &mut places);
         each(&EdgeLine { number, first: firsts[2], sums: &sums, edges: &places[..found] });
     }
 }
 
-/// Places that change at least as much as their neighbours, and three times as much as across. Of each place, `changes`
-/// holds its rivals' too, and `cross` its own and the next sample's.
+/// Marks places that change at least as much as their neighbours, and three times as much as across. Of each place,
+/// `changes` holds its rivals' too, and `cross` its own and the next sample's.
 fn mark_edges(changes: &[i16], cross: &[i16], are_edges: &mut [bool]) {
     let rivals = changes.windows(2 * RIVALS + 1);
     widest(

@@ -180,17 +180,42 @@ pub enum Profile {
 pub struct Claim {
     /// What it claims.
     pub encoding: Encoding,
-    /// Where: "Exif colour space", "Exif interoperability R03", "PNG cICP", "PNG sRGB chunk".
-    pub by: &'static str,
+    /// Where it claims it.
+    pub source: ClaimSource,
+}
+
+/// A field of a file that claims a colour space.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ClaimSource {
+    /// Exif's colour space.
+    ExifColourSpace,
+    /// Exif's interoperability index, R03.
+    ExifInteroperability,
+    /// A PNG's cICP chunk.
+    PngCicp,
+    /// A PNG's sRGB chunk.
+    PngSrgb,
+    /// A PNG's gamma and primaries.
+    PngGamma,
+}
+
+impl ClaimSource {
+    /// Returns its name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            ClaimSource::ExifColourSpace => "Exif colour space",
+            ClaimSource::ExifInteroperability => "Exif interoperability R03",
+            ClaimSource::PngCicp => "PNG cICP",
+            ClaimSource::PngSrgb => "PNG sRGB chunk",
+            ClaimSource::PngGamma => "PNG gAMA and cHRM",
+        }
+    }
 }
 
 impl Claim {
-    /// Said by a PNG's cICP chunk.
-    pub const CICP: &'static str = "PNG cICP";
-
     /// True if it holds even against an embedded profile. Source: W3C PNG Third Edition, priority of colour chunks.
     pub fn outranks_profile(&self) -> bool {
-        self.by == Claim::CICP
+        self.source == ClaimSource::PngCicp
     }
 }
 

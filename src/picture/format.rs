@@ -83,9 +83,12 @@ pub fn open_pixels<'a>(path: &Path, facts: &Facts, buffers: &'a mut Buffers) -> 
 }
 
 fn open(path: &Path) -> Result<(File, u64), Fault> {
-    files::open(path).map_err(|error| match files::is_not_a_file(&error) {
-        true => Fault::new(FaultKind::Other { is: "no file" }, error.to_string()),
-        false => error.into(),
+    files::open(path).map_err(|error| {
+        if files::is_not_a_file(&error) {
+            Fault::new(FaultKind::Other { is: "no file" }, error.to_string())
+        } else {
+            error.into()
+        }
     })
 }
 

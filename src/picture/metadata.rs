@@ -3,7 +3,7 @@
 //! Knows no container; each format brings the packets it found.
 
 use super::exif::ExifFacts;
-use super::facts::{Claim, Facts, Field, MetadataSource, Profile, ResolutionTag};
+use super::facts::{Claim, ClaimSource, Facts, Field, MetadataSource, Profile, ResolutionTag};
 use super::iptc::{CutText, IptcFacts};
 use super::xmp::XmpFacts;
 use crate::colour::Encoding;
@@ -84,10 +84,12 @@ fn resolution(container: Option<ResolutionTag>, exif: Option<ResolutionTag>) -> 
 
 fn claim(colour_space: Option<u16>, interoperability: Option<&str>) -> Option<Claim> {
     match (colour_space?, interoperability) {
-        (SRGB, _) => Some(Claim { encoding: Encoding::Srgb, by: "Exif colour space" }),
-        (ADOBE_RGB, _) => Some(Claim { encoding: Encoding::AdobeRgb, by: "Exif colour space" }),
+        (SRGB, _) => Some(Claim { encoding: Encoding::Srgb, source: ClaimSource::ExifColourSpace }),
+        (ADOBE_RGB, _) => Some(Claim { encoding: Encoding::AdobeRgb, source: ClaimSource::ExifColourSpace }),
         // Source: DCF 2.0 (CIPA DC-009), optional colour space file.
-        (UNCALIBRATED, Some("R03")) => Some(Claim { encoding: Encoding::AdobeRgb, by: "Exif interoperability R03" }),
+        (UNCALIBRATED, Some("R03")) => {
+            Some(Claim { encoding: Encoding::AdobeRgb, source: ClaimSource::ExifInteroperability })
+        }
         _ => None,
     }
 }

@@ -11,9 +11,12 @@ use crate::units::styled::{Line, Style};
 
 /// Lists all accepted findings, picture by picture.
 pub fn list(accepted: &Decisions) -> Vec<Line> {
-    let of = |(picture, one): (&PictureKey, &Acceptance)| match is_of_earlier_box(accepted, picture, one) {
-        true => line(picture, one).and(Style::Warn, "; open again: the subject's box has changed"),
-        false => line(picture, one),
+    let of = |(picture, one): (&PictureKey, &Acceptance)| {
+        if is_of_earlier_box(accepted, picture, one) {
+            line(picture, one).and(Style::Warn, "; open again: the subject's box has changed")
+        } else {
+            line(picture, one)
+        }
     };
     let lines: Vec<Line> = accepted.all().map(of).collect();
     if lines.is_empty() { vec![Line::plain("No finding is accepted.")] } else { lines }

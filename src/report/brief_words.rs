@@ -117,9 +117,10 @@ fn origin_words(row: &ShownValue, required: &Requirements) -> Option<String> {
         return None;
     }
     if row.origin == Origin::Process {
-        return Some(match row.key == ROTATE && row.value == "no" && !required.paper.process.is_press() {
-            true => "usual with folds or unequal margins".to_owned(),
-            false => format!("usual for {}", required.paper.process.word()),
+        return Some(if row.key == ROTATE && row.value == "no" && !required.paper.process.is_press() {
+            "usual with folds or unequal margins".to_owned()
+        } else {
+            format!("usual for {}", required.paper.process.word())
         });
     }
     let requires = |key: &BriefKey| matches!(key.shown, Shown::Requirements(_) | Shown::AnyNames);

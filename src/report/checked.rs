@@ -116,10 +116,7 @@ impl CheckedPictures {
     /// # Errors
     /// The folder holds more files than the limit.
     pub fn expect_whole(&self) -> Result<(), CheckError> {
-        match self.is_cut_off {
-            true => Err(CheckError::CutOff { folder: self.report.folder.clone() }),
-            false => Ok(()),
-        }
+        if self.is_cut_off { Err(CheckError::CutOff { folder: self.report.folder.clone() }) } else { Ok(()) }
     }
 
     /// Returns the file of a picture.

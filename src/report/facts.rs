@@ -59,7 +59,9 @@ pub fn profile(facts: &Facts) -> String {
     match (&facts.profile, &facts.claim) {
         (Profile::Embedded(profile), _) => profile.name().to_owned(),
         (Profile::Broken(why), _) => format!("embedded, but cannot be read: {why}"),
-        (Profile::None, Some(claim)) => format!("none embedded; {} according to {}", claim.encoding.name(), claim.by),
+        (Profile::None, Some(claim)) => {
+            format!("none embedded; {} according to {}", claim.encoding.name(), claim.source.name())
+        }
         (Profile::None, None) => "none embedded".to_owned(),
     }
 }

@@ -310,7 +310,10 @@ impl<'a> FactsOut<'a> {
             tag_ppi: facts.resolution_tag.map(|tag| [tag.x_ppi, tag.y_ppi]),
             bytes: facts.bytes,
             profile: ProfileOut::of(&facts.profile),
-            claim: facts.claim.as_ref().map(|claim| ClaimOut { known_as: claim.encoding.word(), by: claim.by }),
+            claim: facts
+                .claim
+                .as_ref()
+                .map(|claim| ClaimOut { known_as: claim.encoding.word(), by: claim.source.name() }),
             exif_colour_space: facts.exif_colour_space,
             jpeg: facts.jpeg.as_ref().map(JpegOut::of),
             creator: of(&facts.credits.creator),

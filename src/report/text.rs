@@ -71,16 +71,6 @@ pub fn lines(report: &Report) -> Vec<Line> {
     lines
 }
 
-/// Returns the style of a state's word.
-pub const fn state_style(state: RowState) -> Style {
-    match state {
-        RowState::Fix => Style::Bad,
-        RowState::Warn | RowState::Missing => Style::Warn,
-        RowState::Pass => Style::Good,
-        RowState::Extra | RowState::Arriving | RowState::Checking => Style::Dim,
-    }
-}
-
 fn opening(report: &Report) -> Vec<Line> {
     let brief = &report.brief;
     let mut head = Line::of(Style::Head, brief.title.as_deref().unwrap_or("Check"));
@@ -99,7 +89,7 @@ fn row_line(row: &Row, prints: &PrintsById<'_>) -> Line {
     let word = row.state.word();
     let picture = row.key.picture.as_ref().map(|picture| picture.as_str());
     let print = print_words(row, prints);
-    let line = Line::of(state_style(row.state), format!("{word:STATE$}"));
+    let line = Line::of(row.state.style(), format!("{word:STATE$}"));
     let mut line = match picture {
         Some(picture) if print.is_empty() => line.and(Style::Strong, picture),
         Some(picture) => line.and(Style::Strong, picture).and(Style::Plain, format!("  for {print}")),
@@ -254,7 +244,7 @@ fn totals(report: &Report) -> Line {
     let mut first = true;
     for (count, state, words) in counts.into_iter().filter(|(count, ..)| *count > 0) {
         let comma = if first { "" } else { ", " };
-        line = line.and(Style::Plain, comma).and(state_style(state), format!("{count} {words}"));
+        line = line.and(Style::Plain, comma).and(state.style(), format!("{count} {words}"));
         first = false;
     }
     if first { Line::of(Style::Strong, "No prints in the brief and no pictures in the folder") } else { line }

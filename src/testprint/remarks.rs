@@ -66,12 +66,13 @@ impl Candidates<'_> {
             let said = self.decisions.seen_of(key, row.sha256.as_deref());
             if !said.iter().any(|seen| seen.print == print) {
                 let prints: Vec<&str> = said.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
-                return Err(match prints.is_empty() {
-                    true => TestPrintError::NoRemark(key.clone()),
-                    false => TestPrintError::OtherPrint {
+                return Err(if prints.is_empty() {
+                    TestPrintError::NoRemark(key.clone())
+                } else {
+                    TestPrintError::OtherPrint {
                         picture: key.clone(),
                         prints: visible(&prints.join(" or ")).into_owned(),
-                    },
+                    }
                 });
             }
             let picture = self.decisions.seen.name(key, row.sha256.as_deref()).clone();

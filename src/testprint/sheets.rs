@@ -131,9 +131,10 @@ pub fn sheets(
         let Some((path, submission)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
         let subject = TestedPicture::of(row, print, path, submission).ok_or_else(|| wrong(UNREAD.to_owned()))?;
         let colours = SheetColours::new(common.space);
-        let piece = match request.whole {
-            true => subject.whole(&mut inspector, &colours, request.onto, one),
-            false => subject.strips(&mut inspector, &colours, request.onto, one),
+        let piece = if request.whole {
+            subject.whole(&mut inspector, &colours, request.onto, one)
+        } else {
+            subject.strips(&mut inspector, &colours, request.onto, one)
         }?;
         match groups.iter_mut().find(|(other, _)| other.is_like(&common)) {
             Some((_, pieces)) => pieces.push(piece),

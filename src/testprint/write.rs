@@ -36,10 +36,7 @@ impl Candidates<'_> {
     ) -> Result<SheetsReceipt, TestPrintError> {
         expect_outside(into, self.request.folder, &self.report().brief)?;
         let mut tested = self.rank()?;
-        let left = match self.chosen.is_empty() {
-            true => tested.split_off(most.min(tested.len())),
-            false => Vec::new(),
-        };
+        let left = if self.chosen.is_empty() { tested.split_off(most.min(tested.len())) } else { Vec::new() };
         if tested.is_empty() {
             return Err(TestPrintError::Nobody(self.none_needed_words()));
         }

@@ -8,6 +8,8 @@ use num_rational::Ratio;
 
 /// Nanometres in an inch: 25.4 mm by definition (international yard and pound agreement, 1959).
 pub const NM_PER_INCH: i64 = 25_400_000;
+/// Millimetres in an inch.
+pub const MM_PER_INCH: f64 = 25.4;
 /// Nanometres in a millimetre.
 pub const NM_PER_MM: i64 = 1_000_000;
 /// Points in an inch, as page-layout programs count them: 1 pt = 1/72 in.

@@ -52,7 +52,7 @@ pub fn length(length: Length, unit: LengthUnit) -> String {
 }
 
 impl fmt::Display for Length {
-    /// Formats in millimetres, as short as is exact to a hundredth.
+    /// Formats in millimetres with at most one decimal.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&length(*self, LengthUnit::Millimetre))
     }
@@ -82,11 +82,14 @@ pub fn ppi_apart(value: Ppi, limit: Ppi) -> (String, String) {
     (format!("{a} ppi"), b)
 }
 
+/// Rounds a measured number to millionths.
+fn to_ratio(number: f64) -> Ratio<i128> {
+    Ratio::new((number * 1e6).round() as i128, 1_000_000)
+}
+
 /// Formats a measured number and the limit it fails, with one decimal or as many as it takes for them to differ.
 pub fn numbers_apart(value: f64, limit: f64) -> (String, String) {
-    const STEPS: f64 = 1e6;
-    let ratio = |number: f64| Ratio::new((number * STEPS).round() as i128, STEPS as i128);
-    apart(ratio(value), ratio(limit), 1)
+    apart(to_ratio(value), to_ratio(limit), 1)
 }
 
 /// Formats a share as a percentage with at most one decimal: `16.7 %`.
@@ -103,25 +106,21 @@ pub fn shares_apart(value: Share, limit: Share) -> (String, String) {
 
 /// Formats a measured number with the unit of a finding: `18.1 %` of a share, `250 ppi`, at most two decimals.
 pub fn measured(value: f64, unit: &str) -> String {
-    const STEPS: f64 = 1e6;
     match unit {
         "share" => share(Share::measured(value)),
-        _ => {
-            let number = decimal(Ratio::new((value * STEPS).round() as i128, STEPS as i128), 2);
-            if unit.is_empty() { number } else { format!("{number} {unit}") }
-        }
+        "" => decimal(to_ratio(value), 2),
+        _ => format!("{} {unit}", decimal(to_ratio(value), 2)),
     }
 }
 
 /// Formats a measured length on paper, to a hundredth of a millimetre: `0.15 mm`.
 pub fn hundredths_mm(mm: f64) -> String {
-    format!("{} mm", decimal(Ratio::new((mm * 1e6).round() as i128, 1_000_000), 2))
+    format!("{} mm", decimal(to_ratio(mm), 2))
 }
 
 /// Formats a measured length on paper and the limit it fails, never as equal, to a hundredth of a millimetre.
 pub fn hundredths_mm_apart(mm: f64, limit_mm: f64) -> (String, String) {
-    let ratio = |mm: f64| Ratio::new((mm * 1e6).round() as i128, 1_000_000);
-    let (a, b) = apart(ratio(mm), ratio(limit_mm), 2);
+    let (a, b) = apart(to_ratio(mm), to_ratio(limit_mm), 2);
     (format!("{a} mm"), format!("{b} mm"))
 }
 

@@ -90,18 +90,19 @@ pub enum CalibrationError {
     },
 }
 
-/// Records that this screen was calibrated on a date, or `today`; returns a confirmation. Without a date, returns the
-/// recorded state.
+/// Returns what is recorded of this screen, in words, and how to record a date.
+pub fn state_words() -> String {
+    let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
+    let how = if known == NOT_NOTED { "" } else { "\nto note a new day, type: plateside calibrated today" };
+    format!("{known}{how}; or give the date, as in {}", jiff::Zoned::now().date())
+}
+
+/// Records that this screen was calibrated on a date, or `today`; returns a confirmation.
 ///
 /// # Errors
 /// The date is invalid or in the future, the screen belongs to another machine, or the file cannot be read or written.
-pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
+pub fn record(text: &str) -> Result<String, CalibrationError> {
     let today = jiff::Zoned::now().date();
-    let Some(text) = date else {
-        let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
-        let how = if known == NOT_NOTED { "" } else { "\nto note a new day, type: plateside calibrated today" };
-        return Ok(format!("{known}{how}; or give the date, as in {today}"));
-    };
     let date = match text.parse::<Date>() {
         _ if text == TODAY => today,
         Ok(date) => date,

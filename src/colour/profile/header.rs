@@ -75,6 +75,13 @@ impl ProfileSpace {
 #[error("{0}")]
 pub struct ProfileFault(pub String);
 
+impl From<lcms2::Error> for ProfileFault {
+    /// Says that the colour engine refuses a profile.
+    fn from(_: lcms2::Error) -> ProfileFault {
+        ProfileFault::new("the profile cannot be used: the colour engine does not take it")
+    }
+}
+
 impl ProfileFault {
     /// Creates a fault from a description in words.
     pub(crate) fn new(words: impl Into<String>) -> ProfileFault {

@@ -2,9 +2,8 @@
 
 use crate::measure::evidence::{Detail, Grain, MAX_SCALE, Resampled};
 use crate::units::Length;
+use crate::units::length::MM_PER_INCH;
 
-/// Millimetres in an inch.
-const MM_PER_INCH: f64 = 25.4;
 /// Density up to which a hand-held print shows single pixels. Source: ours, the usual density of prints.
 const SHOWN_PPI: f64 = 300.0;
 /// Density at which it shows means of 2 x 2 pixels, as finer noise is averaged away. Source: ours, twice the usual.

@@ -3,11 +3,11 @@
 use crate::measure::Grid;
 use crate::measure::evidence::{INK_STEPS, Ink};
 use crate::units::Share;
+use crate::units::length::MM_PER_INCH;
 
 /// Side of the area, in mm, over which too much ink sets off and dries badly; a thinner line does not. Source: common
 /// practice, no source.
 pub const AREA_MM: f64 = 10.0;
-const MM_PER_INCH: f64 = 25.4;
 
 /// Returns the largest mean total ink, as a share of one full ink, over a square of [`AREA_MM`] on paper, or over the
 /// whole picture where that is smaller.

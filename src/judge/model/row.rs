@@ -13,9 +13,10 @@ use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
 use crate::picture::{Facts, PictureKey};
+use crate::units::styled::Style;
 
 /// A row's identity: a picture for a print. Never an index.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RowKey {
     /// The print; `None` for a picture that no print wants.
     pub print: Option<PrintId>,
@@ -24,7 +25,7 @@ pub struct RowKey {
 }
 
 /// The state of a row.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum RowState {
     /// A `must` does not hold, or the file cannot be read.
     Fix,
@@ -37,6 +38,7 @@ pub enum RowState {
     /// The file is still growing.
     Arriving,
     /// Its pixels are not read yet.
+    #[default]
     Checking,
     /// Nothing to fix.
     Pass,
@@ -53,6 +55,16 @@ impl RowState {
             RowState::Arriving => "ARRIVING",
             RowState::Checking => "CHECKING",
             RowState::Pass => "PASS",
+        }
+    }
+
+    /// Returns the style of its word in reports.
+    pub const fn style(self) -> Style {
+        match self {
+            RowState::Fix => Style::Bad,
+            RowState::Warn | RowState::Missing => Style::Warn,
+            RowState::Pass => Style::Good,
+            RowState::Extra | RowState::Arriving | RowState::Checking => Style::Dim,
         }
     }
 
@@ -83,7 +95,7 @@ pub struct WithinTolerance {
 }
 
 /// One picture for one print.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Row {
     /// The row's identity.
     pub key: RowKey,

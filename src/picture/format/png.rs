@@ -12,7 +12,7 @@ use super::descriptor::{Descriptor, HeaderSource, Opened, STILL_CHANGING};
 use super::file_digest::file_digest;
 use crate::colour::{Encoding, profile};
 use crate::picture::exif;
-use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile, ResolutionTag};
+use crate::picture::facts::{Claim, ClaimSource, Compression, Facts, Format, Model, Profile, ResolutionTag};
 use crate::picture::metadata::Metadata;
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, iptc, limits, xmp};
@@ -114,7 +114,7 @@ fn colour(info: &Info<'_>, facts: &mut Facts) {
             _ => None,
         };
         match encoding {
-            Some(encoding) => facts.claim = Some(Claim { encoding, by: Claim::CICP }),
+            Some(encoding) => facts.claim = Some(Claim { encoding, source: ClaimSource::PngCicp }),
             None => {
                 facts.unmeasurable = Some(format!(
                     "a PNG in a video colour encoding (cICP {}, {})",
@@ -128,9 +128,9 @@ fn colour(info: &Info<'_>, facts: &mut Facts) {
         return;
     }
     facts.claim = if info.srgb.is_some() {
-        Some(Claim { encoding: Encoding::Srgb, by: "PNG sRGB chunk" })
+        Some(Claim { encoding: Encoding::Srgb, source: ClaimSource::PngSrgb })
     } else {
-        gamma_and_primaries(info).map(|encoding| Claim { encoding, by: "PNG gAMA and cHRM" })
+        gamma_and_primaries(info).map(|encoding| Claim { encoding, source: ClaimSource::PngGamma })
     };
 }
 

@@ -44,10 +44,7 @@ fn check(case: &Case) -> RuleOutcome {
     if case.facts.model != Model::Cmyk {
         return RuleOutcome::NotRequired;
     }
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(ink), Some(most)) = (&evidence.ink, case.metrics.ink_most) else {
         return RuleOutcome::NotChecked("its inks could not be measured".to_owned());
     };

@@ -47,10 +47,7 @@ fn check(case: &Case) -> RuleOutcome {
     if required[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
         return RuleOutcome::NotRequired;
     }
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     if colours::target_misread(case.facts, evidence, required).is_none() {
         return RuleOutcome::NotRequired;
     }

@@ -62,10 +62,11 @@ fn fix(case: &Case, first: &[Space]) -> String {
         _ => false,
     };
     let holds_greys =
-        case.facts.model == Model::Grey || case.evidence().is_ok_and(|evidence| is_grey_as_rgb(case.facts, evidence));
-    match holds_greys && between_greys(case.facts.model) {
-        true => format!("convert this file to {target} without loss (it is grey throughout)"),
-        false => format!("export the original again in {target}"),
+        case.facts.model == Model::Grey || case.evidence.is_some_and(|evidence| is_grey_as_rgb(case.facts, evidence));
+    if holds_greys && between_greys(case.facts.model) {
+        format!("convert this file to {target} without loss (it is grey throughout)")
+    } else {
+        format!("export the original again in {target}")
     }
 }
 

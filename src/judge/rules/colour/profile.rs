@@ -57,7 +57,11 @@ fn check(case: &Case) -> RuleOutcome {
             "contradiction",
             None,
             "profile clash".to_owned(),
-            format!("the {} tag claims {} and overrules the profile, {name}", claim.by, claim.encoding.name()),
+            format!(
+                "the {} tag claims {} and overrules the profile, {name}",
+                claim.source.name(),
+                claim.encoding.name()
+            ),
             export_in(case),
         );
     }
@@ -114,8 +118,8 @@ fn check_embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
 
 /// Advises to convert; says that nothing is lost where the picture is grey throughout (R = G = B).
 fn convert_to(case: &Case, space: &str) -> String {
-    match case.evidence() {
-        Ok(evidence) if is_grey_as_rgb(case.facts, evidence) => {
+    match case.evidence {
+        Some(evidence) if is_grey_as_rgb(case.facts, evidence) => {
             format!("convert this file to {space} without loss (it is grey throughout), and embed the profile")
         }
         _ => format!("convert the colours to {space} on export, and embed the profile"),
@@ -163,7 +167,7 @@ fn check_untagged(case: &Case) -> RuleOutcome {
     let is_allowed = |encoding: Encoding| required.contains(&Space::Rgb(encoding));
     match &case.facts.claim {
         Some(claim) if is_allowed(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::WithinTolerance(
-            format!("no profile, but the file declares {} ({})", claim.encoding.name(), claim.by),
+            format!("no profile, but the file declares {} ({})", claim.encoding.name(), claim.source.name()),
         ),
         Some(claim) if is_allowed(claim.encoding) => fails(
             "untagged",
@@ -202,7 +206,7 @@ fn assumption_words(case: &Case) -> String {
 }
 
 fn claim_words(claim: Option<&Claim>) -> String {
-    claim.map_or_else(String::new, |claim| format!(" ({}: {})", claim.by, claim.encoding.name()))
+    claim.map_or_else(String::new, |claim| format!(" ({}: {})", claim.source.name(), claim.encoding.name()))
 }
 
 fn export_in(case: &Case) -> String {
@@ -229,6 +233,7 @@ mod tests {
     use crate::colour::paper_profile::printer_of;
     use crate::judge::testing::{RuleBench, abouts, profile};
     use crate::measure::evidence::Colour;
+    use crate::picture::facts::ClaimSource;
     use std::sync::Arc;
 
     fn bench() -> RuleBench {
@@ -297,13 +302,13 @@ mod tests {
         let bare = bench().with(|f| f.profile = Profile::None);
         let RuleOutcome::Failed(breaches) = bare.ask(check) else { panic!("no profile must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("untagged", None));
-        let claim = |by| Some(Claim { encoding: Encoding::Srgb, by });
-        let claimed = bare.with(|f| f.claim = claim("Exif colour space"));
+        let claim = |source| Some(Claim { encoding: Encoding::Srgb, source });
+        let claimed = bare.with(|f| f.claim = claim(ClaimSource::ExifColourSpace));
         let RuleOutcome::Failed(breaches) = claimed.ask(check) else { panic!("a claim is not a profile") };
         assert_eq!(breaches[0].at_most, Some(Level::Should));
         let png = bare.with(|f| {
             f.format = Format::Png;
-            f.claim = claim("PNG sRGB chunk");
+            f.claim = claim(ClaimSource::PngSrgb);
         });
         assert!(matches!(png.ask(check), RuleOutcome::WithinTolerance(_)));
     }
@@ -312,7 +317,8 @@ mod tests {
     fn contradictions_and_broken_profiles_are_named() {
         let crossed = bench().with(|f| f.model = Model::Cmyk);
         assert_eq!(abouts(&crossed.ask(check)), ["contradiction"]);
-        let outranked = bench().with(|f| f.claim = Some(Claim { encoding: Encoding::DisplayP3, by: Claim::CICP }));
+        let outranked =
+            bench().with(|f| f.claim = Some(Claim { encoding: Encoding::DisplayP3, source: ClaimSource::PngCicp }));
         assert_eq!(abouts(&outranked.ask(check)), ["contradiction"]);
         let broken = bench().with(|f| f.profile = Profile::Broken("its tag table points beyond its end".to_owned()));
         assert_eq!(abouts(&broken.ask(check)), ["unreadable"]);

@@ -52,10 +52,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let Some(blocks) = evidence.detail.blocks else {
         return RuleOutcome::NotChecked("too few smooth places to measure".to_owned());
     };

@@ -75,11 +75,29 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
+/// How soft edges print.
+#[derive(Clone, Copy, PartialEq)]
+enum Softness {
+    /// A little soft, or doubtful: a note.
+    Slight,
+    /// Too soft.
+    Full,
+}
+
+impl Softness {
+    /// Returns the cap on the finding's level.
+    fn at_most(self) -> Option<Level> {
+        (self == Softness::Slight).then_some(Level::Note)
+    }
+
+    /// Returns the largest edge width in the hand, in mm.
+    fn limit_mm(self) -> f64 {
+        WIDTH_OF_DISC * if self == Softness::Slight { NOTE_DISC_MM } else { SOFT_DISC_MM }
+    }
+}
+
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("too few edges to measure its sharpness".to_owned());
     };
@@ -91,7 +109,8 @@ fn check(case: &Case) -> RuleOutcome {
     let mut breaches: Vec<Breach> = match moved {
         Some(moved) => vec![moved],
         None => {
-            how_soft(case, focus.sharp_px, ppi).map(|level| soft_breach(case, focus, ppi, level)).into_iter().collect()
+            let softness = softness(case, focus.sharp_px, ppi);
+            softness.map(|softness| soft_breach(case, focus, ppi, softness)).into_iter().collect()
         }
     };
     if let Some(subject) = case.subject {
@@ -100,9 +119,10 @@ fn check(case: &Case) -> RuleOutcome {
                 return RuleOutcome::NotChecked("too few edges on the subject to measure its sharpness".to_owned());
             }
             Some(there) if there > BESIDE * focus.sharp_px => {
-                breaches.extend(how_soft(case, there, ppi).map(|level| {
-                    let at_most = if subject.origin == BoxOrigin::Doubtful { Some(Level::Note) } else { level };
-                    focus_beside_breach(focus, there, ppi, at_most)
+                breaches.extend(softness(case, there, ppi).map(|softness| {
+                    let is_doubtful = subject.origin == BoxOrigin::Doubtful;
+                    let softness = if is_doubtful { Softness::Slight } else { softness };
+                    focus_beside_breach(focus, there, ppi, softness)
                 }));
             }
             _ => {}
@@ -124,13 +144,13 @@ fn tone_range(tone: &Tone) -> usize {
     below(99).zip(below(1)).map_or(0, |(high, low)| high - low)
 }
 
-/// Returns `None` if edges of this width are sharp, `Some(None)` if soft, `Some(Some(Note))` if a little soft.
-fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
+/// Returns how soft edges of this width print; `None` if they are sharp.
+fn softness(case: &Case, edge_px: f64, ppi: f64) -> Option<Softness> {
     let is_wider = |limit: f64| thousandths(mm(edge_px, ppi)) > thousandths(limit_mm(case, limit));
-    if is_wider(SOFT_DISC_MM * WIDTH_OF_DISC) && edge_px > SOFT_PX {
-        Some(None)
-    } else if is_wider(NOTE_DISC_MM * WIDTH_OF_DISC) && edge_px > NOTE_PX {
-        Some(Some(Level::Note))
+    if is_wider(Softness::Full.limit_mm()) && edge_px > SOFT_PX {
+        Some(Softness::Full)
+    } else if is_wider(Softness::Slight.limit_mm()) && edge_px > NOTE_PX {
+        Some(Softness::Slight)
     } else {
         None
     }
@@ -179,19 +199,15 @@ fn motion_breach(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
     })
 }
 
-fn soft_breach(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach {
-    let most = focus.sharp_px as f32 * SHARP;
-    let fields = focus.fields.placed();
-    let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
-    let place = whereabouts::words(sharp, case.subject.map(|subject| subject.area));
+fn soft_breach(case: &Case, focus: &Focus, ppi: f64, softness: Softness) -> Breach {
+    let place = whereabouts::words(sharp_fields(focus), case.subject.map(|subject| subject.area));
     let place = if place.is_empty() { String::new() } else { format!(" ({place})") };
-    let disc_mm = if at_most.is_some() { NOTE_DISC_MM } else { SOFT_DISC_MM };
-    let limit = limit_mm(case, disc_mm * WIDTH_OF_DISC);
+    let limit = limit_mm(case, softness.limit_mm());
     let (edge, limit_shown) = show::hundredths_mm_apart(mm(focus.sharp_px, ppi), limit);
     Breach {
-        at_most,
+        at_most: softness.at_most(),
         numbers: Some((mm(focus.sharp_px, ppi), limit)),
-        short: if at_most.is_some() { "a little soft".to_owned() } else { "too soft".to_owned() },
+        short: if softness == Softness::Slight { "a little soft".to_owned() } else { "too soft".to_owned() },
         found: format!(
             "even the sharpest part{place} has edges of {edge} on paper ({:.1} px); usual: at most {limit_shown}, \
              seen {}",
@@ -203,24 +219,28 @@ fn soft_breach(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> 
     }
 }
 
-fn focus_beside_breach(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach {
-    let most = focus.sharp_px as f32 * SHARP;
-    let fields = focus.fields.placed();
-    let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
+fn focus_beside_breach(focus: &Focus, there: f64, ppi: f64, softness: Softness) -> Breach {
     Breach {
         about: "subject".to_owned(),
-        at_most,
+        at_most: softness.at_most(),
         numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi))),
         short: "subject soft".to_owned(),
         found: format!(
             "the subject's edges are {} wide on paper, those in focus {}, {}; usual: at most {BESIDE} times as wide",
             width_words(there, ppi),
             width_words(focus.sharp_px, ppi),
-            whereabouts::words(sharp, None)
+            whereabouts::words(sharp_fields(focus), None)
         ),
         fix: "choose a frame that is sharp on the subject at 100 %\nor order a smaller print".to_owned(),
         ..Breach::default()
     }
+}
+
+/// Returns the fields, each with 1 if it is as sharp as the sharpest, else 0.
+fn sharp_fields(focus: &Focus) -> impl Iterator<Item = ([f64; 4], f64)> {
+    let most = focus.sharp_px as f32 * SHARP;
+    let is_sharp = move |width: &Option<f32>| f64::from(u8::from(width.is_some_and(|width| width <= most)));
+    focus.fields.placed().map(move |(place, width)| (place, is_sharp(width)))
 }
 
 /// Returns the edge width of the sharpest field of a box. Fields count that overlap the box by a quarter of the field,

@@ -50,10 +50,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(halo), Some(width_mm)) = (evidence.detail.halo, case.metrics.halo_mm) else {
         return RuleOutcome::NotChecked("too few strong edges to measure".to_owned());
     };

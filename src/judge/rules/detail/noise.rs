@@ -39,10 +39,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(noise), Some(grain)) = (case.metrics.noise, evidence.detail.grain) else {
         return RuleOutcome::NotChecked("too few smooth middle tones to measure".to_owned());
     };

@@ -59,10 +59,8 @@ fn fix(case: &Case) -> String {
     let (facts, required) = (case.facts, &case.print.requirements);
     let needed = case.placement.needed_px(required.density.target);
     let (w, h) = facts.upright_px();
-    let (bits, may_shrink) = match required.file.depth.contains(&8) {
-        true => (" and 8 bits per channel", facts.bits > 8),
-        false => ("", false),
-    };
+    let (bits, may_shrink) =
+        if required.file.depth.contains(&8) { (" and 8 bits per channel", facts.bits > 8) } else { ("", false) };
     let is_loose = facts.compression == Compression::None || may_shrink;
     let may_be_jpeg = facts.format != Format::Jpeg && required.file.formats.contains(&Format::Jpeg.word());
     let quality = ADVISED_QUALITY.max(required.file.jpeg_quality);

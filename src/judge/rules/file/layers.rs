@@ -39,10 +39,10 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 fn check(case: &Case) -> RuleOutcome {
     let mut breaches = beside_the_picture(case.facts);
     if case.facts.alpha {
-        match case.evidence() {
-            Ok(evidence) => breaches.extend(hidden_by_alpha(evidence.alpha_hides.unwrap_or(0.0))),
-            Err(no_answer) if breaches.is_empty() => return no_answer,
-            Err(_) => {}
+        match case.evidence {
+            Some(evidence) => breaches.extend(hidden_by_alpha(evidence.alpha_hides.unwrap_or(0.0))),
+            None if breaches.is_empty() => return case.without_evidence(),
+            None => {}
         }
     }
     RuleOutcome::of(breaches)

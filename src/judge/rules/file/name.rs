@@ -75,10 +75,8 @@ fn check(case: &Case) -> RuleOutcome {
                     }
                 };
                 let plain = slug::slugify(stem);
-                let fix = match pattern.is_match(&plain) {
-                    true => rename(&plain),
-                    false => "rename it to match the pattern".to_owned(),
-                };
+                let fix =
+                    if pattern.is_match(&plain) { rename(&plain) } else { "rename it to match the pattern".to_owned() };
                 say("pattern", "wrong name", format!("named {shown}; {required}"), fix);
             }
         }

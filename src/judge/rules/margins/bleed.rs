@@ -253,7 +253,7 @@ fn lost_words(fit: &Fit, unit: LengthUnit) -> String {
 fn round(length: Length, unit: LengthUnit) -> Length {
     const TENTH_MM: Length = Length::from_um(100);
     const HUNDREDTH_INCH: Length = Length::from_um(254);
-    let step = if unit == LengthUnit::Inch { HUNDREDTH_INCH } else { TENTH_MM };
+    let step = if unit.is_of_inches() { HUNDREDTH_INCH } else { TENTH_MM };
     (length + step.scaled(Ratio::new(1, 2))).floor_to(step)
 }
 

@@ -49,23 +49,19 @@ fn check(case: &Case) -> RuleOutcome {
     let Some(lines) = CutLines::centred(case.placement) else {
         return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
-    if let (Some(subject), Ok(_)) = (case.subject, case.evidence()) {
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
+    if let Some(subject) = case.subject {
         let across = lines.folds.iter().enumerate();
         return RuleOutcome::of(across.filter_map(|(at, strip)| by_box(case, &lines, subject, at, *strip)).collect());
     }
-    match case.evidence() {
-        Err(outcome) => outcome,
-        Ok(evidence) => {
-            let map = &evidence.appearance.importance;
-            let strips = lines.folds.iter().enumerate().map(|(at, fold)| (at, widen(*fold)));
-            let dense = strips.filter_map(|(at, (left, right))| {
-                let strip = [left, lines.window[1], right, lines.window[3]];
-                let (weight, size) = (within(map, strip), area(strip));
-                (weight > DENSER * size).then(|| by_map(at, weight, size))
-            });
-            RuleOutcome::of(dense.collect())
-        }
-    }
+    let map = &evidence.appearance.importance;
+    let strips = lines.folds.iter().enumerate().map(|(at, fold)| (at, widen(*fold)));
+    let dense = strips.filter_map(|(at, (left, right))| {
+        let strip = [left, lines.window[1], right, lines.window[3]];
+        let (weight, size) = (within(map, strip), area(strip));
+        (weight > DENSER * size).then(|| by_map(at, weight, size))
+    });
+    RuleOutcome::of(dense.collect())
 }
 
 /// Widens a fold without a gutter by half a per cent each side, as it still has some width.

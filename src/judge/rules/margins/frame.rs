@@ -53,10 +53,7 @@ fn check(case: &Case) -> RuleOutcome {
 
 /// Checks for a white border in a print that has one of its own.
 fn check_painted_border(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let look = &evidence.appearance;
     let is_white = |side: &usize| {
         look.border[*side].is_some_and(|border| border.from == 0.0) && edge_of(&look.small, *side) >= MIN_WHITE
@@ -101,10 +98,7 @@ fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
 fn at_the_cut(case: &Case) -> RuleOutcome {
     let placement = case.placement;
     let margins = &case.print.requirements.margins;
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (outset, taken) = (placement.outset.each(), placement.cut_away.each());
     let found = (0..4).filter_map(|side| {
         let border = evidence.appearance.border[side]?;

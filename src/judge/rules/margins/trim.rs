@@ -55,7 +55,7 @@ fn check(case: &Case) -> RuleOutcome {
         Some(subject) => ask_box(case, subject, &strip),
         None => ask_map(case, &strip, strips::strips),
     };
-    let Ok(evidence) = case.evidence() else { return outcome };
+    let Some(evidence) = case.evidence else { return outcome };
     let along = along_edges(case, evidence);
     match outcome {
         RuleOutcome::Failed(breaches) => RuleOutcome::Failed(breaches.into_iter().chain(along).collect()),

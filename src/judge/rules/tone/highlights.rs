@@ -57,10 +57,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let limit = case.print.requirements.tone.lost_highlights;
     let clipped = &evidence.clipped;
     let meant = white_at_edge_is_meant(case.print.background, &evidence.appearance);
@@ -79,7 +76,7 @@ fn check(case: &Case) -> RuleOutcome {
     let (lost, largest) = (Share::measured(counted.share), Share::measured(counted.largest));
     // One cause, one finding: white that counts anyway names its place; the box is checked for white otherwise excused.
     let white = if lost > limit || largest > one_most {
-        Some(blown_breach(case, evidence, (lost, limit), (largest, one_most), Parts { hard_at_edge: edge_counts }))
+        Some(blown_breach(case, evidence, (lost, limit), (largest, one_most), edge_counts))
     } else {
         let on_subject = case.subject.and_then(|subject| on_subject(case, evidence, subject.area, limit));
         let excused = Share::measured(excused);
@@ -92,19 +89,11 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::of(breaches)
 }
 
-/// Which blown areas count.
-#[derive(Clone, Copy)]
-struct Parts {
-    hard_at_edge: bool,
-}
-
-impl Parts {
-    /// Returns the share of a place that is white and counts, 0 to 1.
-    fn of(self, place: &FieldTone) -> f64 {
-        let hard = place.blown.saturating_sub(place.blown_softly);
-        let counted = if self.hard_at_edge { hard } else { hard.saturating_sub(place.blown_at_edge) };
-        f64::from(counted) / FULL
-    }
+/// Returns the share of a field that is white and counts, 0 to 1.
+fn counted_share(field: &FieldTone, edge_counts: bool) -> f64 {
+    let hard = field.blown.saturating_sub(field.blown_softly);
+    let counted = if edge_counts { hard } else { hard.saturating_sub(field.blown_at_edge) };
+    f64::from(counted) / FULL
 }
 
 /// Returns a limit that follows from the brief's largest share of featureless white, in words.
@@ -161,13 +150,21 @@ fn lights_breach(case: &Case, evidence: &Evidence, share: Share, limit: Share, m
     }
 }
 
-fn blown_breach(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Share), parts: Parts) -> Breach {
+fn blown_breach(
+    case: &Case,
+    evidence: &Evidence,
+    all: (Share, Share),
+    one: (Share, Share),
+    edge_counts: bool,
+) -> Breach {
     let by_all = all.0 > all.1;
     let (measured, required) = if by_all { all } else { one };
     let (shown, limit_shown) = show::shares_apart(measured, required);
     let area = case.subject.map(|subject| subject.area);
-    let place =
-        whereabouts::parenthesis(evidence.field_tones.placed().map(|(field, place)| (field, parts.of(place))), area);
+    let place = whereabouts::parenthesis(
+        evidence.field_tones.placed().map(|(field, place)| (field, counted_share(place, edge_counts))),
+        area,
+    );
     let (what, limit) = if by_all {
         ("of the picture is featureless white", at_most(case, &limit_shown))
     } else {
@@ -178,7 +175,7 @@ fn blown_breach(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Sha
                    white"
         .to_owned();
     let hard = evidence.clipped.hard;
-    if parts.hard_at_edge && Share::measured(hard.share) <= all.1 && Share::measured(hard.largest) <= one.1 {
+    if edge_counts && Share::measured(hard.share) <= all.1 && Share::measured(hard.largest) <= one.1 {
         fix.push_str("\nor write background = \"white\" for the print, if the white at the frame is the background");
     }
     fix.push_str("\nor accept it if the white is meant");

@@ -49,10 +49,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(tone), Some(lost)) = (&evidence.tone, case.metrics.shadows_lost) else {
         return RuleOutcome::NotChecked("the picture is too small to measure".to_owned());
     };

@@ -118,7 +118,7 @@ fn colour_chunks_obey_the_order_of_the_standard() {
     assert_eq!(read(&gamma).unwrap().encoding(), None);
     assert_eq!(read(&both).unwrap().encoding(), Some(Encoding::Srgb));
     let said = with_chunk(&plain, b"sRGB", &[1]);
-    assert_eq!(read(&said).unwrap().claim.unwrap().by, "PNG sRGB chunk");
+    assert_eq!(read(&said).unwrap().claim.unwrap().source.name(), "PNG sRGB chunk");
     let icc = encode(ColorType::Rgb, BitDepth::Eight, &ramp(720), |info| {
         info.icc_profile = Some(Cow::Owned(Encoding::AdobeRgb.icc_bytes()));
     });

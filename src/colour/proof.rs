@@ -52,7 +52,7 @@ pub struct PaperTransform {
 enum ProofTransform {
     /// One code to another, the same for each channel.
     Levels(Box<[u8; 256]>),
-    /// The transform, pixels of so many samples, and the engine's context, which is dropped last.
+    /// The transform, the samples of a pixel, and the engine's context, which is dropped last.
     Engine { transform: Transform<u8, u8, ThreadContext, DisallowCache>, per_pixel: usize, _context: ThreadContext },
 }
 

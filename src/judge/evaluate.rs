@@ -43,7 +43,7 @@ pub fn judge_row(print: &Print, submission: &Submission, last: Option<&LastMetri
             }
             (RuleCheck::Order(_) | RuleCheck::Pairing, _) => continue,
         };
-        outcomes.add(rule, level, outcome, (&submission.key, print));
+        outcomes.add(rule, level, outcome, &submission.key, print);
     }
     drop_silenced(&mut outcomes.findings);
     outcomes.put_in(&mut row);
@@ -152,13 +152,7 @@ struct Outcomes {
 }
 
 impl Outcomes {
-    fn add(
-        &mut self,
-        rule: &'static Rule,
-        level: Level,
-        outcome: RuleOutcome,
-        (picture, print): (&PictureKey, &Print),
-    ) {
+    fn add(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey, print: &Print) {
         match outcome {
             RuleOutcome::Passed => self.passed.push(rule),
             RuleOutcome::WithinTolerance(found) => {
@@ -194,10 +188,10 @@ impl Outcomes {
 /// Drops findings that repeat another rule's: of the same side if that rule names sides, otherwise of any. A finding is
 /// dropped only for one of the same or a higher level, so that silencing never improves the state.
 fn drop_silenced(findings: &mut Vec<Arc<Finding>>) {
-    let said: Vec<(&Rule, String, Level)> =
+    let all: Vec<(&Rule, String, Level)> =
         findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
     let silenced = |finding: &Finding| {
-        said.iter()
+        all.iter()
             .filter(|(rule, ..)| rule.silences.contains(&finding.rule))
             .any(|(_, about, level)| *level >= finding.level && (about.is_empty() || *about == finding.about))
     };

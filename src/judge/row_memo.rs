@@ -140,8 +140,8 @@ impl RowMemo {
     /// Abandons a judgement that a newer request superseded; rows judged by then are kept for the next.
     pub(super) fn abandon(&mut self, rows: Vec<Arc<Row>>) {
         for row in rows {
-            if let Some(required) = self.next.get_mut(&row.key) {
-                required.row = Some(row);
+            if let Some(entry) = self.next.get_mut(&row.key) {
+                entry.row = Some(row);
             }
         }
         self.last.extend(self.next.drain());
@@ -292,8 +292,8 @@ mod tests {
             .collect();
         for rows_before in [0, 1, 17, 40] {
             let mut memo = RowMemo::default();
-            let required = AtomicUsize::new(0);
-            let is_superseded = || required.fetch_add(1, Ordering::SeqCst) >= rows_before;
+            let calls = AtomicUsize::new(0);
+            let is_superseded = || calls.fetch_add(1, Ordering::SeqCst) >= rows_before;
             assert_eq!(judge_unless_superseded(&order, &folder(&files), &mut memo, &is_superseded), None);
             assert_eq!(memo.last.len(), rows_before, "rows that were asked");
             // One of them is exported again meanwhile.

@@ -90,14 +90,14 @@ fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
 pub fn tone(cells: &[(u8, f64, u32)]) -> Tone {
     let of = |(mean, spread, count): &(u8, f64, u32)| CellBin {
         mean: *mean,
-        spread: (spread / DEVIATION_STEP) as u8,
+        deviation_steps: (spread / DEVIATION_STEP) as u8,
         count: *count,
     };
     Tone {
         lightness: lightness_of_codes(ProfileSpace::Rgb, SampleSource::Nothing).to_vec(),
         luma: vec![1; 256],
         cells: cells.iter().map(of).collect(),
-        counted: cells.iter().map(|cells| cells.2).sum(),
+        cell_count: cells.iter().map(|cells| cells.2).sum(),
         wider: Vec::new(),
     }
 }

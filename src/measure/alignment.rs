@@ -136,7 +136,7 @@ impl PicturePair {
         Some(PicturePair { old, new, stretch: old_rounding + new_rounding + f64::EPSILON })
     }
 
-    /// Returns how alike both are at a place, in samples of so many cells; `None` where they share too little there or
+    /// Returns how alike both are at a place, in samples of this many cells; `None` where they share too little there or
     /// one would have to be stretched.
     fn likeness(&self, place: &PlacedCells, sample_cells: f64) -> Option<f64> {
         let (wide, high) = place.size();

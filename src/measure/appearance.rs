@@ -81,7 +81,7 @@ fn reduce(rgb: &[u8], width: usize, height: usize) -> Lab {
     Lab { planes: planes.map(|values| ValuePlane { width: across, height: down, values }) }
 }
 
-/// Returns a grey picture of at most so many pixels a side, by exact areas.
+/// Returns a grey picture of at most this many pixels a side, by exact areas.
 fn fields_of(luma: &Codes, longer: usize) -> Grid<u8> {
     let (across, down) = super::tone::fields(luma.width, luma.height, longer.min(luma.width.max(luma.height)));
     let fields = luma.resized(across, down).values.into_iter().map(|code| code.round() as u8).collect();

@@ -22,7 +22,7 @@ const PIXELS: f64 = 1.6e6;
 const UNIT: f64 = 4_096.0;
 /// A frequency weaker than this may be rounding to whole codes. Codes: five deviations of that rounding.
 const WEAKEST: f64 = 1.5;
-/// So many undecided pairs are added to each count, so that few decided ones weigh little.
+/// Undecided pairs that are added to each count, so that few decided ones weigh little.
 const SHY: f64 = 40.0;
 /// Pairs of frequencies whose signs are compared: mirrored ones, neighbours of one kind, and two of different kinds.
 const PAIRS: [(usize, usize); 7] = [(1, 7), (2, 6), (3, 5), (2, 4), (4, 6), (5, 7), (6, 7)];

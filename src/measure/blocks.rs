@@ -10,11 +10,11 @@ use super::line_sampler::SampledLines;
 
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: usize = 8;
-/// A difference counts up to so many codes. Source: ours; larger ones are edges of the picture's own.
+/// A difference counts up to this many codes. Source: ours; larger ones are edges of the picture's own.
 const CAP: u16 = 8;
 /// Groups whose differences sum to less are smooth. Source: ours; busier ones hide block edges.
 const CALM: u16 = 16;
-/// Of a large picture's kept lines one in so many is enough.
+/// Of a large picture's kept lines one in this many is enough.
 const THIN: usize = 4;
 /// Fewer smooth groups give no answer.
 const MIN_GROUPS: u64 = 100;

@@ -110,10 +110,10 @@ impl EdgeContrastCounter {
         if edges < MIN_EDGES {
             return None;
         }
-        let wanted = edges.div_ceil(STEEPEST_OF).max(MIN_STEEPEST);
+        let needed = edges.div_ceil(STEEPEST_OF).max(MIN_STEEPEST);
         let mut steepest = SlopeSums::default();
         for alike in self.by_slope.iter().rev() {
-            if steepest.edges >= wanted {
+            if steepest.edges >= needed {
                 break;
             }
             steepest = steepest.plus(alike);

@@ -77,7 +77,7 @@ pub struct Tone {
     /// Cells by mean luma code and by contrast; only pairs that occur, in order.
     pub cells: Vec<CellBin>,
     /// Cells counted.
-    pub counted: u32,
+    pub cell_count: u32,
     /// The same of larger cells, 32, 128 and 512 pixels a side, as far as there are any. Their contrast is the
     /// deviation of the means of their 16 parts; finer detail counts in the smaller cells only.
     pub wider: Vec<LightnessScale>,
@@ -91,7 +91,7 @@ pub struct LightnessScale {
     /// Cells by mean luma code and by contrast; only pairs that occur, in order.
     pub cells: Vec<CellBin>,
     /// Cells counted.
-    pub counted: u32,
+    pub cell_count: u32,
 }
 
 /// The number of cells with one mean and one contrast.
@@ -101,7 +101,7 @@ pub struct CellBin {
     pub mean: u8,
     /// Standard deviation of luma inside the cell, in steps of [`SPREAD_STEP`] codes, rounded down; the last step,
     /// [`SPREAD_MOST`], holds everything above it.
-    pub spread: u8,
+    pub deviation_steps: u8,
     /// Number of cells.
     pub count: u32,
 }
@@ -176,7 +176,7 @@ pub const MEAN_STEPS: u64 = 256;
 /// Total ink of a CMYK picture, in per cent of one full ink: 0 to 400.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Ink {
-    /// Pixels that hold so many per cent, 401 of them.
+    /// Pixels by their ink in whole per cent, 0 to 400.
     pub percent: Vec<u32>,
     /// Mean of each field, in steps of 1 / [`INK_STEPS`] per cent; at most 256 fields a side.
     pub fields: Grid<u16>,
@@ -193,7 +193,7 @@ pub struct FieldTone {
     /// Mean luma code.
     pub mean: u8,
     /// Mean standard deviation of its cells, in steps of [`SPREAD_STEP`] codes.
-    pub spread: u8,
+    pub deviation_steps: u8,
     /// Share of it in blown regions, of 255.
     pub blown: u8,
     /// Of that, in regions that touch the frame's edge.

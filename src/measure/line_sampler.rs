@@ -112,9 +112,9 @@ impl LineSampler {
         rows.codes.clear();
         rows.codes.reserve_exact(rows.numbers.len() * width_px);
         // What an earlier picture left there is written over, place by place.
-        let wanted = columns.numbers.len() * height_px;
-        columns.codes.reserve_exact(wanted.saturating_sub(columns.codes.len()));
-        columns.codes.resize(wanted, 0);
+        let len = columns.numbers.len() * height_px;
+        columns.codes.reserve_exact(len.saturating_sub(columns.codes.len()));
+        columns.codes.resize(len, 0);
         let batch = vec![0; columns.numbers.len() * BATCH];
         LineSampler { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
     }

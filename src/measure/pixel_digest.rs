@@ -17,7 +17,7 @@ pub fn digest(stored_px: (u32, u32), small: &Thumbnail, tone: Option<&Tone>, col
         hash.update(count.to_le_bytes());
     }
     for cells in tone.iter().flat_map(|tone| &tone.cells) {
-        hash.update([cells.mean, cells.spread]);
+        hash.update([cells.mean, cells.deviation_steps]);
         hash.update(cells.count.to_le_bytes());
     }
     let counted = colours.iter().flat_map(|colour| {

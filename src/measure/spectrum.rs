@@ -21,7 +21,7 @@ const MAX_BLACK: f32 = 0.2;
 const MIN_WINDOWS: usize = 6;
 /// Share of the energy of detail below the end.
 const ENERGY: f64 = 0.95;
-/// White noise taken off: so many times the 5th percentile of the power above a quarter of the range.
+/// White noise is taken off: this many times the 5th percentile of the power above a quarter of the range.
 const FLOOR_TIMES: f64 = 1.5;
 
 /// Returns the end of detail, 0 to 1; `None` with too few busy windows.

@@ -11,9 +11,9 @@ const CELL_PX: usize = super::evidence::CELL_PX as usize;
 pub const FIELDS_A_SIDE: usize = 64;
 /// Steps of contrast.
 const DEVIATIONS: usize = MAX_DEVIATION as usize + 1;
-/// A larger cell has so many of the next smaller ones along each side.
-const WIDER: usize = 4;
-/// Larger cells are counted up to so many pixels a side.
+/// Cells of the next smaller size along each side of a larger one.
+const PARTS_A_SIDE: usize = 4;
+/// Largest cells, in pixels a side.
 const WIDEST_PX: usize = 512;
 
 /// Counts cells row by row.
@@ -27,11 +27,11 @@ pub struct CellCounter {
     table: Vec<u32>,
     fields: Grid<(u32, u32, u32)>,
     luma: Vec<u32>,
-    wider: Vec<Wider>,
+    wider: Vec<WiderCells>,
 }
 
 /// Counts larger cells out of the sums of smaller ones.
-struct Wider {
+struct WiderCells {
     cell_px: usize,
     rows: usize,
     /// Of each cell: the sum of its parts' sums, and of their squares.
@@ -39,19 +39,19 @@ struct Wider {
     table: Vec<u32>,
 }
 
-impl Wider {
+impl WiderCells {
     /// Takes a row of smaller cells' sums. Returns the sums of its own cells once they are complete.
     fn add(&mut self, parts: &[u64]) -> Option<Vec<u64>> {
-        for ((sum, squares), parts) in self.sums.iter_mut().zip(parts.chunks_exact(WIDER)) {
+        for ((sum, squares), parts) in self.sums.iter_mut().zip(parts.chunks_exact(PARTS_A_SIDE)) {
             *sum += parts.iter().sum::<u64>();
             *squares += parts.iter().map(|part| part * part).sum::<u64>();
         }
         self.rows += 1;
-        if self.rows < WIDER {
+        if self.rows < PARTS_A_SIDE {
             return None;
         }
         self.rows = 0;
-        let parts = (WIDER * WIDER) as u64;
+        let parts = (PARTS_A_SIDE * PARTS_A_SIDE) as u64;
         let pixels = (self.cell_px * self.cell_px) as u64;
         let of_cell = |(sum, squares): &mut (u64, u64)| {
             // The variance of the parts' sums times their number squared, exactly.
@@ -68,7 +68,7 @@ impl Wider {
 
     fn finish(self) -> LightnessScale {
         let counted = self.table.iter().sum();
-        LightnessScale { cell_px: self.cell_px as u32, cells: occurring_bins(&self.table), counted }
+        LightnessScale { cell_px: self.cell_px as u32, cells: occurring_bins(&self.table), cell_count: counted }
     }
 }
 
@@ -76,7 +76,11 @@ impl Wider {
 fn occurring_bins(table: &[u32]) -> Vec<CellBin> {
     let occurring = table.iter().enumerate().filter(|(_, count)| **count > 0);
     occurring
-        .map(|(at, count)| CellBin { mean: (at / DEVIATIONS) as u8, spread: (at % DEVIATIONS) as u8, count: *count })
+        .map(|(at, count)| CellBin {
+            mean: (at / DEVIATIONS) as u8,
+            deviation_steps: (at % DEVIATIONS) as u8,
+            count: *count,
+        })
         .collect()
 }
 
@@ -95,9 +99,9 @@ impl CellCounter {
             table: vec![0; 256 * DEVIATIONS],
             fields: Grid::filled(across, down, (0, 0, 0)),
             luma: vec![0; 256],
-            wider: std::iter::successors(Some(CELL_PX * WIDER), |cell_px| Some(cell_px * WIDER))
+            wider: std::iter::successors(Some(CELL_PX * PARTS_A_SIDE), |cell_px| Some(cell_px * PARTS_A_SIDE))
                 .take_while(|cell_px| *cell_px <= WIDEST_PX && *cell_px <= width_px.min(height_px))
-                .map(|cell_px| Wider {
+                .map(|cell_px| WiderCells {
                     cell_px,
                     rows: 0,
                     sums: vec![(0, 0); width_px / cell_px],
@@ -172,12 +176,12 @@ impl CellCounter {
             lightness: lightness.to_vec(),
             luma: self.luma,
             cells: occurring_bins(&self.table),
-            counted,
-            wider: self.wider.into_iter().map(Wider::finish).collect(),
+            cell_count: counted,
+            wider: self.wider.into_iter().map(WiderCells::finish).collect(),
         });
         let place = |(cells, sum, spread): &(u32, u32, u32)| FieldTone {
             mean: (sum / 64 / (*cells).max(1)) as u8,
-            spread: (spread / (*cells).max(1)) as u8,
+            deviation_steps: (spread / (*cells).max(1)) as u8,
             ..FieldTone::default()
         };
         let fields = self.fields.fields.iter().map(place).collect();
@@ -185,7 +189,7 @@ impl CellCounter {
     }
 }
 
-/// Returns the fields of a picture: so many along the longer side, as square as can be, at least one.
+/// Returns how many fields across and down: `longer` along the longer side, as square as can be, at least one.
 pub fn fields(width_px: usize, height_px: usize, longer: usize) -> (usize, usize) {
     let longest = width_px.max(height_px).max(1);
     let along = |px: usize| ((px * longer) as f64 / longest as f64).round().max(1.0) as usize;
@@ -210,10 +214,10 @@ mod tests {
         let tone = tone.unwrap();
         // Arithmetic: mean 23 and deviation 3 in the chessboard.
         let wanted = [(20, 0, 256), (23, 12, 256), (200, 0, 512)];
-        assert_eq!(tone.counted, 1024);
-        assert_eq!(tone.cells.iter().map(|c| (c.mean, c.spread, c.count)).collect::<Vec<_>>(), wanted);
+        assert_eq!(tone.cell_count, 1024);
+        assert_eq!(tone.cells.iter().map(|c| (c.mean, c.deviation_steps, c.count)).collect::<Vec<_>>(), wanted);
         assert_eq!((places.across, places.down), (32, 32));
-        assert_eq!((places.fields[0].mean, places.fields[0].spread), (23, 12));
+        assert_eq!((places.fields[0].mean, places.fields[0].deviation_steps), (23, 12));
         assert_eq!(places.fields[31].mean, 200);
     }
 
@@ -230,10 +234,11 @@ mod tests {
             counting.add(&row);
         }
         let tone = counting.finish(&[0.0; 256]).0.unwrap();
-        let sizes: Vec<(u32, u32)> = tone.wider.iter().map(|scale| (scale.cell_px, scale.counted)).collect();
+        let sizes: Vec<(u32, u32)> = tone.wider.iter().map(|scale| (scale.cell_px, scale.cell_count)).collect();
         assert_eq!(sizes, [(32, 32), (128, 2)]);
         // Arithmetic: means 21 and 25 in turn deviate by 2 codes, four steps of 1 by the root of 1.25.
-        let of = |at: usize| tone.wider[at].cells.iter().map(|c| (c.mean, c.spread, c.count)).collect::<Vec<_>>();
+        let of =
+            |at: usize| tone.wider[at].cells.iter().map(|c| (c.mean, c.deviation_steps, c.count)).collect::<Vec<_>>();
         assert_eq!(of(0), [(23, 8, 16), (102, 4, 4), (106, 4, 4), (110, 4, 4), (114, 4, 4)]);
         // The wide cell on the left has four like parts a row; on the right their means are 101.5 to 113.5.
         assert_eq!(of(1), [(23, 0, 1), (108, 17, 1)]);

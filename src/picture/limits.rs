@@ -141,7 +141,7 @@ pub(super) const MAX_JPEG_CHUNK_BYTES: u64 = 256 << 20;
 
 /// Strips and tiles whose decoding takes more are not decoded ahead. Source: ours; see [`AHEAD_TIMES`].
 pub(super) const MAX_AHEAD_BYTES: u64 = 24 << 20;
-/// Decoding ahead takes at most so many times what decoding alone does, beside it: a second decoder, and up to six
+/// Decoding ahead takes at most this many times what decoding alone does, beside it: a second decoder, and up to six
 /// bands on their way, each half of what decoding takes.
 const AHEAD_TIMES: u64 = 4;
 

@@ -46,7 +46,7 @@ pub fn preview(path: &Path, facts: &Facts) -> Option<Preview> {
 }
 
 /// Returns a JPEG of brightness or colour in memory, as it is stored; `None` where it cannot be decoded to its end or a
-/// side is longer than so many pixels.
+/// side is longer than this many pixels.
 pub fn jpeg(bytes: &[u8], side_most_px: u32) -> Option<Preview> {
     let (width_px, height_px, rgb) = format::decode_small_jpeg(bytes, side_most_px as usize)?;
     Some(Preview { width_px: u32::try_from(width_px).ok()?, height_px: u32::try_from(height_px).ok()?, rgb })

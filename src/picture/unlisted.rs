@@ -14,7 +14,7 @@ pub enum NotListed {
     Unreadable(String),
     /// A link to a folder elsewhere: such are not entered.
     LinkedFolder,
-    /// A folder below so many others: deeper ones are not entered.
+    /// A folder nested too deep: deeper ones are not entered.
     TooDeep(usize),
     /// A link that leads nowhere.
     DeadLink,

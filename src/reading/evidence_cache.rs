@@ -228,7 +228,7 @@ mod tests {
     }
 
     fn evidence() -> Evidence {
-        let place = FieldTone { mean: 12, spread: 3, ..FieldTone::default() };
+        let place = FieldTone { mean: 12, deviation_steps: 3, ..FieldTone::default() };
         let mut evidence = Evidence::nothing("abc");
         evidence.colours = vec![Colour { mean: [1, 2, 65_535], count: 9 }];
         evidence.field_tones = Grid::filled(3, 2, place);

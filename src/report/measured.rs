@@ -114,7 +114,7 @@ pub fn of(picture: String, evidence: &Evidence) -> MeasuresOut {
         pulled_down: clipped.pulled_down,
         pulled_down_at_edge: clipped.pulled_down_at_edge,
         single: clipped.single_channel,
-        cells: evidence.tone.as_ref().map(|tone| tone.counted),
+        cells: evidence.tone.as_ref().map(|tone| tone.cell_count),
         halo: halo.map(Halo::share),
         halo_px: halo.map(Halo::width_px),
         halo_isolated: isolated.map(|isolated| isolated.share),

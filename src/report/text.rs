@@ -37,7 +37,7 @@ const SECTIONS: [(RowState, &str); 7] = [
 
 /// Formats the check as lines.
 pub fn lines(report: &Report) -> Vec<Line> {
-    let mut told = BTreeSet::new();
+    let mut explained = BTreeSet::new();
     let prints = report.prints();
     let mut lines = opening(report);
     if !report.brief.remarks.is_empty() {
@@ -47,7 +47,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
     }
     for (state, heading) in SECTIONS {
         if state == RowState::Missing {
-            order(report, &mut told, &mut lines);
+            order(report, &mut explained, &mut lines);
         }
         let rows: Vec<&Row> = report.rows.iter().filter(|row| row.state == state).collect();
         if rows.is_empty() {
@@ -58,7 +58,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
         for row in rows {
             lines.push(row_line(row, &prints));
             if state != RowState::Pass {
-                findings(&row.findings, &mut told, &mut lines);
+                findings(&row.findings, &mut explained, &mut lines);
             }
             lines.extend(row.accepted.iter().map(accepted));
             lines.extend(row.test_print.words().map(|words| test_print(&row.test_print, &words)));
@@ -125,8 +125,9 @@ fn row_line(row: &Row, prints: &PrintsById<'_>) -> Line {
 /// Lists what could not be checked since the brief lacks what it takes, once for all pictures.
 fn unknown_lines(rows: &[Row]) -> Vec<Line> {
     let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.brief_lacks_it);
-    let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule.id, one.reason.as_str())).collect();
-    told.into_iter()
+    let missing: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule.id, one.reason.as_str())).collect();
+    missing
+        .into_iter()
         .map(|(rule, reason)| Line::of(Style::Plain, format!("Not checked for any picture: {reason}  [{rule}]")))
         .collect()
 }

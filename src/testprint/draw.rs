@@ -79,8 +79,8 @@ impl Drawing<'_> {
             let head = format!("{mark}  {}, {}", strip.place.risk.word(), strip.place.whereabouts);
             self.write(&head, (left, below), layout.strip.0);
             let width = (layout.strip.0 * layout.ppi) as f32;
-            let look = self.letters.break_lines(strip.place.risk.look_for(), width, STRIP_LINES - 1);
-            for (line, words) in look.iter().enumerate() {
+            let look_for = self.letters.break_lines(strip.place.risk.look_for(), width, STRIP_LINES - 1);
+            for (line, words) in look_for.iter().enumerate() {
                 self.write(words, (left, below + (line + 1) as f64 * layout.line), layout.strip.0);
             }
         }

@@ -36,7 +36,8 @@ pub fn places(
     row: &Row,
     print: &Print,
     evidence: &Evidence,
-    (window, strip): (Rectangle, (f64, f64)),
+    window: Rectangle,
+    strip: (f64, f64),
     most: usize,
 ) -> Vec<RiskLocation> {
     let mut risks = risks(row, print, evidence);
@@ -91,7 +92,7 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
     let lost = of_limit(metrics.highlights_lost, required.tone.lost_highlights.as_f64());
     risks.push((Risk::Highlights, 0.2 + lost + found(Risk::Highlights), light));
     let calm = by_place(&|place| {
-        let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.spread <= MAX_CALM_SPREAD;
+        let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.deviation_steps <= MAX_CALM_SPREAD;
         f64::from(u8::from(calm))
     });
     risks.push((Risk::Noise, 0.1 + found(Risk::Noise), calm));
@@ -186,20 +187,23 @@ mod tests {
         let brief = brief("[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"8 x 10 in\"");
         let file = with_evidence(sound_submission("a.jpg", 2400, 3000), |evidence| {
             evidence.tone = Some(tone(&[(16, 2.0, 30), (240, 1.0, 30), (120, 6.0, 40)]));
-            evidence.field_tones =
-                Grid::filled(8, 8, evidence::FieldTone { mean: 120, spread: 24, ..evidence::FieldTone::default() });
+            evidence.field_tones = Grid::filled(
+                8,
+                8,
+                evidence::FieldTone { mean: 120, deviation_steps: 24, ..evidence::FieldTone::default() },
+            );
             for at in 0..4 {
                 evidence.field_tones.fields[at % 2 + at / 2 * 8] =
-                    evidence::FieldTone { mean: 240, spread: 4, ..evidence::FieldTone::default() };
+                    evidence::FieldTone { mean: 240, deviation_steps: 4, ..evidence::FieldTone::default() };
                 evidence.field_tones.fields[54 + at % 2 + at / 2 * 8 - at / 2 * 16] =
-                    evidence::FieldTone { mean: 16, spread: 8, ..evidence::FieldTone::default() };
+                    evidence::FieldTone { mean: 16, deviation_steps: 8, ..evidence::FieldTone::default() };
             }
             evidence.appearance.importance = Grid::filled(9, 9, 0.0);
             evidence.appearance.importance.fields[40] = 1.0;
         });
         let row = judge(&brief, std::slice::from_ref(&file)).rows.remove(0);
         let evidence = file.evidence().unwrap();
-        places(&row, &brief.prints[0], &evidence, (window, (0.25, 0.25)), most)
+        places(&row, &brief.prints[0], &evidence, window, (0.25, 0.25), most)
     }
 
     #[test]

@@ -63,9 +63,9 @@ impl Candidates<'_> {
             let at = self.place_of(&rows_of, key).ok_or_else(|| TestPrintError::NoRow(key.clone()))?;
             let row = &self.report().rows[at];
             let print = self.request.print.and(row.key.print.clone());
-            let said = self.decisions.seen_of(key, row.sha256.as_deref());
-            if !said.iter().any(|seen| seen.print == print) {
-                let prints: Vec<&str> = said.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
+            let remarks = self.decisions.seen_of(key, row.sha256.as_deref());
+            if !remarks.iter().any(|seen| seen.print == print) {
+                let prints: Vec<&str> = remarks.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
                 return Err(if prints.is_empty() {
                     TestPrintError::NoRemark(key.clone())
                 } else {

@@ -293,7 +293,7 @@ impl<'a> TestedPicture<'a> {
             share(layout.strip.0, width, self.window[0], self.window[2]),
             share(layout.strip.1, height, self.window[1], self.window[3]),
         );
-        let found = places(self.row, self.print, &self.evidence, (self.window, strip), layout.strips);
+        let found = places(self.row, self.print, &self.evidence, self.window, strip, layout.strips);
         let areas: Vec<Rectangle> = found.iter().map(|place| place.area).collect();
         let cut = self.pixels(inspector, colours, &areas)?;
         let strips =

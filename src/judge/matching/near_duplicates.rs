@@ -37,8 +37,8 @@ pub fn check(order: &JudgedOrder, report: BreachSink) {
         !versions && frames[one].impression.is_like(frames[other].impression)
     });
     let series = series(&nearest);
-    let required = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
-    required.map(|(at, one)| breach(&frames[one], &frames[at], series[at])).for_each(report);
+    let pairs = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
+    pairs.map(|(at, one)| breach(&frames[one], &frames[at], series[at])).for_each(report);
 }
 
 /// Returns every picture whose pixels were read, in the order of its first row. Of files with the same bytes only the
@@ -48,14 +48,14 @@ fn frames(rows: &[Arc<Row>]) -> Vec<ComparedFrame<'_>> {
     let mut places: HashMap<&PictureKey, usize> = HashMap::new();
     let mut contents: HashSet<&str> = HashSet::new();
     for row in rows {
-        let (Some(picture), Some(look), Some(sha256)) = (&row.key.picture, &row.impression, &row.sha256) else {
+        let (Some(picture), Some(impression), Some(sha256)) = (&row.key.picture, &row.impression, &row.sha256) else {
             continue;
         };
         if let Some(at) = places.get(picture) {
             frames[*at].rows.push(row);
         } else if contents.insert(sha256) {
             places.insert(picture, frames.len());
-            frames.push(ComparedFrame { rows: vec![row], impression: look });
+            frames.push(ComparedFrame { rows: vec![row], impression });
         }
     }
     frames
@@ -90,7 +90,7 @@ impl<'a> ComparedFrame<'a> {
 fn breach(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBreach {
     let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
-    let required = match (one.capture_time(), other.capture_time()) {
+    let question = match (one.capture_time(), other.capture_time()) {
         (Some(one), Some(other)) if one.is_same_moment(other) => {
             " and were taken at the same moment: are they one picture?"
         }
@@ -110,7 +110,7 @@ fn breach(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBre
             about: "look".to_owned(),
             at_most: Some(Level::Note),
             short: "looks alike".to_owned(),
-            found: format!("{} look alike{required}{more}", names.join(" and ")),
+            found: format!("{} look alike{question}{more}", names.join(" and ")),
             fix:
                 "if they are one picture, replace the copy with the picture that was meant\nif both are meant, accept \
                   the finding"
@@ -180,22 +180,22 @@ mod tests {
 
     #[test]
     fn a_series_asks_once_a_picture() {
-        let required = questions(&[(0, NOW); 5]);
-        assert_eq!(required.len(), 4);
-        assert!(required[3].starts_with("p3.jpg and p4.jpg look alike"), "{required:?}");
+        let asked = questions(&[(0, NOW); 5]);
+        assert_eq!(asked.len(), 4);
+        assert!(asked[3].starts_with("p3.jpg and p4.jpg look alike"), "{asked:?}");
         assert!(
-            required.iter().all(|found| found.ends_with("one picture? 3 more pictures belong to this series")),
-            "{required:?}"
+            asked.iter().all(|found| found.ends_with("one picture? 3 more pictures belong to this series")),
+            "{asked:?}"
         );
     }
 
     #[test]
     fn a_picture_for_two_prints_is_one_frame_and_asks_on_both_rows() {
         let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
-        let required = breaches_of(two, &[picture(0, 0, NOW), picture(1, 0, NOW), picture(2, u64::MAX, NOW)]);
-        let pictures: Vec<&str> = required.iter().map(|(picture, _)| picture.as_str()).collect();
+        let breaches = breaches_of(two, &[picture(0, 0, NOW), picture(1, 0, NOW), picture(2, u64::MAX, NOW)]);
+        let pictures: Vec<&str> = breaches.iter().map(|(picture, _)| picture.as_str()).collect();
         assert_eq!(pictures, ["p1.jpg", "p1.jpg"]);
-        assert!(required[0].1.ends_with("one picture?"), "there are no more: {required:?}");
+        assert!(breaches[0].1.ends_with("one picture?"), "there are no more: {breaches:?}");
     }
 
     #[test]

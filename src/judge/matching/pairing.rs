@@ -94,8 +94,8 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
 /// Removes pictures beyond `most` rows: prints with many pictures lose their last ones, until all prints keep at most
 /// the same number.
 fn cut_to(of_print: &mut [Vec<usize>], most: usize) -> Option<CutRows> {
-    let required: usize = of_print.iter().map(Vec::len).sum();
-    if required <= most {
+    let wanted_rows: usize = of_print.iter().map(Vec::len).sum();
+    if wanted_rows <= most {
         return None;
     }
     let mut counts: Vec<usize> = of_print.iter().map(Vec::len).collect();
@@ -115,7 +115,7 @@ fn cut_to(of_print: &mut [Vec<usize>], most: usize) -> Option<CutRows> {
         pictures.truncate(each);
         pictures.shrink_to_fit();
     }
-    Some(CutRows { wanted_rows: required, prints, each })
+    Some(CutRows { wanted_rows, prints, each })
 }
 
 /// Returns the newest of some pictures; of two written at the same moment the one that sorts last.

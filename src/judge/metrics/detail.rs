@@ -50,7 +50,7 @@ const MIN_DOUBLED: f64 = 0.10;
 const DOUBLED_EMPTY: f64 = 0.40;
 /// Least share of signs mirrored by pixels repeated in pairs: nearly all, also through JPEG.
 const MIN_PAIRED: f64 = 0.80;
-/// Frequency where the detail of an untouched camera file ends.
+/// Where the detail of an untouched camera file ends, as a share of what its pixels could hold.
 pub const NATIVE_ENDS: f64 = 0.6;
 
 /// Returns a length in pixels on paper, in mm.

@@ -54,7 +54,7 @@ impl PrintMeasurement {
         };
         let subject = submission.subjects.for_print(&print.id);
         let Some(last) = last else {
-            return PrintMeasurement::measure(print, submission, evidence, (placement, subject));
+            return PrintMeasurement::measure(print, submission, evidence, placement, subject);
         };
         let mut last = last.lock();
         let is_the_same = |last: &PrintMeasurement| {
@@ -66,7 +66,7 @@ impl PrintMeasurement {
         match &*last {
             Some(last) if is_the_same(last) => PrintMeasurement::clone(last),
             _ => {
-                let measured = PrintMeasurement::measure(print, submission, evidence, (placement, subject));
+                let measured = PrintMeasurement::measure(print, submission, evidence, placement, subject);
                 *last = Some(Box::new(measured.clone()));
                 measured
             }
@@ -77,14 +77,14 @@ impl PrintMeasurement {
         print: &Print,
         submission: &Submission,
         evidence: Option<&Evidence>,
-        (placement, subject): (Placement, Option<Subject>),
+        placement: Placement,
+        subject: Option<Subject>,
     ) -> PrintMeasurement {
         let mut metrics = PrintMetrics::of(&placement);
         let (mut tones, mut lost_colours) = (None, None);
         if let (Some(evidence), Some(facts)) = (evidence, submission.facts()) {
-            let evidence_handle = submission.evidence_handle();
-            lost_colours =
-                evidence_handle.and_then(|evidence_handle| LostColours::of(print, facts, evidence_handle, evidence));
+            let handle = submission.evidence_handle();
+            lost_colours = handle.and_then(|handle| LostColours::of(print, facts, handle, evidence));
             metrics = metrics.measured(print, &placement, (facts, evidence), lost_colours.as_ref());
             let black = PaperBlack::of(&print.requirements.paper);
             tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.background)));

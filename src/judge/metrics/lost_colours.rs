@@ -73,15 +73,15 @@ impl LostColours {
         evidence_handle: &EvidenceHandle,
         evidence: &Evidence,
     ) -> Option<LostColours> {
-        let required = ColourRequest::of(print);
-        colours::read_as(facts, evidence, &required.spaces)?;
-        let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&required.spaces);
+        let request = ColourRequest::of(print);
+        colours::read_as(facts, evidence, &request.spaces)?;
+        let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&request.spaces);
         // A picture in its target gamut already loses nothing there.
         let mut lost = LostColours {
             space: is_rgb_asked.then(Arc::default),
-            paper: required.paper.as_ref().map(|_| Arc::default()),
+            paper: request.paper.as_ref().map(|_| Arc::default()),
         };
-        for question in required.questions(facts, evidence) {
+        for question in request.questions(facts, evidence) {
             let changes = evidence_handle.changes(&question, evidence);
             match question.gamut {
                 TargetGamut::Space(_) => lost.space = Some(changes),

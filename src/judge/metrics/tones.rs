@@ -94,21 +94,21 @@ impl PaperBlack {
 
     /// Returns the share of the places with detail whose detail this paper blocks up, at the size that loses most.
     pub fn blocked_share(self, tone: &Tone, noise: Option<f64>, ppi: f64) -> f64 {
-        let small = (f64::from(CELL_PX), &tone.cells, tone.counted, noise.unwrap_or(0.0));
+        let small = (f64::from(CELL_PX), &tone.cells, tone.cell_count, noise.unwrap_or(0.0));
         // The means inside larger cells have no noise.
-        let wider = tone.wider.iter().map(|scale| (f64::from(scale.cell_px), &scale.cells, scale.counted, 0.0));
+        let wider = tone.wider.iter().map(|scale| (f64::from(scale.cell_px), &scale.cells, scale.cell_count, 0.0));
         let on_paper = |px: f64| CELL_MM.contains(&mm(px, ppi));
         let sizes = std::iter::once(small).chain(wider);
         let counted_sizes =
-            sizes.filter(|(px, _, counted, _)| on_paper(*px) && *counted >= MIN_CELLS.min(tone.counted));
+            sizes.filter(|(px, _, counted, _)| on_paper(*px) && *counted >= MIN_CELLS.min(tone.cell_count));
         counted_sizes
             .map(|(_, cells, counted, noise)| {
                 let share_of = |is: &dyn Fn(&CellBin) -> bool| {
                     let cells = cells.iter().filter(|cells| is(cells)).map(|cells| u64::from(cells.count));
                     cells.sum::<u64>() as f64 / f64::from(counted.max(1))
                 };
-                let detailed = share_of(&|cells| is_seen(tone, cells.mean, codes(cells.spread), noise));
-                let blocked = share_of(&|cells| self.merges(tone, cells.mean, codes(cells.spread), noise));
+                let detailed = share_of(&|cells| is_seen(tone, cells.mean, codes(cells.deviation_steps), noise));
+                let blocked = share_of(&|cells| self.merges(tone, cells.mean, codes(cells.deviation_steps), noise));
                 blocked / detailed.max(MIN_DETAILED)
             })
             .fold(0.0, f64::max)
@@ -119,7 +119,8 @@ impl PaperBlack {
     pub fn flat_share(self, tone: &Tone) -> f64 {
         let black = self.lightness();
         let flat = tone.cells.iter().filter(|cells| {
-            f64::from(cells.spread) * DEVIATION_STEP < FLAT_CODES && at_code(tone, f64::from(cells.mean)) < black
+            f64::from(cells.deviation_steps) * DEVIATION_STEP < FLAT_CODES
+                && at_code(tone, f64::from(cells.mean)) < black
         });
         share(flat.map(|cells| cells.count).sum(), tone)
     }
@@ -138,7 +139,7 @@ impl PaperBlack {
             let blown = if meant { place.blown.saturating_sub(place.blown_at_edge) } else { place.blown };
             if blown >= MARKED_FROM {
                 ToneLoss::Highlights
-            } else if self.merges(tone, place.mean, codes(place.spread), noise) {
+            } else if self.merges(tone, place.mean, codes(place.deviation_steps), noise) {
                 ToneLoss::Shadows
             } else {
                 ToneLoss::Nothing
@@ -188,7 +189,7 @@ fn at_code(tone: &Tone, code: f64) -> f64 {
 }
 
 fn share(cells: u32, tone: &Tone) -> f64 {
-    f64::from(cells) / f64::from(tone.counted.max(1))
+    f64::from(cells) / f64::from(tone.cell_count.max(1))
 }
 
 #[cfg(test)]

@@ -56,9 +56,10 @@ impl<'a> Carrying<'a> {
             return Subject { area: drawn.area, origin: BoxOrigin::Drawn };
         }
         let evidence = self.evidence.get_or_init(|| evidence_handle.evidence());
-        let look = || evidence.as_ref().and_then(|evidence| align(&drawn.grey_thumbnail, &evidence.appearance.small));
+        let find_frame =
+            || evidence.as_ref().and_then(|evidence| align(&drawn.grey_thumbnail, &evidence.appearance.small));
         let frame =
-            *self.frames.entry((drawn.grey_thumbnail.across, &drawn.grey_thumbnail.fields)).or_insert_with(look);
+            *self.frames.entry((drawn.grey_thumbnail.across, &drawn.grey_thumbnail.fields)).or_insert_with(find_frame);
         let carried = frame.and_then(|frame| within(drawn.area, frame));
         carried.map_or(doubtful, |area| Subject { area, origin: BoxOrigin::Carried })
     }

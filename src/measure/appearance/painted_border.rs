@@ -4,11 +4,11 @@ use crate::measure::evidence::Border;
 
 /// How deep it is looked for, as a share of the picture's extent.
 const DEPTH: f64 = 0.12;
-/// A line is of one colour where so many of its pixels lie within [`ALIKE`] of its median.
+/// A line is of one colour where this share of its pixels lies within [`ALIKE`] of its median.
 const MIN_EVEN: f64 = 0.97;
 /// Codes of 255, each channel.
 const ALIKE: u8 = 6;
-/// A border ends where a line's colour changes by so many codes, or where lines are of one colour no more.
+/// A border ends where a line's colour changes by this many codes, or where lines are of one colour no more.
 const MIN_STEP: u8 = 24;
 /// Share of the side that the end of a border must step along: a plain ground has no such end.
 const STEP_ALONG: f64 = 0.8;

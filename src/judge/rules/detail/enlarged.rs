@@ -106,11 +106,11 @@ fn enlarged_breach(case: &Case, found: Enlargement, most: f64) -> Breach {
 
 /// Returns the export that helps, or the largest prints where none does.
 fn fix_numbers(case: &Case, worth: (u32, u32)) -> (String, FixNumbers) {
-    let wanted = case.print.requirements.density.target;
-    let needed = case.placement.needed_px(wanted);
+    let density = case.print.requirements.density.target;
+    let needed = case.placement.needed_px(density);
     let exports = vec![needed];
     if worth.0 >= needed.0 && worth.1 >= needed.1 {
-        let words = format!("export it again, reduced to {} ({})", show::pixels(needed), show::ppi(wanted));
+        let words = format!("export it again, reduced to {} ({})", show::pixels(needed), show::ppi(density));
         return (words, FixNumbers { exports, ..FixNumbers::default() });
     }
     let largest_prints = largest_prints(case, worth);
@@ -162,9 +162,9 @@ fn round_px((w, h): (u32, u32)) -> (u32, u32) {
 
 /// Returns the largest print from this many pixels, in words.
 fn largest_size_words(case: &Case, px: (u32, u32)) -> String {
-    let wanted = case.print.requirements.density.target;
-    match case.placement.largest_print(px, wanted) {
-        Some(size) => format!(" ({} at {})", size.show(), show::ppi(wanted)),
+    let density = case.print.requirements.density.target;
+    match case.placement.largest_print(px, density) {
+        Some(size) => format!(" ({} at {})", size.show(), show::ppi(density)),
         None => String::new(),
     }
 }

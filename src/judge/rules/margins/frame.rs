@@ -54,9 +54,10 @@ fn check(case: &Case) -> RuleOutcome {
 /// Checks for a white border in a print that has one of its own.
 fn check_painted_border(case: &Case) -> RuleOutcome {
     let Some(evidence) = case.evidence else { return case.without_evidence() };
-    let look = &evidence.appearance;
+    let appearance = &evidence.appearance;
     let is_white = |side: &usize| {
-        look.border[*side].is_some_and(|border| border.from == 0.0) && edge_of(&look.small, *side) >= MIN_WHITE
+        appearance.border[*side].is_some_and(|border| border.from == 0.0)
+            && edge_of(&appearance.small, *side) >= MIN_WHITE
     };
     let names: Vec<&str> = (0..4).filter(is_white).map(|side| SIDES[side]).collect();
     if names.is_empty() {

@@ -85,12 +85,13 @@ fn strip(case: &Case) -> EdgeStrip {
 /// Returns contours along an edge that no crop takes away; a painted border has a rule of its own.
 fn along_edges(case: &Case, evidence: &Evidence) -> Vec<Breach> {
     let Some(fit) = &case.placement.fit else { return Vec::new() };
-    let look = &evidence.appearance;
+    let appearance = &evidence.appearance;
     let sides = (0..SIDES.len()).filter(|side| {
         let stays = fit.lost_sides[*side].as_f64() < EDGE_DEPTH;
-        stays && look.border[*side].is_none() && f64::from(look.contour_at_side[*side]) > ALONG
+        stays && appearance.border[*side].is_none() && f64::from(appearance.contour_at_side[*side]) > ALONG
     });
-    let along: Vec<(&str, f64)> = sides.map(|side| (SIDES[side], f64::from(look.contour_at_side[side]))).collect();
+    let along: Vec<(&str, f64)> =
+        sides.map(|side| (SIDES[side], f64::from(appearance.contour_at_side[side]))).collect();
     if along.is_empty() { Vec::new() } else { vec![lines(&along)] }
 }
 

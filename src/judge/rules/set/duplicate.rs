@@ -101,9 +101,9 @@ mod tests {
     #[test]
     fn a_copy_that_fits_no_print_carries_the_finding_alone() {
         let one = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"");
-        let required = with_sha256(sound_submission("a.jpg", 2400, 3000), "aa");
+        let file = with_sha256(sound_submission("a.jpg", 2400, 3000), "aa");
         let copy = with_sha256(sound_submission("b.jpg", 2400, 3000), "aa");
-        let rows = judge(&one, &[required, copy]).rows;
+        let rows = judge(&one, &[file, copy]).rows;
         assert_eq!((rows[0].state, rows[1].state), (RowState::Pass, RowState::Extra));
         assert_eq!(ids(&rows[1]), ["set.duplicate"]);
     }

@@ -62,8 +62,8 @@ fn check(case: &Case) -> RuleOutcome {
 
 fn blocked_breach(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     let over = lost > limit;
-    let required = if over { limit } else { note };
-    let (shown, limit_shown) = show::shares_apart(lost, required);
+    let exceeded = if over { limit } else { note };
+    let (shown, limit_shown) = show::shares_apart(lost, exceeded);
     let area = case.subject.map(|subject| subject.area);
     let place = case.tones.map_or(String::new(), |tones| {
         let fields = tones.lost.placed().map(|(field, lost)| (field, f64::from(u8::from(*lost == ToneLoss::Shadows))));
@@ -77,7 +77,7 @@ fn blocked_breach(case: &Case, lost: Share, limit: Share, note: Share) -> Breach
     };
     Breach {
         at_most: (!over).then_some(Level::Note),
-        numbers: Some((lost.as_f64(), required.as_f64())),
+        numbers: Some((lost.as_f64(), exceeded.as_f64())),
         short: format!("{shown} blocks up"),
         found: format!("{shown} of the picture's detail blocks up on {}{place}; {limit_words}", paper(case.print)),
         fix: "lift the shadows there before exporting\nor ask for a paper with a deeper black\nor accept it if a \

@@ -44,7 +44,7 @@ pub struct Decoding<'a> {
 }
 
 impl<'a> Decoding<'a> {
-    /// Reads the header; `stored` says how samples are stored in a picture of so many components that the decoder
+    /// Reads the header; `stored` says how samples are stored in a picture with this many components that the decoder
     /// takes for such colours. `coded_end` is where the coded data end, in bytes that end in ones.
     ///
     /// # Errors

@@ -24,7 +24,7 @@ pub struct Stripe<'a> {
 enum Ratio {
     One,
     Two,
-    /// So many samples cover so many pixels.
+    /// This many samples cover this many pixels.
     Other(usize, usize),
 }
 

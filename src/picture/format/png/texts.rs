@@ -163,7 +163,7 @@ fn until_zero(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
     Some((&bytes[..at], &bytes[at + 1..]))
 }
 
-/// Returns the text behind a keyword; `None` where it is damaged or longer than so many bytes.
+/// Returns the text behind a keyword; `None` where it is damaged or longer than `most` bytes.
 fn unpack(kind: [u8; 4], text: &[u8], most: usize) -> Option<Vec<u8>> {
     match (&kind, text) {
         (b"tEXt", _) => (text.len() <= most).then(|| text.to_vec()),

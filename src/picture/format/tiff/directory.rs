@@ -28,11 +28,11 @@ pub struct TiffHeader {
 pub enum TagType {
     /// Bytes and texts, in no order of their own.
     Bytes,
-    /// Whole numbers of so many bytes: 1, 2, 4 or 8.
+    /// Whole numbers of this many bytes: 1, 2, 4 or 8.
     Whole(usize),
     /// Two whole numbers of 4 bytes, one over the other.
     Ratio,
-    /// Numbers with a sign or a point, of so many bytes; nothing here asks for them.
+    /// Numbers with a sign or a point, of this many bytes; nothing here reads them.
     Other(usize),
 }
 

@@ -154,7 +154,7 @@ enum Unpacked {
     PackBits(Coded, PackBitsRun),
 }
 
-/// What is left of a run of PackBits: so many literal bytes, or so many of one.
+/// What is left of a run of PackBits: a number of literal bytes, or of repeats of one.
 enum PackBitsRun {
     Bytes(usize),
     Of(u8, usize),

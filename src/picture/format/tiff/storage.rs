@@ -129,7 +129,7 @@ impl Storage {
         u64::from(self.bits[0]).div_ceil(8)
     }
 
-    /// Returns the bytes of a row of so many pixels with all their samples.
+    /// Returns the bytes of a row of this many pixels with all their samples.
     pub fn row_bytes(&self, width_px: u32) -> u64 {
         u64::from(width_px) * u64::from(self.samples) * self.bytes_per_sample()
     }

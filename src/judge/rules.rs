@@ -121,7 +121,7 @@ mod tests {
                 ("why", rule.why),
                 ("page", rule.page),
                 ("source", rule.source),
-                ("holds", rule.samples.passes),
+                ("passes", rule.samples.passes),
                 ("fails", rule.samples.fails),
             ] {
                 assert!(!text.trim().is_empty(), "{} has no {what}", rule.id);

@@ -37,6 +37,9 @@ impl Candidates<'_> {
         expect_outside(into, self.request.folder, &self.report().brief)?;
         let mut tested = self.rank()?;
         let left = if self.chosen.is_empty() { tested.split_off(most.min(tested.len())) } else { Vec::new() };
+        if !self.has_pictures() {
+            return Err(TestPrintError::NoPictures);
+        }
         if tested.is_empty() {
             return Err(TestPrintError::Nobody(self.none_needed_words()));
         }

@@ -176,7 +176,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_known_stays_and_what_nobody_knows_is_nothing() {
+    fn known_codes_stay_and_unknown_inks_have_no_colours() {
         let own = NumberConversion::new(ProfileSpace::Rgb, SampleSource::Nothing).unwrap();
         assert_eq!((own.apply(&[1, 2, 3]), own.meaning()), (vec![[1, 2, 3]], None));
         let grey = NumberConversion::new(ProfileSpace::Grey, SampleSource::Nothing).unwrap();

@@ -228,7 +228,7 @@ mod tests {
     fn is_shared<T: Send + Sync>() {}
 
     #[test]
-    fn a_printer_of_srgb_holds_what_srgb_holds() {
+    fn a_paper_of_srgb_has_the_gamut_of_srgb() {
         is_shared::<PaperProfile>();
         let paper = PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap();
         let (wide, small) = (Rgb::new(Encoding::AdobeRgb), Rgb::new(Encoding::Srgb));

@@ -178,7 +178,7 @@ mod tests {
     }
 
     #[test]
-    fn a_printer_that_holds_srgb_changes_nothing_of_srgb_and_dulls_what_is_wider() {
+    fn a_paper_with_the_gamut_of_srgb_keeps_srgb_and_dulls_wider_colours() {
         let paper = ProofPaper::Printer(Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap()));
         let ramp: Vec<u8> = (0..=254).collect();
         for manner in [ProofRendering::Relative, ProofRendering::Perceptual] {

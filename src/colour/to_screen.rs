@@ -141,7 +141,7 @@ mod tests {
     }
 
     #[test]
-    fn srgb_stays_as_it_is_whether_said_or_not() {
+    fn srgb_stays_unchanged_with_or_without_a_profile() {
         let ramp: Vec<u8> = (0..=254).collect();
         for source in [SampleSource::Nothing, SampleSource::Encoding(Encoding::Srgb)] {
             assert_eq!(ToScreen::new(ProfileSpace::Rgb, source).unwrap().apply(&ramp), ramp);

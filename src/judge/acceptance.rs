@@ -235,7 +235,7 @@ mod tests {
     }
 
     #[test]
-    fn what_gets_worse_or_changes_is_open_again_and_what_gets_better_is_not() {
+    fn worse_or_changed_findings_are_open_again_and_better_ones_are_not() {
         let again = |text: &str, acceptance: Acceptance| {
             let row = row(text, soft(vec![acceptance]));
             row.findings.first().and_then(|finding| finding.again.as_ref().map(|again| again.why.clone()))
@@ -261,7 +261,7 @@ mod tests {
     }
 
     #[test]
-    fn a_must_needs_somebody_who_allowed_it_and_everything_a_reason() {
+    fn accepting_a_must_requires_a_name_and_every_acceptance_a_reason() {
         let must = row(&format!("[rules]\n\"density.target\" = \"must\"\n{BRIEF}"), soft(vec![]));
         let of = |said| Acceptance::of(&must.findings[0], &must, said).map(|_| ());
         assert_eq!(of(said()), Err(NotAcceptable::WithoutLeave));

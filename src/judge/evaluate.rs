@@ -237,7 +237,7 @@ mod tests {
     use crate::judge::{RowState, judge};
 
     #[test]
-    fn what_made_the_state_is_said_first() {
+    fn the_finding_that_decides_the_state_comes_first() {
         let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a*\"";
         let row = judge(&brief(text), &[sound_submission("a b.jpg", 1400, 1750), sound_submission("a.jpg", 1, 1)])
             .rows

@@ -129,7 +129,7 @@ proptest! {
     }
 
     #[test]
-    fn what_an_enlarged_picture_is_said_to_print_at_most_it_prints(
+    fn the_largest_print_named_for_an_enlarged_picture_passes(
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, times in 1.3_f64..4.0
     ) {
         let order = brief(text);
@@ -152,10 +152,11 @@ proptest! {
         }
         // Where it names no size, the picture holds enough for the print, or no size of its shape can be filled.
         let placement = Placement::of(&order.prints[0], (w, h));
-        let (needed, carried) = (placement.needed_px(wanted_ppi), placement.largest_print((held[0], held[1]), wanted_ppi));
+        let needed = placement.needed_px(wanted_ppi);
+        let largest = placement.largest_print((held[0], held[1]), wanted_ppi);
         let holds_enough = held[0] >= needed.0 && held[1] >= needed.1;
         let prints = &finding.fix_numbers.largest_prints;
-        prop_assert!(!prints.is_empty() || holds_enough || carried.is_none(), "{}", finding.fix);
+        prop_assert!(!prints.is_empty() || holds_enough || largest.is_none(), "{}", finding.fix);
     }
 
     #[test]
@@ -203,7 +204,7 @@ proptest! {
 }
 
 #[test]
-fn the_judge_says_the_same_twice() {
+fn judging_twice_gives_equal_rows() {
     let brief =
         brief("[[print]]\nsize = \"8 x 10 in\"\npictures = \"p*\"\n[[print]]\nsize = \"5 x 7 in\"\npicture = \"q\"");
     let folder = [

@@ -136,8 +136,8 @@ impl PicturePair {
         Some(PicturePair { old, new, stretch: old_rounding + new_rounding + f64::EPSILON })
     }
 
-    /// Returns how alike both are at a place, in samples of this many cells; `None` where they share too little there or
-    /// one would have to be stretched.
+    /// Returns how alike both are at a place, in samples of this many cells; `None` where they share too little there
+    /// or one would have to be stretched.
     fn likeness(&self, place: &PlacedCells, sample_cells: f64) -> Option<f64> {
         let (wide, high) = place.size();
         let stretch = (wide * self.new.down as f64 / (high * self.new.across as f64)).ln().abs();
@@ -436,7 +436,7 @@ mod tests {
     }
 
     #[test]
-    fn nearly_symmetrical_pictures_are_told_from_their_mirror_image() {
+    fn nearly_symmetrical_pictures_differ_from_their_mirror_image() {
         // A bowl in the middle with one berry beside it.
         let bowl = |x: f64, y: f64| if (x - 23.5).hypot(y - 23.5) < 15.0 { 220_u8 } else { 60 };
         let painted = |berry_x: f64| {

@@ -120,7 +120,7 @@ mod tests {
     }
 
     #[test]
-    fn what_holds_no_fine_detail_agrees() {
+    fn pictures_without_fine_detail_have_agreeing_signs() {
         let (width, codes) = enlarged(171, 3.0);
         let found = signs(width, &codes);
         assert!(found.agreement[1..].iter().all(|agree| *agree > 0.3), "{found:?}");

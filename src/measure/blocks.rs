@@ -104,7 +104,7 @@ mod tests {
     }
 
     #[test]
-    fn a_foreign_grid_shows_where_it_lies() {
+    fn a_shifted_block_grid_shows_its_phase() {
         let codes = picture(256, 256, |x, y| (120 + 4 * (((x + 5) / 8 + (y + 3) / 8) % 2)) as u8);
         assert_eq!(found(&codes, 256).unwrap().phase, (2, 4));
     }

@@ -314,7 +314,7 @@ mod tests {
     }
 
     #[test]
-    fn sparkle_blown_areas_and_single_channels_are_told_apart() {
+    fn sparkle_blown_areas_and_single_channels_are_counted_apart() {
         // 400 x 400 grey: a white square of 40, a hundred white dots of 2 x 2, red alone at the top in a square of 20.
         let (found, places) = clipped(400, 400, |x, y| {
             let dot = (10..90).contains(&y) && (210..290).contains(&x) && (y - 10) % 8 < 2 && (x - 210) % 8 < 2;
@@ -337,7 +337,7 @@ mod tests {
     }
 
     #[test]
-    fn white_that_reaches_the_edge_is_told_apart() {
+    fn white_that_reaches_the_edge_is_counted_apart() {
         let (found, _) = clipped(400, 400, |x, y| {
             if y < 100 || (200..240).contains(&x) && (200..240).contains(&y) { [255; 3] } else { [90; 3] }
         });
@@ -346,7 +346,7 @@ mod tests {
     }
 
     #[test]
-    fn flat_white_that_was_pulled_down_is_told_apart() {
+    fn flat_white_that_was_pulled_down_is_counted_apart() {
         let (found, _) = clipped(200, 200, |x, y| if x < 40 && y < 40 { [250; 3] } else { [(x % 200) as u8; 3] });
         assert_eq!((found.white, found.pulled_down, found.blown), (0.0, 0.04, 0.0));
         assert_eq!(found.pulled_down_at_edge, 0.04);
@@ -355,7 +355,7 @@ mod tests {
     }
 
     #[test]
-    fn the_glow_of_a_light_is_told_from_white_with_an_edge() {
+    fn the_glow_of_a_light_is_counted_apart_from_white_with_an_edge() {
         // A sun whose light falls off slowly, two codes every five pixels, and a white plate of the same size.
         let sun = |x: usize, y: usize| {
             let off = (x as f64 - 100.0).hypot(y as f64 - 100.0) - 30.0;

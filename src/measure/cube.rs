@@ -176,14 +176,14 @@ mod tests {
     }
 
     #[test]
-    fn the_list_takes_no_more_room_than_it_needs() {
+    fn the_list_has_no_spare_capacity() {
         let mut cube = RgbCube::new(2, 1);
         cube.add(&[0, 0, 0, 255, 255, 255]);
         assert!(cube.finish(&NumberConversion::Unchanged).capacity() <= 4);
     }
 
     #[test]
-    fn of_very_many_colours_the_rare_ones_are_taken_together_and_no_pixel_is_lost() {
+    fn rare_colours_are_merged_and_no_pixel_is_lost() {
         let mut cube = RgbCube::new(256 * 256, 17);
         let every = |blue: u8| (0..=255u8).flat_map(move |red| (0..=255u8).flat_map(move |green| [red, green, blue]));
         for blue in (0..64).step_by(4) {

@@ -166,7 +166,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_usual_goes_with_the_step_and_the_slope() {
+    fn the_usual_contrast_depends_on_step_and_slope() {
         // Source: worked by the formula: the steepest of the step's samples, (1 + amount) f(0) / blur - amount f(0) /
         // wide with f(0) = 0.399, meaned over the pixel; 120 codes apart.
         let (blur, amount, radius) = (1.2, 3.0, 1.0);

@@ -131,7 +131,7 @@ mod tests {
     }
 
     #[test]
-    fn a_diagonal_edge_is_upright_where_the_lines_are_laid_along_it() {
+    fn a_diagonal_edge_is_found_on_lines_shifted_along_it() {
         let found = |slant: LineDirection, falls: bool| {
             let codes = picture(60, 40, |x, y| if if falls { x > y + 5 } else { x + y > 45 } { 120 } else { 40 });
             let mut found = 0;

@@ -226,7 +226,7 @@ mod tests {
     }
 
     #[test]
-    fn a_blurred_step_is_as_wide_as_its_blur_says() {
+    fn a_blurred_step_has_the_width_of_its_blur() {
         // Source: the normal distribution, 10 to 90 % = 2.563 standard deviations.
         for blur in [0.7, 1.0, 2.0, 3.0] {
             let found = focus(&edge(blur, 0.0, 1.0), 200).unwrap().sharp_px;

@@ -78,7 +78,7 @@ mod tests {
     }
 
     #[test]
-    fn a_grid_that_says_nothing_has_no_fields() {
+    fn an_empty_grid_has_no_fields() {
         assert_eq!(Grid::filled(3, 2, false).or_nothing(), Grid::default());
         let one = Grid { across: 2, down: 1, fields: vec![false, true] };
         assert_eq!(one.clone().or_nothing(), one);

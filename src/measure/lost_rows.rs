@@ -159,7 +159,7 @@ mod tests {
     }
 
     #[test]
-    fn blocks_that_never_came_are_told_by_the_step_where_they_end() {
+    fn missing_blocks_are_found_by_the_step_where_they_end() {
         for (colour, unit) in [(128, 8), (255, 16), (0, 32), (200, 8)] {
             let broken = |x: usize, y: usize| {
                 if y >= 160 || (x >= 112 && y >= 160 - unit) { colour } else { scene(x, y) }

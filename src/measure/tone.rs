@@ -222,7 +222,7 @@ mod tests {
     }
 
     #[test]
-    fn larger_cells_hold_what_differs_between_their_parts() {
+    fn larger_cells_measure_differences_between_their_parts() {
         // 256 x 128: steps of 8 px, 20 and 24 in turn along the left half, with a chessboard of 2 codes in them; the
         // right half rises by 1 code every 8 px.
         let mut counting = CellCounter::new(256, 128);

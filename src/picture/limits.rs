@@ -158,7 +158,7 @@ mod tests {
     }
 
     #[test]
-    fn what_no_packing_can_hold_is_cut_short_before_anything_is_allocated() {
+    fn impossible_packing_is_refused_before_allocating() {
         let facts = |compression, bytes| Facts {
             compression,
             bytes,

@@ -2,8 +2,9 @@
 //!
 //! Knows no container; each format brings the packets it found.
 
+use super::claim::{Claim, ClaimSource};
 use super::exif::ExifFacts;
-use super::facts::{Claim, ClaimSource, Facts, Field, MetadataSource, Profile, ResolutionTag};
+use super::facts::{Facts, Field, MetadataSource, Profile, ResolutionTag};
 use super::iptc::{CutText, IptcFacts};
 use super::xmp::XmpFacts;
 use crate::colour::Encoding;

@@ -392,7 +392,7 @@ pub mod tests {
     const LONGEST: std::time::Duration = std::time::Duration::from_secs(5);
 
     #[test]
-    fn hostile_packets_cost_what_their_bytes_do() {
+    fn hostile_packets_cost_no_more_than_their_bytes() {
         let inside = |text: String| format!("<r:RDF xmlns:r='{RDF}'><r:Description>{text}</r:Description></r:RDF>");
         let nested = |count: usize| {
             let open: String = (0..count).map(|at| format!("<n{at}:a xmlns:n{at}='u{at}'>")).collect();
@@ -418,7 +418,7 @@ pub mod tests {
     }
 
     #[test]
-    fn what_any_packet_may_hold_is_within_the_limits() {
+    fn a_sound_packet_is_within_the_limits() {
         // As many namespaces and as deep as no writer goes, with a credit behind it all.
         let spaces: String = (0..100).map(|at| format!(" xmlns:n{at}='u{at}'")).collect();
         let history = "<r:a>".repeat(60) + &"</r:a>".repeat(60);

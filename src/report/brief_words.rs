@@ -394,7 +394,7 @@ mod tests {
         low-water.toml:2:10: "8x10" has no unit
             size = "8x10"
                    ^
-            write size = "8 x 10 in"
+            fix  write size = "8 x 10 in"
         "#);
     }
 

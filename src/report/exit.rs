@@ -123,7 +123,7 @@ mod tests {
     use std::sync::Arc;
 
     #[test]
-    fn states_and_ranks_count_as_they_are_asked_for() {
+    fn states_and_levels_count_by_the_strictness_chosen() {
         let counted = |strict, complete| {
             let strictness = Strictness { strict, complete };
             let states = [

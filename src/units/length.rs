@@ -324,7 +324,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_length_says_what_to_write() {
+    fn an_invalid_length_is_refused_with_what_to_write() {
         let wrong = |text: &str| text.parse::<Length>().unwrap_err().to_string();
         assert_eq!(wrong("3"), "\"3\" has no unit: write \"3 mm\", \"3 cm\" or \"3 in\"");
         assert_eq!(wrong("3 px"), "\"px\" is not a unit of length: use mm, cm, m, in, ft or pt");

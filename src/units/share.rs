@@ -87,7 +87,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_percentage_says_what_to_write() {
+    fn an_invalid_percentage_is_refused_with_what_to_write() {
         let wrong = |text: &str| text.parse::<Share>().unwrap_err().to_string();
         assert_eq!(wrong("15"), "\"15\" has no unit: write \"15 %\"");
         assert!(wrong("401 %").contains("not a percentage"));

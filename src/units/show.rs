@@ -176,7 +176,7 @@ mod tests {
     }
 
     #[test]
-    fn lengths_keep_the_unit_they_are_asked_in() {
+    fn lengths_are_shown_in_the_unit_requested() {
         assert_eq!(length(Length::from_mm(20), LengthUnit::Inch), "20 mm");
         assert_eq!(length(Length::from_mm(127), LengthUnit::Inch), "5 in");
         assert_eq!(length(Length::from_um(3_175), LengthUnit::Inch), "0.125 in");

@@ -185,7 +185,7 @@ mod tests {
     }
 
     #[test]
-    fn a_size_lies_as_it_says() {
+    fn a_size_keeps_its_orientation() {
         for text in ["A4 landscape", "Landscape A4", "a4, landscape", "A4-landscape", "210 x 297 mm landscape"] {
             assert_eq!(read(text).show(), "297 x 210 mm", "{text}");
         }

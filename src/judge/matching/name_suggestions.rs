@@ -134,7 +134,7 @@ mod tests {
     }
 
     #[test]
-    fn a_number_that_goes_on_is_nearly_the_name() {
+    fn a_longer_number_is_suggested_for_a_name() {
         assert_eq!(near(&[("all", "p0*")], &["p013-tart.jpg"]), [(0, 0)]);
     }
 

@@ -186,7 +186,7 @@ mod tests {
     }
 
     #[test]
-    fn looking_only_at_near_names_finds_what_looking_at_all_finds() {
+    fn comparing_only_near_names_gives_the_same_matches() {
         let folder = folder(&["B/p1.tif", "P12-Tart.jpg", "a/wall.jpg", "p1.jpg", "p12.jpg", "p120.jpg", "q.jpg"]);
         let names = SortedNames::of(&folder);
         for text in
@@ -199,7 +199,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_beyond_the_most_rows_is_left_out_of_the_prints_with_the_most_pictures() {
+    fn rows_beyond_the_limit_are_cut_from_the_prints_with_the_most_pictures() {
         let cut_of = |counts: &[usize], most: usize| {
             let mut of_print: Vec<Vec<usize>> = counts.iter().map(|count| (0..*count).collect()).collect();
             let cut = cut_to(&mut of_print, most);

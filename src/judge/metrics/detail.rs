@@ -178,7 +178,7 @@ mod tests {
     }
 
     #[test]
-    fn doubling_is_told_by_mirrored_signs() {
+    fn doubling_is_detected_by_mirrored_signs() {
         let twice = |doubling: f64, fine: f64, finest: f64| {
             traced(|r| (r.line, r.signs.mirrored, r.signs.agreement) = (3.0, doubling, [0.3, 0.0, fine, finest])).factor
         };

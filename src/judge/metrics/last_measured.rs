@@ -110,7 +110,7 @@ mod tests {
     use crate::judge::testing::{brief, sound_submission};
 
     #[test]
-    fn what_is_measured_for_one_print_serves_the_next_only_where_it_asks_the_same() {
+    fn measurements_are_reused_only_for_equal_requirements() {
         let same = "[[print]]\nname = \"a\"\nsize = \"8 x 10 in\"\n[[print]]\nname = \"b\"\nsize = \"8 x 10 in\"\n";
         let others = [
             "[[print]]\nsize = \"5 x 7 in\"\n",

@@ -134,7 +134,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_worked_out_before_is_taken_as_it_is() {
+    fn cached_colour_changes_are_reused() {
         let (evidence_handle, brief) = (EvidenceHandle::in_memory(green()), brief("[[print]]\nsize = \"8 x 10 in\""));
         let question = ColourRequest::of_all(&brief)[0].questions(&adobe(), &green()).remove(0);
         let known = Arc::new(ColourChanges { names: "kept".to_owned(), ..ColourChanges::default() });
@@ -144,7 +144,7 @@ mod tests {
     }
 
     #[test]
-    fn prints_that_ask_the_same_are_asked_once() {
+    fn equal_requests_of_several_prints_are_computed_once() {
         let print = "[[print]]\nsize = \"8 x 10 in\"\n";
         let other = "[[print]]\nsize = \"8 x 12 in\"\ncolour.space = \"adobe rgb\"\n";
         let all = ColourRequest::of_all(&brief(&format!("{print}{other}{}", print.replace("10", "9"))));

@@ -237,7 +237,7 @@ mod tests {
     }
 
     #[test]
-    fn a_meant_ground_is_not_lost() {
+    fn an_intended_white_background_is_not_lost() {
         let mut evidence = Evidence::nothing("sha");
         evidence.clipped = Clipped { blown: 0.5, blown_at_edge: 0.4, ..Clipped::default() };
         assert_eq!(highlights_lost(&evidence, None), 0.5);

@@ -167,7 +167,7 @@ mod tests {
     }
 
     #[test]
-    fn what_lies_on_the_subject_is_said_so() {
+    fn places_on_the_subject_are_named_as_such() {
         let area = Area::new(0.0, 0.0, 0.3, 0.3).unwrap();
         assert_eq!(of(|x, y| x < 5 && y < 5, Some(area)), "on the subject");
         assert_eq!(of(|x, y| x > 16 && y > 16, Some(area)), "in the lower right corner");

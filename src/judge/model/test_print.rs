@@ -146,13 +146,13 @@ mod tests {
     }
 
     #[test]
-    fn what_was_seen_of_other_pixels_is_to_be_seen_again() {
+    fn a_remark_on_other_pixels_does_not_count() {
         let found = of("testprint = true", &[seen(None, "older")]);
         assert!(found.is_open() && found.words().unwrap().contains("earlier export"));
     }
 
     #[test]
-    fn one_that_is_not_good_enough_says_so_of_an_earlier_export_too() {
+    fn a_bad_test_print_of_an_earlier_export_is_reported_too() {
         let bad = |sha256| Arc::new(TestPrintRemark { good: false, ..TestPrintRemark::clone(&seen(None, sha256)) });
         let words = |found: TestPrint| found.words().unwrap();
         assert_eq!(words(of("", &[bad("abc")])), "seen, not good enough: \"shadows hold\" (Maren, 2026-11-26)");
@@ -160,14 +160,14 @@ mod tests {
     }
 
     #[test]
-    fn what_was_seen_of_this_export_counts_before_what_was_seen_of_an_earlier_one() {
+    fn a_remark_on_this_export_counts_before_one_on_an_earlier() {
         let both = [seen(Some("wall"), "older"), seen(None, "abc")];
         assert!(!of("testprint = true", &both).is_open());
         assert!(!of("", &[seen(None, "older")]).is_open(), "nobody asked for one");
     }
 
     #[test]
-    fn before_its_pixels_are_read_nobody_says_that_they_are_others() {
+    fn unread_pixels_are_not_called_different() {
         let brief = brief("[[print]]\nsize = \"8 x 10 in\"\ntestprint = true");
         let mut file = sound_submission("a.jpg", 2400, 3000);
         (file.pixels, file.seen) = (crate::judge::Pixels::Waiting, [seen(None, "abc")].into());
@@ -176,7 +176,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_seen_for_one_print_says_nothing_of_another() {
+    fn a_remark_for_one_print_does_not_count_for_another() {
         assert_eq!(of("testprint = true", &[seen(Some("page"), "abc")]), TestPrint::Required);
         assert!(!of("testprint = true", &[seen(Some("wall"), "abc"), seen(None, "older")]).is_open());
     }

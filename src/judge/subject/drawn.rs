@@ -151,7 +151,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_cropped_away_is_left_at_the_edge_and_not_forgotten() {
+    fn a_cropped_subject_is_kept_at_the_edge() {
         let frame = [0.4, 0.0, 1.0, 1.0];
         assert_eq!(within(area(0.1, 0.2, 0.7, 0.8), frame), Some(area(0.0, 0.2, 0.5, 0.8)));
         let gone = within(area(0.1, 0.2, 0.3, 0.8), frame).unwrap();

@@ -193,7 +193,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_box_says_what_to_type() {
+    fn an_invalid_box_is_refused_with_what_to_type() {
         assert!(wrong("0.2,0.3,0.7").contains("separated by commas"));
         assert!(wrong("0,2,0,3,0,7,0,8").contains("separated by commas"));
         assert!(wrong("400,0,1,1").contains("type 400px, 400% or 400mm"));

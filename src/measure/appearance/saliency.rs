@@ -149,7 +149,7 @@ mod tests {
     }
 
     #[test]
-    fn what_differs_from_its_surroundings_matters() {
+    fn areas_unlike_their_surroundings_are_salient() {
         let disc = |x: usize, y: usize| (x as f64 - 150.0).hypot(y as f64 - 90.0) < 30.0;
         let found = of(|x, y| if disc(x, y) { [180, 60, 40] } else { [150, 150, 140] });
         assert_eq!((found.across, found.down), (128, 85));

@@ -11,8 +11,9 @@ use png::{BitDepth, ColorType, Decoder, DecodingError, Info, Limits, Reader, Tra
 use super::descriptor::{Descriptor, HeaderSource, Opened, STILL_CHANGING};
 use super::file_digest::file_digest;
 use crate::colour::{Encoding, profile};
+use crate::picture::claim::{Claim, ClaimSource};
 use crate::picture::exif;
-use crate::picture::facts::{Claim, ClaimSource, Compression, Facts, Format, Model, Profile, ResolutionTag};
+use crate::picture::facts::{Compression, Facts, Format, Model, Profile, ResolutionTag};
 use crate::picture::metadata::Metadata;
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, iptc, limits, xmp};

@@ -73,7 +73,7 @@ mod tests {
     }
 
     #[test]
-    fn grey_stays_as_it_is_at_every_place_of_a_row() {
+    fn grey_is_unchanged_at_every_position_of_a_row() {
         let y: Vec<u8> = (0..37).map(|code| code * 7).collect();
         let mut rgb = vec![0; 3 * 37];
         to_rgb(&y, &[128; 37], &[128; 37], &mut rgb);

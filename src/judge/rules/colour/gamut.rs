@@ -182,7 +182,7 @@ mod tests {
     }
 
     #[test]
-    fn what_the_paper_cannot_hold_is_a_note_with_its_profiles_name() {
+    fn colours_outside_the_paper_are_a_note_with_its_profiles_name() {
         let paper = PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap();
         let paper = std::sync::Arc::new(paper);
         let on = |percent: u32| {

@@ -6,7 +6,8 @@ use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::{limit_words, profile_name, spaces};
-use crate::picture::facts::{Claim, Format, Model, Profile};
+use crate::picture::claim::Claim;
+use crate::picture::facts::{Format, Model, Profile};
 use crate::units::words::{shorten, visible};
 
 /// Largest difference, in Delta E 2000, of two profiles that are the same: the effect of rounding and rebuilding.
@@ -233,7 +234,7 @@ mod tests {
     use crate::colour::paper_profile::printer_of;
     use crate::judge::testing::{RuleBench, abouts, profile};
     use crate::measure::evidence::Colour;
-    use crate::picture::facts::ClaimSource;
+    use crate::picture::claim::ClaimSource;
     use std::sync::Arc;
 
     fn bench() -> RuleBench {

@@ -153,7 +153,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_not_compressed_again_veils_no_grid() {
+    fn without_recompression_no_grid_is_hidden() {
         for quality in [Some(97), None] {
             assert_eq!(blocks_in(quality, 2.59, 1.0, (2, 4)), RuleOutcome::Passed);
             assert!(matches!(blocks_in(quality, 2.6, 0.8, (2, 4)), RuleOutcome::Failed(b) if b[0].at_most.is_none()));

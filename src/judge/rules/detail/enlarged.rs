@@ -198,7 +198,7 @@ mod tests {
     }
 
     #[test]
-    fn it_says_how_much_detail_there_is_and_how_sure_that_is() {
+    fn the_finding_names_the_detail_and_how_sure_it_is() {
         let sure = breach(&traced(|_| {}));
         assert_eq!(sure.found, "almost certainly enlarged 1.5 x: detail of about 1600 x 2000 px; usual: at most 1.2 x");
         assert_eq!((sure.at_most, sure.short.as_str()), (None, "enlarged 1.5 x"));

@@ -127,7 +127,7 @@ mod tests {
     }
 
     #[test]
-    fn a_picture_that_breaks_off_says_so_in_words_of_its_own() {
+    fn a_truncated_picture_is_reported_in_its_own_words() {
         let print = print("[[print]]\nsize = \"8 x 10 in\"");
         let mut file = sound_submission("a.jpg", 2400, 3000);
         file.pixels = Pixels::Fault(Fault::new(FaultKind::Incomplete, "its coded blocks end after row 900 of 3000"));
@@ -140,7 +140,7 @@ mod tests {
     }
 
     #[test]
-    fn another_kind_of_file_says_what_to_export() {
+    fn another_kind_of_file_is_reported_with_what_to_export() {
         let print = print("[file]\nformats = [\"tiff\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let mut file = sound_submission("a.webp", 1, 1);
         file.header = HeaderState::Fault(Fault::new(FaultKind::Other { is: "a WebP file" }, "a WebP file"));

@@ -60,7 +60,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_seen_to_be_bad_must_not_go_out_until_there_is_another_export() {
+    fn a_picture_with_a_bad_test_print_fails_until_exported_again() {
         let brief = brief("[[print]]\nsize = \"8 x 10 in\"");
         let state = |seen: TestPrintRemark| {
             let mut file = with_sha256(sound_submission("a.jpg", 2400, 3000), "abc");

@@ -260,14 +260,14 @@ mod tests {
     }
 
     #[test]
-    fn a_lost_stretch_is_told() {
+    fn a_lost_stretch_is_reported() {
         assert!(fault(&[1, 0xFF, 0xD1, 2, 0xFF, END]).unwrap().contains("out of order"));
         assert!(fault(&[1, 0xFF, 0xD0, 2, 0xFF, END]).unwrap().ends_with("1 of 2 restart markers"));
         assert!(fault(&[1, 0xFF, END]).unwrap().ends_with("0 of 2 restart markers"));
     }
 
     #[test]
-    fn stray_markers_and_a_missing_end_are_told() {
+    fn stray_markers_and_a_missing_end_are_reported() {
         assert!(fault(&[1, 0xFF, 0x42, 2, 0xFF, END]).unwrap().ends_with("kind 42 among its coded data"));
         assert!(fault(&[1, 0xFF, 0xD0, 2, 0xFF, 0xD1, 3]).unwrap().contains("end marker is missing"));
         assert!(fault(&[1, 0xFF, 0xD0, 2, 0xFF, 0xD1, 3, 0xFF]).unwrap().contains("end marker is missing"));
@@ -288,7 +288,7 @@ mod tests {
     }
 
     #[test]
-    fn a_large_frame_of_few_bytes_is_told_before_anything_is_decoded() {
+    fn a_large_frame_of_few_bytes_is_refused_before_decoding() {
         // 64 blocks of means are 64 bits at least.
         let frame = |marker: u8, coded: usize| {
             let last = if marker == 0xC0 { 63 } else { 0 };
@@ -320,7 +320,7 @@ mod tests {
     }
 
     #[test]
-    fn refinements_that_never_came_or_are_too_short_are_told() {
+    fn missing_and_short_refinements_are_reported() {
         let (means, means_again, rest) = ([0, 0, 0x01], [0, 0, 0x10], [1, 63, 0x00]);
         assert_eq!(progressive(&[(means, &[1]), (rest, &[1]), (means_again, &[1])]), None);
         // What was never begun is taken for zero.

@@ -200,7 +200,7 @@ fn inks_count_from_no_ink_whatever_the_file_s_habit() {
 }
 
 #[test]
-fn a_jfif_header_has_the_last_word_on_how_colours_are_stored() {
+fn a_jfif_header_decides_how_colours_are_stored() {
     // Sources: ITU-T T.871, three components in JFIF are Y, Cb and Cr; ITU-T T.872, three of transform 0 are RGB.
     const JFIF: std::ops::Range<usize> = 2..20;
     let plain = encode(16, 8, ColorType::Rgb, |_| ());
@@ -287,7 +287,7 @@ fn the_last_interval_of_restarts_is_looked_at_too() {
 }
 
 #[test]
-fn what_no_device_can_be_counted_on_to_read_is_named() {
+fn codings_that_few_devices_read_are_named_as_unmeasurable() {
     let bytes = encode(8, 8, ColorType::Rgb, |_| ());
     let frame = bytes.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();
     let as_marker = |marker: u8, bits: u8| {

@@ -256,7 +256,7 @@ fn texts_that_unfold_without_end_or_are_damaged_count_as_missing() {
 }
 
 #[test]
-fn what_is_damaged_is_said_in_our_words_with_its_place() {
+fn damage_is_described_in_our_words_with_its_position() {
     let noise: Vec<u8> = (0..720_u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
     let whole = encode(ColorType::Rgb, BitDepth::Eight, &noise, |_| ());
     let mut header = whole.clone();

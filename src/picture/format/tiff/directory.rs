@@ -198,7 +198,7 @@ mod tests {
     }
 
     #[test]
-    fn what_claims_too_much_is_refused_before_it_is_read() {
+    fn excessive_claims_are_refused_before_reading() {
         let many = [&b"II+\0\x08\0\0\0\x10\0\0\0\0\0\0\0"[..], &[0xFF; 8]].concat();
         let mut source = Cursor::new(many);
         let header = TiffHeader::read(&mut source).unwrap();

@@ -277,7 +277,7 @@ mod tests {
     }
 
     #[test]
-    fn what_ends_early_and_what_cannot_be_are_told_apart() {
+    fn early_ends_and_impossible_data_are_different_faults() {
         let plain: Vec<u8> = (0..2000_u32).map(|at| (at * at % 251) as u8).collect();
         let lzw = weezl::encode::Encoder::with_tiff_size_switch(BitOrder::Msb, LZW_BITS).encode(&plain).unwrap();
         let read = |coded: &[u8]| unpack::<u8>(packed(coded, Packing::Lzw, false), coded.len(), (20, 100, 1));

@@ -418,7 +418,7 @@ fn jpeg_tiles_lie_where_they_belong_whoever_decodes_them() {
 }
 
 #[test]
-fn what_cannot_be_measured_still_has_facts() {
+fn unmeasurable_files_still_have_facts() {
     let named = |entries: &[(u16, u16, Vec<u32>)]| {
         let facts = read(&by_hand(entries, &[vec![0; 8000]], false)).unwrap();
         (facts.width_px, facts.unmeasurable.unwrap())

@@ -65,20 +65,20 @@ impl PaperTransform {
         space: ProfileSpace,
         source: SampleSource<'_>,
         paper: &ProofPaper,
-        manner: ProofRendering,
+        rendering: ProofRendering,
     ) -> Result<PaperTransform, ProfileFault> {
         let printer = match paper {
             ProofPaper::Levels { black, white } => {
-                let white = if manner == ProofRendering::PaperWhite { *white } else { 1.0 };
+                let white = if rendering == ProofRendering::PaperWhite { *white } else { 1.0 };
                 let first = Some(ToScreen::new(space, source)?);
                 return Ok(PaperTransform { first, way: ProofTransform::Levels(levels(*black, white).into()) });
             }
             ProofPaper::Printer(printer) => printer,
         };
         match profile_of(space, source)? {
-            Some(bytes) => Ok(PaperTransform { first: None, way: engine(space, &bytes, printer, manner)? }),
+            Some(bytes) => Ok(PaperTransform { first: None, way: engine(space, &bytes, printer, rendering)? }),
             None => {
-                let way = engine(ProfileSpace::Rgb, &Encoding::Srgb.icc_bytes(), printer, manner)?;
+                let way = engine(ProfileSpace::Rgb, &Encoding::Srgb.icc_bytes(), printer, rendering)?;
                 Ok(PaperTransform { first: Some(ToScreen::new(space, source)?), way })
             }
         }
@@ -113,7 +113,7 @@ fn engine(
     space: ProfileSpace,
     bytes: &[u8],
     printer: &PaperProfile,
-    manner: ProofRendering,
+    rendering: ProofRendering,
 ) -> Result<ProofTransform, ProfileFault> {
     let fault =
         |_: lcms2::Error| ProfileFault::new("no proof can be made through it: the colour engine does not take it");
@@ -121,7 +121,7 @@ fn engine(
     let from = Profile::new_icc_context(&context, bytes).map_err(fault)?;
     let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;
     let paper = Profile::new_icc_context(&context, printer.bytes()).map_err(fault)?;
-    let (onto, back) = match manner {
+    let (onto, back) = match rendering {
         ProofRendering::Relative => (Intent::RelativeColorimetric, Intent::RelativeColorimetric),
         ProofRendering::Perceptual => (Intent::Perceptual, Intent::RelativeColorimetric),
         ProofRendering::PaperWhite => (Intent::RelativeColorimetric, Intent::AbsoluteColorimetric),
@@ -150,8 +150,8 @@ mod tests {
 
     fn is_send<T: Send>() {}
 
-    fn proof(paper: &ProofPaper, manner: ProofRendering, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
-        PaperTransform::new(ProfileSpace::Rgb, source, paper, manner).unwrap().apply(rgb)
+    fn proof(paper: &ProofPaper, rendering: ProofRendering, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
+        PaperTransform::new(ProfileSpace::Rgb, source, paper, rendering).unwrap().apply(rgb)
     }
 
     #[test]
@@ -175,8 +175,8 @@ mod tests {
     fn a_printer_that_holds_srgb_changes_nothing_of_srgb_and_dulls_what_is_wider() {
         let paper = ProofPaper::Printer(Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap()));
         let ramp: Vec<u8> = (0..=254).collect();
-        for manner in [ProofRendering::Relative, ProofRendering::Perceptual] {
-            for (found, wanted) in proof(&paper, manner, SampleSource::Nothing, &ramp).iter().zip(&ramp) {
+        for rendering in [ProofRendering::Relative, ProofRendering::Perceptual] {
+            for (found, wanted) in proof(&paper, rendering, SampleSource::Nothing, &ramp).iter().zip(&ramp) {
                 assert!(found.abs_diff(*wanted) <= 1, "{found} against {wanted}");
             }
         }

@@ -91,7 +91,7 @@ impl DecisionChange {
     }
 
     /// True if it withdraws a decision.
-    pub(crate) fn takes_back(&self) -> bool {
+    pub(crate) fn is_withdrawal(&self) -> bool {
         match self {
             DecisionChange::Box(change) => change.drawn.is_none(),
             DecisionChange::Finding(change) => change.acceptance.is_none(),

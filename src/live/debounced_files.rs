@@ -23,7 +23,7 @@ impl DebouncedFiles {
 
     /// Adds files that the others turned out to name. They may have changed since they were read: those that exist are
     /// read once more.
-    pub fn also(&mut self, files: impl IntoIterator<Item = PathBuf>) {
+    pub fn add(&mut self, files: impl IntoIterator<Item = PathBuf>) {
         let known: Vec<PathBuf> = self.files().map(Path::to_owned).collect();
         self.read.extend(files.into_iter().filter(|file| !known.contains(file)).map(|file| (file, None)));
     }
@@ -35,14 +35,14 @@ impl DebouncedFiles {
 
     /// True if the files changed and have been stable for long enough since; the next reading of them begins with
     /// [`DebouncedFiles::of`].
-    pub fn are_to_be_read(&mut self, now: Instant) -> bool {
+    pub fn poll_ready(&mut self, now: Instant) -> bool {
         let records: Vec<Record> = self.files().map(Path::to_owned).map(record).collect();
         if records == self.read {
             self.changing = None;
             return false;
         }
         match &self.changing {
-            Some((seen, since)) if *seen == records => now.duration_since(*since) >= self.quiet(&records),
+            Some((seen, since)) if *seen == records => now.duration_since(*since) >= self.quiet_time(&records),
             _ => {
                 self.changing = Some((records, now));
                 false
@@ -51,12 +51,12 @@ impl DebouncedFiles {
     }
 
     /// Returns when they are due to be checked again, while they change.
-    pub fn looks_again_in(&self) -> Duration {
-        self.changing.as_ref().map_or(Duration::MAX, |(records, _)| self.quiet(records))
+    pub fn next_check_in(&self) -> Duration {
+        self.changing.as_ref().map_or(Duration::MAX, |(records, _)| self.quiet_time(records))
     }
 
     /// Returns how long the files must be stable. A program that replaces a file may remove it for a moment.
-    fn quiet(&self, records: &[Record]) -> Duration {
+    fn quiet_time(&self, records: &[Record]) -> Duration {
         let is_away = |(before, now): (&Record, &Record)| before.1.is_some() && now.1.is_none();
         let has_first = records.first().is_some_and(|(_, stamp)| stamp.is_some());
         let some_away = self.read.iter().zip(records).any(is_away);
@@ -75,9 +75,9 @@ mod tests {
     use std::fs;
 
     /// True if the files are to be read after this long without a further change.
-    fn looked(still: &mut DebouncedFiles, begin: Instant, after: Duration) -> bool {
-        still.are_to_be_read(begin);
-        still.are_to_be_read(begin + after)
+    fn is_ready_after(files: &mut DebouncedFiles, begin: Instant, after: Duration) -> bool {
+        files.poll_ready(begin);
+        files.poll_ready(begin + after)
     }
 
     #[test]
@@ -86,13 +86,16 @@ mod tests {
         let files = ["a", "b"].map(|name| folder.path().join(name));
         files.iter().for_each(|file| fs::write(file, "1").unwrap());
         for away in [0, 1] {
-            let mut still = DebouncedFiles::of(files.clone());
+            let mut debounced = DebouncedFiles::of(files.clone());
             let begin = Instant::now();
-            assert!(!looked(&mut still, begin, crate::decisions::limits::BRIEF_GONE_AFTER), "nothing changed");
+            assert!(
+                !is_ready_after(&mut debounced, begin, crate::decisions::limits::BRIEF_GONE_AFTER),
+                "nothing changed"
+            );
             fs::remove_file(&files[away]).unwrap();
-            assert!(!looked(&mut still, begin, limits::QUIET_AFTER_CLOSE), "{away}");
-            assert_eq!(still.looks_again_in(), crate::decisions::limits::BRIEF_GONE_AFTER);
-            assert!(looked(&mut still, begin, crate::decisions::limits::BRIEF_GONE_AFTER), "{away}");
+            assert!(!is_ready_after(&mut debounced, begin, limits::QUIET_AFTER_CLOSE), "{away}");
+            assert_eq!(debounced.next_check_in(), crate::decisions::limits::BRIEF_GONE_AFTER);
+            assert!(is_ready_after(&mut debounced, begin, crate::decisions::limits::BRIEF_GONE_AFTER), "{away}");
             fs::write(&files[away], "1").unwrap();
         }
     }
@@ -102,12 +105,12 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let [one, other, none] = ["a", "b", "c"].map(|name| folder.path().join(name));
         [&one, &other].iter().for_each(|file| fs::write(file, "1").unwrap());
-        let mut still = DebouncedFiles::of([one.clone()]);
-        still.also([one.clone(), other.clone(), none.clone()]);
-        assert_eq!(still.files().count(), 3);
-        assert!(looked(&mut still, Instant::now(), limits::QUIET_AFTER_CLOSE));
-        let mut still = DebouncedFiles::of([one, other, none.clone()]);
-        still.also([none]);
-        assert!(!looked(&mut still, Instant::now(), limits::QUIET_AFTER_CLOSE));
+        let mut files = DebouncedFiles::of([one.clone()]);
+        files.add([one.clone(), other.clone(), none.clone()]);
+        assert_eq!(files.files().count(), 3);
+        assert!(is_ready_after(&mut files, Instant::now(), limits::QUIET_AFTER_CLOSE));
+        let mut files = DebouncedFiles::of([one, other, none.clone()]);
+        files.add([none]);
+        assert!(!is_ready_after(&mut files, Instant::now(), limits::QUIET_AFTER_CLOSE));
     }
 }

@@ -26,9 +26,9 @@ pub enum Effect {
         first: Vec<PictureKey>,
     },
     /// Scan the folder again after this time.
-    LookAgain(Duration),
+    ScanAfter(Duration),
     /// From now on, evaluate the colour requirements of this brief.
-    Expect(Arc<Brief>),
+    UseBrief(Arc<Brief>),
     /// Judge this, superseding any judgement under way, then answer with [`super::event::Event::Judged`].
     Judge(JudgeRequest),
     /// Show this as the selected picture's thumbnail.

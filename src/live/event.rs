@@ -21,7 +21,7 @@ pub enum Event {
     /// The brief or its picture list changed on disk and was read.
     BriefRead(Result<Arc<Brief>, Vec<Problem>>),
     /// `NAME.decisions.toml` changed on disk and was read.
-    AcceptedRead(Result<Arc<Decisions>, Vec<Problem>>),
+    DecisionsRead(Result<Arc<Decisions>, Vec<Problem>>),
     /// These decisions were written, or could not be.
     Kept(Vec<DecisionChange>, Result<Arc<Decisions>, KeepError>),
     /// A screen sent a command.

@@ -57,7 +57,7 @@ pub fn usual_judge() -> MakeJudge {
 
 /// The judging thread, and the means to question it.
 pub struct JudgeThread {
-    questions: Arc<Questions>,
+    pending: Arc<PendingRequest>,
     /// Dropped to end the thread. Room for one: a second wake-up adds nothing.
     wake: Sender<()>,
     threads: ThreadGroup,
@@ -65,7 +65,7 @@ pub struct JudgeThread {
 
 /// The question waiting: only the newest, since it covers everything in an older one.
 #[derive(Default)]
-struct Questions {
+struct PendingRequest {
     waiting: Mutex<Option<JudgeRequest>>,
     /// The number of the newest; checked between rows while answering.
     newest: AtomicU64,
@@ -78,35 +78,35 @@ impl JudgeThread {
     /// If the system cannot start a thread.
     pub fn start(make: MakeJudge, events: Sender<Event>) -> io::Result<JudgeThread> {
         let (wake, woken) = bounded(1);
-        let (questions, threads) = (Arc::<Questions>::default(), ThreadGroup::default());
-        let required = Arc::clone(&questions);
-        threads.spawn("judge".to_owned(), move || answer_all(&required, &woken, &make, &events))?;
-        Ok(JudgeThread { questions, wake, threads })
+        let (pending, threads) = (Arc::<PendingRequest>::default(), ThreadGroup::default());
+        let shared = Arc::clone(&pending);
+        threads.spawn("judge".to_owned(), move || answer_all(&shared, &woken, &make, &events))?;
+        Ok(JudgeThread { pending, wake, threads })
     }
 
     /// Sends a question, replacing any unanswered one. Never waits.
     pub fn ask(&self, request: JudgeRequest) {
-        self.questions.newest.store(request.number, Ordering::Relaxed);
-        *self.questions.waiting.lock() = Some(request);
+        self.pending.newest.store(request.number, Ordering::Relaxed);
+        *self.pending.waiting.lock() = Some(request);
         // Full: the thread is already being woken.
         let _ = self.wake.try_send(());
     }
 
     /// Ends the thread: no answer is wanted any more. Returns what to wait for.
     pub fn end(self) -> ThreadGroup {
-        self.questions.newest.store(u64::MAX, Ordering::Relaxed);
-        *self.questions.waiting.lock() = None;
+        self.pending.newest.store(u64::MAX, Ordering::Relaxed);
+        *self.pending.waiting.lock() = None;
         self.threads
     }
 }
 
-/// Answers questions until the sender or the receiver is gone.
-fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, events: &Sender<Event>) {
+/// Answers requests until the sender or the receiver is gone.
+fn answer_all(pending: &PendingRequest, woken: &Receiver<()>, make: &MakeJudge, events: &Sender<Event>) {
     let mut judge = make();
     while woken.recv().is_ok() {
-        let Some(request) = questions.waiting.lock().take() else { continue };
+        let Some(request) = pending.waiting.lock().take() else { continue };
         let number = request.number;
-        let is_superseded = || questions.newest.load(Ordering::Relaxed) != number;
+        let is_superseded = || pending.newest.load(Ordering::Relaxed) != number;
         let begun = Instant::now();
         let judged = catch_unwind(AssertUnwindSafe(|| judge(request, &is_superseded)));
         let result = match judged {
@@ -139,7 +139,7 @@ mod tests {
 
     const PATIENCE: Duration = Duration::from_secs(15);
 
-    fn question(number: u64) -> JudgeRequest {
+    fn request(number: u64) -> JudgeRequest {
         JudgeRequest {
             number,
             brief: Arc::new(brief(BRIEF)),
@@ -175,10 +175,10 @@ mod tests {
         });
         let (events, happening) = bounded(4);
         let judging = JudgeThread::start(make, events).unwrap();
-        judging.ask(question(1));
+        judging.ask(request(1));
         begun.recv_timeout(PATIENCE).unwrap();
-        judging.ask(question(2));
-        judging.ask(question(3));
+        judging.ask(request(2));
+        judging.ask(request(3));
         let (mut number, _) = answer(&happening);
         // The second may have been taken before the third was sent.
         if number == 2 {
@@ -201,9 +201,9 @@ mod tests {
         });
         let (events, happening) = bounded(4);
         let judging = JudgeThread::start(make, events).unwrap();
-        judging.ask(question(1));
+        judging.ask(request(1));
         assert_eq!(answer(&happening), (1, Err("row 9 of 8".into())));
-        judging.ask(question(2));
+        judging.ask(request(2));
         assert_eq!(answer(&happening), (2, Ok(Judgement::default())));
         assert_eq!(made.load(Ordering::SeqCst), 2);
     }
@@ -221,7 +221,7 @@ mod tests {
         });
         let (events, _happening) = bounded(4);
         let judging = JudgeThread::start(make, events).unwrap();
-        judging.ask(question(1));
+        judging.ask(request(1));
         assert!(judging.end().wait_until(Instant::now() + PATIENCE / 2));
     }
 }

@@ -12,7 +12,7 @@ use crate::live::limits;
 use crate::picture::PictureKey;
 use crate::units::show;
 
-use super::snapshot::{EarlierVerdict, TableRow};
+use super::snapshot::{ExportChange, TableRow};
 
 /// The current status of a row's picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -71,23 +71,23 @@ impl LiveRows {
         moved: &HashMap<PictureKey, PictureKey>,
         status: impl Fn(&PictureKey) -> PictureStatus,
     ) -> ChangedStates {
-        let mut turned = ChangedStates::default();
+        let mut changed = ChangedStates::default();
         let mut old = std::mem::take(&mut self.by_key);
         let mut shown = Vec::with_capacity(judgement.rows.len());
         for row in judgement.rows {
             let key = row.key.clone();
             let status = key.picture.as_ref().map(&status).unwrap_or_default();
             let before = old.remove(&key).or_else(|| old.remove(&earlier_key(&key, moved)?));
-            let before = before.or_else(|| self.returned(&key));
-            let now = over(row, before.as_ref(), status);
+            let before = before.or_else(|| self.take_departed(&key));
+            let now = combine(row, before.as_ref(), status);
             if let Some(before) = &before
                 && before.row.row.state != now.row.row.state
                 && !is_pending(before.row.row.state)
                 && !now.row.dimmed
                 && !is_pending(now.row.row.state)
             {
-                turned.rows += 1;
-                turned.last = Some((key.clone(), before.row.row.state, now.row.row.state));
+                changed.rows += 1;
+                changed.last = Some((key.clone(), before.row.row.state, now.row.row.state));
             }
             shown.push(now.row.clone());
             self.by_key.insert(key, now);
@@ -105,22 +105,22 @@ impl LiveRows {
             self.order_findings = judgement.order_findings.into();
         }
         self.are_judged = true;
-        self.count();
-        turned
+        self.update_totals();
+        changed
     }
 
     /// Marks pictures that are being written again, with their bytes so far: their verdicts are shown dimmed, before
     /// anything is judged.
-    pub fn write_again(&mut self, pictures: &HashMap<PictureKey, u64>) {
+    pub fn mark_overwritten(&mut self, pictures: &HashMap<PictureKey, u64>) {
         let bytes_of = |key: &RowKey| pictures.get(key.picture.as_ref()?).copied();
         let rows = self.in_order.iter().map(|row| {
             let Some(bytes) = bytes_of(&row.row.key) else { return row.clone() };
             let Some(shown) = self.by_key.get_mut(&row.row.key) else { return row.clone() };
-            shown.write_again(Some(bytes));
+            shown.mark_overwritten(Some(bytes));
             shown.row.clone()
         });
         self.in_order = rows.collect();
-        self.count();
+        self.update_totals();
     }
 
     /// Returns the rows counted by their current state.
@@ -138,12 +138,12 @@ impl LiveRows {
         self.are_judged
     }
 
-    fn count(&mut self) {
+    fn update_totals(&mut self) {
         self.totals = Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())));
     }
 
     /// Returns the earlier verdict of a row that left and has come back.
-    fn returned(&mut self, key: &RowKey) -> Option<ShownVerdict> {
+    fn take_departed(&mut self, key: &RowKey) -> Option<ShownVerdict> {
         let at = self.departed.iter().position(|(left, _)| left == key)?;
         self.departed.remove(at).map(|(_, shown)| shown)
     }
@@ -151,7 +151,7 @@ impl LiveRows {
 
 impl ShownVerdict {
     /// Marks that other bytes are replacing those the verdict is on.
-    fn write_again(&mut self, arriving_bytes: Option<u64>) {
+    fn mark_overwritten(&mut self, arriving_bytes: Option<u64>) {
         if self.is_whole {
             self.earlier.get_or_insert_with(|| self.row.row.clone());
         }
@@ -173,19 +173,19 @@ pub const fn is_pending(state: RowState) -> bool {
 }
 
 /// Combines a new row with what was shown before.
-fn over(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> ShownVerdict {
+fn combine(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> ShownVerdict {
     let (arriving_bytes, version) = (status.arriving_bytes, status.version);
     if status.is_overtaken {
         let first =
-            || ShownVerdict { version, row: plain(row.clone(), arriving_bytes), is_whole: false, earlier: None };
+            || ShownVerdict { version, row: new_row(row.clone(), arriving_bytes), is_whole: false, earlier: None };
         let mut shown = before.cloned().unwrap_or_else(first);
-        shown.write_again(arriving_bytes);
+        shown.mark_overwritten(arriving_bytes);
         return shown;
     }
     // A header alone may make a FIX; its pixels are not known then.
     let is_whole = !is_pending(row.state) && (row.pixels.is_some() || status.failed);
     let Some(before) = before else {
-        return ShownVerdict { version, row: plain(row, arriving_bytes), is_whole, earlier: None };
+        return ShownVerdict { version, row: new_row(row, arriving_bytes), is_whole, earlier: None };
     };
     let was = &before.row;
     let is_another = version != before.version;
@@ -196,25 +196,25 @@ fn over(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> 
         ShownVerdict { version, row, is_whole, earlier }
     };
     if is_another && is_pending(row.state) && !is_pending(was.row.state) {
-        let row = Arc::new(waiting_for(&row, &was.row));
-        let dimmed = TableRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
+        let row = Arc::new(with_new_facts(&row, &was.row));
+        let dimmed = TableRow { row, dimmed: true, arriving_bytes, export_change: was.export_change.clone() };
         return shown(before.version, dimmed, false, earlier);
     }
-    let (before, earlier) = match earlier {
-        Some(earlier) if is_whole => (compared(&earlier, &row).or_else(|| was.before.clone()), None),
+    let (export_change, earlier) = match earlier {
+        Some(earlier) if is_whole => (compare_exports(&earlier, &row).or_else(|| was.export_change.clone()), None),
         Some(earlier) => (None, Some(earlier)),
-        None => (was.before.clone(), None),
+        None => (was.export_change.clone(), None),
     };
-    shown(version, TableRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
+    shown(version, TableRow { row, dimmed: false, arriving_bytes, export_change }, is_whole, earlier)
 }
 
 /// Returns a row that has no earlier verdict.
-fn plain(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<TableRow> {
-    Arc::new(TableRow { row, dimmed: false, arriving_bytes, before: None })
+fn new_row(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<TableRow> {
+    Arc::new(TableRow { row, dimmed: false, arriving_bytes, export_change: None })
 }
 
 /// Returns the old verdict, with the new file's facts as soon as there are some.
-fn waiting_for(new: &Row, old: &Row) -> Row {
+fn with_new_facts(new: &Row, old: &Row) -> Row {
     let mut row = old.clone();
     if new.facts.is_some() {
         (row.facts, row.placement) = (new.facts.clone(), new.placement.clone());
@@ -228,7 +228,7 @@ fn waiting_for(new: &Row, old: &Row) -> Row {
 const HALO_GROWN: f64 = 0.08;
 
 /// Returns what an export changed against the one before; `None` if it is identical.
-fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
+fn compare_exports(was: &Row, row: &Row) -> Option<Arc<ExportChange>> {
     if row.sha256.is_some() && row.sha256 == was.sha256 {
         return None;
     }
@@ -241,8 +241,8 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
         was.impression.as_ref().zip(row.impression.as_ref()).is_none_or(|(was, now)| !was.is_another(now));
     let halo = was.metrics.halo.zip(row.metrics.halo).filter(|(was, now)| now - was >= HALO_GROWN);
     let halo = halo.filter(|_| looks_alike).map(<[f64; 2]>::from);
-    let (was, became, fresh) = (was.state, row.state, only_in(row, was));
-    Some(Arc::new(EarlierVerdict { was, became, density, halo, looks_alike, fixed, fresh }))
+    let (state_before, first_state, new) = (was.state, row.state, only_in(row, was));
+    Some(Arc::new(ExportChange { state_before, first_state, density, halo, looks_alike, fixed, new }))
 }
 
 /// Returns the findings of one row, accepted or not, that the other lacks.
@@ -281,7 +281,7 @@ mod tests {
             });
             judge(&order, &[file]).rows.swap_remove(0)
         };
-        let halo = |was: f64, now: f64| compared(&row("aa", was), &row("bb", now)).unwrap().halo;
+        let halo = |was: f64, now: f64| compare_exports(&row("aa", was), &row("bb", now)).unwrap().halo;
         assert_eq!(halo(0.02, 0.125), Some([0.02, 0.125]));
         assert_eq!((halo(0.02, 0.09), halo(0.125, 0.02)), (None, None));
     }
@@ -294,17 +294,17 @@ mod tests {
         let alone = judge(&order, &[with_sha256(delivered("a.jpg", 2400, 3000), "bb")]).rows.swap_remove(0);
         assert!(alike.findings.iter().any(|finding| finding.rule.id == "set.duplicate"));
         for (was, now) in [(&alike, &alone), (&alone, &alike)] {
-            let before = compared(was, now).unwrap();
-            assert!(before.fixed.is_empty() && before.fresh.is_empty(), "{before:?}");
+            let change = compare_exports(was, now).unwrap();
+            assert!(change.fixed.is_empty() && change.new.is_empty(), "{change:?}");
         }
-        assert_eq!(compared(&alike, &alike), None, "the same again");
+        assert_eq!(compare_exports(&alike, &alike), None, "the same again");
         let look = |waves: u64| {
             let file = with_evidence(with_sha256(delivered("a.jpg", 2400, 3000), &waves.to_string()), |e| {
                 (e.look.waves, e.look.steps, e.look.small) = (waves, waves, Grid::filled(1, 1, 0));
             });
             judge(&order, &[file]).rows.swap_remove(0)
         };
-        let alike = |one: u64, other: u64| compared(&look(one), &look(other)).unwrap().looks_alike;
+        let alike = |one: u64, other: u64| compare_exports(&look(one), &look(other)).unwrap().looks_alike;
         assert!(alike(0, 1) && !alike(0, u64::MAX), "another picture under the same name");
     }
 
@@ -317,13 +317,13 @@ mod tests {
         let header = Arc::new(judge(&order, &[file]).rows.swap_remove(0));
         assert_eq!((header.state, header.pixels.is_some(), read.pixels.is_some()), (RowState::Fix, false, true));
         let status = |version| PictureStatus { version, ..PictureStatus::default() };
-        let first = over(header.clone(), None, status(1));
-        let second = over(read.clone(), Some(&first), status(2));
-        assert_eq!(second.row.before, None, "nobody knows what the pixels of the first were");
+        let first = combine(header.clone(), None, status(1));
+        let second = combine(read.clone(), Some(&first), status(2));
+        assert_eq!(second.row.export_change, None, "nobody knows what the pixels of the first were");
         // The content before was whole, so the next is compared once it is whole itself.
-        let third = over(header, Some(&second), status(3));
-        assert_eq!(third.row.before, None);
+        let third = combine(header, Some(&second), status(3));
+        assert_eq!(third.row.export_change, None);
         let other = Row { sha256: Some("other".to_owned()), ..Row::clone(&read) };
-        assert!(over(Arc::new(other), Some(&third), status(3)).row.before.is_some());
+        assert!(combine(Arc::new(other), Some(&third), status(3)).row.export_change.is_some());
     }
 }

@@ -21,7 +21,7 @@ pub struct Snapshot {
     /// Problems in the brief on disk now; empty while it is good.
     pub brief_problems: Arc<[Problem]>,
     /// Problems in `NAME.decisions.toml` on disk now; while it is broken no boxes can be drawn.
-    pub accepted_problems: Arc<[Problem]>,
+    pub decisions_problems: Arc<[Problem]>,
     /// The folder.
     pub folder: PathBuf,
     /// How the folder is watched.
@@ -54,7 +54,7 @@ pub struct TableRow {
     /// Bytes received so far, while the file is still growing.
     pub arriving_bytes: Option<u64>,
     /// The verdict on the export before this one.
-    pub before: Option<Arc<EarlierVerdict>>,
+    pub export_change: Option<Arc<ExportChange>>,
 }
 
 impl TableRow {
@@ -79,11 +79,11 @@ impl Snapshot {
 /// Changes from one export to the next, by the first verdict on it: findings accepted or requirements added later are
 /// no merit of the export.
 #[derive(Clone, Debug, PartialEq)]
-pub struct EarlierVerdict {
+pub struct ExportChange {
     /// The state of the export before.
-    pub was: RowState,
+    pub state_before: RowState,
     /// The first state of this one.
-    pub became: RowState,
+    pub first_state: RowState,
     /// Effective densities in ppi of the one before and of this one, rounded as shown, where they differ.
     pub density: Option<[String; 2]>,
     /// Overshoot beside edges of the one before and of this one, as shares of the edge's step, where it has grown.
@@ -93,7 +93,7 @@ pub struct EarlierVerdict {
     /// Findings no longer present, accepted or not.
     pub fixed: Vec<Arc<Finding>>,
     /// Findings that the one before did not have, accepted or not.
-    pub fresh: Vec<Arc<Finding>>,
+    pub new: Vec<Arc<Finding>>,
 }
 
 /// How the folder is watched.
@@ -170,7 +170,7 @@ pub struct ShownThumbnail {
 pub enum ShownProof {
     /// None is viewed, or it is being made.
     #[default]
-    Waited,
+    Pending,
     /// The proof is ready.
     Made(Arc<ShownThumbnail>),
     /// The proof cannot be made with this rendering.
@@ -181,7 +181,7 @@ pub enum ShownProof {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Proof {
     /// The rendering onto the paper.
-    pub manner: ProofRendering,
+    pub rendering: ProofRendering,
     /// True if the printer's profile was used; otherwise only the paper's black and white.
     pub by_profile: bool,
 }
@@ -190,7 +190,7 @@ pub struct Proof {
 #[derive(Clone, Debug, PartialEq)]
 pub enum LiveCommand {
     /// View these rows: their pictures are read first; the first one's thumbnail is wanted.
-    Look {
+    ShowRows {
         /// The selected row.
         selected: Option<RowKey>,
         /// Other rows on screen.
@@ -251,11 +251,11 @@ pub struct AcceptRequest {
     /// The rows as they were shown; those that are different by now are left out.
     pub rows: Vec<ShownRow>,
     /// Number of rows with this finding that came after these were counted; they are left out too.
-    pub came: usize,
+    pub left_out_new_rows: usize,
     /// The rule's id.
     pub rule: String,
     /// Which of the rule's findings.
     pub about: String,
     /// The reason for accepting; `None` withdraws it.
-    pub said: Option<AcceptanceReason>,
+    pub reason: Option<AcceptanceReason>,
 }

@@ -60,7 +60,7 @@ pub struct LiveState {
     /// The number of the last snapshot.
     generation: u64,
     /// True if something changed since then.
-    fresh: bool,
+    has_changed: bool,
 }
 
 /// The folder, as of the last scan.
@@ -74,7 +74,7 @@ struct FolderInUse {
     /// True if it was scanned.
     is_scanned: bool,
     /// True if the user asked for a scan that has not been done yet.
-    asked_to_look: bool,
+    is_rescan_requested: bool,
 }
 
 /// Accepted findings and subjects' boxes.
@@ -98,7 +98,7 @@ impl LiveState {
                 cut_off: false,
                 unlisted: Arc::default(),
                 is_scanned: false,
-                asked_to_look: false,
+                is_rescan_requested: false,
             },
             brief: BriefInUse::new(brief),
             decisions: DecisionsInUse { good: Arc::default(), problems: Vec::new().into(), left_out: Vec::new() },
@@ -110,7 +110,7 @@ impl LiveState {
             selection: Selection::default(),
             news: News::default(),
             generation: 0,
-            fresh: true,
+            has_changed: true,
         }
     }
 
@@ -120,31 +120,31 @@ impl LiveState {
         match event {
             Event::Scanned(scan, watching) => {
                 self.take_scan(scan, watching, now, &mut effects);
-                self.wait_for_what_is_there(now);
+                self.stop_waiting_for_gone(now);
             }
             Event::FolderAway(why) => {
-                self.folder_away(why, now, &mut effects);
+                self.take_folder_away(why, now, &mut effects);
                 // Colours are not evaluated in a folder that is away.
                 self.brief.retain(|_, _| false);
-                self.take_brief_up(now);
+                self.use_ready_brief(now);
             }
-            Event::BriefRead(read) => self.brief_read(read, now, &mut effects),
-            Event::Asked(LiveCommand::Look { selected, visible, proof }) => {
+            Event::BriefRead(read) => self.take_brief(read, now, &mut effects),
+            Event::Asked(LiveCommand::ShowRows { selected, visible, proof }) => {
                 self.selection.proofs.want(selected.as_ref(), proof);
-                self.look(selected, visible, &mut effects);
+                self.show_rows(selected, visible, &mut effects);
             }
-            Event::AcceptedRead(read) => self.accepted_read(read, now),
+            Event::DecisionsRead(read) => self.take_decisions(read, now),
             Event::Kept(changes, kept) => self.take_kept(changes, kept, now),
             Event::Asked(LiveCommand::DrawSubject { picture, print, area }) => {
                 self.draw_subject(picture, print, area, &mut effects);
             }
-            Event::Asked(LiveCommand::Accept(required)) => self.accept(&required, &mut effects),
+            Event::Asked(LiveCommand::Accept(request)) => self.accept(&request, &mut effects),
             Event::Asked(LiveCommand::Rescan) => self.rescan(now, &mut effects),
             Event::Asked(LiveCommand::Quit) => effects.push(Effect::Quit),
             Event::Began(ticket, kind) => {
                 if kind == JobKind::Pixels && self.current(&ticket).is_some() {
                     self.progress.begin(&ticket);
-                    self.fresh = true;
+                    self.has_changed = true;
                 }
             }
             Event::Worked(ticket, done) => self.take_job_result(&ticket, done, now, &mut effects),
@@ -154,9 +154,9 @@ impl LiveState {
             }
             Event::Tick => {}
         }
-        self.read_again_what_is_due(now, &mut effects);
+        self.start_due_retries(now, &mut effects);
         self.judge_if_due(now, &mut effects);
-        self.make_proof(&mut effects);
+        self.update_proof(&mut effects);
         effects
     }
 
@@ -169,12 +169,12 @@ impl LiveState {
     pub fn take_snapshot(&mut self) -> Option<Snapshot> {
         let has_rows = self.rows.are_judged() || self.judging.failed().is_some();
         let says_something = self.generation == 0 || has_rows || self.folder.watching.is_away();
-        if !says_something || !std::mem::take(&mut self.fresh) {
+        if !says_something || !std::mem::take(&mut self.has_changed) {
             return None;
         }
         self.generation += 1;
         let (reading, unjudged) = (self.progress.reading(), self.judging.unjudged());
-        let waiting = self.entries.waiting().saturating_sub(reading.len()) + unjudged + self.brief.left();
+        let waiting = self.entries.waiting().saturating_sub(reading.len()) + unjudged + self.brief.waiting_pictures();
         if waiting == 0 && reading.is_empty() {
             self.progress.done = 0;
         }
@@ -182,7 +182,7 @@ impl LiveState {
             generation: self.generation,
             brief: self.brief.good.clone(),
             brief_problems: self.brief.problems.clone(),
-            accepted_problems: self.decisions.problems.clone(),
+            decisions_problems: self.decisions.problems.clone(),
             folder: self.folder.path.clone(),
             watching: self.folder.watching.clone(),
             cut_off: self.folder.cut_off,
@@ -207,7 +207,7 @@ impl LiveState {
     ) {
         let failed = result.as_ref().err().cloned();
         let Some(ended) = self.judging.end(number, failed, took, now) else { return };
-        self.fresh = true;
+        self.has_changed = true;
         match result {
             Ok(judgement) => self.show(judgement, ended, now, effects),
             Err(words) => self.say(format!(
@@ -219,13 +219,13 @@ impl LiveState {
 
     /// Takes in the rows of a judgement.
     fn show(&mut self, judgement: Judgement<Arc<Row>>, ended: UnderWay, now: Duration, effects: &mut Vec<Effect>) {
-        self.read_what_is_lost(&judgement, &ended, effects);
+        self.reread_lost(&judgement, &ended, effects);
         let entries = &self.entries;
-        let turned = self
+        let changed = self
             .rows
-            .update(judgement, &ended.of.moved, |key| ended.status(key, entries.get(key).map(FileEntry::status)));
+            .update(judgement, &ended.events.moved, |key| ended.status(key, entries.get(key).map(FileEntry::status)));
         let all_read = self.judging.since.read == 0 && self.entries.waiting() == 0;
-        self.news.tell(ended.of.happened, turned, all_read, now);
+        self.news.report(ended.events.happened, changed, all_read, now);
     }
 
     /// Returns a ticket's entry, unless it holds other bytes by now.
@@ -234,14 +234,14 @@ impl LiveState {
     }
 
     /// Reads again the pictures that are due. Called after every event, so it iterates only when one is due.
-    fn read_again_what_is_due(&mut self, now: Duration, effects: &mut Vec<Effect>) {
+    fn start_due_retries(&mut self, now: Duration, effects: &mut Vec<Effect>) {
         if !self.retries.take_due(now) {
             return;
         }
         self.entries.change_all(|key, entry| match entry.retry_at() {
             Some(at) if at <= now => {
-                self.fresh |= matches!(entry.phase, Phase::Retrying(_));
-                effects.push(Effect::Read(entry.retry(key)));
+                self.has_changed |= matches!(entry.phase, Phase::Retrying(_));
+                effects.push(Effect::Read(entry.take_retry_job(key)));
             }
             later => self.retries.expect(later),
         });
@@ -253,7 +253,7 @@ impl LiveState {
     }
 
     /// Counts a picture that was read as far as it can be.
-    fn one_more_done(&mut self) {
+    fn count_done(&mut self) {
         self.progress.done += 1;
         self.judging.since.read += 1;
     }
@@ -264,8 +264,8 @@ impl LiveState {
     }
 
     /// Schedules a judgement at once: the user changed what the rows are judged by.
-    fn judge_instead(&mut self, now: Duration) {
-        self.judging.want_instead(now, self.entries.waiting() == 0);
+    fn judge_superseding(&mut self, now: Duration) {
+        self.judging.want_superseding(now, self.entries.waiting() == 0);
     }
 
     fn judge_if_due(&mut self, now: Duration, effects: &mut Vec<Effect>) {
@@ -277,11 +277,11 @@ impl LiveState {
         let files = self.entries.iter().map(|(key, entry)| entry.submission(key, &decisions)).collect();
         let contents = FolderContents { files, unlisted: self.folder.unlisted.clone() };
         effects.push(Effect::Judge(JudgeRequest { number, brief: self.brief.good.clone(), decisions, contents }));
-        self.fresh = true;
+        self.has_changed = true;
     }
 
     fn say(&mut self, words: String) {
         self.news.say(words);
-        self.fresh = true;
+        self.has_changed = true;
     }
 }

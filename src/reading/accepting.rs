@@ -141,14 +141,14 @@ pub fn accept(
     let print = named_print(&order.brief, target)?;
     let key = key_of(picture, target.folder, order.brief.subfolders)?.0;
     let spill = EvidenceSpill::new(SpillContents::Numbers, cache);
-    let (maker, checked) = (FileInspector::maker(), checked(target));
+    let (maker, checked) = (FileInspector::maker(), check_target(target));
     let checked = check(&order.brief, &order.decisions, &checked, limits, &maker, &spill, progress)
         .map_err(|source| AcceptError::Unchecked { picture: picture.to_owned(), source })?;
     let is_of_print = |row: &Row| print.is_none() || row.key.print == print;
     let is_of = |row: &&Row| row.key.picture.as_ref() == Some(&key) && is_of_print(row);
     let rows: Vec<&Row> = checked.judgement.rows.iter().filter(is_of).collect();
     let sha256 = rows.first().and_then(|row| row.sha256.as_deref());
-    let kept_as = order.decisions.findings.name(&key, sha256);
+    let kept_as = order.decisions.findings.stored_name(&key, sha256);
     let changes =
         acceptances(&rows, target, reason)?.into_iter().map(|acceptance| change(kept_as, acceptance)).collect();
     // The decisions are read once more to be changed; a long file need not be in memory twice.
@@ -170,7 +170,7 @@ pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError>
     };
     // The picture may have been renamed since, or be gone.
     let sha256 = files::sha256(target.picture).ok();
-    let kept_as = order.decisions.findings.name(&key, sha256.as_deref());
+    let kept_as = order.decisions.findings.stored_name(&key, sha256.as_deref());
     let meant = order.decisions.all().filter(|(of, one)| *of == kept_as && is_meant(one));
     let withdrawn = |(of, one): (&PictureKey, &Acceptance)| {
         DecisionChange::Finding(FindingChange {
@@ -204,7 +204,7 @@ fn keep(brief: &Path, changes: Vec<DecisionChange>) -> Result<KeptFindings, Acce
 }
 
 /// Returns what to check for the finding: the picture alone, or its whole folder where the rule requires that.
-fn checked(target: &FindingTarget<'_>) -> CheckTarget {
+fn check_target(target: &FindingTarget<'_>) -> CheckTarget {
     let folder = target.folder.or_else(|| target.picture.parent()).filter(|folder| !folder.as_os_str().is_empty());
     let asks_folder = rules::find(target.rule).is_some_and(|rule| rule.depends_on == Dependence::Folder);
     match target.folder.is_some() || asks_folder {

@@ -60,7 +60,7 @@ impl EvidenceCache {
 
     /// Returns the evidence kept of exactly these bytes, without its thumbnail.
     pub fn evidence(&self, ticket: &Ticket) -> Option<Evidence> {
-        fetched(&self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string())?)
+        fetch(&self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string())?)
     }
 
     /// Keeps evidence, unless the file is so recent that its record may miss the next change.
@@ -70,19 +70,19 @@ impl EvidenceCache {
 
     /// Returns the kept answer to a colour question.
     pub fn changes(&self, ticket: &Ticket, question: &ColourQuestion) -> Option<ColourChanges> {
-        fetched(&self.path(ticket, CHANGES_ENDING, &changes_of(question))?)
+        fetch(&self.path(ticket, CHANGES_ENDING, &changes_key(question))?)
     }
 
     /// Keeps such an answer; the same limit holds.
     pub fn keep_changes(&self, ticket: &Ticket, question: &ColourQuestion, changes: &ColourChanges) {
-        self.keep(ticket, self.path(ticket, CHANGES_ENDING, &changes_of(question)), changes);
+        self.keep(ticket, self.path(ticket, CHANGES_ENDING, &changes_key(question)), changes);
     }
 
     fn keep<T: Serialize>(&self, ticket: &Ticket, path: Option<PathBuf>, kept: &T) {
         let Some(path) = path.filter(|path| !path.exists() && os::notes_changes(&ticket.path)) else { return };
         let now = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default().as_nanos();
-        let marks = ticket.stamp.marks;
-        let changed = u128::try_from(marks.modified_ns.max(marks.changed_ns)).unwrap_or(0);
+        let identity = ticket.stamp.identity;
+        let changed = u128::try_from(identity.modified_ns.max(identity.changed_ns)).unwrap_or(0);
         if now.saturating_sub(changed) < limits::CACHE_NOT_YOUNGER.as_nanos() {
             return;
         }
@@ -90,14 +90,14 @@ impl EvidenceCache {
             let digest = Sha256::digest(&bytes);
             bytes.extend_from_slice(&digest);
             // Before it is written: leftovers of a killed program take room, too.
-            self.folder.iter().for_each(|folder| self.take_room(folder, bytes.len() as u64));
+            self.folder.iter().for_each(|folder| self.reserve(folder, bytes.len() as u64));
             // A full disk or a lost folder: it is measured again next time.
             let _kept = atomic::replace(&path, &bytes);
         }
     }
 
     /// Reserves room for a number of bytes, removing entries where none is left or the total is unknown.
-    fn take_room(&self, folder: &Path, bytes: u64) {
+    fn reserve(&self, folder: &Path, bytes: u64) {
         let mut granted = self.granted.lock();
         if *granted < bytes {
             let grant = (self.most / limits::CACHE_GRANTS).max(bytes);
@@ -116,15 +116,15 @@ impl EvidenceCache {
     /// Returns the path of an entry for a picture; `what` distinguishes entries for the same bytes.
     fn path(&self, ticket: &Ticket, ending: &str, what: &str) -> Option<PathBuf> {
         let folder = self.folder.as_ref()?;
-        let marks = ticket.stamp.marks;
+        let identity = ticket.stamp.identity;
         let mut hash = Sha256::new();
         hash.update(what);
         hash.update(env!("CARGO_PKG_VERSION"));
         hash.update(ticket.stamp.bytes.to_le_bytes());
-        hash.update(marks.modified_ns.to_le_bytes());
-        hash.update(marks.changed_ns.to_le_bytes());
-        hash.update(marks.inode.to_le_bytes());
-        hash.update(marks.device.to_le_bytes());
+        hash.update(identity.modified_ns.to_le_bytes());
+        hash.update(identity.changed_ns.to_le_bytes());
+        hash.update(identity.inode.to_le_bytes());
+        hash.update(identity.device.to_le_bytes());
         hash.update(std::path::absolute(&ticket.path).ok()?.as_os_str().as_encoded_bytes());
         let name = format!("{:x}", hash.finalize());
         Some(folder.join(format!("{name}.{ending}")))
@@ -132,11 +132,11 @@ impl EvidenceCache {
 }
 
 /// Returns the text that distinguishes one colour answer from another.
-fn changes_of(question: &ColourQuestion) -> String {
+fn changes_key(question: &ColourQuestion) -> String {
     format!("{EVIDENCE_VERSION} {CHANGES_VERSION} {}", question.key())
 }
 
-fn fetched<T: DeserializeOwned>(path: &Path) -> Option<T> {
+fn fetch<T: DeserializeOwned>(path: &Path) -> Option<T> {
     let bytes = files::read(path, limits::CACHE_BYTES).ok()?;
     let Some(kept) = read(&bytes) else {
         // Half-written in a crash, or altered by someone.
@@ -195,16 +195,16 @@ mod tests {
     use crate::reading::testing;
     use std::time::Duration;
 
-    struct Bench {
+    struct CacheBench {
         room: tempfile::TempDir,
         cache: EvidenceCache,
     }
 
-    impl Bench {
-        fn new() -> Bench {
+    impl CacheBench {
+        fn new() -> CacheBench {
             let room = tempfile::tempdir().unwrap();
             let cache = EvidenceCache::open(Some(room.path().join("cache")), limits::CACHE_BYTES);
-            Bench { room, cache }
+            CacheBench { room, cache }
         }
 
         /// A file written long ago; its record's own time cannot be set back, so it is left out.
@@ -214,7 +214,7 @@ mod tests {
             let old = SystemTime::now() - Duration::from_secs(3600);
             File::options().write(true).open(&path).unwrap().set_modified(old).unwrap();
             let mut stamp = Stamp::of(&path).unwrap();
-            stamp.marks.changed_ns = stamp.marks.modified_ns;
+            stamp.identity.changed_ns = stamp.identity.modified_ns;
             Ticket { key: PictureKey::from_text("a.jpg"), path, stamp, version: 1 }
         }
 
@@ -238,7 +238,7 @@ mod tests {
 
     #[test]
     fn what_was_counted_comes_back_but_for_its_thumbnail() {
-        let bench = Bench::new();
+        let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         assert!(bench.cache.evidence(&ticket).is_none());
         bench.cache.keep_evidence(&ticket, &evidence());
@@ -250,7 +250,7 @@ mod tests {
 
     #[test]
     fn answers_about_colours_are_kept_by_their_question() {
-        let bench = Bench::new();
+        let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         let required = |space: &str| {
             let brief = testing::brief(&format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\""));
@@ -265,7 +265,7 @@ mod tests {
 
     #[test]
     fn another_content_and_a_young_file_are_counted() {
-        let bench = Bench::new();
+        let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         bench.cache.keep_evidence(&ticket, &evidence());
         assert!(bench.cache.evidence(&bench.ticket("other")).is_none());
@@ -276,7 +276,7 @@ mod tests {
 
     #[test]
     fn what_is_broken_is_no_evidence_and_goes() {
-        let bench = Bench::new();
+        let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         bench.cache.keep_evidence(&ticket, &evidence());
         let file = bench.files().remove(0);
@@ -290,9 +290,9 @@ mod tests {
 
     #[test]
     fn a_cache_that_stays_open_holds_its_bound() {
-        let Bench { room, .. } = Bench::new();
+        let CacheBench { room, .. } = CacheBench::new();
         let most = 20_000;
-        let bench = Bench { cache: EvidenceCache::open(Some(room.path().join("cache")), most), room };
+        let bench = CacheBench { cache: EvidenceCache::open(Some(room.path().join("cache")), most), room };
         for number in 0..200 {
             bench.cache.keep_evidence(&bench.ticket(&"x".repeat(number)), &evidence());
         }
@@ -303,10 +303,10 @@ mod tests {
     #[test]
     fn a_cache_is_looked_through_once_its_record_says_that_it_is_full_and_not_when_it_is_opened() {
         let most = 1_000_000;
-        let Bench { room, .. } = Bench::new();
+        let CacheBench { room, .. } = CacheBench::new();
         let folder = room.path().join("cache");
         let open = || EvidenceCache::open(Some(folder.clone()), most);
-        let mut bench = Bench { cache: open(), room };
+        let mut bench = CacheBench { cache: open(), room };
         for number in 0..4_u64 {
             fs::write(folder.join(format!("{number}.{EVIDENCE_ENDING}")), vec![0; 300_000]).unwrap();
         }
@@ -330,7 +330,7 @@ mod tests {
 
     #[test]
     fn what_was_used_longest_ago_makes_room() {
-        let bench = Bench::new();
+        let bench = CacheBench::new();
         let folder = bench.room.path().join("cache");
         for (name, age) in [("old", 300), ("new", 100), ("newest", 0)] {
             let path = folder.join(format!("{name}.{EVIDENCE_ENDING}"));

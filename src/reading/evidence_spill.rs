@@ -68,9 +68,9 @@ impl EvidenceSpill {
         if self.holds == SpillContents::Numbers {
             evidence.thumbnail = Arc::default();
         }
-        let Some(written) = written(&evidence) else { return EvidenceHandle::here(evidence) };
+        let Some(written) = encode(&evidence) else { return EvidenceHandle::here(evidence) };
         let bytes = written.len() as u64;
-        let from = self.inside().take_room(bytes);
+        let from = self.inside().reserve(bytes);
         if self.write(from, &written).is_err() {
             return EvidenceHandle::here(evidence);
         }
@@ -98,7 +98,7 @@ impl EvidenceSpill {
 
 impl Inside {
     /// Reserves a place for a number of bytes.
-    fn take_room(&mut self, bytes: u64) -> u64 {
+    fn reserve(&mut self, bytes: u64) -> u64 {
         let from = self.end;
         self.end += bytes;
         from
@@ -111,7 +111,7 @@ impl EvidenceSource for SpillSlot {
             return Some(evidence);
         }
         let written = self.spill.read(self.from, self.bytes).ok()?;
-        let evidence = Arc::new(read(&written)?);
+        let evidence = Arc::new(decode(&written)?);
         self.spill.inside().recent.keep(self.from, evidence.clone(), self.bytes);
         Some(evidence)
     }
@@ -127,14 +127,14 @@ impl Drop for SpillSlot {
 }
 
 /// Encodes the numbers, then the thumbnail's samples unencoded: they are many.
-fn written(evidence: &Evidence) -> Option<Vec<u8>> {
+fn encode(evidence: &Evidence) -> Option<Vec<u8>> {
     let Thumbnail { width_px, height_px, model, ref samples } = *evidence.thumbnail;
     let mut written = postcard::to_stdvec(&(evidence, width_px, height_px, model)).ok()?;
     written.extend_from_slice(samples);
     Some(written)
 }
 
-fn read(written: &[u8]) -> Option<Evidence> {
+fn decode(written: &[u8]) -> Option<Evidence> {
     type Numbers = (Evidence, u32, u32, Model);
     let ((evidence, width_px, height_px, model), samples): (Numbers, _) = postcard::take_from_bytes(written).ok()?;
     let thumbnail = Thumbnail { width_px, height_px, model, samples: samples.to_vec() };

@@ -22,7 +22,7 @@ pub const MOST_HANGING: usize = 64;
 /// Priority that reading gives up, of 19 steps: with these any other program that wants to run gets three quarters (a
 /// step is a quarter more), and a picture that is read in a tenth of [`WRITTEN_OFF_AFTER`] still has enough time.
 /// Source: sched(7).
-pub const WAY_STEPS: i32 = 5;
+pub const PRIORITY_STEPS: i32 = 5;
 
 /// Most memory for pictures decoded at the same time, in bytes; a larger one is read alone. 1 GiB: half of what the
 /// smallest machine that edits such pictures has. No source.
@@ -56,15 +56,15 @@ pub const MOST_READINGS: usize = 3;
 pub const MOST_JOBS: usize = 64;
 
 /// Interval between checks for jobs that run too long.
-pub const ROUND: Duration = Duration::from_secs(1);
+pub const OVERDUE_POLL: Duration = Duration::from_secs(1);
 
 /// Maximum number of events waiting for the engine; senders wait when it is full. Few, since some carry a thumbnail of
 /// 3 MB or a whole listing of the folder.
 pub const MOST_EVENTS: usize = 16;
 
 /// How long the end waits for threads; one that is decoding is left to end by itself.
-pub const ENDING: Duration = Duration::from_millis(300);
+pub const SHUTDOWN_WAIT: Duration = Duration::from_millis(300);
 
 /// Conversions to paper that a worker keeps ready: the proof renderings of two papers. Own choice; each takes about a
 /// megabyte.
-pub const KEPT_PROOF_WAYS: usize = 6;
+pub const KEPT_PROOF_TRANSFORMS: usize = 6;

@@ -3,7 +3,7 @@
 //!
 //! Reads names and file records, never a file's content. Listed are regular files (through symbolic links, too) whose
 //! name is neither hidden nor temporary, that the brief does not ignore, and whose extension does not mark them as
-//! something other than a picture (`BESIDE`). Everything else is listed, so that judging can report what to send
+//! something other than a picture (`IGNORED_EXTENSIONS`). Everything else is listed, so that judging can report what to send
 //! instead of a WebP or a layered file. Folders behind symbolic links are not entered. Anything that may belong to the
 //! order and cannot be listed is kept with the reason, never skipped silently.
 
@@ -25,14 +25,14 @@ use crate::files::os::FileIdentity;
 
 /// Endings of files still being transferred, lower case. Source: the customary ones of browsers, sync and transfer
 /// programs, from memory.
-const ON_THE_WAY: [&str; 10] =
+const TRANSFER_ENDINGS: [&str; 10] =
     [".tmp", ".temp", ".part", ".partial", ".filepart", ".crdownload", ".download", ".opdownload", ".swp", ".lock"];
 
 /// Files that desktop systems leave in any folder, lower case.
 const CLUTTER: [&str; 4] = ["thumbs.db", "ehthumbs.db", "desktop.ini", "icon\r"];
 
 /// Extensions of files customarily found beside pictures that are not pictures, lower case: ignored silently.
-const BESIDE: [&str; 28] = [
+const IGNORED_EXTENSIONS: [&str; 28] = [
     "xmp", "txt", "csv", "tsv", "toml", "json", "yaml", "yml", "xml", "html", "htm", "css", "md", "log", "ini", "db",
     "sha256", "sha1", "md5", "icc", "icm", "zip", "bak", "lnk", "url", "doc", "docx", "xlsx",
 ];
@@ -43,7 +43,7 @@ pub struct Stamp {
     /// Size in bytes.
     pub bytes: u64,
     /// Times and inode number on the disk.
-    pub marks: FileIdentity,
+    pub identity: FileIdentity,
 }
 
 impl Stamp {
@@ -59,20 +59,20 @@ impl Stamp {
     /// record's time. Where the disk does not store creation times, another file may have got the number: then it is
     /// read again.
     pub fn moved_from(&self, other: &Stamp) -> bool {
-        let of = |stamp: &Stamp| FileIdentity { changed_ns: 0, ..stamp.marks };
-        self.bytes == other.bytes && self.marks.created_ns != 0 && self.marks.inode != 0 && of(self) == of(other)
+        let of = |stamp: &Stamp| FileIdentity { changed_ns: 0, ..stamp.identity };
+        self.bytes == other.bytes && self.identity.created_ns != 0 && self.identity.inode != 0 && of(self) == of(other)
     }
 }
 
 impl From<&fs::Metadata> for Stamp {
     fn from(metadata: &fs::Metadata) -> Stamp {
-        Stamp { bytes: metadata.len(), marks: os::identity(metadata) }
+        Stamp { bytes: metadata.len(), identity: os::identity(metadata) }
     }
 }
 
 /// The system's last notice about a file being written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum LastWord {
+pub enum WriteNotice {
     /// No notice.
     #[default]
     None,
@@ -92,7 +92,7 @@ pub struct ScannedFile {
     /// Identifies the bytes it holds.
     pub stamp: Stamp,
     /// The system's last notice about it.
-    pub word: LastWord,
+    pub last_notice: WriteNotice,
 }
 
 /// The result of one scan of the folder.
@@ -119,23 +119,23 @@ pub struct ScanFilter {
     /// The brief's patterns of files to leave out.
     pub ignore: Vec<Pattern>,
     /// Files that are never pictures, by any name: the brief.
-    pub never: Vec<PathBuf>,
+    pub excluded: Vec<PathBuf>,
 }
 
 /// Scans the folder once.
 ///
 /// # Errors
 /// When the folder itself cannot be read.
-pub fn scan(folder: &Path, wanted: &ScanFilter) -> io::Result<Scan> {
+pub fn scan(folder: &Path, filter: &ScanFilter) -> io::Result<Scan> {
     let mut scan = Scan { taken_ns: os::now_ns(), ..Scan::default() };
     let mut folders = vec![(folder.to_path_buf(), 0_usize)];
     while let Some((path, depth)) = folders.pop() {
         let mut enter = |path: PathBuf| folders.push((path, depth + 1));
-        match look_into(&mut scan, (folder, &path, depth), wanted, &mut enter) {
+        match look_into(&mut scan, (folder, &path, depth), filter, &mut enter) {
             Err(error) if depth == 0 => return Err(error),
             // It was removed since its parent folder was read.
             Err(error) if error.kind() == io::ErrorKind::NotFound => {}
-            Err(error) => scan.pass_over(folder, &path, NotListed::Unreadable(of_system(error)), wanted),
+            Err(error) => scan.keep_unlisted(folder, &path, NotListed::Unreadable(of_system(error)), filter),
             Ok(()) => {}
         }
         if scan.cut_off {
@@ -149,7 +149,7 @@ pub fn scan(folder: &Path, wanted: &ScanFilter) -> io::Result<Scan> {
 fn look_into(
     scan: &mut Scan,
     (root, folder, depth): (&Path, &Path, usize),
-    wanted: &ScanFilter,
+    filter: &ScanFilter,
     enter: &mut dyn FnMut(PathBuf),
 ) -> io::Result<()> {
     for entry in fs::read_dir(folder)? {
@@ -157,15 +157,15 @@ fn look_into(
         let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
         if !is_folder {
             let is_link = entry.file_type().is_ok_and(|kind| kind.is_symlink());
-            see(scan, root, (entry.path(), is_link), wanted);
+            see(scan, root, (entry.path(), is_link), filter);
             if scan.cut_off {
                 break;
             }
-        } else if wanted.subfolders && !is_hidden(&entry.file_name().to_string_lossy()) {
+        } else if filter.subfolders && !is_hidden(&entry.file_name().to_string_lossy()) {
             if depth < limits::DEEPEST_FOLDER {
                 enter(entry.path());
             } else {
-                scan.pass_over(root, &entry.path(), NotListed::TooDeep(depth), wanted);
+                scan.keep_unlisted(root, &entry.path(), NotListed::TooDeep(depth), filter);
             }
         }
     }
@@ -183,24 +183,24 @@ impl Scan {
         if other.path == scanned.path {
             return;
         }
-        let spelt = |path: &Path| in_ascii(path.strip_prefix(root).unwrap_or(path));
+        let spelt = |path: &Path| escape_non_ascii(path.strip_prefix(root).unwrap_or(path));
         let first = || NotListed::SameName(vec![spelt(&other.path)]);
         if let NotListed::SameName(names) = self.unlisted.entry(key).or_insert_with(first) {
             names.push(spelt(&scanned.path));
             names.sort();
         }
-        if scanned.stamp.marks.modified_ns > other.stamp.marks.modified_ns {
+        if scanned.stamp.identity.modified_ns > other.stamp.identity.modified_ns {
             *other = scanned;
         }
     }
 
     /// Keeps an entry that cannot be listed, unless the brief ignores it and everything it may hold.
-    fn pass_over(&mut self, root: &Path, path: &Path, why: NotListed, wanted: &ScanFilter) {
+    fn keep_unlisted(&mut self, root: &Path, path: &Path, why: NotListed, filter: &ScanFilter) {
         let Ok(relative) = path.strip_prefix(root) else { return };
         let (key, _) = PictureKey::of(relative);
         let inside = format!("{}/", key.as_str());
         let is_ignored = |pattern: &Pattern| pattern.is_over_path() && pattern.matches(&inside);
-        if !wanted.ignore.iter().any(is_ignored) {
+        if !filter.ignore.iter().any(is_ignored) {
             self.unlisted.insert(key, why);
             self.cut_off |= self.unlisted.len() >= limits::MOST_FILES;
         }
@@ -208,11 +208,11 @@ impl Scan {
 }
 
 /// Lists a file if it qualifies.
-fn see(scan: &mut Scan, folder: &Path, (path, is_link): (PathBuf, bool), wanted: &ScanFilter) {
+fn see(scan: &mut Scan, folder: &Path, (path, is_link): (PathBuf, bool), filter: &ScanFilter) {
     let Ok(relative) = path.strip_prefix(folder) else { return };
     let (key, name_is_utf8) = PictureKey::of(relative);
-    let ignored = wanted.ignore.iter().any(|pattern| pattern.matches(key.as_str()));
-    if !is_listed(key.file_name()) || ignored || wanted.never.contains(&path) {
+    let ignored = filter.ignore.iter().any(|pattern| pattern.matches(key.as_str()));
+    if !is_listed(key.file_name()) || ignored || filter.excluded.contains(&path) {
         return;
     }
     if scan.files.len() >= limits::MOST_FILES {
@@ -220,33 +220,33 @@ fn see(scan: &mut Scan, folder: &Path, (path, is_link): (PathBuf, bool), wanted:
         return;
     }
     let mut has_links = is_link;
-    let mut pass_over = |why| scan.pass_over(folder, &path, why, wanted);
+    let mut keep_unlisted = |why| scan.keep_unlisted(folder, &path, why, filter);
     let stamp = match fs::metadata(&path) {
         Ok(metadata) if metadata.is_file() => {
             has_links |= os::has_other_names(&metadata);
             Stamp::from(&metadata)
         }
         Ok(metadata) if metadata.is_dir() => {
-            return if wanted.subfolders && leads_out(&path, folder) {
-                pass_over(NotListed::LinkedFolder)
+            return if filter.subfolders && leads_out(&path, folder) {
+                keep_unlisted(NotListed::LinkedFolder)
             };
         }
-        Ok(metadata) => return pass_over(NotListed::NoFile(files::kind_of(&metadata))),
+        Ok(metadata) => return keep_unlisted(NotListed::NoFile(files::kind_of(&metadata))),
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
             // Otherwise it was removed since the folder was read.
             return if is_link {
-                pass_over(NotListed::DeadLink)
+                keep_unlisted(NotListed::DeadLink)
             };
         }
         // Listed all the same: the reader will report why it cannot be read.
         Err(_) => Stamp::default(),
     };
     scan.has_links |= has_links;
-    scan.add(folder, key, ScannedFile { path, name_is_utf8, stamp, word: LastWord::None });
+    scan.add(folder, key, ScannedFile { path, name_is_utf8, stamp, last_notice: WriteNotice::None });
 }
 
 /// Returns a path with every non-ASCII character written as its code point.
-fn in_ascii(path: &Path) -> String {
+fn escape_non_ascii(path: &Path) -> String {
     let written = |c: char| if c.is_ascii() { c.to_string() } else { c.escape_unicode().to_string() };
     path.to_string_lossy().chars().map(written).collect()
 }
@@ -271,9 +271,9 @@ pub fn is_listed(name: &str) -> bool {
     let lower = name.to_lowercase();
     let extension = lower.rsplit_once('.').map_or("", |(_, extension)| extension);
     !is_hidden(&lower)
-        && !ON_THE_WAY.iter().any(|ending| lower.ends_with(ending))
+        && !TRANSFER_ENDINGS.iter().any(|ending| lower.ends_with(ending))
         && !CLUTTER.contains(&lower.as_str())
-        && !BESIDE.contains(&extension)
+        && !IGNORED_EXTENSIONS.contains(&extension)
 }
 
 /// True if a name is hidden or an editor's temporary name.
@@ -285,8 +285,8 @@ fn is_hidden(name: &str) -> bool {
 mod tests {
     use super::*;
 
-    fn names(folder: &Path, wanted: &ScanFilter) -> Vec<String> {
-        scan(folder, wanted).unwrap().files.keys().map(|key| key.as_str().to_owned()).collect()
+    fn names(folder: &Path, filter: &ScanFilter) -> Vec<String> {
+        scan(folder, filter).unwrap().files.keys().map(|key| key.as_str().to_owned()).collect()
     }
 
     fn put(folder: &Path, name: &str) {
@@ -297,13 +297,13 @@ mod tests {
 
     #[test]
     fn a_file_that_got_the_number_of_one_that_is_gone_is_another() {
-        let marks = FileIdentity { modified_ns: 5, changed_ns: 6, created_ns: 4, inode: 7, device: 1 };
-        let stamp = |marks| Stamp { bytes: 100, marks };
-        let renamed = FileIdentity { changed_ns: 9, ..marks };
-        assert!(stamp(renamed).moved_from(&stamp(marks)));
+        let identity = FileIdentity { modified_ns: 5, changed_ns: 6, created_ns: 4, inode: 7, device: 1 };
+        let stamp = |identity| Stamp { bytes: 100, identity };
+        let renamed = FileIdentity { changed_ns: 9, ..identity };
+        assert!(stamp(renamed).moved_from(&stamp(identity)));
         for (other, earlier) in [
-            (FileIdentity { created_ns: 8, ..renamed }, marks),
-            (FileIdentity { created_ns: 0, ..renamed }, FileIdentity { created_ns: 0, ..marks }),
+            (FileIdentity { created_ns: 8, ..renamed }, identity),
+            (FileIdentity { created_ns: 0, ..renamed }, FileIdentity { created_ns: 0, ..identity }),
         ] {
             assert!(!stamp(other).moved_from(&stamp(earlier)));
         }
@@ -358,7 +358,7 @@ mod tests {
         }
         assert_eq!(names(folder.path(), &ScanFilter::default()), ["a.jpg"]);
         let ignore = vec![Pattern::new("web/*").unwrap()];
-        let wanted = ScanFilter { subfolders: true, ignore, never: vec![folder.path().join("a.jpg")] };
+        let wanted = ScanFilter { subfolders: true, ignore, excluded: vec![folder.path().join("a.jpg")] };
         assert_eq!(names(folder.path(), &wanted), ["walls/b.jpg"]);
     }
 
@@ -379,7 +379,7 @@ mod tests {
             put(folder.path(), name);
         }
         let stamp = Stamp::default();
-        let scanned = ScannedFile { path: PathBuf::new(), name_is_utf8: true, stamp, word: LastWord::None };
+        let scanned = ScannedFile { path: PathBuf::new(), name_is_utf8: true, stamp, last_notice: WriteNotice::None };
         let known = |n: usize| (PictureKey::from_text(&format!("{n}.jpg")), scanned.clone());
         let mut scan = Scan { files: (1..limits::MOST_FILES).map(known).collect(), ..Scan::default() };
         for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {
@@ -404,8 +404,8 @@ mod tests {
         assert_eq!(names(folder.path(), &wanted), ["near.jpg"]);
     }
 
-    fn passed_over(folder: &Path, wanted: &ScanFilter) -> Vec<(String, NotListed)> {
-        let unlisted = scan(folder, wanted).unwrap().unlisted;
+    fn passed_over(folder: &Path, filter: &ScanFilter) -> Vec<(String, NotListed)> {
+        let unlisted = scan(folder, filter).unwrap().unlisted;
         unlisted.into_iter().map(|(key, why)| (key.as_str().to_owned(), why)).collect()
     }
 

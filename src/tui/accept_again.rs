@@ -13,10 +13,10 @@ pub fn accept_again(row: &Row, (by, when): (String, String)) -> Option<LiveComma
     let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
     Some(LiveCommand::Accept(AcceptRequest {
         rows: vec![ShownRow::of(row, finding)],
-        came: 0,
+        left_out_new_rows: 0,
         rule,
         about,
-        said: Some(said),
+        reason: Some(said),
     }))
 }
 
@@ -44,14 +44,14 @@ mod tests {
         let why = "its pixels are others".to_owned();
         std::sync::Arc::make_mut(&mut again.findings[0]).again =
             Some(LapsedAcceptance { acceptance: acceptance.into(), why });
-        let Some(LiveCommand::Accept(required)) = accept_again(&again, signed()) else { panic!("no request") };
-        let now = required.said.unwrap();
+        let Some(LiveCommand::Accept(request)) = accept_again(&again, signed()) else { panic!("no request") };
+        let now = request.reason.unwrap();
         assert_eq!(
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
             ("hangs high", "Maren", Some("Corrow Lane"))
         );
         assert_eq!(
-            (required.rows, required.rule.as_str()),
+            (request.rows, request.rule.as_str()),
             (vec![ShownRow::of(&again, &again.findings[0])], again.findings[0].rule.id)
         );
     }

@@ -40,9 +40,9 @@ pub struct AcceptPane {
     /// would be commands elsewhere.
     closed: Option<&'static str>,
     choices: Vec<Choice>,
-    at: usize,
+    chosen: usize,
     /// The marked or shown rows, if it applies to the same finding of each; as they were when they were counted.
-    every: Option<CountedRows>,
+    several: Option<CountedRows>,
     reason: String,
     suggested: usize,
     /// The name typed for who allowed it, once the pane asks for that.
@@ -53,7 +53,7 @@ pub struct AcceptPane {
 #[derive(Debug)]
 pub struct CountedRows {
     /// True if a person marked these rows; else they are the rows that the filter shows.
-    marked: bool,
+    is_marked: bool,
     rows: Vec<Arc<TableRow>>,
 }
 
@@ -76,26 +76,28 @@ impl Mode for AcceptPane {
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         let Action::Accept(action) = action else { return Reply::Pass };
         // The typed text is kept: it may be meant for this row.
-        if action == AcceptAction::Accept && self.every.as_ref().is_some_and(|every| self.in_rows(every).count() == 0) {
+        if action == AcceptAction::Accept
+            && self.several.as_ref().is_some_and(|several| self.in_rows(several).count() == 0)
+        {
             return Reply::Taken;
         }
         if action == AcceptAction::EveryRow {
-            self.every = self.every.is_none().then(|| CountedRows::of(state));
+            self.several = self.several.is_none().then(|| CountedRows::of(state));
             return Reply::Taken;
         }
         if action == AcceptAction::Accept {
-            state.said = self.missing();
+            state.message = self.missing_input();
         }
-        let mut reply = self.obey(action, state.signature());
+        let mut reply = self.apply(action, state.signature());
         match (action, &reply) {
             // Every finding but the chosen one takes one line: this keeps the chosen one in sight.
-            (AcceptAction::Up | AcceptAction::Down, _) => state.view.detail_top = self.at,
+            (AcceptAction::Up | AcceptAction::Down, _) => state.view.detail_top = self.chosen,
             (_, Reply::Close(_)) => state.view.detail_top = 0,
             _ => {}
         }
-        if let (Some(every), Reply::Close(Some(LiveCommand::Accept(required)))) = (&self.every, &mut reply) {
-            if required.said.is_some() {
-                required.came = self.came_since(every, state);
+        if let (Some(several), Reply::Close(Some(LiveCommand::Accept(request)))) = (&self.several, &mut reply) {
+            if request.reason.is_some() {
+                request.left_out_new_rows = self.new_rows_since(several, state);
             }
             // Marks serve one decision; a decision about this row alone keeps them.
             state.view.unmark();
@@ -107,18 +109,18 @@ impl Mode for AcceptPane {
         true
     }
 
-    fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
+    fn on_text(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
         self.add(text);
         Reply::Taken
     }
 
-    fn point(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
+    fn on_mouse(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
         let at = Position { x: mouse.column, y: mouse.row };
         // The row stays selected.
         if state.areas.is_some_and(|areas| areas.table.contains(at)) { Reply::Ignored } else { Reply::Pass }
     }
 
-    fn take_up(&mut self, state: &ScreenState) -> bool {
+    fn on_snapshot(&mut self, state: &ScreenState) -> bool {
         self.is_gone = !state.has_row(&self.row);
         true
     }
@@ -136,13 +138,13 @@ impl Mode for AcceptPane {
 impl CountedRows {
     /// Counts the rows meant now.
     pub fn of(state: &ScreenState) -> CountedRows {
-        CountedRows { marked: !state.view.marked().is_empty(), rows: state.rows_meant().cloned().collect() }
+        CountedRows { is_marked: !state.view.marked().is_empty(), rows: state.rows_meant().cloned().collect() }
     }
 }
 
 impl AcceptPane {
-    /// Opens the pane on a row; `every` holds the marked rows, if any are.
-    pub fn of(row: &Row, every: Option<CountedRows>) -> AcceptPane {
+    /// Opens the pane on a row; `several` holds the marked rows, if any are.
+    pub fn of(row: &Row, several: Option<CountedRows>) -> AcceptPane {
         let choice = |finding: &Arc<Finding>, accepted: Option<String>| Choice {
             // What has not been read yet may have been by the time a reason is typed.
             cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
@@ -161,8 +163,8 @@ impl AcceptPane {
             is_gone: false,
             closed,
             choices,
-            at: 0,
-            every,
+            chosen: 0,
+            several,
             reason,
             suggested: 0,
             allowed_by: None,
@@ -170,26 +172,26 @@ impl AcceptPane {
     }
 
     /// Returns the chosen finding in each of the counted rows where it is open, as it was shown.
-    fn in_rows<'a>(&'a self, every: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
-        every.rows.iter().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()))
+    fn in_rows<'a>(&'a self, several: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
+        several.rows.iter().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()))
     }
 
     /// Returns the chosen finding in each of the counted rows where it is accepted.
-    fn accepted_in_rows<'a>(&'a self, every: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
+    fn accepted_in_rows<'a>(&'a self, several: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
         let accepted = |row: &'a Row| row.accepted.iter().map(|one| &one.finding);
-        every.rows.iter().filter_map(move |row| self.in_row(&row.row, accepted(&row.row)))
+        several.rows.iter().filter_map(move |row| self.in_row(&row.row, accepted(&row.row)))
     }
 
     /// Returns the chosen finding among those of a row; for the row that the pane is open on, as the pane shows it.
     fn in_row<'a>(&self, row: &Row, mut findings: impl Iterator<Item = &'a Arc<Finding>>) -> Option<ShownRow> {
-        let shown = &self.choices.get(self.at)?.shown;
+        let shown = &self.choices.get(self.chosen)?.shown;
         let found = findings.find(|finding| finding.is_same_as(&shown.finding))?;
         Some(if row.key == self.row { shown.clone() } else { ShownRow::of(row, found) })
     }
 
     /// Returns the number of rows meant now in which the chosen finding is open, and was not when they were counted.
-    fn came_since(&self, every: &CountedRows, state: &ScreenState) -> usize {
-        let counted: HashSet<RowKey> = self.in_rows(every).map(|shown| shown.key).collect();
+    fn new_rows_since(&self, several: &CountedRows, state: &ScreenState) -> usize {
+        let counted: HashSet<RowKey> = self.in_rows(several).map(|shown| shown.key).collect();
         let open = state.rows_meant().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()));
         open.filter(|shown| !counted.contains(&shown.key)).count()
     }
@@ -202,10 +204,10 @@ impl AcceptPane {
     }
 
     /// Carries out a key's action; `signature` is a name and the time.
-    fn obey(&mut self, action: AcceptAction, signature: (String, String)) -> Reply {
+    fn apply(&mut self, action: AcceptAction, signature: (String, String)) -> Reply {
         match action {
-            AcceptAction::Up => self.at = self.at.saturating_sub(1),
-            AcceptAction::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
+            AcceptAction::Up => self.chosen = self.chosen.saturating_sub(1),
+            AcceptAction::Down => self.chosen = (self.chosen + 1).min(self.choices.len().saturating_sub(1)),
             // Words that a person typed are kept.
             AcceptAction::NextReason if self.allowed_by.is_some() => {}
             AcceptAction::NextReason if !self.reason.is_empty() && !SUGGESTED.contains(&self.reason.as_str()) => {}
@@ -220,16 +222,16 @@ impl AcceptPane {
             }
             AcceptAction::Close if self.allowed_by.is_some() => self.allowed_by = None,
             AcceptAction::Close => return Reply::Close(None),
-            AcceptAction::TakeBack | AcceptAction::Accept if self.is_gone || self.closed.is_some() => {}
-            AcceptAction::TakeBack => return self.ask(None),
+            AcceptAction::Withdraw | AcceptAction::Accept if self.is_gone || self.closed.is_some() => {}
+            AcceptAction::Withdraw => return self.close_with(None),
             AcceptAction::Accept => return self.accept(signature),
         }
         Reply::Taken
     }
 
     /// Returns what a person must type before the finding can be accepted.
-    fn missing(&self) -> Option<&'static str> {
-        let cannot = self.choices.get(self.at).is_none_or(|choice| choice.cannot.is_some());
+    fn missing_input(&self) -> Option<&'static str> {
+        let cannot = self.choices.get(self.chosen).is_none_or(|choice| choice.cannot.is_some());
         match &self.allowed_by {
             _ if cannot || self.is_gone || self.closed.is_some() => None,
             _ if self.reason.trim().is_empty() => Some("type a reason first"),
@@ -239,10 +241,10 @@ impl AcceptPane {
     }
 
     fn accept(&mut self, (by, when): (String, String)) -> Reply {
-        let must = self.choices.get(self.at).is_some_and(|choice| choice.shown.finding.level == Level::Must);
+        let must = self.choices.get(self.chosen).is_some_and(|choice| choice.shown.finding.level == Level::Must);
         match &self.allowed_by {
             _ if self.reason.trim().is_empty() => return Reply::Taken,
-            _ if self.choices.get(self.at).is_some_and(|choice| choice.cannot.is_some()) => return Reply::Taken,
+            _ if self.choices.get(self.chosen).is_some_and(|choice| choice.cannot.is_some()) => return Reply::Taken,
             None if must => {
                 self.allowed_by = Some(String::new());
                 return Reply::Taken;
@@ -251,26 +253,27 @@ impl AcceptPane {
             _ => {}
         }
         let said = AcceptanceReason { reason: self.reason.clone(), by, allowed_by: self.allowed_by.clone(), when };
-        self.ask(Some(said))
+        self.close_with(Some(said))
     }
 
-    fn ask(&self, said: Option<AcceptanceReason>) -> Reply {
-        let Some(Choice { shown, .. }) = self.choices.get(self.at) else { return Reply::Close(None) };
-        let rows = match &self.every {
-            Some(every) if said.is_some() => self.in_rows(every).collect(),
-            Some(every) => self.accepted_in_rows(every).collect(),
+    fn close_with(&self, said: Option<AcceptanceReason>) -> Reply {
+        let Some(Choice { shown, .. }) = self.choices.get(self.chosen) else { return Reply::Close(None) };
+        let rows = match &self.several {
+            Some(several) if said.is_some() => self.in_rows(several).collect(),
+            Some(several) => self.accepted_in_rows(several).collect(),
             None => vec![shown.clone()],
         };
         let (rule, about) = (shown.finding.rule.id.to_owned(), shown.finding.about.clone());
-        Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said })))
+        Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, rule, about, reason: said })))
     }
 
     /// Returns the pane's text for a width: of the chosen finding all of it, of every other one line.
     fn lines(&self, width: usize, ellipsis: &str) -> Vec<Line> {
-        let title = if let Some(every) = &self.every {
-            let (one, many) = if every.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
-            let rows = show::count(every.rows.len(), one, many);
-            match self.in_rows(every).count() {
+        let title = if let Some(several) = &self.several {
+            let (one, many) =
+                if several.is_marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
+            let rows = show::count(several.rows.len(), one, many);
+            match self.in_rows(several).count() {
                 0 => format!("None of {rows} has this finding"),
                 with_it => format!("Accept this finding in {with_it} of {rows}"),
             }
@@ -288,7 +291,7 @@ impl AcceptPane {
             return lines;
         }
         for (at, choice) in self.choices.iter().enumerate() {
-            let is_chosen = at == self.at;
+            let is_chosen = at == self.chosen;
             let mark = if is_chosen { "> " } else { "  " };
             let Finding { rule, about, level, found, .. } = choice.shown.finding.as_ref();
             let about = if about.is_empty() { String::new() } else { format!(" ({about})") };
@@ -349,8 +352,8 @@ mod tests {
     }
 
     fn request_in(reply: Reply) -> AcceptRequest {
-        let Reply::Close(Some(LiveCommand::Accept(required))) = reply else { panic!("no request") };
-        required
+        let Reply::Close(Some(LiveCommand::Accept(request))) = reply else { panic!("no request") };
+        request
     }
 
     fn stays(reply: Reply) -> bool {
@@ -362,31 +365,31 @@ mod tests {
         let row = row("");
         let shown = ShownRow::of(&row, &row.findings[0]);
         let mut view = AcceptPane::of(&row, None);
-        assert!(stays(view.obey(AcceptAction::Accept, signed())));
+        assert!(stays(view.apply(AcceptAction::Accept, signed())));
         view.add("high up");
-        let said = request_in(view.obey(AcceptAction::Accept, signed()));
+        let said = request_in(view.apply(AcceptAction::Accept, signed()));
         assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([shown.clone()].as_slice(), "density.target"));
-        assert_eq!(said.said.unwrap().reason, "high up");
+        assert_eq!(said.reason.unwrap().reason, "high up");
         // What was typed is not overwritten by a suggested reason; once it is deleted, one is offered.
-        view.obey(AcceptAction::NextReason, signed());
+        view.apply(AcceptAction::NextReason, signed());
         assert_eq!(view.reason, "high up");
         for _ in "high up".chars() {
-            view.obey(AcceptAction::Backspace, signed());
+            view.apply(AcceptAction::Backspace, signed());
         }
-        view.obey(AcceptAction::NextReason, signed());
-        let said = request_in(view.obey(AcceptAction::Accept, signed()));
+        view.apply(AcceptAction::NextReason, signed());
+        let said = request_in(view.apply(AcceptAction::Accept, signed()));
         assert_eq!(
-            (said.rows.as_slice(), said.said.unwrap().reason.as_str()),
+            (said.rows.as_slice(), said.reason.unwrap().reason.as_str()),
             ([shown.clone()].as_slice(), SUGGESTED[0])
         );
-        let said = request_in(view.obey(AcceptAction::TakeBack, signed()));
-        assert_eq!((said.rows.as_slice(), said.said), ([shown].as_slice(), None));
+        let said = request_in(view.apply(AcceptAction::Withdraw, signed()));
+        assert_eq!((said.rows.as_slice(), said.reason), ([shown].as_slice(), None));
     }
 
     #[test]
     fn several_rows_are_accepted_where_it_is_open_and_taken_back_where_it_is_accepted() {
         let table_row = |row: &Row| {
-            Arc::new(TableRow { row: row.clone().into(), dimmed: false, arriving_bytes: None, before: None })
+            Arc::new(TableRow { row: row.clone().into(), dimmed: false, arriving_bytes: None, export_change: None })
         };
         let named = |name: &str| {
             let mut row = row("");
@@ -401,11 +404,11 @@ mod tests {
         let of_finding = |row: &Row| ShownRow::of(row, &row.findings[0]);
         let again = Row { sha256: Some("of the next export".to_owned()), ..own.clone() };
         let rows = [&again, &open, &accepted].map(table_row).to_vec();
-        let mut view = AcceptPane::of(&own, Some(CountedRows { marked: true, rows }));
+        let mut view = AcceptPane::of(&own, Some(CountedRows { is_marked: true, rows }));
         view.add("x");
-        let required = request_in(view.obey(AcceptAction::Accept, signed()));
-        assert_eq!(required.rows, [of_finding(&own), of_finding(&open)], "of its own row what the pane shows counts");
-        let withdrawn = request_in(view.obey(AcceptAction::TakeBack, signed()));
+        let request = request_in(view.apply(AcceptAction::Accept, signed()));
+        assert_eq!(request.rows, [of_finding(&own), of_finding(&open)], "of its own row what the pane shows counts");
+        let withdrawn = request_in(view.apply(AcceptAction::Withdraw, signed()));
         assert_eq!(withdrawn.rows, [ShownRow::of(&accepted, &finding)]);
     }
 
@@ -413,10 +416,10 @@ mod tests {
     fn a_must_asks_who_allowed_it() {
         let mut view = AcceptPane::of(&row("[rules]\n\"density.target\" = \"must\"\n"), None);
         view.add("x");
-        assert!(stays(view.obey(AcceptAction::Accept, signed())));
-        assert!(stays(view.obey(AcceptAction::Accept, signed())), "nobody is named yet");
+        assert!(stays(view.apply(AcceptAction::Accept, signed())));
+        assert!(stays(view.apply(AcceptAction::Accept, signed())), "nobody is named yet");
         view.add("Corrow Lane");
-        let said = request_in(view.obey(AcceptAction::Accept, signed())).said.unwrap();
+        let said = request_in(view.apply(AcceptAction::Accept, signed())).reason.unwrap();
         assert_eq!(said.allowed_by.as_deref(), Some("Corrow Lane"));
     }
 
@@ -433,10 +436,10 @@ mod tests {
         ] {
             let mut view = AcceptPane::of(&row, None);
             view.add("the printer");
-            assert!(stays(view.obey(AcceptAction::Accept, signed())));
+            assert!(stays(view.apply(AcceptAction::Accept, signed())));
             let lines: Vec<String> = view.lines(80, "…").iter().map(Line::text).collect();
             assert!(lines.iter().any(|line| line.contains(said)), "{lines:#?}");
-            assert!(matches!(view.obey(AcceptAction::Close, signed()), Reply::Close(None)));
+            assert!(matches!(view.apply(AcceptAction::Close, signed()), Reply::Close(None)));
         }
     }
 }

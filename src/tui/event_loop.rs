@@ -82,20 +82,20 @@ struct Round {
 }
 
 impl EventLoop<'_> {
-    /// Runs until something ends the loop. Graphics are written to `glass`, the terminal outside its frames.
+    /// Runs until something ends the loop. Graphics are written to `out`, the terminal outside its frames.
     ///
     /// # Errors
     /// If the terminal cannot be drawn to.
-    pub fn run<B: Backend>(mut self, terminal: &mut Terminal<B>, glass: &mut dyn Write) -> io::Result<LoopEnd>
+    pub fn run<B: Backend>(mut self, terminal: &mut Terminal<B>, out: &mut dyn Write) -> io::Result<LoopEnd>
     where
         B::Error: Error + Send + Sync + 'static,
     {
         let mut wake = self.source.wake().clone();
-        let mut looked = None;
-        let mut drawn = self.frame(terminal, glass, &mut looked)?;
+        let mut shown_rows = None;
+        let mut drawn = self.frame(terminal, out, &mut shown_rows)?;
         let mut news = false;
         loop {
-            let due = self.due(drawn, news);
+            let due = self.next_frame_at(drawn, news);
             let mut round = Round::default();
             news |= self.wait(due, &mut wake);
             while let Some(more) = self.next_event() {
@@ -107,17 +107,17 @@ impl EventLoop<'_> {
                     break;
                 }
             }
-            if self.app.is_leaving() && self.source.unwritten() == 0 {
+            if self.app.is_leaving() && self.source.pending_decisions() == 0 {
                 round.ended = round.ended.or(Some(LoopEnd::Asked));
             }
             if let Some(ended) = round.ended {
                 self.source.send(LiveCommand::Quit);
                 // The terminal may be gone already; then there is no picture either.
-                let _gone = self.painter.close(glass);
+                let _gone = self.painter.close(out);
                 return Ok(ended);
             }
             if round.suspend {
-                self.painter.close(glass)?;
+                self.painter.close(out)?;
                 (self.suspend)()?;
                 // Not `clear`, which asks the terminal where its cursor is while another thread reads the answers.
                 let size = terminal.size().map_err(io::Error::other)?;
@@ -125,18 +125,18 @@ impl EventLoop<'_> {
                 round.draw = true;
             }
             let now = Instant::now();
-            if round.draw || self.due(drawn, news).is_some_and(|due| due <= now) {
+            if round.draw || self.next_frame_at(drawn, news).is_some_and(|due| due <= now) {
                 news = false;
-                drawn = self.frame(terminal, glass, &mut looked)?;
+                drawn = self.frame(terminal, out, &mut shown_rows)?;
             }
         }
     }
 
     /// Returns when the next frame is due if no key is pressed.
-    fn due(&self, drawn: Instant, news: bool) -> Option<Instant> {
+    fn next_frame_at(&self, drawn: Instant, news: bool) -> Option<Instant> {
         let news = news.then_some(drawn + FRAME);
         let writing = self.app.waits_for_writing().then_some(drawn + WRITING_LOOKS);
-        [news, writing, self.painter.due(), self.app.due()].into_iter().flatten().min()
+        [news, writing, self.painter.next_frame_at(), self.app.next_frame_at()].into_iter().flatten().min()
     }
 
     /// Waits for anything to happen, at most until `due`; returns true if the live table or the encoder has news.
@@ -190,10 +190,10 @@ impl EventLoop<'_> {
             Reaction::None => return,
             Reaction::Draw => {}
             Reaction::Resized => self.painter.forget(),
-            Reaction::Ask(command) => self.source.send(command),
+            Reaction::Send(command) => self.source.send(command),
             Reaction::Suspend => round.suspend = true,
             // Decisions are written first, unless the person quits again.
-            Reaction::Quit if self.source.unwritten() > 0 && !self.app.is_leaving() => self.app.leave(),
+            Reaction::Quit if self.source.pending_decisions() > 0 && !self.app.is_leaving() => self.app.leave(),
             Reaction::Quit => round.ended = Some(LoopEnd::Asked),
         }
         round.draw = true;
@@ -202,29 +202,29 @@ impl EventLoop<'_> {
     fn frame<B: Backend>(
         &mut self,
         terminal: &mut Terminal<B>,
-        glass: &mut dyn Write,
-        looked: &mut Option<LiveCommand>,
+        out: &mut dyn Write,
+        shown_rows: &mut Option<LiveCommand>,
     ) -> io::Result<Instant>
     where
         B::Error: Error + Send + Sync + 'static,
     {
         let now = Instant::now();
         self.painter.set_cell_px((self.cell_px)());
-        self.app.take_up(self.source.snapshot(), now);
+        self.app.update(self.source.snapshot(), now);
         self.app.take_proof(self.source.proof());
-        self.app.take_unwritten(self.source.unwritten());
+        self.app.set_pending_decisions(self.source.pending_decisions());
         let thumbnail = self.source.thumbnail();
         let (app, painter) = (&mut self.app, &mut self.painter);
         terminal.draw(|frame| app.draw(frame, painter, thumbnail.as_ref(), now)).map_err(io::Error::other)?;
-        painter.flush(glass)?;
+        painter.flush(out)?;
         if app.rings() {
-            glass.write_all(BEL)?;
-            glass.flush()?;
+            out.write_all(BEL)?;
+            out.flush()?;
         }
-        let look = self.app.state().look();
-        if looked.as_ref() != Some(&look) {
-            self.source.send(look.clone());
-            *looked = Some(look);
+        let command = self.app.state().show_rows_command();
+        if shown_rows.as_ref() != Some(&command) {
+            self.source.send(command.clone());
+            *shown_rows = Some(command);
         }
         Ok(now)
     }

@@ -103,10 +103,10 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
         rows.push(ProblemRow::Head(format!(" The brief has {mistakes}; its last good version stays in use ")));
         rows.extend(snapshot.brief_problems.iter().flat_map(lines).flat_map(text));
     }
-    if !snapshot.accepted_problems.is_empty() {
-        let mistakes = show::count(snapshot.accepted_problems.len(), "mistake", "mistakes");
+    if !snapshot.decisions_problems.is_empty() {
+        let mistakes = show::count(snapshot.decisions_problems.len(), "mistake", "mistakes");
         rows.push(ProblemRow::Head(format!(" The decisions file has {mistakes}; its last good version stays in use ")));
-        rows.extend(snapshot.accepted_problems.iter().flat_map(lines).flat_map(text));
+        rows.extend(snapshot.decisions_problems.iter().flat_map(lines).flat_map(text));
     }
     if !snapshot.brief.remarks.is_empty() {
         rows.push(ProblemRow::Head(" The brief names something that cannot be used ".to_owned()));

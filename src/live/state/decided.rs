@@ -18,24 +18,24 @@ use crate::picture::PictureKey;
 use super::LiveState;
 
 impl LiveState {
-    pub(crate) fn accepted_read(&mut self, read: Result<Arc<Decisions>, Vec<Problem>>, now: Duration) {
+    pub(crate) fn take_decisions(&mut self, read: Result<Arc<Decisions>, Vec<Problem>>, now: Duration) {
         match read {
             Ok(accepted) => {
                 if !self.decisions.problems.is_empty() {
                     self.decisions.problems = Vec::new().into();
-                    self.fresh = true;
+                    self.has_changed = true;
                 }
                 if *accepted != *self.decisions.good {
                     self.decisions.good = accepted;
-                    self.judge_instead(now);
+                    self.judge_superseding(now);
                 }
             }
-            Err(problems) => self.accepted_is_broken(problems),
+            Err(problems) => self.report_broken_decisions(problems),
         }
     }
 
     /// Reports a broken file: earlier decisions still count; the broken file is never overwritten.
-    fn accepted_is_broken(&mut self, problems: Vec<Problem>) {
+    fn report_broken_decisions(&mut self, problems: Vec<Problem>) {
         self.say(format!("nothing is saved until this is fixed: {}", problem_words(&problems)));
         self.decisions.problems = problems.into();
     }
@@ -50,7 +50,7 @@ impl LiveState {
         let evidence_handle = self.entries.get(&picture).and_then(|entry| entry.evidence_handle());
         let Some(area) = area else {
             let sha256 = evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str());
-            let picture = self.decisions.good.boxes.name(&picture, sha256).clone();
+            let picture = self.decisions.good.boxes.stored_name(&picture, sha256).clone();
             effects.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: None })]));
             return;
         };
@@ -67,19 +67,19 @@ impl LiveState {
     }
 
     /// Accepts a finding of some rows, or withdraws that. A row that is no longer as it was shown is left out.
-    pub(crate) fn accept(&mut self, required: &AcceptRequest, effects: &mut Vec<Effect>) {
+    pub(crate) fn accept(&mut self, request: &AcceptRequest, effects: &mut Vec<Effect>) {
         let rows = self.rows.in_order().clone();
         let rows: HashMap<&RowKey, &TableRow> = rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
         let (mut changes, mut left_out) = (Vec::new(), Vec::new());
-        for shown in &required.rows {
-            match self.change(shown, rows.get(&shown.key).copied(), required) {
+        for shown in &request.rows {
+            match self.change(shown, rows.get(&shown.key).copied(), request) {
                 Ok(change) => changes.push(DecisionChange::Finding(change)),
                 Err(why) => left_out.push(why),
             }
         }
-        let left_out = notice::left_out(&left_out, required.came);
+        let left_out = notice::left_out(&left_out, request.left_out_new_rows);
         if changes.is_empty() {
-            let done = if required.said.is_some() { "accepted" } else { "withdrawn" };
+            let done = if request.reason.is_some() { "accepted" } else { "withdrawn" };
             left_out.into_iter().for_each(|words| self.say(format!("nothing is {done}: {words}")));
             return;
         }
@@ -92,9 +92,9 @@ impl LiveState {
         &self,
         shown: &ShownRow,
         now: Option<&TableRow>,
-        required: &AcceptRequest,
+        request: &AcceptRequest,
     ) -> Result<FindingChange, String> {
-        let rule = &required.rule;
+        let rule = &request.rule;
         let Some(picture) = &shown.key.picture else { return Err("a print without a picture".to_owned()) };
         let now = now.ok_or_else(|| format!("{picture} is gone"))?;
         let row = &now.row;
@@ -107,12 +107,12 @@ impl LiveState {
         if !finding.says_the_same_as(&shown.finding) {
             return Err(format!("{picture}: {rule} has changed meanwhile"));
         }
-        let acceptance = required.said.clone().map(|said| Acceptance::of(finding, row, said)).transpose();
+        let acceptance = request.reason.clone().map(|said| Acceptance::of(finding, row, said)).transpose();
         Ok(FindingChange {
-            picture: self.decisions.good.findings.name(picture, row.sha256.as_deref()).clone(),
+            picture: self.decisions.good.findings.stored_name(picture, row.sha256.as_deref()).clone(),
             print: row.key.print.clone(),
             rule: rule.clone(),
-            about: required.about.clone(),
+            about: request.about.clone(),
             acceptance: acceptance.map_err(|why| format!("{picture}: {why}"))?.map(Box::new),
         })
     }
@@ -135,15 +135,15 @@ impl LiveState {
                         DecisionChange::Finding(change) if change.acceptance.is_some() => {
                             self.judging.since.happened.accepted += 1
                         }
-                        DecisionChange::Finding(_) => self.judging.since.happened.taken_back += 1,
+                        DecisionChange::Finding(_) => self.judging.since.happened.withdrawn += 1,
                         // The live table never makes one itself.
                         DecisionChange::Seen(_) => {}
                     }
                 }
-                self.judge_instead(now);
+                self.judge_superseding(now);
             }
-            Err(KeepError::Broken(problems)) => self.accepted_is_broken(problems),
-            Err(unwritten) => self.say(format!("not saved: {unwritten}")),
+            Err(KeepError::Broken(problems)) => self.report_broken_decisions(problems),
+            Err(error) => self.say(format!("not saved: {error}")),
         }
     }
 }

@@ -20,7 +20,7 @@ impl LiveState {
             Watching::NotPermitted => self.say("the folder can be read again".to_owned()),
             Watching::Notified | Watching::Polled(_) => {}
         }
-        self.fresh |= self.folder.watching != watching || self.folder.cut_off != scan.cut_off;
+        self.has_changed |= self.folder.watching != watching || self.folder.cut_off != scan.cut_off;
         self.folder.cut_off = scan.cut_off;
         if *self.folder.unlisted != scan.unlisted {
             self.folder.unlisted = Arc::new(scan.unlisted.clone());
@@ -29,24 +29,24 @@ impl LiveState {
         self.folder.watching = watching;
         let (last, arrived) = (self.entries.last_version(), self.compare(&scan, now, effects));
         self.take_in(&scan, arrived, now, effects);
-        self.dim_what_was_said(last);
-        if std::mem::take(&mut self.folder.asked_to_look) && self.judging.since.happened.files_are_as_before() {
+        self.dim_overwritten(last);
+        if std::mem::take(&mut self.folder.is_rescan_requested) && self.judging.since.happened.files_are_as_before() {
             self.say("folder read again: nothing new".to_owned());
         }
-        let (mut look_again, mut some_are_ready): (Option<Duration>, _) = (None, !self.folder.is_scanned);
+        let (mut next_scan, mut some_are_ready): (Option<Duration>, _) = (None, !self.folder.is_scanned);
         self.entries.change_all(|key, entry| {
             if entry.phase != Phase::Arriving {
                 return;
             }
             if entry.is_ready(now) {
-                effects.push(Effect::Read(entry.ready(key)));
+                effects.push(Effect::Read(entry.finish_arriving(key)));
                 some_are_ready = true;
             } else {
                 let wait = entry.ready_at().saturating_sub(now).max(limits::SCAN_PACE);
-                look_again = Some(look_again.map_or(wait, |soonest| soonest.min(wait)));
+                next_scan = Some(next_scan.map_or(wait, |soonest| soonest.min(wait)));
             }
         });
-        effects.extend(look_again.map(Effect::LookAgain));
+        effects.extend(next_scan.map(Effect::ScanAfter));
         self.folder.is_scanned = true;
         if some_are_ready {
             self.judge_soon(now);
@@ -94,12 +94,12 @@ impl LiveState {
         let gone = || self.entries.iter().filter(|(key, _)| !scan.files.contains_key(key));
         let settled = gone().filter(|(_, entry)| entry.phase == Phase::Settled);
         let by_inode: HashMap<u64, PictureKey> =
-            settled.map(|(key, entry)| (entry.stamp.marks.inode, key.clone())).collect();
+            settled.map(|(key, entry)| (entry.stamp.identity.inode, key.clone())).collect();
         let gone: Vec<PictureKey> = gone().map(|(key, _)| key.clone()).collect();
         let mut moved = HashSet::new();
         for (key, scanned) in arrived {
             self.judge_soon(now);
-            let earlier = by_inode.get(&scanned.stamp.marks.inode).filter(|earlier| !moved.contains(*earlier));
+            let earlier = by_inode.get(&scanned.stamp.identity.inode).filter(|earlier| !moved.contains(*earlier));
             if let Some(earlier) = earlier
                 && let Some(entry) = self.entries.get(earlier)
                 && scanned.stamp.moved_from(&entry.stamp)
@@ -112,10 +112,10 @@ impl LiveState {
                 self.judging.note_moved(earlier, key);
                 continue;
             }
-            let age_ns = scan.taken_ns - scanned.stamp.marks.modified_ns;
-            let old =
-                !self.folder.is_scanned && age_ns >= limits::QUIET_UNTOLD.as_nanos().try_into().unwrap_or(i128::MAX);
-            self.entries.add(key, scanned, old, now);
+            let age_ns = scan.taken_ns - scanned.stamp.identity.modified_ns;
+            let was_there_before = !self.folder.is_scanned
+                && age_ns >= limits::QUIET_WITHOUT_NOTICE.as_nanos().try_into().unwrap_or(i128::MAX);
+            self.entries.add(key, scanned, was_there_before, now);
             if self.folder.is_scanned {
                 self.judging.since.happened.arrived.push(key.clone());
                 self.news.newest = Some(key.clone());
@@ -123,11 +123,11 @@ impl LiveState {
         }
         for key in gone {
             if let Some(entry) = self.entries.remove(&key) {
-                self.judging.note_left(&key, entry.status());
+                self.judging.note_gone(&key, entry.status());
             }
             effects.push(Effect::Forget(key.clone()));
             if !moved.contains(&key) {
-                self.judging.since.happened.left.push(key);
+                self.judging.since.happened.gone.push(key);
             }
             self.judge_soon(now);
         }
@@ -135,35 +135,35 @@ impl LiveState {
 
     /// Dims the verdicts of pictures whose bytes came after this version, since they are on other bytes: at once,
     /// however long it takes until they are judged again.
-    fn dim_what_was_said(&mut self, last: u64) {
+    fn dim_overwritten(&mut self, last: u64) {
         let others = self.entries.iter().filter(|(_, entry)| entry.version > last);
         let others: HashMap<PictureKey, u64> = others.map(|(key, entry)| (key.clone(), entry.stamp.bytes)).collect();
         if others.is_empty() {
             return;
         }
-        self.rows.write_again(&others);
+        self.rows.mark_overwritten(&others);
         self.judging.note_overtaken(others.into_keys());
-        self.fresh = true;
+        self.has_changed = true;
     }
 
     /// Scans the folder at the user's request, including files that could not be read.
     pub(crate) fn rescan(&mut self, now: Duration, effects: &mut Vec<Effect>) {
-        self.folder.asked_to_look = true;
+        self.folder.is_rescan_requested = true;
         self.entries.change_all(|_, entry| {
             if entry.retry_now(now) {
                 self.retries.expect(Some(now));
             }
         });
-        effects.push(Effect::LookAgain(Duration::ZERO));
+        effects.push(Effect::ScanAfter(Duration::ZERO));
     }
 
-    pub(crate) fn folder_away(&mut self, why: Watching, now: Duration, effects: &mut Vec<Effect>) {
+    pub(crate) fn take_folder_away(&mut self, why: Watching, now: Duration, effects: &mut Vec<Effect>) {
         if self.folder.watching == why {
             return;
         }
         self.entries.change_all(|key, entry| {
             if entry.phase != Phase::Settled {
-                entry.doubt(now);
+                entry.restart(now);
                 effects.push(Effect::Forget(key.clone()));
             }
         });

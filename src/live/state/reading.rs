@@ -16,7 +16,7 @@ use super::LiveState;
 use super::judge_schedule::UnderWay;
 
 impl LiveState {
-    pub(crate) fn look(&mut self, selected: Option<RowKey>, visible: Vec<RowKey>, effects: &mut Vec<Effect>) {
+    pub(crate) fn show_rows(&mut self, selected: Option<RowKey>, visible: Vec<RowKey>, effects: &mut Vec<Effect>) {
         let selected = selected.and_then(|row| row.picture);
         let mut first: Vec<PictureKey> = selected.iter().cloned().collect();
         first.extend(visible.into_iter().filter_map(|row| row.picture).filter(|key| Some(key) != selected.as_ref()));
@@ -31,9 +31,9 @@ impl LiveState {
     }
 
     /// Requests the proof being viewed, if not there yet, and shows it when it is.
-    pub(crate) fn make_proof(&mut self, effects: &mut Vec<Effect>) {
+    pub(crate) fn update_proof(&mut self, effects: &mut Vec<Effect>) {
         effects.extend(self.selection.proof_job(&self.brief.good, &self.entries).map(Effect::Read));
-        effects.extend(self.selection.turned_proof().map(Effect::ShowProof));
+        effects.extend(self.selection.take_changed_proof().map(Effect::ShowProof));
     }
 
     pub(crate) fn take_job_result(
@@ -44,36 +44,36 @@ impl LiveState {
         effects: &mut Vec<Effect>,
     ) {
         if matches!(done, JobResult::Pixels(_)) {
-            self.fresh |= self.progress.end(ticket);
+            self.has_changed |= self.progress.end(ticket);
         }
         if self.current(ticket).is_none() {
             return;
         }
         match done {
-            JobResult::Header(result) => self.header_read(&ticket.key, result, now, effects),
-            JobResult::Pixels(result) => self.pixels_read(ticket, result, now, effects),
-            JobResult::Colours(answered) => self.colours_answered(ticket, answered.ok(), now),
+            JobResult::Header(result) => self.take_header(&ticket.key, result, now, effects),
+            JobResult::Pixels(result) => self.take_pixels(ticket, result, now, effects),
+            JobResult::Colours(answered) => self.take_colours(ticket, answered.ok(), now),
             JobResult::Drawn { upright: Some(upright), preview } => {
-                effects.extend(self.selection.drawn(ticket, upright, preview));
+                effects.extend(self.selection.take_drawn(ticket, upright, preview));
             }
             JobResult::Proofed {
-                required: Some(required),
+                request: Some(request),
                 upright: Some(UprightThumbnail { width_px, height_px, rgb }),
             } => {
-                let by_profile = matches!(required.paper, ProofPaper::Printer(_));
-                let proof = Some(Proof { manner: required.manner, by_profile });
+                let by_profile = matches!(request.paper, ProofPaper::Printer(_));
+                let proof = Some(Proof { rendering: request.rendering, by_profile });
                 let (picture, version) = (ticket.key.clone(), ticket.version);
                 let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
-                self.selection.proofs.made(&required, Arc::new(shown));
+                self.selection.proofs.store(&request, Arc::new(shown));
             }
-            JobResult::Proofed { required, .. } => {
-                self.selection.proofs.failed(required.as_ref(), &ticket.key, ticket.version);
+            JobResult::Proofed { request, .. } => {
+                self.selection.proofs.mark_failed(request.as_ref(), &ticket.key, ticket.version);
             }
             JobResult::Drawn { upright: None, .. } => {}
         }
     }
 
-    fn header_read(
+    fn take_header(
         &mut self,
         key: &PictureKey,
         result: Result<Arc<Facts>, JobError>,
@@ -98,7 +98,7 @@ impl LiveState {
             }
             Err(JobError::Fault(fault)) => {
                 let settled = self.entries.change(key, |entry| {
-                    entry.fault(&fault, now);
+                    entry.record_fault(&fault, now);
                     let settled = entry.phase == Phase::Settled;
                     if settled {
                         entry.header = HeaderState::Fault(fault);
@@ -106,20 +106,20 @@ impl LiveState {
                     settled
                 });
                 if settled == Some(true) && !again {
-                    self.one_more_done();
+                    self.count_done();
                 }
                 self.expect_retry(key);
             }
             Err(JobError::Changed) => {
-                self.entries.change(key, |entry| entry.doubt(now));
+                self.entries.change(key, |entry| entry.restart(now));
                 self.expect_retry(key);
-                effects.push(Effect::LookAgain(Duration::ZERO));
+                effects.push(Effect::ScanAfter(Duration::ZERO));
             }
         }
         self.judge_soon(now);
     }
 
-    fn pixels_read(
+    fn take_pixels(
         &mut self,
         ticket: &Ticket,
         result: Result<ReadPicture, JobError>,
@@ -152,11 +152,11 @@ impl LiveState {
             }
             // The picture was read before and only its thumbnail was requested again.
             Err(_) if had => return,
-            Err(JobError::Fault(fault)) => self.pixels_fault(key, fault, now),
+            Err(JobError::Fault(fault)) => self.take_pixels_fault(key, fault, now),
             Err(JobError::Changed) => {
-                self.entries.change(key, |entry| entry.doubt(now));
+                self.entries.change(key, |entry| entry.restart(now));
                 self.expect_retry(key);
-                effects.push(Effect::LookAgain(Duration::ZERO));
+                effects.push(Effect::ScanAfter(Duration::ZERO));
             }
         }
         if had {
@@ -164,18 +164,13 @@ impl LiveState {
         }
         let is_settled = self.entries.get(key).is_some_and(|entry| entry.phase == Phase::Settled);
         if is_settled && !again {
-            self.one_more_done();
+            self.count_done();
         }
         self.judge_soon(now);
     }
 
     /// Reads pictures again that could not be judged, since their evidence is lost.
-    pub(crate) fn read_what_is_lost(
-        &mut self,
-        judgement: &Judgement<Arc<Row>>,
-        ended: &UnderWay,
-        effects: &mut Vec<Effect>,
-    ) {
+    pub(crate) fn reread_lost(&mut self, judgement: &Judgement<Arc<Row>>, ended: &UnderWay, effects: &mut Vec<Effect>) {
         let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get(key) else { continue };
@@ -190,9 +185,9 @@ impl LiveState {
         }
     }
 
-    fn pixels_fault(&mut self, key: &PictureKey, fault: Fault, now: Duration) {
+    fn take_pixels_fault(&mut self, key: &PictureKey, fault: Fault, now: Duration) {
         self.entries.change(key, |entry| {
-            entry.fault(&fault, now);
+            entry.record_fault(&fault, now);
             if entry.phase == Phase::Settled {
                 entry.pixels = Pixels::Fault(fault);
             }

@@ -1,7 +1,8 @@
-//! The live table: one thread that takes in events and commands, lets the state decide, and carries out its effects. It
+//! The live table: one thread that receives events and commands, lets the state decide, and carries out its effects. It
 //! waits for nothing else: reading, watching, judging and writing have their own threads (DEVELOPERS.md, "Threads and
 //! channels").
 
+use std::mem;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::thread;
@@ -13,6 +14,12 @@ use parking_lot::Mutex;
 use crate::brief::Problem;
 use crate::live::limits;
 use crate::reading;
+use crate::reading::evidence_cache::EvidenceCache;
+use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
+use crate::reading::inspect::{FileInspector, MakeInspector};
+use crate::reading::threads::ThreadGroup;
+use crate::reading::work_limits::WorkLimits;
+use crate::reading::worker::{EvidenceStores, Pool};
 use crate::units::words::of_system;
 
 use super::brief_file::BriefFile;
@@ -24,19 +31,13 @@ use super::judge_thread::{JudgeThread, MakeJudge, usual_judge};
 use super::snapshot::{LiveCommand, ShownProof, ShownThumbnail, Snapshot};
 use super::state::LiveState;
 use super::watch::WatchThread;
-use crate::reading::evidence_cache::EvidenceCache;
-use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
-use crate::reading::inspect::{FileInspector, MakeInspector};
-use crate::reading::threads::ThreadGroup;
-use crate::reading::work_limits::WorkLimits;
-use crate::reading::worker::{EvidenceStores, Pool};
 
 /// The options of a live table.
 #[derive(Clone)]
 pub struct Options {
-    /// The brief.
+    /// The brief's path.
     pub brief: PathBuf,
-    /// The folder.
+    /// The folder of exports.
     pub folder: PathBuf,
     /// Pictures decoded at the same time; 0 for as many as there are processors.
     pub jobs: usize,
@@ -94,7 +95,8 @@ pub struct LiveTable {
     engine: Option<ThreadGroup>,
 }
 
-/// State shared by the engine's thread and the holder of the table. Every lock is held only to clone or replace.
+/// Shared by the engine's thread and the holder of the table. Locks are held for memory operations only, never while
+/// waiting.
 struct EngineShared {
     snapshot: Mutex<Arc<Snapshot>>,
     thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
@@ -104,21 +106,31 @@ struct EngineShared {
     wake_engine: Sender<()>,
 }
 
-/// Commands not taken up yet; a newer look replaces an older one.
+/// Commands that the engine has not handled yet.
 #[derive(Default)]
 struct Inbox {
+    /// Only the newest [`LiveCommand::ShowRows`].
     shown_rows: Option<LiveCommand>,
     rescan: bool,
-    /// Decisions: a newer box of a row replaces an older one.
+    /// Decisions to write; a newer box of the same picture and print replaces an older one.
     decisions: Vec<LiveCommand>,
     quit: bool,
+}
+
+impl Inbox {
+    /// Takes all commands out, in the order in which they are handled.
+    fn drain(&mut self) -> impl Iterator<Item = LiveCommand> + use<> {
+        let Inbox { shown_rows, rescan, decisions, quit } = mem::take(self);
+        let (rescan, quit) = (rescan.then_some(LiveCommand::Rescan), quit.then_some(LiveCommand::Quit));
+        shown_rows.into_iter().chain(decisions).chain(rescan).chain(quit)
+    }
 }
 
 impl LiveTable {
     /// Reads the brief, and starts watching and reading.
     ///
     /// # Errors
-    /// When the brief is wrong or the folder is not there.
+    /// When the brief is wrong, the folder is not there, or a thread cannot be started.
     pub fn open(options: Options) -> Result<LiveTable, OpenError> {
         let brief = BriefFile::open(&options.brief).map_err(OpenError::Brief)?;
         let folder = options.folder;
@@ -126,8 +138,8 @@ impl LiveTable {
             return Err(OpenError::Folder { folder, error });
         }
         let mut state = LiveState::new(brief.last_good().clone(), folder.clone());
-        let (decisions_file, decided) = DecisionsFile::open(&options.brief);
-        state.update(Event::DecisionsRead(decided), Duration::ZERO);
+        let (decisions_file, decisions) = DecisionsFile::open(&options.brief);
+        state.update(Event::DecisionsRead(decisions), Duration::ZERO);
         let first = state.take_snapshot().expect("a new state has never been shown");
         let (event_sender, events) = bounded(reading::limits::MOST_EVENTS);
         // Room for one in both: a second wake-up adds nothing.
@@ -172,7 +184,6 @@ impl LiveTable {
             commands_waiting,
             screen_wake,
             opened: Instant::now(),
-            round: Instant::now(),
             old_snapshots: Vec::new(),
         };
         let threads = ThreadGroup::default();
@@ -201,9 +212,9 @@ impl LiveTable {
         match command {
             LiveCommand::ShowRows { .. } => inbox.shown_rows = Some(command),
             LiveCommand::DrawSubject { .. } | LiveCommand::Accept(_) => {
-                let before = inbox.decisions.len();
+                let count = inbox.decisions.len();
                 inbox.decisions.retain(|other| !is_same_box(other, &command));
-                self.shared.pending_decisions.subtract(before - inbox.decisions.len());
+                self.shared.pending_decisions.subtract(count - inbox.decisions.len());
                 self.shared.pending_decisions.add(decision_count(&command));
                 inbox.decisions.push(command);
             }
@@ -253,7 +264,6 @@ struct Engine {
     commands_waiting: Receiver<()>,
     screen_wake: Sender<()>,
     opened: Instant,
-    round: Instant,
     /// Snapshots that the screen may still hold.
     old_snapshots: Vec<Arc<Snapshot>>,
 }
@@ -262,13 +272,10 @@ impl Engine {
     fn run(mut self) {
         loop {
             let mut events = self.next_events();
-            if self.round.elapsed() >= reading::limits::OVERDUE_POLL {
-                self.round = Instant::now();
-                let written_off = self.pool.write_off(self.round);
-                let all_hang = !written_off.is_empty() && self.pool.responsive_workers() == 0;
-                events.extend(written_off.into_iter().map(Event::from));
-                events.extend(all_hang.then_some(Event::AllHang));
-            }
+            let written_off = self.pool.write_off_if_due(Instant::now());
+            let all_hang = !written_off.is_empty() && self.pool.responsive_workers() == 0;
+            events.extend(written_off.into_iter().map(Event::from));
+            events.extend(all_hang.then_some(Event::AllHang));
             events.push(Event::Tick);
             for event in events {
                 if !self.apply(event) {
@@ -309,19 +316,13 @@ impl Engine {
         {
             events.push(event);
         }
-        let mut commands_waiting = self.shared.inbox.lock();
-        let mut inbox = std::mem::take(&mut *commands_waiting);
-        drop(commands_waiting);
-        events.extend(inbox.shown_rows.take().map(Event::Asked));
-        events.extend(inbox.decisions.drain(..).map(Event::Asked));
-        events.extend(inbox.rescan.then_some(Event::Asked(LiveCommand::Rescan)));
-        events.extend(inbox.quit.then_some(Event::Asked(LiveCommand::Quit)));
+        events.extend(self.shared.inbox.lock().drain().map(Event::Asked));
         events
     }
 
-    /// Lets the state decide and carries out the effects; returns false to end.
+    /// Lets the state decide on an event and carries out the effects; returns false to end.
     fn apply(&mut self, event: Event) -> bool {
-        let decided = if let Event::Asked(command) = &event { decision_count(command) } else { 0 };
+        let decisions = if let Event::Asked(command) = &event { decision_count(command) } else { 0 };
         for effect in self.state.update(event, self.opened.elapsed()) {
             match effect {
                 Effect::Read(job) => self.pool.push(job),
@@ -343,15 +344,15 @@ impl Engine {
             }
         }
         // The requested decisions are queued for writing by now, or there was nothing to write.
-        self.shared.pending_decisions.subtract(decided);
+        self.shared.pending_decisions.subtract(decisions);
         true
     }
 
     /// Publishes a snapshot to the screen. Freeing thousands of rows takes time: that is done here, never by the screen
     /// and never while it waits for the lock.
     fn publish(&mut self, snapshot: Arc<Snapshot>) {
-        let old_snapshots = std::mem::replace(&mut *self.shared.snapshot.lock(), snapshot);
-        self.old_snapshots.push(old_snapshots);
+        let old = mem::replace(&mut *self.shared.snapshot.lock(), snapshot);
+        self.old_snapshots.push(old);
         self.wake();
         self.old_snapshots.retain(|snapshot| Arc::strong_count(snapshot) > 1);
     }
@@ -362,7 +363,7 @@ impl Engine {
     }
 }
 
-/// Returns how many decisions a command makes, as far as it shows: one for each row.
+/// Returns the number of decisions that a command makes, one for each row.
 fn decision_count(command: &LiveCommand) -> usize {
     match command {
         LiveCommand::DrawSubject { .. } => 1,
@@ -373,11 +374,11 @@ fn decision_count(command: &LiveCommand) -> usize {
 
 /// True if two commands draw the same box.
 fn is_same_box(one: &LiveCommand, other: &LiveCommand) -> bool {
-    let about = |command: &LiveCommand| match command {
+    let box_of = |command: &LiveCommand| match command {
         LiveCommand::DrawSubject { picture, print, .. } => Some((picture.clone(), print.clone())),
         LiveCommand::ShowRows { .. } | LiveCommand::Accept(_) | LiveCommand::Rescan | LiveCommand::Quit => None,
     };
-    about(one).is_some() && about(one) == about(other)
+    box_of(one).is_some() && box_of(one) == box_of(other)
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ use std::time::Instant;
 use crossbeam_channel::{Sender, bounded};
 
 use crate::brief::Brief;
+use crate::decisions::Decisions;
 use crate::judge::{FolderContents, HeaderState, Judgement, Pixels, Submission, judge_folder};
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::reading::limits;
@@ -19,11 +20,9 @@ use super::evidence_cache::EvidenceCache;
 use super::evidence_spill::EvidenceSpill;
 use super::inspect::MakeInspector;
 use super::job::{Job, JobError, JobResult, Task, Ticket, WorkerEvent};
-use super::scan;
-use super::scan::{Scan, ScanFilter, ScannedFile, Stamp};
+use super::scan::{self, Scan, ScanFilter, ScannedFile, Stamp};
 use super::work_limits::WorkLimits;
 use super::worker::{EvidenceStores, Pool};
-use crate::decisions::Decisions;
 
 /// The pictures to check.
 #[derive(Clone, Debug)]
@@ -90,7 +89,7 @@ pub fn check(
     Ok(FinishedCheck { judgement, files: folder.files, paths, cut_off })
 }
 
-/// Returns the files to read.
+/// Lists the files to read.
 fn scan_target(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
     match target {
         CheckTarget::Folder(folder) => scan::scan(folder, &scan_filter(brief, folder)),
@@ -98,18 +97,18 @@ fn scan_target(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
     }
 }
 
-/// Lists files named one by one, each by its file name, or by its whole path where two have the same name.
+/// Lists the named files, each by its file name, or all by their whole paths where two have the same name.
 fn scan_named(paths: &[PathBuf]) -> io::Result<Scan> {
     // Compared as keys: the same name may be written in two forms.
     let mut names: Vec<_> =
         paths.iter().filter_map(|path| Some(PictureKey::of(Path::new(path.file_name()?)).0)).collect();
     names.sort_unstable();
-    let alike = names.windows(2).any(|pair| pair[0] == pair[1]);
+    let some_are_equal = names.windows(2).any(|pair| pair[0] == pair[1]);
     let mut scan = Scan::default();
     for path in paths {
         let stamp = Stamp::of(path)
             .map_err(|error| io::Error::new(error.kind(), format!("{}: {}", path.display(), of_system(&error))))?;
-        let name = path.file_name().filter(|_| !alike).map_or_else(|| path.clone(), PathBuf::from);
+        let name = path.file_name().filter(|_| !some_are_equal).map_or_else(|| path.clone(), PathBuf::from);
         let (key, name_is_utf8) = PictureKey::of(&name);
         scan.add(
             Path::new(""),
@@ -120,7 +119,7 @@ fn scan_named(paths: &[PathBuf]) -> io::Result<Scan> {
     Ok(scan)
 }
 
-/// Returns which files of a folder a brief wants listed.
+/// Returns which files of a folder a brief wants listed: not itself, nor what it ignores.
 pub fn scan_filter(brief: &Brief, folder: &Path) -> ScanFilter {
     let brief_file = brief.path.file_name().map(|name| folder.join(name));
     let excluded = brief_file.into_iter().chain([brief.path.clone()]).collect();
@@ -141,14 +140,9 @@ fn read_all(
     for at in 0..of {
         pool.push(reading.job(at, Task::Header));
     }
-    let mut round = clock();
     while reading.unread > 0 {
-        let mut happened: Vec<WorkerEvent> = events.recv_timeout(limits::OVERDUE_POLL).into_iter().collect();
-        if clock().duration_since(round) >= limits::OVERDUE_POLL {
-            round = clock();
-            happened.extend(pool.write_off(round));
-        }
-        for event in happened {
+        let event = events.recv_timeout(limits::OVERDUE_POLL).ok();
+        for event in event.into_iter().chain(pool.write_off_if_due(clock())) {
             let WorkerEvent::Done(ticket, done) = event else { continue };
             let unread = reading.unread;
             if let Some(job) = reading.take(&ticket, done) {
@@ -266,10 +260,11 @@ impl<'a> BatchReading<'a> {
     }
 
     fn finish(&mut self, at: usize, header: HeaderState, pixels: Pixels) {
-        let (decisions, (key, scanned), file) = (self.decisions, &self.scanned_files[at], &mut self.files[at]);
-        let evidence_handle = pixels.evidence_handle().map(Arc::as_ref);
-        let sha256 = evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str());
-        let subjects = decisions.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(evidence_handle)));
+        let (decisions, file) = (self.decisions, &mut self.files[at]);
+        let (key, scanned) = &self.scanned_files[at];
+        let handle = pixels.evidence_handle().map(Arc::as_ref);
+        let sha256 = handle.map(|handle| handle.sha256.as_str());
+        let subjects = decisions.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(handle)));
         let submission = Submission {
             key: key.clone(),
             name_is_utf8: scanned.name_is_utf8,

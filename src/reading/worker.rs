@@ -13,6 +13,7 @@ use parking_lot::{Condvar, Mutex};
 use tracing::debug;
 
 use crate::brief::Brief;
+use crate::files::os;
 use crate::judge::EvidenceHandle;
 use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::lost_colours::ColourRequest;
@@ -31,7 +32,6 @@ use super::roster::{JobEnd, WorkerRole, WorkerRoster};
 use super::scan::Stamp;
 use super::threads::ThreadGroup;
 use super::work_limits::WorkLimits;
-use crate::files::os;
 
 /// The workers and their queue.
 pub struct Pool {
@@ -40,6 +40,8 @@ pub struct Pool {
     /// Number of workers started so far; used in their names.
     started: usize,
     lower_priority: bool,
+    /// When overdue jobs were looked for last.
+    overdue_check: Option<Instant>,
 }
 
 struct PoolShared {
@@ -52,7 +54,7 @@ struct PoolShared {
     stores: EvidenceStores,
     /// The brief's colour requirements, evaluated on the workers, where nothing waits for them.
     colours: Mutex<Arc<[ColourRequest]>>,
-    /// Reports what happens to a job; false once the receiver is gone.
+    /// Sends an event about a job; false once the receiver is gone.
     send_event: Box<dyn Fn(WorkerEvent) -> bool + Send + Sync>,
 }
 
@@ -82,8 +84,13 @@ impl Pool {
             make,
             send_event: Box::new(move |event| events.send(event.into()).is_ok()),
         });
-        let mut pool =
-            Pool { shared, threads: ThreadGroup::default(), started: 0, lower_priority: work_limits.lower_priority };
+        let mut pool = Pool {
+            shared,
+            threads: ThreadGroup::default(),
+            started: 0,
+            lower_priority: work_limits.lower_priority,
+            overdue_check: None,
+        };
         pool.start_worker(WorkerRole::LightOnly);
         for _ in 0..jobs {
             pool.start_worker(WorkerRole::Any);
@@ -96,7 +103,7 @@ impl Pool {
         *self.shared.colours.lock() = ColourRequest::of_all(brief).into();
     }
 
-    /// Puts a job in the queue.
+    /// Adds a job to the queue.
     pub fn push(&self, job: Job) {
         self.shared.queue.lock().push(job);
         self.shared.something_waits.notify_all();
@@ -112,8 +119,18 @@ impl Pool {
         self.shared.queue.lock().prefer(selected, first);
     }
 
-    /// Writes off jobs that have run too long; returns a fault for each.
-    pub fn write_off(&mut self, now: Instant) -> Vec<WorkerEvent> {
+    /// Writes off jobs that have run too long; returns a fault for each. Call often: it looks for them once in
+    /// [`limits::OVERDUE_POLL`].
+    pub fn write_off_if_due(&mut self, now: Instant) -> Vec<WorkerEvent> {
+        let last = *self.overdue_check.get_or_insert(now);
+        if now.duration_since(last) < limits::OVERDUE_POLL {
+            return Vec::new();
+        }
+        self.overdue_check = Some(now);
+        self.write_off(now)
+    }
+
+    fn write_off(&mut self, now: Instant) -> Vec<WorkerEvent> {
         let overdue = self.shared.roster.lock().write_off(now);
         let mut events = Vec::with_capacity(overdue.len());
         for (job, is_replaced) in overdue {
@@ -159,7 +176,7 @@ impl Pool {
         };
         self.started += 1;
         self.shared.roster.lock().add(role);
-        // If a thread cannot be started the others go on; the first cannot fail on a machine that draws a screen.
+        // A thread that cannot be started is not counted; the others go on.
         if self.threads.spawn(name, work).is_err() {
             self.shared.roster.lock().remove(role);
         }
@@ -196,8 +213,8 @@ impl PoolShared {
         }
     }
 
-    /// Does one job. Returns true if the worker may take another: false if the receiver is gone, or if the worker was
-    /// replaced when the job was written off.
+    /// Runs one job. Returns true if the worker may take another: not once the receiver is gone, or the worker was
+    /// replaced because the job was written off.
     fn run_job(&self, job: Job, role: WorkerRole, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
         let kind = job.kind();
         let permit = self.permit(&job, inspector);
@@ -240,7 +257,7 @@ impl PoolShared {
         }
     }
 
-    /// Does a job. `helpers`: other workers are idle.
+    /// Carries out a job's task. `helpers` allows one more thread: other workers are idle.
     fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> JobResult {
         let path = &job.ticket.path;
         match &job.task {
@@ -273,7 +290,7 @@ impl PoolShared {
         }
     }
 
-    /// Returns the evidence kept from an earlier run, otherwise measures the pixels.
+    /// Returns the evidence kept from an earlier run, or else measures the pixels.
     fn read_pixels(
         &self,
         ticket: &Ticket,
@@ -313,11 +330,11 @@ impl PoolShared {
     }
 }
 
-/// Reads a file; the result counts only if the file holds the ticket's bytes before and after.
+/// Returns the result of reading a file, if the file holds the ticket's bytes before and after.
 fn if_unchanged(job: &Job, read: impl FnOnce() -> JobResult) -> JobResult {
     let read = check_unchanged(&job.ticket).map(|()| read());
-    let still = read.and_then(|done| check_unchanged(&job.ticket).map(|()| done));
-    still.unwrap_or_else(|trouble| JobResult::trouble(job.kind(), trouble))
+    let done = read.and_then(|done| check_unchanged(&job.ticket).map(|()| done));
+    done.unwrap_or_else(|trouble| JobResult::trouble(job.kind(), trouble))
 }
 
 /// Checks that the file still holds the ticket's bytes.

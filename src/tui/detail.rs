@@ -27,13 +27,24 @@ const LABEL: usize = 6;
 /// The pane's height, in rows, from which bars of lightness are two lines high. Own choice.
 const TWO_BARS_FROM: u16 = 16;
 
+/// The style of a pane, and the keys that its words name.
+#[derive(Clone, Copy)]
+pub struct PaneStyle<'a> {
+    /// The context of the topmost mode.
+    pub context: Context,
+    /// The keys in use.
+    pub keys: &'a Keys,
+    /// Colours and signs.
+    pub theme: &'a Theme,
+}
+
 /// Draws the pane's lines from row `top` on; returns the first row shown and the number of rows hidden below.
 pub fn draw(
     buffer: &mut Buffer,
     area: Rect,
     lines: &[Line],
     top: usize,
-    (context, keys, theme): (Context, &Keys, &Theme),
+    PaneStyle { context, keys, theme }: PaneStyle,
 ) -> (usize, usize) {
     let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
     // If not everything fits, the last row shows how much more there is.

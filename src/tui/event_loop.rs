@@ -8,7 +8,7 @@ use std::error::Error;
 use std::io::{self, Write};
 use std::time::{Duration, Instant};
 
-use crossbeam_channel::{Receiver, Select, never};
+use crossbeam_channel::{Receiver, Select, TryRecvError, never};
 use crossterm::event::Event;
 use ratatui::Terminal;
 use ratatui::backend::Backend;
@@ -150,15 +150,7 @@ impl EventLoop<'_> {
             Some(due) => drop(select.ready_deadline(due)),
             None => drop(select.ready()),
         }
-        let mut news = false;
-        loop {
-            match wake.try_recv() {
-                Ok(()) => news = true,
-                Err(crossbeam_channel::TryRecvError::Empty) => break,
-                // The live table has ended; its last snapshot stays.
-                Err(crossbeam_channel::TryRecvError::Disconnected) => *wake = never(),
-            }
-        }
+        let mut news = drain(wake);
         match self.painter.receive() {
             EncoderNews::None => {}
             EncoderNews::Encoded => news = true,
@@ -175,16 +167,17 @@ impl EventLoop<'_> {
         match self.inputs.signals.try_recv() {
             Ok(Signal::End(number)) => return Some(Err(LoopEnd::Signal(number))),
             Ok(Signal::Stop) => return Some(Ok(Reaction::Suspend)),
-            Err(crossbeam_channel::TryRecvError::Empty) => {}
-            Err(crossbeam_channel::TryRecvError::Disconnected) => self.inputs.signals = never(),
+            Err(TryRecvError::Empty) => {}
+            Err(TryRecvError::Disconnected) => self.inputs.signals = never(),
         }
         match self.inputs.events.try_recv() {
             Ok(event) => Some(Ok(self.app.handle(&event))),
-            Err(crossbeam_channel::TryRecvError::Empty) => None,
-            Err(crossbeam_channel::TryRecvError::Disconnected) => Some(Err(LoopEnd::TerminalGone)),
+            Err(TryRecvError::Empty) => None,
+            Err(TryRecvError::Disconnected) => Some(Err(LoopEnd::TerminalGone)),
         }
     }
 
+    /// Carries out a reaction; records in `round` what follows after the waiting events.
     fn react(&mut self, reaction: Reaction, round: &mut Round) {
         match reaction {
             Reaction::None => return,
@@ -199,6 +192,8 @@ impl EventLoop<'_> {
         round.draw = true;
     }
 
+    /// Draws a frame from the newest state of the live table, and tells the table if other rows are on screen than
+    /// `shown_rows`; returns the time.
     fn frame<B: Backend>(
         &mut self,
         terminal: &mut Terminal<B>,
@@ -227,5 +222,18 @@ impl EventLoop<'_> {
             *shown_rows = Some(command);
         }
         Ok(now)
+    }
+}
+
+/// Takes all signals of the live table; returns true if there were any.
+fn drain(wake: &mut Receiver<()>) -> bool {
+    let mut news = false;
+    loop {
+        match wake.try_recv() {
+            Ok(()) => news = true,
+            Err(TryRecvError::Empty) => return news,
+            // The live table has ended; its last snapshot stays.
+            Err(TryRecvError::Disconnected) => *wake = never(),
+        }
     }
 }

@@ -10,9 +10,8 @@ use crate::brief::requirements::Level;
 use crate::live::Snapshot;
 use crate::reading::scan::cut_off_words;
 use crate::tui::action::{Action, TableAction};
-use crate::tui::keys::{Context, Keys};
+use crate::tui::detail::PaneStyle;
 use crate::tui::strokes;
-use crate::tui::theme::Theme;
 use crate::tui::wrapped::wrapped;
 use crate::units::show;
 use crate::units::styled::{Line, Span, Style};
@@ -38,9 +37,8 @@ pub fn draw(
     area: Rect,
     snapshot: &Snapshot,
     top: usize,
-    look: (Context, &Keys, &Theme),
+    PaneStyle { context, keys, theme }: PaneStyle,
 ) -> (usize, usize) {
-    let (context, keys, theme) = look;
     if area.is_empty() {
         return (0, 0);
     }

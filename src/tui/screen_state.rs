@@ -6,6 +6,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::judge::RowKey;
+use crate::judge::acceptance::AcceptanceReason;
 use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, TableRow};
 use crate::tui::delivery_service::DeliveryService;
@@ -42,7 +43,7 @@ pub struct ScreenState {
     pub message: Option<&'static str>,
     /// Number of decisions not yet written in the last frame.
     pub pending_decisions: usize,
-    /// True if the person quit: the screen ends once decisions are written.
+    /// True if the user quit: the screen ends once decisions are written.
     pub is_leaving: bool,
     /// The time until which the snapshot's notice is shown.
     notice_until: Option<Instant>,
@@ -97,9 +98,9 @@ impl ScreenState {
         self.notice_until.is_some()
     }
 
-    /// Returns the name and the time with which a decision is signed now.
-    pub fn signature(&self) -> (String, String) {
-        (self.name.clone(), (self.clock)())
+    /// Signs a reason for accepting with the user's name and the time.
+    pub fn sign(&self, reason: String, allowed_by: Option<String>) -> AcceptanceReason {
+        AcceptanceReason { reason, by: self.name.clone(), allowed_by, when: (self.clock)() }
     }
 
     /// Returns the selected row.
@@ -121,7 +122,7 @@ impl ScreenState {
         marked.chain(shown)
     }
 
-    /// Returns the command for what to work on first: the selected row, then the others on screen.
+    /// Returns the command that tells the live table which rows are on screen: the selected one, then the others.
     pub fn show_rows_command(&self) -> LiveCommand {
         let rows = self.areas.map_or(0, |areas| usize::from(areas.table.height));
         let on_screen = self.view.shown().iter().skip(self.view.top).take(rows);

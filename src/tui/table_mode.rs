@@ -14,6 +14,7 @@ use crate::tui::accept_again::accept_again;
 use crate::tui::accept_pane::{AcceptPane, CountedRows};
 use crate::tui::action::{Action, TableAction};
 use crate::tui::delivery_pane::DeliveryPane;
+use crate::tui::detail::PaneStyle;
 use crate::tui::filter_line::FilterLine;
 use crate::tui::keys::Context;
 use crate::tui::large_picture::LargePicture;
@@ -134,7 +135,7 @@ impl TableMode {
         self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
     }
 
-    /// True if the row that the details showed last has another result by now.
+    /// Stores the result that the details show; returns true if it is another one of the same row as before.
     fn take_new_result(&mut self, row: Option<&TableRow>) -> bool {
         let now = row.map(|row| Arc::clone(&row.row));
         let before = std::mem::replace(&mut self.result, now);
@@ -145,8 +146,8 @@ impl TableMode {
     /// Draws everything but the picture: the problems, the rows, and the details or what is shown in their place.
     fn draw_panes(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) {
         let (areas, theme) = (&frame.areas, &state.theme);
-        let look = (frame.context, &state.keys, theme);
-        self.problems = problems::draw(buffer, areas.problems, &state.snapshot, self.problems.0, look);
+        let style = PaneStyle { context: frame.context, keys: &state.keys, theme };
+        self.problems = problems::draw(buffer, areas.problems, &state.snapshot, self.problems.0, style);
         let mut room = areas.detail;
         let lines: Vec<Line> = match (&frame.pane, frame.row) {
             (Some(pane), _) => {
@@ -172,7 +173,7 @@ impl TableMode {
         if frame.pane.is_none() && self.take_new_result(frame.row) {
             state.view.detail_top = 0;
         }
-        let (top, below) = detail::draw(buffer, room, &lines, state.view.detail_top, look);
+        let (top, below) = detail::draw(buffer, room, &lines, state.view.detail_top, style);
         (state.view.detail_top, self.detail_below) = (top, below);
     }
 }
@@ -191,8 +192,7 @@ fn open_accept_pane(state: &mut ScreenState) -> Reply {
 }
 
 fn accept_as_before(state: &mut ScreenState) -> Reply {
-    let signature = state.signature();
-    match state.selected_row().and_then(|row| accept_again(&row.row, signature)) {
+    match state.selected_row().and_then(|row| accept_again(&row.row, state)) {
         Some(command) => Reply::Send(command),
         None => {
             state.message = Some("nothing in this row needs accepting again");

@@ -28,6 +28,7 @@ use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
 use crate::tui::keys::Context;
 use crate::tui::picture::painter::Painter;
 use crate::tui::picture::protocol::Protocol;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::theme::Theme;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 
@@ -44,6 +45,13 @@ fn capability(colours: ColourLevel, utf8: bool) -> Capability {
 
 pub fn theme() -> Theme {
     Theme::of(&capability(ColourLevel::Full, true))
+}
+
+/// Returns the state of a screen whose decisions are signed by Maren.
+pub fn signed_state() -> ScreenState {
+    let mut state = ScreenState::new(Arc::new(snapshot_of([])), theme());
+    (state.name, state.clock) = ("Maren".to_owned(), || "2026-11-26T10:00:00Z".to_owned());
+    state
 }
 
 pub fn press(code: KeyCode) -> Event {

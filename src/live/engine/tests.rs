@@ -270,7 +270,6 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let finding = row.findings.iter().find(|finding| finding.rule.id == "density.minimum").unwrap();
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
     let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
-    let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
     let rows = vec![ShownRow::of(&row, finding)];
     let Bench { table, home, .. } = bench;
     // Another live table writes for longer than the end waits for threads.
@@ -279,7 +278,7 @@ fn a_decision_made_just_before_the_end_is_kept() {
         sleep(3 * crate::reading::limits::SHUTDOWN_WAIT);
         drop(others);
     });
-    table.send(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, rule, about, reason: Some(said) }));
+    table.send(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: Some(said) }));
     drop(table);
     assert!(fs::read_to_string(home.path().join("b.decisions.toml")).unwrap().contains("density.minimum"));
     writing.join().unwrap();

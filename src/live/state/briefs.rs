@@ -2,7 +2,6 @@
 
 use std::collections::HashSet;
 use std::sync::Arc;
-use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
 use crate::judge::metrics::lost_colours::ColourRequest;
@@ -13,15 +12,10 @@ use crate::reading::job::Ticket;
 use super::LiveState;
 
 impl LiveState {
-    pub(crate) fn take_brief(
-        &mut self,
-        read: Result<Arc<Brief>, Vec<Problem>>,
-        now: Duration,
-        effects: &mut Vec<Effect>,
-    ) {
+    pub(crate) fn take_brief(&mut self, read: Result<Arc<Brief>, Vec<Problem>>) {
         // A brief waiting for its colours is now out of date.
         if self.brief.drop_pending() {
-            effects.push(Effect::UseBrief(self.brief.good.clone()));
+            self.effects.push(Effect::UseBrief(self.brief.good.clone()));
             self.has_changed = true;
         }
         match read {
@@ -32,7 +26,7 @@ impl LiveState {
                 }
                 // Rows of the same brief need not be judged again.
                 let brief = if is_same { self.brief.good.clone() } else { brief };
-                self.use_brief(brief, now, effects);
+                self.use_brief(brief);
             }
             Err(problems) => {
                 let words = brief_is_broken(problems.len());
@@ -46,8 +40,8 @@ impl LiveState {
     }
 
     /// Takes a brief into use, at once or as soon as its colour requirements are evaluated.
-    fn use_brief(&mut self, brief: Arc<Brief>, now: Duration, effects: &mut Vec<Effect>) {
-        effects.push(Effect::UseBrief(brief.clone()));
+    fn use_brief(&mut self, brief: Arc<Brief>) {
+        self.effects.push(Effect::UseBrief(brief.clone()));
         let asks_more = ColourRequest::is_more(&brief, &self.brief.good);
         let entries = &self.entries;
         self.brief.wait_for(brief, |number| {
@@ -55,37 +49,37 @@ impl LiveState {
             for (key, entry) in entries.iter().filter(|_| asks_more) {
                 let Some(job) = entry.colours_job(key, number) else { continue };
                 waiting.insert((key.clone(), entry.version));
-                effects.push(Effect::Read(job));
+                self.effects.push(Effect::Read(job));
             }
             waiting
         });
         if self.brief.waiting_pictures() > 0 {
             self.say("brief read again: working out its colours first".to_owned());
         }
-        self.use_ready_brief(now);
+        self.use_ready_brief();
     }
 
     /// Takes in a picture's colour answers, or their absence, which then shows when it is judged.
-    pub(crate) fn take_colours(&mut self, ticket: &Ticket, number: Option<u64>, now: Duration) {
+    pub(crate) fn take_colours(&mut self, ticket: &Ticket, number: Option<u64>) {
         if self.brief.note_answer(&ticket.key, ticket.version, number) {
             self.progress.done += 1;
             self.has_changed = true;
         }
-        self.use_ready_brief(now);
+        self.use_ready_brief();
     }
 
     /// Stops waiting for pictures that are gone or changed; to be called after every scan of the folder.
-    pub(crate) fn stop_waiting_for_gone(&mut self, now: Duration) {
+    pub(crate) fn stop_waiting_for_gone(&mut self) {
         let entries = &self.entries;
         self.brief.retain(|key, version| entries.get(key).is_some_and(|entry| entry.version == version));
-        self.use_ready_brief(now);
+        self.use_ready_brief();
     }
 
     /// Takes the waiting brief into use, once no picture is waited for.
-    pub(crate) fn use_ready_brief(&mut self, now: Duration) {
+    pub(crate) fn use_ready_brief(&mut self) {
         if self.brief.use_pending() {
             self.judging.since.happened.brief_read = true;
-            self.judge_superseding(now);
+            self.judge_superseding();
             self.has_changed = true;
         }
     }

@@ -18,22 +18,22 @@ use crate::picture::PictureKey;
 pub struct JudgeSchedule {
     /// When the next judgement is due, if one is wanted.
     due: Option<Duration>,
-    /// No judgement before this while pictures are waiting to be read.
+    /// Earliest time of the next judgement while pictures wait to be read.
     earliest_while_reading: Duration,
-    /// No judgement before this even if none are waiting.
+    /// Earliest time of the next judgement while none waits.
     earliest: Duration,
     /// True if the due judgement supersedes the one under way.
     supersedes: bool,
-    /// The number of the last question.
+    /// The number of the last request.
     number: u64,
     under_way: Option<UnderWay>,
-    /// Events since the last question; the next answer reports them.
+    /// Events since the last request; the next judgement reports them.
     pub since: SinceRequest,
     /// The message of the panic that ended the last judgement, if one did.
     failed: Option<Arc<str>>,
 }
 
-/// Events between two questions.
+/// Events between two requests.
 #[derive(Debug, Default)]
 pub struct SinceRequest {
     /// The events that the notice will report.
@@ -44,10 +44,10 @@ pub struct SinceRequest {
     pub read: usize,
 }
 
-/// A judgement under way, and changes to pictures since its question.
+/// A judgement under way, and changes to pictures since its request.
 #[derive(Debug, Default)]
 pub struct UnderWay {
-    /// The events that its answer reports.
+    /// The events that it reports when it ends.
     pub events: SinceRequest,
     /// Pictures that hold other bytes by now.
     overtaken: HashSet<PictureKey>,
@@ -62,13 +62,13 @@ impl JudgeSchedule {
     pub fn want(&mut self, now: Duration, none_waits: bool) {
         let soon = now + limits::JUDGE_DELAY;
         let at = *self.due.get_or_insert(soon.max(self.earliest_while_reading));
-        // Once nothing more comes, the last rows need not wait for the others' share of the time.
+        // No picture waits any more: the longer pause that leaves time for reading is not needed.
         if at > soon && none_waits {
             self.due = Some(soon.max(self.earliest));
         }
     }
 
-    /// Schedules a judgement that supersedes the one under way, whose answer is no longer wanted.
+    /// Schedules a judgement that supersedes the one under way, whose result is no longer wanted.
     pub fn want_superseding(&mut self, now: Duration, none_waits: bool) {
         self.supersedes = self.under_way.is_some();
         self.want(now, none_waits);
@@ -79,8 +79,8 @@ impl JudgeSchedule {
         self.due.filter(|_| self.under_way.is_none() || self.supersedes)
     }
 
-    /// Begins a judgement if one is due; returns the number of its question. The new one takes over the events that a
-    /// superseded one would have reported.
+    /// Begins a judgement if one is due; returns the number of its request. It also reports the events that a superseded
+    /// one would have reported.
     pub fn begin(&mut self, now: Duration) -> Option<u64> {
         self.next_begin().filter(|at| *at <= now)?;
         (self.due, self.supersedes) = (None, false);
@@ -102,10 +102,9 @@ impl JudgeSchedule {
         self.earliest_while_reading = now + limits::JUDGE_PACE.max(took * limits::JUDGE_REST_TIMES);
         self.supersedes = false;
         if failed.is_some() {
-            let mut reported_later = mem::take(&mut ended.events);
-            reported_later.read = 0;
-            reported_later.add(mem::take(&mut self.since));
-            self.since = reported_later;
+            let later = mem::replace(&mut self.since, mem::take(&mut ended.events));
+            self.since.read = 0;
+            self.since.add(later);
         }
         self.failed = failed;
         Some(ended)
@@ -141,13 +140,13 @@ impl JudgeSchedule {
     }
 
     /// Notes that this picture is no longer there under its name, with its last status.
-    pub fn note_gone(&mut self, picture: &PictureKey, was: PictureStatus) {
+    pub fn note_gone(&mut self, picture: &PictureKey, last: PictureStatus) {
         if let Some(judgement) = &mut self.under_way {
-            judgement.gone.insert(picture.clone(), was);
+            judgement.gone.insert(picture.clone(), last);
         }
     }
 
-    /// Notes that a picture was renamed, before anything else is judged.
+    /// Notes that a picture was renamed.
     pub fn note_moved(&mut self, from: &PictureKey, to: &PictureKey) {
         self.since.happened.moved.push((from.clone(), to.clone()));
         self.since.add_move(to.clone(), from.clone());
@@ -170,9 +169,9 @@ impl SinceRequest {
 }
 
 impl UnderWay {
-    /// Returns the status of a picture whose verdict arrives now: `there` is its current status, if it is there.
-    pub fn status(&self, picture: &PictureKey, there: Option<PictureStatus>) -> PictureStatus {
-        let status = there.or_else(|| self.gone.get(picture).copied()).unwrap_or_default();
+    /// Returns the status of a picture whose verdict arrives now, from its current status, if it is still there.
+    pub fn status(&self, picture: &PictureKey, current: Option<PictureStatus>) -> PictureStatus {
+        let status = current.or_else(|| self.gone.get(picture).copied()).unwrap_or_default();
         PictureStatus { is_overtaken: self.overtaken.contains(picture), ..status }
     }
 
@@ -203,7 +202,7 @@ mod tests {
     }
 
     #[test]
-    fn one_judgement_at_a_time_unless_a_person_wants_another() {
+    fn only_a_superseding_judgement_begins_while_one_is_under_way() {
         let mut schedule = begun();
         schedule.want(ms(30), true);
         assert_eq!((schedule.next_begin(), schedule.begin(ms(1_000))), (None, None));
@@ -215,7 +214,7 @@ mod tests {
     }
 
     #[test]
-    fn judging_takes_its_share_of_the_time_while_pictures_wait_and_half_of_it_else() {
+    fn pauses_between_judgements_are_longer_while_pictures_wait() {
         let took = ms(1_000);
         for (none_waits, pause) in [(false, took * limits::JUDGE_REST_TIMES), (true, took)] {
             let mut schedule = begun();
@@ -226,7 +225,7 @@ mod tests {
     }
 
     #[test]
-    fn what_a_superseded_or_failed_judgement_would_have_told_the_next_tells() {
+    fn events_of_a_superseded_or_failed_judgement_are_reported_by_the_next() {
         let mut schedule = JudgeSchedule::default();
         schedule.note_moved(&key("a"), &key("b"));
         schedule.since.read = 2;
@@ -249,7 +248,7 @@ mod tests {
     }
 
     #[test]
-    fn a_verdict_is_shown_for_what_its_picture_was_and_is() {
+    fn status_of_a_verdict_tells_changes_since_its_request() {
         let mut schedule = begun();
         let status = |version| PictureStatus { version, ..PictureStatus::default() };
         schedule.note_gone(&key("left"), status(3));

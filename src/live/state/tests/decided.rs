@@ -16,14 +16,12 @@ fn place() -> tempfile::TempDir {
 fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let mut bench = Bench::with_one(2000);
     let row = bench.row().row.clone();
-    let (rule, about) = (row.findings[0].rule.id.to_owned(), row.findings[0].about.clone());
+    let rule = row.findings[0].rule.id;
     let said = AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
     let ask = |said| {
         Event::Asked(LiveCommand::Accept(AcceptRequest {
             rows: vec![ShownRow::of(&row, &row.findings[0])],
             left_out_new_rows: 0,
-            rule: rule.clone(),
-            about: about.clone(),
             reason: said,
         }))
     };
@@ -48,17 +46,11 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
 fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown() {
     let mut bench = Bench::with_one(2000);
     let row = bench.row().row.clone();
-    let (rule, about) = (row.findings[0].rule.id.to_owned(), row.findings[0].about.clone());
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     bench.export_again(1960);
-    let request = AcceptRequest {
-        rows: vec![ShownRow::of(&row, &row.findings[0])],
-        left_out_new_rows: 0,
-        rule,
-        about,
-        reason: said,
-    };
+    let request =
+        AcceptRequest { rows: vec![ShownRow::of(&row, &row.findings[0])], left_out_new_rows: 0, reason: said };
     assert_eq!(bench.event(Event::Asked(LiveCommand::Accept(request))), []);
     assert!(bench.notice().contains("exported again meanwhile"), "{}", bench.notice());
 }
@@ -69,11 +61,10 @@ fn accepted_after(bench: &mut Bench, left_out_new_rows: usize, happens: impl Fn(
     let is_density = |finding: &&Arc<Finding>| finding.rule.id == "density.target";
     let density = |row: &TableRow| ShownRow::of(&row.row, row.row.findings.iter().find(is_density).unwrap());
     let rows: Vec<ShownRow> = rows.iter().map(|row| density(row)).collect();
-    let (rule, about) = ("density.target".to_owned(), String::new());
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     happens(bench);
-    bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows, rule, about, reason: said })))
+    bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows, reason: said })))
 }
 
 #[test]
@@ -134,14 +125,9 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
     );
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
-    let (rows, rule, about) = (vec![ShownRow::of(&row, &row.findings[0])], "density.target".to_owned(), String::new());
-    let orders = bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest {
-        rows,
-        left_out_new_rows: 0,
-        rule,
-        about,
-        reason: said,
-    })));
+    let rows = vec![ShownRow::of(&row, &row.findings[0])];
+    let orders =
+        bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: said })));
     let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = place();
     let kept = decisions::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
@@ -160,8 +146,8 @@ fn what_another_finding_says_louder_now_is_not_fixed() {
     bench.export_again(1400);
     let before = bench.row().export_change.clone().unwrap();
     assert_eq!((before.state_before, before.first_state), (RowState::Warn, RowState::Fix));
-    let fresh: Vec<&str> = before.new.iter().map(|finding| finding.rule.id).collect();
-    assert!(before.fixed.is_empty() && fresh == ["density.minimum"], "{before:?}");
+    let new: Vec<&str> = before.new.iter().map(|finding| finding.rule.id).collect();
+    assert!(before.fixed.is_empty() && new == ["density.minimum"], "{before:?}");
 }
 
 #[test]
@@ -173,8 +159,7 @@ fn what_is_decided_of_many_rows_costs_by_the_rows_and_not_by_their_square() {
         bench.pass(500);
         let any = &Bench::with_one(2000).row().row.findings[0].clone();
         let rows = bench.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row, any)).collect();
-        let (rule, about) = ("density.minimum".to_owned(), String::new());
-        (bench, LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, rule, about, reason: None }))
+        (bench, LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: None }))
     };
     grows_less_than_square(500, missing, |(mut bench, command): (Bench, LiveCommand)| {
         assert!(bench.state.update(Event::Asked(command), bench.now).is_empty());

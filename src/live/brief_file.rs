@@ -8,11 +8,11 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::brief::{self, Brief, Problem};
+use crate::files::atomic::parent_folder;
+use crate::files::os;
 use crate::judge::ranked_ids;
 
 use super::debounced_files::DebouncedFiles;
-use crate::files::atomic::parent_folder;
-use crate::files::os;
 
 /// A brief and the files it consists of.
 pub struct BriefFile {
@@ -59,8 +59,7 @@ impl BriefFile {
         if !self.files.poll_ready(now) {
             return None;
         }
-        // A broken brief may not even name its list: the one it named before may be the file that is fixed next. So may
-        // the profiles.
+        // A broken brief may not even name its list: the list and the profiles named before may be what is fixed next.
         self.list = brief::list_path(&self.path).or(self.list.take());
         let named = self.list.iter().cloned().chain(profiles(&self.last_good));
         self.files = DebouncedFiles::of([self.path.clone()].into_iter().chain(named));
@@ -72,7 +71,7 @@ impl BriefFile {
         Some(read)
     }
 
-    /// Returns when it is due to be checked again, while it changes.
+    /// Returns the time until the next check is due, while it changes.
     pub fn next_check_in(&self) -> Duration {
         self.files.next_check_in()
     }
@@ -80,8 +79,9 @@ impl BriefFile {
 
 /// Returns the printers' profiles that a brief names, whether they exist or not.
 fn profiles(brief: &Brief) -> BTreeSet<PathBuf> {
-    let required = std::iter::once(&brief.requirements).chain(brief.prints.iter().map(|print| &*print.requirements));
-    required.filter_map(|required| required.paper.profile.clone()).collect()
+    let of_prints = brief.prints.iter().map(|print| &*print.requirements);
+    let all = std::iter::once(&brief.requirements).chain(of_prints);
+    all.filter_map(|requirements| requirements.paper.profile.clone()).collect()
 }
 
 #[cfg(test)]

@@ -6,17 +6,20 @@ use std::time::{Duration, Instant};
 use crate::live::limits;
 use crate::reading::scan::Stamp;
 
-/// Some files and their records; a missing file has no record. Without the first, nothing can be read from them.
+/// Some files and their records. Without the first, nothing can be read from them.
 #[derive(Debug)]
 pub struct DebouncedFiles {
+    /// The files as they were read last.
     read: Vec<Record>,
+    /// The files as they were seen last, if they differ from that, and since when they have been like this.
     changing: Option<(Vec<Record>, Instant)>,
 }
 
+/// A file, and its stamp if it exists.
 type Record = (PathBuf, Option<Stamp>);
 
 impl DebouncedFiles {
-    /// Creates one of files that are about to be read.
+    /// Records files that are about to be read.
     pub fn of(files: impl IntoIterator<Item = PathBuf>) -> DebouncedFiles {
         DebouncedFiles { read: files.into_iter().map(record).collect(), changing: None }
     }
@@ -33,8 +36,8 @@ impl DebouncedFiles {
         self.read.iter().map(|(file, _)| file.as_path())
     }
 
-    /// True if the files changed and have been stable for long enough since; the next reading of them begins with
-    /// [`DebouncedFiles::of`].
+    /// Looks at the files; returns true if they changed and have been stable for long enough since. Then record them again
+    /// with [`DebouncedFiles::of`], and read them.
     pub fn poll_ready(&mut self, now: Instant) -> bool {
         let records: Vec<Record> = self.files().map(Path::to_owned).map(record).collect();
         if records == self.read {
@@ -50,7 +53,7 @@ impl DebouncedFiles {
         }
     }
 
-    /// Returns when they are due to be checked again, while they change.
+    /// Returns the time until the next check is due, while they change.
     pub fn next_check_in(&self) -> Duration {
         self.changing.as_ref().map_or(Duration::MAX, |(records, _)| self.quiet_time(records))
     }

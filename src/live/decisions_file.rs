@@ -31,7 +31,7 @@ impl DecisionsFile {
         Some(read(&self.brief).map(Arc::new))
     }
 
-    /// Returns when it is due to be checked again, while it changes.
+    /// Returns the time until the next check is due, while it changes.
     pub fn next_check_in(&self) -> Duration {
         self.files.next_check_in()
     }

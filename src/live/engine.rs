@@ -171,7 +171,7 @@ impl LiveTable {
         );
         pool.set_brief(brief.last_good());
         let judging = JudgeThread::start(options.judge, event_sender.clone()).map_err(OpenError::Threads)?;
-        let watch = WatchThread::start(folder, (brief, decisions_file), options.poll, event_sender)
+        let watch = WatchThread::start(folder, brief, decisions_file, options.poll, event_sender)
             .map_err(OpenError::Threads)?;
         let engine = Engine {
             shared: shared.clone(),

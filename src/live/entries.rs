@@ -1,5 +1,5 @@
-//! The files of the folder by name, and how many of them wait; this number is needed after every event and therefore
-//! counted as they change.
+//! The files of the folder by name, and the number of those that wait to be read: it is needed after every event, so it
+//! is kept up to date as they change.
 
 use std::collections::BTreeMap;
 use std::time::Duration;

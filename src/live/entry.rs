@@ -45,18 +45,20 @@ pub struct FileEntry {
     pub pixels: Pixels,
     /// Time when it was first seen with these bytes.
     since: Duration,
-    /// True if it was there unchanged since before the table was opened.
+    /// True if it was complete before the table was opened: it need not wait.
     was_there_before: bool,
     last_notice: WriteNotice,
+    /// Number of scans that found it with these bytes.
     times_seen: u32,
+    /// Number of times that it was read again because it was truncated.
     retries: usize,
     /// Time when it is read again although settled: the system refused access.
     again_at: Option<Duration>,
 }
 
 impl FileEntry {
-    /// Creates a file seen for the first time, or with other bytes than before. `was_there_before`: it has long been there
-    /// unchanged.
+    /// Creates a file seen for the first time, or with other bytes than before. `was_there_before`: it was complete before
+    /// the table was opened.
     pub fn new(scanned: &ScannedFile, version: u64, was_there_before: bool, now: Duration) -> FileEntry {
         FileEntry {
             path: scanned.path.clone(),
@@ -136,8 +138,8 @@ impl FileEntry {
         }
     }
 
-    /// Takes in a fault: settles, or reads again because the file is young and truncated, or reads again later because
-    /// the system refused access: a mount that fails for a moment changes no file's record.
+    /// Records a fault that reading ended in. A young file that is truncated is read again soon; any other is settled, and
+    /// read again later if the system refused access: a mount that fails for a moment changes no file's record.
     pub fn record_fault(&mut self, fault: &Fault, now: Duration) {
         let young = !self.was_there_before && now.saturating_sub(self.since) < limits::YOUNG_FOR;
         match limits::RETRY_AFTER.get(self.retries) {
@@ -191,7 +193,7 @@ impl FileEntry {
         }
     }
 
-    /// Returns the next job once a retry is due. A settled file keeps its verdict until it has been read.
+    /// Returns the job of a retry that is due. A settled file keeps its verdict until it has been read.
     pub fn take_retry_job(&mut self, key: &PictureKey) -> Job {
         self.again_at = None;
         if self.phase != Phase::Settled {

@@ -3,7 +3,7 @@
 //!
 //! The system's thread only sets a flag; nothing is queued, however many notices come.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -14,9 +14,8 @@ use notify::{ErrorKind, RecommendedWatcher, RecursiveMode, Watcher};
 use parking_lot::Mutex;
 
 use crate::live::limits;
-use crate::units::words::of_system;
-
 use crate::reading::scan::{Scan, WriteNotice};
+use crate::units::words::of_system;
 
 /// The system's notices so far. Dropping it ends them.
 pub struct FsEvents {
@@ -28,9 +27,11 @@ pub struct FsEvents {
 struct EventLog {
     /// The folders registered with the system.
     folders: Vec<PathBuf>,
+    /// True if something changed since the last [`FsEvents::take_dirty`].
     dirty: AtomicBool,
     /// True if one of them was renamed or removed: the system sends no more notices of it, even once it is back.
     moved: AtomicBool,
+    /// The last notice about each path.
     notices: Mutex<HashMap<PathBuf, WriteNotice>>,
 }
 
@@ -72,7 +73,7 @@ impl FsEvents {
         self.log.moved.load(Ordering::SeqCst)
     }
 
-    /// Returns the last notice about each path. Call before scanning the folder: later notices prompt another scan.
+    /// Returns the last notice about each path.
     pub fn notices(&self) -> HashMap<PathBuf, WriteNotice> {
         self.log.notices.lock().clone()
     }
@@ -81,15 +82,14 @@ impl FsEvents {
     pub fn forget_absent(&self, scan: &Scan) {
         let mut notices = self.log.notices.lock();
         if notices.len() > limits::MOST_NOTICES / 2 {
-            let there: std::collections::HashSet<&Path> =
-                scan.files.values().map(|scanned| scanned.path.as_path()).collect();
+            let there: HashSet<&Path> = scan.files.values().map(|scanned| scanned.path.as_path()).collect();
             notices.retain(|path, _| there.contains(path.as_path()));
         }
     }
 }
 
 impl EventLog {
-    /// Keeps the last notice; returns true if the folder is to be scanned.
+    /// Records an event of the system; returns true if the folder is to be scanned.
     fn record(&self, event: notify::Result<notify::Event>) -> bool {
         let Ok(event) = event else { return true };
         if matches!(event.kind, EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_)))
@@ -151,7 +151,7 @@ mod tests {
     }
 
     #[test]
-    fn no_word_of_a_library_says_why() {
+    fn reasons_are_plain_words() {
         let full = std::io::Error::from_raw_os_error(28);
         for kind in [ErrorKind::PathNotFound, ErrorKind::Generic("Os { code: 28 }".to_owned()), ErrorKind::Io(full)] {
             let said = reason(notify::Error::new(kind));
@@ -161,7 +161,7 @@ mod tests {
     }
 
     #[test]
-    fn a_folder_that_got_another_name_is_asked_for_again() {
+    fn a_renamed_folder_must_be_registered_again() {
         let events = |path: &str, kind| {
             let log = EventLog { folders: vec!["/shoot/exports".into()], ..EventLog::default() };
             log.record(Ok(Event::new(kind).add_path(path.into())));
@@ -191,7 +191,7 @@ mod tests {
     }
 
     #[test]
-    fn after_an_overflow_nothing_is_taken_for_closed() {
+    fn an_overflow_forgets_all_notices() {
         let log = EventLog::default();
         let closed = EventKind::Access(AccessKind::Close(AccessMode::Write));
         log.record(Ok(Event::new(closed).add_path("a.jpg".into())));

@@ -1,5 +1,5 @@
-//! Turns a judgement into the rows of the live table: the old verdict stays, dimmed, until the new one is there; the
-//! verdict on the previous export; how many rows changed their state.
+//! Merges each judgement into the rows shown: keeps an old verdict, dimmed, until a new one is there, compares it with the
+//! export before, and counts the rows that changed their state.
 //!
 //! No clock, no I/O. A row is identified by its key, never by its position.
 
@@ -27,14 +27,15 @@ pub struct PictureStatus {
     pub is_overtaken: bool,
 }
 
-/// A row as shown, with the content its verdict is on.
+/// A row as shown.
 #[derive(Clone, Debug)]
 struct ShownVerdict {
+    /// Number of the content that its verdict is on.
     version: u64,
     row: Arc<TableRow>,
-    /// True if nothing more will be known of this content.
+    /// True if the verdict is complete: nothing more will be known of this content.
     is_whole: bool,
-    /// The last whole verdict on an earlier export, until there is one on this.
+    /// The last complete verdict on an earlier export, until there is one on this.
     earlier: Option<Arc<Row>>,
 }
 
@@ -43,6 +44,7 @@ struct ShownVerdict {
 pub struct LiveRows {
     in_order: Arc<[Arc<TableRow>]>,
     by_key: HashMap<RowKey, ShownVerdict>,
+    /// Rows of pictures that are gone, the last at the end.
     departed: VecDeque<(RowKey, ShownVerdict)>,
     order_findings: Arc<[Arc<Finding>]>,
     totals: Totals,
@@ -92,9 +94,9 @@ impl LiveRows {
             shown.push(now.row.clone());
             self.by_key.insert(key, now);
         }
-        for (key, left) in old {
-            if key.picture.is_some() && !is_pending(left.row.row.state) {
-                self.departed.push_back((key, left));
+        for (key, gone) in old {
+            if key.picture.is_some() && !is_pending(gone.row.row.state) {
+                self.departed.push_back((key, gone));
             }
         }
         while self.departed.len() > limits::MOST_DEPARTED {
@@ -109,8 +111,7 @@ impl LiveRows {
         changed
     }
 
-    /// Marks pictures that are being written again, with their bytes so far: their verdicts are shown dimmed, before
-    /// anything is judged.
+    /// Dims the verdicts of pictures that are being overwritten, given with their bytes so far, before anything is judged.
     pub fn mark_overwritten(&mut self, pictures: &HashMap<PictureKey, u64>) {
         let bytes_of = |key: &RowKey| pictures.get(key.picture.as_ref()?).copied();
         let rows = self.in_order.iter().map(|row| {
@@ -142,9 +143,9 @@ impl LiveRows {
         self.totals = Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())));
     }
 
-    /// Returns the earlier verdict of a row that left and has come back.
+    /// Takes out the earlier verdict of a row that was gone and has come back.
     fn take_departed(&mut self, key: &RowKey) -> Option<ShownVerdict> {
-        let at = self.departed.iter().position(|(left, _)| left == key)?;
+        let at = self.departed.iter().position(|(gone, _)| gone == key)?;
         self.departed.remove(at).map(|(_, shown)| shown)
     }
 }
@@ -158,6 +159,26 @@ impl ShownVerdict {
         self.is_whole = false;
         let dimmed = !is_pending(self.row.row.state);
         self.row = Arc::new(TableRow { dimmed, arriving_bytes, ..TableRow::clone(&self.row) });
+    }
+
+    /// Returns what is shown once a new row is judged: while that has no verdict on new bytes, the old one, dimmed.
+    fn replaced_by(&self, row: Arc<Row>, is_whole: bool, status: PictureStatus) -> ShownVerdict {
+        let (old, arriving_bytes) = (&self.row, status.arriving_bytes);
+        let has_other_bytes = status.version != self.version;
+        let of_export_before = || (has_other_bytes && self.is_whole).then(|| old.row.clone());
+        let earlier = self.earlier.clone().or_else(of_export_before);
+        if has_other_bytes && is_pending(row.state) && !is_pending(old.row.state) {
+            let row = Arc::new(with_new_facts(&row, &old.row));
+            let dimmed = TableRow { row, dimmed: true, arriving_bytes, export_change: old.export_change.clone() };
+            return ShownVerdict { version: self.version, row: share_if_equal(dimmed, old), is_whole: false, earlier };
+        }
+        let (export_change, earlier) = match earlier {
+            Some(earlier) if is_whole => (compare_exports(&earlier, &row).or_else(|| old.export_change.clone()), None),
+            Some(earlier) => (None, Some(earlier)),
+            None => (old.export_change.clone(), None),
+        };
+        let row = TableRow { row, dimmed: false, arriving_bytes, export_change };
+        ShownVerdict { version: status.version, row: share_if_equal(row, old), is_whole, earlier }
     }
 }
 
@@ -174,38 +195,26 @@ pub const fn is_pending(state: RowState) -> bool {
 
 /// Combines a new row with what was shown before.
 fn combine(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> ShownVerdict {
-    let (arriving_bytes, version) = (status.arriving_bytes, status.version);
+    let first = |is_whole| {
+        let row = new_row(row.clone(), status.arriving_bytes);
+        ShownVerdict { version: status.version, row, is_whole, earlier: None }
+    };
     if status.is_overtaken {
-        let first =
-            || ShownVerdict { version, row: new_row(row.clone(), arriving_bytes), is_whole: false, earlier: None };
-        let mut shown = before.cloned().unwrap_or_else(first);
-        shown.mark_overwritten(arriving_bytes);
+        let mut shown = before.cloned().unwrap_or_else(|| first(false));
+        shown.mark_overwritten(status.arriving_bytes);
         return shown;
     }
-    // A header alone may make a FIX; its pixels are not known then.
+    // The header alone can make a row FIX before the pixels are read.
     let is_whole = !is_pending(row.state) && (row.pixels.is_some() || status.failed);
-    let Some(before) = before else {
-        return ShownVerdict { version, row: new_row(row, arriving_bytes), is_whole, earlier: None };
-    };
-    let was = &before.row;
-    let is_another = version != before.version;
-    let its_verdict = || (is_another && before.is_whole).then(|| was.row.clone());
-    let earlier = before.earlier.clone().or_else(its_verdict);
-    let shown = |version, fresh: TableRow, is_whole, earlier| {
-        let row = if fresh == **was { was.clone() } else { Arc::new(fresh) };
-        ShownVerdict { version, row, is_whole, earlier }
-    };
-    if is_another && is_pending(row.state) && !is_pending(was.row.state) {
-        let row = Arc::new(with_new_facts(&row, &was.row));
-        let dimmed = TableRow { row, dimmed: true, arriving_bytes, export_change: was.export_change.clone() };
-        return shown(before.version, dimmed, false, earlier);
+    match before {
+        None => first(is_whole),
+        Some(before) => before.replaced_by(row, is_whole, status),
     }
-    let (export_change, earlier) = match earlier {
-        Some(earlier) if is_whole => (compare_exports(&earlier, &row).or_else(|| was.export_change.clone()), None),
-        Some(earlier) => (None, Some(earlier)),
-        None => (was.export_change.clone(), None),
-    };
-    shown(version, TableRow { row, dimmed: false, arriving_bytes, export_change }, is_whole, earlier)
+}
+
+/// Returns the old row if the new one equals it, so that the screen sees at once that nothing has changed.
+fn share_if_equal(new: TableRow, old: &Arc<TableRow>) -> Arc<TableRow> {
+    if new == **old { old.clone() } else { Arc::new(new) }
 }
 
 /// Returns a row that has no earlier verdict.
@@ -227,7 +236,7 @@ fn with_new_facts(new: &Row, old: &Row) -> Row {
 /// ours: an unsharp mask of 2 px and 200 % adds 0.11 in three photographs of four, noise or another JPEG 0.02 at most.
 const HALO_GROWN: f64 = 0.08;
 
-/// Returns what an export changed against the one before; `None` if it is identical.
+/// Returns what an export changed against the one before; `None` if both have the same bytes.
 fn compare_exports(was: &Row, row: &Row) -> Option<Arc<ExportChange>> {
     if row.sha256.is_some() && row.sha256 == was.sha256 {
         return None;
@@ -251,8 +260,8 @@ fn only_in(one: &Row, other: &Row) -> Vec<Arc<Finding>> {
     found_in(one).filter(|finding| !has(finding)).cloned().collect()
 }
 
-/// Returns all findings on a row's picture, accepted or not. Findings on the order as a whole are no export's merit or
-/// fault: they change with other pictures.
+/// Returns all findings on a row's picture, accepted or not. Findings on the order as a whole do not count: they change
+/// with other pictures.
 fn found_in(row: &Row) -> impl Iterator<Item = &Arc<Finding>> {
     let all = row.findings.iter().chain(row.accepted.iter().map(|accepted| &accepted.finding));
     all.filter(|finding| !rules::is_of_order(finding.rule))
@@ -272,7 +281,7 @@ mod tests {
     use crate::measure::evidence::{Halo, Overshoot};
 
     #[test]
-    fn an_export_that_is_sharpened_more_than_the_one_before_is_told() {
+    fn grown_halos_are_a_change_of_an_export() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
         let row = |sha256: &str, share: f64| {
             let file = with_evidence(with_sha256(delivered("a.jpg", 2400, 3000), sha256), |e| {
@@ -287,7 +296,7 @@ mod tests {
     }
 
     #[test]
-    fn what_turns_with_other_pictures_is_no_export_s_merit() {
+    fn findings_on_the_order_are_no_change_of_an_export() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
         let twice = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
         let alike = judge(&order, &twice).rows.swap_remove(0);
@@ -309,7 +318,7 @@ mod tests {
     }
 
     #[test]
-    fn a_fix_by_its_header_alone_is_no_whole_verdict() {
+    fn a_fix_by_the_header_alone_is_not_a_complete_verdict() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
         let mut file = delivered("a.jpg", 900, 1000);
         let read = Arc::new(judge(&order, &[file.clone()]).rows.swap_remove(0));

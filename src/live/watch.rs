@@ -12,16 +12,17 @@ use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, bounded, select};
 use parking_lot::Mutex;
 use tracing::debug;
 
-use super::brief_file::BriefFile;
-use super::decisions_file::DecisionsFile;
-use super::event::Event;
-use super::fs_events::FsEvents;
-use super::snapshot::Watching;
 use crate::files::os;
 use crate::live::limits;
 use crate::reading::batch::scan_filter;
 use crate::reading::scan;
 use crate::reading::threads::ThreadGroup;
+
+use super::brief_file::BriefFile;
+use super::decisions_file::DecisionsFile;
+use super::event::Event;
+use super::fs_events::FsEvents;
+use super::snapshot::Watching;
 
 /// The watching thread, and the means to request a scan.
 pub struct WatchThread {
@@ -31,9 +32,9 @@ pub struct WatchThread {
     threads: ThreadGroup,
 }
 
-/// Requests to the thread. A newer request joins the older; nothing is queued.
+/// Requests to the thread, merged: only the earliest time is kept.
 struct WatchRequests {
-    /// The latest time for the next scan.
+    /// When the next scan is due at the latest, if one is requested.
     scan_at: Mutex<Option<Instant>>,
     wake: Sender<()>,
 }
@@ -42,7 +43,8 @@ impl WatchThread {
     /// Starts watching. The first scan is at once. `poll`: scan at intervals even where the system sends notices.
     pub fn start(
         folder: PathBuf,
-        (brief, decisions): (BriefFile, DecisionsFile),
+        brief: BriefFile,
+        decisions: DecisionsFile,
         poll: bool,
         events: Sender<Event>,
     ) -> std::io::Result<WatchThread> {
@@ -77,7 +79,7 @@ impl WatchThread {
         let _ = self.requests.wake.try_send(());
     }
 
-    /// Ends the thread. Returns what to wait for: it may hang on a dead network folder.
+    /// Ends the thread. Returns the thread to wait for: it may hang on a dead network folder.
     pub fn end(self) -> ThreadGroup {
         drop(self.ending);
         self.threads
@@ -93,7 +95,7 @@ struct WatchedFolders {
     beside: Vec<PathBuf>,
 }
 
-/// Returns how long the folder is left alone after a scan that took this long, regardless of notices meanwhile.
+/// Returns how long the thread rests after a scan that took this long, whatever notices arrive meanwhile.
 fn rest_after(scan: Duration) -> Duration {
     limits::SCAN_PACE.max(scan * limits::SCAN_REST_TIMES_NOTIFIED).min(limits::SCAN_REST_MOST)
 }
@@ -105,10 +107,11 @@ struct Watcher {
     poll: bool,
     events: Sender<Event>,
     wake: Sender<()>,
-    /// The system's notices; `None` while none are requested.
+    /// The system's notices; `None` while no folder is registered.
     notices: Option<FsEvents>,
     /// The folders that `notices` covers.
     watched_folders: Option<WatchedFolders>,
+    /// Time that the last scan took.
     last_scan: Duration,
     /// Why the folder cannot be scanned, while it cannot.
     away: Option<Watching>,
@@ -140,17 +143,17 @@ impl Watcher {
             let before = Instant::now();
             let Some(wait) = self.scan_once() else { return };
             self.last_scan = before.elapsed();
-            let pace = rest_after(self.last_scan);
-            // Between two scans the thread rests regardless of notices; those that arrive then are not lost.
-            if ended.recv_timeout(pace.min(wait)) == Err(RecvTimeoutError::Disconnected) {
+            let rest = rest_after(self.last_scan);
+            // Notices that arrive during the rest are not lost.
+            if ended.recv_timeout(rest.min(wait)) == Err(RecvTimeoutError::Disconnected) {
                 return;
             }
-            next = Instant::now() + wait.max(self.last_scan * limits::SCAN_REST_TIMES).saturating_sub(pace);
+            next = Instant::now() + wait.max(self.last_scan * limits::SCAN_REST_TIMES).saturating_sub(rest);
         }
     }
 
-    /// Checks the brief and scans the folder once; returns the time until the next scan is due by itself, or `None`
-    /// once the receiver is gone.
+    /// Reads the brief and the decisions if they changed, and scans the folder once; returns the time until the next scan
+    /// is due by itself, or `None` once the receiver is gone.
     fn scan_once(&mut self) -> Option<Duration> {
         if let Some(read) = self.brief.read_if_changed(Instant::now()) {
             self.events.send(Event::BriefRead(read)).ok()?;
@@ -159,10 +162,10 @@ impl Watcher {
             self.events.send(Event::DecisionsRead(read)).ok()?;
         }
         let (watching, just_registered) = self.watch_folder();
-        let filter = scan_filter(self.brief.last_good(), &self.folder);
+        // Taken before the scan: later notices prompt another.
         let last_notices = self.notices.as_ref().map(FsEvents::notices).unwrap_or_default();
-        let soon = self.brief.next_check_in().min(self.decisions.next_check_in());
-        match scan::scan(&self.folder, &filter) {
+        let files_due = self.brief.next_check_in().min(self.decisions.next_check_in());
+        match scan::scan(&self.folder, &scan_filter(self.brief.last_good(), &self.folder)) {
             Ok(mut scan) => {
                 self.away = None;
                 for scanned in scan.files.values_mut() {
@@ -171,33 +174,28 @@ impl Watcher {
                 if let Some(notices) = &self.notices {
                     notices.forget_absent(&scan);
                 }
-                let is_told_all = !scan.has_links && !self.brief.is_linked();
-                let timer = match watching {
-                    Watching::Notified if is_told_all => limits::TIMER_NOTIFIED,
-                    Watching::Notified => limits::TIMER_POLLED,
-                    Watching::Polled(_) | Watching::Gone | Watching::NotPermitted => limits::TIMER_POLLED,
-                };
+                let is_notified_of_all = watching == Watching::Notified && !scan.has_links && !self.brief.is_linked();
+                let timer = if is_notified_of_all { limits::TIMER_NOTIFIED } else { limits::TIMER_POLLED };
                 debug!(files = scan.files.len(), unlisted = scan.unlisted.len(), ?watching, "looked at the folder");
                 self.events.send(Event::Scanned(scan, watching)).ok()?;
-                // No notice covers changes between checking the brief's files and registering with the system.
-                Some(if just_registered { Duration::ZERO } else { timer.min(soon) })
+                // Changes between reading the brief's files and registering with the system caused no notice.
+                Some(if just_registered { Duration::ZERO } else { timer.min(files_due) })
             }
             Err(error) => {
                 debug!(%error, "the folder cannot be looked at");
-                self.notices = None;
-                self.watched_folders = None;
+                (self.notices, self.watched_folders) = (None, None);
                 let why = away(error.kind());
                 if self.away.as_ref() != Some(&why) {
                     self.away = Some(why.clone());
                     self.events.send(Event::FolderAway(why)).ok()?;
                 }
-                Some(limits::TIMER_GONE.min(soon))
+                Some(limits::TIMER_GONE.min(files_due))
             }
         }
     }
 
-    /// Makes sure that the system's notices are requested for exactly this folder, where possible; also returns true if
-    /// they were requested just now.
+    /// Registers exactly this folder and those of the brief's files with the system, where possible; returns how the folder
+    /// is watched, and true if it was registered just now.
     fn watch_folder(&mut self) -> (Watching, bool) {
         if self.poll {
             return (Watching::Polled("set by --poll".to_owned()), false);
@@ -247,7 +245,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn one_slow_look_leaves_the_folder_alone_for_two_seconds_at_most() {
+    fn the_rest_after_a_scan_has_bounds() {
         let rests = [1, 100, 3_000].map(|ms| rest_after(Duration::from_millis(ms)).as_millis());
         assert_eq!(rests, [50, 400, 2_000]);
     }

@@ -61,6 +61,7 @@ fn beside(path: &Path) -> &Path {
     path.parent().filter(|beside| !beside.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
+/// Returns the path without links or, if there is no such file yet, the absolute path.
 fn absolute_path(path: &Path) -> PathBuf {
     fs::canonicalize(path).or_else(|_| absolute(path)).unwrap_or_else(|_| path.to_owned())
 }
@@ -70,7 +71,7 @@ mod tests {
     use super::*;
     use crate::reading::testing::brief;
 
-    fn of_subfolders(room: &Path) -> Brief {
+    fn brief_with_subfolders(room: &Path) -> Brief {
         Brief { path: room.join("brief.toml"), ..brief("subfolders = true\n[[print]]\nsize = \"8 x 10 in\"\n") }
     }
 
@@ -79,7 +80,7 @@ mod tests {
         let room = tempfile::tempdir().unwrap();
         let exports = room.path().join("exports");
         fs::create_dir_all(exports.join("sub")).unwrap();
-        let brief = of_subfolders(room.path());
+        let brief = brief_with_subfolders(room.path());
         let is_refused = |into: PathBuf| check_outside(&into, &exports, &brief).is_err();
         assert!(is_refused(exports.join("out")) && is_refused(exports.join("sub/../out")));
         assert!(!is_refused(room.path().join("exports-out")) && !is_refused(exports.join("../out")));
@@ -93,7 +94,7 @@ mod tests {
         let exports = room.path().join("exports");
         fs::create_dir_all(exports.join("sub")).unwrap();
         fs::write(exports.join("notes.txt"), "").unwrap();
-        let brief = of_subfolders(room.path());
+        let brief = brief_with_subfolders(room.path());
         let refused = |into: &str| check_outside_any(&room.path().join(into), &brief).map_err(|error| error.folder);
         assert_eq!(refused("exports/frames"), Ok(()), "there is no picture yet");
         fs::write(exports.join("a.JPG"), "").unwrap();

@@ -15,17 +15,16 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
-use crate::files;
+use crate::files::{self, atomic, os};
 use crate::judge::metrics::changes::{CHANGES_VERSION, ColourChanges, ColourQuestion};
 use crate::measure::Evidence;
 use crate::measure::evidence::EVIDENCE_VERSION;
 use crate::reading::limits;
 
 use super::job::Ticket;
-use crate::files::{atomic, os};
 
 /// Length in bytes of the digest that ends each entry.
-const DIGEST: usize = 32;
+const DIGEST_BYTES: usize = 32;
 /// Extension of evidence entries.
 const EVIDENCE_ENDING: &str = "evidence";
 /// Extension of colour results.
@@ -39,9 +38,9 @@ const RECORD_BYTES: u64 = 20;
 #[derive(Clone, Debug)]
 pub struct EvidenceCache {
     folder: Option<PathBuf>,
-    /// Maximum number of bytes kept.
+    /// Most bytes kept.
     most: u64,
-    /// Bytes already added to the record for this table but not used yet.
+    /// Bytes that this table has added to the record and not used yet.
     granted: Arc<Mutex<u64>>,
 }
 
@@ -103,11 +102,13 @@ impl EvidenceCache {
             let grant = (self.most / limits::CACHE_GRANTS).max(bytes);
             let record = folder.join(RECORD);
             let known = files::read_text(&record, RECORD_BYTES).ok().and_then(|text| text.parse::<u64>().ok());
-            let with_it = known.and_then(|known| known.checked_add(grant)).filter(|with_it| *with_it <= self.most);
-            let with_it =
-                with_it.unwrap_or_else(|| grant + make_room(folder, self.most - self.most / limits::CACHE_PARTS));
+            let with_grant = known.and_then(|known| known.checked_add(grant));
+            let total = match with_grant.filter(|total| *total <= self.most) {
+                Some(total) => total,
+                None => grant + make_room(folder, self.most - self.most / limits::CACHE_PARTS),
+            };
             // A record that cannot be written is unknown next time.
-            let _written = atomic::replace(&record, with_it.to_string().as_bytes());
+            let _written = atomic::replace(&record, total.to_string().as_bytes());
             *granted += grant;
         }
         *granted -= bytes;
@@ -136,9 +137,10 @@ fn changes_key(question: &ColourQuestion) -> String {
     format!("{EVIDENCE_VERSION} {CHANGES_VERSION} {}", question.key())
 }
 
+/// Reads an entry and marks it as used; removes one that is damaged.
 fn fetch<T: DeserializeOwned>(path: &Path) -> Option<T> {
     let bytes = files::read(path, limits::CACHE_BYTES).ok()?;
-    let Some(kept) = read(&bytes) else {
+    let Some(kept) = decode(&bytes) else {
         // Half-written in a crash, or altered by someone.
         let _gone = fs::remove_file(path);
         return None;
@@ -148,8 +150,9 @@ fn fetch<T: DeserializeOwned>(path: &Path) -> Option<T> {
     Some(kept)
 }
 
-fn read<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
-    let (kept, digest) = bytes.split_at_checked(bytes.len().checked_sub(DIGEST)?)?;
+/// Decodes the bytes of an entry; `None` if they are not what its digest says.
+fn decode<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
+    let (kept, digest) = bytes.split_at_checked(bytes.len().checked_sub(DIGEST_BYTES)?)?;
     if Sha256::digest(kept).as_slice() != digest {
         return None;
     }
@@ -171,7 +174,7 @@ fn make_room(folder: &Path, most: u64) -> u64 {
             Some((there.modified().ok()?, there.len(), entry.path()))
         })
         .collect();
-    kept.sort_by_key(|one| std::cmp::Reverse(one.0));
+    kept.sort_by_key(|(used, ..)| std::cmp::Reverse(*used));
     let (mut bytes, mut is_full) = (0, false);
     for (_, length, path) in kept {
         is_full |= bytes + length > most;
@@ -237,7 +240,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_counted_comes_back_but_for_its_thumbnail() {
+    fn evidence_is_kept_without_its_thumbnail() {
         let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         assert!(bench.cache.evidence(&ticket).is_none());
@@ -264,7 +267,7 @@ mod tests {
     }
 
     #[test]
-    fn another_content_and_a_young_file_are_counted() {
+    fn other_content_and_a_young_file_are_not_found() {
         let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         bench.cache.keep_evidence(&ticket, &evidence());
@@ -275,7 +278,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_broken_is_no_evidence_and_goes() {
+    fn a_damaged_entry_is_removed() {
         let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         bench.cache.keep_evidence(&ticket, &evidence());
@@ -289,7 +292,7 @@ mod tests {
     }
 
     #[test]
-    fn a_cache_that_stays_open_holds_its_bound() {
+    fn an_open_cache_stays_within_its_limit() {
         let CacheBench { room, .. } = CacheBench::new();
         let most = 20_000;
         let bench = CacheBench { cache: EvidenceCache::open(Some(room.path().join("cache")), most), room };
@@ -301,7 +304,7 @@ mod tests {
     }
 
     #[test]
-    fn a_cache_is_looked_through_once_its_record_says_that_it_is_full_and_not_when_it_is_opened() {
+    fn entries_are_listed_only_once_the_record_says_that_the_cache_is_full() {
         let most = 1_000_000;
         let CacheBench { room, .. } = CacheBench::new();
         let folder = room.path().join("cache");
@@ -329,7 +332,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_used_longest_ago_makes_room() {
+    fn the_least_recently_used_entries_are_removed() {
         let bench = CacheBench::new();
         let folder = bench.room.path().join("cache");
         for (name, age) in [("old", 300), ("new", 100), ("newest", 0)] {

@@ -2,9 +2,6 @@
 
 use std::time::Duration;
 
-/// Maximum number of files listed in one folder; a folder with more is not an order. No source.
-pub const MOST_FILES: usize = 50_000;
-
 /// Maximum depth of sub-folders scanned; deeper ones are archives. No source.
 pub const DEEPEST_FOLDER: usize = 8;
 

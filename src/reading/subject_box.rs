@@ -1,4 +1,4 @@
-//! A subject's box, from the command line: of one picture, for all prints or for one. Shown, drawn or removed.
+//! Shows, draws or removes a subject's box from the command line: of one picture, for all prints or for one.
 
 use std::fs;
 use std::io;
@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::brief::{Brief, Print, Problem, SeveralPrints};
+use crate::decisions::{self, BoxChange, DecisionChange, Decisions, KeepError, PictureBoxes};
+use crate::files;
 use crate::judge::matching::pairing::pair;
 use crate::judge::placement::Placement;
 use crate::judge::subject::typed::{self, Measure, TypedError};
@@ -14,11 +16,8 @@ use crate::judge::{EvidenceHandle, Finding, HeaderState, Pixels, Row, Submission
 use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::units::words;
 
-use crate::decisions;
-use crate::decisions::{BoxChange, DecisionChange, Decisions, KeepError, PictureBoxes};
-use crate::files;
-use crate::reading::inspect::Inspector;
-use crate::reading::naming::{NamingError, key_of};
+use super::inspect::Inspector;
+use super::naming::{NamingError, key_of};
 
 /// Identifies a box.
 #[derive(Clone, Copy, Debug)]
@@ -105,9 +104,9 @@ pub fn show(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Subject
 /// # Errors
 /// When the text is not a box, or the box cannot be kept.
 pub fn draw(target: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
-    let print = print_of(target)?;
+    let print = named_print(target)?;
     let read = read(target, inspector)?;
-    let picture_px = px_of(&read);
+    let picture_px = upright_px(&read);
     let placement = print.or_else(|| only_print(target.brief, &read)).map(|print| Placement::of(print, picture_px));
     let area = typed::area(text, &Measure { picture_px, placement: placement.as_ref() })?;
     let drawn = read.evidence().and_then(|evidence| DrawnBox::on(&evidence, area));
@@ -148,7 +147,7 @@ fn count_reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subj
 /// # Errors
 /// When there is no such box, or the change cannot be kept.
 pub fn remove(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(PictureKey, usize), BoxError> {
-    let print = print_of(target)?.map(|print| print.id.clone());
+    let print = named_print(target)?.map(|print| print.id.clone());
     let picture = key_of(target.picture, target.folder, target.brief.subfolders)?.0;
     let accepted = decisions::read(&target.brief.path).map_err(BoxError::Broken)?;
     let has = |boxes: &Arc<PictureBoxes>| match &print {
@@ -173,19 +172,18 @@ pub fn remove(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(Pict
 fn keep(brief: &Brief, change: BoxChange) -> Result<Decisions, BoxError> {
     decisions::keep(&brief.path, &[DecisionChange::Box(change)]).map_err(|error| match error {
         KeepError::Broken(problems) => BoxError::Broken(problems),
-        unwritten @ (KeepError::Busy { .. } | KeepError::NoBrief { .. } | KeepError::CannotWrite { .. }) => {
-            BoxError::NotKept(unwritten)
-        }
+        other => BoxError::NotKept(other),
     })
 }
 
-fn boxes_of(target: &BoxTarget, read: &Submission, accepted: &Decisions) -> SubjectBoxes {
-    let evidence_handle = read.evidence_handle().map(Arc::as_ref);
-    let boxes = accepted.boxes.get(&read.key, evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str()));
+/// Returns the boxes of a picture that was read, as decided.
+fn boxes_of(target: &BoxTarget, read: &Submission, decisions: &Decisions) -> SubjectBoxes {
+    let handle = read.evidence_handle().map(Arc::as_ref);
+    let boxes = decisions.boxes.get(&read.key, handle.map(|handle| handle.sha256.as_str()));
     SubjectBoxes {
         picture: read.key.clone(),
-        picture_px: px_of(read),
-        subjects: boxes.map(|boxes| boxes.carried_to(evidence_handle)).unwrap_or_default(),
+        picture_px: upright_px(read),
+        subjects: boxes.map(|boxes| boxes.carried_to(handle)).unwrap_or_default(),
         file: decisions::path_beside(&target.brief.path),
         reopened: 0,
     }
@@ -217,12 +215,12 @@ fn read(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission,
     })
 }
 
-fn px_of(read: &Submission) -> (u32, u32) {
+fn upright_px(read: &Submission) -> (u32, u32) {
     read.facts().map_or((1, 1), |facts| facts.upright_px())
 }
 
 /// Returns the named print.
-fn print_of<'a>(target: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
+fn named_print<'a>(target: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
     let Some(name) = target.print else { return Ok(None) };
     let prints = &target.brief.prints;
     target.brief.print_called(name)?.map(Some).ok_or_else(|| {
@@ -235,8 +233,8 @@ fn print_of<'a>(target: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
 /// Returns the print that the picture is for, if there is exactly one.
 fn only_print<'a>(brief: &'a Brief, picture: &Submission) -> Option<&'a Print> {
     let pairing = pair(brief, std::slice::from_ref(picture));
-    let mut wanting = brief.prints.iter().zip(&pairing.of_print).filter(|(_, pictures)| !pictures.is_empty());
-    match (wanting.next(), wanting.next()) {
+    let mut with_picture = brief.prints.iter().zip(&pairing.of_print).filter(|(_, pictures)| !pictures.is_empty());
+    match (with_picture.next(), with_picture.next()) {
         (Some((print, _)), None) => Some(print),
         _ => None,
     }

@@ -8,7 +8,7 @@ use ratatui::layout::Rect;
 use crate::brief::Problem;
 use crate::brief::requirements::Level;
 use crate::live::Snapshot;
-use crate::reading::scan::cut_off_words;
+use crate::picture::unlisted::cut_off_words;
 use crate::tui::action::{Action, TableAction};
 use crate::tui::detail::PaneStyle;
 use crate::tui::strokes;

@@ -36,8 +36,8 @@ impl DebouncedFiles {
         self.read.iter().map(|(file, _)| file.as_path())
     }
 
-    /// Looks at the files; returns true if they changed and have been stable for long enough since. Then record them again
-    /// with [`DebouncedFiles::of`], and read them.
+    /// Looks at the files; returns true if they changed and have been stable for long enough since. Then record them
+    /// again with [`DebouncedFiles::of`], and read them.
     pub fn poll_ready(&mut self, now: Instant) -> bool {
         let records: Vec<Record> = self.files().map(Path::to_owned).map(record).collect();
         if records == self.read {

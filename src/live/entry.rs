@@ -57,8 +57,8 @@ pub struct FileEntry {
 }
 
 impl FileEntry {
-    /// Creates a file seen for the first time, or with other bytes than before. `was_there_before`: it was complete before
-    /// the table was opened.
+    /// Creates a file seen for the first time, or with other bytes than before. `was_there_before`: it was complete
+    /// before the table was opened.
     pub fn new(scanned: &ScannedFile, version: u64, was_there_before: bool, now: Duration) -> FileEntry {
         FileEntry {
             path: scanned.path.clone(),
@@ -138,8 +138,8 @@ impl FileEntry {
         }
     }
 
-    /// Records a fault that reading ended in. A young file that is truncated is read again soon; any other is settled, and
-    /// read again later if the system refused access: a mount that fails for a moment changes no file's record.
+    /// Records a fault that reading ended in. A young file that is truncated is read again soon; any other is settled,
+    /// and read again later if the system refused access: a mount that fails for a moment changes no file's record.
     pub fn record_fault(&mut self, fault: &Fault, now: Duration) {
         let young = !self.was_there_before && now.saturating_sub(self.since) < limits::YOUNG_FOR;
         match limits::RETRY_AFTER.get(self.retries) {

@@ -59,8 +59,8 @@ pub fn words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String>
     (!said.is_empty()).then(|| said.join("; "))
 }
 
-/// Describes the rows that a decision leaves out: why the first of them is, and how many more there are; `new_rows` of them
-/// came after the decision's rows were counted.
+/// Describes the rows that a decision leaves out: why the first of them is, and how many more there are; `new_rows` of
+/// them came after the decision's rows were counted.
 pub fn left_out(reasons: &[String], new_rows: usize) -> Option<String> {
     let rows = |count: usize, more: &str| show::count(count, &format!("{more}row"), &format!("{more}rows"));
     match reasons {

@@ -1,5 +1,5 @@
-//! Merges each judgement into the rows shown: keeps an old verdict, dimmed, until a new one is there, compares it with the
-//! export before, and counts the rows that changed their state.
+//! Merges each judgement into the rows shown: keeps an old verdict, dimmed, until a new one is there, compares it with
+//! the export before, and counts the rows that changed their state.
 //!
 //! No clock, no I/O. A row is identified by its key, never by its position.
 
@@ -111,7 +111,8 @@ impl LiveRows {
         changed
     }
 
-    /// Dims the verdicts of pictures that are being overwritten, given with their bytes so far, before anything is judged.
+    /// Dims the verdicts of pictures that are being overwritten, given with their bytes so far, before anything is
+    /// judged.
     pub fn mark_overwritten(&mut self, pictures: &HashMap<PictureKey, u64>) {
         let bytes_of = |key: &RowKey| pictures.get(key.picture.as_ref()?).copied();
         let rows = self.in_order.iter().map(|row| {

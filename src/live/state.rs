@@ -1,8 +1,9 @@
 //! The state of the live table, and its reaction to each event: `update(event, now)` returns effects for others to
 //! carry out. Does no I/O, has no thread and no clock; `now` is the time since the table was opened.
 //!
-//! Under `state/` there is a file for each part: types with rules of their own, and the reactions of [`LiveState`] to one
-//! kind of event. Pictures are read only where their bytes make it necessary: a new brief is judged without reading.
+//! Under `state/` there is a file for each part: types with rules of their own, and the reactions of [`LiveState`] to
+//! one kind of event. Pictures are read only where their bytes make it necessary: a new brief is judged without
+//! reading.
 
 use std::mem;
 use std::path::PathBuf;

@@ -152,8 +152,8 @@ impl Watcher {
         }
     }
 
-    /// Reads the brief and the decisions if they changed, and scans the folder once; returns the time until the next scan
-    /// is due by itself, or `None` once the receiver is gone.
+    /// Reads the brief and the decisions if they changed, and scans the folder once; returns the time until the next
+    /// scan is due by itself, or `None` once the receiver is gone.
     fn scan_once(&mut self) -> Option<Duration> {
         if let Some(read) = self.brief.read_if_changed(Instant::now()) {
             self.events.send(Event::BriefRead(read)).ok()?;
@@ -194,8 +194,8 @@ impl Watcher {
         }
     }
 
-    /// Registers exactly this folder and those of the brief's files with the system, where possible; returns how the folder
-    /// is watched, and true if it was registered just now.
+    /// Registers exactly this folder and those of the brief's files with the system, where possible; returns how the
+    /// folder is watched, and true if it was registered just now.
     fn watch_folder(&mut self) -> (Watching, bool) {
         if self.poll {
             return (Watching::Polled("set by --poll".to_owned()), false);

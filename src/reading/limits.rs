@@ -34,7 +34,8 @@ pub const CACHE_BYTES: u64 = 400 << 20;
 /// pictures. Own choice.
 pub const CACHE_PARTS: u64 = 10;
 
-/// A table reserves one part in this many of [`CACHE_BYTES`] at a time, so that it rarely updates the total. Own choice.
+/// A table reserves one part in this many of [`CACHE_BYTES`] at a time, so that it rarely updates the total. Own
+/// choice.
 pub const CACHE_GRANTS: u64 = 100;
 
 /// A file that changed this recently is not kept: its record may stay the same at the next change. Source: the coarsest

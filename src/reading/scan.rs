@@ -3,9 +3,9 @@
 //!
 //! Reads names and file records, never a file's content. Listed are regular files (through symbolic links, too) whose
 //! name is neither hidden nor temporary, that the brief does not ignore, and whose extension does not mark them as
-//! something other than a picture (`IGNORED_EXTENSIONS`). Everything else is listed, so that judging can report what to send
-//! instead of a WebP or a layered file. Folders behind symbolic links are not entered. Anything that may belong to the
-//! order and cannot be listed is kept with the reason, never skipped silently.
+//! something other than a picture (`IGNORED_EXTENSIONS`). Everything else is listed, so that judging can report what to
+//! send instead of a WebP or a layered file. Folders behind symbolic links are not entered. Anything that may belong to
+//! the order and cannot be listed is kept with the reason, never skipped silently.
 
 use std::collections::BTreeMap;
 use std::fs;

@@ -4,8 +4,8 @@ use crate::judge::Row;
 use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow};
 use crate::tui::screen_state::ScreenState;
 
-/// Returns the request to accept the first finding of a row that needs accepting again, with the reason it had; `None` if
-/// there is none.
+/// Returns the request to accept the first finding of a row that needs accepting again, with the reason it had; `None`
+/// if there is none.
 pub fn accept_again(row: &Row, state: &ScreenState) -> Option<LiveCommand> {
     let finding = row.findings.iter().find(|finding| finding.again.is_some())?;
     let before = &finding.again.as_ref()?.acceptance;

@@ -79,8 +79,8 @@ impl JudgeSchedule {
         self.due.filter(|_| self.under_way.is_none() || self.supersedes)
     }
 
-    /// Begins a judgement if one is due; returns the number of its request. It also reports the events that a superseded
-    /// one would have reported.
+    /// Begins a judgement if one is due; returns the number of its request. It also reports the events that a
+    /// superseded one would have reported.
     pub fn begin(&mut self, now: Duration) -> Option<u64> {
         self.next_begin().filter(|at| *at <= now)?;
         (self.due, self.supersedes) = (None, false);

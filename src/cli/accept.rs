@@ -4,7 +4,7 @@ use color_eyre::eyre::Result;
 
 use crate::brief::Problem;
 use crate::cli::args::AcceptArgs;
-use crate::cli::output::{limits, now, refused, say, with_progress};
+use crate::cli::output::{now, report_problems, say, with_progress, work_limits};
 use crate::decisions::order::Order;
 use crate::judge::acceptance::AcceptanceReason;
 use crate::reading::accepting::{self, AcceptError, FindingTarget, KeptFindings};
@@ -25,7 +25,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
     };
     match lines {
         Ok(lines) => say(&lines, args.text.colour),
-        Err(problems) => Ok(refused(&problems)),
+        Err(problems) => Ok(report_problems(&problems)),
     }
 }
 
@@ -37,7 +37,7 @@ fn change(args: &AcceptArgs, target: &FindingTarget<'_>) -> Result<Result<KeptFi
             let by = identity::name(args.by.as_deref(), &Settings::read()?)?;
             let reason = args.reason.clone().unwrap_or_default();
             let reason = AcceptanceReason { reason, by, allowed_by: args.allowed_by.clone(), when: now() };
-            let (limits, cache) = (limits(args.work), directories::cache(""));
+            let (limits, cache) = (work_limits(args.work), directories::cache(""));
             with_progress(|progress| accepting::accept(target, &reason, limits, cache.as_deref(), progress))
         }
     };

@@ -80,5 +80,5 @@ fn draw_dish(brief: &Path, exports: &Path, name: &str) {
     let picture = exports.join(name);
     let sought = BoxTarget { brief: &brief, picture: &picture, folder: Some(exports), print: None };
     let area = format!("{},{},{},{}", dish.left, dish.top, dish.right, dish.bottom);
-    let _without = subject_box::drawn(&sought, &area, &mut FileInspector::default());
+    let _without = subject_box::draw(&sought, &area, &mut FileInspector::default());
 }

@@ -3,7 +3,7 @@
 use color_eyre::eyre::Result;
 
 use crate::cli::args::TestPrintArgs;
-use crate::cli::output::{check_options, refused, say, with_progress};
+use crate::cli::output::{check_options, report_problems, say, with_progress};
 use crate::report::Exit;
 use crate::testprint::candidates::{CandidateRequest, Candidates, TestPrintError};
 use crate::testprint::remarks::NewRemark;
@@ -31,7 +31,7 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
         with_progress(|progress| Candidates::read(request, progress)).and_then(|found| answer(args, &found, by));
     match answer {
         Ok(lines) => say(&lines, args.text.colour),
-        Err(TestPrintError::Mistakes(problems)) => Ok(refused(&problems)),
+        Err(TestPrintError::Mistakes(problems)) => Ok(report_problems(&problems)),
         Err(other) => Err(other.into()),
     }
 }

@@ -156,8 +156,8 @@ mod tests {
 
     fn is_send<T: Send>() {}
 
-    fn proof(paper: &ProofPaper, manner: ProofRendering, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
-        PaperTransform::new(ProfileSpace::Rgb, source, paper, manner).unwrap().apply(rgb)
+    fn proof(paper: &ProofPaper, rendering: ProofRendering, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
+        PaperTransform::new(ProfileSpace::Rgb, source, paper, rendering).unwrap().apply(rgb)
     }
 
     #[test]
@@ -181,8 +181,8 @@ mod tests {
     fn a_paper_with_the_gamut_of_srgb_keeps_srgb_and_dulls_wider_colours() {
         let paper = ProofPaper::Printer(Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap()));
         let ramp: Vec<u8> = (0..=254).collect();
-        for manner in [ProofRendering::Relative, ProofRendering::Perceptual] {
-            for (found, wanted) in proof(&paper, manner, SampleSource::Nothing, &ramp).iter().zip(&ramp) {
+        for rendering in [ProofRendering::Relative, ProofRendering::Perceptual] {
+            for (found, wanted) in proof(&paper, rendering, SampleSource::Nothing, &ramp).iter().zip(&ramp) {
                 assert!(found.abs_diff(*wanted) <= 1, "{found} against {wanted}");
             }
         }

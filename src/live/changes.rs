@@ -93,7 +93,7 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
         }
         let missing = || RowKey { print: key.print.clone(), picture: None };
         let was_missing = was.is_none() && key.print.is_some() && left.contains_key(&missing());
-        changes.extend(turned(was, row, was_missing));
+        changes.extend(row_change(was, row, was_missing));
     }
     // A row for a missing picture simply ends; a print that has a picture now is no loss.
     let is_loss = |key: &RowKey| key.picture.is_some() || key.print.as_ref().is_none_or(|p| !prints_here.contains(p));
@@ -103,7 +103,7 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
 }
 
 /// Returns the change of one row. A verdict is compared with the verdict before it, however long checking took.
-fn turned(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<RowChange> {
+fn row_change(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<RowChange> {
     let to = row.state_now();
     let then = was.map(TableRow::state_now).or(was_missing.then_some(RowState::Missing));
     let checked = was.is_some_and(|was| was.dimmed) && !row.dimmed;
@@ -168,13 +168,13 @@ mod tests {
         let files: Vec<_> = pictures.iter().map(|(name, width, _)| sound_submission(name, *width, 3000)).collect();
         let judged = judge(&brief, &files);
         let row = |(row, (_, _, dimmed)): (crate::judge::Row, &(&str, u32, bool))| {
-            Arc::new(TableRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, before: None })
+            Arc::new(TableRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, export_change: None })
         };
         Snapshot {
             generation: 2,
             brief,
             brief_problems: Vec::new().into(),
-            accepted_problems: Vec::new().into(),
+            decisions_problems: Vec::new().into(),
             folder: "exports".into(),
             watching: Watching::Notified,
             cut_off: false,

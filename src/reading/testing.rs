@@ -111,7 +111,7 @@ impl Inspector for MakeBelieve {
         Ok(evidence(&text))
     }
 
-    fn rest(&mut self) {
+    fn release_buffers(&mut self) {
         self.0.rests.fetch_add(1, Ordering::SeqCst);
     }
 

@@ -4,7 +4,7 @@ use crate::brief::requirements::Level;
 use crate::judge::{RowKey, RowState};
 use crate::live::changes::RowChange;
 use crate::live::snapshot::Watching;
-use crate::reading::scan::cut_off_words;
+use crate::picture::unlisted::cut_off_words;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;

@@ -50,7 +50,7 @@ pub fn fault(name: &str, fault: &Fault) -> Vec<Line> {
 }
 
 /// Formats the line below the facts of a file whose pixels cannot be read to the last row.
-pub fn pixels_fault(fault: &Fault) -> Line {
+pub fn take_pixels_fault(fault: &Fault) -> Line {
     labelled("pixels", String::new()).and(Style::Bad, fault.what.as_str())
 }
 

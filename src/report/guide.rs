@@ -12,7 +12,7 @@ use crate::files::names;
 use crate::judge::configurable_ids;
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::placement::Placement;
-use crate::reading::among_exports::{AmongExports, expect_outside_any};
+use crate::reading::among_exports::{AmongExports, check_outside_any};
 use crate::report::lettering::Lettering;
 use crate::units::words::visible;
 
@@ -86,7 +86,7 @@ enum Stroke {
 /// The brief has mistakes or no such print, a print cannot use the frame, or the folder cannot be written.
 pub fn write(request: &GuideRequest<'_>) -> Result<usize, GuideError> {
     let brief = brief::read(request.brief, &configurable_ids()).map_err(GuideError::Mistakes)?;
-    expect_outside_any(request.into, &brief)?;
+    check_outside_any(request.into, &brief)?;
     let is_meant = |print: &&Print| request.print.is_none_or(|word| print.is_called(word));
     let prints: Vec<&Print> = brief.prints.iter().filter(is_meant).collect();
     if prints.is_empty() {

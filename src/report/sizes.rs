@@ -9,9 +9,10 @@ use crate::brief::Brief;
 use crate::judge::rules::set::unlisted;
 use crate::judge::sizes::lines::{CAUTION, table};
 use crate::judge::sizes::{CarriedSize, SizeVerdict, ViewingUse, largest_sizes};
-use crate::reading::batch::wanted;
+use crate::picture::unlisted::cut_off_words;
+use crate::reading::batch::scan_filter;
 use crate::reading::inspect::{FileInspector, Inspector};
-use crate::reading::scan::{cut_off_words, scan};
+use crate::reading::scan::scan;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
@@ -92,8 +93,8 @@ fn pictures_in(
     brief: Option<&Brief>,
     complain: &mut dyn FnMut(String),
 ) -> Result<Vec<PathBuf>, SizesError> {
-    let wanted = brief.map(|brief| wanted(brief, folder)).unwrap_or_default();
-    let found = scan(folder, &wanted).map_err(|source| SizesError::Folder { folder: folder.to_owned(), source })?;
+    let filter = brief.map(|brief| scan_filter(brief, folder)).unwrap_or_default();
+    let found = scan(folder, &filter).map_err(|source| SizesError::Folder { folder: folder.to_owned(), source })?;
     let passed_over = unlisted::breaches(&found.unlisted).into_iter().map(|one| (one.breach.found, one.breach.fix));
     let beyond = found.cut_off.then(cut_off_words).map(|(what, fix)| (what, fix.to_owned()));
     for (what, fix) in passed_over.chain(beyond) {

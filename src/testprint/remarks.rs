@@ -36,7 +36,7 @@ impl Candidates<'_> {
                 return Err(TestPrintError::NoPixels(key.clone()));
             };
             let print = self.request.print.and(row.key.print.clone());
-            let picture = self.decisions.seen.name(key, Some(&sha256)).clone();
+            let picture = self.decisions.seen.stored_name(key, Some(&sha256)).clone();
             let NewRemark { saw, good, by } = remark.clone();
             let seen = TestPrintRemark {
                 print: print.clone(),
@@ -75,7 +75,7 @@ impl Candidates<'_> {
                     }
                 });
             }
-            let picture = self.decisions.seen.name(key, row.sha256.as_deref()).clone();
+            let picture = self.decisions.seen.stored_name(key, row.sha256.as_deref()).clone();
             changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: None }));
         }
         self.keep(&changes)

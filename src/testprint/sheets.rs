@@ -350,7 +350,8 @@ impl<'a> TestedPicture<'a> {
         if sha256 != self.evidence.sha256 {
             return Err(self.error("it changed after it was checked; nothing was written; run it again".to_owned()));
         }
-        let onto = inspector.onto_sheet(self.path, self.facts, colours).map_err(|why| self.error(why.to_string()))?;
+        let onto =
+            inspector.sheet_transform(self.path, self.facts, colours).map_err(|why| self.error(why.to_string()))?;
         let own = |cutout: Cutout| Cutout { samples: onto.apply(cutout.samples), ..cutout };
         Ok(parts.iter().map(|part| (part.left, part.top)).zip(cut.into_iter().map(own)).collect())
     }
@@ -364,7 +365,8 @@ impl<'a> TestedPicture<'a> {
         let rows = thumbnail.samples.chunks_exact(row).skip(part.top as usize).take(part.height as usize);
         let across = part.left as usize * channels..(part.left + part.width) as usize * channels;
         let samples = rows.flat_map(|row| row[across.clone()].iter().copied()).collect();
-        let onto = inspector.onto_sheet(self.path, self.facts, colours).map_err(|why| self.error(why.to_string()))?;
+        let onto =
+            inspector.sheet_transform(self.path, self.facts, colours).map_err(|why| self.error(why.to_string()))?;
         Ok(Cutout { width: part.width, height: part.height, samples: onto.apply(samples) })
     }
 }

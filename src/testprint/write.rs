@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::files::atomic_folder::{AtomicFolder, not_written_words};
-use crate::reading::among_exports::expect_outside;
+use crate::reading::among_exports::check_outside;
 use crate::units::words::visible;
 
 use super::candidates::{CandidateRequest, Candidates, TestPrintError};
@@ -34,7 +34,7 @@ impl Candidates<'_> {
         most: usize,
         into: &Path,
     ) -> Result<SheetsReceipt, TestPrintError> {
-        expect_outside(into, self.request.folder, &self.report().brief)?;
+        check_outside(into, self.request.folder, &self.report().brief)?;
         let mut tested = self.rank()?;
         let left = if self.chosen.is_empty() { tested.split_off(most.min(tested.len())) } else { Vec::new() };
         if !self.has_pictures() {

@@ -156,7 +156,7 @@ fn arrivals(count: usize) -> Vec<f64> {
         generation: 1,
         brief,
         brief_problems: Vec::new().into(),
-        accepted_problems: Vec::new().into(),
+        decisions_problems: Vec::new().into(),
         folder: "exports".into(),
         watching: Watching::Notified,
         cut_off: false,

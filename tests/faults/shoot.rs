@@ -217,7 +217,7 @@ impl Shoot {
     pub fn assert_as_checked(&self) {
         let brief = brief::read(&self.home.path().join("brief.toml"), &configurable_ids())
             .unwrap_or_else(|wrong| panic!("{wrong:?}"));
-        let work_limits = WorkLimits { jobs: 2, memory_bytes: MEMORY_BYTES, gives_way: false };
+        let work_limits = WorkLimits { jobs: 2, memory_bytes: MEMORY_BYTES, lower_priority: false };
         let target = CheckTarget::Folder(self.path(""));
         let make = FileInspector::maker();
         let fresh = check(

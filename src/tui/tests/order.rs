@@ -23,7 +23,7 @@ use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::judge::testing;
 use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate};
 use crate::live::Snapshot;
-use crate::live::snapshot::{EarlierVerdict, JudgingStatus, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
+use crate::live::snapshot::{ExportChange, JudgingStatus, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::CaptureTime;
 use crate::picture::facts::{Credits, Field, JpegFacts, MetadataSource, Profile, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
@@ -219,7 +219,7 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
         }),
         dimmed: false,
         arriving_bytes: None,
-        before: None,
+        export_change: None,
     }
 }
 
@@ -345,14 +345,14 @@ pub fn faulty() -> TableRow {
 pub fn book() -> Snapshot {
     let sound = |name, page| JudgedRow::of(name, page).row();
     let mut tart = sound("p012 plum tart", 12);
-    tart.before = Some(Arc::new(EarlierVerdict {
+    tart.export_change = Some(Arc::new(ExportChange {
         halo: None,
-        was: RowState::Fix,
-        became: RowState::Pass,
+        state_before: RowState::Fix,
+        first_state: RowState::Pass,
         density: Some(["214 ppi", "300 ppi"].map(str::to_owned)),
         looks_alike: true,
         fixed: vec![too_coarse().into()],
-        fresh: Vec::new(),
+        new: Vec::new(),
     }));
     Arc::make_mut(&mut tart.row).within_tolerance =
         vec![WithinTolerance { rule: testing::rule("size.aspect"), what: "one pixel an axis".to_owned() }];
@@ -409,7 +409,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
         generation: 1,
         brief: Arc::new(brief),
         brief_problems: Arc::new([]),
-        accepted_problems: Arc::new([]),
+        decisions_problems: Arc::new([]),
         folder: PathBuf::from("exports"),
         watching: Watching::Notified,
         cut_off: false,

@@ -27,6 +27,12 @@ use super::since::{Comparison, PictureChange};
 pub(super) const EXCEPTIONS: &str = "Exceptions";
 /// What only the printer can settle is under this.
 pub(super) const TO_CHECK: &str = "Check before printing";
+/// What to do with earlier files is under this.
+pub(super) const CHANGES: &str = "Changes";
+/// How much goes with a delivery that follows another is under this.
+pub(super) const IN_THIS_DELIVERY: &str = "In this delivery";
+/// How much goes with any other is under this.
+pub(super) const ORDER: &str = "Order";
 /// Number of names up to which the last line names them, and says "all others" beyond. Own choice.
 const FEWEST_OTHERS: usize = 2;
 /// Largest error at which a picture placed at 100 % has its size, on either side. Own choice: less than a cut may be
@@ -68,8 +74,8 @@ impl InstructedOrder<'_> {
         let foreign = |text: Option<&str>| text.map(|text| visible(text).into_owned()).into_iter().collect();
         let withdrawn = Instruction { about: "Withdrawn, do not print", urgent: true, lines: self.withdrawn() };
         let others = [
-            ("Changes", self.changes()),
-            (if self.earlier.is_some() { "In this delivery" } else { "Order" }, self.order()),
+            (CHANGES, self.changes()),
+            (if self.earlier.is_some() { IN_THIS_DELIVERY } else { ORDER }, self.order()),
             ("Files due at the printer", brief.due.iter().map(|due| days::in_words(due)).collect()),
             ("Size and bleed", together(self.of_rows(&placing))),
             ("Cropping", together(self.of_rows(&cropping))),

@@ -8,9 +8,10 @@ use crate::judge::RowState;
 use crate::report::Report;
 
 use super::names;
-use super::ordered::{OrderedPrint, ordered};
+use super::ordered::ordered;
 use super::plan::DeliveryPlan;
 use super::record::RecordedPicture;
+use crate::decisions::sent::OrderedPrint;
 
 /// What a delivery leaves out.
 pub(super) struct LeftOutPart<'a> {

@@ -12,10 +12,10 @@ use crate::report::text::LAST_WORD;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::days;
 use super::frame::{Frame, Legend, Thumbnail};
 use super::html::rendered;
 use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK, placing};
+use super::numbering::DeliveryNumber;
 use super::order_change::PrintChange;
 use super::ordered::{agreed, copies, fold_words, paper};
 use super::plan::{DeliveredPicture, DeliveryPlan};
@@ -27,8 +27,11 @@ pub struct Note {
     title: String,
     printer: String,
     from: String,
+    /// Which delivery it is, with its day.
     made: String,
-    /// The day of the earlier delivery; empty if there is none.
+    /// The batch that it is; empty if it is none.
+    batch: String,
+    /// The earlier delivery; empty if there is none.
     follows: String,
     /// What to do, the most urgent first.
     instructions: Vec<Instruction>,
@@ -71,6 +74,7 @@ impl Note {
         report: &Report,
         plan: &DeliveryPlan,
         earlier: Option<&Comparison>,
+        number: &DeliveryNumber,
         small: &dyn Fn(&DeliveredPicture) -> Thumbnail,
     ) -> Note {
         let brief = &report.brief;
@@ -99,13 +103,25 @@ impl Note {
             title: text(brief.title.as_deref().or(Some("Pictures"))),
             printer: text(brief.printer.as_deref()),
             from: text(brief.from.as_deref()),
-            made: days::in_words(&report.made),
-            follows: earlier.map(|earlier| days::in_words(&earlier.made)).unwrap_or_default(),
+            made: number.words(),
+            batch: number.batch.map(|batch| format!("batch {batch} of the order")).unwrap_or_default(),
+            follows: number.follows.clone(),
             instructions: order.instructions(),
             legend: Legend::of(pictures.iter().map(|picture| &picture.frame)),
             pictures,
             last_word: LAST_WORD,
         }
+    }
+
+    /// Returns the name of the job, who prints, and who sends.
+    pub(super) fn names(&self) -> [&str; 3] {
+        [&self.title, &self.printer, &self.from]
+    }
+
+    /// Returns the lines of the instruction about something.
+    pub(super) fn lines(&self, about: &str) -> &[String] {
+        let found = self.instructions.iter().find(|one| one.about == about);
+        found.map(|one| one.lines.as_slice()).unwrap_or_default()
     }
 
     /// Renders the note as a page.
@@ -122,8 +138,8 @@ impl Note {
         let of = |label: &str, value: &str| (!value.is_empty()).then(|| format!("{label} {value}"));
         lines.extend(of("for", &self.printer));
         lines.extend(of("from", &self.from));
-        lines.extend(of("written on", &self.made));
-        lines.extend(of("follows the delivery of", &self.follows));
+        lines.extend([&self.batch, &self.made].into_iter().filter(|line| !line.is_empty()).cloned());
+        lines.extend(of("follows", &self.follows));
         lines.push(String::new());
         for Instruction { about, lines: of_it, .. } in &self.instructions {
             lines.extend(of_it.iter().map(|line| format!("{about}: {line}")));
@@ -196,10 +212,10 @@ fn change_words(earlier: &Comparison, sent: &DeliveredPicture) -> String {
 mod tests {
     use super::*;
     use crate::brief::requirements::Level;
+    use crate::decisions::sent::{OrderTerms, SentLog};
     use crate::delivery::plan::{DeliverySelection, plan};
     use crate::delivery::record::RecordedPicture;
     use crate::delivery::since::EarlierDelivery;
-    use crate::delivery::terms::OrderTerms;
     use crate::judge::acceptance::{Acceptance, AcceptedFinding};
     use crate::judge::{Finding, RowState};
     use crate::picture::facts::Profile;
@@ -235,10 +251,11 @@ mod tests {
         // The order of the last picture has changed.
         let last = plan.sent.last().unwrap();
         pictures.extend([held(&last.name, &last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()]))]);
-        let earlier =
-            EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made: "2026-11-20T12:00:00Z".to_owned() };
+        let made = "2026-11-20T12:00:00Z".to_owned();
+        let earlier = EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made, number: 1 };
+        let number = DeliveryNumber::next(&report.made, None, &SentLog::default(), Some(&earlier));
         let earlier = earlier.compared(&report, &plan);
-        Note::of(&report, &plan, Some(&earlier), &|_| Some((vec![0xff, 0xd8], (40, 50))))
+        Note::of(&report, &plan, Some(&earlier), &number, &|_| Some((vec![0xff, 0xd8], (40, 50))))
     }
 
     /// A note of one sound picture, changed before.
@@ -248,7 +265,8 @@ mod tests {
         report.rows.retain(|row| row.state == RowState::Pass);
         change(&mut report);
         let plan = plan(&report, &sample::files(&report), &DeliverySelection::default()).unwrap();
-        Note::of(&report, &plan, None, &|_| None)
+        let number = DeliveryNumber::next(&report.made, None, &SentLog::default(), None);
+        Note::of(&report, &plan, None, &number, &|_| None)
     }
 
     fn text(note: &Note) -> String {
@@ -381,7 +399,7 @@ mod tests {
     fn a_page_costs_by_its_pictures_and_not_by_their_square() {
         grows_less_than_square(1_000, sample::many, |report| {
             let plan = plan(&report, &sample::files(&report), &DeliverySelection::default()).unwrap();
-            let note = Note::of(&report, &plan, None, &|_| None);
+            let note = Note::of(&report, &plan, None, &DeliveryNumber::default(), &|_| None);
             assert_eq!(note.pictures.len(), report.rows.len());
         });
     }

@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::ordered::OrderedPrint;
+use crate::decisions::sent::OrderedPrint;
 
 /// What has become of one print of a picture. Foreign text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -213,7 +213,7 @@ impl ListHead {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::delivery::ordered::OrderParts;
+    use crate::decisions::sent::OrderParts;
     use crate::units::growth::grows_less_than_square;
 
     fn orders(lines: &[(&str, u32)]) -> Vec<OrderedPrint> {

@@ -1,9 +1,8 @@
 //! The orders for a picture, in words for the printer, which a later delivery compares.
 
-use serde::{Deserialize, Serialize};
-
 use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
 use crate::brief::{Crop, Print, PrintsById};
+use crate::decisions::sent::{OrderParts, OrderedPrint};
 use crate::judge::Row;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::report::Report;
@@ -12,27 +11,8 @@ use crate::units::words::visible;
 
 use super::days;
 
-/// The order for one print of a picture.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct OrderedPrint {
-    /// The order in words.
-    pub(super) words: String,
-    /// The print's name.
-    pub(super) print: String,
-    /// `None` in a record that was written before parts were kept.
-    pub(super) parts: Option<OrderParts>,
-}
-
-/// The parts of an order whose change is said in words of its own. Foreign text.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub(super) struct OrderParts {
-    pub(super) copies: u32,
-    pub(super) caption: Option<String>,
-    /// Everything else but the print's name, in words.
-    pub(super) others: String,
-}
-
-/// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of.
+/// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of. A test
+/// print is the photographer's own business, and no part of the order.
 pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> Vec<OrderedPrint> {
     let rows = rows.iter().map(|at| &report.rows[*at]);
     let mut orders: Vec<OrderedPrint> = rows
@@ -40,7 +20,7 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
             let print = prints.get(row.key.print.as_ref())?;
             let required = &print.requirements;
             let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
-            let agreed: String = agreed(row).map(|one| format!(", exception: {}", one.finding.found)).collect();
+            let agreed: String = agreed(row).map(exception_ordered).collect();
             let size = size(row);
             // A print without a name is called by its size.
             let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
@@ -57,6 +37,13 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
         .collect();
     orders.sort();
     orders
+}
+
+/// Describes an exception as a part of the order: who allowed it belongs to it; who wrote it down, and in which words,
+/// changes nothing for the printer.
+fn exception_ordered(one: &AcceptedFinding) -> String {
+    let allowed = one.acceptance.allowed_by.as_ref().map(|who| format!(", allowed by {who}")).unwrap_or_default();
+    format!(", exception: {}{allowed}", one.finding.found)
 }
 
 /// Describes what a print has of its own beside size, paper and edge: a safe margin that differs from the order's, a

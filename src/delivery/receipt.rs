@@ -4,6 +4,7 @@ use std::io;
 use std::path::PathBuf;
 
 use crate::brief::Problem;
+use crate::decisions::KeepError;
 use crate::judge::Totals;
 use crate::picture::PictureKey;
 use crate::reading::among_exports::AmongExports;
@@ -16,7 +17,7 @@ use super::verify::VerifyError;
 use super::write::WriteError;
 
 /// A record of what was written.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Receipt {
     /// The folder of the delivery.
     pub into: PathBuf,
@@ -24,6 +25,8 @@ pub struct Receipt {
     pub written: Written,
     /// The archive beside the folder, if one was requested.
     pub archive: Option<PathBuf>,
+    /// Why the delivery is not in the log, if it could not be kept there.
+    pub unlogged: Option<KeepError>,
 }
 
 /// The part of a delivery that was written.
@@ -40,8 +43,8 @@ pub enum Written {
     },
     /// Nothing but the archive: the same delivery was already there, intact.
     ArchiveAlone,
-    /// Nothing: the printer has all of it from this earlier delivery.
-    NothingNew(PathBuf),
+    /// Nothing: the printer has all of it from this earlier delivery, in words.
+    NothingNew(String),
 }
 
 /// Points worth knowing about a delivery, before and after it is written.
@@ -95,6 +98,17 @@ pub enum Refusal {
     /// The pictures cannot be checked.
     #[error(transparent)]
     Check(#[from] CheckError),
+    /// No delivery is in the log.
+    #[error(
+        "no delivery of this order is remembered yet; leave out --since last, or name the folder of an earlier delivery"
+    )]
+    NothingSent,
+    /// It is no longer what was shown to be delivered.
+    #[error("something changed while everything was checked once more: nothing was written; look at what goes now")]
+    NotAsShown,
+    /// Nobody wants it any more.
+    #[error("stopped; nothing was written")]
+    Stopped,
     /// The earlier delivery cannot be read.
     #[error(transparent)]
     Earlier(#[from] EarlierError),
@@ -117,6 +131,13 @@ pub enum Refusal {
     /// The folder was written, but its archive cannot be.
     #[error("the delivery is written, but its archive cannot be; run the same command again to make it")]
     Archive(#[source] io::Error),
+}
+
+impl Receipt {
+    /// Returns the exit code for this receipt: a delivery that the log does not have is not all that was asked for.
+    pub fn exit(&self) -> Exit {
+        Exit::could_not_if(self.unlogged.is_some())
+    }
 }
 
 impl Refusal {

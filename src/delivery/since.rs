@@ -11,10 +11,12 @@ use super::contents::{EARLIER_RECORD, LARGEST_LIST_BYTES, RECORD};
 use super::left_out::LeftOutPart;
 use super::names;
 use super::order_change::{OrderChange, PrintChange};
-use super::ordered::{OrderedPrint, ordered};
+use super::ordered::ordered;
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::record::{Record, RecordedPicture};
-use super::terms::{ChangedTerm, OrderTerms};
+use super::terms::{self, ChangedTerm};
+use crate::decisions::sent::OrderTerms;
+use crate::decisions::sent::OrderedPrint;
 use crate::report::Report;
 
 /// What the printer already holds of an order.
@@ -26,6 +28,8 @@ pub struct EarlierDelivery {
     pub terms: Option<OrderTerms>,
     /// When it was made, as RFC 3339.
     pub made: String,
+    /// Its number among the deliveries of its day; 0 where nobody recorded it.
+    pub number: u32,
 }
 
 /// A picture's change since the earlier delivery.
@@ -52,10 +56,23 @@ pub struct Comparison {
     pub withdrawn: Vec<String>,
     /// What the printer holds of the part of the order that this delivery leaves out.
     pub left_out: Vec<RecordedPicture>,
+    /// Names that the printer holds and that the order no longer has: withdrawn, or another name now.
+    pub given_up: Vec<String>,
     /// The order's terms that differ.
     pub terms: Vec<ChangedTerm>,
-    /// When the earlier delivery was made, as RFC 3339.
-    pub made: String,
+}
+
+/// How many pictures of a plan the printer holds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct PictureCounts {
+    /// Held, with the same order.
+    pub unchanged: usize,
+    /// Another file, name or order.
+    pub changed: usize,
+    /// Not held.
+    pub new: usize,
+    /// Held, and no longer in the order.
+    pub withdrawn: usize,
 }
 
 /// A picture against the earlier delivery.
@@ -68,6 +85,8 @@ struct PictureComparison {
     kept: Vec<String>,
     /// Orders that stay as they are, since this delivery leaves their prints out.
     stays: Vec<OrderedPrint>,
+    /// What was ordered of it.
+    before: Vec<OrderedPrint>,
 }
 
 /// The earlier pictures that no longer have their name, until what became of each is known.
@@ -81,7 +100,7 @@ struct RenamedOrGone<'a> {
 #[derive(Debug, thiserror::Error)]
 pub enum EarlierError {
     /// The system reported an error.
-    #[error("{}: {}; name the folder of an earlier delivery", visible(&path.to_string_lossy()), of_system(error))]
+    #[error("{}: {}; name the folder of an earlier delivery, or last", visible(&path.to_string_lossy()), of_system(error))]
     Io {
         /// The file.
         path: PathBuf,
@@ -117,9 +136,9 @@ pub fn sent(folder: &Path) -> Result<Vec<RecordedPicture>, EarlierError> {
 /// # Errors
 /// The record is missing or is not a record.
 pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
-    let Record { pictures, terms, made, .. } = record(folder)?;
+    let Record { pictures, terms, made, number, .. } = record(folder)?;
     let pictures = pictures.into_iter().map(|one| (one.name.clone(), one)).collect();
-    Ok(EarlierDelivery { pictures, terms, made })
+    Ok(EarlierDelivery { pictures, terms, made, number })
 }
 
 fn record(folder: &Path) -> Result<Record, EarlierError> {
@@ -154,13 +173,15 @@ impl EarlierDelivery {
         let names: HashSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
         let others = self.pictures.values().filter(|held| !names.contains(held.name.as_str()));
         let (left_out, gone): (Vec<_>, Vec<_>) = others.partition(|held| left_out_part.has(held));
+        let given_up = gone.iter().map(|held| held.name.clone()).collect();
         let mut gone = RenamedOrGone::of(gone);
         let mut compared = |sent: &DeliveredPicture| {
             let Some(held) = self.pictures.get(&sent.name).or_else(|| gone.take(sent)) else {
                 return PictureComparison::default();
             };
             let now = ordered(report, &prints, &sent.rows);
-            let order = held.orders().map(|before| OrderChange::of(before, &now, left_out_part.orders(&sent.name)));
+            let before = held.orders();
+            let order = before.clone().map(|one| OrderChange::of(one, &now, left_out_part.orders(&sent.name)));
             let OrderChange { changes: prints, kept, stays } = order.unwrap_or_default();
             let change = match held {
                 _ if held.sha256 != sent.sha256 => PictureChange::Replaces(held.sha256.clone()),
@@ -168,16 +189,16 @@ impl EarlierDelivery {
                 _ if !prints.is_empty() => PictureChange::Ordered,
                 _ => PictureChange::Unchanged,
             };
-            PictureComparison { change, prints, kept, stays }
+            PictureComparison { change, prints, kept, stays, before: before.unwrap_or_default() }
         };
         let changes = plan.sent.iter().map(|sent| (sent.name.clone(), compared(sent))).collect();
-        let changed_since = |before| OrderTerms::of(&report.brief).changed_since(before);
+        let changed_since = |before| terms::changed(terms::terms(&report.brief), before);
         Comparison {
             changes,
             withdrawn: gone.by_name.into_keys().map(str::to_owned).collect(),
             left_out: left_out.into_iter().map(RecordedPicture::carried_along).collect(),
+            given_up,
             terms: self.terms.clone().map(changed_since).unwrap_or_default(),
-            made: self.made.clone(),
         }
     }
 }
@@ -212,6 +233,25 @@ impl Comparison {
     pub fn is_news(&self) -> bool {
         let is_unchanged = |one: &PictureComparison| one.change == PictureChange::Unchanged;
         !self.withdrawn.is_empty() || !self.terms.is_empty() || !self.changes.values().all(is_unchanged)
+    }
+
+    /// Counts the pictures by what has become of them.
+    pub fn counts(&self) -> PictureCounts {
+        let mut counts = PictureCounts { withdrawn: self.withdrawn.len(), ..PictureCounts::default() };
+        for one in self.changes.values() {
+            match one.change {
+                PictureChange::Unchanged => counts.unchanged += 1,
+                PictureChange::New => counts.new += 1,
+                PictureChange::Replaces(_) | PictureChange::Renamed(_) | PictureChange::Ordered => counts.changed += 1,
+            }
+        }
+        counts
+    }
+
+    /// Returns how many copies of a print of a picture were ordered before; `None` if none were.
+    pub(super) fn copies_before(&self, sent: &DeliveredPicture, print: &str) -> Option<u32> {
+        let before = self.changes.get(&sent.name)?.before.iter().find(|one| one.print == print)?;
+        Some(before.parts.as_ref()?.copies)
     }
 
     /// Returns the order's terms that have changed, each in words, without control characters.
@@ -301,7 +341,8 @@ mod tests {
     /// Writes the record of a plan, and reads it.
     fn read_back(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> EarlierDelivery {
         let room = tempfile::tempdir().unwrap();
-        fs::write(room.path().join(RECORD), crate::delivery::lists::record(report, plan, earlier)).unwrap();
+        let number = crate::delivery::numbering::DeliveryNumber::default();
+        fs::write(room.path().join(RECORD), crate::delivery::lists::record(report, plan, earlier, &number)).unwrap();
         read(room.path()).unwrap()
     }
 

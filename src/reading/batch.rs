@@ -45,6 +45,23 @@ pub struct Progress {
     pub of: usize,
 }
 
+/// Follows a check, and may stop it; called from any thread.
+pub trait CheckWatch: Sync {
+    /// Takes in how far the check has got, after each picture.
+    fn checked(&self, progress: Progress);
+
+    /// True once the check is no longer wanted.
+    fn is_stopped(&self) -> bool {
+        false
+    }
+}
+
+impl<F: Fn(Progress) + Sync> CheckWatch for F {
+    fn checked(&self, progress: Progress) {
+        self(progress);
+    }
+}
+
 /// A finished check.
 #[derive(Clone, Debug)]
 pub struct FinishedCheck {
@@ -61,7 +78,7 @@ pub struct FinishedCheck {
 /// Reads and judges; evidence is kept in `spill`.
 ///
 /// # Errors
-/// When the folder or a named file cannot be found.
+/// When the folder or a named file cannot be found, or when it was stopped (`Interrupted`).
 pub fn check(
     brief: &Brief,
     accepted: &Decisions,
@@ -69,7 +86,7 @@ pub fn check(
     work_limits: WorkLimits,
     make: &MakeInspector,
     spill: &Arc<EvidenceSpill>,
-    progress: &(dyn Fn(Progress) + Sync),
+    watch: &dyn CheckWatch,
 ) -> io::Result<FinishedCheck> {
     let Scan { files, unlisted, cut_off, .. } = listed(brief, target)?;
     let scanned_files: Vec<(PictureKey, ScannedFile)> = files.into_iter().collect();
@@ -80,7 +97,10 @@ pub fn check(
         pool.ask(brief);
         pool
     };
-    let files = read_all(reading, start, progress, &Instant::now);
+    let files = read_all(reading, start, watch, &Instant::now);
+    if watch.is_stopped() {
+        return Err(io::ErrorKind::Interrupted.into());
+    }
     let folder = FolderContents { files, unlisted: Arc::new(unlisted) };
     let mut judgement = judge_folder(brief, &folder);
     if let CheckTarget::Files(_) = target {
@@ -132,7 +152,7 @@ pub fn wanted(brief: &Brief, folder: &Path) -> ScanFilter {
 fn read_all(
     mut reading: BatchReading<'_>,
     start: impl FnOnce(Sender<WorkerEvent>) -> Pool,
-    progress: &(dyn Fn(Progress) + Sync),
+    watch: &dyn CheckWatch,
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Submission> {
     let (events, happening) = bounded(limits::MOST_EVENTS);
@@ -142,7 +162,7 @@ fn read_all(
         pool.push(reading.job(at, Task::Header));
     }
     let mut round = clock();
-    while reading.left > 0 {
+    while reading.left > 0 && !watch.is_stopped() {
         let mut happened: Vec<WorkerEvent> = happening.recv_timeout(limits::ROUND).into_iter().collect();
         if clock().duration_since(round) >= limits::ROUND {
             round = clock();
@@ -155,7 +175,7 @@ fn read_all(
                 pool.push(job);
             }
             if reading.left < left {
-                progress(Progress { picture: ticket.key, done: of - reading.left, of });
+                watch.checked(Progress { picture: ticket.key, done: of - reading.left, of });
             }
         }
         if pool.working() == 0 {

@@ -179,8 +179,12 @@ pub enum AcceptAction {
 pub enum DeliveryAction {
     /// Deliver into the folder as typed.
     Deliver,
+    /// Choose between everything and only what changed.
+    NextOffer,
     /// Delete the last letter of the folder's name.
     Backspace,
+    /// Stop the delivery under way.
+    Stop,
     /// Close the pane.
     Close,
 }

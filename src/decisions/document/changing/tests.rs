@@ -202,7 +202,7 @@ fn change_of(((list, picture, print), taken_back): (Which, bool)) -> DecisionCha
 }
 
 /// Returns the names in each list of a text, in their order.
-fn names(text: &str) -> [Vec<TableName>; 3] {
+fn names(text: &str) -> [Vec<TableName>; 5] {
     let document: DocumentMut = text.parse().unwrap();
     LISTS.each_ref().map(|list| list.tables(&document).map(|table| list.name_of(table)).collect())
 }

@@ -62,6 +62,10 @@ impl<'a> EffectiveLayers<'a> {
         if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
     }
 
+    pub(super) fn rules(self, path: &str) -> Option<Vec<String>> {
+        if let Some(Value::Rules(rules)) = self.value(path) { Some(rules.clone()) } else { None }
+    }
+
     pub(super) fn yes_no(self, path: &str) -> Option<bool> {
         if let Some(Value::YesNo(yes)) = self.value(path) { Some(*yes) } else { None }
     }

@@ -37,6 +37,8 @@ pub(super) enum Value {
     Bytes(u64),
     Pattern(Pattern),
     Patterns(Vec<Pattern>),
+    /// Rules and groups of rules.
+    Rules(Vec<String>),
 }
 
 /// A margin as the brief says it.
@@ -167,6 +169,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Bytes => bytes(text),
         ValueKind::Pattern => pattern(text).map(Value::Pattern),
         ValueKind::Patterns => pattern(text).map(|pattern| Value::Patterns(vec![pattern])),
+        ValueKind::Rules => Ok(Value::Rules(vec![text.to_owned()])),
         ValueKind::Spelling => spelling_pattern(text).map(|_| Value::Text(text.to_owned())),
         ValueKind::Regex => regex(text),
         ValueKind::Template(names) => template(text, names),

@@ -19,12 +19,14 @@ use crate::units::{Length, Share, show};
 
 use super::days;
 use super::order_change::ListHead;
-use super::ordered::{agreed, copies, edge_words, exception, paper};
+use super::ordered::{agreed, copies, edge_words, exception, paper, told};
 use super::plan::DeliveredPicture;
 use super::since::{Comparison, PictureChange};
 
 /// What was accepted of that concerns the printer is under this.
 pub(super) const EXCEPTIONS: &str = "Exceptions";
+/// Warnings that the photographer leaves, and tells the printer, are under this.
+pub(super) const KNOWN: &str = "Known, leave as it is";
 /// What only the printer can settle is under this.
 pub(super) const TO_CHECK: &str = "Check before printing";
 /// What to do with earlier files is under this.
@@ -82,7 +84,8 @@ impl InstructedOrder<'_> {
             ("Paper", together(self.of_rows(&paper))),
             ("Colour space", together(self.of_facts(&colour_space))),
             ("Colour correction", foreign(brief.colour_correction.as_deref())),
-            (EXCEPTIONS, named(self.collected(&|row| agreed(row).map(exception).collect()))),
+            (EXCEPTIONS, named(self.collected(&|row, _| agreed(row).map(exception).collect()))),
+            (KNOWN, named(self.collected(&known))),
             (
                 TO_CHECK,
                 [
@@ -186,8 +189,8 @@ impl InstructedOrder<'_> {
     }
 
     /// Collects things said of single prints, each under its picture's name.
-    fn collected(&self, say: &dyn Fn(&Row) -> Vec<String>) -> Vec<Said> {
-        let of_row = |sent, (row, print)| say(row).into_iter().map(move |words| (name_of(sent, print), words));
+    fn collected(&self, say: &dyn Fn(&Row, &Print) -> Vec<String>) -> Vec<Said> {
+        let of_row = |sent, (row, print)| say(row, print).into_iter().map(move |words| (name_of(sent, print), words));
         self.sent.iter().flat_map(|sent| self.rows_of(sent).flat_map(move |one| of_row(sent, one))).collect()
     }
 
@@ -228,8 +231,13 @@ fn same_words(names: &[String]) -> String {
     }
 }
 
+/// Returns the warnings that the photographer chose to tell.
+fn known(row: &Row, print: &Print) -> Vec<String> {
+    told(row, print).map(|one| visible(&one.found).into_owned()).collect()
+}
+
 /// Returns what only the printer can settle.
-fn to_check(row: &Row) -> Vec<String> {
+fn to_check(row: &Row, _: &Print) -> Vec<String> {
     let found = row.findings.iter().filter(|one| one.rule.uses.concerns_printer);
     found.map(|one| visible(&one.found).into_owned()).collect()
 }

@@ -6,6 +6,7 @@ use std::collections::HashSet;
 
 use serde::Serialize;
 
+use crate::brief::PrintsById;
 use crate::judge::Row;
 use crate::report::Report;
 use crate::report::text::LAST_WORD;
@@ -14,10 +15,10 @@ use crate::units::words::visible;
 
 use super::frame::{Frame, Legend, Thumbnail};
 use super::html::rendered;
-use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK, placing};
+use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, KNOWN, TO_CHECK, placing};
 use super::numbering::DeliveryNumber;
 use super::order_change::PrintChange;
-use super::ordered::{agreed, copies, fold_words, paper};
+use super::ordered::{agreed, copies, fold_words, paper, told};
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::since::{Comparison, PictureChange};
 
@@ -93,7 +94,7 @@ impl Note {
                 change: earlier.map(|earlier| change_words(earlier, sent)).unwrap_or_default(),
                 facts: rows.first().and_then(|row| row.facts.as_deref()).map(described).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
-                marks: marks(&rows, same.contains(&name)),
+                marks: marks(&rows, &prints, same.contains(&name)),
                 frame: Frame::of(rows.first().copied(), small(sent)),
                 name,
             }
@@ -183,11 +184,13 @@ fn described(facts: &crate::picture::Facts) -> String {
 }
 
 /// Returns which of the instructions concern a picture in particular.
-fn marks(rows: &[&Row], is_one_of_the_same: bool) -> Vec<&'static str> {
+fn marks(rows: &[&Row], prints: &PrintsById<'_>, is_one_of_the_same: bool) -> Vec<&'static str> {
+    let of_row = |row: &&Row| prints.get(row.key.print.as_ref()).is_some_and(|print| told(row, print).next().is_some());
+    let has_known = rows.iter().any(of_row);
     let has_exception = rows.iter().any(|row| agreed(row).next().is_some());
     let is_to_check =
         is_one_of_the_same || rows.iter().flat_map(|row| &row.findings).any(|one| one.rule.uses.concerns_printer);
-    let marks = [(has_exception, EXCEPTIONS), (is_to_check, TO_CHECK)];
+    let marks = [(has_exception, EXCEPTIONS), (has_known, KNOWN), (is_to_check, TO_CHECK)];
     marks.into_iter().filter(|(is, _)| *is).map(|(_, about)| about).collect()
 }
 
@@ -345,6 +348,25 @@ mod tests {
             assert!(!text.to_lowercase().contains(&word.to_lowercase()), "{word}: {text}");
         }
         assert!(text.contains("written on 25 November 2026"), "{text}");
+    }
+
+    #[test]
+    fn warnings_go_to_the_printer_only_where_the_photographer_chose_them() {
+        let said = |tell: &[&str]| {
+            text(&note_of(|report| {
+                report.rows[0].findings = vec![sample::finding("file.credit", Level::Should, &[]).into()];
+                for print in &mut Arc::make_mut(&mut report.brief).prints {
+                    Arc::make_mut(&mut print.requirements).delivery.tell =
+                        tell.iter().map(|&name| name.to_owned()).collect();
+                }
+            }))
+        };
+        let known = "\nKnown, leave as it is: p016-leeks.jpg: 214 ppi at 210 x 260 mm";
+        for tell in [&["file.credit"][..], &["file"], &["tone", "file.credit"]] {
+            let said = said(tell);
+            assert!(said.contains(known) && said.contains("see \"Known, leave as it is\""), "{tell:?}: {said}");
+        }
+        assert!(!said(&["tone", "file.name", "fil"]).contains("Known") && !said(&[]).contains("Known"));
     }
 
     #[test]

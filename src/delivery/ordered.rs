@@ -3,8 +3,8 @@
 use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
 use crate::brief::{Crop, Print, PrintsById};
 use crate::decisions::sent::{OrderParts, OrderedPrint};
-use crate::judge::Row;
 use crate::judge::acceptance::AcceptedFinding;
+use crate::judge::{Finding, Row};
 use crate::report::Report;
 use crate::units::show;
 use crate::units::words::visible;
@@ -20,7 +20,7 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
             let print = prints.get(row.key.print.as_ref())?;
             let required = &print.requirements;
             let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
-            let agreed: String = agreed(row).map(exception_ordered).collect();
+            let agreed: String = agreed(row).map(exception_ordered).chain(told(row, print).map(told_ordered)).collect();
             let size = size(row);
             // A print without a name is called by its size.
             let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
@@ -84,6 +84,16 @@ pub(super) fn agreed(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
     let concerns =
         |one: &&AcceptedFinding| one.acceptance.allowed_by.is_some() || one.finding.rule.uses.concerns_printer;
     row.accepted.iter().filter(concerns)
+}
+
+/// Returns the warnings of a row that the photographer chose to tell the printer.
+pub(super) fn told<'a>(row: &'a Row, print: &'a Print) -> impl Iterator<Item = &'a Finding> {
+    let is_told = |one: &&Finding| !one.rule.uses.concerns_printer && print.requirements.delivery.tells(one.rule.id);
+    row.findings.iter().map(|one| one.as_ref()).filter(is_told)
+}
+
+fn told_ordered(one: &Finding) -> String {
+    format!(", known: {}", one.found)
 }
 
 /// Describes an exception: what it is, who allowed it, and the photographer's reason in her words.

@@ -178,6 +178,7 @@ fn with_label(required: &Requirements, path: &str, value: &str) -> String {
         "margins.wrap" => "stretcher bar",
         "margins.sides" => "sides of the bar:",
         "margins.gutter" => "gutter",
+        "delivery.transfer" => "files sent by",
         _ => path,
     };
     format!("{label} {value}")

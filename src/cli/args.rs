@@ -72,19 +72,32 @@ const RENAMED: &[(&str, &str)] = &[("--choose", "--only")];
 /// What the usage says of a brief and a folder without a command.
 const OPENS_TABLE: &str = "opens the live table";
 
-/// Puts right what an error says: it names the folder that is missing, and the new name of an option.
+/// Puts right what an error says: it names what is missing, and the new name of an option.
 pub fn with_new_names(mut error: clap::Error) -> clap::Error {
     use clap::error::{ContextKind, ContextValue, ErrorKind};
     let usage = error.get(ContextKind::Usage).map(ToString::to_string).unwrap_or_default();
-    if error.kind() == ErrorKind::MissingRequiredArgument && usage.contains(OPENS_TABLE) {
-        let words = "name the folder too: plateside BRIEF FOLDER";
-        return CommandLine::command().error(ErrorKind::MissingRequiredArgument, words);
+    if error.kind() == ErrorKind::MissingRequiredArgument {
+        if usage.contains(OPENS_TABLE) {
+            let words = "name the folder too: plateside BRIEF FOLDER";
+            return CommandLine::command().error(ErrorKind::MissingRequiredArgument, words);
+        }
+        if let Some(ContextValue::Strings(missing)) = error.get(ContextKind::InvalidArg) {
+            let words = format!("{}\n\n{usage}\n\n`--help` after the command says more.\n", add_words(missing));
+            return clap::Error::raw(ErrorKind::MissingRequiredArgument, words);
+        }
     }
     let Some(ContextValue::String(name)) = error.get(ContextKind::InvalidArg) else { return error };
     if let Some((_, now)) = RENAMED.iter().find(|(old, _)| old == name) {
         error.insert(ContextKind::SuggestedArg, ContextValue::String((*now).to_owned()));
     }
     error
+}
+
+/// Says which arguments to add, in the order in which they are typed: the options last.
+fn add_words(missing: &[String]) -> String {
+    let bare = |name: &String| name.replace(['<', '>'], "").trim_end_matches("...").to_owned();
+    let (options, places): (Vec<String>, Vec<String>) = missing.iter().map(bare).partition(|name| name.starts_with('-'));
+    format!("add {}", [places, options].concat().join(" "))
 }
 
 /// How a list is written out.
@@ -284,10 +297,10 @@ pub struct BriefArgs {
 /// `plateside explain`
 #[derive(Debug, Args)]
 pub struct ExplainArgs {
-    /// A rule (density.minimum), a key of the brief (margins.safe), a state (FIX) or a trade term (dpi). Without it,
-    /// every page is listed.
+    /// A rule (density.minimum), a key of the brief (margins.safe), a state (FIX) or a trade term (full bleed). Without
+    /// it, every page is listed.
     #[arg(value_name = "NAME")]
-    pub name: Option<String>,
+    pub name: Vec<String>,
     #[command(flatten)]
     pub text: TextOptions,
 }
@@ -395,6 +408,13 @@ mod tests {
         assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().live.poll);
         let alone = with_new_names(read(&["low-water.toml"]).unwrap_err()).to_string();
         assert!(alone.contains("name the folder too: plateside BRIEF FOLDER"), "{alone}");
+        for (typed, words) in [
+            (&["check", "low-water.toml"][..], "add FOLDER|FILES"),
+            (&["deliver"], "add BRIEF FOLDER --into DIR"),
+        ] {
+            let said = with_new_names(read(typed).unwrap_err()).to_string();
+            assert!(said.starts_with(&format!("error: {words}\n\nUsage: plateside {}", typed[0])), "{said}");
+        }
         assert!(read(&[]).unwrap().brief.is_none());
     }
 

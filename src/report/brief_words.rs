@@ -65,7 +65,7 @@ fn problem_lines(problem: &Problem) -> Vec<Line> {
         lines.push(Line::of(Style::Bad, "^").indented(INDENT + caret, 0));
     }
     if !problem.fix.is_empty() {
-        lines.push(Line::of(Style::Good, problem.fix.as_str()).indented(INDENT, 0));
+        lines.push(Line::of(Style::Plain, "fix  ").and(Style::Good, problem.fix.as_str()).indented(INDENT, 0));
     }
     lines
 }

@@ -96,7 +96,8 @@ pub fn with_new_names(mut error: clap::Error) -> clap::Error {
 /// Says which arguments to add, in the order in which they are typed: the options last.
 fn add_words(missing: &[String]) -> String {
     let bare = |name: &String| name.replace(['<', '>'], "").trim_end_matches("...").to_owned();
-    let (options, places): (Vec<String>, Vec<String>) = missing.iter().map(bare).partition(|name| name.starts_with('-'));
+    let (options, places): (Vec<String>, Vec<String>) =
+        missing.iter().map(bare).partition(|name| name.starts_with('-'));
     format!("add {}", [places, options].concat().join(" "))
 }
 
@@ -408,10 +409,9 @@ mod tests {
         assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().live.poll);
         let alone = with_new_names(read(&["low-water.toml"]).unwrap_err()).to_string();
         assert!(alone.contains("name the folder too: plateside BRIEF FOLDER"), "{alone}");
-        for (typed, words) in [
-            (&["check", "low-water.toml"][..], "add FOLDER|FILES"),
-            (&["deliver"], "add BRIEF FOLDER --into DIR"),
-        ] {
+        for (typed, words) in
+            [(&["check", "low-water.toml"][..], "add FOLDER|FILES"), (&["deliver"], "add BRIEF FOLDER --into DIR")]
+        {
             let said = with_new_names(read(typed).unwrap_err()).to_string();
             assert!(said.starts_with(&format!("error: {words}\n\nUsage: plateside {}", typed[0])), "{said}");
         }

@@ -5,12 +5,13 @@ use std::path::PathBuf;
 
 use crate::brief::Problem;
 use crate::decisions::KeepError;
-use crate::judge::Totals;
+use crate::judge::{Row, Totals};
 use crate::picture::PictureKey;
 use crate::reading::among_exports::AmongExports;
 use crate::report::checked::CheckError;
 use crate::report::{Exit, Report};
 
+use super::ordered::told;
 use super::plan::DeliveredPicture;
 use super::since::{Comparison, EarlierError};
 use super::verify::VerifyError;
@@ -52,6 +53,8 @@ pub enum Written {
 pub struct Remarks {
     /// Count of rows with warnings.
     pub warned: usize,
+    /// Count of rows of which the note tells the printer a warning.
+    pub told: usize,
     /// Count of accepted findings.
     pub accepted: usize,
     /// The number of prints that require a test print which nobody has looked at.
@@ -153,8 +156,12 @@ impl Remarks {
     pub(super) fn of(report: &Report, sent: &[&DeliveredPicture], extra: &[PictureKey]) -> Remarks {
         let rows = || sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
         let totals = Totals::of(rows());
+        let prints = report.prints();
+        let is_told =
+            |row: &&Row| prints.get(row.key.print.as_ref()).is_some_and(|one| told(row, one).next().is_some());
         Remarks {
             warned: totals.warn,
+            told: rows().filter(is_told).count(),
             accepted: totals.accepted,
             untested: rows().filter(|row| row.test_print.is_open()).count(),
             names_nobody: report.brief.from.is_none(),

@@ -158,7 +158,12 @@ fn of_remarks(remarks: &Remarks) -> Vec<Line> {
         lines.push(Line::plain(format!("changed since the earlier delivery, and on the note: {changed}")));
     }
     if remarks.warned > 0 {
-        lines.push(Line::of(Style::Warn, show::count(remarks.warned, "print has warnings", "prints have warnings")));
+        let count = show::count(remarks.warned, "print has warnings", "prints have warnings");
+        let told = match remarks.told {
+            0 => ", which the note leaves out".to_owned(),
+            told => format!("; the note tells the printer those of {}", show::count(told, "print", "prints")),
+        };
+        lines.push(Line::of(Style::Warn, format!("{count}{told}")));
     }
     if remarks.accepted > 0 {
         let words = show::count(remarks.accepted, "finding", "findings");

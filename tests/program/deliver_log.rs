@@ -176,3 +176,24 @@ fn an_archive_that_was_stopped_is_made_of_the_latest_delivery() {
     deliver(&job, "d2 --zip --since last").ends(0).says(&["d2 is already there, unchanged", "d2.zip"]);
     deliver(&job, "d3 --zip --since d1").ends(0).says(&["d3.zip"]);
 }
+
+#[test]
+fn warnings_leave_the_house_only_where_the_brief_says_so() {
+    let told = |tell: &str| {
+        let job = Job::new(&format!("[file]\ncredit = \"creator\"\n[delivery]\ntell = {tell}\n{SMALL}"));
+        job.sound("a.jpg");
+        deliver(&job, "d1").ends(0);
+        text(&job, "d1/NOTE.txt")
+    };
+    let known = "\nKnown, leave as it is: a.jpg: ";
+    assert!(told("[\"file.credit\"]").contains(known) && told("\"file\"").contains(known));
+    assert!(!told("[]").contains("Known") && !told("[\"tone\"]").contains("Known"));
+    // Telling it later is a change of the order, which the printer hears of.
+    let job = Job::new(&format!("[file]\ncredit = \"creator\"\n{SMALL}"));
+    job.sound("a.jpg");
+    deliver(&job, "d1").ends(0);
+    fs::write(job.path("brief.toml"), format!("[file]\ncredit = \"creator\"\n[delivery]\ntell = \"file\"\n{SMALL}"))
+        .unwrap();
+    deliver(&job, "d2 --since last").ends(0).says(&["1 changed"]);
+    assert!(text(&job, "d2/NOTE.txt").contains(known));
+}

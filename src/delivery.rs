@@ -21,6 +21,7 @@ mod numbering;
 mod order_change;
 mod ordered;
 pub mod page;
+mod placing;
 pub mod plan;
 pub mod preview;
 pub mod receipt;

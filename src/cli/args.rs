@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use crate::units::spelling::nearest;
+use crate::units::words::visible;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 mod deciding;
@@ -72,13 +73,19 @@ const RENAMED: &[(&str, &str)] = &[("--choose", "--only")];
 /// What the usage says of a brief and a folder without a command.
 const OPENS_TABLE: &str = "opens the live table";
 
-/// Puts right what an error says: it names what is missing, and the new name of an option.
-pub fn with_new_names(mut error: clap::Error) -> clap::Error {
+/// Puts right what an error says: it names what is missing, and the new name of an option. `folder` is the first word
+/// typed, if that is a folder.
+pub fn with_new_names(mut error: clap::Error, folder: Option<&Path>) -> clap::Error {
     use clap::error::{ContextKind, ContextValue, ErrorKind};
     let usage = error.get(ContextKind::Usage).map(ToString::to_string).unwrap_or_default();
     if error.kind() == ErrorKind::MissingRequiredArgument {
         if usage.contains(OPENS_TABLE) {
-            let words = "name the folder too: plateside BRIEF FOLDER";
+            let words = match folder {
+                Some(folder) => {
+                    format!("name the brief first: plateside BRIEF {}", visible(&folder.to_string_lossy()))
+                }
+                None => "name the folder too: plateside BRIEF FOLDER".to_owned(),
+            };
             return CommandLine::command().error(ErrorKind::MissingRequiredArgument, words);
         }
         if let Some(ContextValue::Strings(missing)) = error.get(ContextKind::InvalidArg) {
@@ -138,7 +145,8 @@ pub enum Command {
     },
     /// Before the shoot: write frames to overlay on the camera's picture, with trim, safe margin and folds.
     Guide(GuideArgs),
-    /// Record the day this screen was calibrated, or show the day recorded; the views of a picture on paper show it.
+    /// Record the day this screen was calibrated, or show the day recorded; the views "on paper" say how long ago it
+    /// was.
     Calibrated {
         /// The date: today, or year-month-day. Without it, the day recorded is shown.
         #[arg(value_name = "DATE")]
@@ -407,12 +415,12 @@ mod tests {
         assert_eq!(line.folder, Some(PathBuf::from("exports")));
         assert_eq!((line.live.thumbnail, line.live.work.jobs), (ThumbnailChoice::Blocks, Some(2)));
         assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().live.poll);
-        let alone = with_new_names(read(&["low-water.toml"]).unwrap_err()).to_string();
+        let alone = with_new_names(read(&["low-water.toml"]).unwrap_err(), None).to_string();
         assert!(alone.contains("name the folder too: plateside BRIEF FOLDER"), "{alone}");
         for (typed, words) in
             [(&["check", "low-water.toml"][..], "add FOLDER|FILES"), (&["deliver"], "add BRIEF FOLDER --into DIR")]
         {
-            let said = with_new_names(read(typed).unwrap_err()).to_string();
+            let said = with_new_names(read(typed).unwrap_err(), None).to_string();
             assert!(said.starts_with(&format!("error: {words}\n\nUsage: plateside {}", typed[0])), "{said}");
         }
         assert!(read(&[]).unwrap().brief.is_none());

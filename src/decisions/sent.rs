@@ -89,6 +89,7 @@ pub struct OrderParts {
     pub copies: u32,
     /// The caption.
     pub caption: Option<String>,
-    /// Everything else but the print's name, in words.
-    pub others: String,
+    /// Everything else but the print's name: what it is about, and the order in words.
+    #[serde(default)]
+    pub details: BTreeMap<String, String>,
 }

@@ -64,7 +64,10 @@ fn batches_that_went_one_by_one_are_held_together_and_named() {
     fs::write(job.path("brief.toml"), BATCHES.replace("copies = 3", "copies = 5")).unwrap();
     deliver(&job, "d3 --since last").ends(0).says(&["1 unchanged, 1 changed"]);
     let orders = text(&job, "d3/orders.csv");
-    assert!(orders.starts_with("file,print,size,bleed_mm,copies,copies_before,paper,"), "{orders}");
+    assert!(
+        orders.starts_with("file,print,finished_size,bleed_in_file_mm,bar_mm,copies,copies_before,paper,"),
+        "{orders}"
+    );
     assert!(orders.contains(",5,3,") && !text(&job, "d2/orders.csv").contains("copies_before"), "{orders}");
     let list = job.run("deliver brief.toml --list").ends(0).out;
     for part in [

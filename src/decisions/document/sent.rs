@@ -1,5 +1,7 @@
 //! Deliveries and the pictures that the printer holds, in their tables.
 
+use std::collections::BTreeMap;
+
 use toml_edit::{Array, InlineTable, Table, Value};
 
 use crate::decisions::index::DecisionIndex;
@@ -49,7 +51,11 @@ fn order_table(order: &OrderedPrint) -> Value {
         if let Some(caption) = &parts.caption {
             table.insert("caption", quoted(caption));
         }
-        table.insert("others", quoted(&parts.others));
+        let mut details = InlineTable::new();
+        for (about, words) in &parts.details {
+            details.insert(about, quoted(words));
+        }
+        table.insert("details", Value::InlineTable(details));
     }
     Value::InlineTable(table)
 }
@@ -126,8 +132,11 @@ fn order_of(value: &Value) -> Option<OrderedPrint> {
     let table = value.as_inline_table()?;
     let text = |key: &str| table.get(key).and_then(Value::as_str).map(str::to_owned);
     let copies = table.get("copies").and_then(Value::as_integer).and_then(|copies| u32::try_from(copies).ok());
-    let parts = copies.zip(text("others"));
-    let parts = parts.map(|(copies, others)| OrderParts { copies, caption: text("caption"), others });
+    let details = table.get("details").and_then(Value::as_inline_table);
+    let detail = |(about, words): (&str, &Value)| Some((about.to_owned(), words.as_str()?.to_owned()));
+    let details: Option<BTreeMap<String, String>> = details.and_then(|details| details.iter().map(detail).collect());
+    let parts = copies.zip(details);
+    let parts = parts.map(|(copies, details)| OrderParts { copies, caption: text("caption"), details });
     Some(OrderedPrint { words: text("words")?, print: text("print")?, parts })
 }
 
@@ -154,7 +163,9 @@ mod tests {
     }
 
     fn picture(name: &str) -> SentPicture {
-        let parts = OrderParts { copies: 3, caption: Some("a\nb".to_owned()), others: "8 x 10 in".to_owned() };
+        let details = [("safe margin", "5 \"mm\""), ("size", "8 x 10 in")];
+        let details = details.map(|(about, words)| (about.to_owned(), words.to_owned())).into();
+        let parts = OrderParts { copies: 3, caption: Some("a\nb".to_owned()), details };
         let order = OrderedPrint { words: "wall, 3 copies".to_owned(), print: "wall".to_owned(), parts: Some(parts) };
         let orders = Some(vec![order.clone(), OrderedPrint { parts: None, ..order }]);
         SentPicture { name: name.to_owned(), picture: "a.jpg".to_owned(), sha256: "aa".to_owned(), orders }

@@ -2,8 +2,6 @@
 //!
 //! It is for a person who reads mail, so it is plain text in whole sentences, without file formats or checksums.
 
-use std::collections::BTreeMap;
-
 use crate::brief::Brief;
 use crate::brief::key_table::NOT_SAID;
 use crate::brief::questions::{OpenQuestion, questions};
@@ -115,19 +113,12 @@ fn listed<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> String {
 
 /// Writes what the brief leaves open: each question once, with what is taken until it is answered.
 fn open_questions(brief: &Brief) -> Vec<String> {
-    let questions = questions(brief);
-    let mut of_text: BTreeMap<usize, (&str, Vec<&OpenQuestion>)> = BTreeMap::new();
-    for (at, question) in questions.iter().enumerate() {
-        let known = of_text.values_mut().find(|(text, _)| *text == question.text);
-        match known {
-            Some((_, alike)) => alike.push(question),
-            None => drop(of_text.insert(at, (&question.text, vec![question]))),
-        }
-    }
-    of_text.into_values().map(|(text, alike)| in_words(text, &alike)).collect()
+    let is_same = |one: &OpenQuestion, other: &OpenQuestion| one.text == other.text;
+    questions(brief).chunk_by(is_same).map(in_words).collect()
 }
 
-fn in_words(text: &str, alike: &[&OpenQuestion]) -> String {
+fn in_words(alike: &[OpenQuestion]) -> String {
+    let text = alike.first().map(|one| visible(&one.text)).unwrap_or_default();
     let assumed = alike.iter().filter(|one| one.assumed != NOT_SAID).map(|one| {
         let prints = Some(listed(one.prints.iter().map(String::as_str))).filter(|_| !one.prints.is_empty());
         let of = one.paper.clone().or(prints).filter(|_| alike.len() > 1);
@@ -139,5 +130,5 @@ fn in_words(text: &str, alike: &[&OpenQuestion]) -> String {
     } else {
         format!(" Until I hear from you I use {}.", assumed.join("; "))
     };
-    format!("{}{}", visible(text), visible(&until))
+    format!("{text}{}", visible(&until))
 }

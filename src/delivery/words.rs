@@ -56,10 +56,7 @@ pub fn sent_before(before: &SentBefore, other: &str) -> Vec<Line> {
         lines.push(Line::of(Style::Dim, format!("everything goes again; {other} sends only what changed")));
     }
     if before.sends_all && withdrawn > 0 {
-        lines.push(Line::of(
-            Style::Warn,
-            format!("this delivery does not tell the printer what is withdrawn; {other} does"),
-        ));
+        lines.push(Line::of(Style::Warn, format!("this delivery says nothing of what is withdrawn; {other} does")));
     }
     lines
 }
@@ -159,11 +156,11 @@ fn of_remarks(remarks: &Remarks) -> Vec<Line> {
     }
     if remarks.warned > 0 {
         let count = show::count(remarks.warned, "print has warnings", "prints have warnings");
-        let told = match remarks.told {
+        let named = match remarks.told {
             0 => ", which the note leaves out".to_owned(),
-            told => format!("; the note tells the printer those of {}", show::count(told, "print", "prints")),
+            some => format!("; the note names those of {}", show::count(some, "print", "prints")),
         };
-        lines.push(Line::of(Style::Warn, format!("{count}{told}")));
+        lines.push(Line::of(Style::Warn, format!("{count}{named}")));
     }
     if remarks.accepted > 0 {
         let words = show::count(remarks.accepted, "finding", "findings");

@@ -84,7 +84,7 @@ fn what_a_delivery_of_everything_does_not_say_is_said_by_the_next() {
     let job = small();
     deliver(&job, "d1").ends(0);
     fs::remove_file(job.export("b.jpg")).unwrap();
-    let said = ["1 unchanged, 1 withdrawn", "everything goes again", "does not tell the printer what is withdrawn"];
+    let said = ["1 unchanged, 1 withdrawn", "everything goes again", "says nothing of what is withdrawn"];
     deliver(&job, "d2").ends(0).says(&said);
     assert!(!text(&job, "d2/NOTE.txt").contains("Withdrawn"));
     deliver(&job, "d3 --since last").ends(0).says(&["1 picture withdrawn, do not print: b.jpg"]);

@@ -3,7 +3,7 @@
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::key::BriefKey;
+use super::key::{BriefKey, ValueKind};
 use super::key_table::{self, Table};
 use super::layers::{BriefPart, Layer, LocatedValue};
 use super::origin::Origin;
@@ -229,8 +229,10 @@ impl Walker<'_, '_> {
         let mut pen =
             ValueReader { reading: self.reading, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
         let Some(read) = pen.read(value) else { return };
-        if let Value::Rules(names) = &read {
-            names.iter().for_each(|name| self.expect_rule(name, value));
+        match &read {
+            Value::Texts(names) => names.iter().for_each(|name| self.expect_rule(name, value)),
+            Value::Text(name) if key.kind == ValueKind::Rules => self.expect_rule(name, value),
+            _ => {}
         }
         let place = brief_place(value.span().start);
         let line = self.reading.line_of(brief_place(name.span().start));

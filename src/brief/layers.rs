@@ -62,8 +62,13 @@ impl<'a> EffectiveLayers<'a> {
         if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
     }
 
-    pub(super) fn rules(self, path: &str) -> Option<Vec<String>> {
-        if let Some(Value::Rules(rules)) = self.value(path) { Some(rules.clone()) } else { None }
+    /// A text or a list of them.
+    pub(super) fn texts(self, path: &str) -> Option<Vec<String>> {
+        match self.value(path) {
+            Some(Value::Texts(texts)) => Some(texts.clone()),
+            Some(Value::Text(text)) => Some(vec![text.clone()]),
+            _ => None,
+        }
     }
 
     pub(super) fn yes_no(self, path: &str) -> Option<bool> {

@@ -224,14 +224,14 @@ impl ValueReader<'_, '_> {
 /// The members of a list as one value.
 fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
     let (mut words, mut counts, mut lengths, mut patterns) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-    let mut rules = Vec::new();
+    let mut texts = Vec::new();
     for value in read {
         match value {
             Value::Words(more) => words.extend(more),
             Value::Counts(more) => counts.extend(more),
             Value::Lengths(more) => lengths.extend(more),
             Value::Patterns(more) => patterns.extend(more),
-            Value::Rules(more) => rules.extend(more),
+            Value::Text(one) => texts.push(one),
             _ => {}
         }
     }
@@ -239,7 +239,7 @@ fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
         ValueKind::Counts(_) => Value::Counts(counts),
         ValueKind::Lengths => Value::Lengths(lengths),
         ValueKind::Patterns => Value::Patterns(patterns),
-        ValueKind::Rules => Value::Rules(rules),
+        ValueKind::Rules => Value::Texts(texts),
         _ => Value::Words(words),
     }
 }

@@ -84,8 +84,8 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     )
 }
 
-/// Writes `orders.csv`: the lab's orders, one line per print. After an earlier delivery it has a column more: the copies
-/// ordered before, which those of now replace; empty for a print that is new.
+/// Writes `orders.csv`: the lab's orders, one line per print. After an earlier delivery it has a column more: the
+/// copies ordered before, which those of now replace; empty for a print that is new.
 pub fn orders(report: &Report, sent: &[&DeliveredPicture], earlier: Option<&Comparison>) -> Vec<u8> {
     let prints = report.prints();
     let columns =

@@ -288,6 +288,7 @@ mod tests {
             by: "Maren".to_owned(),
             allowed_by: allowed_by.map(str::to_owned),
             when: "2026-11-30".to_owned(),
+            on_note: false,
             bound: Default::default(),
         };
         let finding = sample::finding(rule, Level::Must, &[]).into();

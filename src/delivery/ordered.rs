@@ -88,11 +88,13 @@ pub(super) fn size(row: &Row) -> String {
     row.placement.as_ref().map(|placement| placement.finished.show()).unwrap_or_default()
 }
 
-/// Returns the accepted findings that the printer must know of: those that a client or printer allowed, and those whose
-/// rule concerns the printer.
+/// Returns the accepted findings that the printer must know of: those that a client or printer allowed, those that
+/// the photographer wants on the note, and those whose rule concerns the printer.
 pub(super) fn agreed(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
-    let concerns =
-        |one: &&AcceptedFinding| one.acceptance.allowed_by.is_some() || one.finding.rule.uses.concerns_printer;
+    let concerns = |one: &&AcceptedFinding| {
+        let acceptance = &one.acceptance;
+        acceptance.allowed_by.is_some() || acceptance.on_note || one.finding.rule.uses.concerns_printer
+    };
     row.accepted.iter().filter(concerns)
 }
 

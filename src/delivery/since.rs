@@ -100,7 +100,8 @@ struct RenamedOrGone<'a> {
 #[derive(Debug, thiserror::Error)]
 pub enum EarlierError {
     /// The system reported an error.
-    #[error("{}: {}; name the folder of an earlier delivery, or last", visible(&path.to_string_lossy()), of_system(error))]
+    #[error("{}: {}; name the folder of an earlier delivery, or last", visible(&path.to_string_lossy()),
+        of_system(error))]
     Io {
         /// The file.
         path: PathBuf,

@@ -68,6 +68,7 @@ impl Acceptance {
             by: said.by,
             allowed_by: said.allowed_by.filter(|text| !text.trim().is_empty()),
             when: said.when,
+            on_note: said.on_note,
             bound,
         })
     }
@@ -165,6 +166,7 @@ mod tests {
             by: "Maren".to_owned(),
             allowed_by: None,
             when: "2026-11-26".to_owned(),
+            on_note: false,
         }
     }
 

@@ -9,7 +9,8 @@ use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow};
 pub fn accept_again(row: &Row, (by, when): (String, String)) -> Option<LiveCommand> {
     let finding = row.findings.iter().find(|finding| finding.again.is_some())?;
     let before = &finding.again.as_ref()?.acceptance;
-    let said = AcceptanceReason { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
+    let (reason, allowed_by, on_note) = (before.reason.clone(), before.allowed_by.clone(), before.on_note);
+    let said = AcceptanceReason { reason, by, allowed_by, when, on_note };
     let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
     Some(LiveCommand::Accept(AcceptRequest {
         rows: vec![ShownRow::of(row, finding)],
@@ -39,6 +40,7 @@ mod tests {
             by: "Ida".to_owned(),
             allowed_by: Some("Corrow Lane".to_owned()),
             when: String::new(),
+            on_note: true,
         };
         let acceptance = Acceptance::of(&again.findings[0], &again, said).unwrap();
         let why = "its pixels are others".to_owned();
@@ -46,6 +48,7 @@ mod tests {
             Some(LapsedAcceptance { acceptance: acceptance.into(), why });
         let Some(LiveCommand::Accept(required)) = accept_again(&again, signed()) else { panic!("no request") };
         let now = required.said.unwrap();
+        assert!(now.on_note);
         assert_eq!(
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
             ("hangs high", "Maren", Some("Corrow Lane"))

@@ -47,6 +47,8 @@ pub struct AcceptPane {
     suggested: usize,
     /// The name typed for who allowed it, once the pane asks for that.
     allowed_by: Option<String>,
+    /// True if the printer is to read of it on the note.
+    on_note: bool,
 }
 
 /// The rows of a decision about several, as they were shown when the pane counted them.
@@ -166,6 +168,7 @@ impl AcceptPane {
             reason,
             suggested: 0,
             allowed_by: None,
+            on_note: false,
         }
     }
 
@@ -213,6 +216,7 @@ impl AcceptPane {
                 self.reason = SUGGESTED[self.suggested % SUGGESTED.len()].to_owned();
                 self.suggested += 1;
             }
+            AcceptAction::OnNote => self.on_note = !self.on_note,
             // Done by `act`, which knows the rows of the table.
             AcceptAction::EveryRow => {}
             AcceptAction::Backspace => {
@@ -250,7 +254,8 @@ impl AcceptPane {
             Some(name) if name.trim().is_empty() => return Reply::Taken,
             _ => {}
         }
-        let said = AcceptanceReason { reason: self.reason.clone(), by, allowed_by: self.allowed_by.clone(), when };
+        let (reason, allowed_by, on_note) = (self.reason.clone(), self.allowed_by.clone(), self.on_note);
+        let said = AcceptanceReason { reason, by, allowed_by, when, on_note };
         self.ask(Some(said))
     }
 
@@ -326,6 +331,9 @@ impl AcceptPane {
             lines.push(field("allowed by", allowed_by, true));
             let words = "This rule is a must: name the client or the printer who allowed it.";
             lines.push(Line::of(Style::Dim, words));
+        }
+        if self.on_note {
+            lines.push(Line::of(Style::Dim, "The printer reads this on the note, with the reason."));
         }
         lines
     }

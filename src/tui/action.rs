@@ -164,6 +164,8 @@ pub enum AcceptAction {
     NextReason,
     /// Apply to this row alone, or to every marked or shown row.
     EveryRow,
+    /// Name the finding on the printer's note, or not.
+    OnNote,
     /// One finding up.
     Up,
     /// One finding down.

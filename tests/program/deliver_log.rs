@@ -200,3 +200,17 @@ fn warnings_leave_the_house_only_where_the_brief_says_so() {
     deliver(&job, "d2 --since last").ends(0).says(&["1 changed"]);
     assert!(text(&job, "d2/NOTE.txt").contains(known));
 }
+
+#[test]
+fn one_finding_is_named_on_the_note_where_its_acceptance_says_so() {
+    let job = Job::new(&format!("[file]\ncredit = \"creator\"\n{SMALL}"));
+    job.sound("a.jpg");
+    let accept = "accept brief.toml exports/a.jpg file.credit --by Maren --reason meant";
+    job.run(accept).ends(0);
+    deliver(&job, "d1").ends(0);
+    assert!(!text(&job, "d1/NOTE.txt").contains("Exceptions"));
+    job.run(&format!("{accept} --on-note")).ends(0);
+    deliver(&job, "d2 --since last").ends(0).says(&["1 changed"]);
+    let note = text(&job, "d2/NOTE.txt");
+    assert!(note.contains("\nExceptions: a.jpg: ") && note.contains("accepted by Maren, "), "{note}");
+}

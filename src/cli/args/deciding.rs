@@ -55,6 +55,9 @@ pub struct AcceptArgs {
     /// Who allowed it, the client or the printer; needed for a rule at level must.
     #[arg(long, value_name = "NAME")]
     pub allowed_by: Option<String>,
+    /// Name the finding on the printer's note, with the reason.
+    #[arg(long, conflicts_with_all = ["withdraw", "list"])]
+    pub on_note: bool,
     /// Who accepts it [default: the name in settings.toml, else your login].
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
@@ -139,8 +142,8 @@ fn at_most(text: &str) -> Result<u16, String> {
 /// `plateside deliver`
 #[derive(Debug, Args)]
 #[command(
-    override_usage = "plateside deliver BRIEF FOLDER --into DIR [--since last|DIR] [--batch N | --only PICTURE...]\n       \
-    plateside deliver BRIEF --received DATE [--into DIR]\n       plateside deliver BRIEF --list"
+    override_usage = "plateside deliver BRIEF FOLDER --into DIR [--since last|DIR]\n       \
+    plateside deliver BRIEF FOLDER --into DIR --batch N|--only PICTURE...\n       plateside deliver BRIEF --received DATE [--into DIR]\n       plateside deliver BRIEF --list"
 )]
 pub struct DeliverArgs {
     /// The brief; what was sent is kept next to it, in NAME.decisions.toml.

@@ -23,7 +23,7 @@ const BEGIN: &str = "\
 # [[accepted]] is a finding that somebody accepted: why, who, when, and the values measured then. If these change or get
 # worse, it has to be accepted again.
 # Test prints that somebody looked at are listed as seen, with what they saw.
-# [[delivery]] is a delivery that was written, [[sent]] is what the printer holds by now: deliver --since last reads them.
+# [[delivery]] is a delivery that was written, [[sent]] is what the printer has by now; deliver --since last reads them.
 version = 1
 ";
 

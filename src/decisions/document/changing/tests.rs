@@ -33,7 +33,7 @@ fn finding(picture: &str, print: &str, by: Option<&str>) -> DecisionChange {
         let bound = AcceptedValues { sha256: "aa".to_owned(), ..AcceptedValues::default() };
         let (reason, by, when) = ("meant so".to_owned(), by.to_owned(), String::new());
         let (print, rule, about) = (print.clone(), rule.clone(), about.clone());
-        Box::new(Acceptance { print, rule, about, reason, by, allowed_by: None, when, bound })
+        Box::new(Acceptance { print, rule, about, reason, by, allowed_by: None, when, on_note: false, bound })
     });
     DecisionChange::Finding(FindingChange { picture, print, rule, about, acceptance })
 }

@@ -9,6 +9,7 @@ pub mod contents;
 mod days;
 pub mod deliver;
 pub mod frame;
+mod held_pictures;
 mod html;
 pub mod instructions;
 mod left_out;

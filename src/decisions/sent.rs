@@ -85,8 +85,9 @@ pub struct OrderedPrint {
 /// The parts of an order whose change is said in words of its own. Foreign text.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct OrderParts {
-    /// The number of copies.
-    pub copies: u32,
+    /// The number of copies; `None` where nobody ordered one.
+    #[serde(default)]
+    pub copies: Option<u32>,
     /// The caption.
     pub caption: Option<String>,
     /// Everything else but the print's name: what it is about, and the order in words.

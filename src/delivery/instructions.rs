@@ -102,11 +102,14 @@ impl InstructedOrder<'_> {
     /// Describes what is to be done with files of earlier deliveries.
     fn changes(&self) -> Vec<String> {
         let Some(earlier) = self.earlier else { return Vec::new() };
-        let of = |is: fn(&PictureChange) -> bool| {
-            let names = self.sent.iter().filter(|sent| is(&earlier.change(sent)));
-            names.map(|sent| visible(&sent.name).into_owned()).collect::<Vec<String>>()
-        };
-        let replaced = of(|change| matches!(change, PictureChange::Replaces(_)));
+        let replaced = self.sent.iter().filter_map(|sent| match earlier.change(sent) {
+            PictureChange::Replaces { name: None, .. } => Some(visible(&sent.name).into_owned()),
+            PictureChange::Replaces { name: Some(old), .. } => {
+                Some(format!("{} (instead of {})", visible(&sent.name), visible(&old)))
+            }
+            _ => None,
+        });
+        let replaced = replaced.collect::<Vec<String>>();
         let renamed = self.sent.iter().filter_map(|sent| match earlier.change(sent) {
             PictureChange::Renamed(old) => Some(format!("{} is now called {}", visible(&old), visible(&sent.name))),
             _ => None,
@@ -129,7 +132,7 @@ impl InstructedOrder<'_> {
     fn order_changes(&self, earlier: &Comparison) -> Vec<String> {
         let mut by_head: BTreeMap<(ListHead, bool), Vec<String>> = BTreeMap::new();
         for sent in self.sent {
-            let is_new_file = matches!(earlier.change(sent), PictureChange::Replaces(_));
+            let is_new_file = matches!(earlier.change(sent), PictureChange::Replaces { .. });
             let file = visible(&sent.name);
             for (head, words) in earlier.prints(sent).iter().filter_map(|one| one.listed(&file, sent.rows.len() > 1)) {
                 let names = by_head.entry((head, is_new_file)).or_default();

@@ -182,7 +182,7 @@ pub(super) fn recorded(report: &Report, plan: &DeliveryPlan, earlier: Option<&Co
             sha256: one.sha256.clone(),
             sent: change != PictureChange::Unchanged,
             renamed: if let PictureChange::Renamed(old) = &change { Some(old.clone()) } else { None },
-            replaces: if let PictureChange::Replaces(old) = change { Some(old) } else { None },
+            replaces: if let PictureChange::Replaces { sha256, .. } = change { Some(sha256) } else { None },
             prints: orders.iter().map(|order| order.print.clone()).collect(),
             parts: orders.iter().map(|order| order.parts.clone()).collect(),
             ordered: Some(orders.into_iter().map(|order| order.words).collect()),

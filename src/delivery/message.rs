@@ -89,7 +89,7 @@ fn attached(sent: &[&DeliveredPicture]) -> Vec<String> {
 fn to_throw_away(sent: &[&DeliveredPicture], earlier: Option<&Comparison>) -> Vec<String> {
     let Some(earlier) = earlier else { return Vec::new() };
     let mut lines: Vec<String> = earlier.withdrawn.iter().map(|name| visible(name).into_owned()).collect();
-    let is_replaced = |one: &&&DeliveredPicture| matches!(earlier.change(one), PictureChange::Replaces(_));
+    let is_replaced = |one: &&&DeliveredPicture| matches!(earlier.change(one), PictureChange::Replaces { .. });
     let replaced: Vec<&str> = sent.iter().filter(is_replaced).map(|one| one.name.as_str()).collect();
     if !replaced.is_empty() {
         lines.push(format!("the earlier files of: {}", listed(replaced.into_iter())));

@@ -202,7 +202,10 @@ fn change_words(earlier: &Comparison, sent: &DeliveredPicture) -> String {
     let prints = earlier.prints(sent);
     let file = match earlier.change(sent) {
         PictureChange::New => "new".to_owned(),
-        PictureChange::Replaces(_) => "replaces the file that you have under this name".to_owned(),
+        PictureChange::Replaces { name: None, .. } => "replaces the file that you have under this name".to_owned(),
+        PictureChange::Replaces { name: Some(old), .. } => {
+            format!("replaces the file that you have as {}", visible(&old))
+        }
         PictureChange::Renamed(old) => format!("the same file as {}, which this name replaces", visible(&old)),
         PictureChange::Ordered if prints.iter().all(PrintChange::is_added) => {
             return "the same file as before, for more prints".to_owned();

@@ -31,12 +31,13 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
             let details = details(row, print, &report.brief.requirements.margins);
             // A print without a name is called by its size.
             let name = Some(row.print_name.clone()).filter(|name| *name != size(row));
-            let copies = copies(row, print).map(|copies| show::count(copies as usize, "copy", "copies"));
+            let copies = copies(row, print);
+            let copies_words = copies.map(|copies| show::count(copies as usize, "copy", "copies"));
             let caption = print.caption.as_ref().map(|caption| format!("caption: {caption}"));
             let detail_words = details.iter().map(|(_, words)| words.clone());
-            let words: Vec<String> = name.into_iter().chain(detail_words).chain(copies).chain(caption).collect();
+            let words: Vec<String> = name.into_iter().chain(detail_words).chain(copies_words).chain(caption).collect();
             let details = details.into_iter().map(|(about, words)| (about.to_owned(), words)).collect();
-            let parts = OrderParts { copies: row.copies, caption: print.caption.clone(), details };
+            let parts = OrderParts { copies, caption: print.caption.clone(), details };
             Some(OrderedPrint { words: words.join(", "), print: print.name.clone(), parts: Some(parts) })
         })
         .collect();
@@ -62,14 +63,34 @@ fn details(row: &Row, print: &Print, of_order: &Margins) -> Vec<(&'static str, S
         (SIZE, Some(size(row))),
         (PAGE, row.page.map(|page| format!("page {page}"))),
         ("paper", Some(paper(print)).filter(|words| !words.is_empty())),
-        ("edge", Some(edge_words(margins))),
+        ("edge", Some(edge_words(margins) + unconfirmed_edge(print))),
         ("exceptions", (!exceptions.is_empty()).then(|| exceptions.join(", "))),
         ("warnings", (!known.is_empty()).then(|| known.join(", "))),
         ("safe margin", safe),
-        ("cropping", (print.crop == Crop::ByDesigner).then(|| "the designer may crop".to_owned())),
+        ("cropping", crop_words(print).map(str::to_owned)),
         ("folds", fold_words(margins)),
     ];
     details.into_iter().filter_map(|(about, words)| Some((about, words?))).collect()
+}
+
+/// Says where it is a default how an edge is finished: the printer reads that nobody confirmed it.
+fn unconfirmed_edge(print: &Print) -> &'static str {
+    let key = match print.requirements.margins.edge {
+        Edge::Bleed => return "",
+        Edge::Borderless => "margins.edge",
+        Edge::Border => "margins.border",
+        Edge::Wrap => "margins.wrap",
+    };
+    if print.origins.of(key).is_open() { " (not confirmed)" } else { "" }
+}
+
+/// Says who may crop, where the brief does.
+fn crop_words(print: &Print) -> Option<&'static str> {
+    match print.crop {
+        Crop::ByDesigner => Some("the designer may crop"),
+        Crop::ByPhotographer if print.origins.of("print.crop").is_open() => None,
+        Crop::ByPhotographer => Some("do not crop"),
+    }
 }
 
 /// Describes where a print is folded; `None` without a fold.
@@ -177,7 +198,7 @@ mod tests {
             assert_eq!((orders.len(), orders[0].print.as_str()), (1, "wall"));
             orders[0].words.clone()
         };
-        let plain = "wall, 8 x 10 in, borderless";
+        let plain = "wall, 8 x 10 in, borderless (not confirmed)";
         assert_eq!(of(""), format!("{plain}, 1 copy"));
         assert_eq!(
             of("caption = \"Oysters, at low water\""),

@@ -47,7 +47,9 @@ fn order_table(order: &OrderedPrint) -> Value {
     table.insert("print", quoted(&order.print));
     table.insert("words", quoted(&order.words));
     if let Some(parts) = &order.parts {
-        table.insert("copies", Value::from(i64::from(parts.copies)));
+        if let Some(copies) = parts.copies {
+            table.insert("copies", Value::from(i64::from(copies)));
+        }
         if let Some(caption) = &parts.caption {
             table.insert("caption", quoted(caption));
         }
@@ -135,8 +137,7 @@ fn order_of(value: &Value) -> Option<OrderedPrint> {
     let details = table.get("details").and_then(Value::as_inline_table);
     let detail = |(about, words): (&str, &Value)| Some((about.to_owned(), words.as_str()?.to_owned()));
     let details: Option<BTreeMap<String, String>> = details.and_then(|details| details.iter().map(detail).collect());
-    let parts = copies.zip(details);
-    let parts = parts.map(|(copies, details)| OrderParts { copies, caption: text("caption"), details });
+    let parts = details.map(|details| OrderParts { copies, caption: text("caption"), details });
     Some(OrderedPrint { words: text("words")?, print: text("print")?, parts })
 }
 
@@ -165,7 +166,7 @@ mod tests {
     fn picture(name: &str) -> SentPicture {
         let details = [("safe margin", "5 \"mm\""), ("size", "8 x 10 in")];
         let details = details.map(|(about, words)| (about.to_owned(), words.to_owned())).into();
-        let parts = OrderParts { copies: 3, caption: Some("a\nb".to_owned()), details };
+        let parts = OrderParts { copies: Some(3), caption: Some("a\nb".to_owned()), details };
         let order = OrderedPrint { words: "wall, 3 copies".to_owned(), print: "wall".to_owned(), parts: Some(parts) };
         let orders = Some(vec![order.clone(), OrderedPrint { parts: None, ..order }]);
         SentPicture { name: name.to_owned(), picture: "a.jpg".to_owned(), sha256: "aa".to_owned(), orders }

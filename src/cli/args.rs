@@ -195,7 +195,7 @@ impl CommandLine {
             Command::Sizes(args) => (args.brief.as_ref()?, None),
             Command::Accept(args) => (&args.brief, None),
             Command::Testprint(args) => (&args.brief, Some(&args.folder)),
-            Command::Deliver(args) => (&args.brief, Some(&args.folder)),
+            Command::Deliver(args) => (&args.brief, args.folder.as_ref()),
             Command::Brief { command: BriefCommand::New(_) }
             | Command::Demo(_)
             | Command::Calibrated { .. }

@@ -3,7 +3,7 @@
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::key::BriefKey;
+use super::key::{BriefKey, ValueKind};
 use super::key_table::{self, Table};
 use super::layers::{BriefPart, Layer, LocatedValue};
 use super::origin::Origin;
@@ -229,10 +229,34 @@ impl Walker<'_, '_> {
         let mut pen =
             ValueReader { reading: self.reading, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
         let Some(read) = pen.read(value) else { return };
+        match &read {
+            Value::Texts(names) => names.iter().for_each(|name| self.expect_rule(name, value)),
+            Value::Text(name) if key.kind == ValueKind::Rules => self.expect_rule(name, value),
+            _ => {}
+        }
         let place = brief_place(value.span().start);
         let line = self.reading.line_of(brief_place(name.span().start));
         let origin = if self.part == BriefPart::Print { Origin::Print(line) } else { Origin::Brief(line) };
         layer.insert(path, LocatedValue { value: read, place, origin });
+    }
+
+    /// Reports a name that is neither a rule nor a group of rules.
+    fn expect_rule(&mut self, name: &str, value: &Spanned<DeValue<'_>>) {
+        let groups = self.rule_ids.iter().filter_map(|id| id.split('.').next());
+        let known: Vec<&str> = self.rule_ids.iter().copied().chain(groups).collect();
+        if known.contains(&name) {
+            return;
+        }
+        let now = renamed::rule(name);
+        let what = match now {
+            Some(now) => format!("the rule \"{name}\" is now called {now}"),
+            None => format!("there is no rule or group of rules \"{name}\""),
+        };
+        let fix = match now.or_else(|| nearest(name, known.iter().copied())) {
+            Some(near) => format!("write \"{near}\" in its place"),
+            None => "plateside explain rules lists the rules and their groups".to_owned(),
+        };
+        self.reading.report(brief_place(value.span().start), what, fix);
     }
 
     /// The value as written, if it is on one line and so can be repeated in an error.

@@ -101,6 +101,7 @@ pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Re
         delivery: DeliveryRequirements {
             transfer: view.text("delivery.transfer"),
             rename: view.text("delivery.rename"),
+            tell: view.texts("delivery.tell").unwrap_or_default(),
         },
         levels: levels(view),
         paper,

@@ -113,6 +113,8 @@ pub enum ValueKind {
     Pattern,
     /// A list of patterns over paths.
     Patterns,
+    /// A rule or a group of rules, or a list of them.
+    Rules,
     /// How names are spelt: `lower case, digits, hyphen`.
     Spelling,
     /// A regular expression.
@@ -150,6 +152,7 @@ impl ValueKind {
             ValueKind::File => "a path, relative to the brief".to_owned(),
             ValueKind::Pattern => "a pattern for file names, with * and ?".to_owned(),
             ValueKind::Patterns => "a list of patterns for paths".to_owned(),
+            ValueKind::Rules => "one or a list of rules, or groups of rules".to_owned(),
             ValueKind::Spelling => format!("any of {}", of(SPELLINGS)),
             ValueKind::Regex => "a regular expression for the whole name without its extension".to_owned(),
             ValueKind::Template(names) => format!("text with any of {{{}}}", names.join("}, {")),

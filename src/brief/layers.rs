@@ -62,6 +62,15 @@ impl<'a> EffectiveLayers<'a> {
         if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
     }
 
+    /// A text or a list of them.
+    pub(super) fn texts(self, path: &str) -> Option<Vec<String>> {
+        match self.value(path) {
+            Some(Value::Texts(texts)) => Some(texts.clone()),
+            Some(Value::Text(text)) => Some(vec![text.clone()]),
+            _ => None,
+        }
+    }
+
     pub(super) fn yes_no(self, path: &str) -> Option<bool> {
         if let Some(Value::YesNo(yes)) = self.value(path) { Some(*yes) } else { None }
     }

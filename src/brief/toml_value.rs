@@ -36,7 +36,11 @@ impl ValueReader<'_, '_> {
         match (self.key.kind, value.get_ref()) {
             (ValueKind::Sides, DeValue::Table(sides)) => self.sides(sides, span),
             (
-                ValueKind::Choices(_) | ValueKind::Counts(_) | ValueKind::Lengths | ValueKind::Patterns,
+                ValueKind::Choices(_)
+                | ValueKind::Counts(_)
+                | ValueKind::Lengths
+                | ValueKind::Patterns
+                | ValueKind::Rules,
                 DeValue::Array(list),
             ) => self.list(list, span),
             (_, one) => self.one(one, span),
@@ -98,8 +102,8 @@ impl ValueReader<'_, '_> {
     fn list(&mut self, list: &DeArray<'_>, span: Range<usize>) -> Option<Value> {
         let read: Vec<Option<Value>> = list.iter().map(|one| self.one(one.get_ref(), one.span())).collect();
         let read: Vec<Value> = read.into_iter().collect::<Option<_>>()?;
-        let may_be_empty =
-            matches!(self.key.kind, ValueKind::Lengths | ValueKind::Patterns) || self.key.path == "file.credit";
+        let may_be_empty = matches!(self.key.kind, ValueKind::Lengths | ValueKind::Patterns | ValueKind::Rules)
+            || self.key.path == "file.credit";
         if read.is_empty() && !may_be_empty {
             self.wrong(span, ValueError::new(format!("{} is an empty list", self.name)));
             return None;
@@ -220,12 +224,14 @@ impl ValueReader<'_, '_> {
 /// The members of a list as one value.
 fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
     let (mut words, mut counts, mut lengths, mut patterns) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let mut texts = Vec::new();
     for value in read {
         match value {
             Value::Words(more) => words.extend(more),
             Value::Counts(more) => counts.extend(more),
             Value::Lengths(more) => lengths.extend(more),
             Value::Patterns(more) => patterns.extend(more),
+            Value::Text(one) => texts.push(one),
             _ => {}
         }
     }
@@ -233,6 +239,7 @@ fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
         ValueKind::Counts(_) => Value::Counts(counts),
         ValueKind::Lengths => Value::Lengths(lengths),
         ValueKind::Patterns => Value::Patterns(patterns),
+        ValueKind::Rules => Value::Texts(texts),
         _ => Value::Words(words),
     }
 }

@@ -37,6 +37,7 @@ pub(super) enum Value {
     Bytes(u64),
     Pattern(Pattern),
     Patterns(Vec<Pattern>),
+    Texts(Vec<String>),
 }
 
 /// A margin as the brief says it.
@@ -95,7 +96,6 @@ const LONGEST_TEXT: usize = 2_000;
 
 /// Longest list of choices that says what is wrong; a longer one says what to write. Own choice.
 const SHORT_LIST: usize = 6;
-
 /// Digits behind a comma that may part thousands.
 const THOUSANDS_DIGITS: usize = 3;
 
@@ -147,7 +147,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         return Err(ValueError::new(format!("the text is longer than {LONGEST_TEXT} characters")));
     }
     match kind {
-        ValueKind::Text | ValueKind::File => Ok(Value::Text(text.to_owned())),
+        ValueKind::Text | ValueKind::File | ValueKind::Rules => Ok(Value::Text(text.to_owned())),
         ValueKind::Date => date(text),
         ValueKind::YesNo => yes_no(text),
         ValueKind::Choice(words) => choice(text, words).map(Value::Word),

@@ -49,7 +49,7 @@ pub struct CommandLine {
 }
 
 /// The command that a misspelt first word was meant for; without this it would be taken for a brief.
-pub fn meant(first: &OsStr) -> Option<String> {
+pub fn misspelt_command(first: &OsStr) -> Option<String> {
     let word = first.to_str().filter(|word| !word.starts_with('-') && !Path::new(word).exists())?;
     let line = CommandLine::command();
     let nearest = nearest(word, line.get_subcommands().map(clap::Command::get_name))?;
@@ -195,7 +195,7 @@ impl CommandLine {
             Command::Sizes(args) => (args.brief.as_ref()?, None),
             Command::Accept(args) => (&args.brief, None),
             Command::Testprint(args) => (&args.brief, Some(&args.folder)),
-            Command::Deliver(args) => (&args.brief, Some(&args.folder)),
+            Command::Deliver(args) => (&args.brief, args.folder.as_ref()),
             Command::Brief { command: BriefCommand::New(_) }
             | Command::Demo(_)
             | Command::Calibrated { .. }

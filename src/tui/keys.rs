@@ -30,6 +30,8 @@ pub enum Context {
     Accept,
     /// The pane in which the order is delivered, while the folder's name is typed.
     Delivery,
+    /// The delivery pane while the order is delivered.
+    Delivering,
     /// The delivery pane while it only reports.
     DeliveryReport,
 }
@@ -59,7 +61,7 @@ use FilterAction as F;
 use HelpAction as H;
 use KeyCode as K;
 use ScreenAction as S;
-use SubjectAction as B;
+use SubjectAction as Sub;
 use TableAction as T;
 
 const ROWS: &[Context] = &[Context::Table, Context::Large];
@@ -76,6 +78,7 @@ const EVERYWHERE: &[Context] = &[
     Context::SubjectValue,
     Context::Accept,
     Context::Delivery,
+    Context::Delivering,
     Context::DeliveryReport,
 ];
 const FILTER: &[Context] = &[Context::Filter];
@@ -87,6 +90,7 @@ const ACCEPT: &[Context] = &[Context::Accept];
 /// Contexts with a pane that may be longer than its area.
 const DETAILS: &[Context] = &[Context::Table, Context::DeliveryReport];
 const DELIVERY: &[Context] = &[Context::Delivery];
+const DELIVERING: &[Context] = &[Context::Delivering];
 /// Contexts in which letters are typed beside what may have to be scrolled.
 const TYPING: &[Context] = &[Context::Filter, Context::Accept, Context::Delivery];
 const DELIVERIES: &[Context] = &[Context::Delivery, Context::DeliveryReport];
@@ -126,13 +130,21 @@ const KEYS: &[KeyBinding] = &[
         words: "",
         short: "all rows",
     },
-    key(ACCEPT, K::Delete, OfAccept(A::TakeBack), "", "withdraw"),
+    key(ACCEPT, K::Delete, OfAccept(A::Withdraw), "", "withdraw"),
+    KeyBinding {
+        contexts: ACCEPT,
+        code: K::Char('t'),
+        control: true,
+        action: OfAccept(A::OnNote),
+        words: "",
+        short: "on the note",
+    },
     key(ACCEPT, K::Up, OfAccept(A::Up), "", ""),
     key(ACCEPT, K::Down, OfAccept(A::Down), "", ""),
     key(ACCEPT, K::Backspace, OfAccept(A::Backspace), "", ""),
     key(FILTER, K::Enter, OfFilter(F::Keep), "", "keep"),
-    key(SUBJECT, K::Enter, OfSubject(B::KeepBox), "save the box", "save"),
-    key(VALUE, K::Enter, OfSubject(B::PutEdge), "", "set the edge"),
+    key(SUBJECT, K::Enter, OfSubject(Sub::KeepBox), "save the box", "save"),
+    key(VALUE, K::Enter, OfSubject(Sub::PutEdge), "", "set the edge"),
     key(FILTER, K::Esc, OfFilter(F::Clear), "clear filter, then marks; go back", "clear"),
     key(TABLE, K::Esc, OfTable(T::ClearFilter), "", ""),
     key(HELP, K::Esc, OfHelp(H::Close), "", "back"),
@@ -141,17 +153,17 @@ const KEYS: &[KeyBinding] = &[
     key(HELP, K::PageDown, OfHelp(H::PageDown), "", ""),
     key(HELP, K::PageUp, OfHelp(H::PageUp), "", ""),
     key(LARGE, K::Esc, OfLarge(LargeAction::Close), "", "back"),
-    key(SUBJECT, K::Esc, OfSubject(B::Close), "go back without saving", "back"),
-    key(VALUE, K::Esc, OfSubject(B::ForgetValue), "", "cancel"),
-    key(SUBJECT, K::Tab, OfSubject(B::NextEdge), "next edge, previous edge", "edge"),
-    key(SUBJECT, K::BackTab, OfSubject(B::PreviousEdge), "", ""),
-    key(SUBJECT, K::Left, OfSubject(B::EdgeLeft), "move the edge; finer steps", "move"),
-    key(SUBJECT, K::Right, OfSubject(B::EdgeRight), "", ""),
-    key(SUBJECT, K::Up, OfSubject(B::EdgeUp), "", ""),
-    key(SUBJECT, K::Down, OfSubject(B::EdgeDown), "", ""),
-    key(SUBJECT, K::Char('f'), OfSubject(B::Finer), "", "finer"),
-    key(SUBJECT, K::Char('p'), OfSubject(B::ThisPrint), "for this print only; remove box", "this print"),
-    key(SUBJECT, K::Delete, OfSubject(B::RemoveBox), "", "remove"),
+    key(SUBJECT, K::Esc, OfSubject(Sub::Close), "go back without saving", "back"),
+    key(VALUE, K::Esc, OfSubject(Sub::ForgetValue), "", "cancel"),
+    key(SUBJECT, K::Tab, OfSubject(Sub::NextEdge), "next edge, previous edge", "edge"),
+    key(SUBJECT, K::BackTab, OfSubject(Sub::PreviousEdge), "", ""),
+    key(SUBJECT, K::Left, OfSubject(Sub::EdgeLeft), "move the edge; finer steps", "move"),
+    key(SUBJECT, K::Right, OfSubject(Sub::EdgeRight), "", ""),
+    key(SUBJECT, K::Up, OfSubject(Sub::EdgeUp), "", ""),
+    key(SUBJECT, K::Down, OfSubject(Sub::EdgeDown), "", ""),
+    key(SUBJECT, K::Char('f'), OfSubject(Sub::Finer), "", "finer"),
+    key(SUBJECT, K::Char('p'), OfSubject(Sub::ThisPrint), "for this print only; remove box", "this print"),
+    key(SUBJECT, K::Delete, OfSubject(Sub::RemoveBox), "", "remove"),
     key(NOT_TYPING, K::Char('?'), OfScreen(S::Help), "this help, and back", "help"),
     key(NOT_TYPING, K::F(1), OfScreen(S::Help), "", ""),
     key(TO_QUIT, K::Char('q'), OfScreen(S::Quit), "quit", "quit"),
@@ -166,6 +178,8 @@ const KEYS: &[KeyBinding] = &[
     key(TABLE, K::Char(' '), OfTable(T::Mark), "mark or unmark a row", "mark"),
     key(DELIVERY, K::Enter, OfDelivery(D::Deliver), "", "deliver"),
     key(DELIVERIES, K::Esc, OfDelivery(D::Close), "", "back"),
+    key(DELIVERIES, K::Tab, OfDelivery(D::NextOffer), "", "all or changed"),
+    key(DELIVERING, K::Esc, OfDelivery(D::Stop), "", "stop"),
     key(DELIVERY, K::Backspace, OfDelivery(D::Backspace), "", ""),
     key(TYPING, K::PageDown, OfTable(T::DetailDown), "", ""),
     key(TYPING, K::PageUp, OfTable(T::DetailUp), "", ""),
@@ -178,7 +192,7 @@ const KEYS: &[KeyBinding] = &[
     key(ROWS, K::PageDown, OfTable(T::PageDown), "", ""),
     key(ROWS, K::Home, OfTable(T::First), "first row, last row", ""),
     key(ROWS, K::End, OfTable(T::Last), "", ""),
-    key(VALUE, K::Backspace, OfSubject(B::Backspace), "", ""),
+    key(VALUE, K::Backspace, OfSubject(Sub::Backspace), "", ""),
     key(FILTER, K::Backspace, OfFilter(F::Backspace), "", ""),
     key(FILTER, K::Up, OfTable(T::Up), "", ""),
     key(FILTER, K::Down, OfTable(T::Down), "", ""),
@@ -230,7 +244,8 @@ impl Keys {
                 Some((names, _)) if further => {
                     // Leave out a key listed for another context already, and the obvious keys of typed lines and the
                     // help.
-                    let obvious = [FILTER, HELP, VALUE, ACCEPT, DELIVERY, DELIVERIES, TYPING].contains(&key.contexts);
+                    let obvious =
+                        [FILTER, HELP, VALUE, ACCEPT, DELIVERY, DELIVERIES, DELIVERING, TYPING].contains(&key.contexts);
                     if !obvious && !names.split(' ').any(|known| known == name) {
                         names.push(' ');
                         names.push_str(&name);
@@ -310,7 +325,7 @@ mod tests {
                     Context::Accept => {
                         matches!(key.action, OfAccept(_) | OfTable(T::DetailDown | T::DetailUp) | OfScreen(_))
                     }
-                    Context::Delivery | Context::DeliveryReport => {
+                    Context::Delivery | Context::Delivering | Context::DeliveryReport => {
                         matches!(key.action, OfDelivery(_) | OfTable(T::DetailDown | T::DetailUp) | OfScreen(_))
                     }
                 };

@@ -5,6 +5,7 @@ mod briefs;
 mod check;
 mod colours;
 mod deliver;
+mod deliver_log;
 mod deliver_since;
 mod guide;
 mod handbook;

@@ -147,4 +147,14 @@ pub(super) static DELIVERY: &[BriefKey] = &[
         question: None,
         shown: Shown::Requirements(|required| or_none(required.delivery.rename.as_deref())),
     },
+    BriefKey {
+        path: "delivery.tell",
+        kind: ValueKind::Rules,
+        default: "none: warnings that you leave are your own business",
+        source: "your own choice",
+        about: "warnings that the note names, by rule or by group of rules; agreed exceptions are always named",
+        example: "[\"tone.shadows\", \"density\"]",
+        question: None,
+        shown: Shown::Requirements(|required| listed(&required.delivery.tell)),
+    },
 ];

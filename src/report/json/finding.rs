@@ -53,7 +53,7 @@ impl<'a> AcceptedOut<'a> {
 
 impl<'a> FindingOut<'a> {
     /// Returns an accepted finding.
-    pub fn kept(one: &'a AcceptedFinding) -> FindingOut<'a> {
+    pub fn accepted(one: &'a AcceptedFinding) -> FindingOut<'a> {
         FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding) }
     }
 

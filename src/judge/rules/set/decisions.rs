@@ -8,7 +8,7 @@ use crate::brief::{Print, PrintId, PrintsById};
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::model::submission::Submission;
-use crate::judge::rules::phrases::{few, named};
+use crate::judge::rules::phrases::{first_named, name_pictures};
 use crate::picture::PictureKey;
 use crate::units::words::visible;
 
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
     keys: &["print.id", "print.name", "print.picture"],
     source: "ours",
     samples: RuleExamples {
-        holds: "a box on p1.jpg for the print wall, and a print with id = \"wall\" that takes it",
+        passes: "a box on p1.jpg for the print wall, and a print with id = \"wall\" that takes it",
         fails: "a box on p1.jpg for the print wall, and no print with that id, or one that takes p2*",
     },
     unit: "",
@@ -71,7 +71,7 @@ enum Decision<'a> {
     },
 }
 
-/// A decision that keeps a picture from being delivered that is not right.
+/// A decision that keeps a picture from being sound_submission that is not right.
 #[derive(Clone, Copy, PartialEq)]
 enum Guard {
     NotGood,
@@ -169,7 +169,7 @@ fn decisions<'a>(file: &'a Submission, print: &PrintId) -> Vec<Decision<'a>> {
 }
 
 fn breach(id: &str, cause: Cause, of: Astray) -> OrderBreach {
-    let pictures = named(&of.pictures, |picture| visible(picture.as_str()).into_owned());
+    let pictures = name_pictures(&of.pictures, |picture| visible(picture.as_str()).into_owned());
     let (what, take_back) = match of.guard {
         Some(Guard::NotGood) => (
             "a test print that was not good enough",
@@ -207,7 +207,7 @@ fn breach(id: &str, cause: Cause, of: Astray) -> OrderBreach {
     let is_must = of.guard.is_some() || cause == Cause::ToldByPlace;
     OrderBreach {
         rows: Vec::new(),
-        pictures: few(of.pictures),
+        pictures: first_named(of.pictures),
         breach: Breach {
             about: id.to_owned(),
             at_most: (!is_must).then_some(Level::Should),
@@ -227,7 +227,7 @@ mod tests {
     use crate::judge::judge;
     use crate::judge::model::test_print::TestPrintRemark;
     use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
 
     fn seen(print: &str, good: bool) -> Submission {
         let remark = TestPrintRemark {
@@ -237,9 +237,9 @@ mod tests {
             by: "Maren".to_owned(),
             when: "2026-11-30T10:00:00Z".to_owned(),
             sha256: "aa".to_owned(),
-            pixels: String::new(),
+            pixel_digest: String::new(),
         };
-        Submission { seen: Arc::new([Arc::new(remark)]), ..delivered("a.jpg", 2400, 3000) }
+        Submission { seen: Arc::new([Arc::new(remark)]), ..sound_submission("a.jpg", 2400, 3000) }
     }
 
     fn named_print(name: &str, picture: &str) -> String {
@@ -265,7 +265,7 @@ mod tests {
 
     #[test]
     fn a_decision_for_a_print_that_takes_another_picture_now_is_reported() {
-        let other = delivered("b.jpg", 2400, 3000);
+        let other = sound_submission("b.jpg", 2400, 3000);
         let of = |a: &str, b: &str, file: Submission| {
             found_in(&(named_print(a, "a*") + &named_print(b, "b*")), &[file, other.clone()])
         };
@@ -277,7 +277,7 @@ mod tests {
         assert_eq!(of("desk", "wall", seen("wall", true)), [(Level::Should, words("what was decided"))]);
         let subject = Subject { area: Area::new(0.0, 0.0, 1.0, 1.0).unwrap(), origin: BoxOrigin::Drawn };
         let subjects = Subjects { of_picture: None, of_prints: [(PrintId("wall".into()), subject)].into() };
-        let boxed = Submission { subjects: Arc::new(subjects), ..delivered("a.jpg", 2400, 3000) };
+        let boxed = Submission { subjects: Arc::new(subjects), ..sound_submission("a.jpg", 2400, 3000) };
         assert_eq!(of("desk", "wall", boxed), [(Level::Must, words("a subject's box"))]);
     }
 
@@ -285,9 +285,9 @@ mod tests {
     fn a_picture_that_is_no_longer_used_or_has_a_copy_in_use_is_not_reported() {
         let wall = named_print("wall", "a*");
         let earlier = seen("wall", false);
-        let newer = Submission { modified_ns: 9, ..delivered("a-2.jpg", 2400, 3000) };
+        let newer = Submission { modified_ns: 9, ..sound_submission("a-2.jpg", 2400, 3000) };
         assert_eq!(found_in(&format!("versions = \"newest\"\n{wall}"), &[newer, earlier.clone()]), []);
-        let copy = Submission { seen: earlier.seen.clone(), ..delivered("b.jpg", 2400, 3000) };
+        let copy = Submission { seen: earlier.seen.clone(), ..sound_submission("b.jpg", 2400, 3000) };
         assert_eq!(found_in(&(wall + &named_print("desk", "b*")), &[earlier, copy.clone()]), []);
         assert_eq!(found_in(&named_print("wall", "a*"), &[copy]), [], "no print takes it");
     }
@@ -307,6 +307,6 @@ mod tests {
             assert!(found[0].1.contains("only its place in the brief tells"), "{found:?}");
         }
         let apart = named_print("card", "a*") + &named_print("card", "b*");
-        assert_eq!(found_in(&apart, &[seen(first, false), delivered("b.jpg", 2400, 3000)]), []);
+        assert_eq!(found_in(&apart, &[seen(first, false), sound_submission("b.jpg", 2400, 3000)]), []);
     }
 }

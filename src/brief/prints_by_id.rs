@@ -47,8 +47,8 @@ impl Brief {
         Err(SeveralPrints { name: word.to_owned(), count: named.len(), ids: format!("{}{more}", listed.join(", ")) })
     }
 
-    /// The id of the print that a word means; the word itself where no print is called that: the brief may once have had
-    /// one of that id.
+    /// The id of the print that a word means; the word itself where no print is called that: the brief may once have
+    /// had one of that id.
     ///
     /// # Errors
     /// Several prints have that name.

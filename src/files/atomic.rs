@@ -46,8 +46,8 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
     Ok(())
 }
 
-/// Writes a file, replacing any existing one, whose permissions and group it keeps where its disk lets it. Behind a symbolic link, the file is replaced
-/// and not the link.
+/// Writes a file, replacing any existing one, whose permissions and group it keeps where its disk lets it. Behind a
+/// symbolic link, the file is replaced and not the link.
 ///
 /// # Errors
 /// When the file there is write-protected, or it cannot be written.

@@ -141,8 +141,8 @@ fn count_reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subj
     open.filter(|(row, finding)| finding.again.is_some() && was_accepted(row, finding)).count()
 }
 
-/// Removes a box; neither the picture nor its print need exist any more, and either may have been renamed since. Returns the name under
-/// which the box was kept, and the number of accepted findings that are open again without it.
+/// Removes a box; neither the picture nor its print need exist any more, and either may have been renamed since.
+/// Returns the name under which the box was kept, and the number of accepted findings that are open again without it.
 ///
 /// # Errors
 /// When there is no such box, or the change cannot be kept.

@@ -52,8 +52,8 @@ impl Candidates<'_> {
         self.keep(&changes)
     }
 
-    /// Withdraws the remarks on the named pictures, also those for a print that no longer takes the picture; returns how
-    /// many.
+    /// Withdraws the remarks on the named pictures, also those for a print that no longer takes the picture; returns
+    /// how many.
     ///
     /// # Errors
     /// There is no remark, it is about another print, or the change cannot be stored.

@@ -1,6 +1,6 @@
 //! set.decisions: what was decided for a print that the brief no longer has, or that no longer takes the picture.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::requirements::Level;
@@ -9,6 +9,7 @@ use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, R
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::model::submission::Submission;
 use crate::judge::rules::phrases::{first_named, name_pictures};
+use crate::judge::subject::Area;
 use crate::picture::PictureKey;
 use crate::units::words::visible;
 
@@ -95,6 +96,17 @@ struct Astray {
     guard: Option<Guard>,
 }
 
+/// The decisions about a picture, by the print that they were kept for.
+type ByPrint<'a> = BTreeMap<&'a PrintId, Vec<Decision<'a>>>;
+
+/// The prints that take a picture.
+#[derive(Default)]
+struct Takers<'a> {
+    ids: HashSet<&'a PrintId>,
+    /// How many of them share one id.
+    sharing: HashMap<&'a PrintId, usize>,
+}
+
 fn check(order: &JudgedOrder, report: BreachSink) {
     let decided: Vec<&Submission> = order.files.iter().filter(|file| file.decided_prints().next().is_some()).collect();
     if decided.is_empty() {
@@ -104,39 +116,41 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     let takers = takers(order, &decided, &prints);
     // A picture that was copied or renamed has what was decided on its bytes under either name: one of them suffices.
     let mut reached: HashSet<(&PrintId, Decision)> = HashSet::new();
-    let mut others: Vec<(&Submission, &PrintId, Cause)> = Vec::new();
+    let mut others: Vec<(&Submission, &PrintId, Cause, Vec<Decision>)> = Vec::new();
     for file in decided {
-        for id in file.decided_prints().collect::<BTreeSet<_>>() {
+        for (id, decisions) in decisions(file) {
             match cause(file, prints.get(Some(id)), &takers[&file.key]) {
-                None => reached.extend(decisions(file, id).into_iter().map(|one| (id, one))),
-                Some(cause) => others.push((file, id, cause)),
+                None => reached.extend(decisions.into_iter().map(|one| (id, one))),
+                Some(cause) => others.push((file, id, cause, decisions)),
             }
         }
     }
     let mut astray: BTreeMap<(&PrintId, Cause), Astray> = BTreeMap::new();
-    for (file, id, cause) in others {
-        let is_astray = |one: &Decision| cause != Cause::TakesOthers || !reached.contains(&(id, *one));
-        let lost: Vec<Decision> = decisions(file, id).into_iter().filter(is_astray).collect();
-        if !lost.is_empty() {
+    for (file, id, cause, mut decisions) in others {
+        decisions.retain(|one| cause != Cause::TakesOthers || !reached.contains(&(id, *one)));
+        if !decisions.is_empty() {
             let of = astray.entry((id, cause)).or_default();
             of.pictures.push(file.key.clone());
-            of.guard = of.guard.or(lost.iter().find_map(Decision::guard));
+            of.guard = of.guard.or(decisions.iter().find_map(Decision::guard));
         }
     }
     astray.into_iter().map(|((id, cause), of)| breach(&visible(&id.0), cause, of)).for_each(report);
 }
 
-/// Returns the prints that take each of some pictures, in the brief's order.
+/// Returns the prints that take each of some pictures.
 fn takers<'a>(
     order: &JudgedOrder<'a>,
     pictures: &[&'a Submission],
     prints: &PrintsById<'a>,
-) -> HashMap<&'a PictureKey, Vec<&'a Print>> {
-    let mut takers: HashMap<&PictureKey, Vec<&Print>> = pictures.iter().map(|file| (&file.key, Vec::new())).collect();
+) -> HashMap<&'a PictureKey, Takers<'a>> {
+    let mut takers: HashMap<&PictureKey, Takers> = pictures.iter().map(|file| (&file.key, Takers::default())).collect();
     for row in order.rows {
         let of_picture = row.key.picture.as_ref().and_then(|picture| takers.get_mut(picture));
         if let (Some(of_picture), Some(print)) = (of_picture, prints.get(row.key.print.as_ref())) {
-            of_picture.push(print);
+            of_picture.ids.insert(&print.id);
+            if let Some(shared) = &print.shared_id {
+                *of_picture.sharing.entry(shared).or_default() += 1;
+            }
         }
     }
     takers
@@ -144,28 +158,33 @@ fn takers<'a>(
 
 /// Returns why what was decided about a picture for a print does not reach it; `None` where it does, or where no print
 /// takes the picture. `takers` are the prints that do.
-fn cause(file: &Submission, print: Option<&Print>, takers: &[&Print]) -> Option<Cause> {
+fn cause(file: &Submission, print: Option<&Print>, takers: &Takers) -> Option<Cause> {
     let Some(print) = print else { return Some(Cause::Gone) };
-    let is_taken = takers.iter().any(|taker| taker.id == print.id);
-    let is_alike = |taker: &&Print| taker.id != print.id && taker.shared_id == print.shared_id;
+    let is_shared = || print.shared_id.as_ref().is_some_and(|shared| takers.sharing.get(shared) > Some(&1));
     match &print.pictures {
-        _ if is_taken => (print.shared_id.is_some() && takers.iter().any(is_alike)).then_some(Cause::ToldByPlace),
-        _ if takers.is_empty() => None,
+        _ if takers.ids.contains(&print.id) => is_shared().then_some(Cause::ToldByPlace),
+        _ if takers.ids.is_empty() => None,
         // An earlier version of the picture that it takes.
         PictureSelector::One(pattern) | PictureSelector::Many(pattern) if pattern.matches(file.key.as_str()) => None,
         _ => Some(Cause::TakesOthers),
     }
 }
 
-fn decisions<'a>(file: &'a Submission, print: &PrintId) -> Vec<Decision<'a>> {
-    let remarks = file.seen.iter().filter(|one| one.print.as_ref() == Some(print));
-    let remarks = remarks.map(|one| Decision::Remark { good: one.good, when: &one.when, sha256: &one.sha256 });
-    let findings = file.acceptances.iter().filter(|one| one.print.as_ref() == Some(print));
-    let findings =
-        findings.map(|one| Decision::Finding { rule: &one.rule, about: &one.about, sha256: &one.bound.sha256 });
-    let drawn = file.subjects.of_prints.get(print);
-    let drawn = drawn.map(|subject| Decision::Box(subject.area.sides().map(f64::to_bits)));
-    remarks.chain(findings).chain(drawn).collect()
+fn decisions(file: &Submission) -> ByPrint<'_> {
+    let remarks = file.seen.iter().filter_map(|one| {
+        Some((one.print.as_ref()?, Decision::Remark { good: one.good, when: &one.when, sha256: &one.sha256 }))
+    });
+    let findings = file.acceptances.iter().filter_map(|one| {
+        let (rule, about, sha256) = (&one.rule, &one.about, &one.bound.sha256);
+        Some((one.print.as_ref()?, Decision::Finding { rule, about, sha256 }))
+    });
+    let of_box = |area: Area| Decision::Box(area.sides().map(f64::to_bits));
+    let boxes = file.subjects.of_prints.iter().map(|(print, subject)| (print, of_box(subject.area)));
+    let mut by_print = ByPrint::new();
+    for (print, one) in remarks.chain(findings).chain(boxes) {
+        by_print.entry(print).or_default().push(one);
+    }
+    by_print
 }
 
 fn breach(id: &str, cause: Cause, of: Astray) -> OrderBreach {
@@ -192,7 +211,8 @@ fn breach(id: &str, cause: Cause, of: Astray) -> OrderBreach {
             "other picture",
             format!("{what} was kept for the print \"{id}\", which takes other pictures now"),
             format!(
-                "write id = \"{id}\" below the [[print]] that it is for, another below the one that has it now\n{take_back}"
+                "write id = \"{id}\" below the [[print]] that it is for, another below the one that has it now\n\
+                 {take_back}"
             ),
         ),
         Cause::ToldByPlace => (
@@ -226,7 +246,7 @@ mod tests {
     use super::*;
     use crate::judge::judge;
     use crate::judge::model::test_print::TestPrintRemark;
-    use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
+    use crate::judge::subject::{BoxOrigin, Subject, Subjects};
     use crate::judge::testing::{brief, sound_submission};
 
     fn seen(print: &str, good: bool) -> Submission {

@@ -69,7 +69,9 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
                 bleed_mm(row),
                 text(&one.name),
                 caption.unwrap_or_else(|| credit(|credits| &credits.caption)),
-                credit(|credits| &credits.creator),
+                print
+                    .and_then(|print| print.credit.as_deref())
+                    .map_or_else(|| credit(|credits| &credits.creator), text),
                 credit(|credits| &credits.copyright),
                 ppi(row),
                 text(&facts.map(crate::report::facts::profile).unwrap_or_default()),

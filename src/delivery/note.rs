@@ -6,6 +6,7 @@ use std::collections::HashSet;
 
 use serde::Serialize;
 
+use crate::brief::Pages;
 use crate::judge::Row;
 use crate::report::Report;
 use crate::report::text::LAST_WORD;
@@ -145,7 +146,7 @@ impl PrintNote {
         let size = row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show());
         // A print without a name is called by its size.
         let name = Some(visible(&print.name).into_owned()).filter(|_| print.name != print.size.show());
-        let page = row.page.map(|page| format!("page {page}"));
+        let page = row.page.map(Pages::words);
         PrintNote {
             called: page.into_iter().chain(name).collect::<Vec<String>>().join(", "),
             size,

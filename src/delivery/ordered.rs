@@ -39,7 +39,7 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
         .filter_map(|row| {
             let print = prints.get(row.key.print.as_ref())?;
             let required = &print.requirements;
-            let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
+            let page = row.page.map(|page| format!(", {}", page.words())).unwrap_or_default();
             let agreed: String = agreed(row).map(|one| format!(", exception: {}", one.finding.found)).collect();
             let size = size(row);
             // A print without a name is called by its size.

@@ -189,7 +189,7 @@ fn accepted(one: &AcceptedFinding) -> Line {
 fn remark(remark: &Remark) -> [Line; 2] {
     let Remark { key, level, problem } = remark;
     [
-        first_line(*level, &problem.what, &format!("{key} (line {})", problem.line)),
+        first_line(*level, &problem.what, &format!("{key} ({})", problem.place())),
         part("fix", Style::Plain, &problem.fix),
     ]
 }

@@ -117,7 +117,7 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
 
 fn lines(problem: &Problem) -> Vec<Line> {
     let file = problem.file.file_name().unwrap_or(problem.file.as_os_str()).to_string_lossy().into_owned();
-    let place = format!("{file}:{}:{}", problem.line, problem.column);
+    let place = problem.place_in(&file);
     let mut lines =
         vec![Line::of(Style::Strong, place).and(Style::Plain, format!("  {}", problem.what)).indented(1, INDENT)];
     if !problem.text.trim().is_empty() {

@@ -42,7 +42,7 @@ pub struct Brief {
     pub versions: VersionPolicy,
     /// Where each value comes from, for the order as a whole.
     pub origins: Origins,
-    /// What it names that cannot be used; looked for on disk when it was read.
+    /// What it names that cannot be used, looked for on disk when it was read; and what of its list is passed over.
     pub remarks: Vec<Remark>,
 }
 
@@ -163,7 +163,7 @@ pub enum Background {
     White,
 }
 
-/// One thing that a sound brief names and that cannot be used.
+/// One thing that a sound brief names and that cannot be used, or that is passed over.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Remark {
     /// The brief's key.

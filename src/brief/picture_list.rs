@@ -102,8 +102,8 @@ impl ListReader<'_, '_> {
         if let Some(first) = headings.passed_over.first() {
             let names: Vec<String> =
                 headings.passed_over.iter().map(|index| list_headings::shown(row, *index, is_sheet)).collect();
-            let what = format!("columns passed over: {}", names.join(", "));
-            let fix = format!("nothing, if none of them is meant; else rename it: {}", COLUMNS.join(", "));
+            let what = format!("columns of the picture list that are passed over: {}", names.join(", "));
+            let fix = format!("if one of them is meant, head it with one of {}", COLUMNS.join(", "));
             self.remark(Level::Note, (headings.row, *first), what, fix);
         }
         self.read.problems.is_empty()

@@ -109,7 +109,7 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
         rows.extend(snapshot.accepted_problems.iter().flat_map(lines).flat_map(text));
     }
     if !snapshot.brief.remarks.is_empty() {
-        rows.push(ProblemRow::Head(" The brief names something that cannot be used ".to_owned()));
+        rows.push(ProblemRow::Head(" Remarks on the brief ".to_owned()));
         rows.extend(snapshot.brief.remarks.iter().map(|remark| &remark.problem).flat_map(lines).flat_map(text));
     }
     rows

@@ -117,7 +117,7 @@ fn days_in_columns_that_count_are_named_and_others_are_passed_over() {
     assert!(problems[0].1.contains("\"2026-12-13\" is a date"), "{problems:?}");
     let brief = of_workbook(&book(&sheet.replacen("<c s=\"1\"><v>46369</v></c>", "<c><v>12</v></c>", 1))).unwrap();
     let remark = &brief.remarks[0];
-    assert_eq!(remark.problem.what, "columns passed over: \"Shot on\" (D), \"Total\" (E)");
+    assert_eq!(remark.problem.what, "columns of the picture list that are passed over: \"Shot on\" (D), \"Total\" (E)");
     assert_eq!((remark.level, remark.problem.place().as_str()), (Level::Note, "sheet Plates, cell D1"));
 }
 

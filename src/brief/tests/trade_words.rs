@@ -165,7 +165,10 @@ fn headings_of_a_picture_list_are_taken_or_answered() {
         let brief = with(&format!("page,name,picture,size,{heading}"), "12,tart,p012*,A4,x").unwrap();
         let said: Vec<(Level, &str)> =
             brief.remarks.iter().map(|remark| (remark.level, remark.problem.what.as_str())).collect();
-        assert_eq!(said, [(Level::Note, format!("columns passed over: \"{heading}\"").as_str())]);
+        assert_eq!(
+            said,
+            [(Level::Note, format!("columns of the picture list that are passed over: \"{heading}\"").as_str())]
+        );
         assert_eq!((brief.prints[0].page, brief.prints[0].name.as_str()), (Some(Pages::one(12)), "tart"));
     }
     let read = with("No.,Image,Width (mm),Height (mm)", "12,p012*,210,260").unwrap();

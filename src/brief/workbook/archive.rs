@@ -17,6 +17,8 @@ use crate::units::show;
 const MOST_PARTS: usize = 5_000;
 /// Most bytes that all parts which are read unpack to: a sheet of a hundred thousand rows has some 40 MB. Own choice.
 const MOST_UNPACKED: u64 = 160_000_000;
+/// Most elements within each other; a sheet needs ten. Own choice.
+const MOST_DEPTH: usize = 200;
 /// Most bytes of one text or tag: a cell holds at most 32,767 letters. Own choice.
 const MOST_PIECE: usize = 1_000_000;
 
@@ -68,9 +70,8 @@ impl<'a> Archive<'a> {
         let mut reader = Reader::from_reader(BufReader::new(Unpacked { file, left: &self.left, piece: 0 }));
         let config = reader.config_mut();
         config.expand_empty_elements = true;
-        // Names that are not kept need no room, however deep the elements are.
         config.check_end_names = false;
-        Ok(Some(XmlPart { reader, buffer: Vec::new() }))
+        Ok(Some(XmlPart { reader, buffer: Vec::new(), depth: 0 }))
     }
 }
 
@@ -125,6 +126,8 @@ pub(super) enum Piece<'b> {
 pub(super) struct XmlPart<'p, 'a> {
     reader: Reader<BufReader<Unpacked<'p, 'a>>>,
     buffer: Vec<u8>,
+    /// How many elements are open.
+    depth: usize,
 }
 
 impl XmlPart<'_, '_> {
@@ -145,6 +148,12 @@ impl XmlPart<'_, '_> {
             ),
             _ => damaged(),
         })?;
+        match event {
+            Event::Start(_) if self.depth == MOST_DEPTH => return Err(damaged()),
+            Event::Start(_) => self.depth += 1,
+            Event::End(_) => self.depth = self.depth.saturating_sub(1),
+            _ => {}
+        }
         Ok(match event {
             Event::Start(start) | Event::Empty(start) => Piece::Open(start),
             Event::End(end) => Piece::Close(end.name().as_ref().to_owned()),

@@ -304,6 +304,15 @@ fn misspelt(text: &str) -> Option<&'static str> {
     COLUMNS.iter().chain(&SIDES).copied().find(is_slip)
 }
 
+/// Where a brief says what a heading names, if a brief says it and no column does.
+pub(super) fn place_in_brief(heading: &str) -> Option<String> {
+    let word = heading.trim().to_lowercase();
+    let is_it = |key: &&BriefKey| key.name() == word && !matches!(key.table(), "print" | "sizes" | "rules");
+    let of_key = key_table::all().find(is_it).map(BriefKey::table);
+    let table = of_key.or_else(|| key_table::table(&word).map(|table| table.name).filter(|name| *name != "print"))?;
+    Some(if table.is_empty() { "above the first table".to_owned() } else { format!("below [{table}]") })
+}
+
 /// A column as people find it: its heading and its letters.
 pub(super) fn shown(row: &ListRow, index: usize, is_sheet: bool) -> String {
     let text = row.content(index).map_or("", |content| content.text());

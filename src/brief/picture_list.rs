@@ -99,9 +99,17 @@ impl ListReader<'_, '_> {
             };
             self.wrong((headings.row, index), what, fix);
         }
-        if let Some(first) = headings.passed_over.first() {
-            let names: Vec<String> =
-                headings.passed_over.iter().map(|index| list_headings::shown(row, *index, is_sheet)).collect();
+        // What belongs in the brief would be missed there; the rest is a note.
+        let place_of = |index: &usize| list_headings::place_in_brief(row.content(*index)?.text());
+        for (index, place) in headings.passed_over.iter().filter_map(|index| Some((*index, place_of(index)?))) {
+            let text = list_headings::shown(row, index, is_sheet);
+            let what = format!("the column {text} of the picture list is passed over: it belongs in the brief");
+            self.remark(Level::Should, (headings.row, index), what, format!("write it in the brief {place}"));
+        }
+        let others: Vec<usize> =
+            headings.passed_over.iter().copied().filter(|index| place_of(index).is_none()).collect();
+        if let Some(first) = others.first() {
+            let names: Vec<String> = others.iter().map(|index| list_headings::shown(row, *index, is_sheet)).collect();
             let what = format!("columns of the picture list that are passed over: {}", names.join(", "));
             let fix = format!("if one of them is meant, head it with one of {}", COLUMNS.join(", "));
             self.remark(Level::Note, (headings.row, *first), what, fix);

@@ -65,7 +65,10 @@ pub(super) fn prints(
         checks.print(reading, &print, view, *header);
         prints.push((layer.get("print.id").map(|entry| entry.place), print));
     }
-    if prints.len() == layers.len() {
+    // A list with mistakes may lack the very prints that a key is meant for.
+    let brief_path = reading.path_of(SourceFile::Brief);
+    let list_is_sound = reading.problems.iter().all(|problem| problem.file == brief_path);
+    if prints.len() == layers.len() && list_is_sound {
         checks.order(reading, order);
     }
     name_each(reading, &mut prints);

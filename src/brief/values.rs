@@ -313,7 +313,7 @@ fn factor(text: &str) -> Result<Value, ValueError> {
 
 fn bytes(text: &str) -> Result<Value, ValueError> {
     bytes::parse(text).map(Value::Bytes).map_err(|error| match &error {
-        BytesError::NoUnit(count) => ValueError::instead(error.to_string(), format!("{count} MB")),
+        BytesError::NoUnit(count) => ValueError::instead(format!("{count} has no unit"), format!("{count} MB")),
         BytesError::NoSize(_) | BytesError::Beyond(_) => ValueError::new(error.to_string()),
     })
 }

@@ -122,6 +122,21 @@ fn days_in_columns_that_count_are_named_and_others_are_passed_over() {
 }
 
 #[test]
+fn a_column_that_belongs_in_the_brief_is_named_by_itself() {
+    let brief = of_csv("picture,size,space,paper,status\np1*,A4,sRGB,matte,ok\n").unwrap();
+    let said: Vec<(Level, &str)> =
+        brief.remarks.iter().map(|remark| (remark.level, remark.problem.fix.as_str())).collect();
+    assert_eq!(
+        said[..2],
+        [
+            (Level::Should, "write it in the brief below [colour]"),
+            (Level::Should, "write it in the brief below [paper]")
+        ]
+    );
+    assert_eq!(brief.remarks[2].problem.what, "columns of the picture list that are passed over: \"status\"");
+}
+
+#[test]
 fn hidden_rows_count_and_are_named() {
     let sheet =
         rows(&[["file", "size"], ["a*", "A4"], ["b*", "A4"]]).replace("<row r=\"3\">", "<row r=\"3\" hidden=\"1\">");

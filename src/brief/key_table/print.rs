@@ -34,8 +34,8 @@ pub(super) static PRINT: &[BriefKey] = &[
         kind: ValueKind::Pages(1, MOST),
         default: "none",
         source: "your own choice",
-        about: "page number, or \"12-13\" for one picture across two facing pages, with the size of both; an even page is \
-                a left-hand page, with its spine on the right",
+        about: "page number, or \"12-13\" for one picture across two facing pages, with the size of both; an even page \
+                is a left-hand page, with its spine on the right",
         example: "12",
         question: None,
         shown: Shown::Print(|print| print.page.map(|page| page.to_string())),

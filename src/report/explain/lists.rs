@@ -5,32 +5,32 @@ use super::topic::Topic;
 /// How a designer's list is read.
 pub static PICTURE_LIST: Topic = Topic {
     names: &["picture list", "list", "spreadsheet", "xlsx", "ods", "csv"],
-    about: "The designer's list of pages, used as it was sent: prints = \"pages.xlsx\" in the brief names it. It may be \
-            XLSX, ODS or CSV. It has one print a row, below a row of headings. plateside brief new --from pages.xlsx \
-            writes a brief for it. A mistake is named with its sheet and cell, or its line.",
+    about: "The designer's list of pages, used as it was sent: prints = \"pages.xlsx\" in the brief names it. It may \
+            be XLSX, ODS or CSV. It has one print a row, below a row of headings. plateside brief new --from \
+            pages.xlsx writes a brief for it. A mistake is named with its sheet and cell, or its line.",
     summary: Some("how the designer's list is read: headings, sizes, spreads, sheets"),
     entries: &[
         (
             "headings",
-            "In any order and case: page (pages, plate, no), name (title, dish, recipe), picture (file, file name, image, \
-             photo), size (dimensions, trim size, format) or width and height, copies (qty), caption, credit, batch. \
-             picture and size are needed. A title and blank lines may stand above them.",
+            "In any order and case: page (pages, plate, no), name (title, dish, recipe), picture (file, file name, \
+             image, photo), size (dimensions, trim size, format) or width and height, copies (qty), caption, credit, \
+             batch. picture and size are needed. A title and blank lines may stand above them.",
         ),
         (
             "other columns",
-            "Are passed over and named once, in a note on the brief. Of two columns for one thing the plainer name \
+            "Are passed over and named once, with the brief. Of two columns for one thing the plainer name \
              counts: page before no.",
         ),
         (
             "size column",
-            "210 x 260 mm, A4, 8 x 10 in, or a name from [sizes]. The unit may stand in the heading instead: size (mm), \
-             width (cm). size (h x w) says that the height comes first. A decimal comma is read as a point.",
+            "210 x 260 mm, A4, 8 x 10 in, or a name from [sizes]. The unit may stand in the heading instead: size \
+             (mm), width (cm). size (h x w) says that the height comes first. A decimal comma is read as a point.",
         ),
         (
             "spreads",
-            "12-13 in the page column is one picture across both pages, with the size of both. Two halves are two names \
-             in the picture column with \" + \", a semicolon or a line break between them: p012-left* + p013-right*. They become \
-             two prints, each half as wide.",
+            "12-13 in the page column is one picture across both pages, with the size of both. Two halves are two \
+             names in the picture column with \" + \", a semicolon or a line break between them: p012-left* + \
+             p013-right*. They become two prints, each half as wide.",
         ),
         (
             "merged cells",

@@ -39,11 +39,11 @@ pub(super) fn is_old_or_locked(bytes: &[u8]) -> bool {
 ///
 /// # Errors
 /// When the file is no sound workbook, passes a limit, or does not say which sheet is meant.
-pub(super) fn sheet(bytes: &[u8], wanted: Option<&str>) -> Result<(String, Vec<ListRow>), ListFault> {
+pub(super) fn sheet(bytes: &[u8], named: Option<&str>) -> Result<(String, Vec<ListRow>), ListFault> {
     let mut archive = Archive::open(bytes)?;
     let mut book = if archive.has(ods::CONTENT) { Book::Ods } else { Book::Xlsx(xlsx::Workbook::open(&mut archive)?) };
     let sheets = book.sheets(&mut archive, Extent::Head)?;
-    let chosen = chosen(&sheets, wanted)?;
+    let chosen = chosen(&sheets, named)?;
     let sheet = book.sheet(&mut archive, chosen)?;
     Ok((sheet.name, sheet.rows))
 }
@@ -73,7 +73,7 @@ impl Book {
 }
 
 /// Which sheet is the picture list, from how each begins.
-fn chosen(sheets: &[Sheet], wanted: Option<&str>) -> Result<usize, ListFault> {
+fn chosen(sheets: &[Sheet], named: Option<&str>) -> Result<usize, ListFault> {
     let names = |some: &[usize]| {
         let mut names: Vec<String> =
             some.iter().take(NAMED_SHEETS).map(|index| format!("\"{}\"", sheets[*index].name)).collect();
@@ -83,13 +83,13 @@ fn chosen(sheets: &[Sheet], wanted: Option<&str>) -> Result<usize, ListFault> {
         names.join(", ")
     };
     let of_name = |name: &str| format!("prints_sheet = {}", quote(name));
-    if let Some(wanted) = wanted {
-        let is_it = |sheet: &&Sheet| sheet.name.trim().eq_ignore_ascii_case(wanted.trim());
-        let exact = sheets.iter().position(|sheet| sheet.name == wanted);
+    if let Some(named) = named {
+        let is_it = |sheet: &&Sheet| sheet.name.trim().eq_ignore_ascii_case(named.trim());
+        let exact = sheets.iter().position(|sheet| sheet.name == named);
         return exact.or_else(|| sheets.iter().position(|sheet| is_it(&sheet))).ok_or_else(|| {
             let all: Vec<usize> = (0..sheets.len()).collect();
-            let what = format!("the workbook has no sheet \"{wanted}\", but {}", names(&all));
-            let near = nearest(wanted, sheets.iter().map(|sheet| sheet.name.as_str()));
+            let what = format!("the workbook has no sheet \"{named}\", but {}", names(&all));
+            let near = nearest(named, sheets.iter().map(|sheet| sheet.name.as_str()));
             let only = if let [sheet] = sheets { Some(sheet.name.as_str()) } else { None };
             let fix = near.or(only).map_or_else(|| "name one of its sheets".to_owned(), of_name);
             ListFault::of_sheet_name(what, fix)

@@ -1,5 +1,6 @@
 //! Picture lists in workbooks: a brief made from one, its rows, and its mistakes by their cells.
 
+use std::fs;
 use std::io::{Cursor, Write};
 
 use zip::ZipWriter;
@@ -37,6 +38,11 @@ fn workbook(sheets: [(&str, &[&[&str]]); 2]) -> Vec<u8> {
     zip.finish().unwrap().into_inner()
 }
 
+/// Puts a file beside the brief.
+fn put(job: &Job, name: &str, bytes: impl AsRef<[u8]>) {
+    fs::write(job.path(name), bytes).unwrap();
+}
+
 const PLATES: &[&[&str]] = &[
     &["Low Water Suppers"],
     &["Page", "Dish", "File", "Size (mm)", "Status"],
@@ -48,7 +54,7 @@ const BUDGET: &[&[&str]] = &[&["Paper", "3"]];
 #[test]
 fn a_brief_is_made_from_the_designers_workbook() {
     let job = Job::new("");
-    job.put("pages.xlsx", workbook([("Plates", PLATES), ("Budget", BUDGET)]));
+    put(&job, "pages.xlsx", workbook([("Plates", PLATES), ("Budget", BUDGET)]));
     job.run("brief new --from pages.xlsx --into suppers.toml").ends(0).says(&["suppers.toml is written"]);
     let shown = job.run("brief show suppers.toml").ends(0);
     let shown =
@@ -65,25 +71,25 @@ fn a_brief_is_made_from_the_designers_workbook() {
 #[test]
 fn of_several_sheets_the_one_that_is_named_counts() {
     let job = Job::new("");
-    job.put("pages.xlsx", workbook([("Pass 1", PLATES), ("Pass 2", PLATES)]));
+    put(&job, "pages.xlsx", workbook([("Pass 1", PLATES), ("Pass 2", PLATES)]));
     let refused = job.run("brief new --from pages.xlsx --into suppers.toml").ends(2);
     refused.complains(&["pages.xlsx", "several sheets", "--sheet \"Pass 1\""]);
-    job.put("several.toml", "prints = \"pages.xlsx\"\n");
+    put(&job, "several.toml", "prints = \"pages.xlsx\"\n");
     job.run("brief show several.toml").ends(2).complains(&["several.toml:1:", "prints_sheet = \"Pass 1\""]);
-    job.put("second.toml", "prints = \"pages.xlsx\"\nprints_sheet = \"Pass 2\"\n");
-    job.run("brief show second.toml").ends(0).says(&["Pass 2  (brief, line 2)"]);
+    put(&job, "second.toml", "prints = \"pages.xlsx\"\nprints_sheet = \"Pass 2\"\n");
+    job.run("brief show second.toml").ends(0).says(&["Pass 2 (brief, line 2)"]);
 }
 
 #[test]
 fn a_mistake_in_a_workbook_is_named_by_its_cell() {
     let job = Job::new("prints = \"pages.xlsx\"\n");
     let wrong: &[&[&str]] = &[PLATES[1], &["13-14", "tart", "=A1", "50 x 30"]];
-    job.put("pages.xlsx", workbook([("Plates", wrong), ("Budget", BUDGET)]));
+    put(&job, "pages.xlsx", workbook([("Plates", wrong), ("Budget", BUDGET)]));
     let ran = job.check("").ends(2);
     let ran =
         ran.complains(&["pages.xlsx, sheet Plates, cell A2: column page: pages 13 and 14 do not face each other"]);
     ran.complains(&["cell C2: column picture: the cell holds a formula without its value"]);
-    job.put("pages.xlsx", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1".as_slice());
+    put(&job, "pages.xlsx", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1".as_slice());
     job.check("").ends(2).complains(&[
         "brief.toml:1:10",
         "of the old kind (.xls), or locked",

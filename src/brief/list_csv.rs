@@ -10,8 +10,12 @@ const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
 /// What some spreadsheets write on the first line, with the separator behind it.
 const SEPARATOR_LINE: &str = "sep=";
 /// Marks at the beginning of a text in UTF-16, by the order of its bytes.
-const UTF_16: [([u8; 2], fn([u8; 2]) -> u16); 2] =
-    [([0xFF, 0xFE], u16::from_le_bytes), ([0xFE, 0xFF], u16::from_be_bytes)];
+const UTF_16: [(ByteOrderMark, CodeUnit); 2] = [([0xFF, 0xFE], u16::from_le_bytes), ([0xFE, 0xFF], u16::from_be_bytes)];
+
+/// The first bytes of a text in UTF-16.
+type ByteOrderMark = [u8; 2];
+/// How its numbers are read from their bytes.
+type CodeUnit = fn([u8; 2]) -> u16;
 
 /// The text of a list: UTF-8, or UTF-16 with its mark, as some spreadsheets save it.
 ///

@@ -250,7 +250,10 @@ impl ListTable<'_> {
                 file: self.path.to_owned(),
                 line: self.row_number(place),
                 column: column + 1,
-                cell: Some(SheetCell { sheet: sheet.clone(), cell: cell_name(self.row_number(place), column) }),
+                cell: Some(Box::new(SheetCell {
+                    sheet: sheet.clone(),
+                    cell: cell_name(self.row_number(place), column),
+                })),
                 text: row.and_then(|row| row.content(column)).map_or("", CellContent::text).to_owned(),
                 what: visible(&what.into()).into_owned(),
                 fix: visible(&fix.into()).into_owned(),

@@ -14,7 +14,7 @@ pub struct Problem {
     /// Column in characters, from 1; in a sheet the column of the cell.
     pub column: usize,
     /// The cell, where the file is a workbook.
-    pub cell: Option<SheetCell>,
+    pub cell: Option<Box<SheetCell>>,
     /// The line as written, of a workbook the cell's content; foreign text.
     pub text: String,
     /// What is wrong; safe to show.
@@ -35,7 +35,7 @@ pub struct SheetCell {
 impl Problem {
     /// Where it is in its file: `line 12`, or `sheet Plates, cell C4`.
     pub fn place(&self) -> String {
-        match &self.cell {
+        match self.cell.as_deref() {
             Some(SheetCell { sheet, cell }) => format!("sheet {}, cell {cell}", visible(sheet)),
             None => format!("line {}", self.line),
         }

@@ -88,10 +88,10 @@ impl ContentReader {
         let name = start.name();
         match (name.as_ref(), self.table.as_mut()) {
             ("style:style", _) => self.style = attribute(start, "style:name").unwrap_or_default(),
-            ("style:table-properties", _) if self.hidden.len() < MOST_STYLES => {
-                if attribute(start, "table:display").as_deref() == Some("false") {
-                    self.hidden.insert(self.style.clone());
-                }
+            ("style:table-properties", _)
+                if self.hidden.len() < MOST_STYLES && attribute(start, "table:display").as_deref() == Some("false") =>
+            {
+                self.hidden.insert(self.style.clone());
             }
             ("table:table", None) => {
                 if self.sheets.len() == MOST_SHEETS {

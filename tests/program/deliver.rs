@@ -175,7 +175,7 @@ fn only_what_is_new_or_changed_goes_a_second_time() {
     fs::write(job.path("brief.toml"), matte).unwrap();
     deliver(&job, &["six", "--since", "five"]).ends(0).says(&["3 pictures written"]);
     let note = fs::read_to_string(job.path("six/NOTE.txt")).unwrap();
-    assert!(note.contains("5-a.jpg (the same file as before; the order has changed; before: "), "{note}");
+    assert!(note.contains("5-a.jpg (the same file as before; now matte)"), "{note}");
     fs::rename(job.export("e.jpg"), job.export("f.jpg")).unwrap();
     deliver(&job, &["seven", "--since", "six"]).ends(0).says(&["1 picture written"]);
     let note = fs::read_to_string(job.path("seven/NOTE.txt")).unwrap();

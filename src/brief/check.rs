@@ -9,7 +9,8 @@ use super::effective::usual_minimum;
 use super::layers::{EffectiveLayers, Layer};
 use super::model::Print;
 use super::requirements::{Edge, Requirements};
-use super::source::{BriefSources, TextPosition};
+use super::source::TextPosition;
+use super::sources::BriefSources;
 use super::values::MarginValue;
 
 /// The checks of a brief; one line of the brief is said to be wrong once, however many prints it spoils.

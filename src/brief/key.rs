@@ -83,6 +83,8 @@ pub enum ValueKind {
     Choices(&'static [&'static str]),
     /// A whole number, least and most.
     Count(u32, u32),
+    /// A page number, or those of two facing pages: `12` or `12-13`; least and most.
+    Pages(u32, u32),
     /// One of these numbers, or a list of them.
     Counts(&'static [u32]),
     /// A density of black, D.
@@ -134,6 +136,9 @@ impl ValueKind {
             ValueKind::Choice(choices) => format!("one of {}", of(choices)),
             ValueKind::Choices(choices) => format!("one or a list of {}", of(choices)),
             ValueKind::Count(least, most) => format!("a whole number from {least} to {most}"),
+            ValueKind::Pages(least, most) => {
+                format!("a page number from {least} to {most}, or a spread of two in quotes, \"12-13\"")
+            }
             ValueKind::Counts(choices) => {
                 let choices: Vec<String> = choices.iter().map(u32::to_string).collect();
                 format!("one or a list of {}", choices.join(", "))

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::units::{Length, Ppi, Share};
 
+use super::model::Pages;
 use super::origin::Origin;
 use super::source::TextPosition;
 use super::values::{MarginValue, Value};
@@ -77,6 +78,10 @@ impl<'a> EffectiveLayers<'a> {
 
     pub(super) fn count(self, path: &str) -> Option<u32> {
         if let Some(Value::Count(count)) = self.value(path) { Some(*count) } else { None }
+    }
+
+    pub(super) fn pages(self, path: &str) -> Option<Pages> {
+        if let Some(Value::Pages(pages)) = self.value(path) { Some(*pages) } else { None }
     }
 
     pub(super) fn number(self, path: &str) -> Option<f64> {

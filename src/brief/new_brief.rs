@@ -4,8 +4,8 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::brief::Problem;
-use crate::brief::starter::{self, STARTERS, Starter};
+use crate::brief::starter::{self, ListForBrief, STARTERS, Starter};
+use crate::brief::{LARGEST_LIST_BYTES, Problem};
 use crate::files;
 use crate::files::atomic;
 use crate::units::spelling::nearest;
@@ -13,8 +13,6 @@ use crate::units::words::of_system;
 
 /// The starter that a picture list gets its tables from where none is named: the shortest.
 const STARTER_OF_LISTS: &str = "photo-lab";
-/// Most bytes of a picture list: far above any that a person writes.
-const LARGEST_LIST_BYTES: u64 = 4_000_000;
 
 /// Why there is no new brief.
 #[derive(Debug, thiserror::Error)]
@@ -51,13 +49,18 @@ pub enum NewBriefError {
     },
 }
 
-/// The text of a new brief, from a starter, from a picture list, or from both; and the name that suits its file.
+/// The text of a new brief, from a starter, from a picture list (and the name of its sheet), or from both; and the name
+/// that suits its file.
 ///
 /// # Errors
 /// When there is no such starter, or the list cannot be read.
-pub fn text(name: Option<&str>, list: Option<&Path>, into: Option<&Path>) -> Result<(String, PathBuf), NewBriefError> {
+pub fn text(
+    name: Option<&str>,
+    list: Option<(&Path, Option<&str>)>,
+    into: Option<&Path>,
+) -> Result<(String, PathBuf), NewBriefError> {
     let starter = starter_of(name.unwrap_or(STARTER_OF_LISTS))?;
-    let Some(list) = list else {
+    let Some((list, sheet)) = list else {
         return Ok((starter.text.to_owned(), PathBuf::from(format!("{}.toml", starter.name))));
     };
     let unread = |why: String| NewBriefError::List { path: list.to_owned(), why };
@@ -65,11 +68,12 @@ pub fn text(name: Option<&str>, list: Option<&Path>, into: Option<&Path>) -> Res
         io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
         _ => unread(of_system(error)),
     };
-    let text = files::read_text(list, LARGEST_LIST_BYTES).map_err(failed)?;
+    let bytes = files::read(list, LARGEST_LIST_BYTES).map_err(failed)?;
     let suits = list.with_extension("toml");
     let beside = into.unwrap_or(&suits);
     let named = list_from(beside, list);
-    let brief = starter::from_list(starter, &named, &text).map_err(NewBriefError::Mistakes)?;
+    let brief = starter::from_list(starter, ListForBrief { name: &named, bytes: &bytes, sheet })
+        .map_err(NewBriefError::Mistakes)?;
     Ok((brief, suits))
 }
 
@@ -137,13 +141,17 @@ mod tests {
         let list = folder.path().join("latin1.csv");
         let said = || {
             use std::error::Error;
-            let error = text(None, Some(&list), None).unwrap_err();
+            let error = text(None, Some((&list, None)), None).unwrap_err();
             assert!(error.source().is_none(), "whoever writes the chain would say the cause twice");
             error.to_string()
         };
         assert!(said().ends_with("latin1.csv: the picture list cannot be read: there is no such file"));
         fs::write(&list, b"name,size\ncr\xeapes,A4\n").unwrap();
-        assert!(said().ends_with("cannot be read: it is not UTF-8; save it as UTF-8"));
+        let Err(NewBriefError::Mistakes(problems)) = text(None, Some((&list, None)), None) else {
+            panic!("it was read")
+        };
+        assert_eq!(problems[0].what, "line 2 of the picture list has a character that is not UTF-8");
+        assert!(problems[0].file.ends_with("latin1.csv"));
     }
 
     #[test]

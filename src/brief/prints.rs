@@ -13,7 +13,8 @@ use super::model::{Background, Crop, Print, PrintId};
 use super::picture_patterns::PictureSelector;
 use super::problem::Problem;
 use super::requirements::Requirements;
-use super::source::{BriefSources, SourceFile, TextPosition};
+use super::source::{SourceFile, TextPosition};
+use super::sources::BriefSources;
 use super::values::Value;
 
 /// The id of a print whose name has no letter or digit.
@@ -38,7 +39,7 @@ pub(super) fn prints(
             }
             continue;
         };
-        let page = view.count("print.page");
+        let page = view.pages("print.page");
         let (required, origins) = effective::resolve(view, PrintContext { page, unit: size.unit, folder });
         let still =
             required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
@@ -58,6 +59,7 @@ pub(super) fn prints(
             testprint: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
+            credit: view.text("print.credit"),
             requirements: shared(before.map(|print| &print.requirements), required),
             origins,
         };

@@ -15,7 +15,7 @@ pub(super) enum SourceFile {
     List,
 }
 
-/// A place in one of the two files: a byte offset.
+/// A place in one of the two files: a byte offset of the brief, a cell of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct TextPosition {
     pub(super) which: SourceFile,
@@ -85,6 +85,7 @@ impl<'a> SourceText<'a> {
             file: self.path.to_owned(),
             line,
             column,
+            cell: None,
             text: self.line(line).trim_end().to_owned(),
             what: visible(&what.into()).into_owned(),
             fix: visible(&fix.into()).into_owned(),
@@ -96,41 +97,6 @@ impl Problem {
     /// A problem at a byte of a file's text.
     pub fn in_text(file: &Path, text: &str, at: usize, what: &str, fix: &str) -> Problem {
         SourceText::new(file, text).problem(at, what, fix)
-    }
-}
-
-/// The brief, the picture list if there is one, and all that was found wrong with either.
-pub(super) struct BriefSources<'a> {
-    pub(super) brief: SourceText<'a>,
-    pub(super) list: Option<SourceText<'a>>,
-    pub(super) problems: Vec<Problem>,
-}
-
-impl BriefSources<'_> {
-    /// Adds a problem at a place.
-    pub(super) fn report(&mut self, place: TextPosition, what: impl Into<String>, fix: impl Into<String>) {
-        let source = match (place.which, &self.list) {
-            (SourceFile::List, Some(list)) => list,
-            _ => &self.brief,
-        };
-        let problem = source.problem(place.at, what, fix);
-        self.problems.push(problem);
-    }
-
-    /// The file of a place.
-    pub(super) fn path_of(&self, which: SourceFile) -> &Path {
-        match (which, &self.list) {
-            (SourceFile::List, Some(list)) => list.path,
-            _ => self.brief.path,
-        }
-    }
-
-    /// The line of a place.
-    pub(super) fn line_of(&self, place: TextPosition) -> usize {
-        match (place.which, &self.list) {
-            (SourceFile::List, Some(list)) => list.line_column(place.at).0,
-            _ => self.brief.line_column(place.at).0,
-        }
     }
 }
 

@@ -65,12 +65,22 @@ pub fn find(name: &str) -> Option<&'static Starter> {
     STARTERS.iter().find(|starter| starter.name == name)
 }
 
-/// A brief that takes its prints from a picture list. `list_name` is the list's path as the brief shall name it,
-/// relative to the brief; the rest of the brief is `starter`, without its own prints.
+/// A picture list for a new brief.
+#[derive(Clone, Copy, Debug)]
+pub struct ListForBrief<'a> {
+    /// Its path as the brief shall name it, relative to the brief.
+    pub name: &'a str,
+    /// Its bytes.
+    pub bytes: &'a [u8],
+    /// The sheet that lists the prints, where a workbook has several.
+    pub sheet: Option<&'a str>,
+}
+
+/// A brief that takes its prints from a picture list; the rest of the brief is `starter`, without its own prints.
 ///
 /// # Errors
 /// All that is wrong with the list, by line and column.
-pub fn from_list(starter: &Starter, list_name: &str, list_text: &str) -> Result<String, Vec<Problem>> {
+pub fn from_list(starter: &Starter, list: ListForBrief<'_>) -> Result<String, Vec<Problem>> {
     let mut brief = String::with_capacity(starter.text.len() + 200);
     let mut named = false;
     for line in starter.text.lines() {
@@ -78,13 +88,29 @@ pub fn from_list(starter: &Starter, list_name: &str, list_text: &str) -> Result<
             break;
         }
         if line.starts_with('[') && !named {
-            brief.push_str(&format!("prints = {}    # one print a line\n\n", quote(list_name)));
+            brief.push_str(&format!("prints = {}    # one print a row\n", quote(list.name)));
+            brief.extend(list.sheet.map(|sheet| format!("prints_sheet = {}\n", quote(sheet))));
+            brief.push('\n');
             named = true;
         }
         brief.push_str(line);
         brief.push('\n');
     }
-    super::parse(&brief, Path::new("new.toml"), Some((Path::new(list_name), list_text)), &[])?;
+    let path = Path::new("new.toml");
+    let read = super::parse(&brief, path, Some((Path::new(list.name), list.bytes)), &[]);
+    // The brief is not there yet: what concerns the list as a whole stands on the list.
+    let of_list = |problem: Problem| match problem.file == path {
+        true => Problem {
+            file: list.name.into(),
+            line: 1,
+            column: 1,
+            text: String::new(),
+            fix: problem.fix.replace("prints_sheet = ", "--sheet "),
+            ..problem
+        },
+        false => problem,
+    };
+    read.map_err(|problems| problems.into_iter().map(of_list).collect::<Vec<_>>())?;
     Ok(brief)
 }
 
@@ -120,12 +146,13 @@ mod tests {
 
     #[test]
     fn a_list_becomes_a_brief() {
-        let list = "page,name,picture,size\n12,plum tart,p012*,210 x 260 mm\n";
+        let of = |text: &'static str| ListForBrief { name: "pictures.csv", bytes: text.as_bytes(), sheet: None };
+        let list = of("page,name,picture,size\n12,plum tart,p012*,210 x 260 mm\n");
         for starter in STARTERS {
-            let text = from_list(starter, "pictures.csv", list).unwrap();
+            let text = from_list(starter, list).unwrap();
             assert!(text.contains("prints = \"pictures.csv\"") && !text.contains("[[print]]"));
         }
-        let wrong = from_list(&STARTERS[0], "pictures.csv", "page,picture,size\nx,p1*,A4\n").unwrap_err();
+        let wrong = from_list(&STARTERS[0], of("page,picture,size\nx,p1*,A4\n")).unwrap_err();
         assert_eq!((wrong[0].line, wrong[0].column), (2, 1));
     }
 }

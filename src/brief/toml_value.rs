@@ -10,9 +10,11 @@ use crate::units::{Length, LengthUnit};
 use super::key::{BriefKey, SIDES, ValueKind};
 use super::layers::BriefPart;
 use super::missing_units;
-use super::source::{BriefSources, SourceFile, TextPosition};
+use super::source::{SourceFile, TextPosition};
+use super::sources::BriefSources;
 use super::unknown_keys;
-use super::values::{self, MarginValue, SizeNames, Value, ValueError};
+use super::value_error::ValueError;
+use super::values::{self, MarginValue, SizeNames, Value};
 use crate::units::spelling::nearest;
 
 /// A length of one side, as it is written. Source: the usual bleed.
@@ -54,7 +56,9 @@ impl ValueReader<'_, '_> {
         let read = match value {
             DeValue::String(_) if bare || kind == ValueKind::YesNo => Err(self.of_another_type(value)),
             DeValue::String(text) => values::read_for_key(self.key, text, self.sizes),
-            DeValue::Integer(number) if bare => values::from_text(kind, &number.to_string(), self.sizes),
+            DeValue::Integer(number) if bare || matches!(kind, ValueKind::Pages(..)) => {
+                values::from_text(kind, &number.to_string(), self.sizes)
+            }
             DeValue::Float(number) if bare => values::from_text(kind, number.as_str(), self.sizes),
             DeValue::Integer(number) if number.radix() == 10 => self.bare_number(number.as_str()),
             DeValue::Float(number) => self.bare_number(number.as_str()),

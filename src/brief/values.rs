@@ -11,8 +11,11 @@ use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 use super::dates;
 use super::key::{BriefKey, SPELLINGS, ValueKind};
 use super::missing_units;
+use super::model::Pages;
+use super::page_numbers;
 use super::picture_patterns::Pattern;
 use super::trade_terms::{self, TradeMeaning};
+use super::value_error::ValueError;
 use crate::units::spelling::nearest;
 
 /// A value that is well formed.
@@ -23,6 +26,7 @@ pub(super) enum Value {
     Words(Vec<&'static str>),
     YesNo(bool),
     Count(u32),
+    Pages(Pages),
     Counts(Vec<u32>),
     /// A plain number: D, L*, lines per inch, a factor.
     Number(f64),
@@ -47,34 +51,6 @@ pub(super) enum MarginValue {
     All(Length, LengthUnit),
     /// By side; sides that are not named have none.
     By(Vec<(&'static str, Length)>, LengthUnit),
-}
-
-/// Why a text is no such value, and what could be written instead (without quotes).
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct ValueError {
-    pub(super) what: String,
-    pub(super) instead: Option<String>,
-    /// What to do where no one text can be written instead.
-    pub(super) fix: Option<String>,
-}
-
-impl ValueError {
-    pub(super) fn new(what: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: None, fix: None }
-    }
-
-    pub(super) fn instead(what: impl Into<String>, instead: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: Some(instead.into()), fix: None }
-    }
-
-    pub(super) fn fix(what: impl Into<String>, fix: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: None, fix: Some(fix.into()) }
-    }
-
-    /// With the known word that was meant, if there is one near enough.
-    fn near(what: impl Into<String>, near: Option<&str>) -> ValueError {
-        ValueError { what: what.into(), instead: near.map(str::to_owned), fix: None }
-    }
 }
 
 /// Names for sizes, from `[sizes]`.
@@ -128,7 +104,7 @@ fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueErr
 
 /// A text with the decimal commas between its digits as points. A comma before three digits is left: it may stand for
 /// thousands.
-fn decimal_point(text: &str) -> Option<String> {
+pub(super) fn decimal_point(text: &str) -> Option<String> {
     let is_digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
     let decimal = |at: usize| {
         let behind = text[at + 1..].chars().take_while(char::is_ascii_digit).count();
@@ -153,6 +129,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Choice(words) => choice(text, words).map(Value::Word),
         ValueKind::Choices(words) => choice(text, words).map(|word| Value::Words(vec![word])),
         ValueKind::Count(least, most) => count(text, least, most).map(Value::Count),
+        ValueKind::Pages(least, most) => page_numbers::parse(text, least, most).map(Value::Pages),
         ValueKind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
         ValueKind::Black => black(text),
         ValueKind::Lightness => lightness(text),
@@ -189,7 +166,7 @@ fn one_length(text: &str) -> Result<(Length, LengthUnit), ValueError> {
     length::parse(text).map_err(|error| unitless(error, text, &["mm"]))
 }
 
-fn finished_size(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
+pub(super) fn finished_size(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
     if let Some(size) = sizes.get(text) {
         return Ok(*size);
     }

@@ -285,9 +285,12 @@ pub struct NewBriefArgs {
     /// The starter; plateside brief new lists them.
     #[arg(value_name = "STARTER")]
     pub starter: Option<String>,
-    /// Take the prints from a picture list: a spreadsheet saved as CSV.
-    #[arg(long, value_name = "LIST.csv")]
+    /// Take the prints from a picture list, as the designer sends it: XLSX, ODS or CSV.
+    #[arg(long, value_name = "LIST")]
     pub from: Option<PathBuf>,
+    /// The sheet that lists the prints, where the workbook has several.
+    #[arg(long, value_name = "NAME", requires = "from")]
+    pub sheet: Option<String>,
     /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name].
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,

@@ -19,12 +19,13 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
         (None, None, None) => return say(&brief_words::starters(), ColourChoice::Auto),
         (None, None, Some(into)) => {
             let what = format!("{} was not written: no starter is named", visible(&into.to_string_lossy()));
-            complain_with_fix(&what, "plateside brief new lists the starters; --from LIST.csv takes a picture list");
+            complain_with_fix(&what, "plateside brief new lists the starters; --from LIST takes a picture list");
             return Ok(Exit::CouldNot);
         }
         _ => {}
     }
-    let (text, suits) = match new_brief::text(args.starter.as_deref(), args.from.as_deref(), args.into.as_deref()) {
+    let list = args.from.as_deref().map(|list| (list, args.sheet.as_deref()));
+    let (text, suits) = match new_brief::text(args.starter.as_deref(), list, args.into.as_deref()) {
         Err(NewBriefError::Mistakes(problems)) => return Ok(report_problems(&problems)),
         other => other?,
     };

@@ -1,5 +1,5 @@
-//! The decisions on an order: subjects' boxes, accepted findings, remarks on test prints, deliveries; and single changes
-//! of each.
+//! The decisions on an order: subjects' boxes, accepted findings, remarks on test prints, deliveries; and single
+//! changes of each.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;

@@ -73,7 +73,9 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
                 print.map(|print| bleed_in_file_mm(row, print)).unwrap_or_default(),
                 text(&one.name),
                 caption.unwrap_or_else(|| credit(|credits| &credits.caption)),
-                credit(|credits| &credits.creator),
+                print
+                    .and_then(|print| print.credit.as_deref())
+                    .map_or_else(|| credit(|credits| &credits.creator), text),
                 credit(|credits| &credits.copyright),
                 ppi(row),
                 text(&facts.map(crate::report::facts::profile).unwrap_or_default()),

@@ -6,8 +6,8 @@ use std::collections::HashSet;
 
 use serde::Serialize;
 
-use crate::brief::PrintsById;
 use crate::brief::requirements::Edge;
+use crate::brief::{Pages, PrintsById};
 use crate::judge::Row;
 use crate::report::Report;
 use crate::report::text::LAST_WORD;
@@ -165,7 +165,7 @@ impl PrintNote {
         let is_trimmed = print.requirements.margins.edge == Edge::Bleed;
         // A print without a name is called by its size.
         let name = Some(visible(&print.name).into_owned()).filter(|_| print.name != print.size.show());
-        let page = row.page.map(|page| format!("page {page}"));
+        let page = row.page.map(Pages::words);
         PrintNote {
             called: page.into_iter().chain(name).collect::<Vec<String>>().join(", "),
             size: if is_trimmed { format!("finished size {size}") } else { size },

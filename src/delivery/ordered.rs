@@ -1,7 +1,7 @@
 //! The orders for a picture, in words for the printer, which a later delivery compares.
 
 use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
-use crate::brief::{Crop, Print, PrintsById};
+use crate::brief::{Crop, Pages, Print, PrintsById};
 use crate::decisions::sent::{OrderParts, OrderedPrint};
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::{Finding, Row};
@@ -61,7 +61,7 @@ fn details(row: &Row, print: &Print, of_order: &Margins) -> Vec<(&'static str, S
     let safe = (margins.safe != of_order.safe).then(|| format!("safe margin {}", margins.safe.show(margins.unit)));
     let details = [
         (SIZE, Some(size(row))),
-        (PAGE, row.page.map(|page| format!("page {page}"))),
+        (PAGE, row.page.map(Pages::words)),
         ("paper", Some(paper(print)).filter(|words| !words.is_empty())),
         ("edge", Some(edge_words(margins) + unconfirmed_edge(print))),
         ("exceptions", (!exceptions.is_empty()).then(|| exceptions.join(", "))),

@@ -317,8 +317,8 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["decisions"],
-        "NAME.decisions.toml beside the brief keeps what you decided: boxes of subjects, accepted findings, what you saw \
-         on test prints, and what was sent to the printer.",
+        "NAME.decisions.toml beside the brief keeps what you decided: boxes of subjects, accepted findings, what you \
+         saw on test prints, and what was sent to the printer.",
         &["accepted", "subject", "test print"],
     ),
 ];

@@ -12,9 +12,9 @@ use crate::units::styled::Line;
 pub trait DeliveryService {
     /// Begins to plan the delivery of a snapshot; the plan comes through the channel.
     fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview>;
-    /// Begins to check everything once more and to write what was offered, and nothing else, into a folder that does not
-    /// exist yet; its progress, and finally its outcome, come through the channel. Once `stop` is set it ends as soon as
-    /// it can, and leaves nothing behind.
+    /// Begins to check everything once more and to write what was offered, and nothing else, into a folder that does
+    /// not exist yet; its progress, and finally its outcome, come through the channel. Once `stop` is set it ends as
+    /// soon as it can, and leaves nothing behind.
     fn deliver(&self, into: &str, offer: &DeliveryOffer, stop: Arc<AtomicBool>) -> Receiver<DeliveryProgress>;
 }
 

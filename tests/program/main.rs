@@ -11,6 +11,7 @@ mod guide;
 mod handbook;
 mod hostile;
 mod json;
+mod lists;
 mod log;
 #[cfg(unix)]
 mod no_files;

@@ -66,10 +66,21 @@ pub(super) static TOP: &[BriefKey] = &[
         kind: ValueKind::File,
         default: "none: the prints are in the brief itself",
         source: "your own choice",
-        about: "picture list in CSV, with the columns page, name, picture, size, caption, copies, batch",
+        about: "picture list as the designer sends it, in XLSX, ODS or CSV: one print a row below the headings page, \
+                name, picture, size, caption, credit, copies, batch",
         example: "\"pictures.csv\"",
         question: None,
         shown: Shown::Order(|brief| show::count(brief.prints.len(), "print", "prints")),
+    },
+    BriefKey {
+        path: "prints_sheet",
+        kind: ValueKind::Text,
+        default: "the one sheet that has the headings of a picture list",
+        source: "your own choice",
+        about: "name of the sheet that lists the prints, where a workbook has several",
+        example: "\"Plates\"",
+        question: None,
+        shown: Shown::Order(|brief| or_none(brief.list_sheet.as_deref())),
     },
     BriefKey {
         path: "ignore",

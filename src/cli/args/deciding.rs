@@ -142,8 +142,9 @@ fn at_most(text: &str) -> Result<u16, String> {
 
 /// `plateside deliver`
 #[derive(Debug, Args)]
-#[command(override_usage = "plateside deliver BRIEF FOLDER --into DIR [--since last|DIR]\n       \
-    plateside deliver BRIEF FOLDER --into DIR --batch N|--only PICTURE...\n       plateside deliver BRIEF --received DATE [--into DIR]\n       plateside deliver BRIEF --list")]
+#[command(override_usage = "plateside deliver BRIEF FOLDER --into DIR [--since last|DIR]\n       plateside deliver \
+    BRIEF FOLDER --into DIR --batch N|--only PICTURE...\n       plateside deliver BRIEF --received DATE [--into DIR]\n\
+    \x20      plateside deliver BRIEF --list")]
 pub struct DeliverArgs {
     /// The brief; what was sent is kept next to it, in NAME.decisions.toml.
     #[arg(value_name = "BRIEF")]

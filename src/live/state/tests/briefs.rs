@@ -32,7 +32,11 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
         // A list of prints and a profile are separate files.
         let ids = crate::judge::configurable_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
-            assert!(["prints", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
+            assert!(
+                ["prints", "prints_sheet", "paper.profile"].contains(&key.path),
+                "{}: its example is no brief",
+                key.path
+            );
             continue;
         };
         let mut warm = Bench::with_one(2400);

@@ -28,6 +28,7 @@ pub static TABLES: &[Table] = &[
     Table { name: "", keys: order::TOP, in_print: false },
     Table { name: "sizes", keys: order::SIZES, in_print: false },
     Table { name: "paper", keys: paper::PAPER, in_print: true },
+    Table { name: "papers", keys: paper::PAPERS, in_print: false },
     Table { name: "file", keys: file::FILE, in_print: true },
     Table { name: "colour", keys: file::COLOUR, in_print: true },
     Table { name: "density", keys: margins::DENSITY, in_print: true },
@@ -36,6 +37,7 @@ pub static TABLES: &[Table] = &[
     Table { name: "detail", keys: file::DETAIL, in_print: true },
     Table { name: "rules", keys: order::RULES, in_print: true },
     Table { name: "delivery", keys: order::DELIVERY, in_print: true },
+    Table { name: "answered", keys: order::ANSWERED, in_print: false },
     Table { name: "print", keys: print::PRINT, in_print: true },
 ];
 
@@ -49,16 +51,20 @@ pub fn table(name: &str) -> Option<&'static Table> {
     TABLES.iter().find(|table| table.name == name)
 }
 
-/// Whether a print may say a key too: the print's own keys, and those of every table but `[sizes]`.
+/// Whether a print may say a key too: the print's own keys, and those of every table but `[sizes]`, `[papers]` and
+/// `[answered]`.
 pub fn is_in_print(key: &BriefKey) -> bool {
     table(key.table()).is_some_and(|table| table.in_print)
 }
 
-/// The key of a path such as `density.minimum`; any path under `rules.` and `sizes.` has their row.
+/// The key of a path such as `density.minimum`; any path under `rules.`, `sizes.`, `papers.` and `answered.` has their
+/// row.
 pub fn find(path: &str) -> Option<&'static BriefKey> {
     match path.split_once('.') {
         Some(("rules", _)) => order::RULES.first(),
         Some(("sizes", _)) => order::SIZES.first(),
+        Some(("papers", _)) => paper::PAPERS.first(),
+        Some(("answered", _)) => order::ANSWERED.first(),
         _ => all().find(|key| key.path == path),
     }
 }

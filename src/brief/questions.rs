@@ -25,6 +25,15 @@ pub struct OpenQuestion {
     pub prints: Vec<String>,
     /// The paper that "this paper" or "this material" means, in words.
     pub paper: Option<String>,
+    /// The places in the brief of all prints that leave it open.
+    pub concerned: Vec<usize>,
+}
+
+impl OpenQuestion {
+    /// Whether a value of its key answers it; not so where two of the printer's own values contradict each other.
+    pub fn is_answered_by_value(&self) -> bool {
+        !self.key.contains('.') || !self.concerned.is_empty()
+    }
 }
 
 /// Every open question, in the order of the key table.
@@ -40,6 +49,7 @@ pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
                     assumed: key.default.to_owned(),
                     prints: Vec::new(),
                     paper: None,
+                    concerned: Vec::new(),
                 });
             }
             continue;
@@ -69,7 +79,14 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
         let text = format!("Your profile uses up to {most} of ink, above your limit of {limit}: which one applies?");
         let all = prints.len() == brief.prints.len();
         let prints = if all { Vec::new() } else { prints };
-        OpenQuestion { text: text.into(), key: remarks::INK_LIMIT, assumed: limit, prints, paper: None }
+        OpenQuestion {
+            text: text.into(),
+            key: remarks::INK_LIMIT,
+            assumed: limit,
+            prints,
+            paper: None,
+            concerned: Vec::new(),
+        }
     };
     pairs.into_iter().map(question).collect()
 }
@@ -77,16 +94,19 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
 /// The questions about a key that prints leave open: one for each wording, paper and value taken meanwhile.
 fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> {
     let mut open: Vec<OpenQuestion> = Vec::new();
-    for print in brief.prints.iter().filter(|print| is_open(print, key)) {
+    for (at, print) in brief.prints.iter().enumerate().filter(|(_, print)| is_open(print, key)) {
         let assumed = value_words(print, key).unwrap_or_else(|| key.default.to_owned());
         let paper = text.contains(THIS_PAPER).then(|| paper_words(print));
         let text = text_for(print, key, text);
         let same = |other: &&mut OpenQuestion| other.text == text && other.assumed == assumed && other.paper == paper;
         match open.iter_mut().find(same) {
-            Some(question) => question.prints.push(print.name.clone()),
+            Some(question) => {
+                question.prints.push(print.name.clone());
+                question.concerned.push(at);
+            }
             None => {
-                let prints = vec![print.name.clone()];
-                open.push(OpenQuestion { text, key: key.path, assumed, prints, paper });
+                let (prints, concerned) = (vec![print.name.clone()], vec![at]);
+                open.push(OpenQuestion { text, key: key.path, assumed, prints, paper, concerned });
             }
         }
     }
@@ -203,7 +223,8 @@ fn space_name(space: Space) -> &'static str {
     }
 }
 
-fn is_open(print: &Print, key: &BriefKey) -> bool {
+/// Whether a print leaves a key open that matters for it.
+pub(super) fn is_open(print: &Print, key: &BriefKey) -> bool {
     print.origins.of(key.path).is_open() && concerns(&print.requirements, &print.origins, key.path)
 }
 

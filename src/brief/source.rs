@@ -1,4 +1,4 @@
-//! The text of a brief or a picture list, and places in it by line and column.
+//! The text of a brief, a printer's sheet or a picture list, and places in it by line and column.
 
 use std::path::Path;
 
@@ -6,16 +6,18 @@ use crate::units::words::visible;
 
 use super::problem::Problem;
 
-/// Which of the two files.
+/// Which of the files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum SourceFile {
     /// The brief.
     Brief,
     /// The picture list beside it.
     List,
+    /// A printer's sheet: 0 is the one that the brief names, 1 the one that this one names, and so on.
+    Sheet(usize),
 }
 
-/// A place in one of the two files: a byte offset.
+/// A place in one of the files: a byte offset.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct TextPosition {
     pub(super) which: SourceFile,
@@ -99,38 +101,39 @@ impl Problem {
     }
 }
 
-/// The brief, the picture list if there is one, and all that was found wrong with either.
+/// The brief, the picture list and the printer's sheets if there are any, and all that was found wrong with them.
 pub(super) struct BriefSources<'a> {
     pub(super) brief: SourceText<'a>,
     pub(super) list: Option<SourceText<'a>>,
+    pub(super) sheets: Vec<SourceText<'a>>,
     pub(super) problems: Vec<Problem>,
 }
 
-impl BriefSources<'_> {
+impl<'a> BriefSources<'a> {
+    /// One file by itself.
+    pub(super) fn of(brief: SourceText<'a>) -> BriefSources<'a> {
+        BriefSources { brief, list: None, sheets: Vec::new(), problems: Vec::new() }
+    }
+
     /// Adds a problem at a place.
     pub(super) fn report(&mut self, place: TextPosition, what: impl Into<String>, fix: impl Into<String>) {
-        let source = match (place.which, &self.list) {
-            (SourceFile::List, Some(list)) => list,
-            _ => &self.brief,
-        };
-        let problem = source.problem(place.at, what, fix);
+        let problem = self.source(place.which).problem(place.at, what, fix);
         self.problems.push(problem);
     }
 
-    /// The file of a place.
-    pub(super) fn path_of(&self, which: SourceFile) -> &Path {
-        match (which, &self.list) {
-            (SourceFile::List, Some(list)) => list.path,
-            _ => self.brief.path,
-        }
+    /// The text of a file.
+    pub(super) fn source(&self, which: SourceFile) -> &SourceText<'a> {
+        let other = match which {
+            SourceFile::Brief => None,
+            SourceFile::List => self.list.as_ref(),
+            SourceFile::Sheet(at) => self.sheets.get(at),
+        };
+        other.unwrap_or(&self.brief)
     }
 
     /// The line of a place.
     pub(super) fn line_of(&self, place: TextPosition) -> usize {
-        match (place.which, &self.list) {
-            (SourceFile::List, Some(list)) => list.line_column(place.at).0,
-            _ => self.brief.line_column(place.at).0,
-        }
+        self.source(place.which).line_column(place.at).0
     }
 }
 

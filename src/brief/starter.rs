@@ -1,9 +1,4 @@
-//! Briefs to start from: one for each usual kind of job, and one that names a picture list.
-
-use std::path::Path;
-
-use super::problem::Problem;
-use super::toml_value::quote;
+//! Briefs to start from: one for each usual kind of job.
 
 /// A brief to start from.
 #[derive(Clone, Copy, Debug)]
@@ -60,36 +55,27 @@ pub static STARTERS: &[Starter] = &[
     },
 ];
 
+/// Their names, in the same order.
+pub static NAMES: &[&str] = &[
+    "photo-lab",
+    "cookbook-coated",
+    "cookbook-uncoated",
+    "fine-art-matte",
+    "canvas-wrapped",
+    "greeting-card",
+    "metal-acrylic",
+    "large-wall",
+];
+
 /// The starter of a name.
 pub fn find(name: &str) -> Option<&'static Starter> {
     STARTERS.iter().find(|starter| starter.name == name)
 }
 
-/// A brief that takes its prints from a picture list. `list_name` is the list's path as the brief shall name it,
-/// relative to the brief; the rest of the brief is `starter`, without its own prints.
-///
-/// # Errors
-/// All that is wrong with the list, by line and column.
-pub fn from_list(starter: &Starter, list_name: &str, list_text: &str) -> Result<String, Vec<Problem>> {
-    let mut brief = String::with_capacity(starter.text.len() + 200);
-    let mut named = false;
-    for line in starter.text.lines() {
-        if line.starts_with("[[print]]") {
-            break;
-        }
-        if line.starts_with('[') && !named {
-            brief.push_str(&format!("prints = {}    # one print a line\n\n", quote(list_name)));
-            named = true;
-        }
-        brief.push_str(line);
-        brief.push('\n');
-    }
-    super::parse(&brief, Path::new("new.toml"), Some((Path::new(list_name), list_text)), &[])?;
-    Ok(brief)
-}
-
 #[cfg(test)]
 mod tests {
+    use std::path::Path;
+
     use super::*;
 
     #[test]
@@ -113,19 +99,9 @@ mod tests {
             .map(|entry| entry.unwrap().path().file_stem().unwrap().to_string_lossy().into_owned())
             .collect();
         let mut names: Vec<&str> = STARTERS.iter().map(|starter| starter.name).collect();
+        assert_eq!(names, NAMES);
         files.sort_unstable();
         names.sort_unstable();
         assert_eq!(files, names);
-    }
-
-    #[test]
-    fn a_list_becomes_a_brief() {
-        let list = "page,name,picture,size\n12,plum tart,p012*,210 x 260 mm\n";
-        for starter in STARTERS {
-            let text = from_list(starter, "pictures.csv", list).unwrap();
-            assert!(text.contains("prints = \"pictures.csv\"") && !text.contains("[[print]]"));
-        }
-        let wrong = from_list(&STARTERS[0], "pictures.csv", "page,picture,size\nx,p1*,A4\n").unwrap_err();
-        assert_eq!((wrong[0].line, wrong[0].column), (2, 1));
     }
 }

@@ -1,6 +1,7 @@
 //! One value of a brief, read by the kind of its key: from TOML or from a cell of the picture list.
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 
 use num_rational::Ratio;
 
@@ -19,6 +20,8 @@ use crate::units::spelling::nearest;
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Value {
     Text(String),
+    /// A file: its path, relative to where the brief's own path is.
+    Path(PathBuf),
     Word(&'static str),
     Words(Vec<&'static str>),
     YesNo(bool),
@@ -148,6 +151,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
     }
     match kind {
         ValueKind::Text | ValueKind::File => Ok(Value::Text(text.to_owned())),
+        ValueKind::Paper => Err(ValueError::new(format!("\"{text}\" is not a table"))),
         ValueKind::Date => date(text),
         ValueKind::YesNo => yes_no(text),
         ValueKind::Choice(words) => choice(text, words).map(Value::Word),

@@ -249,7 +249,7 @@ pub struct WatchArgs {
 /// `plateside brief`
 #[derive(Debug, Subcommand)]
 pub enum BriefCommand {
-    /// Write a commented brief from a starter; without a name, list the starters.
+    /// Write a brief like a starter or like an earlier order; without a name, list the starters.
     New(NewBriefArgs),
     /// Show every value and whether it is required or usual, and the sizes of each print in mm and pixels.
     Show(BriefArgs),
@@ -263,10 +263,14 @@ pub struct NewBriefArgs {
     /// The starter; plateside brief new lists them.
     #[arg(value_name = "STARTER")]
     pub starter: Option<String>,
+    /// Take printer, papers, sheet and answers from the brief of an earlier order, without its prints.
+    #[arg(long, value_name = "LAST.toml", conflicts_with = "starter")]
+    pub like: Option<PathBuf>,
     /// Take the prints from a picture list: a spreadsheet saved as CSV.
     #[arg(long, value_name = "LIST.csv")]
     pub from: Option<PathBuf>,
-    /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name].
+    /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name; for
+    /// an earlier order, LAST-next.toml beside it].
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
 }

@@ -6,16 +6,17 @@ use color_eyre::eyre::Result;
 
 use crate::brief::Brief;
 use crate::brief::new_brief;
-use crate::brief::new_brief::NewBriefError;
+use crate::brief::new_brief::{NewBrief, NewBriefError};
 use crate::cli::args::{ColourChoice, NewBriefArgs, TextOptions};
 use crate::cli::output::{complain_with_fix, out, read_brief, refused, say};
+use crate::judge::ranked_ids;
 use crate::report::{Exit, brief_words};
 use crate::units::styled::Line;
 use crate::units::words::visible;
 
 /// Writes a new brief, or lists the starters.
 pub fn new(args: &NewBriefArgs) -> Result<Exit> {
-    match (&args.starter, &args.from, &args.into) {
+    match (&args.starter, args.like.as_ref().or(args.from.as_ref()), &args.into) {
         (None, None, None) => return say(&brief_words::starters(), ColourChoice::Auto),
         (None, None, Some(into)) => {
             let what = format!("{} was not written: no starter is named", visible(&into.to_string_lossy()));
@@ -24,7 +25,13 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
         }
         _ => {}
     }
-    let (text, suits) = match new_brief::text(args.starter.as_deref(), args.from.as_deref(), args.into.as_deref()) {
+    let new = NewBrief {
+        starter: args.starter.as_deref(),
+        like: args.like.as_deref(),
+        list: args.from.as_deref(),
+        into: args.into.as_deref(),
+    };
+    let (text, suits) = match new_brief::text(new, &ranked_ids()) {
         Err(NewBriefError::Mistakes(problems)) => return Ok(refused(&problems)),
         other => other?,
     };

@@ -1,5 +1,5 @@
-//! The brief on disk: read again once it, the picture list or a printer's profile that it names has changed and is
-//! stable. The last good one is kept.
+//! The brief on disk: read again once it, the picture list, a printer's sheet or profile that it names has changed and
+//! is stable. The last good one is kept.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -17,7 +17,8 @@ use crate::files::os;
 /// A brief and the files it consists of.
 pub struct BriefFile {
     path: PathBuf,
-    list: Option<PathBuf>,
+    /// Its list and its printer's sheets, wherever they are looked for.
+    named: Vec<PathBuf>,
     last_good: Arc<Brief>,
     still: DebouncedFiles,
 }
@@ -28,11 +29,11 @@ impl BriefFile {
     /// # Errors
     /// All its problems.
     pub fn open(path: &Path) -> Result<BriefFile, Vec<Problem>> {
-        let list = brief::list_path(path);
-        let mut still = DebouncedFiles::of([path.to_owned()].into_iter().chain(list.clone()));
+        let named = brief::files_named(path);
+        let mut still = DebouncedFiles::of([path.to_owned()].into_iter().chain(named.iter().cloned()));
         let last_good = Arc::new(brief::read(path, &ranked_ids())?);
         still.also(profiles(&last_good));
-        Ok(BriefFile { path: path.to_owned(), list, last_good, still })
+        Ok(BriefFile { path: path.to_owned(), named, last_good, still })
     }
 
     /// Returns the last good brief.
@@ -40,9 +41,10 @@ impl BriefFile {
         &self.last_good
     }
 
-    /// Returns the folders of the brief and its list. A profile elsewhere is checked at intervals.
+    /// Returns the folders of the brief, its list and its printer's sheets. A profile elsewhere is checked at intervals.
     pub fn folders(&self) -> Vec<PathBuf> {
-        let files = [Some(&self.path), self.list.as_ref()].into_iter().flatten();
+        let named = self.named.iter().filter(|file| file.exists());
+        let files = std::iter::once(&self.path).chain(named);
         files.map(|path| parent_folder(path)).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
@@ -59,10 +61,13 @@ impl BriefFile {
         if !self.still.are_to_be_read(now) {
             return None;
         }
-        // A broken brief may not even name its list: the one it named before may be the file that is fixed next. So may
-        // the profiles.
-        self.list = brief::list_path(&self.path).or(self.list.take());
-        let named = self.list.iter().cloned().chain(profiles(&self.last_good));
+        // A broken brief may not even name its list or its sheet: those it named before may be the files that are fixed
+        // next. So may the profiles.
+        let named = brief::files_named(&self.path);
+        if !named.is_empty() {
+            self.named = named;
+        }
+        let named = self.named.iter().cloned().chain(profiles(&self.last_good));
         self.still = DebouncedFiles::of([self.path.clone()].into_iter().chain(named));
         let read = brief::read(&self.path, &ranked_ids()).map(Arc::new);
         if let Ok(brief) = &read {
@@ -119,6 +124,29 @@ mod tests {
         file.look(begin);
         let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
         assert_eq!(read.prints.len(), 2);
+    }
+
+    #[test]
+    fn a_changed_sheet_of_the_printer_is_a_changed_brief_even_if_it_was_away() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, sheet) = (folder.path().join("b.toml"), folder.path().join("corrow-lane.toml"));
+        std::fs::write(&path, format!("sheet = \"corrow-lane.toml\"\n{GOOD}")).unwrap();
+        std::fs::write(&sheet, "").unwrap();
+        let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let mut begin = Instant::now();
+        let mut read_after = |write: &dyn Fn(), wait: Duration| {
+            write();
+            assert!(file.look(begin).is_none());
+            begin += wait;
+            file.look(begin).unwrap()
+        };
+        let answer = || std::fs::write(&sheet, "[density]\nminimum = \"200 ppi\"\n").unwrap();
+        let quiet = limits::QUIET_AFTER_CLOSE;
+        let minimum = |read: Result<Arc<Brief>, _>| read.unwrap().requirements.density.minimum;
+        assert_eq!(minimum(read_after(&answer, quiet)), crate::units::Ppi::whole(200));
+        let remove = || std::fs::remove_file(&sheet).unwrap();
+        assert!(read_after(&remove, crate::decisions::limits::BRIEF_GONE_AFTER).is_err());
+        assert_eq!(minimum(read_after(&answer, quiet)), crate::units::Ppi::whole(200));
     }
 
     #[test]

@@ -35,8 +35,8 @@ const ANSWERING: [&str; 2] = [
 ];
 /// What the words behind a value mean.
 const ORIGINS: [&str; 2] = [
-    "usual: plateside's default; nobody requires it",
-    "required: set by the brief, a print or the picture list, on the line given",
+    "usual: plateside's default, or a starter's value; nobody requires it",
+    "required: set by the brief, the printer's sheet, a print or the picture list, on the line given",
 ];
 /// Characters shown of an offending line on each side of the offence; 60 on the left and 40 on the right fit the
 /// usual terminal's hundred columns.
@@ -124,7 +124,11 @@ fn origin_words(row: &ShownValue, required: &Requirements) -> Option<String> {
     }
     let requires = |key: &BriefKey| matches!(key.shown, Shown::Requirements(_) | Shown::AnyNames);
     let is_requirement = key_table::find(&row.key).is_some_and(requires);
-    Some(if is_requirement { row.origin.words() } else { row.origin.place() })
+    let words = if is_requirement { row.origin.words() } else { row.origin.place() };
+    Some(match &row.answered {
+        Some(day) => format!("{words}, answered {day}"),
+        None => words,
+    })
 }
 
 /// Formats what the brief leaves open as questions to the printer; each names the key that will hold its answer.
@@ -196,7 +200,7 @@ fn heading(table: &str) -> &'static str {
 }
 
 /// Names what a question is about: its paper, or its prints.
-fn concerned(question: &OpenQuestion, of: usize) -> String {
+pub fn concerned(question: &OpenQuestion, of: usize) -> String {
     match (&question.paper, question.prints.len()) {
         (None, _) => named_prints(&question.prints, of),
         (Some(paper), 0) => format!("for {paper}; "),

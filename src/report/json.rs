@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use crate::brief::Print;
 use crate::brief::requirements::Edge;
+use crate::brief::show::{self, ShownValue};
+use crate::brief::{Origins, Print};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
@@ -66,9 +67,28 @@ struct BriefOut<'a> {
     sha256: &'a str,
     title: Option<&'a str>,
     printer: Option<&'a str>,
+    contact: Option<&'a str>,
     from: Option<&'a str>,
+    like: Option<&'static str>,
+    sheets: Vec<String>,
+    /// What holds for the order as a whole.
+    values: Vec<ValueOut>,
     /// Findings whose cause is the brief itself.
     findings: Vec<FindingOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct ValueOut {
+    key: String,
+    value: String,
+    from: String,
+    answered: Option<String>,
+}
+
+impl ValueOut {
+    fn of(shown: ShownValue) -> ValueOut {
+        ValueOut { from: shown.origin.words(), key: shown.key, value: shown.value, answered: shown.answered }
+    }
 }
 
 #[derive(Serialize)]
@@ -227,18 +247,32 @@ impl<'a> Check<'a> {
                 sha256: &report.brief.sha256,
                 title: report.brief.title.as_deref(),
                 printer: report.brief.printer.as_deref(),
+                contact: report.brief.contact.as_deref(),
                 from: report.brief.from.as_deref(),
+                like: report.brief.like,
+                sheets: report.brief.sheets.iter().map(|path| path.to_string_lossy().into_owned()).collect(),
+                values: show::order(&report.brief).into_iter().map(ValueOut::of).collect(),
                 findings: report.brief.remarks.iter().map(FindingOut::of_brief).collect(),
             },
-            order_findings: report.order_findings.iter().map(|one| FindingOut::of(one)).collect(),
-            rows: report.rows.iter().map(|row| RowOut::of(prints.get(row.key.print.as_ref()), row)).collect(),
+            order_findings: report
+                .order_findings
+                .iter()
+                .map(|one| FindingOut::of(one, &report.brief.origins))
+                .collect(),
+            rows: report
+                .rows
+                .iter()
+                .map(|row| RowOut::of(prints.get(row.key.print.as_ref()), row, &report.brief.origins))
+                .collect(),
             totals: TotalsOut { pass, warn, fix, missing, extra, pending, accepted },
         }
     }
 }
 
 impl<'a> RowOut<'a> {
-    fn of(print: Option<&Print>, row: &'a Row) -> RowOut<'a> {
+    /// A row; `order` says where the order's values come from, which hold where there is no print.
+    fn of(print: Option<&Print>, row: &'a Row, order: &Origins) -> RowOut<'a> {
+        let origins = print.map_or(order, |print| &print.origins);
         RowOut {
             picture: row.key.picture.as_ref().map(|picture| picture.as_str()),
             print: row.key.print.as_ref().map(|_| row.print_name.as_str()),
@@ -252,8 +286,8 @@ impl<'a> RowOut<'a> {
             findings: row
                 .findings
                 .iter()
-                .map(|one| FindingOut::of(one))
-                .chain(row.accepted.iter().map(FindingOut::kept))
+                .map(|one| FindingOut::of(one, origins))
+                .chain(row.accepted.iter().map(|one| FindingOut::kept(one, origins)))
                 .collect(),
             within_tolerance: row
                 .within_tolerance

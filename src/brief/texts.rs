@@ -1,0 +1,63 @@
+//! The texts of a brief's files, as they are on disk.
+
+use std::io;
+use std::path::Path;
+
+use toml::de::DeTable;
+
+use super::problem::Problem;
+use super::source::SourceText;
+use crate::files;
+use crate::units::words::{of_system, visible};
+
+/// Largest brief, printer's sheet or picture list that is read, in bytes: far above any that a person writes.
+const LARGEST_BYTES: u64 = 4_000_000;
+
+/// The text of a file, with what is wrong as a problem of that file.
+pub(super) fn text_of(path: &Path) -> Result<String, Problem> {
+    let problem = |line, column, what: String, fix: &str| Problem {
+        file: path.to_owned(),
+        line,
+        column,
+        text: String::new(),
+        what,
+        fix: fix.to_owned(),
+    };
+    let bytes = files::read(path, LARGEST_BYTES).map_err(|error| match error.kind() {
+        io::ErrorKind::IsADirectory => {
+            problem(1, 1, "it is a folder, not a file".to_owned(), "name the brief first, then the folder")
+        }
+        io::ErrorKind::FileTooLarge => problem(1, 1, error.to_string(), "name the brief, not a picture"),
+        io::ErrorKind::Unsupported => problem(1, 1, error.to_string(), "put an ordinary file there"),
+        io::ErrorKind::NotFound => {
+            let what = format!("{} cannot be read: there is no such file", path.display());
+            problem(1, 1, what, "correct the path, or put the file there")
+        }
+        _ => {
+            let what = format!("{} cannot be read: {}", path.display(), of_system(error));
+            problem(1, 1, what, "check its permissions")
+        }
+    })?;
+    if bytes.contains(&0) {
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let what = format!("{} is not a text file in UTF-8", visible(&name));
+        return Err(problem(1, 1, what, "save it as UTF-8, or name the brief first and then the folder of pictures"));
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let before = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
+        let (line, column) = SourceText::new(path, &before).line_column(before.len());
+        problem(line, column, "a character here is not UTF-8".to_owned(), "save the file as UTF-8")
+    })
+}
+
+/// A text without the byte order mark that some spreadsheets and editors put first.
+pub(super) fn without_mark(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
+}
+
+/// The text of a key above the first table, and where its value begins; `None` too where it is no text.
+pub(super) fn top_text(text: &str, key: &str) -> Option<(String, usize)> {
+    let (table, _) = DeTable::parse_recoverable(without_mark(text));
+    let value = table.get_ref().get(key)?;
+    Some((value.get_ref().as_str()?.trim().to_owned(), value.span().start))
+}

@@ -1,7 +1,9 @@
-//! A brief: a TOML file, with a picture list in CSV and a printer's sheet beside it if wanted, read into checked values.
+//! A brief: a TOML file, with a picture list in CSV and a printer's sheet beside it if wanted, read into checked
+//! values.
 //!
 //! Knows no picture, no rule's arithmetic, no clock. The ids of the rules are an argument, since rules use the brief.
 
+pub mod answer;
 pub mod choice_words;
 pub mod key;
 pub mod key_table;

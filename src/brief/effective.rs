@@ -2,8 +2,8 @@
 //! value with its origin.
 //!
 //! Two groups belong together. A print or a named paper that names its own stock starts from that stock's usual values,
-//! and nothing else of the brief's `[paper]` holds for it; a print that gives its own target (or its ruling or distance)
-//! starts from that, and nothing of the brief's `[density]` holds for it.
+//! and nothing else of the brief's `[paper]` holds for it; a print that gives its own target (or its ruling or
+//! distance) starts from that, and nothing of the brief's `[density]` holds for it.
 
 use num_rational::Ratio;
 use std::borrow::Cow;

@@ -151,6 +151,17 @@ fn value_words(print: &Print, key: &BriefKey) -> Option<String> {
     })
 }
 
+/// What is taken until a question is answered, as it is said to a printer.
+pub fn assumed_words(brief: &Brief, question: &OpenQuestion) -> String {
+    let print = question.concerned.first().and_then(|at| brief.prints.get(*at));
+    match (print, question.key) {
+        (Some(print), "file.formats" | "colour.space" | "margins.edge") => {
+            with_label(&print.requirements, question.key, &question.assumed)
+        }
+        _ => question.assumed.clone(),
+    }
+}
+
 /// What is not asked, since the brief says it: each requirement in words, in the order of the key table.
 pub fn answered(brief: &Brief) -> Vec<String> {
     let mut answered = Vec::new();

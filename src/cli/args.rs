@@ -165,7 +165,8 @@ impl CommandLine {
     pub fn brief_and_folder(&self) -> Option<(&Path, Option<&Path>)> {
         let Some(command) = &self.command else { return Some((self.brief.as_deref()?, self.folder.as_deref())) };
         let (brief, folder) = match command {
-            Command::Brief { command: BriefCommand::Show(args) | BriefCommand::Ask(args) } => (&args.brief, None),
+            Command::Brief { command: BriefCommand::Show(args) | BriefCommand::Answer(args) } => (&args.brief, None),
+            Command::Brief { command: BriefCommand::Ask(args) } => (&args.brief.brief, None),
             Command::Guide(args) => (&args.brief, None),
             Command::Check(args) => (&args.brief, args.pictures.first()),
             Command::Watch(args) => (&args.brief, Some(&args.folder)),
@@ -254,7 +255,9 @@ pub enum BriefCommand {
     /// Show every value and whether it is required or usual, and the sizes of each print in mm and pixels.
     Show(BriefArgs),
     /// List what the brief leaves open, as questions for the printer.
-    Ask(BriefArgs),
+    Ask(AskArgs),
+    /// Ask at the prompt what is open, one question at a time, and write the printer's answers down.
+    Answer(BriefArgs),
 }
 
 /// `plateside brief new`
@@ -269,13 +272,23 @@ pub struct NewBriefArgs {
     /// Take the prints from a picture list: a spreadsheet saved as CSV.
     #[arg(long, value_name = "LIST.csv")]
     pub from: Option<PathBuf>,
-    /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name; for
-    /// an earlier order, LAST-next.toml beside it].
+    /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name;
+    /// with --like, LAST-next.toml beside LAST.toml].
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
 }
 
-/// `plateside brief show` and `plateside brief ask`
+/// `plateside brief ask`
+#[derive(Debug, Args)]
+pub struct AskArgs {
+    #[command(flatten)]
+    pub brief: BriefArgs,
+    /// Write the questions as a mail to the printer.
+    #[arg(long)]
+    pub message: bool,
+}
+
+/// `plateside brief show` and `plateside brief answer`
 #[derive(Debug, Args)]
 pub struct BriefArgs {
     /// The brief: what the printer requires.

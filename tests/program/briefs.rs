@@ -191,3 +191,30 @@ fn new_writes_the_short_form_and_the_next_order_like_the_last() {
     fs::write(job.path("broken.toml"), "title = [\n").unwrap();
     job.run("brief new --like broken.toml").ends(2).complains(&["broken.toml:"]);
 }
+
+#[test]
+fn answers_typed_at_the_prompt_are_checked_and_written_one_by_one() {
+    let job = Job::new(&format!("sheet = \"corrow-lane.toml\"\n{SMALL}"));
+    // By key: no contact, no due date, then the paper; the first answer is none, and the surface is the usual one.
+    let typed = "Ines Falk\n\n\ncoatet\ncoated\n=\n";
+    let ran = job.run_with_input("brief answer brief.toml", typed).ends(0).says(&[
+        "corrow-lane.toml is begun",
+        "Answers go into the printer's sheet corrow-lane.toml",
+        "contact = \"Ines Falk\", written into corrow-lane.toml",
+        "By what date do you need the pictures? due",
+        "\"coatet\" is not a word that this key takes type coated",
+        "paper.stock = \"coated\", written into corrow-lane.toml",
+        "paper.surface usual: gloss",
+        "3 answers written;",
+    ]);
+    assert!(!ran.out.contains("0 questions"), "{}", ran.out);
+    let sheet = fs::read_to_string(job.path("corrow-lane.toml")).unwrap();
+    assert!(sheet.contains("\n[paper]\nstock = \"coated\"\nsurface = \"gloss\"\n"), "{sheet}");
+    assert!(sheet.contains("\"paper.stock\" = 20"), "{sheet}");
+    job.run("brief show brief.toml")
+        .ends(0)
+        .says(&["paper.stock coated (required: printer's sheet corrow-lane.toml, line"]);
+    let later = job.run_with_input("brief answer brief.toml", "").ends(0);
+    assert!(!later.out.contains("Which paper or material") && !later.out.contains("is begun"), "{}", later.out);
+    job.run("brief ask brief.toml --message").ends(0).says(&["To: Ines Falk", "Hello Ines Falk,", "1. By what date"]);
+}

@@ -17,7 +17,8 @@ pub(super) static TOP: &[BriefKey] = &[
         kind: ValueKind::Choice(starter::NAMES),
         default: "none",
         source: "your own choice",
-        about: "a starter whose values are taken as usual ones; they stay open questions until the printer has answered",
+        about: "a starter whose values are taken as usual ones; they stay open questions until the printer has \
+                answered",
         example: "\"cookbook-coated\"",
         question: None,
         shown: Shown::Order(|brief| or_none(brief.like)),

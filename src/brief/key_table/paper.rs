@@ -88,8 +88,8 @@ pub(super) static PAPERS: &[BriefKey] = &[BriefKey {
     kind: ValueKind::Paper,
     default: "none",
     source: "your own choice",
-    about: "a paper by name, with the keys of [paper]; a print on it says paper = \"body\". A paper with a stock of its \
-            own starts from that stock's usual values",
+    about: "a paper by name, with the keys of [paper]; a print on it says paper = \"body\". A paper with a stock of \
+            its own starts from that stock's usual values",
     example: "{ stock = \"coated\", surface = \"matte\" }",
     question: None,
     shown: Shown::AnyNames,

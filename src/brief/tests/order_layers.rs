@@ -41,10 +41,10 @@ fn a_starters_values_are_usual_and_stay_open_questions() {
 
 #[test]
 fn every_layer_comes_before_the_one_below() {
-    let text = "like = \"cookbook-coated\"\npaper = \"body\"\n[file]\njpeg_quality = 95\n[papers.body]\nstock = \"uncoated\"\n\
-                [[print]]\nsize = \"A4\"\n[print.file]\nformats = \"png\"\n";
-    let sheet = "printer = \"Corrow Lane Press\"\n[file]\nformats = \"tiff\"\njpeg_quality = 80\ndepth = 16\n[answered]\n\
-                 \"file.depth\" = 2026-11-30\n";
+    let text = "like = \"cookbook-coated\"\npaper = \"body\"\n[file]\njpeg_quality = 95\n[papers.body]\n\
+                stock = \"uncoated\"\n[[print]]\nsize = \"A4\"\n[print.file]\nformats = \"png\"\n";
+    let sheet = "printer = \"Corrow Lane Press\"\n[file]\nformats = \"tiff\"\njpeg_quality = 80\ndepth = 16\n\
+                 [answered]\n\"file.depth\" = 2026-11-30\n";
     let brief = with_sheet(text, sheet).unwrap();
     let of = |key: &str| brief.prints[0].origins.of(key);
     assert_eq!(of("file.credit"), Origin::Starter("cookbook-coated"));
@@ -62,7 +62,8 @@ fn every_layer_comes_before_the_one_below() {
 fn a_paper_by_name_starts_from_its_own_stock() {
     let text = "[paper]\nstock = \"coated\"\nsurface = \"gloss\"\ndmax = 1.9\n[papers.cover]\nstock = \"coated\"\n\
                 surface = \"matte\"\n[papers.wall]\nsurface = \"lustre\"\n\
-                [[print]]\npaper = \"cover\"\nsize = \"A4\"\n[[print]]\npaper = \"wall\"\nsize = \"A4\"\n[[print]]\nsize = \"A4\"\n";
+                [[print]]\npaper = \"cover\"\nsize = \"A4\"\n[[print]]\npaper = \"wall\"\n\
+                size = \"A4\"\n[[print]]\nsize = \"A4\"\n";
     let brief = alone(text);
     let paper = |at: usize| &brief.prints[at].requirements.paper;
     assert_eq!((paper(0).surface, brief.prints[0].origins.of("paper.dmax")), (Surface::Matte, Origin::Paper));
@@ -108,7 +109,8 @@ fn a_starter_or_a_sheet_may_have_margins_of_another_edge() {
 
 #[test]
 fn names_and_levels_of_a_sheet_count_until_the_brief_has_its_own() {
-    let sheet = "[sizes]\nsquare = \"210 x 210 mm\"\nfull = \"A4\"\n[file]\nname = \"lower case\"\n[rules]\n\"tone.shadows\" = \"note\"\n";
+    let sheet = "[sizes]\nsquare = \"210 x 210 mm\"\nfull = \"A4\"\n[file]\nname = \"lower case\"\n\
+                 [rules]\n\"tone.shadows\" = \"note\"\n";
     let text = "[sizes]\nfull = \"A5\"\n[file]\nname_pattern = \"p[0-9]+\"\n\
                 [[print]]\nsize = \"square\"\n[[print]]\nsize = \"full\"\n";
     let brief = with_sheet(text, sheet).unwrap();

@@ -40,6 +40,7 @@ mod syntax_errors;
 mod texts;
 mod toml_value;
 mod unknown_keys;
+mod value_error;
 mod values;
 
 use std::path::{Path, PathBuf};

@@ -29,6 +29,7 @@ mod window;
 mod window_delivery;
 
 use std::ffi::OsString;
+use std::path::Path;
 use std::process::ExitCode;
 use std::thread;
 
@@ -61,7 +62,10 @@ pub fn main() -> ExitCode {
     }
     interrupts::survive_size_limits();
     share_among_processors();
-    let line = CommandLine::try_parse().map_err(args::with_new_names).unwrap_or_else(|error| error.exit());
+    let folder = first.as_deref().map(Path::new).filter(|first| first.is_dir());
+    let line = CommandLine::try_parse()
+        .map_err(|error| args::with_new_names(error, folder))
+        .unwrap_or_else(|error| error.exit());
     let done = color_eyre::install().and_then(|()| run(line));
     let exit = done.unwrap_or_else(|error| {
         complain(&format!("plateside: {}", words::error_with_causes(error.as_ref())));

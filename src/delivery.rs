@@ -18,6 +18,7 @@ pub mod note;
 mod order_change;
 mod ordered;
 pub mod page;
+mod placing;
 pub mod plan;
 pub mod preview;
 pub mod receipt;

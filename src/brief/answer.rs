@@ -17,9 +17,12 @@ use super::problem::Problem;
 use super::questions::{self, OpenQuestion};
 use super::sheet;
 use super::texts::text_of;
+use super::toml_value::quote;
+use super::value_error::ValueError;
 use super::{list_text, parse_all};
 use crate::files;
 use crate::files::atomic;
+use crate::units::words::visible;
 
 use place::{AnswerPlace, Edit};
 
@@ -120,14 +123,13 @@ pub fn write(
     })
 }
 
-fn wrong(key: &BriefKey, fault: super::values::ValueError) -> AnswerError {
-    let visible = |text: &str| crate::units::words::visible(text).into_owned();
+fn wrong(key: &BriefKey, fault: ValueError) -> AnswerError {
     let fix = match (fault.instead, fault.fix) {
         (Some(instead), _) => format!("type {instead}"),
         (None, Some(fix)) => fix,
         (None, None) => format!("{}, for example {}", key.kind.words(), key.example.trim_matches('"')),
     };
-    AnswerError::Wrong { what: visible(&fault.what), fix: visible(&fix) }
+    AnswerError::Wrong { what: visible(&fault.what).into_owned(), fix: visible(&fix).into_owned() }
 }
 
 /// Whether a question is answered, and no other than it was: what other prints require is as before.
@@ -205,11 +207,11 @@ impl AnsweredOrder {
         let folder = |at: usize| atomic::parent_folder(&self.files[at].path);
         let named = folder(0).join(answer.trim());
         let Ok(whole) = fs::canonicalize(&named) else {
-            let what = format!("there is no file {}", crate::units::words::visible(&named.to_string_lossy()));
+            let what = format!("there is no file {}", visible(&named.to_string_lossy()));
             return Err(AnswerError::Wrong { what, fix: "type its path, as seen from the brief's folder".to_owned() });
         };
         let is_elsewhere = fs::canonicalize(folder(0)).ok() != fs::canonicalize(folder(file)).ok();
-        Ok(if is_elsewhere { super::toml_value::quote(&whole.to_string_lossy()) } else { value.to_owned() })
+        Ok(if is_elsewhere { quote(&whole.to_string_lossy()) } else { value.to_owned() })
     }
 
     /// What the brief says of the paper that an answer is about, to be written into the sheet with it: the sheet serves
@@ -221,7 +223,7 @@ impl AnsweredOrder {
         let of_brief = |path: &&&str| **path != key.path && matches!(self.brief.origins.of(path), Origin::Brief(_));
         let value = |path: &&'static str| {
             let words = key_table::find(path)?.of_requirements(&self.brief.requirements)?;
-            Some((path.rsplit('.').next()?, super::toml_value::quote(&words)))
+            Some((path.rsplit('.').next()?, quote(&words)))
         };
         OF_PAPER.iter().filter(of_brief).filter_map(value).collect()
     }

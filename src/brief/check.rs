@@ -122,7 +122,8 @@ impl OnePrint<'_, '_, '_> {
             let usual = usual_minimum(density.target, paper.stock, paper.process);
             let (minimum, target) = show::ppi_apart(density.minimum, density.target);
             let what = format!("the minimum ({minimum}) is above the target ({target} ppi)");
-            self.say("density.minimum", what, format!("minimum = \"{}\"", show::ppi(usual)));
+            let fix = format!("correct the one that is wrong, for example: minimum = \"{}\"", show::ppi(usual));
+            self.say("density.minimum", what, fix);
         }
     }
 

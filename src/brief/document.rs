@@ -263,7 +263,8 @@ impl Walker<'_, '_> {
         }
         for (name, value) in entries {
             let path = format!("{}.{}", table.name, name.get_ref());
-            match table.keys.iter().find(|key| key.path == path) {
+            let is_here = |key: &&BriefKey| self.part == BriefPart::Order || key_table::is_in_print(key);
+            match table.keys.iter().find(|key| key.path == path).filter(is_here) {
                 Some(key) => self.value(key, name, value, path, layer),
                 None => self.unknown_key(table.name, name, value),
             }

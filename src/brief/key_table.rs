@@ -51,10 +51,13 @@ pub fn table(name: &str) -> Option<&'static Table> {
     TABLES.iter().find(|table| table.name == name)
 }
 
+/// Keys that are said once for the whole order, though a print may have others of their table.
+const OF_ORDER: &[&str] = &["delivery.transfer"];
+
 /// Whether a print may say a key too: the print's own keys, and those of every table but `[sizes]`, `[papers]` and
-/// `[answered]`.
+/// `[answered]`; how the order reaches the printer is said once.
 pub fn is_in_print(key: &BriefKey) -> bool {
-    table(key.table()).is_some_and(|table| table.in_print)
+    !OF_ORDER.contains(&key.path) && table(key.table()).is_some_and(|table| table.in_print)
 }
 
 /// The key of a path such as `density.minimum`; any path under `rules.`, `sizes.`, `papers.` and `answered.` has their

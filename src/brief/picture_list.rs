@@ -121,7 +121,16 @@ fn unknown_heading(heading: &str) -> (String, String, Option<&'static str>) {
     if let Some(key) = column(bare) {
         return (what, format!("{}, with its unit in each cell", key.name()), Some(key.name()));
     }
-    let near = nearest(&heading.to_lowercase(), COLUMNS.iter().copied());
+    let lower = heading.to_lowercase();
+    let other = key_table::all().find(|key| key.name() == lower && !matches!(key.table(), "print" | "sizes" | "rules"));
+    if let Some(key) = other {
+        let place = match key.table() {
+            "" => "above the first table".to_owned(),
+            table => format!("below [{table}]"),
+        };
+        return (what, format!("write it in the brief {place}, and leave the column out"), None);
+    }
+    let near = nearest(&lower, COLUMNS.iter().copied());
     (what, near.map_or_else(|| format!("leave it out, or name it one of {}", COLUMNS.join(", ")), str::to_owned), near)
 }
 

@@ -32,7 +32,7 @@ pub(super) fn prints(
         let named = layer.get("print.paper").or_else(|| order.get("paper"));
         let paper = named.and_then(|named| paper_of(papers, named));
         if let Some(unknown) = named.filter(|_| paper.is_none()) {
-            checks.unknown_paper(reading, unknown, &papers.keys().map(|name| &**name).collect::<Vec<_>>());
+            checks.unknown_paper(reading, unknown, &names(papers));
         }
         let view = EffectiveLayers { order, paper, print: Some(layer) };
         let picks = picks(reading, *header, layer);
@@ -68,11 +68,22 @@ pub(super) fn prints(
         checks.print(reading, &print, view, *header);
         prints.push((layer.get("print.id").map(|entry| entry.place), print));
     }
-    if prints.len() == layers.len() {
+    if let Some(named) = order.get("paper").filter(|named| paper_of(papers, named).is_none()) {
+        checks.unknown_paper(reading, named, &names(papers));
+    }
+    // A list with mistakes may lack the very prints that a key is meant for.
+    let brief_path = reading.brief.path;
+    let list_is_sound = reading.problems.iter().all(|problem| problem.file == brief_path);
+    if prints.len() == layers.len() && list_is_sound {
         checks.order(reading, order);
     }
     name_each(reading, &mut prints);
     prints.into_iter().map(|(_, print)| print).collect()
+}
+
+/// The names of all named papers.
+fn names(papers: &Papers) -> Vec<&str> {
+    papers.keys().map(|name| &**name).collect()
 }
 
 /// The layer of a named paper, by the value of the key `paper`.

@@ -1,6 +1,7 @@
 //! What the brief leaves open, as ready questions to the printer; each names the key that will hold its answer.
 
 use std::borrow::Cow;
+use std::collections::HashSet;
 
 use crate::colour::ProfileSpace;
 use crate::units::{self, Share};
@@ -25,6 +26,8 @@ pub struct OpenQuestion {
     pub prints: Vec<String>,
     /// The paper that "this paper" or "this material" means, in words.
     pub paper: Option<String>,
+    /// What its prints are on, where they are all the prints on it.
+    pub stock: Option<&'static str>,
     /// The places in the brief of all prints that leave it open.
     pub concerned: Vec<usize>,
 }
@@ -50,6 +53,7 @@ pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
                     prints: Vec::new(),
                     paper: None,
                     concerned: Vec::new(),
+                    stock: None,
                 });
             }
             continue;
@@ -85,6 +89,7 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
             assumed: limit,
             prints,
             paper: None,
+            stock: None,
             concerned: Vec::new(),
         }
     };
@@ -106,7 +111,7 @@ fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> 
             }
             None => {
                 let (prints, concerned) = (vec![print.name.clone()], vec![at]);
-                open.push(OpenQuestion { text, key: key.path, assumed, prints, paper, concerned });
+                open.push(OpenQuestion { text, key: key.path, assumed, prints, paper, stock: None, concerned });
             }
         }
     }
@@ -116,7 +121,25 @@ fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> 
     for question in open.iter_mut().filter(|question| question.prints.len() == brief.prints.len()) {
         question.prints.clear();
     }
+    // The question which paper it is cannot be put by the paper.
+    for question in open.iter_mut().filter(|question| question.key != "paper.stock") {
+        question.stock = common_stock(brief, &question.prints);
+    }
     open
+}
+
+/// What the named prints are on, if no other print is on it.
+fn common_stock(brief: &Brief, names: &[String]) -> Option<&'static str> {
+    let named: HashSet<&str> = names.iter().map(String::as_str).collect();
+    let is_named = |print: &Print| named.contains(print.name.as_str());
+    let stock = brief.prints.iter().find(|print| is_named(print))?.requirements.paper.stock;
+    let is_alone = brief.prints.iter().all(|print| (print.requirements.paper.stock == stock) == is_named(print));
+    is_alone.then(|| match stock {
+        Stock::Coated => "coated paper",
+        Stock::Uncoated => "uncoated paper",
+        Stock::Cotton => "cotton paper",
+        other => other.word(),
+    })
 }
 
 /// How the key table's questions name the paper.
@@ -178,7 +201,8 @@ pub fn answered(brief: &Brief) -> Vec<String> {
             }
         }
         if !values.is_empty() {
-            answered.push(values.join(" or "));
+            let last = values.pop().unwrap_or_default();
+            answered.push(if values.is_empty() { last } else { format!("{} and {last}", values.join(", ")) });
         }
     }
     answered
@@ -209,6 +233,7 @@ fn with_label(required: &Requirements, path: &str, value: &str) -> String {
         "margins.wrap" => "stretcher bar",
         "margins.sides" => "sides of the bar:",
         "margins.gutter" => "gutter",
+        "delivery.transfer" => "files sent by",
         _ => path,
     };
     format!("{label} {value}")
@@ -283,6 +308,7 @@ mod tests {
             let line = key.line(key.example);
             let text = match key.table() {
                 "" => format!("{line}\n{print}"),
+                table if !key_table::is_in_print(key) => format!("[{table}]\n{line}\n{print}"),
                 table => format!("{print}[print.{table}]\n{line}\n"),
             };
             assert!(of(&text).iter().all(|other| other.key != question.key), "{} stays open", question.key);

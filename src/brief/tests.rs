@@ -251,7 +251,8 @@ fn every_wrong_brief_says_where_and_what_to_write() {
 
 /// The line that a remedy suggests in place of the wrong one, if it suggests one.
 fn suggested(problem: &Problem) -> Option<&str> {
-    let line = problem.fix.strip_prefix("for example: ").unwrap_or(&problem.fix);
+    let ways_in = ["for example: ", "correct the one that is wrong, for example: "];
+    let line = ways_in.iter().find_map(|words| problem.fix.strip_prefix(words)).unwrap_or(&problem.fix);
     let line = line.split(", or \"").next().unwrap_or(line);
     line.parse::<toml::Table>().is_ok().then_some(line)
 }

@@ -12,7 +12,8 @@ use super::layers::BriefPart;
 use super::missing_units;
 use super::source::{BriefSources, SourceFile, TextPosition};
 use super::unknown_keys;
-use super::values::{self, MarginValue, SizeNames, Value, ValueError};
+use super::value_error::ValueError;
+use super::values::{self, MarginValue, SizeNames, Value};
 use crate::units::spelling::nearest;
 
 /// A length of one side, as it is written. Source: the usual bleed.

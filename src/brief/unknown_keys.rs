@@ -24,6 +24,13 @@ pub(super) fn explain(
         let line = || format!("{now} = {}", raw.unwrap_or("..."));
         return (format!("{name} is now called {now}"), line_with(now).unwrap_or_else(line));
     }
+    let own = key_table::table(table).map_or(&[][..], |table| table.keys);
+    let is_here = |key: &&BriefKey| part == BriefPart::Order || key_table::is_in_print(key);
+    if let Some(key) = own.iter().find(|key| key.name() == name && !is_here(key)) {
+        let what = format!("{name} is a key of the whole brief, but is written below {here}");
+        return (what, format!("write it below [{table}]: {}", key.line(raw.unwrap_or(key.example))));
+    }
+    let own: Vec<&BriefKey> = own.iter().filter(is_here).collect();
     let what = format!("{here} has no key \"{name}\"");
     if part == BriefPart::Print && ["width", "height"].contains(&name) {
         return (what, "write both together: size = \"210 x 260 mm\"".to_owned());
@@ -36,12 +43,11 @@ pub(super) fn explain(
     if let Some(key) = elsewhere(part, table, name) {
         return misplaced(part, table, key, raw, &here);
     }
-    let own = key_table::table(table).map_or(&[][..], |table| table.keys);
     if let Some(key) = meant.filter(|key| part == BriefPart::Order || key_table::is_in_print(key)) {
         let line = key.line(raw.unwrap_or(key.example));
         return (what, format!("it is called {} and belongs below {}: {line}", key.name(), place(part, key.table())));
     }
-    if let Some(near) = nearest(name, own.iter().map(BriefKey::name)) {
+    if let Some(near) = nearest(name, own.iter().map(|key| key.name())) {
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
         return (what, line_with(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
     }
@@ -52,7 +58,7 @@ pub(super) fn explain(
     {
         return (what, format!("{} is a key of {}", key.name(), place(part, key.table())));
     }
-    let own: Vec<&str> = own.iter().map(BriefKey::name).collect();
+    let own: Vec<&str> = own.iter().map(|key| key.name()).collect();
     (what, format!("its keys are {}", own.join(", ")))
 }
 
@@ -108,6 +114,7 @@ fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, he
             format!("move the line up, above {here}: {line}"),
         ),
         (_, belongs) => {
+            let part = if key_table::is_in_print(key) { part } else { BriefPart::Order };
             let there = place(part, belongs);
             let what = match table {
                 "" => format!("{name} is written above the first table, but is a key of {there}"),

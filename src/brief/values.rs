@@ -14,6 +14,7 @@ use super::key::{BriefKey, SPELLINGS, ValueKind};
 use super::missing_units;
 use super::picture_patterns::Pattern;
 use super::trade_terms::{self, TradeMeaning};
+use super::value_error::ValueError;
 use crate::units::spelling::nearest;
 
 /// A value that is well formed.
@@ -49,34 +50,6 @@ pub(super) enum MarginValue {
     All(Length, LengthUnit),
     /// By side; sides that are not named have none.
     By(Vec<(&'static str, Length)>, LengthUnit),
-}
-
-/// Why a text is no such value, and what could be written instead (without quotes).
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct ValueError {
-    pub(super) what: String,
-    pub(super) instead: Option<String>,
-    /// What to do where no one text can be written instead.
-    pub(super) fix: Option<String>,
-}
-
-impl ValueError {
-    pub(super) fn new(what: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: None, fix: None }
-    }
-
-    pub(super) fn instead(what: impl Into<String>, instead: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: Some(instead.into()), fix: None }
-    }
-
-    pub(super) fn fix(what: impl Into<String>, fix: impl Into<String>) -> ValueError {
-        ValueError { what: what.into(), instead: None, fix: Some(fix.into()) }
-    }
-
-    /// With the known word that was meant, if there is one near enough.
-    fn near(what: impl Into<String>, near: Option<&str>) -> ValueError {
-        ValueError { what: what.into(), instead: near.map(str::to_owned), fix: None }
-    }
 }
 
 /// Names for sizes, from `[sizes]`.
@@ -340,7 +313,7 @@ fn factor(text: &str) -> Result<Value, ValueError> {
 
 fn bytes(text: &str) -> Result<Value, ValueError> {
     bytes::parse(text).map(Value::Bytes).map_err(|error| match &error {
-        BytesError::NoUnit(count) => ValueError::instead(error.to_string(), format!("{count} MB")),
+        BytesError::NoUnit(count) => ValueError::instead(format!("{count} has no unit"), format!("{count} MB")),
         BytesError::NoSize(_) | BytesError::Beyond(_) => ValueError::new(error.to_string()),
     })
 }

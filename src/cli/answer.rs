@@ -65,9 +65,9 @@ impl<'a> Prompt<'a> {
     fn run(&mut self) -> Result<(), Ended> {
         let brief = self.brief()?;
         say(&answering::beginning(&brief, answerable(&brief).len()), self.colour)?;
-        while let Some((question, prints)) = self.next()? {
+        while let Some((question, brief)) = self.next()? {
             self.put.push(question.clone());
-            match self.ask(&question, prints)? {
+            match self.ask(&question, &brief)? {
                 Asked::Answered(question, written) => {
                     self.answers += 1;
                     say(&answering::kept(&question, &written), self.colour)?;
@@ -86,19 +86,19 @@ impl<'a> Prompt<'a> {
         read_brief(&self.args.brief).map_err(Ended::Mistakes)
     }
 
-    /// The next question that was not put yet, and how many prints there are. An answer may open or close others.
-    fn next(&self) -> Result<Option<(OpenQuestion, usize)>, Ended> {
+    /// The next question that was not put yet, with the brief as it is now. An answer may open or close others.
+    fn next(&self) -> Result<Option<(OpenQuestion, Brief)>, Ended> {
         let brief = self.brief()?;
         let is_same = |a: &OpenQuestion, b: &OpenQuestion| {
             (a.key, &a.text, &a.paper, &a.prints) == (b.key, &b.text, &b.paper, &b.prints)
         };
         let is_new = |one: &OpenQuestion| !self.put.iter().any(|put| is_same(put, one));
-        Ok(answerable(&brief).into_iter().find(is_new).map(|question| (question, brief.prints.len())))
+        Ok(answerable(&brief).into_iter().find(is_new).map(|question| (question, brief)))
     }
 
     /// Puts a question until the answer is right or there is none.
-    fn ask(&self, question: &OpenQuestion, prints: usize) -> Result<Asked, Ended> {
-        say(&answering::asked(question, prints), self.colour)?;
+    fn ask(&self, question: &OpenQuestion, brief: &Brief) -> Result<Asked, Ended> {
+        say(&answering::asked(question, brief), self.colour)?;
         loop {
             out(b"> ")?;
             let Some(typed) = read_answer()? else { return Ok(Asked::NoMoreInput) };

@@ -8,9 +8,9 @@ use crate::report::{Exit, explain};
 
 /// Shows the page with a given name, or the list of all.
 pub fn explain(args: &ExplainArgs) -> Result<Exit> {
-    let lines = match &args.name {
-        None => explain::index(),
-        Some(name) => explain::page(name).map_err(|unknown| eyre!(unknown))?,
+    let lines = match args.name.join(" ").as_str() {
+        "" => explain::index(),
+        name => explain::page(name).map_err(|unknown| eyre!(unknown))?,
     };
     say(&lines, args.text.colour)
 }

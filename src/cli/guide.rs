@@ -14,8 +14,9 @@ pub fn guide(args: &GuideArgs) -> Result<Exit> {
     let (brief, print, into) = (args.brief.as_path(), args.print.as_deref(), args.into.as_path());
     match write(&GuideRequest { brief, print, shape: args.frame, longer_px: args.size, into }) {
         Ok(count) => {
+            let them = if count == 1 { "it" } else { "them" };
             let count = show::count(count, "frame", "frames");
-            let words = format!("{count} written to {}: overlay them on the camera's picture", into.display());
+            let words = format!("{count} written to {}: overlay {them} on the camera's picture", into.display());
             say(&[Line::plain(words)], ColourChoice::Auto)
         }
         Err(GuideError::Mistakes(problems)) => Ok(refused(&problems)),

@@ -9,7 +9,8 @@ use crate::cli::args::CommandLine;
 /// Writes one page with every command, since separate pages would not be installed anywhere.
 pub fn write(page: &mut Vec<u8>) -> io::Result<()> {
     let command = CommandLine::command();
-    let whole = clap_mangen::Man::new(command.clone());
+    // What the short help leaves out has its words here too.
+    let whole = clap_mangen::Man::new(command.clone().mut_args(|arg| arg.hide_short_help(false)));
     whole.render_title(page)?;
     whole.render_name_section(page)?;
     whole.render_synopsis_section(page)?;

@@ -5,21 +5,19 @@ use std::collections::{BTreeMap, HashMap};
 
 use serde::Serialize;
 
-use crate::brief::requirements::Edge;
-use crate::brief::{Crop, Print, PrintsById};
-use crate::judge::rules::density::tag::length_by_tag;
-use crate::judge::rules::margins::bleed;
+use crate::brief::{Print, PrintsById};
+use crate::judge::Row;
 use crate::judge::rules::set::duplicate;
-use crate::judge::{Finding, Row};
 use crate::picture::Facts;
 use crate::picture::facts::Profile;
 use crate::report::Report;
+use crate::units::show;
 use crate::units::words::visible;
-use crate::units::{Length, Share, show};
 
 use super::days;
 use super::order_change::ListHead;
-use super::ordered::{agreed, copies, edge_words, exception, paper};
+use super::ordered::{agreed, copies, exception, paper};
+use super::placing::{SIZE_AND_BLEED, cropping, placing};
 use super::plan::DeliveredPicture;
 use super::since::{Comparison, PictureChange};
 
@@ -29,12 +27,6 @@ pub(super) const EXCEPTIONS: &str = "Exceptions";
 pub(super) const TO_CHECK: &str = "Check before printing";
 /// Number of names up to which the last line names them, and says "all others" beyond. Own choice.
 const FEWEST_OTHERS: usize = 2;
-/// Largest error at which a picture placed at 100 % has its size, on either side. Own choice: less than a cut may be
-/// off.
-const FULL_SCALE_WITHIN: Length = Length::from_um(500);
-/// Share of a picture, in per cent, from which cutting to the print's aspect ratio counts as a crop: as in
-/// `size.aspect`.
-const CROP_PERCENT: i128 = 1;
 
 /// An instruction: what it is about, and what to do, one sentence a line. Foreign text is escaped.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -71,9 +63,9 @@ impl InstructedOrder<'_> {
             ("Changes", self.changes()),
             (if self.earlier.is_some() { "In this delivery" } else { "Order" }, self.order()),
             ("Files due at the printer", brief.due.iter().map(|due| days::in_words(due)).collect()),
-            ("Size and bleed", together(self.of_rows(&placing))),
+            (SIZE_AND_BLEED, together(self.of_rows(&placing))),
             ("Cropping", together(self.of_rows(&cropping))),
-            ("Paper", together(self.of_rows(&paper))),
+            ("Paper", together(self.of_rows(&|_, print| paper(print)))),
             ("Colour space", together(self.of_facts(&colour_space))),
             ("Colour correction", foreign(brief.colour_correction.as_deref())),
             (EXCEPTIONS, named(self.collected(&|row| agreed(row).map(exception).collect()))),
@@ -168,10 +160,10 @@ impl InstructedOrder<'_> {
         let copies = match counted.len() {
             0 => None,
             count if count == prints => Some(format!("{all} in all")),
-            count => Some(format!("{all} of {}", show::count(count, "print", "prints"))),
+            count => Some(format!("{count} of them in copies, {all} in all")),
         };
         let counts = [show::count(pictures, "picture", "pictures"), show::count(prints, "print", "prints")];
-        vec![counts.into_iter().chain(copies).collect::<Vec<String>>().join(", ")]
+        vec![[counts.join(", ")].into_iter().chain(copies).collect::<Vec<String>>().join("; ")]
     }
 
     fn rows_of<'o>(&'o self, sent: &'o DeliveredPicture) -> impl Iterator<Item = (&'o Row, &'o Print)> {
@@ -226,109 +218,6 @@ fn same_words(names: &[String]) -> String {
 fn to_check(row: &Row) -> Vec<String> {
     let found = row.findings.iter().filter(|one| one.rule.uses.concerns_printer);
     found.map(|one| visible(&one.found).into_owned()).collect()
-}
-
-/// Describes the size at which a picture is placed and what its edge carries.
-pub(super) fn placing(row: &Row, print: &Print) -> String {
-    let margins = &print.requirements.margins;
-    if let Some(finding) = bleed_finding(row) {
-        return without_bleed(row, finding);
-    }
-    let edge = edge_words(margins);
-    match margins.edge {
-        Edge::Bleed => scaled(row, &format!("{edge} included")),
-        // A lab enlarges it to cover the sheet.
-        Edge::Borderless => format!("{edge}, no bleed included"),
-        Edge::Border | Edge::Wrap => scaled(row, &edge),
-    }
-}
-
-/// Returns what was found of a picture's bleed, accepted or not.
-fn bleed_finding(row: &Row) -> Option<&Finding> {
-    let accepted = row.accepted.iter().map(|one| &*one.finding);
-    row.findings.iter().map(|one| &**one).chain(accepted).find(|one| one.rule == &bleed::RULE)
-}
-
-/// True if it is only unknown whether a picture has bleed.
-fn is_unknown(finding: &Finding) -> bool {
-    finding.about == "unknown"
-}
-
-/// Describes the size and bleed of a picture whose bleed is missing, differs or is unknown.
-fn without_bleed(row: &Row, finding: &Finding) -> String {
-    if is_unknown(finding) {
-        return "bleed not confirmed".to_owned();
-    }
-    let size = row.placement.as_deref().filter(|_| finding.measured == Some(0.0)).map(|one| one.finished.show());
-    let what = match size {
-        Some(size) => format!("no bleed in the file, which is {size}"),
-        None => visible(&finding.short).into_owned(),
-    };
-    format!("{what}: ask before you enlarge or crop")
-}
-
-/// Describes the scale of a picture and its edge.
-fn scaled(row: &Row, edge: &str) -> String {
-    match scale(row) {
-        None => edge.to_owned(),
-        Some(Scale::Full) => format!("at 100 %, {edge}"),
-        Some(Scale::To(size, None)) => format!("place at {size}, {edge}"),
-        Some(Scale::To(size, Some(tag))) => format!("place at {size}, {edge} (the file's {tag} tag does not count)"),
-    }
-}
-
-/// How large a picture is placed.
-enum Scale {
-    /// As large as its resolution tag makes it.
-    Full,
-    /// At this size; with its resolution tag, if it has one.
-    To(String, Option<String>),
-}
-
-/// Formats a resolution tag, to hundredths: as fine as any file's unit.
-fn tag_words((across, down): (f64, f64)) -> String {
-    let rounded = |ppi: f64| (ppi * 100.0).round() / 100.0;
-    match (rounded(across), rounded(down)) {
-        (across, down) if across == down => format!("{across} ppi"),
-        (across, down) => format!("{across} x {down} ppi"),
-    }
-}
-
-/// Returns the scale at which the file has the size of its print; `None` where it is cropped first.
-fn scale(row: &Row) -> Option<Scale> {
-    let (placement, facts) = (row.placement.as_deref()?, row.facts.as_deref()?);
-    let fit = placement.fit.as_ref().filter(|fit| fit.lost <= Share::percent(CROP_PERCENT))?;
-    let frame = placement.frame();
-    // What the print loses to its aspect ratio hangs over on both sides of the frame.
-    let [top, right, bottom, left] = fit.lost_lengths;
-    let printed = (frame.width + left + right, frame.height + top + bottom);
-    let by_tag = facts.upright_tag().and_then(|(across, down)| {
-        let (width, height) = facts.upright_px();
-        Some((length_by_tag(width, across)?, length_by_tag(height, down)?))
-    });
-    let is_near = |one: Length, other: Length| one.distance(other) <= FULL_SCALE_WITHIN;
-    let is_full = by_tag.is_some_and(|(width, height)| is_near(width, printed.0) && is_near(height, printed.1));
-    Some(if is_full { Scale::Full } else { Scale::To(frame.show(), facts.upright_tag().map(tag_words)) })
-}
-
-fn cropping(row: &Row, print: &Print) -> String {
-    let fit = row.placement.as_deref().and_then(|placement| placement.fit.as_ref());
-    let is_cut = fit.is_some_and(|fit| fit.lost > Share::percent(CROP_PERCENT));
-    let lacks_bleed = bleed_finding(row).is_some_and(|one| !is_unknown(one));
-    let cropped = match print.crop {
-        Crop::ByDesigner => return "the designer may crop".to_owned(),
-        Crop::ByPhotographer if is_cut => {
-            return "not in the aspect ratio of its print, ask before you crop".to_owned();
-        }
-        Crop::ByPhotographer if lacks_bleed => return "not made for this bleed, ask before you crop".to_owned(),
-        // A default is no order.
-        Crop::ByPhotographer if print.origins.of("print.crop").is_open() => "cropped by the photographer",
-        Crop::ByPhotographer => "cropped by the photographer, do not crop further",
-    };
-    match print.requirements.margins.edge {
-        Edge::Borderless => format!("{cropped}; at the edges you may lose the usual borderless overlap"),
-        Edge::Bleed | Edge::Border | Edge::Wrap => cropped.to_owned(),
-    }
 }
 
 fn colour_space(facts: &Facts) -> String {
@@ -386,107 +275,8 @@ fn named(said: Vec<Said>) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brief::requirements::Level;
-    use crate::judge::placement::Placement;
-    use crate::judge::testing::print;
-    use crate::picture::facts::{Model, ResolutionTag};
+    use crate::picture::facts::Model;
     use crate::report::sample;
-
-    /// Margins of a page.
-    const PAGE: &str = "[paper]\nstock = \"coated\"\n[margins]\nbleed = \"3 mm\"\n";
-
-    /// The row of a print and a file of these pixels, with this resolution tag.
-    fn row(print: &Print, (width, height): (u32, u32), tag: Option<f64>) -> Row {
-        let mut row = sample::row(Some(print), Some("a.jpg"), crate::judge::RowState::Pass);
-        let mut facts = sample::facts(width, height);
-        facts.tag = tag.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi });
-        row.placement = Some(Placement::of(print, facts.upright_px()).into());
-        row.facts = Some(facts.into());
-        row
-    }
-
-    #[test]
-    fn a_picture_is_placed_at_full_scale_only_where_its_tag_gives_its_size() {
-        let page = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\""));
-        let of = |px, tag| placing(&row(&page, px, tag), &page);
-        assert_eq!(of((2551, 3142), Some(300.0)), "at 100 %, 3 mm bleed included");
-        // 118 px/cm is 299.72 ppi: 0.25 mm on 266 mm.
-        assert_eq!(of((2551, 3142), Some(299.72)), "at 100 %, 3 mm bleed included");
-        let place = "place at 216 x 266 mm, 3 mm bleed included";
-        assert_eq!(of((2551, 3142), Some(72.0)), format!("{place} (the file's 72 ppi tag does not count)"));
-        assert_eq!(of((2551, 3142), Some(298.999)), format!("{place} (the file's 299 ppi tag does not count)"));
-        assert_eq!(of((2551, 3142), None), place);
-        assert_eq!(of((3142, 3142), Some(300.0)), "3 mm bleed included", "it is cropped first");
-    }
-
-    #[test]
-    fn each_kind_of_edge_is_said_in_its_own_words() {
-        let of = |margins: &str, size: &str, px| {
-            let text = format!("[paper]\nstock = \"coated\"\n[margins]\n{margins}\n[[print]]\nsize = \"{size}\"");
-            let print = print(&text);
-            placing(&row(&print, px, Some(300.0)), &print)
-        };
-        assert_eq!(of("edge = \"borderless\"", "8 x 10 in", (2400, 3000)), "borderless, no bleed included");
-        assert_eq!(of("edge = \"bleed\"\nbleed = \"0 mm\"", "8 x 10 in", (2400, 3000)), "at 100 %, no bleed included");
-        let border = of("edge = \"border\"\nborder = \"1 in\"", "8 x 10 in", (1800, 2400));
-        assert_eq!(border, "at 100 %, white border of 1 in");
-        let bar = of("edge = \"wrap\"\nwrap = \"1 in\"\nsides = \"mirrored\"", "8 x 10 in", (2400, 3000));
-        assert_eq!(bar, "at 100 %, on a bar of 1 in, mirrored sides");
-    }
-
-    #[test]
-    fn who_may_crop_is_said_of_every_print() {
-        let page = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\""));
-        assert_eq!(cropping(&row(&page, (2551, 3142), None), &page), "cropped by the photographer");
-        let stated = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\"\ncrop = \"by the photographer\""));
-        let words = "cropped by the photographer, do not crop further";
-        assert_eq!(cropping(&row(&stated, (2551, 3142), None), &stated), words);
-        let borderless = print("[margins]\nedge = \"borderless\"\n[[print]]\nsize = \"8 x 10 in\"");
-        let words = "cropped by the photographer; at the edges you may lose the usual borderless overlap";
-        assert_eq!(cropping(&row(&borderless, (2400, 3000), None), &borderless), words);
-        assert!(cropping(&row(&page, (3142, 3142), None), &page).ends_with("ask before you crop"));
-        let designed = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\"\ncrop = \"by the designer\""));
-        assert_eq!(cropping(&row(&designed, (3142, 3142), None), &designed), "the designer may crop");
-    }
-
-    #[test]
-    fn a_paper_that_nobody_named_is_not_ordered() {
-        let nobody = print("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(paper(&row(&nobody, (2400, 3000), None), &nobody), "");
-        let named = print("[paper]\nstock = \"coated\"\nsurface = \"matte\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(paper(&row(&named, (2400, 3000), None), &named), "matte coated");
-        let stock = print("[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(paper(&row(&stock, (2400, 3000), None), &stock), "matte uncoated", "as in the list of orders");
-    }
-
-    #[test]
-    fn a_bleed_that_is_missing_is_not_called_unknown() {
-        let page = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\"\ncrop = \"by the photographer\""));
-        let of = |about: &str, short: &str, measured: Option<f64>| {
-            let mut row = row(&page, (2480, 3071), Some(300.0));
-            let (about, short) = (about.to_owned(), short.to_owned());
-            let finding = sample::finding("margins.bleed", Level::Should, &["a.jpg"]);
-            row.findings = vec![Finding { about, short, measured, ..finding }.into()];
-            (placing(&row, &page), cropping(&row, &page))
-        };
-        let (size, crop) = of("", "no bleed", Some(0.0));
-        assert_eq!(size, "no bleed in the file, which is 210 x 260 mm: ask before you enlarge or crop");
-        assert_eq!(crop, "not made for this bleed, ask before you crop");
-        assert_eq!(of("", "too little bleed", Some(1.5)).0, "too little bleed: ask before you enlarge or crop");
-        let (size, crop) = of("unknown", "bleed unknown", None);
-        assert_eq!(size, "bleed not confirmed");
-        assert_eq!(crop, "cropped by the photographer, do not crop further");
-    }
-
-    #[test]
-    fn a_page_that_nobody_ordered_in_copies_has_none() {
-        let of = |keys: &str| {
-            let print = print(&format!("[[print]]\nsize = \"8 x 10 in\"\n{keys}"));
-            copies(&row(&print, (2400, 3000), None), &print)
-        };
-        assert_eq!((of("page = 4"), of(""), of("page = 4\ncopies = 1")), (None, Some(1), Some(1)));
-    }
-
     #[test]
     fn a_picture_without_a_profile_is_named_by_its_colour_model() {
         let of = |model| colour_space(&Facts { model, profile: Profile::None, claim: None, ..sample::facts(8, 10) });

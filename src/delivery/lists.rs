@@ -2,13 +2,16 @@
 
 use sha2::{Digest, Sha256};
 
+use crate::brief::Print;
+use crate::brief::requirements::Edge;
 use crate::judge::Row;
 use crate::report::Report;
 use crate::report::csv::{BETWEEN, text};
-use crate::units::{LengthUnit, show};
+use crate::units::{Length, LengthUnit, show};
 
 use super::contents::PICTURES;
-use super::ordered::{ordered, paper_name, size};
+use super::ordered::{agreed, copies, edge_name, ordered, paper, size};
+use super::placing::{bleed_finding, has_no_bleed};
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::record::{Record, RecordedPicture};
 use super::since::{Comparison, PictureChange};
@@ -42,15 +45,15 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let columns = [
         "page",
         "print",
-        "size",
-        "bleed_mm",
+        "finished_size",
+        "bleed_in_file_mm",
         "file",
         "caption",
         "credit",
         "rights",
         "ppi",
         "space",
-        "accepted",
+        "exceptions",
         "sha256_first_12",
     ];
     table(
@@ -66,14 +69,14 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
                 row.page.map(|page| page.to_string()).unwrap_or_default(),
                 text(&row.print_name),
                 size(row),
-                bleed_mm(row),
+                print.map(|print| bleed_in_file_mm(row, print)).unwrap_or_default(),
                 text(&one.name),
                 caption.unwrap_or_else(|| credit(|credits| &credits.caption)),
                 credit(|credits| &credits.creator),
                 credit(|credits| &credits.copyright),
                 ppi(row),
                 text(&facts.map(crate::report::facts::profile).unwrap_or_default()),
-                accepted(row),
+                exceptions(row),
                 one.sha256[..12.min(one.sha256.len())].to_owned(),
             ]
         }),
@@ -83,7 +86,8 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
 /// Writes `orders.csv`: the lab's orders, one line per print.
 pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let prints = report.prints();
-    let columns = ["file", "print", "size", "bleed_mm", "copies", "paper", "edge", "accepted"];
+    let columns =
+        ["file", "print", "finished_size", "bleed_in_file_mm", "bar_mm", "copies", "paper", "edge", "exceptions"];
     table(
         columns,
         rows(report, sent).filter_map(|(one, row)| {
@@ -92,11 +96,12 @@ pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
                 text(&one.name),
                 text(&row.print_name),
                 size(row),
-                bleed_mm(row),
-                row.copies.to_string(),
-                paper_name(print),
-                print.requirements.margins.edge.word().to_owned(),
-                accepted(row),
+                bleed_in_file_mm(row, print),
+                bar_mm(print),
+                copies(row, print).map(|copies| copies.to_string()).unwrap_or_default(),
+                paper(print),
+                edge_name(print).to_owned(),
+                exceptions(row),
             ])
         }),
     )
@@ -113,20 +118,34 @@ fn ppi(row: &Row) -> String {
     row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default()
 }
 
-/// Returns the bleed of a print, in millimetres: one number, or four where the sides differ.
-fn bleed_mm(row: &Row) -> String {
-    let Some(bleed) = row.placement.as_ref().map(|placement| placement.bleed()) else { return String::new() };
+/// Returns the bleed that a file has, in millimetres: one number, or four where the sides differ; empty where it has
+/// another than its print or where that is unknown, and for a print that is not trimmed.
+fn bleed_in_file_mm(row: &Row, print: &Print) -> String {
     let bare = |length| show::length_bare(length, LengthUnit::Millimetre);
-    if !bleed.differ() {
-        return bare(bleed.top);
+    let Some(placement) = row.placement.as_ref().filter(|_| print.requirements.margins.edge == Edge::Bleed) else {
+        return String::new();
+    };
+    let bleed = placement.bleed();
+    match bleed_finding(row) {
+        Some(finding) if has_no_bleed(finding) => bare(Length::ZERO),
+        Some(_) => String::new(),
+        None if !bleed.differ() => bare(bleed.top),
+        None => {
+            let sides = ["top", "right", "bottom", "left"].into_iter().zip(bleed.each());
+            sides.map(|(side, length)| format!("{side} {}", bare(length))).collect::<Vec<String>>().join(", ")
+        }
     }
-    let sides = ["top", "right", "bottom", "left"].into_iter().zip(bleed.each());
-    sides.map(|(side, length)| format!("{side} {}", bare(length))).collect::<Vec<String>>().join(", ")
 }
 
-/// Says of every accepted finding who accepted it, who allowed it, and why.
-fn accepted(row: &Row) -> String {
-    let words = row.accepted.iter().map(|one| format!("{}, accepted {}", one.finding.found, one.acceptance.words()));
+/// Returns the depth of the bar that a print is wrapped round, in millimetres; empty for any other.
+fn bar_mm(print: &Print) -> String {
+    let margins = &print.requirements.margins;
+    if margins.edge == Edge::Wrap { show::length_bare(margins.wrap, LengthUnit::Millimetre) } else { String::new() }
+}
+
+/// Says of every accepted finding that the printer must know of who accepted it, who allowed it, and why.
+fn exceptions(row: &Row) -> String {
+    let words = agreed(row).map(|one| format!("{}, accepted {}", one.finding.found, one.acceptance.words()));
     text(&words.collect::<Vec<String>>().join(BETWEEN))
 }
 
@@ -178,6 +197,7 @@ mod tests {
     use super::*;
     use std::path::PathBuf;
 
+    use crate::brief::requirements::Level;
     use crate::picture::PictureKey;
     use crate::report::sample;
     use crate::units::words;
@@ -201,12 +221,22 @@ mod tests {
     }
 
     #[test]
-    fn the_bleed_is_one_number_or_four() {
-        let mut row = sample::report().rows.swap_remove(2);
-        assert_eq!(bleed_mm(&row), "3");
+    fn the_bleed_of_a_file_is_one_number_or_four_and_none_where_it_is_not_known() {
+        let report = sample::report();
+        let prints = report.prints();
+        let mut row = report.rows[2].clone();
+        let print = prints.get(row.key.print.as_ref()).unwrap();
+        assert_eq!(bleed_in_file_mm(&row, print), "3");
         let placement = row.placement.as_mut().map(std::sync::Arc::make_mut).unwrap();
-        placement.outset.left = crate::units::Length::ZERO;
-        assert_eq!(bleed_mm(&row), "top 3, right 3, bottom 3, left 0");
+        placement.outset.left = Length::ZERO;
+        assert_eq!(bleed_in_file_mm(&row, print), "top 3, right 3, bottom 3, left 0");
+        let mut finding = sample::finding("margins.bleed", Level::Must, &[]);
+        finding.measured = Some(0.0);
+        row.findings = vec![finding.clone().into()];
+        assert_eq!(bleed_in_file_mm(&row, print), "0");
+        finding.about = "unknown".to_owned();
+        row.findings = vec![finding.into()];
+        assert_eq!(bleed_in_file_mm(&row, print), "");
     }
 
     #[test]

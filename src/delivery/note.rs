@@ -6,6 +6,7 @@ use std::collections::HashSet;
 
 use serde::Serialize;
 
+use crate::brief::requirements::Edge;
 use crate::judge::Row;
 use crate::report::Report;
 use crate::report::text::LAST_WORD;
@@ -15,9 +16,10 @@ use crate::units::words::visible;
 use super::days;
 use super::frame::{Frame, Legend, Thumbnail};
 use super::html::rendered;
-use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK, placing};
+use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK};
 use super::order_change::PrintChange;
 use super::ordered::{agreed, copies, fold_words, paper};
+use super::placing::placing;
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::since::{Comparison, PictureChange};
 
@@ -143,16 +145,17 @@ impl Note {
 impl PrintNote {
     fn of(row: &Row, print: &crate::brief::Print) -> PrintNote {
         let size = row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show());
+        let is_trimmed = print.requirements.margins.edge == Edge::Bleed;
         // A print without a name is called by its size.
         let name = Some(visible(&print.name).into_owned()).filter(|_| print.name != print.size.show());
         let page = row.page.map(|page| format!("page {page}"));
         PrintNote {
             called: page.into_iter().chain(name).collect::<Vec<String>>().join(", "),
-            size,
+            size: if is_trimmed { format!("finished size {size}") } else { size },
             copies: copies(row, print).map(|one| show::count(one as usize, "copy", "copies")).unwrap_or_default(),
             placing: placing(row, print),
             folds: fold_words(&print.requirements.margins).unwrap_or_default(),
-            paper: paper(row, print),
+            paper: paper(print),
         }
     }
 

@@ -1,11 +1,12 @@
 //! What has become of the orders for a picture since an earlier delivery.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::hash::Hash;
 
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::ordered::OrderedPrint;
+use super::ordered::{OrderParts, OrderedPrint};
 
 /// What has become of one print of a picture. Foreign text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,7 +26,11 @@ pub enum PrintChange {
     },
     /// Its caption is another.
     Caption,
-    /// It is ordered differently; the earlier order.
+    /// It has another name; the earlier one and that of now.
+    Renamed(String, String),
+    /// Something else of it is ordered differently: what is ordered now, and what was.
+    Detail(Option<String>, Option<String>),
+    /// It is ordered differently, and the record does not hold in what; the earlier order.
     Differs(String),
 }
 
@@ -84,8 +89,9 @@ impl OrderChange {
 /// Says what has become of orders that are gone, and of those that are new, among all that are ordered now.
 fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPrint]) -> Vec<PrintChange> {
     let (of_name, gone, more) = paired(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
-    // A print with another name is still the same one where all else is the same.
-    let (of_kind, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| parts.others.as_str()));
+    // A print with another name is still the same one where all else is the same, or size and page at least.
+    let (alike, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
+    let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(OrderParts::place));
     let names: HashSet<&str> = now.iter().map(|one| one.print.as_str()).collect();
     let withdrawn = |one: &OrderedPrint| match one.print.as_str() {
         "" => PrintChange::Differs(one.words.clone()),
@@ -93,7 +99,8 @@ fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPri
         name => PrintChange::Withdrawn(name.to_owned()),
     };
     let mut changes: Vec<PrintChange> = gone.into_iter().map(withdrawn).collect();
-    changes.extend(of_name.into_iter().chain(of_kind).flat_map(|(before, now)| differences(before, now)));
+    let pairs = [of_name, alike, in_its_place].concat();
+    changes.extend(pairs.into_iter().flat_map(|(before, now)| differences(before, now)));
     changes.extend(more.into_iter().map(|one| PrintChange::Added(one.print.clone())));
     changes
 }
@@ -102,20 +109,20 @@ fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPri
 type OrderPair<'a> = (&'a OrderedPrint, &'a OrderedPrint);
 
 /// Pairs orders that have something in common, and returns those that are left on either side.
-fn paired<'a>(
+fn paired<'a, C: Hash + Eq>(
     before: Vec<&'a OrderedPrint>,
     now: Vec<&'a OrderedPrint>,
-    common: fn(&OrderedPrint) -> Option<&str>,
+    common: fn(&'a OrderedPrint) -> Option<C>,
 ) -> (Vec<OrderPair<'a>>, Vec<&'a OrderedPrint>, Vec<&'a OrderedPrint>) {
-    let mut places: HashMap<&str, Vec<usize>> = HashMap::new();
+    let mut places: HashMap<C, Vec<usize>> = HashMap::new();
     for (at, one) in now.iter().enumerate().rev() {
-        if let Some(text) = common(one) {
-            places.entry(text).or_default().push(at);
+        if let Some(shared) = common(one) {
+            places.entry(shared).or_default().push(at);
         }
     }
     let (mut pairs, mut gone, mut taken) = (Vec::new(), Vec::new(), HashSet::new());
     for one in before {
-        match common(one).and_then(|text| places.get_mut(text)?.pop()) {
+        match common(one).and_then(|shared| places.get_mut(&shared)?.pop()) {
             Some(at) => {
                 taken.insert(at);
                 pairs.push((one, now[at]));
@@ -127,15 +134,34 @@ fn paired<'a>(
     (pairs, gone, more)
 }
 
-/// Says how a print's order differs from the earlier one: the copies and the caption where nothing else does.
+/// Says in what a print's order differs from the earlier one.
 fn differences(before: &OrderedPrint, now: &OrderedPrint) -> Vec<PrintChange> {
     let parts = before.parts.as_ref().zip(now.parts.as_ref());
-    let alike = parts.filter(|(one, other)| one.others == other.others && before.print == now.print);
-    let Some((one, other)) = alike else { return vec![PrintChange::Differs(before.words.clone())] };
+    // A record that was written before details were kept has none.
+    let Some((one, other)) = parts.filter(|(one, _)| !one.details.is_empty()) else {
+        return vec![PrintChange::Differs(before.words.clone())];
+    };
+    let renamed = PrintChange::Renamed(before.print.clone(), now.print.clone());
     let copies = PrintChange::Copies { print: now.print.clone(), before: one.copies, now: other.copies };
-    let of_copies = (one.copies != other.copies).then_some(copies);
-    let of_caption = (one.caption != other.caption).then_some(PrintChange::Caption);
-    of_copies.into_iter().chain(of_caption).collect()
+    let changes = [
+        (before.print != now.print).then_some(renamed),
+        (one.copies != other.copies).then_some(copies),
+        (one.caption != other.caption).then_some(PrintChange::Caption),
+    ];
+    let abouts: BTreeSet<&String> = one.details.keys().chain(other.details.keys()).collect();
+    let pairs = abouts.into_iter().map(|about| (one.details.get(about), other.details.get(about)));
+    let details = pairs.filter(|(before, now)| before != now);
+    let details = details.map(|(before, now)| PrintChange::Detail(now.cloned(), before.cloned()));
+    changes.into_iter().flatten().chain(details).collect()
+}
+
+/// Describes a detail of an order and what it was before.
+fn detail_words(now: Option<&str>, before: Option<&str>) -> String {
+    match (now, before) {
+        (Some(now), Some(before)) => format!("{}; before: {}", visible(now), visible(before)),
+        (Some(now), None) => format!("now {}", visible(now)),
+        (None, before) => format!("no longer {}", visible(before.unwrap_or_default())),
+    }
 }
 
 impl PrintChange {
@@ -164,6 +190,10 @@ impl PrintChange {
                 format!("{of}{copies}, instead of {before}, not in addition")
             }
             PrintChange::Caption => "its caption has changed, not its copies".to_owned(),
+            PrintChange::Renamed(before, now) => {
+                format!("the print is now called {}; before: {}; nothing is withdrawn", visible(now), visible(before))
+            }
+            PrintChange::Detail(now, before) => detail_words(now.as_deref(), before.as_deref()),
             PrintChange::Differs(before) => format!("the order has changed; before: {}", visible(before)),
         }
     }
@@ -180,6 +210,12 @@ impl PrintChange {
                 Some((ListHead::Order, format!("{file}{of} ({copies} instead of {before})")))
             }
             PrintChange::Caption => Some((ListHead::Caption, file.to_owned())),
+            PrintChange::Renamed(before, now) => {
+                Some((ListHead::Renamed, format!("{file} ({}; before: {})", visible(now), visible(before))))
+            }
+            PrintChange::Detail(now, before) => {
+                Some((ListHead::Order, format!("{file} ({})", detail_words(now.as_deref(), before.as_deref()))))
+            }
             PrintChange::Differs(_) => Some((ListHead::Order, file.to_owned())),
         }
     }
@@ -194,6 +230,8 @@ pub(super) enum ListHead {
     More,
     /// The caption has changed.
     Caption,
+    /// The print has another name.
+    Renamed,
 }
 
 impl ListHead {
@@ -206,6 +244,8 @@ impl ListHead {
             (ListHead::More, true) => "more prints, and the file is new",
             (ListHead::Caption, false) => "caption changed, same file",
             (ListHead::Caption, true) => "caption changed, and the file is new",
+            (ListHead::Renamed, false) => "print renamed, nothing withdrawn",
+            (ListHead::Renamed, true) => "print renamed, nothing withdrawn, and the file is new",
         }
     }
 }
@@ -213,7 +253,6 @@ impl ListHead {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::delivery::ordered::OrderParts;
     use crate::units::growth::grows_less_than_square;
 
     fn orders(lines: &[(&str, u32)]) -> Vec<OrderedPrint> {
@@ -264,10 +303,14 @@ mod tests {
 
     #[test]
     fn copies_caption_and_prints_that_are_taken_out_are_said_in_words_of_their_own() {
-        let order = |print: &str, copies: u32, caption: Option<&str>, others: &str| OrderedPrint {
-            words: format!("{print}, {copies} copies, {others}, {caption:?}"),
-            print: print.to_owned(),
-            parts: Some(OrderParts { copies, caption: caption.map(str::to_owned), others: others.to_owned() }),
+        let order = |print: &str, copies: u32, caption: Option<&str>, size: &str| {
+            let details =
+                [("size", size), ("paper", "matte")].map(|(about, words)| (about.to_owned(), words.to_owned()));
+            OrderedPrint {
+                words: format!("{print}, {copies} copies, {size}, {caption:?}"),
+                print: print.to_owned(),
+                parts: Some(OrderParts { copies, caption: caption.map(str::to_owned), details: details.into() }),
+            }
         };
         let lustre = order("lustre", 50, None, "card");
         let of = |before: &[OrderedPrint], now: &[OrderedPrint]| OrderChange::of(before.to_vec(), now, &[]);
@@ -283,10 +326,21 @@ mod tests {
             "one more print: uncoated",
         ];
         assert_eq!((words(&change), change.kept), (said.map(str::to_owned).to_vec(), vec!["lustre".to_owned()]));
-        // Another name alone, or another paper, is a different order and no withdrawal.
-        for now in [order("silk", 50, None, "card"), order("lustre", 50, None, "silk")] {
-            assert_eq!(of(std::slice::from_ref(&lustre), &[now]).changes, [PrintChange::Differs(lustre.words.clone())]);
-        }
+        // Another name or another size is named, and is no withdrawal.
+        let one = |now: OrderedPrint| words(&of(std::slice::from_ref(&lustre), &[now]));
+        let renamed = "the print is now called silk; before: lustre; nothing is withdrawn";
+        assert_eq!(one(order("silk", 50, None, "card")), [renamed]);
+        assert_eq!(one(order("lustre", 50, None, "large card")), ["large card; before: card"]);
+        let mut uncoated = order("silk", 50, None, "card");
+        let details = &mut uncoated.parts.as_mut().unwrap().details;
+        details.insert("paper".to_owned(), "uncoated".to_owned());
+        details.insert("folds".to_owned(), "fold 74 mm from the left".to_owned());
+        assert_eq!(one(uncoated), [renamed, "now fold 74 mm from the left", "uncoated; before: matte"]);
+        // A record of before details were kept holds the words alone.
+        let mut earlier = lustre.clone();
+        earlier.parts = Some(OrderParts { copies: 50, ..OrderParts::default() });
+        let change = of(&[earlier], &[order("lustre", 50, None, "large card")]);
+        assert_eq!(change.changes, [PrintChange::Differs(lustre.words.clone())]);
         // Of two prints with one name the order says which.
         let before = [lustre.clone(), order("lustre", 9, None, "large")];
         let change = of(&before, std::slice::from_ref(&lustre));

@@ -1,5 +1,7 @@
 //! The orders for a picture, in words for the printer, which a later delivery compares.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
@@ -28,9 +30,22 @@ pub(super) struct OrderedPrint {
 pub(super) struct OrderParts {
     pub(super) copies: u32,
     pub(super) caption: Option<String>,
-    /// Everything else but the print's name, in words.
-    pub(super) others: String,
+    /// Everything else but the print's name: what it is about, and the order in words.
+    #[serde(default)]
+    pub(super) details: BTreeMap<String, String>,
 }
+
+impl OrderParts {
+    /// Returns size and page, which a print keeps that gets another name.
+    pub(super) fn place(&self) -> (Option<&str>, Option<&str>) {
+        let of = |about| self.details.get(about).map(String::as_str);
+        (of(SIZE), of(PAGE))
+    }
+}
+
+/// Details of an order.
+const SIZE: &str = "size";
+const PAGE: &str = "page";
 
 /// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of.
 pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> Vec<OrderedPrint> {
@@ -38,41 +53,39 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
     let mut orders: Vec<OrderedPrint> = rows
         .filter_map(|row| {
             let print = prints.get(row.key.print.as_ref())?;
-            let required = &print.requirements;
-            let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
-            let agreed: String = agreed(row).map(|one| format!(", exception: {}", one.finding.found)).collect();
-            let size = size(row);
+            let details = details(row, print, &report.brief.requirements.margins);
             // A print without a name is called by its size.
-            let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
-            let own = own_words(print, &report.brief.requirements.margins);
-            let copies = show::count(row.copies as usize, "copy", "copies");
-            let edge = edge_words(&required.margins);
-            let others = format!("{}, {edge}{agreed}{own}", paper_name(print));
-            let caption = print.caption.as_ref().map(|caption| format!(", caption: {caption}")).unwrap_or_default();
-            let words = format!("{name}{size}{page}, {copies}, {others}{caption}");
-            let others = format!("{size}{page}, {others}");
-            let parts = OrderParts { copies: row.copies, caption: print.caption.clone(), others };
-            Some(OrderedPrint { words, print: print.name.clone(), parts: Some(parts) })
+            let name = Some(row.print_name.clone()).filter(|name| *name != size(row));
+            let copies = copies(row, print).map(|copies| show::count(copies as usize, "copy", "copies"));
+            let caption = print.caption.as_ref().map(|caption| format!("caption: {caption}"));
+            let detail_words = details.iter().map(|(_, words)| words.clone());
+            let words: Vec<String> = name.into_iter().chain(detail_words).chain(copies).chain(caption).collect();
+            let details = details.into_iter().map(|(about, words)| (about.to_owned(), words)).collect();
+            let parts = OrderParts { copies: row.copies, caption: print.caption.clone(), details };
+            Some(OrderedPrint { words: words.join(", "), print: print.name.clone(), parts: Some(parts) })
         })
         .collect();
     orders.sort();
     orders
 }
 
-/// Describes what a print has of its own beside size, paper and edge: a safe margin that differs from the order's, a
-/// crop left to the designer, folds.
-fn own_words(print: &Print, of_order: &Margins) -> String {
+/// Describes what is ordered of a print beside its copies and caption, each with what it is about: size, page, paper,
+/// edge, exceptions, a safe margin that differs from the order's, a crop left to the designer, folds.
+fn details(row: &Row, print: &Print, of_order: &Margins) -> Vec<(&'static str, String)> {
     let margins = &print.requirements.margins;
-    let safe = (margins.safe != of_order.safe).then(|| format!(", safe margin {}", margins.safe.show(margins.unit)));
-    let crop = (print.crop == Crop::ByDesigner).then(|| ", the designer may crop".to_owned());
-    let folds = fold_words(margins).map(|folds| format!(", {folds}"));
-    [safe, crop, folds].into_iter().flatten().collect()
-}
-
-/// Names the paper of a print, by its surface and its stock.
-pub(super) fn paper_name(print: &Print) -> String {
-    let paper = &print.requirements.paper;
-    format!("{} {}", paper.surface.word(), paper.stock.word())
+    let exceptions: Vec<String> = agreed(row).map(|one| format!("exception: {}", one.finding.found)).collect();
+    let safe = (margins.safe != of_order.safe).then(|| format!("safe margin {}", margins.safe.show(margins.unit)));
+    let details = [
+        (SIZE, Some(size(row))),
+        (PAGE, row.page.map(|page| format!("page {page}"))),
+        ("paper", Some(paper(print)).filter(|words| !words.is_empty())),
+        ("edge", Some(edge_words(margins))),
+        ("exceptions", (!exceptions.is_empty()).then(|| exceptions.join(", "))),
+        ("safe margin", safe),
+        ("cropping", (print.crop == Crop::ByDesigner).then(|| "the designer may crop".to_owned())),
+        ("folds", fold_words(margins)),
+    ];
+    details.into_iter().filter_map(|(about, words)| Some((about, words?))).collect()
 }
 
 /// Describes where a print is folded; `None` without a fold.
@@ -119,10 +132,17 @@ pub(super) fn copies(row: &Row, print: &Print) -> Option<u32> {
     (!is_open).then_some(row.copies)
 }
 
-/// Names the paper, where somebody did: a default is no order. It has the same name as in the list of orders.
-pub(super) fn paper(_: &Row, print: &Print) -> String {
-    let is_said = |key: &str| !print.origins.of(key).is_open();
-    if ["paper.surface", "paper.stock"].into_iter().any(is_said) { paper_name(print) } else { String::new() }
+/// Names the paper as far as somebody did: a default is no order.
+pub(super) fn paper(print: &Print) -> String {
+    let paper = &print.requirements.paper;
+    let words = [("paper.surface", paper.surface.word()), ("paper.stock", paper.stock.word())];
+    let said = words.into_iter().filter(|(key, _)| !print.origins.of(key).is_open()).map(|(_, word)| word);
+    said.collect::<Vec<&str>>().join(" ")
+}
+
+/// Names how the edge is finished, where somebody did; empty where it is a default.
+pub(super) fn edge_name(print: &Print) -> &'static str {
+    if print.origins.of("margins.edge").is_open() { "" } else { print.requirements.margins.edge.word() }
 }
 
 /// Describes the treatment of a print's edge, for the person who trims it.
@@ -150,7 +170,7 @@ pub(super) fn edge_words(margins: &Margins) -> String {
 mod tests {
     use super::*;
     use crate::judge::RowState;
-    use crate::judge::testing::brief;
+    use crate::judge::testing::{brief, print};
     use crate::report::sample;
     use std::sync::Arc;
 
@@ -165,13 +185,36 @@ mod tests {
             assert_eq!((orders.len(), orders[0].print.as_str()), (1, "wall"));
             orders[0].words.clone()
         };
-        let plain = of("");
-        assert_eq!(of("caption = \"Oysters, at low water\""), format!("{plain}, caption: Oysters, at low water"));
-        assert_eq!(of("crop = \"by the designer\""), format!("{plain}, the designer may crop"));
-        assert_eq!(of("margins.safe = \"9 mm\""), format!("{plain}, safe margin 9 mm"));
+        let plain = "wall, 8 x 10 in, borderless";
+        assert_eq!(of(""), format!("{plain}, 1 copy"));
+        assert_eq!(
+            of("caption = \"Oysters, at low water\""),
+            format!("{plain}, 1 copy, caption: Oysters, at low water")
+        );
+        assert_eq!(of("crop = \"by the designer\""), format!("{plain}, the designer may crop, 1 copy"));
+        assert_eq!(of("margins.safe = \"9 mm\""), format!("{plain}, safe margin 9 mm, 1 copy"));
         let folded = of("margins.folds = [\"74 mm\"]");
-        assert_eq!(folded, format!("{plain}, fold 74 mm from the left of the finished size"));
+        assert_eq!(folded, format!("{plain}, fold 74 mm from the left of the finished size, 1 copy"));
         let twice = of("margins.folds = [\"100 mm\", \"50 mm\"]");
-        assert!(twice.ends_with(", folds 50 mm and 100 mm from the left of the finished size"), "{twice}");
+        assert!(twice.contains(", folds 50 mm and 100 mm from the left of the finished size, "), "{twice}");
+    }
+
+    #[test]
+    fn a_paper_that_nobody_named_is_not_ordered() {
+        let nobody = print("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(paper(&nobody), "");
+        let named = print("[paper]\nstock = \"coated\"\nsurface = \"matte\"\n[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(paper(&named), "matte coated");
+        let stock = print("[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(paper(&stock), "uncoated", "its surface is a default");
+    }
+
+    #[test]
+    fn a_page_that_nobody_ordered_in_copies_has_none() {
+        let of = |keys: &str| {
+            let print = print(&format!("[[print]]\nsize = \"8 x 10 in\"\n{keys}"));
+            copies(&sample::row(Some(&print), Some("a.jpg"), RowState::Pass), &print)
+        };
+        assert_eq!((of("page = 4"), of(""), of("page = 4\ncopies = 1")), (None, Some(1), Some(1)));
     }
 }

@@ -26,7 +26,7 @@ pub fn receipt(receipt: &Receipt) -> Vec<Line> {
         }
     };
     lines.extend(receipt.archive.as_deref().map(archive));
-    lines.push(Line::of(Style::Dim, format!("after the transfer, check it with plateside verify {into}")));
+    lines.push(Line::of(Style::Dim, "after the transfer, check the copy with plateside verify and its folder"));
     lines
 }
 
@@ -91,7 +91,7 @@ fn of_remarks(remarks: &Remarks) -> Vec<Line> {
     }
     if remarks.accepted > 0 {
         let words = show::count(remarks.accepted, "finding", "findings");
-        let noted = "the note lists those that the client or the printer allowed";
+        let noted = "the note lists those that the printer must know";
         lines.push(Line::plain(format!("{words} accepted; {noted}")));
     }
     if remarks.untested > 0 {

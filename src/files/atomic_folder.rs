@@ -21,7 +21,7 @@ const UNFINISHED: &str = ".plateside-unfinished-";
 /// Describes to the user why a new folder was not written.
 pub fn not_written_words(into: &Path, error: &io::Error) -> String {
     match error.kind() {
-        io::ErrorKind::AlreadyExists => format!("{}: is there already; name a new folder", into.display()),
+        io::ErrorKind::AlreadyExists => format!("{} already exists; name a new folder", into.display()),
         _ => format!("{}: {}; nothing was written", into.display(), atomic::write_error_words(error)),
     }
 }

@@ -44,8 +44,8 @@ fn are_open(open: usize) -> String {
 }
 
 /// A question at the prompt, with the value that is usual.
-pub fn asked(question: &OpenQuestion, prints: usize) -> Vec<Line> {
-    let about = concerned(question, prints);
+pub fn asked(question: &OpenQuestion, brief: &Brief) -> Vec<Line> {
+    let about = concerned(question, brief);
     let usual = if question.assumed == key_table::NOT_SAID { "" } else { question.assumed.as_str() };
     let mut lines = vec![
         Line::blank(),
@@ -103,7 +103,7 @@ pub fn mail(brief: &Brief) -> Vec<Line> {
         say("");
     }
     for (at, question) in asked.iter().enumerate() {
-        let about = concerned(question, brief.prints.len());
+        let about = concerned(question, brief);
         let about = about.trim_end_matches("; ");
         let usual =
             Some(assumed_words(brief, question)).filter(|usual| usual != key_table::NOT_SAID && usual != "none");

@@ -1,5 +1,7 @@
 //! A brief in words: its problems, its effective values, its open questions.
 
+use std::collections::HashSet;
+
 use unicode_width::UnicodeWidthStr;
 
 use crate::brief::key::{BriefKey, Shown};
@@ -23,11 +25,13 @@ const LABEL: usize = 12;
 /// Width of the number of a question, in columns.
 const NUMBER: usize = 4;
 /// Most prints that a question names; more are counted.
-const NAMED_PRINTS: usize = 2;
+const NAMED_PRINTS: usize = 3;
 /// Width of a key of the brief, in columns.
 const KEY: usize = 24;
 /// The key that says whether a print may be rotated.
 const ROTATE: &str = "print.rotate";
+/// The key that says how files are named, as a pattern.
+const NAME_PATTERN: &str = "file.name_pattern";
 /// Where the answers go.
 const ANSWERING: [&str; 2] = [
     "Write answers at the top of the brief, above the first table: density.minimum = \"200 ppi\"",
@@ -65,7 +69,7 @@ fn problem_lines(problem: &Problem) -> Vec<Line> {
         lines.push(Line::of(Style::Bad, "^").indented(INDENT + caret, 0));
     }
     if !problem.fix.is_empty() {
-        lines.push(Line::of(Style::Good, problem.fix.as_str()).indented(INDENT, 0));
+        lines.push(Line::of(Style::Plain, "fix  ").and(Style::Good, problem.fix.as_str()).indented(INDENT, 0));
     }
     lines
 }
@@ -116,6 +120,9 @@ fn origin_words(row: &ShownValue, required: &Requirements) -> Option<String> {
     if in_brief || row.value == key_table::NOT_SAID {
         return None;
     }
+    if row.key == NAME_PATTERN && row.origin == Origin::Default && required.file.name.words.is_some() {
+        return Some("follows from file.name".to_owned());
+    }
     if row.origin == Origin::Process {
         return Some(match row.key == ROTATE && row.value == "no" && !required.paper.process.is_press() {
             true => "usual with folds or unequal margins".to_owned(),
@@ -160,7 +167,7 @@ pub fn open_questions(brief: &Brief) -> Vec<Line> {
                 .indented(0, NUMBER),
         );
         lines.extend(required.iter().filter(|question| question.assumed != key_table::NOT_SAID).map(|question| {
-            let prints = concerned(question, brief.prints.len());
+            let prints = concerned(question, brief);
             Line::of(Style::Dim, format!("{prints}until answered: {}", question.assumed)).indented(NUMBER, 2)
         }));
     }
@@ -178,7 +185,7 @@ fn not_asked(brief: &Brief) -> Vec<Line> {
     }
     let words = format!(
         "Not asked, since the brief says it: {}. Ask the printer to confirm these too.",
-        visible(&answered.join(", "))
+        visible(&answered.join("; "))
     );
     vec![Line::blank(), Line::plain(words)]
 }
@@ -200,24 +207,43 @@ fn heading(table: &str) -> &'static str {
 }
 
 /// Names what a question is about: its paper, or its prints.
-pub fn concerned(question: &OpenQuestion, of: usize) -> String {
+pub fn concerned(question: &OpenQuestion, brief: &Brief) -> String {
     match (&question.paper, question.prints.len()) {
-        (None, _) => named_prints(&question.prints, of),
+        (None, _) => named_prints(question, brief),
         (Some(paper), 0) => format!("for {paper}; "),
         (Some(paper), count) => format!("for {paper} ({}); ", show::count(count, "print", "prints")),
     }
 }
 
-/// Names the prints of a question: nothing for all, a few by name, many by number.
-fn named_prints(names: &[String], of: usize) -> String {
-    match names {
-        [] => String::new(),
-        few if few.len() <= NAMED_PRINTS => {
-            let quoted: Vec<String> = few.iter().map(|name| format!("\"{name}\"")).collect();
-            format!("for {}; ", quoted.join(" and "))
-        }
-        many => format!("for {} of {}; ", many.len(), show::count(of, "print", "prints")),
+/// Names the prints of a question: nothing for all, a few by name, many by what they are on, by the few that are left
+/// out, or by number.
+fn named_prints(question: &OpenQuestion, brief: &Brief) -> String {
+    let (names, of) = (&question.prints, brief.prints.len());
+    if names.is_empty() {
+        return String::new();
     }
+    if names.len() <= NAMED_PRINTS {
+        let few: Vec<&str> = names.iter().map(String::as_str).collect();
+        return format!("for {}; ", quoted(&few));
+    }
+    if let Some(stock) = question.stock {
+        return format!("for the {} prints on {stock}; ", names.len());
+    }
+    let named: HashSet<&str> = names.iter().map(String::as_str).collect();
+    let all = brief.prints.iter().map(|print| print.name.as_str());
+    let others: Vec<&str> = all.filter(|name| !named.contains(name)).collect();
+    // Several prints may have one name.
+    if !others.is_empty() && others.len() <= NAMED_PRINTS && names.len() + others.len() == of {
+        return format!("for all but {}; ", quoted(&others));
+    }
+    format!("for {} of {}; ", names.len(), show::count(of, "print", "prints"))
+}
+
+/// Lists names in quotes: `"a", "b" and "c"`.
+fn quoted(names: &[&str]) -> String {
+    let mut names: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+    let last = names.pop().unwrap_or_default();
+    if names.is_empty() { last } else { format!("{} and {last}", names.join(", ")) }
 }
 
 /// Lists the briefs to start from.
@@ -352,11 +378,11 @@ mod tests {
         let text = text(&open_questions(&brief));
         assert_eq!(text.matches("How deep is the black of this paper").count(), 1, "{text}");
         assert!(text.contains("for gloss coated, offset (4 prints); until answered: "), "{text}");
-        assert!(text.contains("for 4 of 5 prints; until answered: "), "{text}");
+        assert!(text.contains("for the 4 prints on coated paper; until answered: "), "{text}");
         assert!(text.contains("above the first table: density.minimum = \"200 ppi\"\n"), "{text}");
         assert!(
             text.ends_with(
-                "Not asked, since the brief says it: coated or cotton. Ask the printer to confirm these too.\n"
+                "Not asked, since the brief says it: coated and cotton. Ask the printer to confirm these too.\n"
             ),
             "{text}"
         );

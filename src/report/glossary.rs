@@ -223,13 +223,13 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     entry(
         &["FOGRA39", "FOGRA51"],
         "Published measurements of offset on coated paper, which a printer's profile is made from. FOGRA51 followed \
-         FOGRA39; plateside does not know its figures.",
+         FOGRA39; plateside does not have the FOGRA51 figures.",
         &["paper.profile", "paper.dmax"],
     ),
     entry(
         &["FOGRA29", "FOGRA52"],
-        "Published measurements of offset on uncoated paper, which a printer's profile is made from. FOGRA52 is of \
-         today's paper; plateside does not know its figures.",
+        "Published measurements of offset on uncoated paper, which a printer's profile is made from. FOGRA52 \
+         measures today's paper; plateside does not have the FOGRA52 figures.",
         &["paper.profile", "paper.dmax"],
     ),
     entry(

@@ -27,7 +27,7 @@ pub fn lines(standing: &SubjectBoxes) -> Vec<Line> {
 
 /// Confirms that a box was removed.
 pub fn removed(picture: &str, findings: usize) -> Vec<Line> {
-    let lines = vec![Line::of(Style::Head, picture), labelled("subject", "removed")];
+    let lines = vec![Line::of(Style::Head, picture), labelled("box", "removed")];
     lines.into_iter().chain(reopened(findings)).collect()
 }
 
@@ -54,7 +54,7 @@ fn subject_lines(whose: &str, subject: &Subject, (width_px, height_px): (u32, u3
         }
     };
     vec![
-        labelled("subject of", whose),
+        labelled("for", whose),
         labelled("box", &show::shares_typed(sides)),
         labelled("in pixels", &px.map(|px| px.to_string()).join(", ")),
         labelled("status", "").and(style, words),

@@ -78,6 +78,9 @@ pub enum TestPrintError {
         /// The print, as typed.
         print: String,
     },
+    /// The folder holds no picture.
+    #[error("no pictures in this folder yet")]
+    NoPictures,
     /// No picture needs a test print.
     #[error("{0}; name some with --only")]
     Nobody(String),
@@ -185,8 +188,16 @@ impl<'a> Candidates<'a> {
         format!("{picture} for {}", visible(&row.print_name))
     }
 
+    /// True if the folder holds a picture.
+    pub(super) fn has_pictures(&self) -> bool {
+        self.report().rows.iter().any(|row| row.key.picture.is_some())
+    }
+
     /// Explains that no picture needs a test print, and how many must be fixed first.
     pub fn nobody(&self) -> String {
+        if !self.has_pictures() {
+            return TestPrintError::NoPictures.to_string();
+        }
         let rows = self.report().rows.iter();
         let fix = rows.filter(|row| row.key.picture.is_some() && !may_be_tested(row)).count();
         let first = match fix {
@@ -198,7 +209,16 @@ impl<'a> Candidates<'a> {
 }
 
 /// Resolves a path as typed, relative to here or to the folder, to a picture in the folder.
-fn key_within(path: &Path, folder: &Path) -> Result<PictureKey, NamingError> {
+fn key_within(path: &Path, folder: &Path) -> Result<PictureKey, TestPrintError> {
     let within = folder.join(path);
-    Ok(key_of(if path.exists() || !within.exists() { path } else { &within }, Some(folder), false)?.0)
+    let found = key_of(if path.exists() || !within.exists() { path } else { &within }, Some(folder), false);
+    match found {
+        Ok((key, _)) => Ok(key),
+        // The folder is named already, and this command has no other option for it.
+        Err(NamingError::Elsewhere { .. }) => {
+            let folder = visible(&folder.to_string_lossy()).into_owned();
+            Err(TestPrintError::NoPicture { picture: PictureKey::of(path).0, folder })
+        }
+        Err(other) => Err(other.into()),
+    }
 }

@@ -64,6 +64,11 @@ impl RankedRow {
         self.reasons.iter().all(|reason| reason.weight == COSTLY) && !self.reasons.is_empty()
     }
 
+    /// True if the brief requires a test print.
+    pub fn is_required(&self) -> bool {
+        self.reasons.iter().any(|reason| reason.weight == REQUIRED)
+    }
+
     /// Returns the reasons in words.
     pub fn words(&self) -> String {
         let words: Vec<&str> = self.reasons.iter().map(|reason| reason.words.as_str()).collect();
@@ -110,7 +115,8 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
         say(COSTLY, format!("large: {}", print.size.show()));
     }
     if print.copies >= MANY {
-        say(COSTLY, show::count(print.copies as usize, "copy", "copies"));
+        let copies = show::count(print.copies as usize, "copy", "copies");
+        say(COSTLY, format!("the order will be {copies}"));
     }
     let shows = |rule: &Rule| !matches!(rule.group, RuleGroup::File | RuleGroup::Set) || *rule == jpeg_quality::RULE;
     for one in row.accepted.iter().filter(|one| one.finding.level >= Level::Should && shows(one.finding.rule)) {
@@ -197,7 +203,7 @@ mod tests {
         );
         let names: Vec<&str> = found.iter().map(|(name, _)| name.as_str()).collect();
         assert_eq!(names, ["page", "wall", "card"]);
-        assert_eq!(found[1].1, "large: 16 x 20 in; 20 copies");
+        assert_eq!(found[1].1, "large: 16 x 20 in; the order will be 20 copies");
     }
 
     #[test]

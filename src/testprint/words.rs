@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use crate::decisions;
+use crate::judge::model::test_print::TestPrint;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
@@ -71,9 +72,12 @@ fn rows(candidates: &Candidates<'_>, listed: &[&RankedRow]) -> Vec<Line> {
     for (at, one) in listed.iter().enumerate() {
         lines.push(Line::of(Style::Strong, format!("{:>2}  {}", at + 1, candidates.name(one))));
         lines.push(Line::plain(one.words()).indented(4, 4));
-        if let Some(words) = candidates.report().rows[one.row].test_print.words() {
-            lines.push(Line::of(Style::Dim, format!("test print {words}")).indented(4, 4));
-        }
+        let test_print = &candidates.report().rows[one.row].test_print;
+        let words = match test_print {
+            TestPrint::Required if one.is_required() => Some("not seen yet".to_owned()),
+            _ => test_print.words().map(|words| format!("test print {words}")),
+        };
+        lines.extend(words.map(|words| Line::of(Style::Dim, words).indented(4, 4)));
     }
     lines
 }

@@ -40,6 +40,9 @@ impl Candidates<'_> {
             true => tested.split_off(most.min(tested.len())),
             false => Vec::new(),
         };
+        if !self.has_pictures() {
+            return Err(TestPrintError::NoPictures);
+        }
         if tested.is_empty() {
             return Err(TestPrintError::Nobody(self.nobody()));
         }

@@ -76,9 +76,9 @@ const OF_LEVELS: &str = "The brief changes the level of a rule under [rules].";
 const OF_MARKS: &str = "A click selects a row. The wheel scrolls.";
 const OF_VIEWS: &str = "A terminal shows approximate colours: a hard proof decides.";
 const NOT_CHECKED: &str = "A rule is not checked where it has nothing to go by: the paper's profile is missing, the \
-                           picture has too few edges to judge, or its pixels cannot be read. The reason stands by \
-                           the rule. Not checked does not mean passed. plateside brief ask lists what to ask the \
-                           printer.";
+                           picture has too few edges to judge, or its pixels cannot be read. The reason is given \
+                           beside the rule. Not checked does not mean passed. plateside brief ask lists what to ask \
+                           the printer.";
 const WITHIN_TOLERANCE: &str = "The value is off by too little to matter, or by less than can be measured. The rule \
                                 counts as passed.";
 const OF_BOX: &str = "Put the box round the part of the picture that must survive: it must not be trimmed, cross the \

@@ -124,7 +124,7 @@ fn lines(problem: &Problem) -> Vec<Line> {
         lines.push(Line::of(Style::Dim, problem.text.trim()).indented(1 + INDENT, INDENT));
     }
     if !problem.fix.is_empty() {
-        lines.push(Line::of(Style::Good, problem.fix.clone()).indented(1 + INDENT, INDENT));
+        lines.push(Line::of(Style::Plain, "fix  ").and(Style::Good, problem.fix.clone()).indented(1 + INDENT, INDENT));
     }
     lines
 }

@@ -11,7 +11,7 @@ const MOST_BYTES: i128 = 1_000_000_000_000;
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BytesError {
     /// A number alone.
-    #[error("{0} has no unit")]
+    #[error("{0} has no unit: write \"{0} MB\"")]
     NoUnit(String),
     /// Not a number with a unit.
     #[error("\"{0}\" is not a file size: use kB, MB or GB")]

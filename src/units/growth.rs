@@ -14,9 +14,9 @@ const MOST_TIMES: u32 = 8;
 pub fn grows_less_than_square<T>(count: usize, prepare: impl Fn(usize) -> T, work: impl Fn(T)) {
     let run = |count: usize| {
         let prepared = prepare(count);
-        let began = spent();
+        let began = processor_time();
         work(prepared);
-        spent().saturating_sub(began)
+        processor_time().saturating_sub(began)
     };
     let (mut small, mut large) = (Duration::MAX, Duration::MAX);
     for _ in 0..ROUNDS {
@@ -30,7 +30,7 @@ pub fn grows_less_than_square<T>(count: usize, prepare: impl Fn(usize) -> T, wor
 }
 
 /// Returns the processor time of this thread so far, which other processes do not affect.
-fn spent() -> Duration {
+pub fn processor_time() -> Duration {
     clock_gettime(ClockId::ThreadCPUTime).try_into().unwrap_or_default()
 }
 

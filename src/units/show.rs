@@ -35,6 +35,9 @@ pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String
     (format!("{side} {limit}"), limit)
 }
 
+/// A thousandth of an inch, in nanometres. Source: the inch is 25.4 mm (international yard and pound agreement, 1959).
+const MIL_NM: i64 = 25_400;
+
 /// Returns the decimals of a length in each unit: a ruler shows a tenth of a millimetre and a hundredth of an inch.
 const fn length_decimals(unit: LengthUnit) -> usize {
     match unit {
@@ -45,8 +48,11 @@ const fn length_decimals(unit: LengthUnit) -> usize {
     }
 }
 
-/// Formats a length with its unit: `3 mm`, `0.125 in`.
+/// Formats a length with its unit: `3 mm`, `0.125 in`. One that is whole in millimetres and not to a thousandth of an
+/// inch was written in millimetres, and is shown so: `20 mm` instead of `0.787 in`.
 pub fn length(length: Length, unit: LengthUnit) -> String {
+    let is_metric = length.nm() % Length::from_mm(1).nm() == 0 && length.nm() % MIL_NM != 0;
+    let unit = if unit == LengthUnit::Inch && is_metric { LengthUnit::Millimetre } else { unit };
     format!("{} {}", length_bare(length, unit), unit.sign())
 }
 
@@ -171,6 +177,9 @@ mod tests {
 
     #[test]
     fn lengths_keep_the_unit_they_are_asked_in() {
+        assert_eq!(length(Length::from_mm(20), LengthUnit::Inch), "20 mm");
+        assert_eq!(length(Length::from_mm(127), LengthUnit::Inch), "5 in");
+        assert_eq!(length(Length::from_um(3_175), LengthUnit::Inch), "0.125 in");
         assert_eq!(length(Length::from_um(3_175), LengthUnit::Inch), "0.125 in");
         assert_eq!(length(Length::from_um(3_175), LengthUnit::Millimetre), "3.2 mm");
         assert_eq!(length_no_less(Length::from_um(3_110), LengthUnit::Millimetre), "3.2 mm");

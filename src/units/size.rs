@@ -29,7 +29,8 @@ impl Size {
 
     /// Formats as `210 x 260 mm`.
     pub fn show(self) -> String {
-        format!("{} x {}", show::length_bare(self.width, self.unit), show::length(self.height, self.unit))
+        let bare = |side| show::length_bare(side, self.unit);
+        format!("{} x {} {}", bare(self.width), bare(self.height), self.unit.sign())
     }
 }
 
@@ -66,6 +67,9 @@ impl FromStr for Size {
             return Ok(if (size.width > size.height) == lies { size } else { size.turned() });
         }
         let (across, down) = text.split_once(['x', 'X', '×']).ok_or_else(|| SizeError::NoSize(text.to_owned()))?;
+        if across.trim().is_empty() || down.trim().is_empty() {
+            return Err(SizeError::NoSize(text.to_owned()));
+        }
         let (height, unit) = match parse(down) {
             Err(LengthError::NoUnit(_)) if parse(across).is_err() => {
                 let plain = format!("{} x {}", across.trim(), down.trim());
@@ -216,6 +220,7 @@ mod tests {
         assert_eq!(wrong, "\"8x10\" has no unit: write \"8 x 10 in\", \"8 x 10 cm\" or \"8 x 10 mm\"");
         assert!("A9".parse::<Size>().is_err());
         assert!("0 x 10 in".parse::<Size>().unwrap_err().to_string().contains("zero length"));
+        assert!("A9x".parse::<Size>().unwrap_err().to_string().starts_with("\"A9x\" is not a size"));
         assert!("big".parse::<Size>().unwrap_err().to_string().contains("is not a size"));
     }
 }

@@ -16,7 +16,7 @@ use crate::user::settings::line_of;
 /// The file's name in the user's configuration.
 const FILE: &str = "screens.toml";
 /// What is shown where no day is noted.
-const NOT_NOTED: &str = "calibration not noted; to note it, type: plateside calibrated today";
+const NOT_NOTED: &str = "no calibration recorded; to record one, type: plateside calibrated today";
 /// The comment above the lines.
 const HEAD: &str = "# When each screen was calibrated; `plateside calibrated` writes it.\n";
 
@@ -56,7 +56,7 @@ pub enum CalibrationError {
         today: Date,
     },
     /// The screen belongs to another machine.
-    #[error("over SSH plateside cannot know which screen you use; note it on the machine that the screen belongs to")]
+    #[error("over SSH plateside cannot know which screen you use; record it on the machine that the screen belongs to")]
     OverSsh,
     /// The file cannot be read.
     #[error("{}: cannot be read", path.display())]
@@ -99,7 +99,7 @@ pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
     let today = jiff::Zoned::now().date();
     let Some(text) = date else {
         let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
-        let how = if known == NOT_NOTED { "" } else { "\nto note a new day, type: plateside calibrated today" };
+        let how = if known == NOT_NOTED { "" } else { "\nto record a new day, type: plateside calibrated today" };
         return Ok(format!("{known}{how}; or give the date, as in {today}"));
     };
     let date = match text.parse::<Date>() {
@@ -119,7 +119,7 @@ pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
     screens.insert(screen.clone(), date.to_string());
     let text = format!("{HEAD}{}", toml::to_string(&screens)?);
     atomic::save(&path, text.as_bytes()).map_err(|source| CalibrationError::Unwritten { path, source })?;
-    Ok(format!("Noted: the screen {} was calibrated on {date}.", visible(&screen)))
+    Ok(format!("Recorded: the screen {} was calibrated on {date}.", visible(&screen)))
 }
 
 /// Returns the calibration of this screen, in words to show beside a picture; `None` over SSH.
@@ -172,7 +172,7 @@ mod tests {
         assert_eq!(said("2026-11-02".parse().ok(), today), "screen calibrated 24 days ago");
         assert_eq!(said("2026-11-25".parse().ok(), today), "screen calibrated yesterday");
         assert_eq!(said(Some(today), today), "screen calibrated today");
-        assert!(said(None, today).contains("calibration not noted"));
+        assert!(said(None, today).contains("no calibration recorded"));
         assert_eq!(screen(&|name| (name == "SSH_TTY").then(|| "/dev/pts/3".to_owned())), None);
         let here = screen(&|name| (name == "DISPLAY").then(|| ":0".to_owned())).unwrap();
         assert!(here.ends_with(" :0"), "{here}");

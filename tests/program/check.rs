@@ -78,6 +78,7 @@ fn what_cannot_be_done_ends_in_2_and_names_the_file() {
     job.run("check brief.toml nowhere").ends(2).complains(&["nowhere: no such folder or picture; name the folder"]);
     job.check("--jobs 0").ends(2).complains(&["write a number from 1 to 256"]);
     job.run("brief.toml").ends(2).complains(&["name the folder too: plateside BRIEF FOLDER"]);
+    job.run("exports").ends(2).complains(&["name the brief first: plateside BRIEF exports"]);
     job.run("check none.toml exports").ends(2).complains(&["none.toml"]);
     job.run("check brief.toml").ends(2).complains(&["FOLDER"]);
     job.run("check brief.toml exports --format xml").ends(2).complains(&["xml", "json"]);

@@ -33,9 +33,12 @@ fn what_was_checked_is_what_is_delivered() {
     assert_eq!(fs::read(job.path("out/pictures/1-b c.jpg")).unwrap(), fs::read(job.export("b c.jpg")).unwrap());
     let columns =
         |file: &str| fs::read_to_string(job.path("out").join(file)).unwrap().lines().next().map(str::to_owned);
-    assert_eq!(columns("orders.csv").unwrap(), "file,print,size,bleed_mm,copies,paper,edge,accepted");
+    assert_eq!(
+        columns("orders.csv").unwrap(),
+        "file,print,finished_size,bleed_in_file_mm,bar_mm,copies,paper,edge,exceptions"
+    );
     assert!(
-        columns("pictures.csv").unwrap().contains(",bleed_mm,")
+        columns("pictures.csv").unwrap().contains(",bleed_in_file_mm,")
             && columns("pictures.csv").unwrap().ends_with(",accepted,sha256_first_12")
     );
     job.run("verify out").ends(0).says(&["7 files are as delivered"]);

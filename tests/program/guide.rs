@@ -16,7 +16,7 @@ fn each_print_has_a_frame_of_the_cameras_shape() {
         [16, 20].map(|at| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap()))
     };
     assert_eq!((size("page-twelve.png"), size("spread.png")), ([600, 800], [800, 600]));
-    job.run("guide brief.toml --into frames").ends(2).complains(&["is there already"]);
+    job.run("guide brief.toml --into frames").ends(2).complains(&["frames already exists; name a new folder"]);
     job.run("guide brief.toml nobody --into other").ends(2).complains(&["no print \"nobody\""]);
     job.run("guide brief.toml --into other --frame 3").ends(2).complains(&["write for example 3:2"]);
     assert!(!job.path("other").exists());

@@ -42,7 +42,7 @@ fn sheets_are_written_with_a_note_and_never_over_anything() {
         assert!(note.contains(wanted), "{wanted}: {note}");
     }
     assert!(fs::read(job.path("sheets/test-sheet-1-300ppi.jpg")).unwrap().starts_with(&[0xff, 0xd8]));
-    testprint(&job, &["--into", "sheets"]).ends(2).complains(&["is there already"]);
+    testprint(&job, &["--into", "sheets"]).ends(2).complains(&["sheets already exists; name a new folder"]);
     testprint(&job, &["--into", "by-name", "--only", "c.jpg"]).ends(0);
     let said = testprint(&job, &["--into", "one", "--most", "1"]).ends(0).says(&["1 more picture"]).out;
     assert!(said.contains("--most 2"));

@@ -2,7 +2,8 @@
 
 use crate::brief::key::{BriefKey, ValueKind};
 use crate::brief::toml_value::quote;
-use crate::brief::values::{SizeNames, Value, ValueError, read_for_key};
+use crate::brief::value_error::ValueError;
+use crate::brief::values::{SizeNames, Value, read_for_key};
 
 /// What may part the members of a list.
 const SEPARATORS: [&str; 4] = [",", ";", " or ", " and "];

@@ -22,7 +22,7 @@ pub(super) static DENSITY: &[BriefKey] = &[
         default: "at a target of 300 ppi: 180 on photo paper, cotton and panels, 150 on canvas, 240 on coated, 200 on \
                   uncoated; at a lower target the same share of that, but never below 100 ppi",
         source: "labs and guides name 180 to 240 ppi for photographic prints; the halftone rule for a press; common \
-                 practice, no source, for canvas and for the lowest value",
+                 practice, nothing published, for canvas and for the lowest value",
         about: "fewest pixels per inch that pass; where a print has its own target, its minimum follows from that",
         example: "\"200 ppi\"",
         question: Some("Below how many pixels per inch do you refuse a picture?"),
@@ -58,7 +58,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         kind: ValueKind::Choice(Edge::WORDS),
         default: "what the brief's bleed, border or wrap implies; without them bleed for offset and toner, borderless \
                   elsewhere",
-        source: "common practice, no source",
+        source: "common practice; nothing published",
         about: "bleed is trimmed after printing; borderless is enlarged slightly to cover the sheet; border leaves \
                 white all round; wrap is carried round a stretcher bar",
         example: "\"border\"",
@@ -89,7 +89,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         path: "margins.border",
         kind: ValueKind::Sides,
         default: "25 mm with edge = \"border\", or 1 in where the size is in inches; else none",
-        source: "common practice, no source",
+        source: "common practice; nothing published",
         about: "white border, one width or one for each side; fit says how the picture sits inside it",
         example: "\"12 mm\"",
         question: Some("How wide is the white border, and on which sides?"),

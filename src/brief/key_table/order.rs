@@ -81,7 +81,7 @@ pub(super) static TOP: &[BriefKey] = &[
         path: "due",
         kind: ValueKind::Date,
         default: NOT_SAID,
-        source: "only you know it",
+        source: "only the printer knows it",
         about: "the date on which the pictures are due",
         example: "2026-12-18",
         question: Some("By what date do you need the pictures?"),

@@ -90,7 +90,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         path: "print.rotate",
         kind: ValueKind::YesNo,
         default: "no for offset and toner, yes for photographic prints",
-        source: "common practice, no source: a page keeps its orientation, a lab print is rotated to fit",
+        source: "common practice, nothing published: a page keeps its orientation, a lab print is rotated to fit",
         about: "whether the print may be rotated to fit its picture",
         example: "false",
         question: None,

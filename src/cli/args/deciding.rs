@@ -97,7 +97,7 @@ pub struct TestPrintArgs {
     #[arg(long, value_name = "PICTURE", num_args = 1..)]
     pub only: Vec<PathBuf>,
     /// At most this many pictures, the most deserving first.
-    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(1..))]
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = at_most)]
     pub most: u16,
     /// One whole picture on each sheet, instead of strips at the scale of the print.
     #[arg(long)]
@@ -128,6 +128,12 @@ fn sheet(text: &str) -> Result<Size, String> {
     text.parse::<Size>().map_err(|error| error.to_string())
 }
 
+/// Reads how many pictures go onto sheets at most.
+fn at_most(text: &str) -> Result<u16, String> {
+    let number = text.parse::<u16>().ok().filter(|number| *number > 0);
+    number.ok_or_else(|| format!("write a whole number from 1 to {}", u16::MAX))
+}
+
 /// `plateside deliver`
 #[derive(Debug, Args)]
 pub struct DeliverArgs {
@@ -141,12 +147,12 @@ pub struct DeliverArgs {
     #[arg(long, value_name = "DIR")]
     pub into: PathBuf,
     /// Only the prints of this batch.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = batch_number)]
     pub batch: Option<u32>,
     /// Only these pictures.
     #[arg(long, value_name = "PICTURE", num_args = 1.., conflicts_with = "batch")]
     pub only: Vec<PathBuf>,
-    /// Only what is new or changed since an earlier delivery of this order; names its folder.
+    /// Only what is new or changed since the earlier delivery in folder DIR.
     #[arg(long, value_name = "DIR")]
     pub since: Option<PathBuf>,
     /// Refuse while a picture is WARN.
@@ -157,6 +163,15 @@ pub struct DeliverArgs {
     pub zip: bool,
     #[command(flatten)]
     pub work: WorkOptions,
+}
+
+/// Highest number of a batch, as for the key `batch` of a print.
+const LAST_BATCH: u32 = 99_999;
+
+/// Reads the number of a batch.
+fn batch_number(text: &str) -> Result<u32, String> {
+    let number = text.parse::<u32>().ok().filter(|number| (1..=LAST_BATCH).contains(number));
+    number.ok_or_else(|| format!("write a whole number from 1 to {LAST_BATCH}"))
 }
 
 /// `plateside verify`
@@ -183,9 +198,18 @@ pub struct GuideArgs {
     #[arg(long, value_name = "WIDTH:HEIGHT", default_value = "3:2", value_parser = aspect_ratio)]
     pub frame: (u32, u32),
     /// Longer side of the frame in pixels.
-    #[arg(long, value_name = "PIXELS", default_value_t = 3_000,
-        value_parser = clap::value_parser!(u32).range(300..=12_000))]
+    #[arg(long, value_name = "PIXELS", default_value_t = 3_000, value_parser = longer_side)]
     pub size: u32,
+}
+
+/// Least and most pixels of a frame's longer side. Own choice.
+const FRAME_PX: (u32, u32) = (300, 12_000);
+
+/// Reads the longer side of a frame.
+fn longer_side(text: &str) -> Result<u32, String> {
+    let (least, most) = FRAME_PX;
+    let number = text.parse::<u32>().ok().filter(|number| (least..=most).contains(number));
+    number.ok_or_else(|| format!("write a whole number from {least} to {most}"))
 }
 
 /// Reads `3:2`.

@@ -7,7 +7,7 @@ use crate::judge::rules;
 use crate::report::glossary;
 use crate::units::styled::{Line, Style};
 
-use super::related::{ID, key_line, rule_line, typed};
+use super::related::{ID, key_line, rule_line};
 use super::topics::TOPICS;
 
 /// Width of a list's name, in columns.
@@ -16,7 +16,7 @@ const NAME: usize = 18;
 /// Lists every page: rules by group, keys of the brief by table, topics with their entries, words of the trade.
 pub fn index() -> Vec<Line> {
     let mut lines = vec![
-        Line::plain("The handbook. Type plateside explain and a name from this list, in quotes where it has blanks."),
+        Line::plain("The handbook. Type plateside explain and a name from this list."),
         Line::blank(),
         Line::of(Style::Head, "Rules").and(Style::Dim, "  what may be found, the name of the rule, its usual level"),
     ];
@@ -32,7 +32,7 @@ pub fn index() -> Vec<Line> {
     }));
     lines.extend([Line::blank(), Line::of(Style::Head, "Further pages")]);
     lines.extend(TOPICS.iter().map(|topic| {
-        let entries = || topic.entries.iter().map(|(name, _)| typed(name)).collect::<Vec<_>>().join(", ");
+        let entries = || topic.entries.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
         named(topic.names[0], &topic.summary.map_or_else(entries, str::to_owned))
     }));
     lines.push(named("rules", "every rule with the question it answers"));

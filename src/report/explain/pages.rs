@@ -61,7 +61,7 @@ pub fn key_page(key: &BriefKey) -> Vec<Line> {
         Line::blank(),
         labelled("value", &key.kind.words()),
         labelled("example", &key.line(key.example)),
-        labelled("usual", key.default),
+        labelled("usual", if key.default == key_table::NOT_SAID { "none" } else { key.default }),
         labelled("source", key.source),
     ];
     if let Some(question) = key.question {

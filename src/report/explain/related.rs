@@ -23,9 +23,9 @@ pub fn lines<'a>(names: impl Iterator<Item = &'a str> + Clone) -> Vec<Line> {
     part("Rules", names.clone().filter_map(rules::find).map(rule_line).collect());
     part("Keys of the brief", names.clone().filter_map(key_table::find).map(key_line).collect());
     let pages = names.filter(|name| rules::find(name).is_none() && key_table::find(name).is_none());
-    let typed: Vec<String> = pages.map(typed).collect();
-    if !typed.is_empty() {
-        part("See also", vec![Line::plain(typed.join(", ")).indented(2, 0)]);
+    let pages: Vec<&str> = pages.collect();
+    if !pages.is_empty() {
+        part("See also", vec![Line::plain(pages.join(", ")).indented(2, 0)]);
     }
     lines
 }
@@ -41,9 +41,4 @@ pub fn rule_line(rule: &Rule) -> Line {
 /// Formats a key: its path and what it says.
 pub fn key_line(key: &BriefKey) -> Line {
     Line::of(Style::Strong, format!("{:ID$}", key.path)).and(Style::Plain, key.about).indented(2, ID)
-}
-
-/// Returns a name as it is typed behind `plateside explain`.
-pub fn typed(name: &str) -> String {
-    if name.contains(' ') { format!("\"{name}\"") } else { name.to_owned() }
 }

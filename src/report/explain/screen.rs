@@ -44,7 +44,7 @@ pub static LEVELS: Topic = Topic {
 /// How a rule can end.
 pub static OUTCOMES: Topic = Topic {
     names: &["outcomes", "outcome", "result", "results"],
-    about: "How one rule can end on one picture.",
+    about: "What checking a picture against a rule can give.",
     summary: None,
     entries: &[
         ("passed", "It was checked and nothing was found."),
@@ -158,7 +158,7 @@ pub static VIEWS: Topic = Topic {
         ("on paper, perceptual", "The same, as the profile renders perceptually."),
         (
             "on paper, with paper white",
-            "The first soft proof with the paper's white; without a profile: black and white.",
+            "The first soft proof with the paper's white; without a profile, by the paper's black and white alone.",
         ),
     ],
     see: &["marks", "soft proof"],

@@ -4,7 +4,7 @@ use num_rational::Ratio;
 
 use crate::tui::numbers;
 use crate::units::length::{self, LengthError, LengthUnit, NM_PER_MM};
-use crate::units::{Share, show};
+use crate::units::show;
 
 /// The size of the picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -41,8 +41,9 @@ pub fn place(text: &str, across: bool, scale: &PictureScale) -> Result<f64, Posi
     let no_number = || PositionError::NoNumber(text.to_owned());
     let of = |one: (f64, f64)| if across { one.0 } else { one.1 };
     let float = |ratio: Ratio<i128>| *ratio.numer() as f64 / *ratio.denom() as f64;
-    let (share, whole) = if text.ends_with('%') {
-        (text.parse::<Share>().map_err(|_| no_number())?.as_f64(), "100 %".to_owned())
+    let (share, whole) = if let Some(count) = text.strip_suffix('%') {
+        let count = length::number(count).filter(|count| *count >= Ratio::from_integer(0)).ok_or_else(no_number)?;
+        (float(count / Ratio::from_integer(100)), "100 %".to_owned())
     } else if let Some(count) = text.strip_suffix("px") {
         let px = if across { scale.picture_px.0 } else { scale.picture_px.1 };
         let count = length::number(count).map(float).filter(|count| *count >= 0.0).ok_or_else(no_number)?;
@@ -97,6 +98,7 @@ mod tests {
         let wrong = |text: &str, scale: &PictureScale| place(text, true, scale).unwrap_err().to_string();
         assert_eq!(wrong("31", &SCALE), "\"31\" has no unit: type \"31 %\", \"31 mm\" or \"31 px\"");
         assert_eq!(wrong("201 mm", &SCALE), "201 mm is outside the picture, which ends at 200 mm");
+        assert_eq!(wrong("900%", &SCALE), "900% is outside the picture, which ends at 100 %");
         assert_eq!(wrong("2001 px", &SCALE), "2001 px is outside the picture, which ends at 2000 px");
         assert_eq!(
             wrong("31 mm", &PictureScale { paper_mm: None, ..SCALE }),

@@ -168,7 +168,7 @@ pub fn too_coarse() -> Finding {
         Level::Must,
         "214 ppi",
         [
-            "214 ppi at 210 x 260 mm; at least 240 ppi required",
+            "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi required",
             "fine lines turn soft and edges show steps at arm's length",
             "export from the original at 2551 x 3142 px (300 ppi), without enlarging\n\
              or print this file no larger than 186 x 231 mm (240 ppi)",

@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
     misses: "The ink of an RGB file is unknown until the printer converts it. Thin lines and patches smaller than 10 \
              mm may hold more ink and still pass.",
     keys: &["paper.ink_limit", "paper.stock", "print.size"],
-    source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, no source",
+    source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, nothing published",
     samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in a pan's shadow" },
     unit: "share",
     depends_on: Dependence::Pixels,

@@ -27,7 +27,7 @@ pub static RULE: Rule = Rule {
              detail.blocks.",
     keys: &["file.jpeg_quality"],
     source: "tables: ITU-T T.81 Annex K and the Independent JPEG Group's scaling; the limit of 90: common practice, \
-             no source",
+             nothing published",
     samples: RuleExamples { holds: "quality 92; at least 90 required", fails: "quality 75; at least 90 required" },
     unit: "quality",
     depends_on: Dependence::Bytes,

@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
     fix: "Make the pixels themselves upright in your editor, and export again.",
     misses: "It reads the tag, not the picture: a picture that lies on its side without a tag passes.",
     keys: &[],
-    source: "Exif tag 0x0112; that devices ignore it: common practice, no source",
+    source: "Exif tag 0x0112; that devices ignore it: common practice, nothing published",
     samples: RuleExamples {
         holds: "a portrait stored as 2400 x 3000 px",
         fails: "a portrait stored as 3000 x 2400 px, with a tag to rotate it",

@@ -118,7 +118,7 @@ fn breach(case: &Case) -> Breach {
         numbers: Some((0.0, widest_bleed(placement).mm())),
         short: "no bleed".to_owned(),
         found: format!(
-            "finished size without bleed, {}: it has to be enlarged {} to cover the bleed; {}",
+            "finished size without bleed, {}: it would have to be enlarged {} to cover the bleed; {}",
             placement.finished.show(),
             enlarged_by(placement),
             bleed_words(case)
@@ -209,7 +209,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
             numbers: numbers(has, widest_bleed(placement)),
             short: "too little bleed".to_owned(),
             found: format!(
-                "{made_words}: it has {} of bleed on this page; {}",
+                "{made_words}: {} of bleed on this page; {}",
                 show::length(rounded(has, unit), unit),
                 bleed_words(case)
             ),
@@ -289,8 +289,8 @@ mod tests {
         };
         assert_eq!(
             breaches[0].found,
-            "finished size without bleed, 210 x 260 mm: it has to be enlarged 2.9 % to cover the bleed; 3 mm of bleed \
-             required"
+            "finished size without bleed, 210 x 260 mm: it would have to be enlarged 2.9 % to cover the bleed; \
+             3 mm of bleed required"
         );
         assert!(breaches[0].fix.starts_with("export at 2551 x 3142 px (216 x 266 mm with bleed, 300 ppi)"));
     }
@@ -359,7 +359,7 @@ mod tests {
         };
         assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("too little bleed", None));
         let found = &breaches[0].found;
-        assert!(found.ends_with("it has 0.5 mm of bleed on this page; 3 mm of bleed required"), "{found}");
+        assert!(found.ends_with(": 0.5 mm of bleed on this page; 3 mm of bleed required"), "{found}");
     }
 
     #[test]

@@ -29,7 +29,7 @@ pub static RULE: Rule = Rule {
     misses: "The map knows no faces, hands or words, so it only notes. Without a subject's box, a plain table or cloth \
              across the fold may be reported too.",
     keys: &["margins.folds", "margins.gutter"],
-    source: "common practice, no source",
+    source: "common practice; nothing published",
     samples: RuleExamples {
         holds: "a spread with the dish on the right page",
         fails: "a spread whose bowl sits on the spine",

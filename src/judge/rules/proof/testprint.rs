@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
     fix: "Correct what the test print showed, export the picture again and look at another test print.",
     misses: "A test print is judged by eye, and shows no more than the eye noticed. It is no contract proof.",
     keys: &[],
-    source: "common practice, no source",
+    source: "common practice; nothing published",
     samples: RuleExamples { holds: "\"shadows hold\"", fails: "\"greens dull\", with --not-good" },
     unit: "",
     depends_on: Dependence::Print,

@@ -20,7 +20,7 @@ pub static RULE: Rule = Rule {
     why: "a test print that was not good enough, or a subject's box, no longer counts",
     page: "It reports boxes of the subject, accepted findings and remarks on test prints that were kept for one print \
            whose id no print of the brief has now. A print without `id` takes its id from its name and size, so \
-           renaming the print breaks the link. Where a test print was not good enough it is a must, else a warning.",
+           renaming the print breaks the link. Where a test print was not good enough it is a must, else a should.",
     fix: "Give the print its old id, or take the decision out of NAME.decisions.toml.",
     misses: "Decisions about pictures that are not in the folder are not reported.",
     keys: &["print.id", "print.name"],

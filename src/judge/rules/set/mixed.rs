@@ -29,7 +29,7 @@ pub static RULE: Rule = Rule {
     misses: "Profiles that are none of the published spaces are compared by name: the same colours under two names \
              count as two spaces.",
     keys: &["colour.space"],
-    source: "common practice, no source",
+    source: "common practice; nothing published",
     samples: RuleExamples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
     unit: "",
     depends_on: Dependence::Folder,

@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
     fix: "Move the other versions out of the folder, or write `versions = \"newest\"` at the top of the brief.",
     misses: "Which one is newest rests on the time when each file was last written, which copying can change.",
     keys: &["print.picture", "versions"],
-    source: "common practice, no source",
+    source: "common practice; nothing published",
     samples: RuleExamples { holds: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },
     unit: "pictures",
     depends_on: Dependence::Folder,

@@ -189,7 +189,8 @@ fn uncut(case: &Case, fit: &Fit) -> String {
         Edge::Wrap if other_sides.is_some_and(|fit| fit.lost <= Share::percent(TOLERANCE_PERCENT)) => {
             format!("or {OTHER_SIDES}")
         }
-        Edge::Bleed | Edge::Borderless | Edge::Wrap => {
+        Edge::Wrap => format!("or ask for a print of {}", picture_ratio(fit)),
+        Edge::Bleed | Edge::Borderless => {
             format!("or ask for a print of {}, or for a white border round the whole picture", picture_ratio(fit))
         }
     }

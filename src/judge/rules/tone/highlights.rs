@@ -33,7 +33,7 @@ pub static RULE: Rule = Rule {
     title: "Blown highlights",
     question: "Is nothing blown out except sparkle and lights?",
     level: Level::Should,
-    why: "featureless white prints as bare paper, without texture or an edge",
+    why: "featureless white prints as bare paper, and a colour at its limit prints flat: texture and edges are lost",
     page: "Cells of 4 x 4 pixels with every channel at 254 or 255 of 255 are joined into areas. An area over 0.05 % of \
            the picture is blown; a smaller one is sparkle, welcome on glass, glaze and metal. Blown areas with a hard \
            edge, or with texture round them, may together cover tone.lost_highlights of the brief (usual: 1 %), and a \
@@ -46,7 +46,8 @@ pub static RULE: Rule = Rule {
     misses: "It cannot tell white that is meant, such as a lamp with a hard edge or a white cloth, from white that was \
              lost. It does not know what the raw file still holds.",
     keys: &["tone.lost_highlights", "print.background"],
-    source: "common practice, no source; soft edges ours, from photographs of the sun, lamps, clouds and petals",
+    source: "common practice, nothing published; soft edges ours, from photographs of the sun, lamps, clouds and \
+             petals",
     samples: RuleExamples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
     unit: "share",
     depends_on: Dependence::Pixels,

@@ -35,7 +35,7 @@ pub static RULE: Rule = Rule {
     misses: "Where neither the brief nor the printer's profile gives the paper's black, a usual value stands in for \
              it. The light in which the print will be seen is not known.",
     keys: &["tone.lost_shadows", "paper.dmax", "paper.white", "paper.stock", "paper.surface", "paper.process"],
-    source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
+    source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, nothing published",
     samples: RuleExamples {
         holds: "0.4 % of the detail blocks up on lustre photo paper",
         fails: "22 % of it blocks up on uncoated paper, Dmax 1.28",

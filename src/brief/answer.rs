@@ -191,7 +191,8 @@ impl AnsweredOrder {
             let file = self.files.iter().position(holds).unwrap_or(own_sheet);
             places.push((file, AnswerPlace::Paper(paper)));
         }
-        places.push((own_sheet, AnswerPlace::Order));
+        // A sheet that speaks of another paper does not answer for this one.
+        places.extend([own_sheet, 0].map(|file| (file, AnswerPlace::Order)));
         let tables = place::prints(&self.files[0].text);
         let listed = self.brief.prints.len().saturating_sub(tables);
         let in_brief: Option<Vec<usize>> = question.concerned.iter().map(|at| at.checked_sub(listed)).collect();

@@ -74,7 +74,8 @@ fn next(by: &Path, named: &str, seen: &[PathBuf]) -> Result<SheetText, (String, 
         let what = format!("more than {MOST_IN_A_ROW} sheets name each other in a row");
         return Err((what, "write what the last ones say into one".to_owned()));
     }
-    let text = text_of(&path).map_err(|problem| (problem.what, problem.fix))?;
+    let fix = "name the printer's sheet: a text file in UTF-8";
+    let text = text_of(&path).map_err(|problem| (problem.what, fix.to_owned()))?;
     Ok(SheetText { path, text })
 }
 

@@ -5,6 +5,7 @@ use std::io::{self, BufRead, Read};
 use color_eyre::eyre::{Result, WrapErr};
 
 use crate::brief::answer::{self, AnswerError, WrittenAnswer};
+use crate::brief::key_table::NOT_SAID;
 use crate::brief::questions::{OpenQuestion, questions};
 use crate::brief::{Brief, Problem};
 use crate::cli::args::{BriefArgs, ColourChoice};
@@ -106,7 +107,15 @@ impl<'a> Prompt<'a> {
             if typed.is_empty() {
                 return Ok(Asked::LeftOpen);
             }
-            let answer = if typed == answering::TAKES_USUAL { question.assumed.as_str() } else { typed };
+            let takes_usual = typed == answering::TAKES_USUAL;
+            if takes_usual && question.assumed == NOT_SAID {
+                say(
+                    &answering::refused("nothing is usual here", "type the answer, or leave the line empty"),
+                    self.colour,
+                )?;
+                continue;
+            }
+            let answer = if takes_usual { question.assumed.as_str() } else { typed };
             match answer::write(&self.args.brief, question, answer, &self.day, &ranked_ids()) {
                 Ok(written) => return Ok(Asked::Answered(question.clone(), written)),
                 Err(AnswerError::Wrong { what, fix }) => say(&answering::refused(&what, &fix), self.colour)?,

@@ -33,7 +33,8 @@ const ROTATE: &str = "print.rotate";
 /// The key that says how files are named, as a pattern.
 const NAME_PATTERN: &str = "file.name_pattern";
 /// Where the answers go.
-const ANSWERING: [&str; 2] = [
+const ANSWERING: [&str; 3] = [
+    "plateside brief answer BRIEF takes the answers, one question at a time, and writes them down. Or do it yourself:",
     "Write answers at the top of the brief, above the first table: density.minimum = \"200 ppi\"",
     "If [density] is there already, write minimum = \"200 ppi\" below it. plateside explain KEY says more.",
 ];
@@ -258,6 +259,8 @@ pub fn starters() -> Vec<Line> {
         "plateside brief new NAME writes NAME.toml here; --into FILE writes it elsewhere. No file is overwritten.",
     ));
     lines.push(Line::of(Style::Dim, "plateside brief new --from LIST.csv takes the prints from a picture list."));
+    let like = "plateside brief new --like LAST.toml takes printer, papers, sheet and answers of an earlier order.";
+    lines.push(Line::of(Style::Dim, like));
     lines
 }
 

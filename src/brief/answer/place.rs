@@ -5,6 +5,7 @@ use std::sync::Arc;
 use toml_edit::{Datetime, DocumentMut, Item, Key, Table, TableLike, Value};
 
 use crate::brief::key::BriefKey;
+use crate::brief::texts::without_mark;
 
 /// The table of the days on which the printer answered.
 const ANSWERED: &str = "answered";
@@ -36,13 +37,13 @@ pub(super) struct Edit<'a> {
 
 /// How many `[[print]]` a text has.
 pub(super) fn prints(text: &str) -> usize {
-    let document = text.parse::<DocumentMut>();
+    let document = without_mark(text).parse::<DocumentMut>();
     document.ok().and_then(|document| Some(document.get("print")?.as_array_of_tables()?.len())).unwrap_or(0)
 }
 
 /// Whether a text describes a named paper.
 pub(super) fn has_paper(text: &str, paper: &str) -> bool {
-    let document = text.parse::<DocumentMut>();
+    let document = without_mark(text).parse::<DocumentMut>();
     document.is_ok_and(|document| document.get("papers").and_then(|papers| papers.get(paper)).is_some())
 }
 

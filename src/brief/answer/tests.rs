@@ -97,6 +97,14 @@ fn an_answer_about_one_paper_is_none_about_another() {
 }
 
 #[test]
+fn a_sheet_of_another_paper_is_left_alone() {
+    let sheet = "[paper]\nstock = \"coated\"\ndmax = 1.9\n";
+    let desk = Desk::new("sheet = \"b.toml\"\n[paper]\nstock = \"cotton\"\n[[print]]\nsize = \"A4\"\n", Some(sheet));
+    assert!(desk.answer("paper.dmax", "1.6").unwrap().file.ends_with("a.toml"));
+    assert_eq!((desk.text("b.toml").as_str(), desk.brief().requirements.paper.dmax), (sheet, 1.6));
+}
+
+#[test]
 fn what_is_no_answer_is_said_and_nothing_is_written() {
     let desk = Desk::new("sheet = \"b.toml\"\n[[print]]\nsize = \"A4\"\n", Some("[density]\ntarget = \"300 ppi\"\n"));
     let said = |key: &str, answer: &str| match desk.answer(key, answer) {

@@ -185,13 +185,15 @@ pub fn assumed_words(brief: &Brief, question: &OpenQuestion) -> String {
     }
 }
 
-/// What is not asked, since the brief says it: each requirement in words, in the order of the key table.
+/// What is not asked, since the brief says it, though the printer has not answered it on a known day: each requirement
+/// in words, in the order of the key table.
 pub fn answered(brief: &Brief) -> Vec<String> {
     let mut answered = Vec::new();
     for key in key_table::all().filter(|key| key.question.is_some()) {
         let mut values: Vec<String> = Vec::new();
         for print in &brief.prints {
-            let is_said = !print.origins.of(key.path).is_open();
+            let origin = print.origins.of(key.path);
+            let is_said = !origin.is_open() && brief.answered_on(key.path, &origin).is_none();
             let is_asked = is_said && concerns(&print.requirements, &print.origins, key.path);
             if let Some(words) = value_words(print, key).filter(|_| is_asked) {
                 let words = with_label(&print.requirements, key.path, &words);

@@ -92,8 +92,8 @@ pub(super) fn from_text(kind: ValueKind, text: &str, sizes: &SizeNames) -> Resul
 
 /// What is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
 fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueError> {
-    let numeric =
-        !missing_units::units(kind, text).is_empty() || matches!(kind, ValueKind::Lightness | ValueKind::Ruling);
+    let numeric = !missing_units::units(kind, text).is_empty()
+        || matches!(kind, ValueKind::Lightness | ValueKind::Ruling | ValueKind::Black);
     let pointed = decimal_point(text).filter(|_| numeric)?;
     let instead = match read(kind, &pointed, sizes) {
         Ok(_) => pointed,

@@ -40,13 +40,13 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
         return out(text.as_bytes());
     }
     new_brief::write(&into, &text)?;
-    say(
-        &[
-            Line::plain(format!("{} is written", into.display())),
-            Line::plain(format!("plateside brief ask {} lists the questions that it leaves open", into.display())),
-        ],
-        ColourChoice::Auto,
-    )
+    let into = visible(&into.to_string_lossy()).into_owned();
+    let needs_prints = args.like.is_some() && args.from.is_none();
+    let prints = needs_prints.then(|| Line::plain("write its prints at its end: a [[print]] with a size for each"));
+    let next = Line::plain(format!("plateside brief ask {into} lists the questions that it leaves open"));
+    let lines: Vec<Line> =
+        [Line::plain(format!("{into} is written"))].into_iter().chain(prints).chain([next]).collect();
+    say(&lines, ColourChoice::Auto)
 }
 
 /// Writes some lines about a brief.

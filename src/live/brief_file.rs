@@ -41,7 +41,8 @@ impl BriefFile {
         &self.last_good
     }
 
-    /// Returns the folders of the brief, its list and its printer's sheets. A profile elsewhere is checked at intervals.
+    /// Returns the folders of the brief, its list and its printer's sheets. A profile elsewhere is checked at
+    /// intervals.
     pub fn folders(&self) -> Vec<PathBuf> {
         let named = self.named.iter().filter(|file| file.exists());
         let files = std::iter::once(&self.path).chain(named);

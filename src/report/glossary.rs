@@ -58,14 +58,14 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["starter", "starters"],
-        "A brief to start from, for one usual kind of job. A brief that is like it takes its values as usual ones: the \
-         printer has not said them. plateside brief new lists the starters.",
+        "A brief to start from, for one usual kind of job. A brief that is like it takes its values as usual ones, \
+         which no printer has said. plateside brief new lists the starters.",
         &["like", "required or usual"],
     ),
     entry(
         &["named paper", "named papers"],
-        "A paper that the brief describes once, under a name, for the prints on it: [papers.body], and paper = \"body\" \
-         in the order or in a print.",
+        "A paper that the brief describes once, under a name, for the prints on it: [papers.body], and in the order or \
+         in a print paper = \"body\".",
         &["print.paper", "paper.stock"],
     ),
     entry(

@@ -6,7 +6,6 @@ use std::fmt::Write as _;
 use serde::Serialize;
 
 use crate::brief::requirements::Edge;
-use crate::brief::show::{self, ShownValue};
 use crate::brief::{Origins, Print};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
@@ -17,9 +16,11 @@ use crate::picture::{CaptureTime, Facts};
 use crate::report::Report;
 use crate::units::words;
 
+mod brief;
 mod finding;
 mod test_print;
 
+use brief::BriefOut;
 use finding::FindingOut;
 use test_print::TestPrintOut;
 
@@ -59,36 +60,6 @@ struct Check<'a> {
     order_findings: Vec<FindingOut<'a>>,
     rows: Vec<RowOut<'a>>,
     totals: TotalsOut,
-}
-
-#[derive(Serialize)]
-struct BriefOut<'a> {
-    path: String,
-    sha256: &'a str,
-    title: Option<&'a str>,
-    printer: Option<&'a str>,
-    contact: Option<&'a str>,
-    from: Option<&'a str>,
-    like: Option<&'static str>,
-    sheets: Vec<String>,
-    /// What holds for the order as a whole.
-    values: Vec<ValueOut>,
-    /// Findings whose cause is the brief itself.
-    findings: Vec<FindingOut<'a>>,
-}
-
-#[derive(Serialize)]
-struct ValueOut {
-    key: String,
-    value: String,
-    from: String,
-    answered: Option<String>,
-}
-
-impl ValueOut {
-    fn of(shown: ShownValue) -> ValueOut {
-        ValueOut { from: shown.origin.words(), key: shown.key, value: shown.value, answered: shown.answered }
-    }
 }
 
 #[derive(Serialize)]
@@ -242,18 +213,7 @@ impl<'a> Check<'a> {
             version: env!("CARGO_PKG_VERSION"),
             made: &report.made,
             folder: &report.folder,
-            brief: BriefOut {
-                path: report.brief.path.to_string_lossy().into_owned(),
-                sha256: &report.brief.sha256,
-                title: report.brief.title.as_deref(),
-                printer: report.brief.printer.as_deref(),
-                contact: report.brief.contact.as_deref(),
-                from: report.brief.from.as_deref(),
-                like: report.brief.like,
-                sheets: report.brief.sheets.iter().map(|path| path.to_string_lossy().into_owned()).collect(),
-                values: show::order(&report.brief).into_iter().map(ValueOut::of).collect(),
-                findings: report.brief.remarks.iter().map(FindingOut::of_brief).collect(),
-            },
+            brief: BriefOut::of(&report.brief),
             order_findings: report
                 .order_findings
                 .iter()

@@ -217,4 +217,6 @@ fn answers_typed_at_the_prompt_are_checked_and_written_one_by_one() {
     let later = job.run_with_input("brief answer brief.toml", "").ends(0);
     assert!(!later.out.contains("Which paper or material") && !later.out.contains("is begun"), "{}", later.out);
     job.run("brief ask brief.toml --message").ends(0).says(&["To: Ines Falk", "Hello Ines Falk,", "1. By what date"]);
+    let asked = job.run("brief ask brief.toml").ends(0);
+    assert!(!asked.out.contains("Not asked"), "the printer has answered these: {}", asked.out);
 }

@@ -129,11 +129,12 @@ fn comments_at_top(document: &mut DocumentMut) -> String {
     prefix[..=at].to_owned()
 }
 
-/// A table of the order, made where there is none: before the prints, else at the end.
+/// A table of the order, made where there is none: before the prints and the days of the answers, else at the end.
 fn table<'d>(document: &'d mut DocumentMut, name: &str) -> Option<&'d mut dyn TableLike> {
     if !document.contains_key(name) {
         let first_print = document.get("print").and_then(Item::as_array_of_tables).and_then(|prints| prints.get(0));
-        let position = first_print.and_then(Table::position).map_or(AT_END, |first| first - 1);
+        let below = [first_print, document.get(ANSWERED).and_then(Item::as_table)];
+        let position = below.into_iter().flatten().filter_map(Table::position).min().map_or(AT_END, |at| at - 1);
         let mut new = Table::new();
         let above = if document.is_empty() { comments_at_top(document) } else { String::new() };
         new.decor_mut().set_prefix(format!("{above}\n"));

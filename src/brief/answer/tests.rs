@@ -57,8 +57,9 @@ fn an_answer_goes_into_the_sheet_with_its_day_and_comments_stay() {
     assert_eq!(
         desk.text("b.toml"),
         "# Corrow Lane Press.\ncontact = \"Ines Falk, prepress@corrow-lane.example\"\n\n# As told by telephone.\n\
-         [density]\nminimum = \"240 ppi\" # art books\ntarget = \"300 ppi\"\n\n[answered]\ncontact = 2026-11-30\n\
-         \"paper.dmax\" = 2026-11-30\n\"density.target\" = 2026-11-30\n\n[paper]\nstock = \"coated\"\ndmax = 1.85\n"
+         [density]\nminimum = \"240 ppi\" # art books\ntarget = \"300 ppi\"\n\n[paper]\nstock = \"coated\"\n\
+         dmax = 1.85\n\n[answered]\ncontact = 2026-11-30\n\"paper.dmax\" = 2026-11-30\n\
+         \"density.target\" = 2026-11-30\n"
     );
     let brief = desk.brief();
     assert_eq!(brief.answered_on("paper.dmax", &brief.origins.of("paper.dmax")), Some(DAY));

@@ -99,6 +99,7 @@ mod tests {
         let instead = |key: &str, typed: &str| value(key_table::find(key).unwrap(), typed).unwrap_err().instead;
         assert_eq!(instead("margins.bleed", "3").as_deref(), Some("3 mm"));
         assert_eq!(instead("margins.bleed", "3,5 mm").as_deref(), Some("3.5 mm"));
+        assert_eq!(instead("paper.dmax", "1,9").as_deref(), Some("1.9"));
         assert_eq!(instead("paper.stock", "coatet").as_deref(), Some("coated"));
         assert_eq!(instead("file.formats", ""), None);
     }

@@ -58,7 +58,7 @@ pub(super) fn put_over(below: &mut Layer, above: Layer) {
         |key: &&str| above.get(*key).is_some_and(|now| below.get(*key).is_none_or(|then| now.value != then.value));
     let (other_stock, other_finish) = (differs("paper.stock"), differs("paper.surface") || differs("paper.process"));
     let had_basis = DENSITY_BASIS.iter().any(|key| below.contains_key(*key));
-    let other_density = had_basis && DENSITY_BASIS.iter().any(|key| is_new(&key));
+    let other_density = had_basis && DENSITY_BASIS.iter().any(is_new);
     let other_names = NAMES.iter().any(|key| above.contains_key(*key));
     below.retain(|path, _| {
         let is_left_out = other_stock && path.starts_with("paper.")

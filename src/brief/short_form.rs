@@ -7,8 +7,9 @@ use super::toml_value::quote;
 /// What stands below the first line of a new brief.
 const HEAD: &str = "\
 #
-# like takes the starter's values as usual ones: plateside brief ask asks your printer for each. What the printer has
-# said goes into the printer's sheet (plateside brief answer writes it), or uncomment it here.
+# The values below are the starter's: usual ones, since no printer has said them. plateside brief ask lists the questions
+# for the printer; plateside brief answer writes the answers into the printer's sheet. Or uncomment here what the
+# printer has said.
 # The printer's own specification and a hard proof have the last word.
 ";
 /// What stands behind the name of a printer's sheet.

@@ -44,9 +44,8 @@ impl BriefFile {
     /// Returns the folders of the brief, its list and its printer's sheets. A profile elsewhere is checked at
     /// intervals.
     pub fn folders(&self) -> Vec<PathBuf> {
-        let named = self.named.iter().filter(|file| file.exists());
-        let files = std::iter::once(&self.path).chain(named);
-        files.map(|path| parent_folder(path)).collect::<BTreeSet<_>>().into_iter().collect()
+        let named = self.named.iter().map(|path| parent_folder(path)).filter(|folder| folder.is_dir());
+        std::iter::once(parent_folder(&self.path)).chain(named).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
     /// True if one of its files is also reachable elsewhere, where it may change without notice.

@@ -42,7 +42,7 @@ use crate::units::words;
 use crate::user::calibration;
 
 use args::{BriefCommand, ColourChoice, Command, CommandLine, WatchArgs};
-use output::{complain, complain_with_fix, out, say};
+use output::{complain, complain_with_fix, say, write_bytes};
 
 /// Runs the command given by the arguments of this process, and returns its exit status.
 pub fn main() -> ExitCode {
@@ -53,7 +53,7 @@ pub fn main() -> ExitCode {
             Ok(_) => ExitCode::SUCCESS,
         };
     }
-    if let Some((word, command)) = first.as_deref().and_then(|word| Some((word, args::meant(word)?))) {
+    if let Some((word, command)) = first.as_deref().and_then(|word| Some((word, args::misspelt_command(word)?))) {
         let word = word.to_string_lossy();
         let word = words::visible(&word);
         let what = format!("{word}: there is no such command and no such brief");
@@ -131,10 +131,12 @@ fn run_command(command: Command) -> Result<Exit> {
             Ok(Exit::CouldNot)
         }
         Command::Brief { command: BriefCommand::New(args) } => brief::new(&args),
-        Command::Brief { command: BriefCommand::Show(args) } => brief::said(&args.brief, brief_words::shown, args.text),
+        Command::Brief { command: BriefCommand::Show(args) } => {
+            brief::say_about_brief(&args.brief, brief_words::brief_lines, args.text)
+        }
         Command::Brief { command: BriefCommand::Ask(args) } => {
             let words = if args.message { answering::mail } else { brief_words::open_questions };
-            brief::said(&args.brief.brief, words, args.brief.text)
+            brief::say_about_brief(&args.brief.brief, words, args.brief.text)
         }
         Command::Brief { command: BriefCommand::Answer(args) } => answer::answer(&args),
         Command::Explain(args) => explain::explain(&args),
@@ -145,17 +147,23 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Guide(args) => guide::guide(&args),
         Command::Verify(args) => verify::verify(&args),
         Command::Sizes(args) => sizes::sizes(&args),
-        Command::Calibrated { date } => out(format!("{}\n", calibration::note(date.as_deref())?).as_bytes()),
+        Command::Calibrated { date } => {
+            let words = match date {
+                Some(date) => calibration::record(&date)?,
+                None => calibration::state_words(),
+            };
+            write_bytes(format!("{words}\n").as_bytes())
+        }
         Command::Look(args) => look::look(&args),
         Command::Completions { shell } => {
             let mut bytes = Vec::new();
             clap_complete::generate(shell, &mut CommandLine::command(), "plateside", &mut bytes);
-            out(&bytes)
+            write_bytes(&bytes)
         }
         Command::Man => {
             let mut bytes = Vec::new();
             man::write(&mut bytes)?;
-            out(&bytes)
+            write_bytes(&bytes)
         }
     }
 }

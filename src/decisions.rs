@@ -54,7 +54,7 @@ pub enum KeepError {
     },
     /// The file cannot be written.
     #[error("{}: cannot be written: {error}", words::visible(&path.to_string_lossy()))]
-    Unwritten {
+    CannotWrite {
         /// The file.
         path: PathBuf,
         /// The system's error.
@@ -109,19 +109,19 @@ pub fn read(brief: &Path) -> Result<Decisions, Vec<Problem>> {
 /// # Errors
 /// When the file is broken or cannot be written, or another instance writes for too long; it then stays as it is.
 pub fn keep(brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, KeepError> {
-    keep_within(brief, changes, limits::ALONE_WITHIN, &|| true)
+    keep_within(brief, changes, limits::LOCK_TIMEOUT, &|| true)
 }
 
 /// Does the same for a live table, which soon retries if another instance writes; writes nothing once no longer wanted.
 ///
 /// # Errors
 /// As those of [`keep`].
-pub(crate) fn keep_in_turn(
+pub(crate) fn keep_or_busy(
     brief: &Path,
     changes: &[DecisionChange],
     wanted: &dyn Fn() -> bool,
 ) -> Result<Decisions, KeepError> {
-    keep_within(brief, changes, limits::ALONE_A_TURN, wanted)
+    keep_within(brief, changes, limits::LIVE_LOCK_TIMEOUT, wanted)
 }
 
 fn keep_within(
@@ -131,64 +131,64 @@ fn keep_within(
     wanted: &dyn Fn() -> bool,
 ) -> Result<Decisions, KeepError> {
     let path = path_beside(brief);
-    let unwritten = |error: String| KeepError::Unwritten { path: path.clone(), error };
+    let cannot_write = |error: String| KeepError::CannotWrite { path: path.clone(), error };
     // Where the file is a link, writers that reach it another way must wait, too.
     let folder = atomic::parent_folder(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
     // Held until the file is written, so that the next writer reads it after that.
     let _alone = os::lock_folder(&folder, brief, within).map_err(|error| match error.kind() {
         io::ErrorKind::WouldBlock => KeepError::Busy { path: path.clone() },
-        io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::write_error_words(&error)),
-        _ => unwritten(format!("{NO_LOCKS} ({})", words::of_system(error))),
+        io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => cannot_write(atomic::write_error_words(&error)),
+        _ => cannot_write(format!("{NO_LOCKS} ({})", words::of_system(error))),
     })?;
     if !wanted() {
         return Err(KeepError::Busy { path });
     }
-    if !comes_back(brief) {
+    if !wait_for_brief(brief) {
         return Err(KeepError::NoBrief { path: brief.to_owned() });
     }
     atomic::remove_abandoned(&folder);
     // An editor takes no lock: what it saves meanwhile is read, and the changes are made in that.
-    for _ in 0..limits::MOST_EDITED {
+    for _ in 0..limits::MOST_REWRITES {
         if let Some(decisions) = write_changes(&path, changes, || {})? {
             return Ok(decisions);
         }
     }
-    Err(unwritten("another program keeps changing it: close that program, then decide again".to_owned()))
+    Err(cannot_write("another program keeps changing it: close that program, then decide again".to_owned()))
 }
 
 /// Makes the changes in the file as it is now and writes it; `None` where another program wrote it meanwhile, which is
 /// kept. `read` is called once the file has been read.
 fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -> Result<Option<Decisions>, KeepError> {
-    let unwritten = |error: String| KeepError::Unwritten { path: path.to_owned(), error };
+    let cannot_write = |error: String| KeepError::CannotWrite { path: path.to_owned(), error };
     let record = || fs::metadata(path).ok().map(|metadata| (metadata.len(), os::identity(&metadata)));
     let before = record();
     let text = text_of(path).map_err(KeepError::Broken)?;
     read();
     let (changed, decisions) =
-        document::changed(text.as_deref().unwrap_or_default(), path, changes).map_err(KeepError::Broken)?;
+        document::apply_changes(text.as_deref().unwrap_or_default(), path, changes).map_err(KeepError::Broken)?;
     if changed.len() as u64 > limits::LARGEST_DECISIONS_BYTES {
         let most = show::bytes(limits::LARGEST_DECISIONS_BYTES);
-        return Err(unwritten(format!("it would be larger than {most}: withdraw what no longer matters")));
+        return Err(cannot_write(format!("it would be larger than {most}: withdraw what no longer matters")));
     }
     if text.as_deref() == Some(&changed) {
         return Ok(Some(decisions));
     }
     let written = atomic::replace_if(path, changed.as_bytes(), || record() == before).map_err(|error| {
         let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
-        unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) })
+        cannot_write(if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) })
     })?;
     debug!(file = ?path, changes = changes.len(), written, "decisions");
     Ok(written.then_some(decisions))
 }
 
 /// True if a brief is there, even if it is just being saved by replacing the file.
-fn comes_back(brief: &Path) -> bool {
+fn wait_for_brief(brief: &Path) -> bool {
     let begin = Instant::now();
     while !brief.is_file() {
         if begin.elapsed() > limits::BRIEF_GONE_AFTER {
             return false;
         }
-        std::thread::sleep(limits::BRIEF_LOOKS);
+        std::thread::sleep(limits::BRIEF_POLL);
     }
     true
 }

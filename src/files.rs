@@ -1,5 +1,5 @@
-//! The one place that writes files, and reads other programs' files so that none can hang the program or fill the
-//! memory: a link to a device, a pipe without a writer, a file that grows while it is read.
+//! Writes files whole or not at all. Reads foreign files with a bound on time and memory, whatever the name leads to: a
+//! device, a pipe without a writer, a file that grows while it is read.
 
 pub mod atomic;
 pub mod atomic_folder;
@@ -23,7 +23,7 @@ use crate::units::show;
 pub fn open(path: &Path) -> io::Result<(File, u64)> {
     // Checked before it is opened: with some devices opening alone has an effect.
     expect_file(&fs::metadata(path)?)?;
-    let file = opened(path)?;
+    let file = open_without_waiting(path)?;
     // Checked again: the name may belong to another file by now.
     let there = file.metadata()?;
     expect_file(&there)?;
@@ -136,7 +136,7 @@ pub fn kind_of(there: &Metadata) -> &'static str {
 }
 
 #[cfg(unix)]
-fn opened(path: &Path) -> io::Result<File> {
+fn open_without_waiting(path: &Path) -> io::Result<File> {
     use std::os::unix::fs::OpenOptionsExt;
     let at_once = rustix::fs::OFlags::NONBLOCK.bits().cast_signed();
     match File::options().read(true).custom_flags(at_once).open(path) {

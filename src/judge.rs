@@ -1,7 +1,7 @@
 //! Judging: facts and evidence checked against the brief, giving placement, findings and states.
 //!
-//! Pure: no clock, no disk of its own (`EvidenceSource` may fetch from one), no threads, no screen. The same brief and
-//! pictures give the same rows in the same order.
+//! Pure: no clock, no disk of its own (`EvidenceSource` may fetch from one), no screen. Rows are judged in parallel and
+//! come out in order: the same brief and pictures give the same rows in the same order.
 
 pub mod acceptance;
 pub mod evaluate;
@@ -25,7 +25,7 @@ pub use model::row::{Row, RowKey, RowState, Totals};
 pub use model::rule::{Rule, RuleGroup};
 pub use model::submission::{HeaderState, Pixels, Submission};
 pub use row_memo::RowMemo;
-pub use rules::ranked_ids;
+pub use rules::configurable_ids;
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -35,9 +35,10 @@ use rayon::prelude::*;
 use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::matching::name_suggestions::NameSuggestions;
-use crate::judge::matching::pairing::pair;
+use crate::judge::matching::pairing::{Pairing, pair};
 use crate::judge::metrics::last_measured::LastMetrics;
 use crate::judge::model::check::{JudgedOrder, OrderBreach, RuleCheck};
+use crate::judge::placement::Placement;
 use crate::judge::rules::CHECKS;
 use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
@@ -68,16 +69,16 @@ const NEVER: IsSuperseded<'static> = &|| false;
 
 /// Judges files against the brief: those of a folder from which nothing was left out, in the order of their keys.
 pub fn judge(brief: &Brief, files: &[Submission]) -> Judgement {
-    alone(judged(brief, files, &Unlisted::default(), &mut RowMemo::default(), NEVER))
+    unshared(judge_all(brief, files, &Unlisted::default(), &mut RowMemo::default(), NEVER))
 }
 
 /// Judges a folder against the brief.
 pub fn judge_folder(brief: &Brief, folder: &FolderContents) -> Judgement {
-    alone(judged(brief, &folder.files, &folder.unlisted, &mut RowMemo::default(), NEVER))
+    unshared(judge_all(brief, &folder.files, &folder.unlisted, &mut RowMemo::default(), NEVER))
 }
 
-/// Returns what [`judge_folder`] returns, but judges only those rows again of which something new is known; `None` if a
-/// newer request replaces it. Rows judged by then are kept in the memo.
+/// Returns what [`judge_folder`] returns, but judges again only the rows whose file, print or brief has
+/// changed; `None` if a newer request replaces it. Rows judged by then are kept in the memo.
 pub fn judge_unless_superseded(
     brief: &Arc<Brief>,
     folder: &FolderContents,
@@ -85,16 +86,16 @@ pub fn judge_unless_superseded(
     is_superseded: IsSuperseded,
 ) -> Option<Judgement<Arc<Row>>> {
     memo.begin(brief);
-    judged(brief, &folder.files, &folder.unlisted, memo, is_superseded)
+    judge_all(brief, &folder.files, &folder.unlisted, memo, is_superseded)
 }
 
 /// Returns a judgement that was not superseded, with rows of its own instead of shared ones.
-fn alone(judgement: Option<Judgement<Arc<Row>>>) -> Judgement {
+fn unshared(judgement: Option<Judgement<Arc<Row>>>) -> Judgement {
     let Judgement { rows, order_findings } = judgement.unwrap_or_default();
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
-fn judged(
+fn judge_all(
     brief: &Brief,
     folder: &[Submission],
     unlisted: &Unlisted,
@@ -104,41 +105,28 @@ fn judged(
     memo.compare_files(folder);
     let paired = pair(brief, folder);
     let near = NameSuggestions::of(brief, folder, &paired);
-    let mut wanted = Vec::with_capacity(folder.len());
-    // One for each picture that several prints want.
-    let mut last: Vec<Option<LastMetrics>> = Vec::new();
-    last.resize_with(folder.len(), || None);
-    let mut is_wanted = vec![false; folder.len()];
-    for &at in paired.of_print.iter().flatten() {
-        if std::mem::replace(&mut is_wanted[at], true) {
-            last[at].get_or_insert_default();
-        }
-    }
-    for (number, (print, pictures)) in brief.prints.iter().zip(&paired.of_print).enumerate() {
-        if pictures.is_empty() {
-            let near = near.picture_of.get(&number).map(|&at| &folder[at].key);
-            wanted.push(WantedRow::Made(Arc::new(missing(print, near))));
-        }
-        wanted.extend(pictures.iter().map(|&at| WantedRow::Of(print, &folder[at], last[at].as_ref())));
-    }
+    let mut uses = vec![0_usize; folder.len()];
+    paired.of_print.iter().flatten().for_each(|&at| uses[at] += 1);
+    // Measurements shared by several prints of a picture; `None` for a picture of one print.
+    let last: Vec<Option<LastMetrics>> = uses.iter().map(|&uses| (uses > 1).then(LastMetrics::default)).collect();
     let mut rows = Vec::with_capacity(folder.len());
-    for wanted in wanted.chunks(ROWS_AT_ONCE) {
-        ask_rows(wanted, memo, &mut rows, is_superseded);
+    for wanted in wanted_rows(brief, folder, &paired, &near, &last).chunks(ROWS_AT_ONCE) {
+        judge_rows(wanted, memo, &mut rows, is_superseded);
     }
     if is_superseded() {
-        memo.leave(rows);
+        memo.abandon(rows);
         return None;
     }
     for (at, leftover) in &paired.extra {
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
-        rows.push(memo.extra(&folder[*at], extra::remark(brief, folder, leftover, print)));
+        rows.push(memo.extra_row(&folder[*at], extra::remark(brief, folder, leftover, print)));
     }
-    let mut order_findings = ask_order(&JudgedOrder { brief, rows: &rows, files: folder, unlisted }, memo);
+    let mut order_findings = check_order_rules(&JudgedOrder { brief, rows: &rows, files: folder, unlisted }, memo);
     let level = rows::RULE.level;
-    let cut = paired.cut.map(|cut| evaluate::finding(&rows::RULE, level, Vec::new(), rows::breach(cut)));
+    let cut = paired.cut_rows.map(|cut| evaluate::finding_from(&rows::RULE, level, Vec::new(), rows::breach(cut)));
     order_findings.extend(cut.map(Arc::new));
-    evaluate::in_order(&mut order_findings);
-    memo.end(&mut rows);
+    evaluate::sort_findings(&mut order_findings);
+    memo.finish(&mut rows);
     Some(Judgement { rows, order_findings })
 }
 
@@ -147,57 +135,78 @@ const ROWS_AT_ONCE: usize = 4_096;
 
 /// A finished row, or what it is judged from.
 enum WantedRow<'a> {
-    Made(Arc<Row>),
-    Of(&'a Print, &'a Submission, Option<&'a LastMetrics>),
+    Known(Arc<Row>),
+    ToJudge(&'a Print, &'a Submission, Option<&'a LastMetrics>),
+}
+
+/// Returns the rows of the brief's prints, in its order.
+fn wanted_rows<'a>(
+    brief: &'a Brief,
+    folder: &'a [Submission],
+    paired: &Pairing,
+    near: &NameSuggestions,
+    last: &'a [Option<LastMetrics>],
+) -> Vec<WantedRow<'a>> {
+    let mut wanted = Vec::with_capacity(folder.len());
+    for (number, (print, pictures)) in brief.prints.iter().zip(&paired.of_print).enumerate() {
+        if pictures.is_empty() {
+            let near = near.picture_of.get(&number).map(|&at| &folder[at].key);
+            wanted.push(WantedRow::Known(Arc::new(missing_row(print, near))));
+        }
+        wanted.extend(pictures.iter().map(|&at| WantedRow::ToJudge(print, &folder[at], last[at].as_ref())));
+    }
+    wanted
 }
 
 /// Judges, on all processors, the rows that the memo does not hold. Adds all rows in their order, except those not yet
-/// judged when a newer request came.
-fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, is_superseded: IsSuperseded) {
+/// judged when a newer request came: the caller must then discard them.
+fn judge_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, is_superseded: IsSuperseded) {
     let known: Vec<Option<Arc<Row>>> = wanted
         .iter()
         .map(|row| match row {
-            WantedRow::Made(row) => Some(row.clone()),
-            WantedRow::Of(print, file, _) => memo.reuse_row(print, file),
+            WantedRow::Known(row) => Some(row.clone()),
+            WantedRow::ToJudge(print, file, _) => memo.reuse_row(print, file),
         })
         .collect();
-    let required = wanted.par_iter().zip(&known).map(|(row, known)| match (row, known) {
-        (WantedRow::Of(print, file, last), None) if !is_superseded() => Some(evaluate::row(print, file, *last)),
+    let judged_now = wanted.par_iter().zip(&known).map(|(row, known)| match (row, known) {
+        (WantedRow::ToJudge(print, file, last), None) if !is_superseded() => {
+            Some(evaluate::judge_row(print, file, *last))
+        }
         _ => None,
     });
-    let required: Vec<Option<Row>> = required.collect();
-    let all = known.into_iter().zip(required);
-    rows.extend(all.filter_map(|(known, required)| known.or_else(|| required.map(|row| memo.add_row(row)))));
+    let judged_now: Vec<Option<Row>> = judged_now.collect();
+    let all = known.into_iter().zip(judged_now);
+    rows.extend(all.filter_map(|(known, judged)| known.or_else(|| judged.map(|row| memo.add_row(row)))));
 }
 
 /// Runs the rules of the whole order: returns its findings about the order and adds those about rows to the memo.
-fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
+fn check_order_rules(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
     let brief = order.brief;
     let mut of_order = Vec::new();
     let prints = PrintsById::of(brief);
     for &(rule, check) in CHECKS {
         let (RuleCheck::Order(ask) | RuleCheck::RowAndOrder(_, ask)) = check else { continue };
-        let of_brief = evaluate::level(rule, &brief.requirements.levels);
+        let of_brief = evaluate::effective_level(rule, &brief.requirements.levels);
         ask(order, &mut |OrderBreach { rows: carriers, pictures, breach }| {
             let at_most = breach.at_most;
-            let found = Arc::new(evaluate::finding(rule, of_brief, pictures, breach));
+            let found = Arc::new(evaluate::finding_from(rule, of_brief, pictures, breach));
             if carriers.is_empty() && of_brief != Level::Off {
                 of_order.push(found.clone());
             }
-            // Rows of the same rank share one finding, which may name many pictures of an order.
+            // Rows of the same level share one finding, which may name many pictures of an order.
             let mut otherwise: HashMap<Level, Arc<Finding>> = HashMap::new();
             for key in &carriers {
-                // A print may rank the rule differently from its brief.
+                // A print may set another level than its brief.
                 let print = prints.get(key.print.as_ref());
-                let level = print.map_or(of_brief, |print| evaluate::level(rule, &print.requirements.levels));
-                let ranked = || {
+                let level = print.map_or(of_brief, |print| evaluate::effective_level(rule, &print.requirements.levels));
+                let at_level = || {
                     let level = at_most.map_or(level, |most| most.min(level));
                     Arc::new(Finding { level, ..Finding::clone(&found) })
                 };
                 match level {
                     Level::Off => {}
                     level if level == of_brief => memo.add_order_finding(key, found.clone()),
-                    level => memo.add_order_finding(key, otherwise.entry(level).or_insert_with(ranked).clone()),
+                    level => memo.add_order_finding(key, otherwise.entry(level).or_insert_with(at_level).clone()),
                 }
             }
         });
@@ -205,11 +214,11 @@ fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
     of_order
 }
 
-fn missing(print: &Print, near: Option<&PictureKey>) -> Row {
+fn missing_row(print: &Print, near: Option<&PictureKey>) -> Row {
     Row {
         state: RowState::Missing,
-        placement: Some(std::sync::Arc::new(placement::Placement::of_print(print))),
+        placement: Some(Arc::new(Placement::of_print(print))),
         remark: missing::remark(print, near),
-        ..evaluate::empty(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
+        ..evaluate::empty_row(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }
 }

@@ -27,6 +27,7 @@ mod ink;
 mod line_sampler;
 mod lost_rows;
 mod luma;
+mod most_saturated;
 mod noise;
 mod pixel_digest;
 mod pixel_pass;
@@ -38,7 +39,6 @@ mod row_converter;
 mod sample_meaning;
 mod spectrum;
 mod statistics;
-mod strongest;
 mod tone;
 
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
@@ -48,9 +48,8 @@ pub use sample_meaning::SampleMeaning;
 
 use evidence::{Crossed, Detail, Ink};
 
-/// Reads all bands once and measures the picture of the file with this SHA-256; `orientation` turns it upright. With
-/// `helpers` another processor idles and may do a part of what follows; the numbers are the same. `room` is memory that
-/// goes from picture to picture.
+/// Reads all bands once and measures the picture of the file with this SHA-256; `orientation` turns it upright.
+/// `helpers`: a second thread may be used; the numbers are the same. `buffers` are reused from picture to picture.
 ///
 /// # Errors
 /// The picture cannot be decoded to its last row.
@@ -60,7 +59,7 @@ pub fn measure(
     orientation: Orientation,
     meaning: SampleMeaning<'_>,
     helpers: bool,
-    room: &mut LineBuffers,
+    buffers: &mut LineBuffers,
 ) -> Result<Evidence, Fault> {
     let layout = bands.layout();
     let mut small = box_downscaler::BoxDownscaler::new(layout);
@@ -68,7 +67,7 @@ pub fn measure(
     let mut ink = (layout.model == Model::Cmyk).then(|| ink::InkCounter::new(layout));
     let mut plain = row_converter::RowConverter::new(layout, meaning.to_screen);
     let (width_px, height_px) = (layout.width_px as usize, layout.height_px as usize);
-    let mut pass = pixel_pass::PixelPass::new(width_px, height_px, layout.model, std::mem::take(room));
+    let mut pass = pixel_pass::PixelPass::new(width_px, height_px, layout.model, std::mem::take(buffers));
     while let Some(band) = bands.next_band()? {
         match band.samples {
             Samples::Eight(samples) => {
@@ -87,24 +86,33 @@ pub fn measure(
     }
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
-    let (passed, look) = join(helpers, || pass.end(meaning), || appearance::measure(&thumbnail, &screen));
-    let pixel_pass::PassResult { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: left } = passed;
-    *room = left;
+    let (passed, look) = join(helpers, || pass.finish(meaning), || appearance::measure(&thumbnail, &screen));
+    let pixel_pass::PassResult {
+        tone,
+        clipped,
+        field_tones: places,
+        colours,
+        as_srgb,
+        detail,
+        lost_rows,
+        buffers: left,
+    } = passed;
+    *buffers = left;
     Ok(Evidence {
         sha256,
-        pixels: pixel_digest::digest((layout.width_px, layout.height_px), &thumbnail, tone.as_ref(), &colours),
+        pixel_digest: pixel_digest::digest((layout.width_px, layout.height_px), &thumbnail, tone.as_ref(), &colours),
         alpha_hides: alpha.share(),
         tone,
         clipped,
-        places: places.upright(orientation),
-        strongest: strongest::find(&thumbnail, &screen, meaning.to_numbers),
+        field_tones: places.upright(orientation),
+        most_saturated: most_saturated::find(&thumbnail, &screen, meaning.to_numbers),
         colours,
         as_srgb,
-        counted_in: meaning.to_numbers.numbers(),
-        ink: ink.map(|ink| upright_ink(ink.end(), orientation)),
+        counted_in: meaning.to_numbers.meaning(),
+        ink: ink.map(|ink| upright_ink(ink.finish(), orientation)),
         detail: upright(detail, orientation),
         lost_rows,
-        look,
+        appearance: look,
         thumbnail: thumbnail.into(),
     })
 }
@@ -118,10 +126,10 @@ fn upright(mut detail: Detail, orientation: Orientation) -> Detail {
     detail.focus = detail.focus.map(|mut focus| {
         focus.fields = focus.fields.upright(orientation);
         if orientation.swaps_sides() {
-            focus.straight = focus.straight.map(Crossed::changed_about);
+            focus.straight = focus.straight.map(Crossed::swapped);
         }
         if swaps_diagonals(orientation) {
-            focus.diagonal = focus.diagonal.map(Crossed::changed_about);
+            focus.diagonal = focus.diagonal.map(Crossed::swapped);
         }
         focus
     });
@@ -134,7 +142,7 @@ fn upright(mut detail: Detail, orientation: Orientation) -> Detail {
     detail
 }
 
-/// Whether what falls from the upper left in the upright picture rises from the lower left as it is stored.
+/// True if a falling diagonal of the upright picture is a rising one as stored.
 fn swaps_diagonals(orientation: Orientation) -> bool {
     let (one, other) = (orientation.stored_at(0, 0, 2, 2), orientation.stored_at(1, 1, 2, 2));
     (one.0 < other.0) != (one.1 < other.1)

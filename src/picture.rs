@@ -3,6 +3,7 @@
 //! Knows no brief and judges nothing. Facts never depend on whether the pixels can be decoded.
 
 pub mod capture_time;
+pub mod claim;
 pub mod cutout;
 pub mod decode_ahead;
 pub mod facts;

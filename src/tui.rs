@@ -134,8 +134,12 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     let no_picture = (protocol == Protocol::Off).then(|| why_no_picture(thumbnails, capability.colours)).flatten();
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
-    let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(given.calibration);
-    let app = app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).delivering(given.delivery);
+    let app = App::new(source.snapshot(), theme).with_picture_notice(no_picture).with_calibration(given.calibration);
+    let app = app
+        .with_signature(given.name, given.clock)
+        .with_bell(given.bell)
+        .with_keys(given.keys)
+        .with_delivery(given.delivery);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

@@ -30,7 +30,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("decisions", &["units", "files", "brief", "picture", "measure", "judge"]),
     ("reading", &["units", "files", "colour", "brief", "picture", "measure", "judge", "decisions"]),
     ("live", &["units", "files", "colour", "brief", "picture", "measure", "judge", "decisions", "reading"]),
-    ("tui", &["units", "colour", "brief", "picture", "judge", "decisions", "reading", "live"]),
+    ("tui", &["units", "colour", "brief", "picture", "judge", "decisions", "live"]),
     ("report", &["units", "files", "colour", "brief", "picture", "measure", "judge", "decisions", "reading", "live"]),
     (
         "testprint",

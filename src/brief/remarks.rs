@@ -165,7 +165,7 @@ fn beyond(most: f64, limit: Share) -> Option<Share> {
 
 /// A printer's profile, or why its file cannot be used.
 fn printer(path: &Path) -> Result<PaperProfile, String> {
-    let bytes = files::read(path, profile::BYTES_MOST as u64).map_err(|error| match error.kind() {
+    let bytes = files::read(path, profile::MAX_BYTES as u64).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_owned(),
         _ => of_system(error),
     })?;

@@ -4,7 +4,7 @@ use color_eyre::eyre::Result;
 
 use crate::brief::Problem;
 use crate::cli::args::AcceptArgs;
-use crate::cli::output::{limits, now, refused, say, with_progress};
+use crate::cli::output::{now, report_problems, say, with_progress, work_limits};
 use crate::decisions::order::Order;
 use crate::judge::acceptance::AcceptanceReason;
 use crate::reading::accepting::{self, AcceptError, FindingTarget, KeptFindings};
@@ -19,13 +19,13 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
             let (rule, about) = FindingTarget::parse_rule(rule);
             let (folder, print) = (args.folder.as_deref(), args.print.as_deref());
             let target = FindingTarget { brief: &args.brief, picture, folder, print, rule, about };
-            change(args, &target)?.map(|kept| accepted_words::changed(&kept.changes, &kept.decisions, &args.brief))
+            change(args, &target)?.map(|kept| accepted_words::change_lines(&kept.changes, &kept.decisions, &args.brief))
         }
         _ => Order::read(&args.brief).map(|order| accepted_words::list(&order.decisions)),
     };
     match lines {
         Ok(lines) => say(&lines, args.text.colour),
-        Err(problems) => Ok(refused(&problems)),
+        Err(problems) => Ok(report_problems(&problems)),
     }
 }
 
@@ -37,7 +37,7 @@ fn change(args: &AcceptArgs, target: &FindingTarget<'_>) -> Result<Result<KeptFi
             let by = identity::name(args.by.as_deref(), &Settings::read()?)?;
             let reason = args.reason.clone().unwrap_or_default();
             let reason = AcceptanceReason { reason, by, allowed_by: args.allowed_by.clone(), when: now() };
-            let (limits, cache) = (limits(args.work), directories::cache(""));
+            let (limits, cache) = (work_limits(args.work), directories::cache(""));
             with_progress(|progress| accepting::accept(target, &reason, limits, cache.as_deref(), progress))
         }
     };

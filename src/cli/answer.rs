@@ -9,8 +9,8 @@ use crate::brief::key_table::NOT_SAID;
 use crate::brief::questions::{OpenQuestion, questions};
 use crate::brief::{Brief, Problem};
 use crate::cli::args::{BriefArgs, ColourChoice};
-use crate::cli::output::{out, read_brief, refused, say};
-use crate::judge::ranked_ids;
+use crate::cli::output::{read_brief, report_problems, say, write_bytes};
+use crate::judge::configurable_ids;
 use crate::report::{Exit, answering};
 
 /// Longest answer that is read, in bytes: above the longest text of a brief. Own choice.
@@ -23,7 +23,7 @@ pub fn answer(args: &BriefArgs) -> Result<Exit> {
     }
     match Prompt::new(args).run() {
         Ok(()) => Ok(Exit::Clean),
-        Err(Ended::Mistakes(problems)) => Ok(refused(&problems)),
+        Err(Ended::Mistakes(problems)) => Ok(report_problems(&problems)),
         Err(Ended::Failed(report)) => Err(report),
     }
 }
@@ -101,7 +101,7 @@ impl<'a> Prompt<'a> {
     fn ask(&self, question: &OpenQuestion, brief: &Brief) -> Result<Asked, Ended> {
         say(&answering::asked(question, brief), self.colour)?;
         loop {
-            out(b"> ")?;
+            write_bytes(b"> ")?;
             let Some(typed) = read_answer()? else { return Ok(Asked::NoMoreInput) };
             let typed = typed.trim();
             if typed.is_empty() {
@@ -116,7 +116,7 @@ impl<'a> Prompt<'a> {
                 continue;
             }
             let answer = if takes_usual { question.assumed.as_str() } else { typed };
-            match answer::write(&self.args.brief, question, answer, &self.day, &ranked_ids()) {
+            match answer::write(&self.args.brief, question, answer, &self.day, &configurable_ids()) {
                 Ok(written) => return Ok(Asked::Answered(question.clone(), written)),
                 Err(AnswerError::Wrong { what, fix }) => say(&answering::refused(&what, &fix), self.colour)?,
                 Err(error @ AnswerError::Changed(_)) => say(&answering::refused(&error.to_string(), ""), self.colour)?,

@@ -49,7 +49,7 @@ pub struct CommandLine {
 }
 
 /// The command that a misspelt first word was meant for; without this it would be taken for a brief.
-pub fn meant(first: &OsStr) -> Option<String> {
+pub fn misspelt_command(first: &OsStr) -> Option<String> {
     let word = first.to_str().filter(|word| !word.starts_with('-') && !Path::new(word).exists())?;
     let line = CommandLine::command();
     let nearest = nearest(word, line.get_subcommands().map(clap::Command::get_name))?;

@@ -8,8 +8,8 @@ use crate::brief::Brief;
 use crate::brief::new_brief;
 use crate::brief::new_brief::{NewBrief, NewBriefError};
 use crate::cli::args::{ColourChoice, NewBriefArgs, TextOptions};
-use crate::cli::output::{complain_with_fix, out, read_brief, refused, say};
-use crate::judge::ranked_ids;
+use crate::cli::output::{complain_with_fix, read_brief, report_problems, say, write_bytes};
+use crate::judge::configurable_ids;
 use crate::report::{Exit, brief_words};
 use crate::units::styled::Line;
 use crate::units::words::visible;
@@ -31,13 +31,13 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
         list: args.from.as_deref(),
         into: args.into.as_deref(),
     };
-    let (text, suits) = match new_brief::text(new, &ranked_ids()) {
-        Err(NewBriefError::Mistakes(problems)) => return Ok(refused(&problems)),
+    let (text, suits) = match new_brief::text(new, &configurable_ids()) {
+        Err(NewBriefError::Mistakes(problems)) => return Ok(report_problems(&problems)),
         other => other?,
     };
     let into = args.into.clone().unwrap_or(suits);
     if into == Path::new("-") {
-        return out(text.as_bytes());
+        return write_bytes(text.as_bytes());
     }
     new_brief::write(&into, &text)?;
     let into = visible(&into.to_string_lossy()).into_owned();
@@ -50,9 +50,9 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
 }
 
 /// Writes some lines about a brief.
-pub fn said(path: &Path, words: fn(&Brief) -> Vec<Line>, text: TextOptions) -> Result<Exit> {
+pub fn say_about_brief(path: &Path, words: fn(&Brief) -> Vec<Line>, text: TextOptions) -> Result<Exit> {
     match read_brief(path) {
         Ok(brief) => say(&words(&brief), text.colour),
-        Err(problems) => Ok(refused(&problems)),
+        Err(problems) => Ok(report_problems(&problems)),
     }
 }

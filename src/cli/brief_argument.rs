@@ -27,22 +27,26 @@ pub struct BriefMistake {
 pub fn mistake(brief: &Path, folder: Option<&Path>, typed: &[OsString]) -> Option<BriefMistake> {
     if let Some(second) = folder.filter(|second| brief.is_dir() && is_brief(second)) {
         return Some(BriefMistake {
-            what: format!("{} is a folder and {} a brief: the brief comes first", shown(brief), shown(second)),
-            fix: swapped(typed, brief, second),
+            what: format!(
+                "{} is a folder and {} a brief: the brief comes first",
+                path_words(brief),
+                path_words(second)
+            ),
+            fix: swap_words(typed, brief, second),
         });
     }
     if folder.is_none() && brief.is_dir() {
         return Some(BriefMistake {
-            what: format!("{} is a folder, not a brief", shown(brief)),
-            fix: format!("name a brief: {}", with_brief_named(typed, brief)),
+            what: format!("{} is a folder, not a brief", path_words(brief)),
+            fix: format!("name a brief: {}", with_word_brief(typed, brief)),
         });
     }
     let is_missing = fs::metadata(brief).is_err_and(|error| error.kind() == io::ErrorKind::NotFound);
     is_missing.then(|| BriefMistake {
-        what: format!("the brief {} cannot be read: there is no such file", shown(brief)),
+        what: format!("the brief {} cannot be read: there is no such file", path_words(brief)),
         fix: format!(
             "to write one: plateside brief new {STARTER} --into {} (plateside brief new lists the others)",
-            quoted(brief.as_os_str())
+            quote(brief.as_os_str())
         ),
     })
 }
@@ -51,28 +55,28 @@ fn is_brief(path: &Path) -> bool {
     path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("toml")) && path.is_file()
 }
 
-fn shown(path: &Path) -> String {
+fn path_words(path: &Path) -> String {
     visible(&path.to_string_lossy()).into_owned()
 }
 
 /// Returns the line that was typed with two of its words in each other's place.
-fn swapped(typed: &[OsString], one: &Path, other: &Path) -> String {
+fn swap_words(typed: &[OsString], one: &Path, other: &Path) -> String {
     let place = |path: &Path| typed.iter().position(|word| Path::new(word) == path);
     let mut words = typed.to_vec();
     if let Some((one, other)) = place(one).zip(place(other)) {
         words.swap(one, other);
     }
-    std::iter::once("plateside".to_owned()).chain(words.iter().map(|word| quoted(word))).collect::<Vec<_>>().join(" ")
+    std::iter::once("plateside".to_owned()).chain(words.iter().map(|word| quote(word))).collect::<Vec<_>>().join(" ")
 }
 
 /// Returns the line that was typed with the word BRIEF in the place of a path.
-fn with_brief_named(typed: &[OsString], path: &Path) -> String {
-    let word = |word: &OsString| if Path::new(word) == path { "BRIEF".to_owned() } else { quoted(word) };
+fn with_word_brief(typed: &[OsString], path: &Path) -> String {
+    let word = |word: &OsString| if Path::new(word) == path { "BRIEF".to_owned() } else { quote(word) };
     std::iter::once("plateside".to_owned()).chain(typed.iter().map(word)).collect::<Vec<_>>().join(" ")
 }
 
 /// Returns a word as a shell takes it: in quotes where it holds anything but plain characters.
-fn quoted(word: &OsStr) -> String {
+fn quote(word: &OsStr) -> String {
     let text = word.to_string_lossy();
     let is_plain = !text.is_empty() && text.chars().all(|c| c.is_alphanumeric() || PLAIN.contains(c));
     let text = if is_plain { text.into_owned() } else { format!("'{}'", text.replace('\'', r"'\''")) };
@@ -118,8 +122,8 @@ mod tests {
     #[test]
     fn a_word_is_quoted_where_a_shell_would_split_or_change_it() {
         for (word, typed) in [("a.toml", "a.toml"), ("crêpes/1.jpg", "crêpes/1.jpg"), ("a b", "'a b'"), ("", "''")] {
-            assert_eq!(quoted(OsStr::new(word)), typed);
+            assert_eq!(quote(OsStr::new(word)), typed);
         }
-        assert_eq!(quoted(OsStr::new("it's")), r"'it'\''s'");
+        assert_eq!(quote(OsStr::new("it's")), r"'it'\''s'");
     }
 }

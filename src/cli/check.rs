@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use color_eyre::eyre::{Result, WrapErr};
 
 use crate::cli::args::{CheckArgs, CheckFormat};
-use crate::cli::output::{check_options, complain_with_fix, out, refused, say, with_progress};
+use crate::cli::output::{check_options, complain_with_fix, report_problems, say, with_progress, write_bytes};
 use crate::decisions::order::Order;
 use crate::delivery::page;
 use crate::reading::batch::CheckTarget;
@@ -18,7 +18,7 @@ use crate::units::words::visible;
 pub fn check(args: &CheckArgs) -> Result<Exit> {
     let order = match Order::read(&args.brief) {
         Ok(order) => order,
-        Err(problems) => return Ok(refused(&problems)),
+        Err(problems) => return Ok(report_problems(&problems)),
     };
     let Some(target) = target(&args.pictures) else { return Ok(Exit::CouldNot) };
     let keeps = if args.format == CheckFormat::Html { SpillContents::Thumbnails } else { SpillContents::Numbers };
@@ -27,9 +27,9 @@ pub fn check(args: &CheckArgs) -> Result<Exit> {
     let report = &checked.report;
     match args.format {
         CheckFormat::Text => say(&text::lines(report), args.text.colour)?,
-        CheckFormat::Json => out(&json::write(report))?,
-        CheckFormat::Csv => out(&csv::write(report))?,
-        CheckFormat::Html => out(&page::page(&checked).wrap_err("the page cannot be made")?)?,
+        CheckFormat::Json => write_bytes(&json::write(report))?,
+        CheckFormat::Csv => write_bytes(&csv::write(report))?,
+        CheckFormat::Html => write_bytes(&page::page(&checked).wrap_err("the page cannot be made")?)?,
     };
     checked.expect_whole()?;
     Ok(Exit::of_report(report, args.strictness.into()))

@@ -3,7 +3,7 @@
 use color_eyre::eyre::Result;
 
 use crate::cli::args::{ColourChoice, DeliverArgs};
-use crate::cli::output::{check_options, refused, say, with_progress};
+use crate::cli::output::{check_options, report_problems, say, with_progress};
 use crate::delivery::{self, DeliveryRequest, DeliverySelection, Refusal, words};
 use crate::picture::PictureKey;
 use crate::report::Exit;
@@ -22,7 +22,7 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
     };
     match with_progress(|progress| delivery::deliver(&request, progress)) {
         Ok(receipt) => say(&words::receipt(&receipt), ColourChoice::Auto),
-        Err(Refusal::Mistakes(problems)) => Ok(refused(&problems)),
+        Err(Refusal::Mistakes(problems)) => Ok(report_problems(&problems)),
         Err(refusal @ Refusal::NotReady(_)) => {
             say(&words::refusal(&refusal), ColourChoice::Auto).map(|said| said.max(refusal.exit()))
         }

@@ -14,7 +14,7 @@ use crate::cli::output::{jobs, progress_bar, say};
 use crate::cli::window;
 use crate::demo::{Outcome, Profiles, Summary, known, make};
 use crate::files;
-use crate::judge::ranked_ids;
+use crate::judge::configurable_ids;
 use crate::reading::inspect::FileInspector;
 use crate::reading::subject_box;
 use crate::reading::subject_box::BoxTarget;
@@ -76,9 +76,9 @@ fn paint(brief: &Path, exports: &Path, workers: usize, stop: &AtomicBool, bar: &
 /// changed may have no room for it: then the demo continues without.
 fn draw_dish(brief: &Path, exports: &Path, name: &str) {
     let Some(dish) = known().into_iter().find(|known| known.name == name).and_then(|known| known.dish) else { return };
-    let Ok(brief) = brief::read(brief, &ranked_ids()) else { return };
+    let Ok(brief) = brief::read(brief, &configurable_ids()) else { return };
     let picture = exports.join(name);
     let sought = BoxTarget { brief: &brief, picture: &picture, folder: Some(exports), print: None };
     let area = format!("{},{},{},{}", dish.left, dish.top, dish.right, dish.bottom);
-    let _without = subject_box::drawn(&sought, &area, &mut FileInspector::default());
+    let _without = subject_box::draw(&sought, &area, &mut FileInspector::default());
 }

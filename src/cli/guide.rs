@@ -3,7 +3,7 @@
 use color_eyre::eyre::Result;
 
 use crate::cli::args::{ColourChoice, GuideArgs};
-use crate::cli::output::{refused, say};
+use crate::cli::output::{report_problems, say};
 use crate::report::Exit;
 use crate::report::guide::{GuideError, GuideRequest, write};
 use crate::units::show;
@@ -19,7 +19,7 @@ pub fn guide(args: &GuideArgs) -> Result<Exit> {
             let words = format!("{count} written to {}: overlay {them} on the camera's picture", into.display());
             say(&[Line::plain(words)], ColourChoice::Auto)
         }
-        Err(GuideError::Mistakes(problems)) => Ok(refused(&problems)),
+        Err(GuideError::Mistakes(problems)) => Ok(report_problems(&problems)),
         Err(other) => Err(other.into()),
     }
 }

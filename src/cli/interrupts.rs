@@ -14,10 +14,10 @@ use crate::cli::output::complain;
 /// From now on, removes half-written files before a signal ends the program; a second signal ends it at once. Signals
 /// ignored when the program started, as with `nohup`, stay ignored.
 pub fn leave_nothing_behind() {
-    let ignored = ignored();
-    let heard = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored & (1 << (signal - 1)) == 0);
+    let ignored = ignored_signals();
+    let handled = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored & (1 << (signal - 1)) == 0);
     // Registered before anything is written, not once the thread gets its turn.
-    let Ok(mut signals) = Signals::new(heard) else { return };
+    let Ok(mut signals) = Signals::new(handled) else { return };
     let wait = move || {
         let Some(signal) = signals.forever().next() else { return };
         let second = move || drop(signals.forever().next().map(emulate_default_handler));
@@ -41,7 +41,7 @@ pub fn survive_size_limits() {
 
 /// Returns the signals ignored when the program began, one bit each from 1 on; none where the system does not report
 /// them. Source: proc(5), SigIgn.
-fn ignored() -> u64 {
+fn ignored_signals() -> u64 {
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
     line.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0)

@@ -5,7 +5,7 @@ use std::path::Path;
 use color_eyre::eyre::{Result, WrapErr};
 
 use crate::cli::args::{LookArgs, LookFormat};
-use crate::cli::output::{complain, out, say};
+use crate::cli::output::{complain, say, write_bytes};
 use crate::live::snapshot::ShownThumbnail;
 use crate::picture::PictureKey;
 use crate::reading::inspect::{FileInspector, UprightThumbnail};
@@ -47,5 +47,5 @@ fn measures(args: &LookArgs) -> Result<Exit> {
         complain(&format!("plateside: {words}"));
         exit = exit.max(Exit::could_not_if(true));
     });
-    Ok(out(&measured::json(&found))?.max(exit))
+    Ok(write_bytes(&measured::json(&found))?.max(exit))
 }

@@ -9,7 +9,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::brief::{self, Brief, Problem};
 use crate::cli::args::{ColourChoice, WorkOptions};
-use crate::judge::ranked_ids;
+use crate::judge::configurable_ids;
 use crate::reading::batch::Progress;
 use crate::reading::limits;
 use crate::reading::work_limits::WorkLimits;
@@ -25,11 +25,11 @@ use crate::user::directories;
 /// # Errors
 /// All its problems.
 pub fn read_brief(path: &Path) -> Result<Brief, Vec<Problem>> {
-    brief::read(path, &ranked_ids())
+    brief::read(path, &configurable_ids())
 }
 
 /// Reports problems of a brief or its decisions on standard error.
-pub fn refused(problems: &[Problem]) -> Exit {
+pub fn report_problems(problems: &[Problem]) -> Exit {
     let here = OutputStyle::of_stdout();
     let style = if io::stderr().is_terminal() { here } else { OutputStyle::plain(here.width) };
     // A failure to write to standard error cannot be reported anywhere.
@@ -45,17 +45,17 @@ pub fn say(lines: &[Line], colour: ColourChoice) -> Result<Exit> {
         ColourChoice::Always => OutputStyle { styled: true, ..here },
         ColourChoice::Never => OutputStyle { styled: false, ..here },
     };
-    heard(print::write(&mut io::stdout().lock(), lines, style)).map(|_| Exit::Clean)
+    reader_is_there(print::write(&mut io::stdout().lock(), lines, style)).map(|_| Exit::Clean)
 }
 
 /// Writes bytes to standard output.
-pub fn out(bytes: &[u8]) -> Result<Exit> {
+pub fn write_bytes(bytes: &[u8]) -> Result<Exit> {
     let mut stdout = io::stdout().lock();
-    heard(stdout.write_all(bytes).and_then(|()| stdout.flush())).map(|_| Exit::Clean)
+    reader_is_there(stdout.write_all(bytes).and_then(|()| stdout.flush())).map(|_| Exit::Clean)
 }
 
 /// Returns true if the reader is still there: one that closed early has what it wanted, which is not an error.
-pub fn heard(written: io::Result<()>) -> Result<bool> {
+pub fn reader_is_there(written: io::Result<()>) -> Result<bool> {
     match written {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
         other => other.map(|()| true).wrap_err("standard output cannot be written"),
@@ -79,13 +79,13 @@ pub fn jobs(work: WorkOptions) -> usize {
 }
 
 /// Returns the share of the machine that reading may use.
-pub fn limits(work: WorkOptions) -> WorkLimits {
-    WorkLimits { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), gives_way: false }
+pub fn work_limits(work: WorkOptions) -> WorkLimits {
+    WorkLimits { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), lower_priority: false }
 }
 
 /// Returns the options of a check.
 pub fn check_options(work: WorkOptions) -> CheckOptions {
-    CheckOptions { limits: limits(work), cache: directories::cache(""), clock: now }
+    CheckOptions { limits: work_limits(work), cache: directories::cache(""), clock: now }
 }
 
 /// Returns the time as RFC 3339, to the second.

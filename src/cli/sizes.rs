@@ -3,14 +3,14 @@
 use color_eyre::eyre::Result;
 
 use crate::cli::args::{OutputFormat, SizesArgs};
-use crate::cli::output::{complain, out, read_brief, refused, say};
+use crate::cli::output::{complain, read_brief, report_problems, say, write_bytes};
 use crate::report::{self, Exit};
 
 /// Lists the print sizes of pictures.
 pub fn sizes(args: &SizesArgs) -> Result<Exit> {
     let brief = match args.brief.as_deref().map(read_brief).transpose() {
         Ok(brief) => brief,
-        Err(problems) => return Ok(refused(&problems)),
+        Err(problems) => return Ok(report_problems(&problems)),
     };
     let mut exit = Exit::Clean;
     let found = report::sizes::of_files(&args.pictures, brief.as_ref(), &mut |words| {
@@ -19,8 +19,8 @@ pub fn sizes(args: &SizesArgs) -> Result<Exit> {
     })?;
     let written = match args.format {
         OutputFormat::Text => say(&report::sizes::lines(&found), args.text.colour),
-        OutputFormat::Json => out(&report::sizes::json(&found)),
-        OutputFormat::Csv => out(&report::sizes::csv(&found)),
+        OutputFormat::Json => write_bytes(&report::sizes::json(&found)),
+        OutputFormat::Csv => write_bytes(&report::sizes::csv(&found)),
     };
     Ok(written?.max(exit))
 }

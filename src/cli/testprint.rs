@@ -3,7 +3,7 @@
 use color_eyre::eyre::Result;
 
 use crate::cli::args::TestPrintArgs;
-use crate::cli::output::{check_options, refused, say, with_progress};
+use crate::cli::output::{check_options, report_problems, say, with_progress};
 use crate::report::Exit;
 use crate::testprint::candidates::{CandidateRequest, Candidates, TestPrintError};
 use crate::testprint::remarks::NewRemark;
@@ -31,7 +31,7 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
         with_progress(|progress| Candidates::read(request, progress)).and_then(|found| answer(args, &found, by));
     match answer {
         Ok(lines) => say(&lines, args.text.colour),
-        Err(TestPrintError::Mistakes(problems)) => Ok(refused(&problems)),
+        Err(TestPrintError::Mistakes(problems)) => Ok(report_problems(&problems)),
         Err(other) => Err(other.into()),
     }
 }
@@ -40,12 +40,12 @@ fn answer(args: &TestPrintArgs, candidates: &Candidates<'_>, by: String) -> Resu
     if let Some(saw) = &args.seen {
         let remark = NewRemark { saw: saw.clone(), good: !args.not_good, by };
         let count = candidates.keep_remark(&remark)?;
-        return Ok(words::kept(count, remark.good, &args.brief));
+        return Ok(words::kept_lines(count, remark.good, &args.brief));
     }
     if args.withdraw {
-        return Ok(words::withdrawn(candidates.withdraw_remark()?, &args.brief));
+        return Ok(words::withdrawn_lines(candidates.withdraw_remark()?, &args.brief));
     }
-    let Some(into) = &args.into else { return Ok(words::ranking(candidates, &candidates.ranked()?)) };
+    let Some(into) = &args.into else { return Ok(words::ranking(candidates, &candidates.rank()?)) };
     let request = SheetRequest { onto: args.onto, whole: args.whole };
     let receipt = candidates.write_sheets(request, args.most.into(), into)?;
     Ok(words::sheets(candidates, &receipt, into))

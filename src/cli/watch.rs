@@ -10,7 +10,7 @@ use signal_hook::consts::SIGPIPE;
 
 use crate::cli::args::WatchArgs;
 use crate::cli::live_table;
-use crate::cli::output::{complain, heard, refused};
+use crate::cli::output::{complain, reader_is_there, report_problems};
 use crate::live::changes::{OrderStatement, changes, order_changes};
 use crate::live::{LiveTable, Snapshot};
 use crate::report::{Exit, Strictness, change};
@@ -60,7 +60,7 @@ fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: S
             let lines: Vec<Line> = changes.iter().filter_map(|c| change::line(&time(), c)).collect();
             if !lines.is_empty() {
                 changed = Instant::now();
-                if !said_unbroken(&lines)? {
+                if !say_unwrapped(&lines)? {
                     return Ok(NOBODY_READS);
                 }
             }
@@ -72,17 +72,17 @@ fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: S
             _ => {}
         }
     }
-    if !last.accepted_problems.is_empty() {
-        refused(&last.accepted_problems);
+    if !last.decisions_problems.is_empty() {
+        report_problems(&last.decisions_problems);
     }
     Ok(Exit::of_live_table(&last, strictness))
 }
 
 /// Writes lines without wrapping, so that a change is one line in any window; returns true if the reader is still
 /// there.
-fn said_unbroken(lines: &[Line]) -> Result<bool> {
+fn say_unwrapped(lines: &[Line]) -> Result<bool> {
     let style = OutputStyle { width: usize::MAX, ..OutputStyle::of_stdout() };
-    heard(print::write(&mut io::stdout().lock(), lines, style))
+    reader_is_there(print::write(&mut io::stdout().lock(), lines, style))
 }
 
 /// Returns the local date and time of day: a night run continues past midnight.

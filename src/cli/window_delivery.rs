@@ -32,7 +32,7 @@ impl DeliveryService for WindowDelivery {
         let (brief, folder, snapshot) = (self.brief.clone(), self.folder.clone(), Arc::clone(snapshot));
         let work = move || {
             // The pane may be closed by now.
-            let _closed = sender.send(planned(&brief, &folder, &snapshot));
+            let _closed = sender.send(plan_delivery(&brief, &folder, &snapshot));
         };
         // Without a thread the channel closes, and the pane shows that there is no plan.
         let _started = thread::Builder::new().name("delivery plan".to_owned()).spawn(work);
@@ -71,7 +71,7 @@ impl DeliveryService for WindowDelivery {
 }
 
 /// Returns a preview of delivering the rows in the table.
-fn planned(brief: &Path, folder: &Path, snapshot: &Snapshot) -> DeliveryPreview {
+fn plan_delivery(brief: &Path, folder: &Path, snapshot: &Snapshot) -> DeliveryPreview {
     let report = report(snapshot);
     let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
     // Names that are not UTF-8 are refused when the folder is read again.

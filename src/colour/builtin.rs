@@ -19,14 +19,15 @@ const COPYRIGHT: &str = "No copyright, use freely";
 const GREY_NAME: &str = "Grey, sRGB curve";
 
 impl Encoding {
-    /// A matrix profile (ICC version 4) of this encoding, made from its published constants. The same bytes each time.
+    /// Returns a matrix profile (ICC version 4) of this encoding, made from its published constants. The same bytes
+    /// each time.
     pub fn icc_bytes(self) -> Vec<u8> {
         static MADE: [OnceLock<Vec<u8>>; Encoding::ALL.len()] = [const { OnceLock::new() }; Encoding::ALL.len()];
         MADE[self as usize].get_or_init(|| make(self)).clone()
     }
 }
 
-/// A profile (ICC version 4) of grey samples whose curve is sRGB's. The same bytes each time.
+/// Returns a profile (ICC version 4) of grey samples whose curve is sRGB's. The same bytes each time.
 pub fn grey_icc_bytes() -> Vec<u8> {
     static MADE: OnceLock<Vec<u8>> = OnceLock::new();
     let make = || {
@@ -47,7 +48,7 @@ fn make(encoding: Encoding) -> Vec<u8> {
     labelled(profile, encoding.name())
 }
 
-/// The bytes of a profile with its name and rights, and without a date.
+/// Returns the bytes of a profile with its name and rights, and without a date.
 fn labelled(mut profile: Profile, name: &str) -> Vec<u8> {
     for (signature, text) in [(TagSignature::ProfileDescriptionTag, name), (TagSignature::CopyrightTag, COPYRIGHT)] {
         let mut words = MLU::new(1);

@@ -1,13 +1,13 @@
 //! Colour difference as people see it: CIEDE2000 (CIE 142:2001, ISO/CIE 11664-6), with its three factors at 1.
 
 /// 25 to the seventh power, where the formula turns chroma's weight.
-const TURN: f64 = 6_103_515_625.0;
+const FULL_TURN: f64 = 6_103_515_625.0;
 
-/// Delta E 2000 of two colours in L*, a*, b*; both with the same white.
+/// Returns the Delta E 2000 of two colours in L*, a*, b*; both with the same white.
 pub fn delta_e_2000(one: [f64; 3], other: [f64; 3]) -> f64 {
     let (chroma_one, chroma_other) = (chroma(one[1], one[2]), chroma(other[1], other[2]));
     let seventh = ((chroma_one + chroma_other) / 2.0).powi(7);
-    let stretch = 1.0 + 0.5 * (1.0 - (seventh / (seventh + TURN)).sqrt());
+    let stretch = 1.0 + 0.5 * (1.0 - (seventh / (seventh + FULL_TURN)).sqrt());
     let (a_one, a_other) = (stretch * one[1], stretch * other[1]);
     let (c_one, c_other) = (chroma(a_one, one[2]), chroma(a_other, other[2]));
     let (h_one, h_other) = (hue(a_one, one[2]), hue(a_other, other[2]));
@@ -34,12 +34,12 @@ pub fn delta_e_2000(one: [f64; 3], other: [f64; 3]) -> f64 {
     let hue = 2.0 * (c_one * c_other).sqrt() * (turn.to_radians() / 2.0).sin() / (1.0 + 0.015 * mean_chroma * weight);
     let seventh = mean_chroma.powi(7);
     let blue = 60.0 * (-((mean_hue - 275.0) / 25.0).powi(2)).exp();
-    let rotation = -2.0 * (seventh / (seventh + TURN)).sqrt() * blue.to_radians().sin();
+    let rotation = -2.0 * (seventh / (seventh + FULL_TURN)).sqrt() * blue.to_radians().sin();
     (light * light + saturation * saturation + hue * hue + rotation * saturation * hue).max(0.0).sqrt()
 }
 
-/// The weight of hue, T in the standard: 1 - 0.17 cos(h - 30) + 0.24 cos 2h + 0.32 cos(3h + 6) - 0.20 cos(4h - 63). The
-/// multiples of the angle come from its sine and cosine, since this is asked of every colour of a picture.
+/// Returns the weight of hue, T in the standard: 1 - 0.17 cos(h - 30) + 0.24 cos 2h + 0.32 cos(3h + 6) - 0.20 cos(4h -
+/// 63). The multiples of the angle come from its sine and cosine, since this is asked of every colour of a picture.
 fn weight(hue: f64) -> f64 {
     /// Cosine and sine of 30, 6 and 63 degrees.
     const TURNS: [(f64, f64); 3] = [
@@ -56,12 +56,12 @@ fn weight(hue: f64) -> f64 {
         - 0.20 * (cos_4 * four.0 + sin_4 * four.1)
 }
 
-/// Distance from grey; a library's `hypot`, safe for numbers that no colour has, is several times slower.
+/// Returns the distance from grey; a library's `hypot`, safe for numbers that no colour has, is several times slower.
 fn chroma(a: f64, b: f64) -> f64 {
     (a * a + b * b).sqrt()
 }
 
-/// Hue angle in degrees, 0 to 360; 0 for grey.
+/// Returns the hue angle in degrees, 0 to 360; 0 for grey.
 fn hue(a: f64, b: f64) -> f64 {
     let angle = if a == 0.0 && b == 0.0 { 0.0 } else { b.atan2(a).to_degrees() };
     if angle < 0.0 { angle + 360.0 } else { angle }

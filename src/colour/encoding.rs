@@ -25,7 +25,7 @@ impl Encoding {
     pub const ALL: [Encoding; 5] =
         [Encoding::Srgb, Encoding::AdobeRgb, Encoding::DisplayP3, Encoding::ProPhoto, Encoding::EciRgbV2];
 
-    /// The name that export dialogs use.
+    /// Returns the name that export dialogs use.
     pub const fn name(self) -> &'static str {
         match self {
             Encoding::Srgb => "sRGB",
@@ -36,7 +36,7 @@ impl Encoding {
         }
     }
 
-    /// The word in a brief and in JSON.
+    /// Returns the word in a brief and in JSON.
     pub const fn word(self) -> &'static str {
         match self {
             Encoding::Srgb => "srgb",
@@ -47,7 +47,7 @@ impl Encoding {
         }
     }
 
-    /// CIE 1931 xy of the red, green and blue primary. Source: the standard named at each variant.
+    /// Returns the CIE 1931 xy of the red, green and blue primary. Source: the standard named at each variant.
     pub const fn primaries_xy(self) -> [[f64; 2]; 3] {
         match self {
             Encoding::Srgb => [[0.64, 0.33], [0.30, 0.60], [0.15, 0.06]],
@@ -58,7 +58,7 @@ impl Encoding {
         }
     }
 
-    /// CIE 1931 xy of the white. Source: the standard named at each variant.
+    /// Returns the CIE 1931 xy of the white. Source: the standard named at each variant.
     pub const fn white_xy(self) -> [f64; 2] {
         match self {
             Encoding::Srgb | Encoding::AdobeRgb | Encoding::DisplayP3 => D65_XY,
@@ -66,7 +66,7 @@ impl Encoding {
         }
     }
 
-    /// The curve from code value to linear light, the same for all three channels.
+    /// Returns the curve from code value to linear light, the same for all three channels.
     pub const fn curve(self) -> Curve {
         match self {
             Encoding::Srgb | Encoding::DisplayP3 => SRGB_CURVE,
@@ -76,8 +76,8 @@ impl Encoding {
         }
     }
 
-    /// XYZ of red, green and blue at full strength, adapted to D50 by the Bradford matrix (ICC.1 Annex E): the
-    /// colorants of a matrix profile. Computed from primaries and white, so `[red, green, blue][X, Y, Z]`.
+    /// Returns the XYZ of red, green and blue at full strength, adapted to D50 by the Bradford matrix (ICC.1 Annex E):
+    /// the colorants of a matrix profile. Computed from primaries and white, so `[red, green, blue][X, Y, Z]`.
     pub const fn colorants_d50(self) -> [[f64; 3]; 3] {
         match self {
             Encoding::Srgb => [
@@ -131,17 +131,17 @@ pub struct Curve {
 }
 
 impl Curve {
-    /// A plain power.
+    /// Creates a curve that is a plain power.
     pub const fn power(gamma: f64) -> Curve {
         Curve { gamma, a: 1.0, b: 0.0, slope: 0.0, from: 0.0 }
     }
 
-    /// Linear light of a code value, both 0 to 1.
+    /// Returns the linear light of a code value, both 0 to 1.
     pub fn linear(self, code: f64) -> f64 {
         if code >= self.from { (self.a * code + self.b).max(0.0).powf(self.gamma) } else { self.slope * code }
     }
 
-    /// The code value of linear light, both 0 to 1.
+    /// Returns the code value of linear light, both 0 to 1.
     pub fn code(self, light: f64) -> f64 {
         let power = (light.max(0.0).powf(1.0 / self.gamma) - self.b) / self.a;
         if power >= self.from { power } else { light / self.slope }

@@ -11,28 +11,28 @@ const STRAIGHT_BELOW: f64 = 216.0 / 24_389.0;
 /// Slope of that line. Source: CIE 15: 24389/27.
 const SLOPE: f64 = 24_389.0 / 27.0;
 
-/// L*, 0 to 100, of a share of the white's light, 0 to 1.
+/// Returns the L*, 0 to 100, of a share of the white's light, 0 to 1.
 pub fn lightness(light: f64) -> f64 {
     if light > STRAIGHT_BELOW { 116.0 * pxfm::f_cbrt(light) - 16.0 } else { SLOPE * light }
 }
 
-/// The share of the white's light, 0 to 1, of an L*.
+/// Returns the share of the white's light, 0 to 1, of an L*.
 pub fn light(lightness: f64) -> f64 {
     if lightness > SLOPE * STRAIGHT_BELOW { ((lightness + 16.0) / 116.0).powi(3) } else { lightness / SLOPE }
 }
 
-/// L* of a density on a perfect white: light = 10 ^ -D.
+/// Returns the L* of a density on a perfect white: light = 10 ^ -D.
 pub fn of_density(density: f64) -> f64 {
     lightness(10f64.powf(-density))
 }
 
-/// Light of sRGB codes by channel, and together as Y, 0 to 1. Source: IEC 61966-2-1.
+/// Returns the light of sRGB codes by channel, and together as Y, 0 to 1. Source: IEC 61966-2-1.
 pub fn light_of_srgb(code: [u8; 3]) -> ([f64; 3], f64) {
     let [r, g, b] = code.map(|code| LIGHT_OF_CODE[usize::from(code)]);
     ([r, g, b], 0.212_672_9 * r + 0.715_152_2 * g + 0.072_175 * b)
 }
 
-/// sRGB codes to L*, a*, b*, white D65. Source: IEC 61966-2-1 for the curve and the matrix.
+/// Converts sRGB codes to L*, a*, b*, white D65. Source: IEC 61966-2-1 for the curve and the matrix.
 pub fn of_srgb(code: [u8; 3]) -> [f32; 3] {
     let ([r, g, b], y) = light_of_srgb(code);
     let x = (0.412_456_4 * r + 0.357_576_1 * g + 0.180_437_5 * b) / 0.950_47;

@@ -6,7 +6,7 @@ use super::lab::lightness;
 use super::profile::CheckedProfile;
 use super::{Encoding, ProfileSpace, SampleSource};
 
-/// L* of the neutral pixel of each 8-bit code. Inks are measured as the sRGB that they become, and samples
+/// Returns the L* of the neutral pixel of each 8-bit code. Inks are measured as the sRGB that they become, and samples
 /// without a meaning are taken for sRGB, as are those whose profile the engine refuses.
 pub fn lightness_of_codes(space: ProfileSpace, source: SampleSource<'_>) -> Box<[f32; 256]> {
     let by_encoding = |encoding: Encoding| {
@@ -64,7 +64,7 @@ mod tests {
     }
 
     #[test]
-    fn what_nobody_explains_is_taken_for_srgb() {
+    fn samples_without_a_meaning_are_read_as_srgb() {
         let nothing = lightness_of_codes(ProfileSpace::Rgb, SampleSource::Nothing);
         // Source: IEC 61966-2-1 and CIE 15, worked out: code 128 is L* 53.585.
         assert!((nothing[128] - 53.585).abs() < 0.001);

@@ -1,5 +1,5 @@
-//! A picture's colours as numbers whose meaning is known: its own codes, or what its profile makes of them. For
-//! counting colours; the picture itself is never converted.
+//! The colours of a picture for counting: its own RGB codes where their encoding is known, else L*, a*, b* through its
+//! profile. The picture itself is never converted.
 
 use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 use serde::{Deserialize, Serialize};
@@ -9,11 +9,11 @@ use super::rgb::Rgb;
 use super::to_screen::{SampleSource, profile_of};
 use super::{Encoding, ProfileFault, ProfileSpace};
 
-/// Steps of one code, 0 to 255, in numbers that are counted.
+/// Counted numbers hold codes (0 to 255) in steps of 1/256.
 const STEPS: f64 = 256.0;
-/// White in such steps, and the engine's white of 16 bits.
-const WHITE_MEAN: u32 = 255 * 256;
-/// See [`WHITE_MEAN`].
+/// White as a code in steps of 1/256.
+const WHITE_CODE: u32 = 255 * 256;
+/// White in the engine's 16 bits.
 const WHITE_16: u32 = 65_535;
 
 /// How counted numbers are read.
@@ -29,12 +29,12 @@ pub enum NumberMeaning {
 pub enum NumberReader {
     /// RGB codes.
     Codes(Rgb),
-    /// See [`NumberMeaning::Lab`].
+    /// L*, a*, b* in the engine's numbers.
     Lab,
 }
 
 impl NumberReader {
-    /// Of numbers of a kind.
+    /// Creates a reader of numbers with this meaning.
     pub fn new(numbers: NumberMeaning) -> NumberReader {
         match numbers {
             NumberMeaning::Codes(encoding) => NumberReader::Codes(Rgb::new(encoding)),
@@ -42,7 +42,7 @@ impl NumberReader {
         }
     }
 
-    /// L*, a*, b*, white D50.
+    /// Returns the L*, a*, b* of counted numbers, white D50.
     pub fn lab(&self, numbers: [u16; 3]) -> [f64; 3] {
         match self {
             NumberReader::Codes(rgb) => rgb.lab(numbers.map(|number| f64::from(number) / STEPS)),
@@ -51,100 +51,108 @@ impl NumberReader {
     }
 }
 
-/// What becomes of a picture's codes, so that questions can be asked of them.
+/// How a picture's codes are converted so that their colours can be computed.
 pub enum NumberConversion {
-    /// They stay: RGB whose encoding is known, or asked for.
-    Own,
-    /// Grey without a profile: sRGB, three times the same.
-    Thrice,
-    /// Nothing: inks without a profile, and whatever has one that cannot be used, look like anything.
+    /// Unchanged: RGB whose encoding is known, or that has no profile.
+    Unchanged,
+    /// Grey without a profile: sRGB, the same code three times.
+    GreyToRgb,
+    /// None: the colours of inks without a profile are unknown.
     Unknown,
     /// Through the picture's profile into L*, a*, b*, relative colorimetric.
-    Through(ProfileNumbers),
+    ViaProfile(ProfileNumbers),
 }
 
-/// The way through a profile.
+/// The transform through a profile.
 pub struct ProfileNumbers {
-    way: NumberTransform,
+    transform: NumberTransform,
     _context: ThreadContext,
 }
 
 enum NumberTransform {
-    Grey(To<1>),
-    Rgb(To<3>),
-    Cmyk(To<4>),
+    Grey(ToLab<1>),
+    Rgb(ToLab<3>),
+    Cmyk(ToLab<4>),
 }
 
-type To<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, DisallowCache>;
+type ToLab<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, DisallowCache>;
 
 impl NumberConversion {
-    /// For samples of a space.
+    /// Creates the conversion of samples of a space.
     ///
     /// # Errors
     /// The profile is unsound, of another space than the samples, or not for pictures.
     pub fn new(space: ProfileSpace, source: SampleSource<'_>) -> Result<NumberConversion, ProfileFault> {
         let bytes = match (space, source) {
-            (ProfileSpace::Rgb, SampleSource::Encoding(_) | SampleSource::Nothing) => return Ok(NumberConversion::Own),
+            (ProfileSpace::Rgb, SampleSource::Encoding(_) | SampleSource::Nothing) => {
+                return Ok(NumberConversion::Unchanged);
+            }
             (ProfileSpace::Grey, SampleSource::Encoding(_) | SampleSource::Nothing) => {
-                return Ok(NumberConversion::Thrice);
+                return Ok(NumberConversion::GreyToRgb);
             }
             _ => profile_of(space, source)?,
         };
         let Some(bytes) = bytes else { return Ok(NumberConversion::Unknown) };
         let context = ThreadContext::new();
-        let way = match space {
+        let transform = match space {
             ProfileSpace::Grey => NumberTransform::Grey(to_lab(&context, &bytes, PixelFormat::GRAY_16)?),
             ProfileSpace::Rgb => NumberTransform::Rgb(to_lab(&context, &bytes, PixelFormat::RGB_16)?),
             ProfileSpace::Cmyk => NumberTransform::Cmyk(to_lab(&context, &bytes, PixelFormat::CMYK_16)?),
             ProfileSpace::Lab | ProfileSpace::Other => return Ok(NumberConversion::Unknown),
         };
-        Ok(NumberConversion::Through(ProfileNumbers { way, _context: context }))
+        Ok(NumberConversion::ViaProfile(ProfileNumbers { transform, _context: context }))
     }
 
-    /// How what comes out is read; `None` where it is by the picture's own encoding, or nothing comes out.
-    pub const fn numbers(&self) -> Option<NumberMeaning> {
+    /// Returns the meaning of the converted numbers; `None` where they are the picture's own codes, or where there are
+    /// none.
+    pub const fn meaning(&self) -> Option<NumberMeaning> {
         match self {
-            NumberConversion::Own | NumberConversion::Unknown => None,
-            NumberConversion::Thrice => Some(NumberMeaning::Codes(Encoding::Srgb)),
-            NumberConversion::Through(_) => Some(NumberMeaning::Lab),
+            NumberConversion::Unchanged | NumberConversion::Unknown => None,
+            NumberConversion::GreyToRgb => Some(NumberMeaning::Codes(Encoding::Srgb)),
+            NumberConversion::ViaProfile(_) => Some(NumberMeaning::Lab),
         }
     }
 
-    /// Interleaved codes in steps of 1/256 (white is 65,280), inks from no ink (0) upwards, to three numbers each.
+    /// Converts interleaved codes in steps of 1/256 (white is 65,280), inks from no ink (0) upwards, to three numbers
+    /// each.
     pub fn apply(&self, codes: &[u16]) -> Vec<[u16; 3]> {
         match self {
-            NumberConversion::Own => codes.as_chunks::<3>().0.to_vec(),
-            NumberConversion::Thrice => codes.iter().map(|grey| [*grey; 3]).collect(),
+            NumberConversion::Unchanged => codes.as_chunks::<3>().0.to_vec(),
+            NumberConversion::GreyToRgb => codes.iter().map(|grey| [*grey; 3]).collect(),
             NumberConversion::Unknown => Vec::new(),
-            NumberConversion::Through(ProfileNumbers { way, .. }) => match way {
-                NumberTransform::Grey(to) => through(to, codes),
-                NumberTransform::Rgb(to) => through(to, codes),
-                NumberTransform::Cmyk(to) => through(to, codes),
+            NumberConversion::ViaProfile(ProfileNumbers { transform: way, .. }) => match way {
+                NumberTransform::Grey(to) => transform_to_lab(to, codes),
+                NumberTransform::Rgb(to) => transform_to_lab(to, codes),
+                NumberTransform::Cmyk(to) => transform_to_lab(to, codes),
             },
         }
     }
 }
 
-fn to_lab<const N: usize>(context: &ThreadContext, bytes: &[u8], format: PixelFormat) -> Result<To<N>, ProfileFault> {
-    let fault = |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
-    let from = Profile::new_icc_context(context, bytes).map_err(fault)?;
-    let lab = Profile::new_lab4_context(context, &white()).map_err(fault)?;
+fn to_lab<const N: usize>(
+    context: &ThreadContext,
+    bytes: &[u8],
+    format: PixelFormat,
+) -> Result<ToLab<N>, ProfileFault> {
+    let from = Profile::new_icc_context(context, bytes)?;
+    let lab = Profile::new_lab4_context(context, &white())?;
     // The engine's own short cuts are up to 1.5 Delta E off.
     let flags = Flags::NO_CACHE | Flags::NO_OPTIMIZE;
     let intent = Intent::RelativeColorimetric;
-    Transform::new_flags_context(context, &from, format, &lab, PixelFormat::Lab_16, intent, flags).map_err(fault)
+    Transform::new_flags_context(context, &from, format, &lab, PixelFormat::Lab_16, intent, flags)
+        .map_err(ProfileFault::from)
 }
 
-fn through<const N: usize>(to: &To<N>, codes: &[u16]) -> Vec<[u16; 3]> {
-    let pixels: Vec<[u16; N]> = codes.as_chunks::<N>().0.iter().map(|pixel| pixel.map(full)).collect();
+fn transform_to_lab<const N: usize>(to: &ToLab<N>, codes: &[u16]) -> Vec<[u16; 3]> {
+    let pixels: Vec<[u16; N]> = codes.as_chunks::<N>().0.iter().map(|pixel| pixel.map(to_16_bit)).collect();
     let mut lab = vec![[0u16; 3]; pixels.len()];
     to.transform_pixels(&pixels, &mut lab);
     lab
 }
 
-/// A code in steps of 1/256 on the engine's scale, rounded to the nearest.
-fn full(code: u16) -> u16 {
-    u16::try_from((u32::from(code).min(WHITE_MEAN) * WHITE_16 + WHITE_MEAN / 2) / WHITE_MEAN).unwrap_or(u16::MAX)
+/// Converts a code in steps of 1/256 to the engine's 16 bits, rounded to the nearest.
+fn to_16_bit(code: u16) -> u16 {
+    u16::try_from((u32::from(code).min(WHITE_CODE) * WHITE_16 + WHITE_CODE / 2) / WHITE_CODE).unwrap_or(u16::MAX)
 }
 
 #[cfg(test)]
@@ -156,7 +164,7 @@ mod tests {
     fn a_profile_leads_to_the_same_colours() {
         let bytes = Encoding::AdobeRgb.icc_bytes();
         let through = NumberConversion::new(ProfileSpace::Rgb, SampleSource::Profile(&bytes)).unwrap();
-        assert_eq!(through.numbers(), Some(NumberMeaning::Lab));
+        assert_eq!(through.meaning(), Some(NumberMeaning::Lab));
         let colours = [[0u16, 255, 0], [180, 60, 50], [12, 14, 90], [255; 3], [0; 3]];
         let found = through.apply(colours.map(|codes| codes.map(|code| code * 256)).as_flattened());
         for (codes, numbers) in colours.iter().zip(found) {
@@ -168,12 +176,12 @@ mod tests {
     }
 
     #[test]
-    fn what_is_known_stays_and_what_nobody_knows_is_nothing() {
+    fn known_codes_stay_and_unknown_inks_have_no_colours() {
         let own = NumberConversion::new(ProfileSpace::Rgb, SampleSource::Nothing).unwrap();
-        assert_eq!((own.apply(&[1, 2, 3]), own.numbers()), (vec![[1, 2, 3]], None));
+        assert_eq!((own.apply(&[1, 2, 3]), own.meaning()), (vec![[1, 2, 3]], None));
         let grey = NumberConversion::new(ProfileSpace::Grey, SampleSource::Nothing).unwrap();
-        assert_eq!((grey.apply(&[7]), grey.numbers()), (vec![[7; 3]], Some(NumberMeaning::Codes(Encoding::Srgb))));
+        assert_eq!((grey.apply(&[7]), grey.meaning()), (vec![[7; 3]], Some(NumberMeaning::Codes(Encoding::Srgb))));
         let inks = NumberConversion::new(ProfileSpace::Cmyk, SampleSource::Nothing).unwrap();
-        assert_eq!((inks.apply(&[1, 2, 3, 4]), inks.numbers()), (vec![], None));
+        assert_eq!((inks.apply(&[1, 2, 3, 4]), inks.meaning()), (vec![], None));
     }
 }

@@ -16,10 +16,10 @@ use super::rgb::{of_xyz, to_xyz, white_xyz};
 use super::{Encoding, ProfileClass, ProfileFacts, ProfileFault, ProfileSpace, Rgb};
 
 /// Lightness above which no paper's black lies: a profile that says so is broken. Source: ISO 18619, section 4.
-const BLACK_MOST_L: f64 = 50.0;
+const MAX_BLACK_L: f64 = 50.0;
 
 /// No paper is blacker: D 4. Own choice.
-const LEAST_LIGHT: f64 = 1e-4;
+const MIN_LIGHT: f64 = 1e-4;
 
 /// Colours that one thread takes at a time.
 const PART_COLOURS: usize = 1 << 11;
@@ -31,7 +31,7 @@ const INK_STEPS: usize = 17;
 pub struct PaperProfile {
     facts: ProfileFacts,
     bytes: Vec<u8>,
-    ways: Ways,
+    transforms: DeviceTransforms,
     /// The engine's context that the transforms use, dropped last; never locked.
     _context: Mutex<ThreadContext>,
     /// Its black, relative to its white, XYZ.
@@ -40,16 +40,16 @@ pub struct PaperProfile {
     ink_most: Option<f64>,
 }
 
-/// To the device and back.
-enum Ways {
-    Grey(To<1>, From<1>),
-    Rgb(To<3>, From<3>),
-    Cmyk(To<4>, From<4>),
+/// Transforms from L*, a*, b* to the printer's codes and back, by the printer's samples.
+enum DeviceTransforms {
+    Grey(ToDevice<1>, FromDevice<1>),
+    Rgb(ToDevice<3>, FromDevice<3>),
+    Cmyk(ToDevice<4>, FromDevice<4>),
 }
 
 // In 16 bits: steps of 0.004 in a* and b*.
-type To<const N: usize> = Transform<[u16; 3], [u16; N], ThreadContext, DisallowCache>;
-type From<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, DisallowCache>;
+type ToDevice<const N: usize> = Transform<[u16; 3], [u16; N], ThreadContext, DisallowCache>;
+type FromDevice<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, DisallowCache>;
 
 impl PaperProfile {
     /// Checks a profile's bytes and makes it ready.
@@ -70,42 +70,42 @@ impl PaperProfile {
         };
         let context = ThreadContext::new();
         let paper = Profile::new_icc_context(&context, checked.bytes()).map_err(fault)?;
-        let ways = match facts.space {
+        let transforms = match facts.space {
             ProfileSpace::Grey => {
-                let (to, from) = ways(&context, &paper, PixelFormat::GRAY_16).map_err(fault)?;
-                Ways::Grey(to, from)
+                let (to, from) = make_transforms(&context, &paper, PixelFormat::GRAY_16).map_err(fault)?;
+                DeviceTransforms::Grey(to, from)
             }
             ProfileSpace::Rgb => {
-                let (to, from) = ways(&context, &paper, PixelFormat::RGB_16).map_err(fault)?;
-                Ways::Rgb(to, from)
+                let (to, from) = make_transforms(&context, &paper, PixelFormat::RGB_16).map_err(fault)?;
+                DeviceTransforms::Rgb(to, from)
             }
             ProfileSpace::Cmyk => {
-                let (to, from) = ways(&context, &paper, PixelFormat::CMYK_16).map_err(fault)?;
-                Ways::Cmyk(to, from)
+                let (to, from) = make_transforms(&context, &paper, PixelFormat::CMYK_16).map_err(fault)?;
+                DeviceTransforms::Cmyk(to, from)
             }
             other => return Err(ProfileFault::new(format!("it is for {} samples", other.word()))),
         };
         let mut ready = PaperProfile {
             facts,
             bytes: checked.bytes().to_vec(),
-            ways,
+            transforms,
             _context: Mutex::new(context),
             black_xyz: [0.0; 3],
             ink_most: None,
         };
-        let black = ready.held(&[[0.0; 3]])[0];
-        ready.black_xyz = to_xyz([black[0].clamp(0.0, BLACK_MOST_L), 0.0, 0.0]);
+        let black = ready.clip_to_gamut(&[[0.0; 3]])[0];
+        ready.black_xyz = to_xyz([black[0].clamp(0.0, MAX_BLACK_L), 0.0, 0.0]);
         ready.ink_most = ready.largest_total();
         Ok(ready)
     }
 
-    /// Density of its black, D absolute, on a paper of this lightness (L*).
+    /// Returns the density of its black, D absolute, on a paper of this lightness (L*).
     pub fn dmax(&self, white_l: f64) -> f64 {
-        -(self.black_xyz[1] * lab::light(white_l)).max(LEAST_LIGHT).log10()
+        -(self.black_xyz[1] * lab::light(white_l)).max(MIN_LIGHT).log10()
     }
 
-    /// The largest total of inks for any colour of a picture in Adobe RGB (1998), relative colorimetric,
-    /// as a share of one full ink; `None` unless it is for inks.
+    /// Returns the largest total of inks for any colour of a picture in Adobe RGB (1998), relative colorimetric, as a
+    /// share of one full ink; `None` unless it is for inks.
     pub fn ink_most(&self) -> Option<f64> {
         self.ink_most
     }
@@ -119,46 +119,46 @@ impl PaperProfile {
         inks.iter().map(|inks| inks.iter().sum()).max_by(f64::total_cmp)
     }
 
-    /// The inks for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
+    /// Returns the inks for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
     /// inks.
     pub fn inks(&self, colours: &[[f64; 3]]) -> Option<Vec<[f64; 4]>> {
-        let Ways::Cmyk(to, _) = &self.ways else { return None };
+        let DeviceTransforms::Cmyk(to, _) = &self.transforms else { return None };
         let lab: Vec<[u16; 3]> = colours.iter().map(|colour| to_engine(*colour)).collect();
         let mut inks = vec![[0u16; 4]; lab.len()];
         to.transform_pixels(&lab, &mut inks);
         Some(inks.into_iter().map(|inks| inks.map(|ink| f64::from(ink) / WHOLE)).collect())
     }
 
-    /// Its codes for a colour, relative colorimetric: full light, or full ink, is 65,535.
+    /// Returns its codes for a colour, relative colorimetric: full light, or full ink, is 65,535.
     pub fn codes(&self, colour: [f64; 3]) -> Vec<u16> {
-        match &self.ways {
-            Ways::Grey(to, _) => codes(to, colour),
-            Ways::Rgb(to, _) => codes(to, colour),
-            Ways::Cmyk(to, _) => codes(to, colour),
+        match &self.transforms {
+            DeviceTransforms::Grey(to, _) => codes(to, colour),
+            DeviceTransforms::Rgb(to, _) => codes(to, colour),
+            DeviceTransforms::Cmyk(to, _) => codes(to, colour),
         }
     }
 
-    /// The facts of the profile.
+    /// Returns the facts of the profile.
     pub fn facts(&self) -> &ProfileFacts {
         &self.facts
     }
 
-    /// Its bytes, which were checked.
+    /// Returns its bytes, which were checked.
     pub(super) fn bytes(&self) -> &[u8] {
         &self.bytes
     }
 
-    /// The nearest colours within the paper's gamut, relative colorimetric.
-    pub fn held(&self, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
-        match &self.ways {
-            Ways::Grey(to, from) => there_and_back(to, from, colours),
-            Ways::Rgb(to, from) => there_and_back(to, from, colours),
-            Ways::Cmyk(to, from) => there_and_back(to, from, colours),
+    /// Returns the nearest colours within the paper's gamut, relative colorimetric.
+    pub fn clip_to_gamut(&self, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
+        match &self.transforms {
+            DeviceTransforms::Grey(to, from) => round_trip(to, from, colours),
+            DeviceTransforms::Rgb(to, from) => round_trip(to, from, colours),
+            DeviceTransforms::Cmyk(to, from) => round_trip(to, from, colours),
         }
     }
 
-    /// A colour with its light scaled so that black becomes the paper's black: black point compensation. Source: ISO
-    /// 18619, from a black without light.
+    /// Returns a colour with its light scaled so that black becomes the paper's black: black point compensation.
+    /// Source: ISO 18619, from a black without light.
     pub fn compensate_black_point(&self, colour: [f64; 3]) -> [f64; 3] {
         let (light, white) = (to_xyz(colour), white_xyz());
         of_xyz(std::array::from_fn(|axis| {
@@ -180,11 +180,11 @@ impl PartialEq for PaperProfile {
     }
 }
 
-fn ways<const N: usize>(
+fn make_transforms<const N: usize>(
     context: &ThreadContext,
     paper: &Profile<ThreadContext>,
     format: PixelFormat,
-) -> Result<(To<N>, From<N>), lcms2::Error> {
+) -> Result<(ToDevice<N>, FromDevice<N>), lcms2::Error> {
     let lab = Profile::new_lab4_context(context, &white())?;
     let intent = Intent::RelativeColorimetric;
     // The engine's own short cuts are up to 7 Delta E off on a press profile, and take longer to make.
@@ -194,13 +194,13 @@ fn ways<const N: usize>(
     Ok((to, from))
 }
 
-fn codes<const N: usize>(to: &To<N>, colour: [f64; 3]) -> Vec<u16> {
+fn codes<const N: usize>(to: &ToDevice<N>, colour: [f64; 3]) -> Vec<u16> {
     let mut device = [[0u16; N]];
     to.transform_pixels(&[to_engine(colour)], &mut device);
     device[0].to_vec()
 }
 
-fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
+fn round_trip<const N: usize>(to: &ToDevice<N>, from: &FromDevice<N>, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
     let part = |colours: &[[f64; 3]]| -> Vec<[f64; 3]> {
         let mut lab: Vec<[u16; 3]> = colours.iter().map(|colour| to_engine(*colour)).collect();
         let mut device = vec![[0u16; N]; lab.len()];
@@ -211,7 +211,7 @@ fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, colours: &[[f64; 3
     colours.par_chunks(PART_COLOURS).flat_map_iter(part).collect()
 }
 
-/// A profile of class output that carries an encoding's numbers: a printer that holds just these colours.
+/// Returns a profile of class output with an encoding's numbers: a printer with just this gamut.
 #[cfg(test)]
 pub(crate) fn printer_of(encoding: Encoding) -> Vec<u8> {
     let mut bytes = encoding.icc_bytes();
@@ -228,13 +228,13 @@ mod tests {
     fn is_shared<T: Send + Sync>() {}
 
     #[test]
-    fn a_printer_of_srgb_holds_what_srgb_holds() {
+    fn a_paper_of_srgb_has_the_gamut_of_srgb() {
         is_shared::<PaperProfile>();
         let paper = PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap();
         let (wide, small) = (Rgb::new(Encoding::AdobeRgb), Rgb::new(Encoding::Srgb));
         let colours = [wide.lab([0.0, 255.0, 0.0]), wide.lab([128.0; 3]), wide.lab([180.0, 60.0, 50.0])];
-        for (colour, held) in colours.iter().zip(paper.held(&colours)) {
-            let wanted = small.held(*colour).unwrap_or(*colour);
+        for (colour, held) in colours.iter().zip(paper.clip_to_gamut(&colours)) {
+            let wanted = small.nearest_if_outside(*colour).unwrap_or(*colour);
             assert!(delta_e_2000(wanted, held) < 0.2, "{colour:?}: {held:?}, wanted {wanted:?}");
         }
         assert_eq!(paper.ink_most(), None);

@@ -16,7 +16,7 @@ mod recognise;
 mod tags;
 
 pub use header::{ProfileClass, ProfileFault, ProfileSpace};
-pub use tags::{BYTES_MOST, CheckedProfile};
+pub use tags::{CheckedProfile, MAX_BYTES};
 
 /// Profiles whose facts are remembered: a folder seldom mixes more.
 const REMEMBERED: NonZeroUsize = NonZeroUsize::new(64).unwrap();
@@ -27,7 +27,7 @@ const REMEMBERED: NonZeroUsize = NonZeroUsize::new(64).unwrap();
 /// Says what makes the bytes no sound profile.
 pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
     static SEEN: OnceLock<Mutex<LruCache<[u8; 32], ProfileFacts>>> = OnceLock::new();
-    if bytes.len() > BYTES_MOST {
+    if bytes.len() > MAX_BYTES {
         return Err(tags::too_large(bytes.len()));
     }
     let digest = Sha256::digest(bytes);
@@ -70,7 +70,7 @@ pub struct ProfileFacts {
 }
 
 impl ProfileFacts {
-    /// The name to show: the encoding's if it is recognised, else the description.
+    /// Returns the name to show: the encoding's if it is recognised, else the description.
     pub fn name(&self) -> &str {
         match self.known_as {
             Some(encoding) => encoding.name(),

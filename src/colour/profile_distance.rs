@@ -12,6 +12,7 @@ use super::{ProfileSpace, delta_e_2000};
 const STEPS: usize = 5;
 /// Full ink or light, in the engine's numbers of 8 bits.
 const FULL: usize = 255;
+
 /// The colours that a profile gives the grid: L*, a*, b* in the engine's numbers, relative colorimetric.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct GridColours(Arc<[[u16; 3]]>);
@@ -26,7 +27,8 @@ pub struct ProfileDistance {
 }
 
 impl GridColours {
-    /// Of a sound profile for grey, RGB or four inks; `None` where the engine cannot use it.
+    /// Returns the colours of a grid of samples through a sound profile for grey, RGB or four inks; `None` where the
+    /// engine cannot use it.
     pub(super) fn of(profile: &CheckedProfile<'_>) -> Option<GridColours> {
         let (channels, format) = match profile.space() {
             ProfileSpace::Grey => (1, PixelFormat::GRAY_8),
@@ -48,7 +50,7 @@ impl GridColours {
         Some(GridColours(meant.into()))
     }
 
-    /// The distance to another; `None` where it is for other samples.
+    /// Returns the distance to another; `None` where it is for other samples.
     pub fn distance(&self, other: &GridColours) -> Option<ProfileDistance> {
         if self.0.len() != other.0.len() {
             return None;

@@ -44,20 +44,20 @@ pub enum ProofPaper {
 
 /// Turns 8-bit samples into what a paper shows of them, in sRGB. May move between threads.
 pub struct PaperTransform {
-    /// First to sRGB, where the samples' own meaning is none that the engine knows.
-    first: Option<ToScreen>,
-    way: ProofTransform,
+    /// Converts to sRGB first, where the engine does not know the meaning of the samples.
+    to_screen: Option<ToScreen>,
+    transform: ProofTransform,
 }
 
 enum ProofTransform {
     /// One code to another, the same for each channel.
     Levels(Box<[u8; 256]>),
-    /// The transform, pixels of so many samples, and the engine's context, which is dropped last.
+    /// The transform, the samples of a pixel, and the engine's context, which is dropped last.
     Engine { transform: Transform<u8, u8, ThreadContext, DisallowCache>, per_pixel: usize, _context: ThreadContext },
 }
 
 impl PaperTransform {
-    /// For samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
+    /// Creates the transform of samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
     ///
     /// # Errors
     /// The picture's profile cannot be used, or the engine cannot go this way through the paper's.
@@ -65,30 +65,35 @@ impl PaperTransform {
         space: ProfileSpace,
         source: SampleSource<'_>,
         paper: &ProofPaper,
-        manner: ProofRendering,
+        rendering: ProofRendering,
     ) -> Result<PaperTransform, ProfileFault> {
         let printer = match paper {
             ProofPaper::Levels { black, white } => {
-                let white = if manner == ProofRendering::PaperWhite { *white } else { 1.0 };
+                let white = if rendering == ProofRendering::PaperWhite { *white } else { 1.0 };
                 let first = Some(ToScreen::new(space, source)?);
-                return Ok(PaperTransform { first, way: ProofTransform::Levels(levels(*black, white).into()) });
+                return Ok(PaperTransform {
+                    to_screen: first,
+                    transform: ProofTransform::Levels(levels(*black, white).into()),
+                });
             }
             ProofPaper::Printer(printer) => printer,
         };
         match profile_of(space, source)? {
-            Some(bytes) => Ok(PaperTransform { first: None, way: engine(space, &bytes, printer, manner)? }),
+            Some(bytes) => {
+                Ok(PaperTransform { to_screen: None, transform: engine(space, &bytes, printer, rendering)? })
+            }
             None => {
-                let way = engine(ProfileSpace::Rgb, &Encoding::Srgb.icc_bytes(), printer, manner)?;
-                Ok(PaperTransform { first: Some(ToScreen::new(space, source)?), way })
+                let transform = engine(ProfileSpace::Rgb, &Encoding::Srgb.icc_bytes(), printer, rendering)?;
+                Ok(PaperTransform { to_screen: Some(ToScreen::new(space, source)?), transform })
             }
         }
     }
 
-    /// Interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
+    /// Converts interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
     pub fn apply(&self, samples: &[u8]) -> Vec<u8> {
-        let plain = self.first.as_ref().map(|first| first.apply(samples));
+        let plain = self.to_screen.as_ref().map(|first| first.apply(samples));
         let samples = plain.as_deref().unwrap_or(samples);
-        match &self.way {
+        match &self.transform {
             ProofTransform::Levels(levels) => samples.iter().map(|code| levels[usize::from(*code)]).collect(),
             ProofTransform::Engine { transform, per_pixel, .. } => {
                 let mut rgb = vec![0; samples.len() / per_pixel * 3];
@@ -100,7 +105,8 @@ impl PaperTransform {
     }
 }
 
-/// Codes of sRGB with their light scaled between the paper's black and white. Source: the scaling of ISO 18619.
+/// Returns the codes of sRGB with their light scaled between the paper's black and white. Source: the scaling of ISO
+/// 18619.
 fn levels(black: f64, white: f64) -> [u8; 256] {
     std::array::from_fn(|code| {
         let light = SRGB_CURVE.linear(code as f64 / 255.0);
@@ -113,7 +119,7 @@ fn engine(
     space: ProfileSpace,
     bytes: &[u8],
     printer: &PaperProfile,
-    manner: ProofRendering,
+    rendering: ProofRendering,
 ) -> Result<ProofTransform, ProfileFault> {
     let fault =
         |_: lcms2::Error| ProfileFault::new("no proof can be made through it: the colour engine does not take it");
@@ -121,7 +127,7 @@ fn engine(
     let from = Profile::new_icc_context(&context, bytes).map_err(fault)?;
     let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;
     let paper = Profile::new_icc_context(&context, printer.bytes()).map_err(fault)?;
-    let (onto, back) = match manner {
+    let (onto, back) = match rendering {
         ProofRendering::Relative => (Intent::RelativeColorimetric, Intent::RelativeColorimetric),
         ProofRendering::Perceptual => (Intent::Perceptual, Intent::RelativeColorimetric),
         ProofRendering::PaperWhite => (Intent::RelativeColorimetric, Intent::AbsoluteColorimetric),
@@ -150,8 +156,8 @@ mod tests {
 
     fn is_send<T: Send>() {}
 
-    fn proof(paper: &ProofPaper, manner: ProofRendering, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
-        PaperTransform::new(ProfileSpace::Rgb, source, paper, manner).unwrap().apply(rgb)
+    fn proof(paper: &ProofPaper, rendering: ProofRendering, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
+        PaperTransform::new(ProfileSpace::Rgb, source, paper, rendering).unwrap().apply(rgb)
     }
 
     #[test]
@@ -172,11 +178,11 @@ mod tests {
     }
 
     #[test]
-    fn a_printer_that_holds_srgb_changes_nothing_of_srgb_and_dulls_what_is_wider() {
+    fn a_paper_with_the_gamut_of_srgb_keeps_srgb_and_dulls_wider_colours() {
         let paper = ProofPaper::Printer(Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap()));
         let ramp: Vec<u8> = (0..=254).collect();
-        for manner in [ProofRendering::Relative, ProofRendering::Perceptual] {
-            for (found, wanted) in proof(&paper, manner, SampleSource::Nothing, &ramp).iter().zip(&ramp) {
+        for rendering in [ProofRendering::Relative, ProofRendering::Perceptual] {
+            for (found, wanted) in proof(&paper, rendering, SampleSource::Nothing, &ramp).iter().zip(&ramp) {
                 assert!(found.abs_diff(*wanted) <= 1, "{found} against {wanted}");
             }
         }

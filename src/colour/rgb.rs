@@ -9,17 +9,17 @@ use super::lab;
 
 /// White of the connection space, XYZ. Source: ICC.1:2022, section 7.2.16.
 const WHITE: [f64; 3] = [0.9642, 1.0, 0.8249];
-/// A channel may lie so far beyond its ends and still count as held: rounding of 8-bit codes. Source: ours.
+/// A channel may exceed 0 to 1 by this much and still be in gamut: rounding of 8-bit codes. Source: ours.
 const ROUNDING: f64 = 5e-4;
 
-/// Steps from one code to the next at which the light is worked out.
+/// Steps from one code to the next at which the light is computed.
 const STEPS: usize = 16;
 
 /// An encoding ready to be worked with.
 pub struct Rgb {
-    /// Light at each of its steps between two codes, see [`STEPS`].
+    /// Light at each step between two codes, see [`STEPS`].
     light: &'static [f64],
-    /// From code to light, exactly.
+    /// The curve from code to light, exactly.
     curve: Curve,
     /// XYZ of linear light, row by row.
     to_xyz: [[f64; 3]; 3],
@@ -28,26 +28,25 @@ pub struct Rgb {
 }
 
 impl Rgb {
-    /// Of an encoding.
+    /// Creates the conversions of an encoding.
     pub fn new(encoding: Encoding) -> Rgb {
         let colorants = encoding.colorants_d50();
         let to_xyz = std::array::from_fn(|axis| std::array::from_fn(|channel| colorants[channel][axis]));
         Rgb { light: light_of(encoding), curve: encoding.curve(), to_xyz, from_xyz: inverse(&to_xyz) }
     }
 
-    /// L*, a*, b* of codes from 0 to 255, fractions allowed.
+    /// Returns the L*, a*, b* of codes from 0 to 255, fractions allowed.
     pub fn lab(&self, codes: [f64; 3]) -> [f64; 3] {
         of_xyz(times(&self.to_xyz, codes.map(|code| self.light_at(code))))
     }
 
-    /// The codes of a colour, 0 to 255, not rounded; what the encoding cannot hold is drawn to its end, channel by
-    /// channel.
+    /// Returns the codes of a colour, 0 to 255, not rounded; each channel is clipped to what the encoding can hold.
     pub fn codes(&self, colour: [f64; 3]) -> [f64; 3] {
         times(&self.from_xyz, to_xyz(colour)).map(|light| self.curve.code(light.clamp(0.0, 1.0)) * 255.0)
     }
 
-    /// Light of a code, 0 to 255, between two steps on a straight line: off by three
-    /// millionths at most, where ProPhoto's curve begins.
+    /// Returns the light of a code, 0 to 255, interpolated linearly between two steps: off by three millionths at most,
+    /// where ProPhoto's curve begins.
     fn light_at(&self, code: f64) -> f64 {
         let at = code.clamp(0.0, 255.0) * STEPS as f64;
         let below = (at as usize).min(255 * STEPS - 1);
@@ -55,17 +54,17 @@ impl Rgb {
         low + (high - low) * (at - below as f64)
     }
 
-    /// The nearest colour, channel by channel, that the encoding holds, as a relative colorimetric conversion between
-    /// such encodings makes it; `None` where it holds the colour itself.
-    pub fn held(&self, colour: [f64; 3]) -> Option<[f64; 3]> {
+    /// Returns the nearest colour in gamut, clipped channel by channel as a relative colorimetric conversion between
+    /// such encodings does; `None` where the colour itself is in gamut.
+    pub fn nearest_if_outside(&self, colour: [f64; 3]) -> Option<[f64; 3]> {
         let light = times(&self.from_xyz, to_xyz(colour));
         let within = light.iter().all(|light| (-ROUNDING..=1.0 + ROUNDING).contains(light));
         (!within).then(|| of_xyz(times(&self.to_xyz, light.map(|light| light.clamp(0.0, 1.0)))))
     }
 }
 
-/// Light at every step of an encoding's codes: a power for each of a picture's colours would cost more than all else
-/// that is asked of them.
+/// Returns the light at every step of an encoding's codes. Tabulated: computing a power for each colour would dominate
+/// the cost.
 fn light_of(encoding: Encoding) -> &'static [f64] {
     static TABLES: [OnceLock<Vec<f64>>; Encoding::ALL.len()] = [const { OnceLock::new() }; Encoding::ALL.len()];
     let place = Encoding::ALL.iter().position(|other| *other == encoding).unwrap_or(0);
@@ -75,18 +74,18 @@ fn light_of(encoding: Encoding) -> &'static [f64] {
     })
 }
 
-/// The connection space's white, XYZ.
+/// Returns the connection space's white, XYZ.
 pub(super) const fn white_xyz() -> [f64; 3] {
     WHITE
 }
 
-/// L*, a*, b* of XYZ, white D50.
+/// Returns the L*, a*, b* of XYZ, white D50.
 pub(super) fn of_xyz(xyz: [f64; 3]) -> [f64; 3] {
     let [x, y, z] = std::array::from_fn(|axis| (lab::lightness(xyz[axis] / WHITE[axis]) + 16.0) / 116.0);
     [116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)]
 }
 
-/// XYZ of L*, a*, b*, white D50.
+/// Returns the XYZ of L*, a*, b*, white D50.
 pub(super) fn to_xyz([light, a, b]: [f64; 3]) -> [f64; 3] {
     let y = (light + 16.0) / 116.0;
     let shares = [y + a / 500.0, y, y - b / 200.0];
@@ -152,11 +151,11 @@ mod tests {
     fn a_wider_encoding_holds_a_smaller_one_and_not_the_other_way() {
         let (small, wide) = (Rgb::new(Encoding::Srgb), Rgb::new(Encoding::AdobeRgb));
         let corners = (0..8u8).map(|bits| [0, 1, 2].map(|bit| f64::from(bits >> bit & 1) * 255.0));
-        assert!(corners.clone().all(|corner| wide.held(small.lab(corner)).is_none()));
+        assert!(corners.clone().all(|corner| wide.nearest_if_outside(small.lab(corner)).is_none()));
         let green = wide.lab([0.0, 255.0, 0.0]);
-        let held = small.held(green).unwrap();
+        let held = small.nearest_if_outside(green).unwrap();
         assert!(delta_e_2000(green, held) > 2.0);
-        assert!(small.held(small.lab([12.0, 200.0, 99.0])).is_none());
-        assert!(small.held(held).is_none());
+        assert!(small.nearest_if_outside(small.lab([12.0, 200.0, 99.0])).is_none());
+        assert!(small.nearest_if_outside(held).is_none());
     }
 }

@@ -39,7 +39,7 @@ enum SheetTransform {
 }
 
 impl<'a> SheetColours<'a> {
-    /// Of a space.
+    /// Creates the colours of a sheet in this space.
     pub fn new(space: SheetSpace<'a>) -> SheetColours<'a> {
         let profile = match space {
             SheetSpace::Rgb(encoding) => encoding.icc_bytes(),
@@ -49,13 +49,13 @@ impl<'a> SheetColours<'a> {
         SheetColours { space, profile }
     }
 
-    /// The profile that explains the codes: a file of the sheet embeds it.
+    /// Returns the profile that explains the codes: a file of the sheet embeds it.
     pub fn profile(&self) -> &[u8] {
         &self.profile
     }
 
-    /// Grey, RGB or CMYK.
-    pub fn samples(&self) -> ProfileSpace {
+    /// Returns the kind of the sheet's samples: grey, RGB or CMYK.
+    pub fn sample_space(&self) -> ProfileSpace {
         match self.space {
             SheetSpace::Rgb(_) => ProfileSpace::Rgb,
             SheetSpace::Grey => ProfileSpace::Grey,
@@ -63,12 +63,13 @@ impl<'a> SheetColours<'a> {
         }
     }
 
-    /// Samples in a pixel.
+    /// Returns the number of samples in a pixel.
     pub fn channels(&self) -> usize {
-        samples_per_pixel(self.samples()).unwrap_or(3)
+        samples_per_pixel(self.sample_space()).unwrap_or(3)
     }
 
-    /// The 8-bit codes of a colour, L*, a*, b* relative to the paper's white; inks count from no ink (0) upwards.
+    /// Returns the 8-bit codes of a colour, L*, a*, b* relative to the paper's white; inks count from no ink (0)
+    /// upwards.
     pub fn codes(&self, colour: [f64; 3]) -> Vec<u8> {
         let rounded = |code: f64| code.round().clamp(0.0, 255.0) as u8;
         match self.space {
@@ -83,21 +84,22 @@ impl<'a> SheetColours<'a> {
         }
     }
 
-    /// The nearest colour to this one that the space holds.
-    pub fn held(&self, colour: [f64; 3]) -> [f64; 3] {
+    /// Returns the nearest colour in the space's gamut.
+    pub fn clip_to_gamut(&self, colour: [f64; 3]) -> [f64; 3] {
         match self.space {
-            SheetSpace::Rgb(encoding) => Rgb::new(encoding).held(colour).unwrap_or(colour),
+            SheetSpace::Rgb(encoding) => Rgb::new(encoding).nearest_if_outside(colour).unwrap_or(colour),
             SheetSpace::Grey => [colour[0].clamp(0.0, 100.0), 0.0, 0.0],
-            SheetSpace::Paper(paper) => paper.held(&[colour])[0],
+            SheetSpace::Paper(paper) => paper.clip_to_gamut(&[colour])[0],
         }
     }
 
-    /// The way of samples with this meaning onto the sheet: relative colorimetric with black point compensation, as an
-    /// export converts; none at all where they are in its space, or where nothing says that they are not.
+    /// Returns the conversion of samples with this meaning to the sheet's space: relative colorimetric with black point
+    /// compensation, as an export converts. Samples of that space, or of the same model without a profile, stay as they
+    /// are.
     ///
     /// # Errors
     /// Inks without a profile on a sheet of another space, or a profile that cannot be used.
-    pub fn onto(&self, space: ProfileSpace, source: SampleSource<'_>) -> Result<ToSheet, ProfileFault> {
+    pub fn transform_from(&self, space: ProfileSpace, source: SampleSource<'_>) -> Result<ToSheet, ProfileFault> {
         if self.is_own(space, source) {
             return Ok(ToSheet(SheetTransform::Same));
         }
@@ -107,20 +109,18 @@ impl<'a> SheetColours<'a> {
             (None, ProfileSpace::Rgb) => Cow::Owned(Encoding::Srgb.icc_bytes()),
             (None, _) => return Err(ProfileFault::new("nothing says what its inks mean")),
         };
-        let fault =
-            |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
         let context = ThreadContext::new();
-        let from = Profile::new_icc_context(&context, &profile).map_err(fault)?;
-        let to = Profile::new_icc_context(&context, &self.profile).map_err(fault)?;
-        let (formats, intent) = ((format_of(space), format_of(self.samples())), Intent::RelativeColorimetric);
+        let from = Profile::new_icc_context(&context, &profile)?;
+        let to = Profile::new_icc_context(&context, &self.profile)?;
+        let (formats, intent) = ((format_of(space), format_of(self.sample_space())), Intent::RelativeColorimetric);
         let flags = Flags::BLACKPOINT_COMPENSATION;
         let transform = Transform::new_flags_context(&context, &from, formats.0, &to, formats.1, intent, flags);
         let (from, to) = (samples_per_pixel(space).unwrap_or(3), self.channels());
-        Ok(ToSheet(SheetTransform::Engine { transform: transform.map_err(fault)?, from, to, _context: context }))
+        Ok(ToSheet(SheetTransform::Engine { transform: transform?, from, to, _context: context }))
     }
 
     fn is_own(&self, space: ProfileSpace, source: SampleSource<'_>) -> bool {
-        let silent = space == self.samples() && matches!(source, SampleSource::Nothing);
+        let silent = space == self.sample_space() && matches!(source, SampleSource::Nothing);
         silent
             || match (self.space, source) {
                 (SheetSpace::Rgb(one), SampleSource::Encoding(other)) => one == other && space == ProfileSpace::Rgb,
@@ -131,12 +131,12 @@ impl<'a> SheetColours<'a> {
 }
 
 impl ToSheet {
-    /// Whether samples stay as they are.
+    /// True if samples stay as they are.
     pub fn is_same(&self) -> bool {
         matches!(self.0, SheetTransform::Same)
     }
 
-    /// Interleaved 8-bit samples in the sheet's space.
+    /// Converts interleaved 8-bit samples to the sheet's space.
     pub fn apply(&self, samples: Vec<u8>) -> Vec<u8> {
         match &self.0 {
             SheetTransform::Same => samples,
@@ -171,7 +171,7 @@ mod tests {
     #[test]
     fn samples_of_the_sheets_own_space_stay_untouched() {
         let sheet = SheetColours::new(SheetSpace::Rgb(Encoding::AdobeRgb));
-        let way = |source| sheet.onto(ProfileSpace::Rgb, source).unwrap();
+        let way = |source| sheet.transform_from(ProfileSpace::Rgb, source).unwrap();
         assert!(way(SampleSource::Encoding(Encoding::AdobeRgb)).is_same() && way(SampleSource::Nothing).is_same());
         let own = way(SampleSource::Encoding(Encoding::Srgb)).apply(vec![255, 0, 0, 128, 128, 128]);
         // sRGB's red in Adobe RGB (1998), from the two published matrices: 218.9, 0, 0. Greys move with the curve.
@@ -181,7 +181,7 @@ mod tests {
     #[test]
     fn grey_onto_rgb_stays_neutral_and_inks_without_a_profile_are_refused() {
         let sheet = SheetColours::new(SheetSpace::Rgb(Encoding::Srgb));
-        let grey = sheet.onto(ProfileSpace::Grey, SampleSource::Nothing).unwrap().apply(vec![0, 100, 255]);
+        let grey = sheet.transform_from(ProfileSpace::Grey, SampleSource::Nothing).unwrap().apply(vec![0, 100, 255]);
         assert!(
             grey.as_chunks::<3>()
                 .0
@@ -189,6 +189,6 @@ mod tests {
                 .zip([0u8, 100, 255])
                 .all(|(rgb, wanted)| { rgb.iter().all(|code| code.abs_diff(wanted) <= 1) })
         );
-        assert!(sheet.onto(ProfileSpace::Cmyk, SampleSource::Nothing).is_err());
+        assert!(sheet.transform_from(ProfileSpace::Cmyk, SampleSource::Nothing).is_err());
     }
 }

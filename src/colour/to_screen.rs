@@ -23,7 +23,7 @@ pub enum SampleSource<'a> {
 /// Turns 8-bit samples into sRGB, relative colorimetric with black point compensation. May move between threads.
 pub struct ToScreen {
     space: ProfileSpace,
-    way: ShownTransform,
+    transform: ShownTransform,
 }
 
 enum ShownTransform {
@@ -34,7 +34,7 @@ enum ShownTransform {
 }
 
 impl ToScreen {
-    /// For samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
+    /// Creates the transform of samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
     ///
     /// # Errors
     /// The profile is unsound, of another space than the samples, or not for pictures.
@@ -42,19 +42,19 @@ impl ToScreen {
         if samples_per_pixel(space).is_none() {
             return Err(ProfileFault::new(format!("{} samples cannot be shown", space.word())));
         }
-        let way = match (source, profile_of(space, source)?) {
+        let transform = match (source, profile_of(space, source)?) {
             (SampleSource::Encoding(Encoding::Srgb), _) | (_, None) => ShownTransform::Plain,
             (_, Some(bytes)) => engine(space, &bytes)?,
         };
-        Ok(ToScreen { space, way })
+        Ok(ToScreen { space, transform })
     }
 
-    /// Interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
+    /// Converts interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
     pub fn apply(&self, samples: &[u8]) -> Vec<u8> {
         let per_pixel = samples_per_pixel(self.space).unwrap_or(3);
         let pixels = samples.len() / per_pixel;
         let samples = &samples[..pixels * per_pixel];
-        match &self.way {
+        match &self.transform {
             ShownTransform::Engine { transform, .. } => {
                 let mut rgb = vec![0; pixels * 3];
                 transform.transform_pixels(samples, &mut rgb);
@@ -69,12 +69,12 @@ impl ToScreen {
     }
 }
 
-/// Inks to RGB without a profile: white less the ink and the black. For looking only.
+/// Converts inks to RGB without a profile: white less the ink and the black. For looking only.
 fn plain_pixel([c, m, y, k]: [u8; 4]) -> [u8; 3] {
     [c, m, y].map(|ink| 255 - ink.saturating_add(k))
 }
 
-/// The bytes of the profile that explains samples; `None` where the engine is not asked.
+/// Returns the bytes of the profile that explains samples; `None` where the engine is not asked.
 pub(super) fn profile_of(space: ProfileSpace, source: SampleSource<'_>) -> Result<Option<Cow<'_, [u8]>>, ProfileFault> {
     let bytes = match source {
         SampleSource::Encoding(encoding) if space == ProfileSpace::Rgb => return Ok(Some(encoding.icc_bytes().into())),
@@ -95,7 +95,7 @@ pub(super) fn profile_of(space: ProfileSpace, source: SampleSource<'_>) -> Resul
     Ok(Some(checked.bytes().into()))
 }
 
-/// How the engine takes 8-bit samples of a space.
+/// Returns how the engine takes 8-bit samples of a space.
 pub(super) const fn format_of(space: ProfileSpace) -> PixelFormat {
     match space {
         ProfileSpace::Grey => PixelFormat::GRAY_8,
@@ -114,10 +114,9 @@ pub(super) fn samples_per_pixel(space: ProfileSpace) -> Option<usize> {
 }
 
 fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<ShownTransform, ProfileFault> {
-    let fault = |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
     let context = ThreadContext::new();
-    let from = Profile::new_icc_context(&context, checked_bytes).map_err(fault)?;
-    let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;
+    let from = Profile::new_icc_context(&context, checked_bytes)?;
+    let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes())?;
     let transform = Transform::new_flags_context(
         &context,
         &from,
@@ -126,8 +125,7 @@ fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<ShownTransform, P
         PixelFormat::RGB_8,
         Intent::RelativeColorimetric,
         Flags::BLACKPOINT_COMPENSATION,
-    )
-    .map_err(fault)?;
+    )?;
     Ok(ShownTransform::Engine { transform, _context: context })
 }
 
@@ -143,7 +141,7 @@ mod tests {
     }
 
     #[test]
-    fn srgb_stays_as_it_is_whether_said_or_not() {
+    fn srgb_stays_unchanged_with_or_without_a_profile() {
         let ramp: Vec<u8> = (0..=254).collect();
         for source in [SampleSource::Nothing, SampleSource::Encoding(Encoding::Srgb)] {
             assert_eq!(ToScreen::new(ProfileSpace::Rgb, source).unwrap().apply(&ramp), ramp);

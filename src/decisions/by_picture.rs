@@ -7,14 +7,14 @@ use crate::picture::PictureKey;
 /// A value for each picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ByPicture<T> {
-    of: BTreeMap<PictureKey, T>,
+    values: BTreeMap<PictureKey, T>,
     /// For each digest that values were decided on, the pictures, by name.
     by_sha256: BTreeMap<String, Vec<PictureKey>>,
 }
 
 impl<T> Default for ByPicture<T> {
     fn default() -> ByPicture<T> {
-        ByPicture { of: BTreeMap::new(), by_sha256: BTreeMap::new() }
+        ByPicture { values: BTreeMap::new(), by_sha256: BTreeMap::new() }
     }
 }
 
@@ -22,11 +22,11 @@ impl<T> ByPicture<T> {
     /// Returns a picture's value: what was decided on these very bytes, under whatever name, otherwise what is under
     /// its name. Two files that swapped their names thus keep what was decided on each.
     pub fn get(&self, picture: &PictureKey, sha256: Option<&str>) -> Option<&T> {
-        self.of.get(self.name(picture, sha256))
+        self.values.get(self.stored_name(picture, sha256))
     }
 
     /// Returns the name that its value is stored under.
-    pub fn name<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
+    pub fn stored_name<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
         match sha256.and_then(|sha256| self.by_sha256.get(sha256)) {
             Some(names) if names.binary_search(picture).is_err() => names.first().unwrap_or(picture),
             Some(_) | None => picture,
@@ -35,13 +35,13 @@ impl<T> ByPicture<T> {
 
     /// Returns all values, picture by picture.
     pub fn iter(&self) -> impl Iterator<Item = (&PictureKey, &T)> {
-        self.of.iter()
+        self.values.iter()
     }
 
     /// Converts the value of each picture.
     pub(crate) fn map<U>(self, form: impl Fn(T) -> U) -> ByPicture<U> {
-        let of = self.of.into_iter().map(|(picture, one)| (picture, form(one))).collect();
-        ByPicture { of, by_sha256: self.by_sha256 }
+        let values = self.values.into_iter().map(|(picture, one)| (picture, form(one))).collect();
+        ByPicture { values, by_sha256: self.by_sha256 }
     }
 
     /// Returns a picture's place for a value decided on these bytes; without a digest it is found by name alone.
@@ -56,6 +56,6 @@ impl<T> ByPicture<T> {
                 names.push(picture.clone());
             }
         }
-        self.of.entry(picture).or_default()
+        self.values.entry(picture).or_default()
     }
 }

@@ -1,6 +1,6 @@
 //! The text of `NAME.decisions.toml`: read with a position for every mistake, and changed in one place, all else kept.
 
-pub(super) use changing::changed;
+pub(super) use changing::apply_changes;
 pub(super) use reader::read;
 
 mod changing;

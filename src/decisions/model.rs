@@ -80,6 +80,20 @@ pub enum DecisionChange {
     Seen(RemarkChange),
 }
 
+impl FindingChange {
+    /// Creates the change that accepts a finding of a picture.
+    pub fn accept(picture: &PictureKey, acceptance: Acceptance) -> FindingChange {
+        let Acceptance { print, rule, about, .. } = acceptance.clone();
+        FindingChange { picture: picture.clone(), print, rule, about, acceptance: Some(Box::new(acceptance)) }
+    }
+
+    /// Creates the change that withdraws the acceptance of a finding.
+    pub fn withdraw(picture: &PictureKey, print: Option<&PrintId>, rule: &str, about: &str) -> FindingChange {
+        let (rule, about) = (rule.to_owned(), about.to_owned());
+        FindingChange { picture: picture.clone(), print: print.cloned(), rule, about, acceptance: None }
+    }
+}
+
 impl DecisionChange {
     /// Returns the picture it is about.
     pub fn picture(&self) -> &PictureKey {
@@ -91,7 +105,7 @@ impl DecisionChange {
     }
 
     /// True if it withdraws a decision.
-    pub(crate) fn takes_back(&self) -> bool {
+    pub(crate) fn is_withdrawal(&self) -> bool {
         match self {
             DecisionChange::Box(change) => change.drawn.is_none(),
             DecisionChange::Finding(change) => change.acceptance.is_none(),

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::brief::{self, Brief, Problem};
-use crate::judge::ranked_ids;
+use crate::judge::configurable_ids;
 
 use super::model::Decisions;
 
@@ -24,7 +24,7 @@ impl Order {
     /// All problems of the brief, otherwise all problems of the decisions: a decision that cannot be read must not be
     /// ignored silently.
     pub fn read(brief: &Path) -> Result<Order, Vec<Problem>> {
-        let brief = Arc::new(brief::read(brief, &ranked_ids())?);
+        let brief = Arc::new(brief::read(brief, &configurable_ids())?);
         let decisions = super::read(&brief.path)?;
         Ok(Order { brief, decisions })
     }

@@ -13,7 +13,7 @@ use std::fs;
 
 fn drawn(left: f64, sha256: &str) -> DrawnBox {
     let look = Grid { across: 3, down: 2, fields: vec![1, 2, 3, 4, 5, 6] };
-    DrawnBox { area: Area::new(left, 0.3, 0.9, 0.8).unwrap(), sha256: sha256.to_owned(), look }
+    DrawnBox { area: Area::new(left, 0.3, 0.9, 0.8).unwrap(), sha256: sha256.to_owned(), grey_thumbnail: look }
 }
 
 fn change(picture: &str, print: Option<&str>, drawn: Option<DrawnBox>) -> BoxChange {
@@ -109,9 +109,9 @@ fn a_thousand_changes_are_one_writing_and_what_is_decided_is_what_the_file_says(
         panic!("it is one")
     };
     changes.push(DecisionChange::Finding(FindingChange { acceptance: None, ..taken }));
-    let (text, kept) = document::changed(&bench.text(), &bench.path(), &changes).unwrap();
+    let (text, kept) = document::apply_changes(&bench.text(), &bench.path(), &changes).unwrap();
     let one_by_one = changes.iter().fold(bench.text(), |text, change| {
-        document::changed(&text, &bench.path(), std::slice::from_ref(change)).unwrap().0
+        document::apply_changes(&text, &bench.path(), std::slice::from_ref(change)).unwrap().0
     });
     assert!(document::read(&text, &bench.path()).as_ref() == Ok(&kept), "what was decided is what the file says");
     assert!(document::read(&one_by_one, &bench.path()).as_ref() == Ok(&kept), "at once or one after the other");
@@ -124,13 +124,13 @@ fn nothing_is_written_while_another_writes() {
     let bench = Bench::new();
     let other = os::lock_folder(bench.folder.path(), &bench.brief(), Duration::ZERO).unwrap();
     let draw = [DecisionChange::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))];
-    let refused = keep_in_turn(&bench.brief(), &draw, &|| true).unwrap_err();
+    let refused = keep_or_busy(&bench.brief(), &draw, &|| true).unwrap_err();
     assert_eq!(refused, KeepError::Busy { path: bench.path() });
     assert!(refused.to_string().contains("close it, then decide again"));
     assert!(!bench.path().exists());
     drop(other);
-    assert!(keep_in_turn(&bench.brief(), &draw, &|| false).is_err() && !bench.path().exists());
-    assert!(keep_in_turn(&bench.brief(), &draw, &|| true).is_ok());
+    assert!(keep_or_busy(&bench.brief(), &draw, &|| false).is_err() && !bench.path().exists());
+    assert!(keep_or_busy(&bench.brief(), &draw, &|| true).is_ok());
 }
 
 #[test]
@@ -273,10 +273,10 @@ fn a_renamed_file_is_known_by_its_bytes() {
     let bench = Bench::new();
     let kept = bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
     let (old, new) = (PictureKey::from_text("a.jpg"), PictureKey::from_text("b.jpg"));
-    assert_eq!(kept.boxes.name(&new, Some("aa")), &old);
+    assert_eq!(kept.boxes.stored_name(&new, Some("aa")), &old);
     assert!(kept.boxes.get(&new, Some("aa")).is_some() && kept.boxes.get(&new, Some("bb")).is_none());
     let subjects =
-        kept.boxes.get(&new, Some("aa")).unwrap().carried_to(Some(&EvidenceHandle::here(Evidence::nothing("aa"))));
+        kept.boxes.get(&new, Some("aa")).unwrap().carried_to(Some(&EvidenceHandle::in_memory(Evidence::nothing("aa"))));
     assert_eq!(subjects.of_picture.unwrap().origin, BoxOrigin::Drawn);
 }
 
@@ -287,12 +287,12 @@ fn what_was_decided_on_the_same_bytes_comes_before_what_is_under_the_name() {
     let kept = bench.keep(&change("b.jpg", None, Some(drawn(0.2, "bb"))));
     let [a, b] = ["a.jpg", "b.jpg"].map(PictureKey::from_text);
     // The two files swapped their names; an export that nobody saw before goes by its name.
-    assert_eq!((kept.boxes.name(&b, Some("aa")), kept.boxes.name(&a, Some("bb"))), (&a, &b));
-    assert_eq!(kept.boxes.name(&a, Some("cc")), &a);
+    assert_eq!((kept.boxes.stored_name(&b, Some("aa")), kept.boxes.stored_name(&a, Some("bb"))), (&a, &b));
+    assert_eq!(kept.boxes.stored_name(&a, Some("cc")), &a);
     // A copy of the same bytes with a decision of its own keeps that.
     let kept = bench.keep(&change("c.jpg", None, Some(drawn(0.3, "aa"))));
     let c = PictureKey::from_text("c.jpg");
-    assert_eq!((kept.boxes.name(&c, Some("aa")), kept.boxes.name(&a, Some("aa"))), (&c, &a));
+    assert_eq!((kept.boxes.stored_name(&c, Some("aa")), kept.boxes.stored_name(&a, Some("aa"))), (&c, &a));
 }
 
 #[test]

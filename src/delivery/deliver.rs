@@ -6,7 +6,7 @@ use tracing::debug;
 
 use crate::decisions::order::Order;
 use crate::files;
-use crate::reading::among_exports::expect_outside;
+use crate::reading::among_exports::check_outside;
 use crate::reading::batch::{CheckTarget, Progress};
 use crate::reading::evidence_spill::SpillContents;
 use crate::report::Report;
@@ -45,7 +45,7 @@ pub struct DeliveryRequest<'a> {
 /// Why nothing was written; the folder exists only if just its archive failed.
 pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Sync)) -> Result<Receipt, Refusal> {
     let order = Order::read(request.brief).map_err(Refusal::Mistakes)?;
-    expect_outside(request.into, request.folder, &order.brief)?;
+    check_outside(request.into, request.folder, &order.brief)?;
     let there = written_before(request)?;
     let earlier = request.since.map(since::read).transpose()?;
     let target = CheckTarget::Folder(request.folder.to_owned());

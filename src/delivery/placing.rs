@@ -115,13 +115,13 @@ fn scale(row: &Row) -> Option<Scale> {
     // What the print loses to its aspect ratio hangs over on both sides of the frame.
     let [top, right, bottom, left] = fit.lost_lengths;
     let printed = (frame.width + left + right, frame.height + top + bottom);
-    let by_tag = facts.upright_tag().and_then(|(across, down)| {
+    let by_tag = facts.upright_resolution().and_then(|(across, down)| {
         let (width, height) = facts.upright_px();
         Some((length_by_tag(width, across)?, length_by_tag(height, down)?))
     });
     let is_near = |one: Length, other: Length| one.distance(other) <= FULL_SCALE_WITHIN;
     let is_full = by_tag.is_some_and(|(width, height)| is_near(width, printed.0) && is_near(height, printed.1));
-    Some(if is_full { Scale::Full } else { Scale::To(frame.show(), facts.upright_tag().map(tag_words)) })
+    Some(if is_full { Scale::Full } else { Scale::To(frame.show(), facts.upright_resolution().map(tag_words)) })
 }
 
 pub(super) fn cropping(row: &Row, print: &Print) -> String {
@@ -163,7 +163,7 @@ mod tests {
     fn row(print: &Print, (width, height): (u32, u32), tag: Option<f64>) -> Row {
         let mut row = sample::row(Some(print), Some("a.jpg"), crate::judge::RowState::Pass);
         let mut facts = sample::facts(width, height);
-        facts.tag = tag.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi });
+        facts.resolution_tag = tag.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi });
         row.placement = Some(Placement::of(print, facts.upright_px()).into());
         row.facts = Some(facts.into());
         row

@@ -54,7 +54,7 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     replace_if(path, bytes, || true).map(drop)
 }
 
-/// Does the same, if `still_wanted` is true just before the file is replaced; returns true if it was.
+/// As [`replace`], but only if `still_wanted` returns true just before the file is replaced. Returns true if it was.
 ///
 /// # Errors
 /// As those of [`replace`].

@@ -8,16 +8,16 @@ const NEVER: [char; 9] = ['/', '\\', ':', '*', '?', '"', '<', '>', '|'];
 /// Returns a name of one part that stays within its folder and holds no control character; characters not allowed in
 /// file names become hyphens.
 pub fn plain(name: &str) -> String {
-    let name = harmless(name);
+    let name = make_harmless(name);
     if name.is_empty() { "picture".to_owned() } else { name }
 }
 
 /// True if nothing of a name is valid on every system.
 pub fn leaves_nothing(name: &str) -> bool {
-    harmless(name).is_empty()
+    make_harmless(name).is_empty()
 }
 
-fn harmless(name: &str) -> String {
+fn make_harmless(name: &str) -> String {
     let harmless = |c: char| if NEVER.contains(&c) || acts_on_line(c) { '-' } else { c };
     let name: String = name.chars().map(harmless).collect();
     // A leading dot hides a file; a leading hyphen is an option to many programs.

@@ -116,14 +116,14 @@ pub fn network_kind(_folder: &Path) -> Option<&'static str> {
 /// `WouldBlock` where another holds it for longer than `within`; otherwise the system's error for a disk without locks,
 /// or for a missing folder.
 pub fn lock_folder(folder: &Path, or_on: &Path, within: Duration) -> io::Result<File> {
-    locked(File::open(folder)?, within).or_else(|error| match error.kind() {
+    lock_within(File::open(folder)?, within).or_else(|error| match error.kind() {
         io::ErrorKind::WouldBlock => Err(error),
         // Opened for writing: some disks lock only such files. Source: flock(2), NFS.
-        _ => locked(File::options().read(true).write(true).open(or_on)?, within),
+        _ => lock_within(File::options().read(true).write(true).open(or_on)?, within),
     })
 }
 
-fn locked(file: File, within: Duration) -> io::Result<File> {
+fn lock_within(file: File, within: Duration) -> io::Result<File> {
     /// Pause between two attempts: shorter than a write takes.
     const PAUSE: Duration = Duration::from_millis(2);
     let begin = Instant::now();

@@ -30,14 +30,17 @@ impl Unfinished {
     ///
     /// # Errors
     /// Those of creating it; `Interrupted` where the program is ending.
-    pub fn begin<T>(make: impl FnOnce() -> io::Result<T>, lies: impl Fn(&T) -> &Path) -> io::Result<(T, Unfinished)> {
+    pub fn begin<T>(
+        make: impl FnOnce() -> io::Result<T>,
+        path_of: impl Fn(&T) -> &Path,
+    ) -> io::Result<(T, Unfinished)> {
         // Locked throughout: no file exists that is not in the list.
-        let mut begun = begun();
+        let mut begun = lock_begun();
         if begun.ended {
-            return Err(interrupted());
+            return Err(interrupted_error());
         }
-        let made = make().map_err(unnamed)?;
-        let path = lies(&made).to_owned();
+        let made = make().map_err(without_name)?;
+        let path = path_of(&made).to_owned();
         begun.paths.insert(path.clone());
         Ok((made, Unfinished(path)))
     }
@@ -48,9 +51,9 @@ impl Unfinished {
     /// Those of `put`; `Interrupted` where it was removed before.
     pub fn finish<T>(self, put: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
         // Locked throughout: nothing is finished while it is being removed.
-        let begun = begun();
+        let begun = lock_begun();
         if !begun.paths.contains(&self.0) {
-            return Err(interrupted());
+            return Err(interrupted_error());
         }
         let put = put();
         drop(begun);
@@ -59,7 +62,7 @@ impl Unfinished {
 }
 
 /// Returns the system's error without the path of the temporary file, which is an internal name.
-fn unnamed(error: io::Error) -> io::Error {
+fn without_name(error: io::Error) -> io::Error {
     use io::ErrorKind::{NotFound, PermissionDenied, QuotaExceeded, ReadOnlyFilesystem, StorageFull};
     match error.kind() {
         kind @ (NotFound | PermissionDenied | QuotaExceeded | ReadOnlyFilesystem | StorageFull) => kind.into(),
@@ -71,7 +74,7 @@ fn unnamed(error: io::Error) -> io::Error {
     }
 }
 
-fn interrupted() -> io::Error {
+fn interrupted_error() -> io::Error {
     io::Error::new(io::ErrorKind::Interrupted, "the program was stopped")
 }
 
@@ -79,20 +82,20 @@ fn interrupted() -> io::Error {
 impl Unfinished {
     /// Acts as if it had been removed.
     pub(crate) fn forget(&self) {
-        begun().paths.remove(&self.0);
+        lock_begun().paths.remove(&self.0);
     }
 }
 
 impl Drop for Unfinished {
     fn drop(&mut self) {
-        begun().paths.remove(&self.0);
+        lock_begun().paths.remove(&self.0);
     }
 }
 
 /// Removes everything begun and not finished; from then on nothing can be begun or finished. Returns true if nothing of
 /// it is left.
 pub fn remove_all() -> bool {
-    let mut begun = begun();
+    let mut begun = lock_begun();
     begun.ended = true;
     let mut left = false;
     for path in std::mem::take(&mut begun.paths) {
@@ -106,6 +109,6 @@ pub fn remove_all() -> bool {
     !left
 }
 
-fn begun() -> MutexGuard<'static, Begun> {
+fn lock_begun() -> MutexGuard<'static, Begun> {
     BEGUN.lock()
 }

@@ -28,7 +28,9 @@ impl AcceptedValues {
         if finding.rule.uses.is_unreadable {
             return Err(NotAcceptable::Unreadable);
         }
-        let (Some(sha256), Some(pixels)) = (&row.sha256, &row.pixels) else { return Err(NotAcceptable::Unchecked) };
+        let (Some(sha256), Some(pixels)) = (&row.sha256, &row.pixel_digest) else {
+            return Err(NotAcceptable::Unchecked);
+        };
         Ok(AcceptedValues {
             level: Some(finding.level),
             measured: finding.measured,
@@ -36,7 +38,7 @@ impl AcceptedValues {
             limits: finding.limits.clone(),
             unit: finding.unit.to_owned(),
             sha256: sha256.clone(),
-            pixels: pixels.clone(),
+            pixel_digest: pixels.clone(),
             subject: row.subject.map(|subject| subject.area.sides()),
             profile: row.paper_profile.clone(),
         })
@@ -48,26 +50,26 @@ impl Acceptance {
     ///
     /// # Errors
     /// The finding cannot be accepted, or not without a reason or somebody who allowed it.
-    pub fn of(finding: &Finding, row: &Row, said: AcceptanceReason) -> Result<Acceptance, NotAcceptable> {
+    pub fn of(finding: &Finding, row: &Row, statement: AcceptanceReason) -> Result<Acceptance, NotAcceptable> {
         let bound = AcceptedValues::of(finding, row)?;
         let said_something = |text: &Option<String>| text.as_ref().is_some_and(|text| !text.trim().is_empty());
-        if said.reason.trim().is_empty() {
+        if statement.reason.trim().is_empty() {
             return Err(NotAcceptable::WithoutReason);
         }
-        if said.by.trim().is_empty() {
+        if statement.by.trim().is_empty() {
             return Err(NotAcceptable::WithoutName);
         }
-        if finding.level == Level::Must && !said_something(&said.allowed_by) {
+        if finding.level == Level::Must && !said_something(&statement.allowed_by) {
             return Err(NotAcceptable::WithoutLeave);
         }
         Ok(Acceptance {
             print: row.key.print.clone(),
             rule: finding.rule.id.to_owned(),
             about: finding.about.clone(),
-            reason: said.reason.trim().to_owned(),
-            by: said.by,
-            allowed_by: said.allowed_by.filter(|text| !text.trim().is_empty()),
-            when: said.when,
+            reason: statement.reason.trim().to_owned(),
+            by: statement.by,
+            allowed_by: statement.allowed_by.filter(|text| !text.trim().is_empty()),
+            when: statement.when,
             bound,
         })
     }
@@ -78,7 +80,7 @@ impl Acceptance {
     }
 
     /// Returns why the acceptance no longer counts; `None` while it does.
-    fn worse(&self, rule: &Rule, now: &AcceptedValues) -> Option<String> {
+    fn why_lapsed(&self, rule: &Rule, now: &AcceptedValues) -> Option<String> {
         let then = &self.bound;
         let number =
             |value: Option<f64>| value.map_or("no number".to_owned(), |value| show::measured(value, &now.unit));
@@ -86,7 +88,7 @@ impl Acceptance {
             (Some(one), Some(other)) => (one - other).abs() <= SAME_NUMBER * one.abs().max(1.0),
             (one, other) => one.is_none() && other.is_none(),
         };
-        let carried = rule.depends_on.is_same_of_same_pixels() && then.pixels == now.pixels;
+        let carried = rule.depends_on.is_same_of_same_pixels() && then.pixel_digest == now.pixel_digest;
         if then.level < now.level {
             return Some("the brief now gives it a higher level".to_owned());
         }
@@ -123,7 +125,7 @@ pub fn is_same_box(one: [f64; 4], other: [f64; 4]) -> bool {
 
 /// Separates the findings of a row into accepted ones and open ones; an open one that was accepted before carries the
 /// lapsed acceptance. The picture's acceptances are in the order of their prints.
-pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
+pub fn split_accepted(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     if acceptances.is_empty() {
         return;
     }
@@ -135,7 +137,7 @@ pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     for mut finding in std::mem::take(&mut row.findings) {
         let known = acceptances.iter().find(|one| one.is_of(&finding));
         match known.zip(AcceptedValues::of(&finding, row).ok()) {
-            Some((known, now)) => match known.worse(finding.rule, &now) {
+            Some((known, now)) => match known.why_lapsed(finding.rule, &now) {
                 None => row.accepted.push(AcceptedFinding { finding, acceptance: Arc::clone(known) }),
                 Some(why) => {
                     Arc::make_mut(&mut finding).again = Some(LapsedAcceptance { acceptance: Arc::clone(known), why });
@@ -156,7 +158,7 @@ pub fn profile_of(print: &Print) -> Option<String> {
 mod tests {
     use super::*;
     use crate::judge::rules::file::readable;
-    use crate::judge::testing::{brief, delivered, ids};
+    use crate::judge::testing::{brief, ids, sound_submission};
     use crate::judge::{RowState, Submission, judge};
 
     fn said() -> AcceptanceReason {
@@ -171,13 +173,13 @@ mod tests {
     /// A picture of 250 ppi where the target is 300 and the minimum 180.
     fn soft(acceptances: Vec<Acceptance>) -> Submission {
         let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
-        Submission { acceptances: acceptances.into(), ..delivered("a.jpg", 2000, 2500) }
+        Submission { acceptances: acceptances.into(), ..sound_submission("a.jpg", 2000, 2500) }
     }
 
     const BRIEF: &str = "[[print]]\nsize = \"8 x 10 in\"";
 
-    fn row(text: &str, delivered: Submission) -> Row {
-        judge(&brief(text), &[delivered]).rows.swap_remove(0)
+    fn row(text: &str, submission: Submission) -> Row {
+        judge(&brief(text), &[submission]).rows.swap_remove(0)
     }
 
     fn accepted() -> Acceptance {
@@ -191,7 +193,7 @@ mod tests {
         let text = |space: &str| format!("[colour]\nspace = \"{space}\"\n{BRIEF}");
         let file = |acceptances: Vec<Acceptance>| {
             let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
-            let mut file = Submission { acceptances: acceptances.into(), ..delivered("a.jpg", 2400, 3000) };
+            let mut file = Submission { acceptances: acceptances.into(), ..sound_submission("a.jpg", 2400, 3000) };
             if let crate::judge::HeaderState::Read(facts) = &mut file.header {
                 Arc::make_mut(facts).profile = crate::picture::facts::Profile::None;
             }
@@ -233,7 +235,7 @@ mod tests {
     }
 
     #[test]
-    fn what_gets_worse_or_changes_is_open_again_and_what_gets_better_is_not() {
+    fn worse_or_changed_findings_are_open_again_and_better_ones_are_not() {
         let again = |text: &str, acceptance: Acceptance| {
             let row = row(text, soft(vec![acceptance]));
             row.findings.first().and_then(|finding| finding.again.as_ref().map(|again| again.why.clone()))
@@ -252,14 +254,14 @@ mod tests {
         assert_eq!(of(|bound| bound.measured = Some(245.0)), None, "it got better");
         // A new export of the same pixels keeps an acceptance that is about pixels.
         assert_eq!(of(|bound| bound.sha256 = "other".to_owned()), None);
-        let other_pixels = of(|bound| (bound.sha256, bound.pixels) = ("other".to_owned(), "other".to_owned()));
+        let other_pixels = of(|bound| (bound.sha256, bound.pixel_digest) = ("other".to_owned(), "other".to_owned()));
         assert!(other_pixels.unwrap().contains("exported again"));
         assert!(of(|bound| bound.subject = Some([0.0, 0.0, 1.0, 1.0])).unwrap().contains("box"));
         assert!(of(|bound| bound.profile = Some("other".to_owned())).unwrap().contains("profile"));
     }
 
     #[test]
-    fn a_must_needs_somebody_who_allowed_it_and_everything_a_reason() {
+    fn accepting_a_must_requires_a_name_and_every_acceptance_a_reason() {
         let must = row(&format!("[rules]\n\"density.target\" = \"must\"\n{BRIEF}"), soft(vec![]));
         let of = |said| Acceptance::of(&must.findings[0], &must, said).map(|_| ());
         assert_eq!(of(said()), Err(NotAcceptable::WithoutLeave));
@@ -272,7 +274,7 @@ mod tests {
             AcceptedValues::of(&Finding { rule: &readable::RULE, ..Finding::clone(&must.findings[0]) }, &must),
             Err(NotAcceptable::Unreadable)
         );
-        let unread = Row { pixels: None, ..must.clone() };
+        let unread = Row { pixel_digest: None, ..must.clone() };
         assert_eq!(AcceptedValues::of(&unread.findings[0], &unread), Err(NotAcceptable::Unchecked));
     }
 }

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use crate::brief::requirements::Level;
 use crate::brief::{Print, key_table};
 use crate::judge::acceptance;
-use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::finding::Finding;
@@ -19,20 +18,20 @@ use crate::picture::{FaultKind, PictureKey};
 
 /// Returns the row of a picture for a print, before the rules of the whole order. `last` holds the picture's
 /// measurements for the previous print, used again where this print has the same requirements.
-pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -> Row {
+pub fn judge_row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -> Row {
     let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
     let evidence = submission.evidence();
     let evidence = evidence.as_deref();
-    let mut row = of_file(empty(key, Some(print)), submission);
+    let mut row = with_file(empty_row(key, Some(print)), submission);
     if evidence.is_none() {
         // The evidence is lost: the picture counts as not read yet.
-        (row.sha256, row.pixels, row.impression) = (None, None, None);
+        (row.sha256, row.pixel_digest, row.impression) = (None, None, None);
     }
     let measured = PrintMeasurement::of(print, submission, evidence, last);
     let case = Case::of(print, submission, evidence, &measured);
     let mut outcomes = Outcomes::default();
     for &(rule, check) in CHECKS {
-        let level = level(rule, &print.requirements.levels);
+        let level = effective_level(rule, &print.requirements.levels);
         if level == Level::Off {
             continue;
         }
@@ -44,63 +43,45 @@ pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -
             }
             (RuleCheck::Order(_) | RuleCheck::Pairing, _) => continue,
         };
-        outcomes.take(rule, level, outcome, (&submission.key, print));
+        outcomes.add(rule, level, outcome, &submission.key, print);
     }
-    silence(&mut outcomes.findings);
+    drop_silenced(&mut outcomes.findings);
     outcomes.put_in(&mut row);
     (row.metrics, row.tones, row.lost_colours) = (measured.metrics, measured.tones, measured.lost_colours);
     (row.subject, row.crop) = (measured.subject, measured.crop);
-    acceptance::part(&mut row, &submission.acceptances);
-    row.test_print = TestPrint::of(print, &submission.seen, (row.sha256.as_deref(), row.pixels.as_deref()));
+    acceptance::split_accepted(&mut row, &submission.acceptances);
+    row.test_print = TestPrint::of(print, &submission.seen, (row.sha256.as_deref(), row.pixel_digest.as_deref()));
     row.placement = Some(measured.placement);
     row.state = state_so_far(&row, submission);
-    settle(&mut row);
+    update_state(&mut row);
     row
 }
 
 /// Returns the row of a picture that no print wants; only the rules of the whole order check it.
-pub fn extra(submission: &Submission, remark: String) -> Row {
+pub fn extra_row(submission: &Submission, remark: String) -> Row {
     let key = RowKey { print: None, picture: Some(submission.key.clone()) };
-    Row { state: RowState::Extra, remark, ..of_file(empty(key, None), submission) }
+    Row { state: RowState::Extra, remark, ..with_file(empty_row(key, None), submission) }
 }
 
 /// Returns a row of which nothing is known yet.
-pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
+pub fn empty_row(key: RowKey, print: Option<&Print>) -> Row {
     Row {
         key,
         print_name: print.map(|print| print.name.clone()).unwrap_or_default(),
         page: print.and_then(|print| print.page),
         copies: print.map_or(0, |print| print.copies),
-        state: RowState::Checking,
-        facts: None,
-        sha256: None,
-        pixels: None,
         paper_profile: print.and_then(acceptance::profile_of),
-        modified_ns: 0,
-        placement: None,
-        metrics: PrintMetrics::default(),
-        tones: None,
-        impression: None,
-        subject: None,
-        lost_colours: None,
-        crop: None,
-        findings: Vec::new(),
-        accepted: Vec::new(),
-        within_tolerance: Vec::new(),
-        passed: Arc::default(),
-        not_checked: Arc::default(),
-        test_print: TestPrint::default(),
-        remark: String::new(),
+        ..Row::default()
     }
 }
 
-/// Returns the rank of a rule: the brief's, else its own. The rule about unreadable files always keeps its own.
-pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
+/// Returns the level of a rule: the brief's, else its own. The rule about unreadable files always keeps its own.
+pub fn effective_level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
     if rule.uses.is_unreadable { rule.level } else { levels.get(rule.id).copied().unwrap_or(rule.level) }
 }
 
 /// Returns the values of the brief's keys that a rule uses, as a print has them; `None` where it uses none.
-fn limits(rule: &Rule, print: &Print) -> Option<String> {
+fn limit_words(rule: &Rule, print: &Print) -> Option<String> {
     let value = |path: &&str| {
         let key = key_table::find(path)?;
         let value = key.of_requirements(&print.requirements).or_else(|| key.of_print(print))?;
@@ -111,9 +92,9 @@ fn limits(rule: &Rule, print: &Print) -> Option<String> {
 }
 
 /// Returns a breach as a finding.
-pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, breach: Breach) -> Finding {
+pub fn finding_from(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, breach: Breach) -> Finding {
     let numbers = breach.numbers;
-    // Thousands of rows keep their texts.
+    // Frees unused capacity: an order keeps the texts of thousands of findings.
     let fitted = |mut words: String| {
         words.shrink_to_fit();
         words
@@ -136,25 +117,26 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
 }
 
 /// Updates the state of a row from its findings, and sorts them.
-pub fn settle(row: &mut Row) {
-    in_order(&mut row.findings);
+pub fn update_state(row: &mut Row) {
+    sort_findings(&mut row.findings);
     row.accepted.sort_by_key(|one| (std::cmp::Reverse(one.finding.level), rules::position(one.finding.rule)));
     if matches!(row.state, RowState::Pass | RowState::Warn | RowState::Checking) {
-        row.state = worst(&row.findings, row.state);
+        row.state = worse_state(&row.findings, row.state);
     }
 }
 
 /// Sorts findings in reading order: the highest level first, and within a level in the order of the rules.
-pub fn in_order(findings: &mut [Arc<Finding>]) {
+pub fn sort_findings(findings: &mut [Arc<Finding>]) {
     findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), rules::position(finding.rule)));
 }
 
-fn of_file(row: Row, submission: &Submission) -> Row {
+fn with_file(row: Row, submission: &Submission) -> Row {
+    let handle = submission.evidence_handle();
     Row {
         facts: submission.facts().cloned(),
-        sha256: submission.evidence_handle().map(|evidence_handle| evidence_handle.sha256.clone()),
-        pixels: submission.evidence_handle().map(|evidence_handle| evidence_handle.pixels.clone()),
-        impression: submission.evidence_handle().and_then(|evidence_handle| evidence_handle.impression.clone()),
+        sha256: handle.map(|handle| handle.sha256.clone()),
+        pixel_digest: handle.map(|handle| handle.pixel_digest.clone()),
+        impression: handle.and_then(|handle| handle.impression.clone()),
         modified_ns: submission.modified_ns,
         ..row
     }
@@ -170,13 +152,7 @@ struct Outcomes {
 }
 
 impl Outcomes {
-    fn take(
-        &mut self,
-        rule: &'static Rule,
-        level: Level,
-        outcome: RuleOutcome,
-        (picture, print): (&PictureKey, &Print),
-    ) {
+    fn add(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey, print: &Print) {
         match outcome {
             RuleOutcome::Passed => self.passed.push(rule),
             RuleOutcome::WithinTolerance(found) => {
@@ -185,17 +161,17 @@ impl Outcomes {
             }
             RuleOutcome::Failed(breaches) => {
                 let found = breaches.into_iter().map(|breach| {
-                    let found = finding(rule, level, vec![picture.clone()], breach);
-                    let limits = found.required.is_none().then(|| limits(rule, print)).flatten();
+                    let found = finding_from(rule, level, vec![picture.clone()], breach);
+                    let limits = found.required.is_none().then(|| limit_words(rule, print)).flatten();
                     Finding { limits, ..found }
                 });
                 self.findings.extend(found.map(Arc::new));
             }
             RuleOutcome::NotChecked(reason) => {
-                self.not_checked.push(NotChecked { rule, reason, for_want_of_brief: false });
+                self.not_checked.push(NotChecked { rule, reason, brief_lacks_it: false });
             }
-            RuleOutcome::NotKnown(reason) => {
-                self.not_checked.push(NotChecked { rule, reason, for_want_of_brief: true });
+            RuleOutcome::BriefLacks(reason) => {
+                self.not_checked.push(NotChecked { rule, reason, brief_lacks_it: true });
             }
             RuleOutcome::NotRequired => {}
         }
@@ -209,13 +185,13 @@ impl Outcomes {
     }
 }
 
-/// Drops findings that repeat another rule's: of the same side if that rule names sides, otherwise of any. A finding
-/// never silences one of higher level: the brief may reverse the ranks, and the state must not get better by it.
-fn silence(findings: &mut Vec<Arc<Finding>>) {
-    let said: Vec<(&Rule, String, Level)> =
+/// Drops findings that repeat another rule's: of the same side if that rule names sides, otherwise of any. A finding is
+/// dropped only for one of the same or a higher level, so that silencing never improves the state.
+fn drop_silenced(findings: &mut Vec<Arc<Finding>>) {
+    let all: Vec<(&Rule, String, Level)> =
         findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
     let silenced = |finding: &Finding| {
-        said.iter()
+        all.iter()
             .filter(|(rule, ..)| rule.silences.contains(&finding.rule))
             .any(|(_, about, level)| *level >= finding.level && (about.is_empty() || *about == finding.about))
     };
@@ -228,23 +204,23 @@ fn state_so_far(row: &Row, submission: &Submission) -> RowState {
     match (&submission.header, &submission.pixels) {
         (HeaderState::Waiting { arriving: true }, _) => RowState::Arriving,
         (HeaderState::Waiting { arriving: false }, _) => RowState::Checking,
-        (HeaderState::Read(_), Pixels::Waiting) => waiting(row),
-        (HeaderState::Read(_), Pixels::Read(_)) if row.pixels.is_none() => waiting(row),
+        (HeaderState::Read(_), Pixels::Waiting) => unmeasured_state(row),
+        (HeaderState::Read(_), Pixels::Read(_)) if row.pixel_digest.is_none() => unmeasured_state(row),
         (HeaderState::Read(_), Pixels::Fault(fault)) if fault.kind == FaultKind::Internal => RowState::Fix,
-        _ => worst(&row.findings, RowState::Pass),
+        _ => worse_state(&row.findings, RowState::Pass),
     }
 }
 
 /// Returns the state of a row whose pixels are not measured.
-fn waiting(row: &Row) -> RowState {
-    match worst(&row.findings, RowState::Checking) {
+fn unmeasured_state(row: &Row) -> RowState {
+    match worse_state(&row.findings, RowState::Checking) {
         RowState::Fix => RowState::Fix,
         _ => RowState::Checking,
     }
 }
 
 /// Returns the worse of a state and the state that the findings give.
-fn worst(findings: &[Arc<Finding>], state: RowState) -> RowState {
+fn worse_state(findings: &[Arc<Finding>], state: RowState) -> RowState {
     let has = |level: Level| findings.iter().any(|finding| finding.level == level);
     if has(Level::Must) {
         RowState::Fix
@@ -257,24 +233,25 @@ fn worst(findings: &[Arc<Finding>], state: RowState) -> RowState {
 
 #[cfg(test)]
 mod tests {
-    use crate::judge::testing::{brief, delivered, ids};
+    use crate::judge::testing::{brief, ids, sound_submission};
     use crate::judge::{RowState, judge};
 
     #[test]
-    fn what_made_the_state_is_said_first() {
+    fn the_finding_that_decides_the_state_comes_first() {
         let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a*\"";
-        let row =
-            judge(&brief(text), &[delivered("a b.jpg", 1400, 1750), delivered("a.jpg", 1, 1)]).rows.swap_remove(0);
+        let row = judge(&brief(text), &[sound_submission("a b.jpg", 1400, 1750), sound_submission("a.jpg", 1, 1)])
+            .rows
+            .swap_remove(0);
         let levels: Vec<_> = row.findings.iter().map(|finding| finding.level).collect();
         assert_eq!((row.state, ids(&row)), (RowState::Fix, vec!["density.minimum", "set.versions", "file.name"]));
         assert!(levels.is_sorted_by(|a, b| a >= b), "{levels:?}");
     }
 
     #[test]
-    fn a_finding_of_a_lower_rank_silences_none_of_a_higher() {
+    fn a_finding_silences_none_of_a_higher_level() {
         let judged = |rules: &str| {
             let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
-            judge(&brief(&text), &[delivered("a.jpg", 1400, 1750)]).rows.swap_remove(0)
+            judge(&brief(&text), &[sound_submission("a.jpg", 1400, 1750)]).rows.swap_remove(0)
         };
         let usual = judged("");
         assert_eq!((usual.state, ids(&usual)), (RowState::Fix, vec!["density.minimum"]));

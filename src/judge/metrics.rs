@@ -92,13 +92,18 @@ impl PrintMetrics {
         let on_paper = |px: f64| ppi.map(|ppi| detail::mm(px, ppi));
         let found = &evidence.detail;
         let seen_from = print.requirements.density.distance;
-        let strips = CutLines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
+        let strips =
+            CutLines::centred(placement).map(|lines| strips::Strips::of(&evidence.appearance.importance, &lines));
         let required = &print.requirements.colour.spaces;
         let in_space = lost.and_then(|lost| lost.space.as_ref());
         PrintMetrics {
             highlights_lost: Some(tones::highlights_lost(evidence, print.background)),
             specular: Some(evidence.clipped.sparkle),
-            shadows_lost: evidence.tone.as_ref().zip(ppi).map(|(tone, ppi)| black.blocked(tone, found.noise, ppi)),
+            shadows_lost: evidence
+                .tone
+                .as_ref()
+                .zip(ppi)
+                .map(|(tone, ppi)| black.blocked_share(tone, found.noise, ppi)),
             median_l: evidence.tone.as_ref().and_then(darkness::median_l),
             near_black: evidence.tone.as_ref().map(|tone| darkness::near_black(tone, black)),
             halo: found.halo.map(|halo| halo.share()),
@@ -108,10 +113,10 @@ impl PrintMetrics {
             noise: found.grain.zip(ppi).map(|(grain, ppi)| detail::printed_noise(grain, seen_from, ppi)),
             outside: match colours::target(facts, evidence, required) {
                 Some(_) => in_space.map(|changes| changes.outside),
-                None => colours::is_asked(facts, required).then(colours::OutOfGamut::default),
+                None => colours::is_in_required(facts, required).then(colours::OutOfGamut::default),
             },
             outside_paper: lost.and_then(|lost| lost.paper.as_ref()).map(|changes| changes.outside),
-            ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
+            ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::largest_mean(ink, ppi)),
             misread: colours::target_misread(facts, evidence, required)
                 .and_then(|_| evidence.as_srgb.or_else(|| in_space.and_then(|changes| changes.misread))),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),

@@ -7,20 +7,20 @@ use num_rational::Ratio;
 
 use crate::brief::Print;
 use crate::brief::requirements::{BorderFit, Edge, Margins, Sides, WrapSides};
-use crate::units::{Length, LengthUnit, Ppi, Share, Size};
+use crate::units::{Length, Ppi, Share, Size};
 
 /// Picture that a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).
 pub const WRAP_TURN_IN: Length = Length::from_mm(6);
-/// Largest error in the position of a bar's edge. Source: common practice, no source.
+/// Largest error in the position of a bar's edge. Common practice, no source.
 pub const WRAP_SHIFT: Length = Length::from_mm(3);
 /// Least loss at each edge of a lab's borderless print: 1/8 in. Source: common practice.
-pub const ENLARGED_LEAST_LOSS: Length = Length::from_um(3_175);
+pub const MIN_BORDERLESS_LOSS: Length = Length::from_um(3_175);
 /// Share of a side that a lab's borderless print loses at each edge: enlarged by about 2 %. Source: one lab guide,
 /// which calls it industry standard.
-const ENLARGED_LOSS_SHARE: (i128, i128) = (1, 100);
+const BORDERLESS_LOSS_SHARE: (i128, i128) = (1, 100);
 /// Step to which the largest print of a file is rounded down: 1 mm, or 1/16 in.
-const CARRIED_STEP_MM: Length = Length::from_mm(1);
-const CARRIED_STEP_INCH: Length = Length::from_nm(1_587_500);
+const SIZE_STEP_MM: Length = Length::from_mm(1);
+const SIZE_STEP_INCH: Length = Length::from_nm(1_587_500);
 
 /// The geometry of a print, in the orientation in which it will be printed.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,7 +32,7 @@ pub struct Placement {
     /// How far the picture goes beyond the finished size; negative where white is left around it.
     pub outset: Sides,
     /// Largest loss to cutting, a lab's enlargement, a frame's lip or the bar, measured from the picture's edge.
-    pub taken: Sides,
+    pub cut_away: Sides,
     /// Distance from the picture's edge to where important things may begin; never less than `taken`.
     pub safe: Sides,
     /// Positions of the folds, from the picture's left edge.
@@ -74,7 +74,7 @@ impl Placement {
     /// Returns the geometry of a print on an upright picture of this many pixels. Turns the print where that is allowed
     /// and loses less of the picture.
     pub fn of(print: &Print, picture_px: (u32, u32)) -> Placement {
-        let straight = Placement::with(print.size, &print.requirements.margins, false, picture_px);
+        let straight = Placement::for_picture(print.size, &print.requirements.margins, false, picture_px);
         if print.rotate { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
     }
 
@@ -88,7 +88,7 @@ impl Placement {
     /// Returns the print turned, if that is possible and loses less, or loses the same and shows the picture larger.
     fn turned_for(&self, print: &Print, picture_px: (u32, u32)) -> Option<Placement> {
         let straight = self.fit.as_ref().filter(|_| can_turn(print))?;
-        let turned = Placement::with(print.size.turned(), &print.requirements.margins, true, picture_px);
+        let turned = Placement::for_picture(print.size.turned(), &print.requirements.margins, true, picture_px);
         turned.fit.is_some_and(|fit| (fit.lost, fit.density) < (straight.lost, straight.density)).then_some(turned)
     }
 
@@ -97,7 +97,7 @@ impl Placement {
     pub fn on_face_alone(&self, print: &Print) -> Option<Placement> {
         let fit = self.fit.as_ref().filter(|_| print.requirements.margins.goes_round())?;
         let margins = Margins { sides: WrapSides::Mirrored, ..print.requirements.margins.clone() };
-        Some(Placement::with(self.finished, &margins, self.turned, fit.picture_px))
+        Some(Placement::for_picture(self.finished, &margins, self.turned, fit.picture_px))
     }
 
     /// Returns how far the picture goes beyond the finished size; zero on a side where white is left.
@@ -108,14 +108,23 @@ impl Placement {
     }
 
     /// Returns a size cut to the picture's edge, turned where that loses less, without bleed or margins.
-    pub fn plain(size: Size, picture_px: (u32, u32)) -> Placement {
+    pub fn without_margins(size: Size, picture_px: (u32, u32)) -> Placement {
         let of = |finished: Size, turned: bool| {
             let none = Sides::default();
             let (folds, gutter) = (Vec::new(), Length::ZERO);
             let (least_border, fit) = (None, None);
-            let mut plain =
-                Placement { finished, turned, outset: none, taken: none, safe: none, folds, gutter, least_border, fit };
-            plain.fit = plain.cover(picture_px);
+            let mut plain = Placement {
+                finished,
+                turned,
+                outset: none,
+                cut_away: none,
+                safe: none,
+                folds,
+                gutter,
+                least_border,
+                fit,
+            };
+            plain.fit = plain.fit_covering(picture_px);
             plain
         };
         let (straight, turned) = (of(size, false), of(size.turned(), true));
@@ -126,12 +135,12 @@ impl Placement {
     }
 
     /// Returns the geometry of a size on an upright picture of this many pixels.
-    fn with(finished: Size, margins: &Margins, turned: bool, picture_px: (u32, u32)) -> Placement {
+    fn for_picture(finished: Size, margins: &Margins, turned: bool, picture_px: (u32, u32)) -> Placement {
         let mut placed = Placement::of_size(finished, margins, outset(margins), turned);
         match margins.fit {
-            BorderFit::Fill => placed.fit = placed.cover(picture_px),
+            BorderFit::Fill => placed.fit = placed.fit_covering(picture_px),
             BorderFit::Inside => {
-                if let Some((fit, outset)) = placed.hold(picture_px) {
+                if let Some((fit, outset)) = placed.fit_inside(picture_px) {
                     placed = Placement::of_size(finished, margins, outset, turned);
                     placed.fit = Some(fit);
                 }
@@ -141,13 +150,13 @@ impl Placement {
     }
 
     fn of_size(finished: Size, margins: &Margins, outset: Sides, turned: bool) -> Placement {
-        let taken = taken(finished, margins, outset);
-        let safe = zip(zip(outset, margins.safe, |out, safe| out + safe), taken, Length::max);
+        let taken = cut_away_by(finished, margins, outset);
+        let safe = combine(combine(outset, margins.safe, |out, safe| out + safe), taken, Length::max);
         Placement {
             finished,
             turned,
             outset,
-            taken,
+            cut_away: taken,
             safe,
             folds: margins.folds.iter().map(|fold| *fold + outset.left).collect(),
             gutter: margins.gutter,
@@ -173,19 +182,16 @@ impl Placement {
 
     /// Returns the largest print of this shape and these margins that this many upright pixels can fill at a density,
     /// rounded down to whole millimetres or sixteenths of an inch; `None` where nothing is left.
-    pub fn carried(&self, picture_px: (u32, u32), ppi: Ppi) -> Option<Size> {
+    pub fn largest_print(&self, picture_px: (u32, u32), ppi: Ppi) -> Option<Size> {
         let ratio = |length: Length| Ratio::from_integer(i128::from(length.nm()));
-        let beyond = self.least_border.map_or(self.outset, negative);
+        let beyond = self.least_border.map_or(self.outset, negate);
         let factor =
             |px: u32, beyond: Length, finished: Length| (ratio(ppi.length_of(px)) - ratio(beyond)) / ratio(finished);
         let across = factor(picture_px.0, beyond.across(), self.finished.width);
         let down = factor(picture_px.1, beyond.down(), self.finished.height);
         // A picture that covers the frame must reach on both axes; one fitted within it fills only one axis.
         let factor = if self.least_border.is_some() { across.max(down) } else { across.min(down) };
-        let step = match self.finished.unit {
-            LengthUnit::Inch | LengthUnit::Foot => CARRIED_STEP_INCH,
-            _ => CARRIED_STEP_MM,
-        };
+        let step = if self.finished.unit.is_of_inches() { SIZE_STEP_INCH } else { SIZE_STEP_MM };
         let side = |finished: Length| {
             let nm = (ratio(finished) * factor).floor().to_integer();
             Length::from_nm(i64::try_from(nm).unwrap_or(0)).floor_to(step)
@@ -196,7 +202,7 @@ impl Placement {
 
     /// Fits the whole picture within the frame, as large as possible and centred. Also returns how far it then reaches
     /// beyond the finished size.
-    fn hold(&self, picture_px: (u32, u32)) -> Option<(Fit, Sides)> {
+    fn fit_inside(&self, picture_px: (u32, u32)) -> Option<(Fit, Sides)> {
         let room = self.frame();
         let density = Ppi::over(picture_px.0, room.width)?.max(Ppi::over(picture_px.1, room.height)?);
         // Half of the remaining room goes to each side.
@@ -206,7 +212,7 @@ impl Placement {
             (half, left - half)
         };
         let ((left, right), (top, bottom)) = (parted(room.width, picture_px.0), parted(room.height, picture_px.1));
-        let outset = zip(self.outset, Sides { top, right, bottom, left }, |out, more| out - more);
+        let outset = combine(self.outset, Sides { top, right, bottom, left }, |out, more| out - more);
         let whole = |px: u32| Ratio::from_integer(i128::from(px));
         let fit = Fit {
             picture_px,
@@ -220,7 +226,7 @@ impl Placement {
     }
 
     /// Covers the frame with the picture, centred, so that no part of the frame is empty.
-    fn cover(&self, picture_px: (u32, u32)) -> Option<Fit> {
+    fn fit_covering(&self, picture_px: (u32, u32)) -> Option<Fit> {
         let frame = self.frame();
         let across = Ppi::over(picture_px.0, frame.width)?;
         let down = Ppi::over(picture_px.1, frame.height)?;
@@ -262,24 +268,24 @@ fn outset(margins: &Margins) -> Sides {
     match margins.edge {
         Edge::Bleed if margins.includes_bleed => margins.bleed,
         Edge::Bleed | Edge::Borderless => Sides::default(),
-        Edge::Border => negative(margins.border),
+        Edge::Border => negate(margins.border),
         Edge::Wrap if margins.goes_round() => Sides::all(margins.wrap + WRAP_TURN_IN),
         Edge::Wrap => Sides::default(),
     }
 }
 
 /// Negates the length of each side.
-fn negative(sides: Sides) -> Sides {
-    zip(Sides::default(), sides, |zero, side| zero - side)
+fn negate(sides: Sides) -> Sides {
+    combine(Sides::default(), sides, |zero, side| zero - side)
 }
 
 /// Returns what may be lost from the picture's edge.
-fn taken(finished: Size, margins: &Margins, outset: Sides) -> Sides {
+fn cut_away_by(finished: Size, margins: &Margins, outset: Sides) -> Sides {
     let by_edge = match margins.edge {
-        Edge::Bleed => zip(outset, Sides::all(margins.cut_tolerance), |out, off| out + off),
+        Edge::Bleed => combine(outset, Sides::all(margins.cut_tolerance), |out, off| out + off),
         Edge::Borderless => {
             let loss = |side: Length| {
-                side.scaled(Ratio::new(ENLARGED_LOSS_SHARE.0, ENLARGED_LOSS_SHARE.1)).max(ENLARGED_LEAST_LOSS)
+                side.scaled(Ratio::new(BORDERLESS_LOSS_SHARE.0, BORDERLESS_LOSS_SHARE.1)).max(MIN_BORDERLESS_LOSS)
             };
             let (side, end) = (loss(finished.width), loss(finished.height));
             Sides { top: end, right: side, bottom: end, left: side }
@@ -288,13 +294,13 @@ fn taken(finished: Size, margins: &Margins, outset: Sides) -> Sides {
         Edge::Wrap if margins.goes_round() => outset,
         Edge::Wrap => Sides::all(WRAP_SHIFT),
     };
-    let under_lip = zip(outset, Sides::all(margins.rebate), |out, hidden| (out + hidden).at_least_zero());
+    let under_lip = combine(outset, Sides::all(margins.rebate), |out, hidden| (out + hidden).at_least_zero());
     let under_lip = if margins.rebate == Length::ZERO { Sides::default() } else { under_lip };
-    zip(by_edge, under_lip, Length::max)
+    combine(by_edge, under_lip, Length::max)
 }
 
 /// Joins two sets side by side.
-fn zip(one: Sides, other: Sides, join: impl Fn(Length, Length) -> Length) -> Sides {
+fn combine(one: Sides, other: Sides, join: impl Fn(Length, Length) -> Length) -> Sides {
     Sides {
         top: join(one.top, other.top),
         right: join(one.right, other.right),
@@ -326,7 +332,7 @@ mod tests {
         let placement = Placement::of(&page, (2551, 3142));
         assert_eq!(placement.frame().show(), "216 x 266 mm");
         assert_eq!(placement.needed_px(Ppi::whole(300)), (2551, 3142));
-        assert_eq!(placement.taken.each().map(mm), [4.6; 4]);
+        assert_eq!(placement.cut_away.each().map(mm), [4.6; 4]);
         assert_eq!(placement.safe.each().map(mm), [8.0; 4]);
     }
 
@@ -351,11 +357,11 @@ mod tests {
     fn a_lab_takes_an_eighth_of_an_inch_or_one_per_cent_whichever_is_more() {
         let small = Placement::of_print(&print("[[print]]\nsize = \"8 x 10 in\""));
         assert_eq!(small.frame().show(), "8 x 10 in");
-        assert_eq!(small.taken, Sides::all(ENLARGED_LEAST_LOSS));
+        assert_eq!(small.cut_away, Sides::all(MIN_BORDERLESS_LOSS));
         let large = Placement::of_print(&print("[[print]]\nsize = \"20 x 30 in\""));
         // Source: one lab guide's 2 %: 20 x 30 in loses 0.2 and 0.3 in a side.
-        assert_eq!(large.taken.left.inches(), Ratio::new(1, 5));
-        assert_eq!(large.taken.top.inches(), Ratio::new(3, 10));
+        assert_eq!(large.cut_away.left.inches(), Ratio::new(1, 5));
+        assert_eq!(large.cut_away.top.inches(), Ratio::new(3, 10));
     }
 
     #[test]
@@ -363,7 +369,7 @@ mod tests {
         let bordered = print("[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"11 x 14 in\"");
         let placement = Placement::of_print(&bordered);
         assert_eq!(placement.frame().show(), "9 x 12 in");
-        assert!(placement.taken.is_zero());
+        assert!(placement.cut_away.is_zero());
     }
 
     #[test]
@@ -388,7 +394,8 @@ mod tests {
         assert_eq!(lying.frame().show(), "12.1 x 11 in");
         assert_eq!(lying.outset.bottom - lying.outset.top, -Length::from_um(25_400));
         // 12 x 18 in carried at 200 ppi instead of 300: 18 x 27 in, and the border as it was.
-        let carried = Placement::of(&sheet("border = \"1 in\""), (3600, 5400)).carried((3600, 5400), Ppi::whole(200));
+        let carried =
+            Placement::of(&sheet("border = \"1 in\""), (3600, 5400)).largest_print((3600, 5400), Ppi::whole(200));
         // 23.2 in is 23 and 3/16 in, rounded down.
         assert_eq!(carried.map(|size| (size.width, size.height)).unwrap(), (inch(371, 16), inch(29, 1)));
     }
@@ -402,7 +409,7 @@ mod tests {
                 (canvas.requirements.margins.edge, placement.frame().show().as_str()),
                 (Edge::Wrap, "500 x 700 mm")
             );
-            assert_eq!(placement.taken, Sides::all(WRAP_SHIFT));
+            assert_eq!(placement.cut_away, Sides::all(WRAP_SHIFT));
         }
     }
 
@@ -414,7 +421,7 @@ mod tests {
         );
         let placement = Placement::of_print(&canvas);
         assert_eq!(placement.frame().show(), "588 x 788 mm");
-        assert_eq!(placement.taken.each().map(mm), [44.0; 4]);
+        assert_eq!(placement.cut_away.each().map(mm), [44.0; 4]);
     }
 
     #[test]
@@ -422,7 +429,7 @@ mod tests {
         let framed = print(
             "[margins]\nedge = \"border\"\nborder = \"4 mm\"\nrebate = \"6 mm\"\n[[print]]\nsize = \"200 x 200 mm\"",
         );
-        assert_eq!(Placement::of_print(&framed).taken.each().map(mm), [2.0; 4]);
+        assert_eq!(Placement::of_print(&framed).cut_away.each().map(mm), [2.0; 4]);
     }
 
     #[test]
@@ -499,8 +506,8 @@ mod tests {
                  = \"210 x 260 mm\""
             ));
             let least = Ppi::whole(240);
-            if let Some(size) = Placement::of(&page, (w, h)).carried((w, h), least) {
-                let smaller = Placement::with(size, &page.requirements.margins, false, (w, h)).fit.unwrap();
+            if let Some(size) = Placement::of(&page, (w, h)).largest_print((w, h), least) {
+                let smaller = Placement::for_picture(size, &page.requirements.margins, false, (w, h)).fit.unwrap();
                 prop_assert!(smaller.density >= least, "{} gives {:?}", size.show(), smaller.density);
             }
         }
@@ -514,7 +521,7 @@ mod tests {
                  bottom = \"{bottom_mm} mm\", left = \"20 mm\" }}\n[[print]]\nsize = \"300 x 400 mm\""
             ));
             let placement = Placement::of(&sheet, (w, h));
-            let (fit, white) = (placement.fit.unwrap(), negative(placement.outset).each().map(mm));
+            let (fit, white) = (placement.fit.unwrap(), negate(placement.outset).each().map(mm));
             prop_assert_eq!((fit.lost, fit.lost_lengths), (Share::zero(), [Length::ZERO; 4]));
             let least = [20.0, 20.0, bottom_mm as f64, 20.0];
             prop_assert!(white.iter().zip(least).all(|(white, least)| *white >= least - 1e-5), "{white:?}");
@@ -523,8 +530,8 @@ mod tests {
             prop_assert!(full(0, 2) || full(1, 3), "{white:?}");
             let frame = placement.frame();
             prop_assert!((mm(frame.width) / mm(frame.height) / (f64::from(w) / f64::from(h)) - 1.0).abs() < 1e-4);
-            if let Some(size) = placement.carried((w, h), Ppi::whole(240)) {
-                let smaller = Placement::with(size, &sheet.requirements.margins, false, (w, h)).fit;
+            if let Some(size) = placement.largest_print((w, h), Ppi::whole(240)) {
+                let smaller = Placement::for_picture(size, &sheet.requirements.margins, false, (w, h)).fit;
                 prop_assert!(smaller.is_none_or(|fit| fit.density >= Ppi::whole(240)), "{}", size.show());
             }
         }

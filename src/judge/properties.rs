@@ -15,10 +15,10 @@ use crate::judge::rules::detail::enlarged;
 use crate::judge::rules::file::orientation;
 use crate::judge::rules::margins::bleed;
 use crate::judge::rules::size::aspect;
-use crate::judge::testing::{brief, delivered, profile, with_evidence, with_facts};
-use crate::judge::{Finding, Row, RowState, Rule, Submission, judge, ranked_ids};
+use crate::judge::testing::{brief, profile, sound_submission, with_evidence, with_facts};
+use crate::judge::{Finding, Row, RowState, Rule, Submission, configurable_ids, judge};
 use crate::measure::evidence::{BlockSigns, Resampled};
-use crate::picture::facts::{Home, Orientation, Profile, ResolutionTag};
+use crate::picture::facts::{MetadataSource, Orientation, Profile, ResolutionTag};
 
 fn one(brief: &Brief, file: Submission) -> Row {
     judge(brief, &[file]).rows.swap_remove(0)
@@ -90,8 +90,8 @@ proptest! {
     fn one_picture_gives_the_same_findings_under_all_eight_orientation_tags(
         brief in orders(), w in 300_u32..6_000, h in 300_u32..6_000, tag_ppi in 60_u32..400
     ) {
-        let upright = with_facts(delivered("a.jpg", w, h), |f| {
-            f.tag = Some(ResolutionTag { x_ppi: f64::from(tag_ppi), y_ppi: f64::from(tag_ppi) });
+        let upright = with_facts(sound_submission("a.jpg", w, h), |f| {
+            f.resolution_tag = Some(ResolutionTag { x_ppi: f64::from(tag_ppi), y_ppi: f64::from(tag_ppi) });
         });
         let expected = found(&one(&brief, upright.clone()));
         for tag in 2..=8 {
@@ -110,14 +110,14 @@ proptest! {
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, tag_ppi in tags(), times in 1.0_f64..4.0
     ) {
         let order = brief(text);
-        let file = with_traces(with_facts(delivered("a.jpg", w, h), |f| f.tag = tag_ppi), times);
+        let file = with_traces(with_facts(sound_submission("a.jpg", w, h), |f| f.resolution_tag = tag_ppi), times);
         let row = one(&order, file);
         for finding in row.findings.iter().filter(|finding| SIZED.contains(&finding.rule)) {
             let (rule, fix) = (finding.rule, &finding.fix);
             prop_assert!(!finding.fix_numbers.exports.is_empty(), "{:?} says no pixels", rule);
             for &(w, h) in &finding.fix_numbers.exports {
                 prop_assert!(fix.contains(&show::pixels((w, h))), "{:?} does not say {} x {}: {}", rule, w, h, fix);
-                let fixed = one(&order, delivered("a.jpg", w, h));
+                let fixed = one(&order, sound_submission("a.jpg", w, h));
                 prop_assert!(!has(&fixed, rule), "{:?}: {} -> {:?}", rule, fix, fixed.findings);
                 let musts = fixed.findings.iter().filter(|one| one.level == Level::Must);
                 for must in musts {
@@ -129,12 +129,12 @@ proptest! {
     }
 
     #[test]
-    fn what_an_enlarged_picture_is_said_to_print_at_most_it_prints(
+    fn the_largest_print_named_for_an_enlarged_picture_passes(
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, times in 1.3_f64..4.0
     ) {
         let order = brief(text);
         let wanted_ppi = order.prints[0].requirements.density.target;
-        let row = one(&order, with_traces(delivered("a.jpg", w, h), times));
+        let row = one(&order, with_traces(sound_submission("a.jpg", w, h), times));
         let Some(finding) = finding_of(&row, &enlarged::RULE) else { return Ok(()) };
         let held = [w, h].map(|px| (f64::from(px) / times).ceil() as u32);
         let size = regex::Regex::new(r#"size = "[^"]*""#).unwrap();
@@ -145,37 +145,38 @@ proptest! {
             let stands = if text.contains("rotate = ") { "" } else { "\nrotate = false" };
             let smaller = size.replace(text, format!("size = \"{}\"{stands}", largest.show()));
             // On a print of a few millimetres the margins leave nothing.
-            let Ok(smaller) = parse(&smaller, Path::new("test.toml"), None, &ranked_ids()) else { continue };
-            let row = one(&smaller, delivered("a.jpg", held[0], held[1]));
+            let Ok(smaller) = parse(&smaller, Path::new("test.toml"), None, &configurable_ids()) else { continue };
+            let row = one(&smaller, sound_submission("a.jpg", held[0], held[1]));
             prop_assert!(!has(&row, &minimum::RULE), "{} -> {:?}", finding.fix, row.findings);
             prop_assert!(*ppi != wanted_ppi || !has(&row, &target::RULE), "{} -> {:?}", finding.fix, row.findings);
         }
         // Where it names no size, the picture holds enough for the print, or no size of its shape can be filled.
         let placement = Placement::of(&order.prints[0], (w, h));
-        let (needed, carried) = (placement.needed_px(wanted_ppi), placement.carried((held[0], held[1]), wanted_ppi));
+        let needed = placement.needed_px(wanted_ppi);
+        let largest = placement.largest_print((held[0], held[1]), wanted_ppi);
         let holds_enough = held[0] >= needed.0 && held[1] >= needed.1;
         let prints = &finding.fix_numbers.largest_prints;
-        prop_assert!(!prints.is_empty() || holds_enough || carried.is_none(), "{}", finding.fix);
+        prop_assert!(!prints.is_empty() || holds_enough || largest.is_none(), "{}", finding.fix);
     }
 
     #[test]
     fn every_export_that_a_finding_of_too_few_pixels_names_is_enough(
         brief in orders(), w in 300_u32..3_000, h in 300_u32..3_000
     ) {
-        let row = one(&brief, delivered("a.jpg", w, h));
+        let row = one(&brief, sound_submission("a.jpg", w, h));
         if let Some(finding) = finding_of(&row, &minimum::RULE) {
             let density = &brief.prints[0].requirements.density;
             let named = if density.minimum == density.target { 1 } else { 2 };
             prop_assert_eq!(finding.fix_numbers.exports.len(), named);
             for &(w, h) in &finding.fix_numbers.exports {
-                prop_assert!(!has(&one(&brief, delivered("a.jpg", w, h)), &minimum::RULE), "{} x {}", w, h);
+                prop_assert!(!has(&one(&brief, sound_submission("a.jpg", w, h)), &minimum::RULE), "{} x {}", w, h);
             }
         }
     }
 
     #[test]
     fn no_failing_density_is_printed_equal_to_its_limit(brief in orders(), w in 300_u32..6_000, h in 300_u32..6_000) {
-        let row = one(&brief, delivered("a.jpg", w, h));
+        let row = one(&brief, sound_submission("a.jpg", w, h));
         let number = regex::Regex::new(r"[0-9.]+").unwrap();
         for finding in [&minimum::RULE, &target::RULE].into_iter().filter_map(|rule| finding_of(&row, rule)) {
             let limit = finding.required.unwrap();
@@ -195,18 +196,22 @@ proptest! {
             let density = format!("[density]\ntarget = \"300 ppi\"\nminimum = \"{least} ppi\"\n");
             brief(&format!("{density}[[print]]\nsize = \"8 x 10 in\""))
         };
-        let strict = one(&required(least), delivered("a.jpg", w, h));
-        let loose = one(&required(least - 20), delivered("a.jpg", w, h));
+        let strict = one(&required(least), sound_submission("a.jpg", w, h));
+        let loose = one(&required(least - 20), sound_submission("a.jpg", w, h));
         prop_assert!(!has(&loose, &minimum::RULE) || has(&strict, &minimum::RULE));
         prop_assert!(loose.state >= strict.state, "{:?} after {:?}", loose.state, strict.state);
     }
 }
 
 #[test]
-fn the_judge_says_the_same_twice() {
+fn judging_twice_gives_equal_rows() {
     let brief =
         brief("[[print]]\nsize = \"8 x 10 in\"\npictures = \"p*\"\n[[print]]\nsize = \"5 x 7 in\"\npicture = \"q\"");
-    let folder = [delivered("p1.jpg", 2400, 3600), delivered("p2.jpg", 900, 900), delivered("x.jpg", 10, 10)];
+    let folder = [
+        sound_submission("p1.jpg", 2400, 3600),
+        sound_submission("p2.jpg", 900, 900),
+        sound_submission("x.jpg", 10, 10),
+    ];
     assert_eq!(judge(&brief, &folder), judge(&brief, &folder));
 }
 
@@ -223,10 +228,10 @@ fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
         }
         PictureSelector::Rest => format!("plum-tart-{number}"),
     };
-    with_facts(delivered(&format!("{name}.jpg"), px(w), px(h)), |f| {
-        f.tag = Some(ResolutionTag { x_ppi: wanted.as_f64(), y_ppi: wanted.as_f64() });
+    with_facts(sound_submission(&format!("{name}.jpg"), px(w), px(h)), |f| {
+        f.resolution_tag = Some(ResolutionTag { x_ppi: wanted.as_f64(), y_ppi: wanted.as_f64() });
         for field in [&mut f.credits.creator, &mut f.credits.copyright, &mut f.credits.caption] {
-            field.homes = vec![(Home::Xmp, "Imogen Tarrow".to_owned())];
+            field.sources = vec![(MetadataSource::Xmp, "Imogen Tarrow".to_owned())];
         }
         if let Space::Rgb(encoding) = print.requirements.colour.spaces[0] {
             f.profile = Profile::Embedded(profile(encoding));

@@ -17,11 +17,11 @@ use crate::picture::PictureKey;
 #[derive(Debug, Default)]
 pub struct RowMemo {
     /// Rules passed and rules not checked by the row judged last; the next row is likely to have the same lists.
-    alike: (Arc<[&'static Rule]>, Arc<[NotChecked]>),
+    last_lists: (Arc<[&'static Rule]>, Arc<[NotChecked]>),
     brief: Option<Arc<Brief>>,
     files: HashMap<PictureKey, JudgedFile>,
-    last: HashMap<RowKey, RowInputs>,
-    next: HashMap<RowKey, RowInputs>,
+    last: HashMap<RowKey, MemoEntry>,
+    next: HashMap<RowKey, MemoEntry>,
 }
 
 /// A file as last judged.
@@ -36,20 +36,20 @@ struct JudgedFile {
 
 /// A row as it was judged.
 #[derive(Debug)]
-struct RowInputs {
-    own: Own,
+struct MemoEntry {
+    own: OwnResult,
     /// The findings of the order's rules about it in the last judgement.
     of_order: Vec<Arc<Finding>>,
     /// Its findings so far in this judgement.
     of_order_now: Vec<Arc<Finding>>,
-    /// The row with its own findings and those of the order's rules; `None` while it is being judged, so that it is not
-    /// shared.
+    /// The row with its own findings and those of the order's rules. `None` during a judgement, so that `Arc::make_mut`
+    /// need not copy it.
     row: Option<Arc<Row>>,
 }
 
 /// A row's own result, before the rules of the whole order.
 #[derive(Debug)]
-struct Own {
+struct OwnResult {
     state: RowState,
     findings: Vec<Arc<Finding>>,
     accepted: Vec<AcceptedFinding>,
@@ -87,68 +87,68 @@ impl RowMemo {
     /// order's rules.
     pub(super) fn reuse_row(&mut self, print: &Print, submission: &Submission) -> Option<Arc<Row>> {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
-        self.known(&key, |_| true)
+        self.take_known(&key, |_| true)
     }
 
     /// Adds a row that has just been judged.
     pub(super) fn add_row(&mut self, mut row: Row) -> Arc<Row> {
-        share(&mut self.alike.0, &mut row.passed);
-        share(&mut self.alike.1, &mut row.not_checked);
-        self.fresh(row.key.clone(), row)
+        share_if_equal(&mut self.last_lists.0, &mut row.passed);
+        share_if_equal(&mut self.last_lists.1, &mut row.not_checked);
+        self.insert_new(row.key.clone(), row)
     }
 
     /// Returns the row of a picture that no print wants.
-    pub(super) fn extra(&mut self, submission: &Submission, remark: String) -> Arc<Row> {
+    pub(super) fn extra_row(&mut self, submission: &Submission, remark: String) -> Arc<Row> {
         let key = RowKey { print: None, picture: Some(submission.key.clone()) };
-        let known = self.known(&key, |row| row.remark == remark);
-        known.unwrap_or_else(|| self.fresh(key, evaluate::extra(submission, remark)))
+        let known = self.take_known(&key, |row| row.remark == remark);
+        known.unwrap_or_else(|| self.insert_new(key, evaluate::extra_row(submission, remark)))
     }
 
-    fn known(&mut self, key: &RowKey, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
-        let (key, mut required) = self.last.remove_entry(key)?;
-        let row = required.row.take().filter(|row| is_meant(row))?;
-        self.next.insert(key, required);
+    fn take_known(&mut self, key: &RowKey, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
+        let (key, mut entry) = self.last.remove_entry(key)?;
+        let row = entry.row.take().filter(|row| is_meant(row))?;
+        self.next.insert(key, entry);
         Some(row)
     }
 
-    fn fresh(&mut self, key: RowKey, row: Row) -> Arc<Row> {
+    fn insert_new(&mut self, key: RowKey, row: Row) -> Arc<Row> {
         let (of_order, of_order_now) = (Vec::new(), Vec::new());
-        self.next.insert(key, RowInputs { own: Own::of(&row), of_order, of_order_now, row: None });
+        self.next.insert(key, MemoEntry { own: OwnResult::of(&row), of_order, of_order_now, row: None });
         Arc::new(row)
     }
 
     /// Adds a finding of the order's rules to a row.
     pub(super) fn add_order_finding(&mut self, key: &RowKey, finding: Arc<Finding>) {
-        let Some(required) = self.next.get_mut(key) else { return };
+        let Some(entry) = self.next.get_mut(key) else { return };
         // A finding that is found again is kept as the same object.
-        let last = required.of_order.get(required.of_order_now.len()).filter(|last| **last == finding);
-        required.of_order_now.push(last.cloned().unwrap_or(finding));
+        let last = entry.of_order.get(entry.of_order_now.len()).filter(|last| **last == finding);
+        entry.of_order_now.push(last.cloned().unwrap_or(finding));
     }
 
     /// Ends a judgement: adds the findings of the order's rules to the rows, and forgets rows that no longer exist.
-    pub(super) fn end(&mut self, rows: &mut [Arc<Row>]) {
+    pub(super) fn finish(&mut self, rows: &mut [Arc<Row>]) {
         for row in rows {
-            if let Some(required) = self.next.get_mut(&row.key) {
+            if let Some(entry) = self.next.get_mut(&row.key) {
                 let file = row.key.picture.as_ref().and_then(|picture| self.files.get(picture));
-                required.apply_order_findings(row, file.map_or(&[], |file| &file.submission.acceptances));
-                required.row = Some(row.clone());
+                entry.apply_order_findings(row, file.map_or(&[], |file| &file.submission.acceptances));
+                entry.row = Some(row.clone());
             }
         }
         self.last = std::mem::take(&mut self.next);
     }
 
     /// Abandons a judgement that a newer request superseded; rows judged by then are kept for the next.
-    pub(super) fn leave(&mut self, rows: Vec<Arc<Row>>) {
+    pub(super) fn abandon(&mut self, rows: Vec<Arc<Row>>) {
         for row in rows {
-            if let Some(required) = self.next.get_mut(&row.key) {
-                required.row = Some(row);
+            if let Some(entry) = self.next.get_mut(&row.key) {
+                entry.row = Some(row);
             }
         }
         self.last.extend(self.next.drain());
     }
 }
 
-impl RowInputs {
+impl MemoEntry {
     /// Adds the current findings of the order's rules to the row, separated into accepted and open. A row whose
     /// findings are the same as last time stays the same object.
     fn apply_order_findings(&mut self, row: &mut Arc<Row>, accepted: &[Arc<Acceptance>]) {
@@ -162,20 +162,20 @@ impl RowInputs {
         row.state = self.own.state;
         row.findings = self.own.findings.iter().chain(&now).cloned().collect();
         row.accepted.clone_from(&self.own.accepted);
-        acceptance::part(row, accepted);
-        evaluate::settle(row);
+        acceptance::split_accepted(row, accepted);
+        evaluate::update_state(row);
         self.of_order = now;
     }
 }
 
-impl Own {
-    fn of(row: &Row) -> Own {
-        Own { state: row.state, findings: row.findings.clone(), accepted: row.accepted.clone() }
+impl OwnResult {
+    fn of(row: &Row) -> OwnResult {
+        OwnResult { state: row.state, findings: row.findings.clone(), accepted: row.accepted.clone() }
     }
 }
 
 /// Shares one list between two equal ones; otherwise remembers the newer.
-fn share<T: PartialEq>(known: &mut Arc<[T]>, now: &mut Arc<[T]>) {
+fn share_if_equal<T: PartialEq>(known: &mut Arc<[T]>, now: &mut Arc<[T]>) {
     if known == now { now.clone_from(known) } else { known.clone_from(now) }
 }
 
@@ -206,7 +206,7 @@ mod tests {
     use super::*;
     use crate::judge::FolderContents;
     use crate::judge::acceptance::AcceptanceReason;
-    use crate::judge::testing::{brief, delivered, with_facts, with_sha256};
+    use crate::judge::testing::{brief, sound_submission, with_facts, with_sha256};
     use crate::judge::{Judgement, judge, judge_unless_superseded};
     use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -226,7 +226,7 @@ mod tests {
     #[test]
     fn what_the_order_finds_of_a_row_comes_and_goes_and_a_row_that_stays_is_the_very_same() {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
-        let same = |name: &str, sha256: &str| with_sha256(delivered(name, 2400, 3000), sha256);
+        let same = |name: &str, sha256: &str| with_sha256(sound_submission(name, 2400, 3000), sha256);
         let both = [same("a.jpg", "aa"), same("b.jpg", "aa"), same("c.jpg", "cc")];
         let mut memo = RowMemo::default();
         let first = judge_again(&order, &folder(&both), &mut memo).rows;
@@ -243,20 +243,20 @@ mod tests {
     #[test]
     fn a_row_that_nobody_asks_for_is_made_anew_only_where_it_says_something_else() {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a1*\""));
-        let files = [delivered("a02.jpg", 2400, 3000), delivered("q.jpg", 2400, 3000)];
+        let files = [sound_submission("a02.jpg", 2400, 3000), sound_submission("q.jpg", 2400, 3000)];
         let mut memo = RowMemo::default();
         let first = judge_again(&order, &folder(&files), &mut memo).rows;
         let second = judge_again(&order, &folder(&files), &mut memo).rows;
         assert!(Arc::ptr_eq(&first[1], &second[1]) && Arc::ptr_eq(&first[2], &second[2]));
         // Another picture now has the name nearest to the print's pattern.
-        let more = [delivered("a01.jpg", 2400, 3000), files[0].clone(), files[1].clone()];
+        let more = [sound_submission("a01.jpg", 2400, 3000), files[0].clone(), files[1].clone()];
         assert_eq!(again(&order, &more, &mut memo), judge(&order, &more));
     }
 
     #[test]
     fn what_the_order_finds_and_stands_accepted_is_asked_again_like_anything_else() {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
-        let mut files = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let mut files = ["a.jpg", "b.jpg"].map(|name| with_sha256(sound_submission(name, 2400, 3000), "aa"));
         let mut memo = RowMemo::default();
         let row = judge_again(&order, &folder(&files), &mut memo).rows.swap_remove(0);
         let said =
@@ -273,7 +273,7 @@ mod tests {
     fn judging_again_says_what_judging_anew_says() {
         let first = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
         let second = Arc::new(brief("[density]\nminimum = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\""));
-        let mut files = vec![delivered("a.jpg", 2400, 3000), delivered("b.jpg", 900, 900)];
+        let mut files = vec![sound_submission("a.jpg", 2400, 3000), sound_submission("b.jpg", 900, 900)];
         let mut memo = RowMemo::default();
         assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));
         files[1] = with_facts(files[1].clone(), |f| f.width_px = 2400);
@@ -287,12 +287,13 @@ mod tests {
     #[test]
     fn what_a_superseded_judgement_asked_is_known_to_the_next_and_what_it_did_not_is_asked() {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
-        let files: Vec<Submission> =
-            (0..40).map(|at| with_sha256(delivered(&format!("{at:02}.jpg"), 2400, 3000), &at.to_string())).collect();
+        let files: Vec<Submission> = (0..40)
+            .map(|at| with_sha256(sound_submission(&format!("{at:02}.jpg"), 2400, 3000), &at.to_string()))
+            .collect();
         for rows_before in [0, 1, 17, 40] {
             let mut memo = RowMemo::default();
-            let required = AtomicUsize::new(0);
-            let is_superseded = || required.fetch_add(1, Ordering::SeqCst) >= rows_before;
+            let calls = AtomicUsize::new(0);
+            let is_superseded = || calls.fetch_add(1, Ordering::SeqCst) >= rows_before;
             assert_eq!(judge_unless_superseded(&order, &folder(&files), &mut memo, &is_superseded), None);
             assert_eq!(memo.last.len(), rows_before, "rows that were asked");
             // One of them is exported again meanwhile.
@@ -306,7 +307,7 @@ mod tests {
     #[test]
     fn what_the_order_found_of_a_row_outlives_a_superseded_judgement() {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
-        let same = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let same = ["a.jpg", "b.jpg"].map(|name| with_sha256(sound_submission(name, 2400, 3000), "aa"));
         let mut memo = RowMemo::default();
         let first = judge_again(&order, &folder(&same), &mut memo).rows;
         assert_eq!(judge_unless_superseded(&order, &folder(&same), &mut memo, &|| true), None);

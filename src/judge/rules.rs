@@ -82,9 +82,9 @@ pub fn is_of_order(rule: &Rule) -> bool {
     CHECKS.iter().any(|(other, check)| *other == rule && matches!(check, RuleCheck::Order(_)))
 }
 
-/// Returns the ids of the rules that a brief may rank: all but those found by pairing, and the one about unreadable
-/// files, without which no other rule can be checked.
-pub fn ranked_ids() -> Vec<&'static str> {
+/// Returns the ids of the rules whose level a brief may set: all but those found by pairing, and the one about
+/// unreadable files, without which no other rule can be checked.
+pub fn configurable_ids() -> Vec<&'static str> {
     let may = |(rule, check): &&(&Rule, RuleCheck)| !matches!(check, RuleCheck::Pairing) && !rule.uses.is_unreadable;
     CHECKS.iter().filter(may).map(|(rule, _)| rule.id).collect()
 }
@@ -121,7 +121,7 @@ mod tests {
                 ("why", rule.why),
                 ("page", rule.page),
                 ("source", rule.source),
-                ("holds", rule.samples.holds),
+                ("passes", rule.samples.passes),
                 ("fails", rule.samples.fails),
             ] {
                 assert!(!text.trim().is_empty(), "{} has no {what}", rule.id);

@@ -15,7 +15,7 @@ pub mod lines;
 /// Share of a limit that is enough: one per cent is within tolerance, as in all rules.
 const FORGIVEN: Ratio<i128> = Ratio::new_raw(99, 100);
 /// A hand-held print with fewer pixels is plainly soft, even if a brief allows it. Common practice, no source.
-const LEAST_IN_HAND_PPI: u32 = 240;
+const MIN_IN_HAND_PPI: u32 = 240;
 /// Usual ISO sizes, A5 to A0. Source: ISO 216:2007.
 const ISO_A: std::ops::RangeInclusive<usize> = 0..=5;
 
@@ -80,7 +80,7 @@ impl ViewingUse {
     /// that allows less, for a print that hangs far away, does not make it fit to be held; only a halftone needs no
     /// finer.
     fn of(density: Ppi, required: Option<&DensityRequirements>) -> ViewingUse {
-        let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(LEAST_IN_HAND_PPI));
+        let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(MIN_IN_HAND_PPI));
         if let Some(required) = required {
             let halftone = required.ruling_lpi.is_some();
             wanted = if halftone { required.target } else { wanted.max(required.target) };
@@ -101,10 +101,10 @@ impl ViewingUse {
 
 /// Returns the sizes of the brief's prints in its order, then by area the usual sizes that no print has. Empty for a
 /// picture without pixels.
-pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<CarriedSize> {
+pub fn largest_sizes(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<CarriedSize> {
     let prints =
         brief.iter().flat_map(|brief| &brief.prints).map(|print| (Some(print), Placement::of(print, upright_px)));
-    let usual = usual().into_iter().map(|size| (None, Placement::plain(size, upright_px)));
+    let usual = usual_sizes().into_iter().map(|size| (None, Placement::without_margins(size, upright_px)));
     let mut all: Vec<CarriedSize> = Vec::new();
     for (print, placement) in prints.chain(usual) {
         let Some(fit) = placement.fit else { continue };
@@ -131,7 +131,7 @@ pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<CarriedSize
     all
 }
 
-fn usual() -> Vec<Size> {
+fn usual_sizes() -> Vec<Size> {
     let sizes = |pairs: &[(i64, i64)], one: Length, unit: LengthUnit| -> Vec<Size> {
         pairs.iter().map(|(width, height)| Size::new(one * *width, one * *height, unit)).collect()
     };
@@ -149,7 +149,7 @@ mod tests {
     use crate::judge::testing::brief;
 
     fn found(text: &str, px: (u32, u32), size: &str) -> CarriedSize {
-        let all = carried(Some(&brief(text)), px);
+        let all = largest_sizes(Some(&brief(text)), px);
         all.into_iter().find(|one| one.size.show() == size).unwrap_or_else(|| panic!("{size} is not there"))
     }
 
@@ -170,7 +170,7 @@ mod tests {
     fn sizes_rotate_with_the_picture_and_the_briefs_prints_come_first() {
         let text = "[density]\ntarget = \"200 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\nrotate = true\n\
                     [[print]]\nname = \"wall two\"\nsize = \"16 x 20 in\"\nrotate = true";
-        let all = carried(Some(&brief(text)), (4000, 3200));
+        let all = largest_sizes(Some(&brief(text)), (4000, 3200));
         assert_eq!((all[0].prints.join(" "), all[0].size.show().as_str()), ("wall wall two".to_owned(), "20 x 16 in"));
         // Source: arithmetic: 8732 / 200, rounded up.
         assert_eq!(
@@ -186,7 +186,7 @@ mod tests {
     fn what_the_brief_requires_is_one_thing_and_the_viewing_distance_another() {
         let of = |density: &str| {
             let text = format!("[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\n{density}");
-            let one = carried(Some(&brief(&text)), (2400, 3000)).remove(0);
+            let one = largest_sizes(Some(&brief(&text)), (2400, 3000)).remove(0);
             (one.viewing, one.required.unwrap())
         };
         let wall = ViewingUse::Wall(Length::from_mm(590));

@@ -13,16 +13,16 @@ use crate::judge::model::finding::Finding;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::Rule;
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
-use crate::judge::rules::{self, ranked_ids};
+use crate::judge::rules::{self, configurable_ids};
 use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
 use crate::measure::Evidence;
-use crate::measure::evidence::{Cells, SPREAD_STEP, Tone};
+use crate::measure::evidence::{CellBin, DEVIATION_STEP, Tone};
 use crate::picture::PictureKey;
 use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Profile};
 
 /// Parses a brief from its text.
 pub fn brief(text: &str) -> Brief {
-    crate::brief::parse(text, Path::new("test.toml"), None, &ranked_ids())
+    crate::brief::parse(text, Path::new("test.toml"), None, &configurable_ids())
         .unwrap_or_else(|problems| panic!("{problems:#?}"))
 }
 
@@ -64,7 +64,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
 }
 
 /// Returns a sound file whose pixels were read.
-pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Submission {
+pub fn sound_submission(name: &str, width_px: u32, height_px: u32) -> Submission {
     Submission {
         key: PictureKey::from_text(name),
         name_is_utf8: true,
@@ -79,7 +79,7 @@ pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Submission {
 }
 
 fn read(evidence: Evidence) -> Pixels {
-    Pixels::Read(Arc::new(EvidenceHandle::here(evidence)))
+    Pixels::Read(Arc::new(EvidenceHandle::in_memory(evidence)))
 }
 
 fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
@@ -88,16 +88,16 @@ fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
 
 /// Returns the lightness of sRGB cells, given as mean code, contrast in codes and number of cells.
 pub fn tone(cells: &[(u8, f64, u32)]) -> Tone {
-    let of = |(mean, spread, count): &(u8, f64, u32)| Cells {
+    let of = |(mean, spread, count): &(u8, f64, u32)| CellBin {
         mean: *mean,
-        spread: (spread / SPREAD_STEP) as u8,
+        deviation_steps: (spread / DEVIATION_STEP) as u8,
         count: *count,
     };
     Tone {
         lightness: lightness_of_codes(ProfileSpace::Rgb, SampleSource::Nothing).to_vec(),
         luma: vec![1; 256],
         cells: cells.iter().map(of).collect(),
-        counted: cells.iter().map(|cells| cells.2).sum(),
+        cell_count: cells.iter().map(|cells| cells.2).sum(),
         wider: Vec::new(),
     }
 }
@@ -130,7 +130,7 @@ pub fn rule(id: &str) -> &'static Rule {
 
 /// Returns a finding of a rule, at the rule's own level, with empty texts.
 pub fn finding(id: &str) -> Finding {
-    evaluate::finding(rule(id), rule(id).level, Vec::new(), Breach::default())
+    evaluate::finding_from(rule(id), rule(id).level, Vec::new(), Breach::default())
 }
 
 /// Returns the rule ids of a row's findings.
@@ -148,60 +148,60 @@ pub fn abouts(outcome: &RuleOutcome) -> Vec<String> {
 
 /// A print and a picture, to be changed and checked.
 #[derive(Clone)]
-pub struct Bench {
+pub struct RuleBench {
     print: Print,
     file: Submission,
 }
 
-impl Bench {
+impl RuleBench {
     /// Returns the first print of a brief with a sound JPEG of 2400 x 3000 px.
-    pub fn new(text: &str) -> Bench {
-        Bench { print: print(text), file: delivered("p012-plum-tart.jpg", 2400, 3000) }
+    pub fn new(text: &str) -> RuleBench {
+        RuleBench { print: print(text), file: sound_submission("p012-plum-tart.jpg", 2400, 3000) }
     }
 
     /// Changes a copy's facts.
-    pub fn with(&self, change: impl FnOnce(&mut Facts)) -> Bench {
-        Bench { print: self.print.clone(), file: with_facts(self.file.clone(), change) }
+    pub fn with(&self, change: impl FnOnce(&mut Facts)) -> RuleBench {
+        RuleBench { print: self.print.clone(), file: with_facts(self.file.clone(), change) }
     }
 
     /// Changes a copy's print.
-    pub fn with_print(&self, change: impl FnOnce(&mut Print)) -> Bench {
+    pub fn with_print(&self, change: impl FnOnce(&mut Print)) -> RuleBench {
         let mut bench = self.clone();
         change(&mut bench.print);
         bench
     }
 
     /// Gives a copy a profile with an encoding's numbers.
-    pub fn encoding(&self, encoding: Encoding) -> Bench {
+    pub fn encoding(&self, encoding: Encoding) -> RuleBench {
         self.with(|facts| facts.profile = Profile::Embedded(profile(encoding)))
     }
 
     /// Renames a copy's file.
-    pub fn named(&self, name: &str) -> Bench {
+    pub fn with_name(&self, name: &str) -> RuleBench {
         let mut bench = self.clone();
         bench.file.key = PictureKey::from_text(name);
         bench
     }
 
     /// Changes a copy's size.
-    pub fn px(&self, width_px: u32, height_px: u32) -> Bench {
+    pub fn with_px(&self, width_px: u32, height_px: u32) -> RuleBench {
         self.with(|f| (f.width_px, f.height_px) = (width_px, height_px))
     }
 
     /// Gives a copy an alpha channel that hides a share of the picture.
-    pub fn alpha_hides(&self, share: f64) -> Bench {
+    pub fn alpha_hides(&self, share: f64) -> RuleBench {
         let mut bench = self.clone();
         bench.file.pixels = read(evidence("alpha", Some(share)));
         bench
     }
 
     /// Changes a copy's evidence.
-    pub fn evidence(&self, change: impl FnOnce(&mut Evidence)) -> Bench {
-        Bench { print: self.print.clone(), file: with_evidence(self.file.clone(), change) }
+    pub fn evidence(&self, change: impl FnOnce(&mut Evidence)) -> RuleBench {
+        RuleBench { print: self.print.clone(), file: with_evidence(self.file.clone(), change) }
     }
 
     /// Gives a copy a drawn subject's box: left, top, right, bottom as shares.
-    pub fn subject(&self, left: f64, top: f64, right: f64, bottom: f64) -> Bench {
+    pub fn subject(&self, left: f64, top: f64, right: f64, bottom: f64) -> RuleBench {
         let mut bench = self.clone();
         let area = Area::new(left, top, right, bottom).expect("a sound box");
         let of_picture = Some(Subject { area, origin: BoxOrigin::Drawn });
@@ -210,7 +210,7 @@ impl Bench {
     }
 
     /// Gives a copy pixels that are not read yet.
-    pub fn unread(&self) -> Bench {
+    pub fn unread(&self) -> RuleBench {
         let mut bench = self.clone();
         bench.file.pixels = Pixels::Waiting;
         bench

@@ -8,11 +8,11 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::brief::{self, Brief, Problem};
-use crate::judge::ranked_ids;
-
-use super::debounced_files::DebouncedFiles;
 use crate::files::atomic::parent_folder;
 use crate::files::os;
+use crate::judge::configurable_ids;
+
+use super::debounced_files::DebouncedFiles;
 
 /// A brief and the files it consists of.
 pub struct BriefFile {
@@ -20,7 +20,7 @@ pub struct BriefFile {
     /// Its list and its printer's sheets, wherever they are looked for.
     named: Vec<PathBuf>,
     last_good: Arc<Brief>,
-    still: DebouncedFiles,
+    files: DebouncedFiles,
 }
 
 impl BriefFile {
@@ -30,10 +30,10 @@ impl BriefFile {
     /// All its problems.
     pub fn open(path: &Path) -> Result<BriefFile, Vec<Problem>> {
         let named = brief::files_named(path);
-        let mut still = DebouncedFiles::of([path.to_owned()].into_iter().chain(named.iter().cloned()));
-        let last_good = Arc::new(brief::read(path, &ranked_ids())?);
-        still.also(profiles(&last_good));
-        Ok(BriefFile { path: path.to_owned(), named, last_good, still })
+        let mut files = DebouncedFiles::of([path.to_owned()].into_iter().chain(named.iter().cloned()));
+        let last_good = Arc::new(brief::read(path, &configurable_ids())?);
+        files.add(profiles(&last_good));
+        Ok(BriefFile { path: path.to_owned(), named, last_good, files })
     }
 
     /// Returns the last good brief.
@@ -53,12 +53,12 @@ impl BriefFile {
         let is_linked = |file: &Path| {
             fs::symlink_metadata(file).is_ok_and(|there| there.is_symlink() || os::has_other_names(&there))
         };
-        self.still.files().any(is_linked)
+        self.files.files().any(is_linked)
     }
 
     /// Checks the files' records, and reads the brief if they changed and are stable.
-    pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Brief>, Vec<Problem>>> {
-        if !self.still.are_to_be_read(now) {
+    pub fn read_if_changed(&mut self, now: Instant) -> Option<Result<Arc<Brief>, Vec<Problem>>> {
+        if !self.files.poll_ready(now) {
             return None;
         }
         // A broken brief may not even name its list or its sheet: those it named before may be the files that are fixed
@@ -68,25 +68,26 @@ impl BriefFile {
             self.named = named;
         }
         let named = self.named.iter().cloned().chain(profiles(&self.last_good));
-        self.still = DebouncedFiles::of([self.path.clone()].into_iter().chain(named));
-        let read = brief::read(&self.path, &ranked_ids()).map(Arc::new);
+        self.files = DebouncedFiles::of([self.path.clone()].into_iter().chain(named));
+        let read = brief::read(&self.path, &configurable_ids()).map(Arc::new);
         if let Ok(brief) = &read {
             self.last_good = brief.clone();
-            self.still.also(profiles(brief));
+            self.files.add(profiles(brief));
         }
         Some(read)
     }
 
-    /// Returns when it is due to be checked again, while it changes.
-    pub fn looks_again_in(&self) -> Duration {
-        self.still.looks_again_in()
+    /// Returns the time until the next check is due, while it changes.
+    pub fn next_check_in(&self) -> Duration {
+        self.files.next_check_in()
     }
 }
 
 /// Returns the printers' profiles that a brief names, whether they exist or not.
 fn profiles(brief: &Brief) -> BTreeSet<PathBuf> {
-    let required = std::iter::once(&brief.requirements).chain(brief.prints.iter().map(|print| &*print.requirements));
-    required.filter_map(|required| required.paper.profile.clone()).collect()
+    let of_prints = brief.prints.iter().map(|print| &*print.requirements);
+    let all = std::iter::once(&brief.requirements).chain(of_prints);
+    all.filter_map(|requirements| requirements.paper.profile.clone()).collect()
 }
 
 #[cfg(test)]
@@ -103,13 +104,13 @@ mod tests {
         std::fs::write(&path, GOOD).unwrap();
         let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
         let begin = Instant::now();
-        assert!(file.look(begin).is_none());
+        assert!(file.read_if_changed(begin).is_none());
         std::fs::write(&path, "size = 8x10").unwrap();
-        assert!(file.look(begin).is_none(), "it may still be written");
-        let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap();
+        assert!(file.read_if_changed(begin).is_none(), "it may still be written");
+        let read = file.read_if_changed(begin + limits::QUIET_AFTER_CLOSE).unwrap();
         assert!(read.is_err());
         assert_eq!(file.last_good().prints.len(), 1);
-        assert!(file.look(begin + Duration::from_secs(9)).is_none(), "it is read once");
+        assert!(file.read_if_changed(begin + Duration::from_secs(9)).is_none(), "it is read once");
     }
 
     #[test]
@@ -121,8 +122,8 @@ mod tests {
         let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
         std::fs::write(&list, "name,picture,size\nplum tart,p1*,8 x 10 in\noysters,p2*,8 x 10 in\n").unwrap();
         let begin = Instant::now();
-        file.look(begin);
-        let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
+        file.read_if_changed(begin);
+        let read = file.read_if_changed(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
         assert_eq!(read.prints.len(), 2);
     }
 
@@ -136,9 +137,9 @@ mod tests {
         let mut begin = Instant::now();
         let mut read_after = |write: &dyn Fn(), wait: Duration| {
             write();
-            assert!(file.look(begin).is_none());
+            assert!(file.read_if_changed(begin).is_none());
             begin += wait;
-            file.look(begin).unwrap()
+            file.read_if_changed(begin).unwrap()
         };
         let answer = || std::fs::write(&sheet, "[density]\nminimum = \"200 ppi\"\n").unwrap();
         let quiet = limits::QUIET_AFTER_CLOSE;
@@ -157,9 +158,9 @@ mod tests {
         let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
         std::fs::remove_file(&path).unwrap();
         let begin = Instant::now();
-        assert!(file.look(begin).is_none());
-        assert!(file.look(begin + limits::QUIET_AFTER_CLOSE).is_none());
-        assert!(file.look(begin + crate::decisions::limits::BRIEF_GONE_AFTER).unwrap().is_err());
+        assert!(file.read_if_changed(begin).is_none());
+        assert!(file.read_if_changed(begin + limits::QUIET_AFTER_CLOSE).is_none());
+        assert!(file.read_if_changed(begin + crate::decisions::limits::BRIEF_GONE_AFTER).unwrap().is_err());
     }
 
     #[test]
@@ -172,8 +173,8 @@ mod tests {
         assert!(first.remarks[0].problem.what.contains("no such file"), "{:?}", first.remarks);
         std::fs::write(&profile, "no profile").unwrap();
         let begin = Instant::now();
-        file.look(begin);
-        let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
+        file.read_if_changed(begin);
+        let read = file.read_if_changed(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
         assert_eq!((read.remarks.len(), &read.sha256), (1, &first.sha256));
         assert_ne!(read.remarks, first.remarks);
     }

@@ -17,22 +17,19 @@ pub struct CarriedBoxes(HashMap<PictureKey, CarriedTo>);
 #[derive(Debug)]
 struct CarriedTo {
     boxes: Arc<PictureBoxes>,
-    evidence_handle: Option<Arc<EvidenceHandle>>,
+    handle: Option<Arc<EvidenceHandle>>,
     subjects: Arc<Subjects>,
 }
 
 impl CarriedBoxes {
-    /// Finds the boxes' positions in each file, unless a newer question comes; forgets those of other files.
+    /// Finds the boxes' positions in each file, unless a newer request comes; forgets those of other files.
     pub fn carry(&mut self, files: &mut [Submission], decisions: &Decisions, is_superseded: IsSuperseded) {
         let mut before = std::mem::take(&mut self.0);
         for file in files.iter_mut() {
-            let evidence_handle = file.evidence_handle();
-            let Some(boxes) =
-                decisions.boxes.get(&file.key, evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str()))
-            else {
-                continue;
-            };
-            if let Some(known) = before.remove(&file.key).filter(|known| known.is_of(boxes, evidence_handle)) {
+            let handle = file.evidence_handle();
+            let sha256 = handle.map(|handle| handle.sha256.as_str());
+            let Some(boxes) = decisions.boxes.get(&file.key, sha256) else { continue };
+            if let Some(known) = before.remove(&file.key).filter(|known| known.is_of(boxes, handle)) {
                 file.subjects = known.subjects.clone();
                 self.0.insert(file.key.clone(), known);
                 continue;
@@ -40,11 +37,11 @@ impl CarriedBoxes {
             if is_superseded() {
                 continue;
             }
-            let subjects = Arc::new(boxes.carried_to(evidence_handle.map(Arc::as_ref)));
+            let subjects = Arc::new(boxes.carried_to(handle.map(Arc::as_ref)));
             // Evidence may be lost for a moment: then the result is not kept.
-            if evidence_handle.is_none_or(|evidence_handle| evidence_handle.evidence().is_some()) {
-                let (boxes, evidence_handle) = (boxes.clone(), evidence_handle.cloned());
-                self.0.insert(file.key.clone(), CarriedTo { boxes, evidence_handle, subjects: subjects.clone() });
+            if handle.is_none_or(|handle| handle.evidence().is_some()) {
+                let (boxes, handle) = (boxes.clone(), handle.cloned());
+                self.0.insert(file.key.clone(), CarriedTo { boxes, handle, subjects: subjects.clone() });
             }
             file.subjects = subjects;
         }
@@ -53,8 +50,8 @@ impl CarriedBoxes {
 
 impl CarriedTo {
     /// True if the positions were derived from these boxes and these pixels.
-    fn is_of(&self, boxes: &Arc<PictureBoxes>, evidence_handle: Option<&Arc<EvidenceHandle>>) -> bool {
-        self.evidence_handle.as_ref().map(Arc::as_ptr) == evidence_handle.map(Arc::as_ptr) && self.boxes == *boxes
+    fn is_of(&self, boxes: &Arc<PictureBoxes>, handle: Option<&Arc<EvidenceHandle>>) -> bool {
+        self.handle.as_ref().map(Arc::as_ptr) == handle.map(Arc::as_ptr) && self.boxes == *boxes
     }
 }
 
@@ -63,11 +60,11 @@ mod tests {
     use super::*;
     use crate::decisions::{self, BoxChange, DecisionChange};
     use crate::judge::subject::{Area, DrawnBox};
-    use crate::judge::testing::delivered;
+    use crate::judge::testing::sound_submission;
     use crate::reading::testing;
 
     #[test]
-    fn boxes_are_carried_once_for_the_same_pixels_and_not_for_a_question_that_is_superseded() {
+    fn boxes_are_carried_once_for_the_same_pixels_and_not_for_a_superseded_request() {
         let folder = tempfile::tempdir().unwrap();
         let brief = folder.path().join("b.toml");
         std::fs::write(&brief, testing::BRIEF).unwrap();
@@ -75,7 +72,7 @@ mod tests {
         let drawn = DrawnBox::on(&evidence, Area::new(0.25, 0.25, 0.75, 0.75).unwrap());
         let change = BoxChange { picture: PictureKey::from_text("a.jpg"), print: None, drawn };
         let decisions = decisions::keep(&brief, &[DecisionChange::Box(change)]).unwrap();
-        let mut files = [delivered("a.jpg", 2400, 3000), delivered("b.jpg", 2400, 3000)];
+        let mut files = [sound_submission("a.jpg", 2400, 3000), sound_submission("b.jpg", 2400, 3000)];
         let mut carried = CarriedBoxes::default();
         carried.carry(&mut files, &decisions, &|| true);
         assert!(files[0].subjects.of_picture.is_none());

@@ -93,7 +93,7 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
         }
         let missing = || RowKey { print: key.print.clone(), picture: None };
         let was_missing = was.is_none() && key.print.is_some() && left.contains_key(&missing());
-        changes.extend(turned(was, row, was_missing));
+        changes.extend(row_change(was, row, was_missing));
     }
     // A row for a missing picture simply ends; a print that has a picture now is no loss.
     let is_loss = |key: &RowKey| key.picture.is_some() || key.print.as_ref().is_none_or(|p| !prints_here.contains(p));
@@ -103,7 +103,7 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
 }
 
 /// Returns the change of one row. A verdict is compared with the verdict before it, however long checking took.
-fn turned(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<RowChange> {
+fn row_change(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<RowChange> {
     let to = row.state_now();
     let then = was.map(TableRow::state_now).or(was_missing.then_some(RowState::Missing));
     let checked = was.is_some_and(|was| was.dimmed) && !row.dimmed;
@@ -158,23 +158,23 @@ fn change(row: &TableRow, from: Option<RowState>, to: Option<RowState>, finding:
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{delivered, rule};
+    use crate::judge::testing::{rule, sound_submission};
     use crate::reading::testing::{BRIEF, brief};
     use std::sync::Arc;
 
     /// A live table with these pictures: name, width, whether an older verdict is dimmed.
     fn table(pictures: &[(&str, u32, bool)]) -> Snapshot {
         let brief = Arc::new(brief(BRIEF));
-        let files: Vec<_> = pictures.iter().map(|(name, width, _)| delivered(name, *width, 3000)).collect();
+        let files: Vec<_> = pictures.iter().map(|(name, width, _)| sound_submission(name, *width, 3000)).collect();
         let judged = judge(&brief, &files);
         let row = |(row, (_, _, dimmed)): (crate::judge::Row, &(&str, u32, bool))| {
-            Arc::new(TableRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, before: None })
+            Arc::new(TableRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, export_change: None })
         };
         Snapshot {
             generation: 2,
             brief,
             brief_problems: Vec::new().into(),
-            accepted_problems: Vec::new().into(),
+            decisions_problems: Vec::new().into(),
             folder: "exports".into(),
             watching: Watching::Notified,
             cut_off: false,
@@ -295,7 +295,7 @@ mod tests {
     #[test]
     fn findings_on_the_order_are_told_when_they_come_and_go() {
         let brief = brief("[density]\nminimum = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
-        let finding = judge(&brief, &[delivered("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
+        let finding = judge(&brief, &[sound_submission("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
         let told = |stands| RowChange::Order { level: finding.level, what: finding.found.clone(), stands };
         let both = OrderStatement::all_of(std::slice::from_ref(&finding), &brief);
         assert_eq!(order_changes(&[], &both), [told(true)]);

@@ -16,7 +16,7 @@ use crate::files::atomic;
 
 /// Decisions that were made and are not in the file.
 #[derive(Debug, Default)]
-pub struct Unwritten {
+pub struct PendingDecisions {
     waiting: AtomicUsize,
     /// Decisions refused since the last successful write.
     refused: Mutex<Option<LostDecisions>>,
@@ -33,7 +33,7 @@ pub struct LostDecisions {
     pub why: String,
 }
 
-impl Unwritten {
+impl PendingDecisions {
     /// Returns the number of decisions being written or waiting for it.
     pub fn waiting(&self) -> usize {
         self.waiting.load(Ordering::Relaxed)
@@ -45,7 +45,7 @@ impl Unwritten {
     }
 
     /// Subtracts from the number waiting.
-    pub fn take(&self, decisions: usize) {
+    pub fn subtract(&self, decisions: usize) {
         self.waiting.fetch_sub(decisions, Ordering::Relaxed);
     }
 
@@ -60,7 +60,7 @@ impl Unwritten {
         }
     }
 
-    fn were_kept(&self, decisions: usize, kept: &Result<Arc<Decisions>, KeepError>) {
+    fn record_outcome(&self, decisions: usize, kept: &Result<Arc<Decisions>, KeepError>) {
         let mut refused = self.refused.lock();
         let before = refused.take().map_or(0, |lost| lost.decisions);
         *refused = kept.as_ref().err().map(|why| LostDecisions { decisions: before + decisions, why: why.to_string() });
@@ -77,7 +77,7 @@ pub struct DecisionWriter {
     waiting: Arc<Mutex<Vec<DecisionChange>>>,
     /// Dropped to end the thread once it has written everything. Room for one: a second wake-up adds nothing.
     something_waits: Option<Sender<()>>,
-    unwritten: Arc<Unwritten>,
+    pending_decisions: Arc<PendingDecisions>,
     thread: Option<JoinHandle<()>>,
 }
 
@@ -86,17 +86,26 @@ impl DecisionWriter {
     ///
     /// # Errors
     /// If the system cannot start a thread.
-    pub fn start(brief: PathBuf, events: Sender<Event>, unwritten: Arc<Unwritten>) -> std::io::Result<DecisionWriter> {
+    pub fn start(
+        brief: PathBuf,
+        events: Sender<Event>,
+        pending_decisions: Arc<PendingDecisions>,
+    ) -> std::io::Result<DecisionWriter> {
         let (something_waits, waits) = bounded(1);
         let waiting = Arc::new(Mutex::default());
-        let work = WriteJob { brief, waiting: Arc::clone(&waiting), events, unwritten: Arc::clone(&unwritten) };
+        let work = WriteJob {
+            brief,
+            waiting: Arc::clone(&waiting),
+            events,
+            pending_decisions: Arc::clone(&pending_decisions),
+        };
         let thread = thread::Builder::new().name("decisions".to_owned()).spawn(move || work.run(&waits))?;
-        Ok(DecisionWriter { waiting, something_waits: Some(something_waits), unwritten, thread: Some(thread) })
+        Ok(DecisionWriter { waiting, something_waits: Some(something_waits), pending_decisions, thread: Some(thread) })
     }
 
     /// Takes decisions to be written. Never waits.
     pub fn keep(&self, changes: Vec<DecisionChange>) {
-        self.unwritten.add(changes.len());
+        self.pending_decisions.add(changes.len());
         self.waiting.lock().extend(changes);
         // Full: the thread is already being woken.
         let _woken = self.something_waits.as_ref().map(|wakes| wakes.try_send(()));
@@ -113,7 +122,7 @@ struct WriteJob {
     brief: PathBuf,
     waiting: Arc<Mutex<Vec<DecisionChange>>>,
     events: Sender<Event>,
-    unwritten: Arc<Unwritten>,
+    pending_decisions: Arc<PendingDecisions>,
 }
 
 impl WriteJob {
@@ -134,18 +143,18 @@ impl WriteJob {
 
     /// Writes, however long others write; returns false once writing is given up.
     fn write(&self, changes: Vec<DecisionChange>) -> bool {
-        let is_wanted = || !self.unwritten.given_up.load(Ordering::Relaxed);
+        let is_wanted = || !self.pending_decisions.given_up.load(Ordering::Relaxed);
         let kept = loop {
-            match decisions::keep_in_turn(&self.brief, &changes, &is_wanted) {
+            match decisions::keep_or_busy(&self.brief, &changes, &is_wanted) {
                 Err(KeepError::Busy { .. }) if is_wanted() => {}
                 Err(KeepError::Busy { .. }) => return false,
                 kept => break kept.map(Arc::new),
             }
         };
         let decisions = changes.len();
-        self.unwritten.were_kept(decisions, &kept);
-        self.unwritten.take(decisions);
-        // After the table has ended, the event has no receiver; refused decisions are recorded in `unwritten`.
+        self.pending_decisions.record_outcome(decisions, &kept);
+        self.pending_decisions.subtract(decisions);
+        // After the table has ended, the event has no receiver; refused decisions are recorded in `pending_decisions`.
         let _told = self.events.send(Event::Kept(changes, kept));
         true
     }

@@ -12,28 +12,28 @@ use super::debounced_files::DebouncedFiles;
 /// The watched file: read again once it has changed and is stable.
 pub struct DecisionsFile {
     brief: PathBuf,
-    still: DebouncedFiles,
+    files: DebouncedFiles,
 }
 
 impl DecisionsFile {
     /// Reads the file for the first time.
     pub fn open(brief: &Path) -> (DecisionsFile, Result<Arc<Decisions>, Vec<Problem>>) {
-        let file = DecisionsFile { brief: brief.to_owned(), still: DebouncedFiles::of([path_beside(brief)]) };
+        let file = DecisionsFile { brief: brief.to_owned(), files: DebouncedFiles::of([path_beside(brief)]) };
         (file, read(brief).map(Arc::new))
     }
 
     /// Checks the file's record, and reads the file if it changed and is stable.
-    pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Decisions>, Vec<Problem>>> {
-        if !self.still.are_to_be_read(now) {
+    pub fn read_if_changed(&mut self, now: Instant) -> Option<Result<Arc<Decisions>, Vec<Problem>>> {
+        if !self.files.poll_ready(now) {
             return None;
         }
-        self.still = DebouncedFiles::of([path_beside(&self.brief)]);
+        self.files = DebouncedFiles::of([path_beside(&self.brief)]);
         Some(read(&self.brief).map(Arc::new))
     }
 
-    /// Returns when it is due to be checked again, while it changes.
-    pub fn looks_again_in(&self) -> Duration {
-        self.still.looks_again_in()
+    /// Returns the time until the next check is due, while it changes.
+    pub fn next_check_in(&self) -> Duration {
+        self.files.next_check_in()
     }
 }
 
@@ -56,7 +56,7 @@ mod tests {
             by: text("June"),
             when: text("2026-11-30T10:00:00Z"),
             sha256: text("aa"),
-            pixels: text("bb"),
+            pixel_digest: text("bb"),
         };
         DecisionChange::Seen(RemarkChange {
             picture: PictureKey::from_text("a.jpg"),
@@ -74,13 +74,13 @@ mod tests {
         assert_eq!(first, Ok(Arc::default()));
         keep(&brief, &[seen()]).unwrap();
         let begin = Instant::now();
-        assert!(file.look(begin).is_none(), "it may still be written");
-        let again = file.look(begin + live::limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
+        assert!(file.read_if_changed(begin).is_none(), "it may still be written");
+        let again = file.read_if_changed(begin + live::limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
         assert_eq!(again.seen.iter().count(), 1);
-        assert!(file.look(begin + Duration::from_secs(9)).is_none(), "it is read once");
+        assert!(file.read_if_changed(begin + Duration::from_secs(9)).is_none(), "it is read once");
         fs::remove_file(path_beside(&brief)).unwrap();
-        file.look(begin);
-        assert!(file.look(begin + live::limits::QUIET_AFTER_CLOSE).is_none(), "it may be on its way back");
-        assert_eq!(file.look(begin + decisions::limits::BRIEF_GONE_AFTER), Some(Ok(Arc::default())));
+        file.read_if_changed(begin);
+        assert!(file.read_if_changed(begin + live::limits::QUIET_AFTER_CLOSE).is_none(), "it may be on its way back");
+        assert_eq!(file.read_if_changed(begin + decisions::limits::BRIEF_GONE_AFTER), Some(Ok(Arc::default())));
     }
 }

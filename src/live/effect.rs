@@ -4,12 +4,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::Brief;
+use crate::decisions::DecisionChange;
 use crate::picture::PictureKey;
+use crate::reading::job::Job;
 
 use super::judge_thread::JudgeRequest;
 use super::snapshot::{ShownProof, ShownThumbnail};
-use crate::decisions::DecisionChange;
-use crate::reading::job::Job;
 
 /// An action to carry out.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,17 +25,17 @@ pub enum Effect {
         /// It and the others on screen.
         first: Vec<PictureKey>,
     },
-    /// Scan the folder again after this time.
-    LookAgain(Duration),
+    /// Scan the folder again after this time at the latest.
+    ScanAfter(Duration),
     /// From now on, evaluate the colour requirements of this brief.
-    Expect(Arc<Brief>),
-    /// Judge this, superseding any judgement under way, then answer with [`super::event::Event::Judged`].
+    UseBrief(Arc<Brief>),
+    /// Judge this, superseding any judgement under way, then send [`super::event::Event::Judged`].
     Judge(JudgeRequest),
     /// Show this as the selected picture's thumbnail.
     Show(Option<Arc<ShownThumbnail>>),
     /// Show this as the proof being viewed.
     ShowProof(ShownProof),
-    /// Write these decisions, then answer with [`super::event::Event::Kept`].
+    /// Write these decisions, then send [`super::event::Event::Kept`].
     Keep(Vec<DecisionChange>),
     /// End everything.
     Quit,

@@ -1,7 +1,8 @@
-//! The live table: one thread that takes in events and commands, lets the state decide, and carries out its effects. It
+//! The live table: one thread that receives events and commands, lets the state decide, and carries out its effects. It
 //! waits for nothing else: reading, watching, judging and writing have their own threads (DEVELOPERS.md, "Threads and
 //! channels").
 
+use std::mem;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::thread;
@@ -13,30 +14,30 @@ use parking_lot::Mutex;
 use crate::brief::Problem;
 use crate::live::limits;
 use crate::reading;
-use crate::units::words::of_system;
-
-use super::brief_file::BriefFile;
-use super::decision_writer::{DecisionWriter, LostDecisions, Unwritten};
-use super::decisions_file::DecisionsFile;
-use super::effect::Effect;
-use super::event::Event;
-use super::judge_thread::{JudgeThread, MakeJudge, usual_judge};
-use super::snapshot::{LiveCommand, ShownProof, ShownThumbnail, Snapshot};
-use super::state::LiveState;
-use super::watch::Watch;
 use crate::reading::evidence_cache::EvidenceCache;
 use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
 use crate::reading::inspect::{FileInspector, MakeInspector};
 use crate::reading::threads::ThreadGroup;
 use crate::reading::work_limits::WorkLimits;
 use crate::reading::worker::{EvidenceStores, Pool};
+use crate::units::words::of_system;
+
+use super::brief_file::BriefFile;
+use super::decision_writer::{DecisionWriter, LostDecisions, PendingDecisions};
+use super::decisions_file::DecisionsFile;
+use super::effect::Effect;
+use super::event::Event;
+use super::judge_thread::{JudgeThread, MakeJudge, usual_judge};
+use super::snapshot::{LiveCommand, ShownProof, ShownThumbnail, Snapshot};
+use super::state::LiveState;
+use super::watch::WatchThread;
 
 /// The options of a live table.
 #[derive(Clone)]
 pub struct Options {
-    /// The brief.
+    /// The brief's path.
     pub brief: PathBuf,
-    /// The folder.
+    /// The folder of exports.
     pub folder: PathBuf,
     /// Pictures decoded at the same time; 0 for as many as there are processors.
     pub jobs: usize,
@@ -94,31 +95,42 @@ pub struct LiveTable {
     engine: Option<ThreadGroup>,
 }
 
-/// State shared by the engine's thread and the holder of the table. Every lock is held only to clone or replace.
+/// Shared by the engine's thread and the holder of the table. Locks are held for memory operations only, never while
+/// waiting.
 struct EngineShared {
     snapshot: Mutex<Arc<Snapshot>>,
     thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
     proof: Mutex<ShownProof>,
     inbox: Mutex<Inbox>,
-    unwritten: Arc<Unwritten>,
-    something_asked: Sender<()>,
+    pending_decisions: Arc<PendingDecisions>,
+    wake_engine: Sender<()>,
 }
 
-/// Commands not taken up yet; a newer look replaces an older one.
+/// Commands that the engine has not handled yet.
 #[derive(Default)]
 struct Inbox {
-    look: Option<LiveCommand>,
+    /// Only the newest [`LiveCommand::ShowRows`].
+    shown_rows: Option<LiveCommand>,
     rescan: bool,
-    /// Decisions: a newer box of a row replaces an older one.
-    draws: Vec<LiveCommand>,
+    /// Decisions to write; a newer box of the same picture and print replaces an older one.
+    decisions: Vec<LiveCommand>,
     quit: bool,
+}
+
+impl Inbox {
+    /// Takes all commands out, in the order in which they are handled.
+    fn drain(&mut self) -> impl Iterator<Item = LiveCommand> + use<> {
+        let Inbox { shown_rows, rescan, decisions, quit } = mem::take(self);
+        let (rescan, quit) = (rescan.then_some(LiveCommand::Rescan), quit.then_some(LiveCommand::Quit));
+        shown_rows.into_iter().chain(decisions).chain(rescan).chain(quit)
+    }
 }
 
 impl LiveTable {
     /// Reads the brief, and starts watching and reading.
     ///
     /// # Errors
-    /// When the brief is wrong or the folder is not there.
+    /// When the brief is wrong, the folder is not there, or a thread cannot be started.
     pub fn open(options: Options) -> Result<LiveTable, OpenError> {
         let brief = BriefFile::open(&options.brief).map_err(OpenError::Brief)?;
         let folder = options.folder;
@@ -126,38 +138,41 @@ impl LiveTable {
             return Err(OpenError::Folder { folder, error });
         }
         let mut state = LiveState::new(brief.last_good().clone(), folder.clone());
-        let (accepted_file, decided) = DecisionsFile::open(&options.brief);
-        state.update(Event::AcceptedRead(decided), Duration::ZERO);
+        let (decisions_file, decisions) = DecisionsFile::open(&options.brief);
+        state.update(Event::DecisionsRead(decisions), Duration::ZERO);
         let first = state.take_snapshot().expect("a new state has never been shown");
-        let (events, happening) = bounded(reading::limits::MOST_EVENTS);
+        let (event_sender, events) = bounded(reading::limits::MOST_EVENTS);
         // Room for one in both: a second wake-up adds nothing.
-        let (something_asked, required) = bounded(1);
-        let (woken, wake) = bounded(1);
+        let (wake_engine, commands_waiting) = bounded(1);
+        let (screen_wake, wake) = bounded(1);
         let shared = Arc::new(EngineShared {
             snapshot: Mutex::new(Arc::new(first)),
             thumbnail: Mutex::default(),
             proof: Mutex::default(),
             inbox: Mutex::default(),
-            unwritten: Arc::default(),
-            something_asked,
+            pending_decisions: Arc::default(),
+            wake_engine,
         });
-        let decision_writer = DecisionWriter::start(options.brief, events.clone(), Arc::clone(&shared.unwritten));
+        let decision_writer =
+            DecisionWriter::start(options.brief, event_sender.clone(), Arc::clone(&shared.pending_decisions));
         let decision_writer = decision_writer.map_err(OpenError::Threads)?;
         let jobs = match options.jobs {
             0 => thread::available_parallelism().map_or(1, usize::from),
             jobs => jobs,
         };
         let spill = EvidenceSpill::new(SpillContents::Numbers, options.evidence.as_deref());
-        let kept = EvidenceStores { cache: EvidenceCache::open(options.evidence, reading::limits::CACHE_BYTES), spill };
+        let stores =
+            EvidenceStores { cache: EvidenceCache::open(options.evidence, reading::limits::CACHE_BYTES), spill };
         let pool = Pool::start(
-            WorkLimits { jobs, memory_bytes: options.memory_bytes, gives_way: true },
+            WorkLimits { jobs, memory_bytes: options.memory_bytes, lower_priority: true },
             options.inspectors,
-            kept,
-            events.clone(),
+            stores,
+            event_sender.clone(),
         );
-        pool.ask(brief.last_good());
-        let judging = JudgeThread::start(options.judge, events.clone()).map_err(OpenError::Threads)?;
-        let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(OpenError::Threads)?;
+        pool.set_brief(brief.last_good());
+        let judging = JudgeThread::start(options.judge, event_sender.clone()).map_err(OpenError::Threads)?;
+        let watch = WatchThread::start(folder, brief, decisions_file, options.poll, event_sender)
+            .map_err(OpenError::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
             decision_writer,
@@ -165,12 +180,11 @@ impl LiveTable {
             pool,
             watch,
             judging,
-            happening,
-            required,
-            woken,
+            events,
+            commands_waiting,
+            screen_wake,
             opened: Instant::now(),
-            round: Instant::now(),
-            earlier: Vec::new(),
+            old_snapshots: Vec::new(),
         };
         let threads = ThreadGroup::default();
         threads.spawn("live table".to_owned(), move || engine.run()).map_err(OpenError::Threads)?;
@@ -196,34 +210,35 @@ impl LiveTable {
     pub fn send(&self, command: LiveCommand) {
         let mut inbox = self.shared.inbox.lock();
         match command {
-            LiveCommand::Look { .. } => inbox.look = Some(command),
+            LiveCommand::ShowRows { .. } => inbox.shown_rows = Some(command),
             LiveCommand::DrawSubject { .. } | LiveCommand::Accept(_) => {
-                let before = inbox.draws.len();
-                inbox.draws.retain(|other| !is_about_the_same(other, &command));
-                self.shared.unwritten.take(before - inbox.draws.len());
-                self.shared.unwritten.add(decisions(&command));
-                inbox.draws.push(command);
+                let count = inbox.decisions.len();
+                inbox.decisions.retain(|other| !is_same_box(other, &command));
+                self.shared.pending_decisions.subtract(count - inbox.decisions.len());
+                self.shared.pending_decisions.add(decision_count(&command));
+                inbox.decisions.push(command);
             }
             LiveCommand::Rescan => inbox.rescan = true,
             LiveCommand::Quit => inbox.quit = true,
         }
         drop(inbox);
         // Full: the engine is already being woken.
-        let _ = self.shared.something_asked.try_send(());
+        let _ = self.shared.wake_engine.try_send(());
     }
 
     /// Returns the number of decisions requested and not written yet. Never waits.
-    pub fn unwritten(&self) -> usize {
-        self.shared.unwritten.waiting()
+    pub fn pending_decisions(&self) -> usize {
+        self.shared.pending_decisions.waiting()
     }
 
     /// Ends the table once decisions are written; returns those that are not, because that took too long or failed.
     pub fn end(&mut self) -> Option<LostDecisions> {
         let engine = self.engine.take()?;
-        let patience = if self.unwritten() > 0 { limits::KEPT_WITHIN } else { reading::limits::ENDING };
+        let patience =
+            if self.pending_decisions() > 0 { limits::DECISIONS_WAIT } else { reading::limits::SHUTDOWN_WAIT };
         self.send(LiveCommand::Quit);
         engine.wait_until(Instant::now() + patience);
-        self.shared.unwritten.give_up()
+        self.shared.pending_decisions.give_up()
     }
 
     /// Signals that a new snapshot or thumbnail can be fetched. Closed once the engine has ended.
@@ -243,31 +258,27 @@ struct Engine {
     decision_writer: DecisionWriter,
     state: LiveState,
     pool: Pool,
-    watch: Watch,
+    watch: WatchThread,
     judging: JudgeThread,
-    happening: Receiver<Event>,
-    required: Receiver<()>,
-    woken: Sender<()>,
+    events: Receiver<Event>,
+    commands_waiting: Receiver<()>,
+    screen_wake: Sender<()>,
     opened: Instant,
-    round: Instant,
     /// Snapshots that the screen may still hold.
-    earlier: Vec<Arc<Snapshot>>,
+    old_snapshots: Vec<Arc<Snapshot>>,
 }
 
 impl Engine {
     fn run(mut self) {
         loop {
             let mut events = self.next_events();
-            if self.round.elapsed() >= reading::limits::ROUND {
-                self.round = Instant::now();
-                let written_off = self.pool.write_off(self.round);
-                let all_hang = !written_off.is_empty() && self.pool.working() == 0;
-                events.extend(written_off.into_iter().map(Event::from));
-                events.extend(all_hang.then_some(Event::AllHang));
-            }
+            let written_off = self.pool.write_off_if_due(Instant::now());
+            let all_hang = !written_off.is_empty() && self.pool.responsive_workers() == 0;
+            events.extend(written_off.into_iter().map(Event::from));
+            events.extend(all_hang.then_some(Event::AllHang));
             events.push(Event::Tick);
             for event in events {
-                if !self.take_in(event) {
+                if !self.apply(event) {
                     self.end();
                     return;
                 }
@@ -281,10 +292,10 @@ impl Engine {
     /// Ends all threads, waiting for what is being written, and then briefly for the rest.
     fn end(mut self) {
         // Each of them may be waiting for room to send an event.
-        drop(self.happening);
+        drop(self.events);
         let threads = [self.pool.end(), self.watch.end(), self.judging.end()];
         self.decision_writer.end();
-        let deadline = Instant::now() + reading::limits::ENDING;
+        let deadline = Instant::now() + reading::limits::SHUTDOWN_WAIT;
         for group in threads {
             group.wait_until(deadline);
         }
@@ -293,38 +304,32 @@ impl Engine {
     /// Waits for an event or command; also takes those that have arrived by then.
     fn next_events(&self) -> Vec<Event> {
         let due = self.state.next_wake().map(|at| at.saturating_sub(self.opened.elapsed()));
-        let wait = due.unwrap_or(Duration::MAX).min(reading::limits::ROUND);
+        let wait = due.unwrap_or(Duration::MAX).min(reading::limits::OVERDUE_POLL);
         let mut events = Vec::new();
         select! {
-            recv(self.happening) -> event => events.extend(event),
-            recv(self.required) -> _ => {},
+            recv(self.events) -> event => events.extend(event),
+            recv(self.commands_waiting) -> _ => {},
             default(wait) => {},
         }
         while events.len() < limits::MOST_EVENTS_A_TURN
-            && let Ok(event) = self.happening.try_recv()
+            && let Ok(event) = self.events.try_recv()
         {
             events.push(event);
         }
-        let mut required = self.shared.inbox.lock();
-        let mut inbox = std::mem::take(&mut *required);
-        drop(required);
-        events.extend(inbox.look.take().map(Event::Asked));
-        events.extend(inbox.draws.drain(..).map(Event::Asked));
-        events.extend(inbox.rescan.then_some(Event::Asked(LiveCommand::Rescan)));
-        events.extend(inbox.quit.then_some(Event::Asked(LiveCommand::Quit)));
+        events.extend(self.shared.inbox.lock().drain().map(Event::Asked));
         events
     }
 
-    /// Lets the state decide and carries out the effects; returns false to end.
-    fn take_in(&mut self, event: Event) -> bool {
-        let decided = if let Event::Asked(command) = &event { decisions(command) } else { 0 };
+    /// Lets the state decide on an event and carries out the effects; returns false to end.
+    fn apply(&mut self, event: Event) -> bool {
+        let decisions = if let Event::Asked(command) = &event { decision_count(command) } else { 0 };
         for effect in self.state.update(event, self.opened.elapsed()) {
             match effect {
                 Effect::Read(job) => self.pool.push(job),
                 Effect::Forget(key) => self.pool.forget(&key),
                 Effect::Prefer { selected, first } => self.pool.prefer(selected.as_ref(), first),
-                Effect::Expect(brief) => self.pool.ask(&brief),
-                Effect::LookAgain(wait) => self.watch.look_in(wait),
+                Effect::UseBrief(brief) => self.pool.set_brief(&brief),
+                Effect::ScanAfter(wait) => self.watch.scan_after(wait),
                 Effect::Judge(request) => self.judging.ask(request),
                 Effect::Show(thumbnail) => {
                     *self.shared.thumbnail.lock() = thumbnail;
@@ -339,41 +344,41 @@ impl Engine {
             }
         }
         // The requested decisions are queued for writing by now, or there was nothing to write.
-        self.shared.unwritten.take(decided);
+        self.shared.pending_decisions.subtract(decisions);
         true
     }
 
     /// Publishes a snapshot to the screen. Freeing thousands of rows takes time: that is done here, never by the screen
     /// and never while it waits for the lock.
     fn publish(&mut self, snapshot: Arc<Snapshot>) {
-        let earlier = std::mem::replace(&mut *self.shared.snapshot.lock(), snapshot);
-        self.earlier.push(earlier);
+        let old = mem::replace(&mut *self.shared.snapshot.lock(), snapshot);
+        self.old_snapshots.push(old);
         self.wake();
-        self.earlier.retain(|snapshot| Arc::strong_count(snapshot) > 1);
+        self.old_snapshots.retain(|snapshot| Arc::strong_count(snapshot) > 1);
     }
 
     fn wake(&self) {
         // Full: the screen is already being woken.
-        let _ = self.woken.try_send(());
+        let _ = self.screen_wake.try_send(());
     }
 }
 
-/// Returns how many decisions a command makes, as far as it shows: one for each row.
-fn decisions(command: &LiveCommand) -> usize {
+/// Returns the number of decisions that a command makes, one for each row.
+fn decision_count(command: &LiveCommand) -> usize {
     match command {
         LiveCommand::DrawSubject { .. } => 1,
-        LiveCommand::Accept(accepting) => accepting.rows.len(),
-        LiveCommand::Look { .. } | LiveCommand::Rescan | LiveCommand::Quit => 0,
+        LiveCommand::Accept(request) => request.rows.len(),
+        LiveCommand::ShowRows { .. } | LiveCommand::Rescan | LiveCommand::Quit => 0,
     }
 }
 
 /// True if two commands draw the same box.
-fn is_about_the_same(one: &LiveCommand, other: &LiveCommand) -> bool {
-    let about = |command: &LiveCommand| match command {
+fn is_same_box(one: &LiveCommand, other: &LiveCommand) -> bool {
+    let box_of = |command: &LiveCommand| match command {
         LiveCommand::DrawSubject { picture, print, .. } => Some((picture.clone(), print.clone())),
-        LiveCommand::Look { .. } | LiveCommand::Accept(_) | LiveCommand::Rescan | LiveCommand::Quit => None,
+        LiveCommand::ShowRows { .. } | LiveCommand::Accept(_) | LiveCommand::Rescan | LiveCommand::Quit => None,
     };
-    about(one).is_some() && about(one) == about(other)
+    box_of(one).is_some() && box_of(one) == box_of(other)
 }
 
 #[cfg(test)]

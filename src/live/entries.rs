@@ -1,5 +1,5 @@
-//! The files of the folder by name, and how many of them wait; this number is needed after every event and therefore
-//! counted as they change.
+//! The files of the folder by name, and the number of those that wait to be read: it is needed after every event, so it
+//! is kept up to date as they change.
 
 use std::collections::BTreeMap;
 use std::time::Duration;
@@ -34,10 +34,10 @@ impl Entries {
         self.all.iter()
     }
 
-    /// Adds content never seen before, replacing any under this name. `old`: it has long been there unchanged.
-    pub fn add(&mut self, key: &PictureKey, scanned: &ScannedFile, old: bool, now: Duration) {
+    /// Adds content never seen before, replacing any under this name. `was_there_before`: see [`FileEntry::new`].
+    pub fn add(&mut self, key: &PictureKey, scanned: &ScannedFile, was_there_before: bool, now: Duration) {
         self.versions += 1;
-        self.insert(key.clone(), FileEntry::new(scanned, self.versions, old, now));
+        self.insert(key.clone(), FileEntry::new(scanned, self.versions, was_there_before, now));
     }
 
     /// Returns the number of the last content added.
@@ -87,19 +87,19 @@ fn waits(entry: &FileEntry) -> usize {
 mod tests {
     use super::*;
     use crate::files::os::FileIdentity;
-    use crate::reading::scan::{LastWord, Stamp};
+    use crate::reading::scan::{Stamp, WriteNotice};
 
     #[test]
     fn those_that_wait_are_counted_whatever_happens_to_them() {
-        let stamp = Stamp { bytes: 1, marks: FileIdentity::default() };
-        let scanned = ScannedFile { path: "a".into(), name_is_utf8: true, stamp, word: LastWord::None };
+        let stamp = Stamp { bytes: 1, identity: FileIdentity::default() };
+        let scanned = ScannedFile { path: "a".into(), name_is_utf8: true, stamp, last_notice: WriteNotice::None };
         let arriving = || FileEntry::new(&scanned, 1, true, Duration::ZERO);
         let [a, b] = ["a", "b"].map(PictureKey::from_text);
         let mut entries = Entries::default();
         entries.insert(a.clone(), arriving());
         entries.insert(b.clone(), arriving());
         assert_eq!(entries.waiting(), 0);
-        entries.change_all(|key, entry| drop(entry.ready(key)));
+        entries.change_all(|key, entry| drop(entry.finish_arriving(key)));
         assert_eq!(entries.waiting(), 2);
         entries.change(&a, |entry| entry.phase = Phase::Settled);
         assert_eq!(entries.waiting(), 1);

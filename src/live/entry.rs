@@ -11,7 +11,7 @@ use crate::picture::{Fault, FaultKind, PictureKey};
 
 use crate::decisions::Decisions;
 use crate::reading::job::{Job, Task, Ticket};
-use crate::reading::scan::{LastWord, ScannedFile, Stamp};
+use crate::reading::scan::{ScannedFile, Stamp, WriteNotice};
 
 /// The stage a file has reached.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,19 +45,21 @@ pub struct FileEntry {
     pub pixels: Pixels,
     /// Time when it was first seen with these bytes.
     since: Duration,
-    /// True if it was there unchanged since before the table was opened.
-    old: bool,
-    word: LastWord,
-    looks: u32,
+    /// True if it was complete before the table was opened: it need not wait.
+    was_there_before: bool,
+    last_notice: WriteNotice,
+    /// Number of scans that found it with these bytes.
+    times_seen: u32,
+    /// Number of times that it was read again because it was truncated.
     retries: usize,
     /// Time when it is read again although settled: the system refused access.
     again_at: Option<Duration>,
 }
 
 impl FileEntry {
-    /// Creates a file seen for the first time, or with other bytes than before. `old`: it has long been there
-    /// unchanged.
-    pub fn new(scanned: &ScannedFile, version: u64, old: bool, now: Duration) -> FileEntry {
+    /// Creates a file seen for the first time, or with other bytes than before. `was_there_before`: it was complete
+    /// before the table was opened.
+    pub fn new(scanned: &ScannedFile, version: u64, was_there_before: bool, now: Duration) -> FileEntry {
         FileEntry {
             path: scanned.path.clone(),
             name_is_utf8: scanned.name_is_utf8,
@@ -67,9 +69,9 @@ impl FileEntry {
             header: HeaderState::Waiting { arriving: true },
             pixels: Pixels::Waiting,
             since: now,
-            old,
-            word: scanned.word,
-            looks: 1,
+            was_there_before,
+            last_notice: scanned.last_notice,
+            times_seen: 1,
             retries: 0,
             again_at: None,
         }
@@ -77,40 +79,40 @@ impl FileEntry {
 
     /// Notes that the file was seen again with the same bytes.
     pub fn seen_again(&mut self, scanned: &ScannedFile) {
-        self.word = scanned.word;
-        self.looks = self.looks.saturating_add(1);
+        self.last_notice = scanned.last_notice;
+        self.times_seen = self.times_seen.saturating_add(1);
     }
 
     /// Renames the file, its content unchanged. Any reading under way is lost with the old name.
     pub fn moved_to(&mut self, scanned: &ScannedFile, now: Duration) {
-        self.expect_again(now);
+        self.schedule_rereading(now);
         self.path.clone_from(&scanned.path);
         self.name_is_utf8 = scanned.name_is_utf8;
         self.stamp = scanned.stamp;
     }
 
     /// Returns how long its bytes must stay the same before it is ready.
-    fn quiet(&self) -> Duration {
-        match (self.word, self.stamp.bytes) {
-            (LastWord::Open, _) => limits::QUIET_WHILE_OPEN,
-            (LastWord::Closed, 1..) => limits::QUIET_AFTER_CLOSE,
+    fn quiet_time(&self) -> Duration {
+        match (self.last_notice, self.stamp.bytes) {
+            (WriteNotice::Open, _) => limits::QUIET_WHILE_OPEN,
+            (WriteNotice::Closed, 1..) => limits::QUIET_AFTER_CLOSE,
             // An empty file that was closed is often opened again to be filled.
-            (LastWord::Closed, 0) | (LastWord::None, _) => limits::QUIET_UNTOLD,
+            (WriteNotice::Closed, 0) | (WriteNotice::None, _) => limits::QUIET_WITHOUT_NOTICE,
         }
     }
 
     /// Returns when it will be ready if it does not change.
     pub fn ready_at(&self) -> Duration {
-        if self.old { self.since } else { self.since + self.quiet() }
+        if self.was_there_before { self.since } else { self.since + self.quiet_time() }
     }
 
     /// True if it was seen unchanged for long enough.
     pub fn is_ready(&self, now: Duration) -> bool {
-        self.old || (self.looks >= 2 && now >= self.ready_at())
+        self.was_there_before || (self.times_seen >= 2 && now >= self.ready_at())
     }
 
     /// Marks the growing file as finished; returns the first job for it.
-    pub fn ready(&mut self, key: &PictureKey) -> Job {
+    pub fn finish_arriving(&mut self, key: &PictureKey) -> Job {
         self.phase = Phase::Waiting;
         self.header = HeaderState::Waiting { arriving: false };
         self.job(key, Task::Header)
@@ -118,13 +120,13 @@ impl FileEntry {
 
     /// Starts again as if the file were just seen, because a result was lost. A settled file that was being read again
     /// keeps its verdict, and is read again later.
-    pub fn doubt(&mut self, now: Duration) {
+    pub fn restart(&mut self, now: Duration) {
         if self.phase == Phase::Settled {
-            self.expect_again(now);
+            self.schedule_rereading(now);
         } else {
             self.phase = Phase::Arriving;
             self.header = HeaderState::Waiting { arriving: true };
-            (self.since, self.old, self.looks) = (now, false, 0);
+            (self.since, self.was_there_before, self.times_seen) = (now, false, 0);
         }
     }
 
@@ -136,10 +138,10 @@ impl FileEntry {
         }
     }
 
-    /// Takes in a fault: settles, or reads again because the file is young and truncated, or reads again later because
-    /// the system refused access: a mount that fails for a moment changes no file's record.
-    pub fn fault(&mut self, fault: &Fault, now: Duration) {
-        let young = !self.old && now.saturating_sub(self.since) < limits::YOUNG_FOR;
+    /// Records a fault that reading ended in. A young file that is truncated is read again soon; any other is settled,
+    /// and read again later if the system refused access: a mount that fails for a moment changes no file's record.
+    pub fn record_fault(&mut self, fault: &Fault, now: Duration) {
+        let young = !self.was_there_before && now.saturating_sub(self.since) < limits::YOUNG_FOR;
         match limits::RETRY_AFTER.get(self.retries) {
             Some(wait) if young && fault.kind == FaultKind::Truncated => {
                 self.retries += 1;
@@ -151,8 +153,8 @@ impl FileEntry {
     }
 
     /// Schedules another reading if the system refused access before.
-    fn expect_again(&mut self, now: Duration) {
-        if self.settled_by() == Some(&FaultKind::Unreachable) {
+    fn schedule_rereading(&mut self, now: Duration) {
+        if self.fault_kind() == Some(&FaultKind::Unreachable) {
             self.again_at.get_or_insert(now + limits::UNREACHABLE_AGAIN);
         }
     }
@@ -169,7 +171,7 @@ impl FileEntry {
     /// Reads the file again now if the system refused access before, or reading failed inside the program or never
     /// ended; returns true if so.
     pub fn retry_now(&mut self, now: Duration) -> bool {
-        let again = matches!(self.settled_by(), Some(FaultKind::Unreachable | FaultKind::Internal));
+        let again = matches!(self.fault_kind(), Some(FaultKind::Unreachable | FaultKind::Internal));
         if again {
             self.again_at = Some(now);
         }
@@ -178,11 +180,11 @@ impl FileEntry {
 
     /// True if reading it ended in a fault.
     pub fn has_failed(&self) -> bool {
-        self.settled_by().is_some()
+        self.fault_kind().is_some()
     }
 
     /// Returns the fault that its reading ended in, if any.
-    fn settled_by(&self) -> Option<&FaultKind> {
+    fn fault_kind(&self) -> Option<&FaultKind> {
         match (&self.header, &self.pixels) {
             (HeaderState::Fault(fault), _) | (_, Pixels::Fault(fault)) if self.phase == Phase::Settled => {
                 Some(&fault.kind)
@@ -191,8 +193,8 @@ impl FileEntry {
         }
     }
 
-    /// Returns the next job once a retry is due. A settled file keeps its verdict until it has been read.
-    pub fn retry(&mut self, key: &PictureKey) -> Job {
+    /// Returns the job of a retry that is due. A settled file keeps its verdict until it has been read.
+    pub fn take_retry_job(&mut self, key: &PictureKey) -> Job {
         self.again_at = None;
         if self.phase != Phase::Settled {
             self.phase = Phase::Waiting;
@@ -209,7 +211,7 @@ impl FileEntry {
     }
 
     /// Returns the job that a new brief's colour requirements need, if the file was read.
-    pub fn colours(&self, key: &PictureKey, number: u64) -> Option<Job> {
+    pub fn colours_job(&self, key: &PictureKey, number: u64) -> Option<Job> {
         let (facts, evidence_handle) = (self.facts()?.clone(), self.evidence_handle()?.clone());
         Some(self.job(key, Task::Colours(facts, evidence_handle, number)))
     }
@@ -221,7 +223,7 @@ impl FileEntry {
             key: key.clone(),
             name_is_utf8: self.name_is_utf8,
             bytes: self.stamp.bytes,
-            modified_ns: self.stamp.marks.modified_ns,
+            modified_ns: self.stamp.identity.modified_ns,
             header: self.header.clone(),
             pixels: self.pixels.clone(),
             subjects: Arc::default(),

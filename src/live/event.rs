@@ -4,12 +4,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
-use crate::judge::{Judgement, Row};
-
-use super::snapshot::{LiveCommand, Watching};
 use crate::decisions::{DecisionChange, Decisions, KeepError};
+use crate::judge::{Judgement, Row};
 use crate::reading::job::{JobKind, JobResult, Ticket, WorkerEvent};
 use crate::reading::scan::Scan;
+
+use super::snapshot::{LiveCommand, Watching};
 
 /// An event of the live table.
 #[derive(Clone, Debug)]
@@ -21,7 +21,7 @@ pub enum Event {
     /// The brief or its picture list changed on disk and was read.
     BriefRead(Result<Arc<Brief>, Vec<Problem>>),
     /// `NAME.decisions.toml` changed on disk and was read.
-    AcceptedRead(Result<Arc<Decisions>, Vec<Problem>>),
+    DecisionsRead(Result<Arc<Decisions>, Vec<Problem>>),
     /// These decisions were written, or could not be.
     Kept(Vec<DecisionChange>, Result<Arc<Decisions>, KeepError>),
     /// A screen sent a command.
@@ -32,9 +32,9 @@ pub enum Event {
     Worked(Ticket, JobResult),
     /// All workers that read pixels hang, and no other replaces them.
     AllHang,
-    /// Judging answered a question.
+    /// The rows were judged.
     Judged {
-        /// The number of the question.
+        /// The number of the request.
         number: u64,
         /// The judgement, or the message of the panic that ended it.
         result: Result<Judgement<Arc<Row>>, Arc<str>>,

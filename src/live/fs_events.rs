@@ -3,7 +3,7 @@
 //!
 //! The system's thread only sets a flag; nothing is queued, however many notices come.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -14,24 +14,25 @@ use notify::{ErrorKind, RecommendedWatcher, RecursiveMode, Watcher};
 use parking_lot::Mutex;
 
 use crate::live::limits;
+use crate::reading::scan::{Scan, WriteNotice};
 use crate::units::words::of_system;
-
-use crate::reading::scan::{LastWord, Scan};
 
 /// The system's notices so far. Dropping it ends them.
 pub struct FsEvents {
     _watcher: RecommendedWatcher,
-    heard: Arc<EventLog>,
+    log: Arc<EventLog>,
 }
 
 #[derive(Default)]
 struct EventLog {
     /// The folders registered with the system.
     folders: Vec<PathBuf>,
+    /// True if something changed since the last [`FsEvents::take_dirty`].
     dirty: AtomicBool,
     /// True if one of them was renamed or removed: the system sends no more notices of it, even once it is back.
     moved: AtomicBool,
-    words: Mutex<HashMap<PathBuf, LastWord>>,
+    /// The last notice about each path.
+    notices: Mutex<HashMap<PathBuf, WriteNotice>>,
 }
 
 impl FsEvents {
@@ -40,14 +41,14 @@ impl FsEvents {
     ///
     /// # Errors
     /// The reason why there are no notices, for the line that shows how the folder is watched.
-    pub fn ask(folder: &Path, subfolders: bool, beside: &[PathBuf], wake: Sender<()>) -> Result<FsEvents, String> {
+    pub fn watch(folder: &Path, subfolders: bool, beside: &[PathBuf], wake: Sender<()>) -> Result<FsEvents, String> {
         let also = beside.iter().filter(|beside| !covers(folder, subfolders, beside));
         let folders = [folder.to_owned()].into_iter().chain(also.cloned()).collect();
-        let heard = Arc::new(EventLog { folders, ..EventLog::default() });
-        let hearing = heard.clone();
-        let mut watcher = notify::recommended_watcher(move |told: notify::Result<notify::Event>| {
-            if hearing.hear(told) {
-                hearing.dirty.store(true, Ordering::SeqCst);
+        let log = Arc::new(EventLog { folders, ..EventLog::default() });
+        let notified = log.clone();
+        let mut watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
+            if notified.record(event) {
+                notified.dirty.store(true, Ordering::SeqCst);
                 // Full: it is already being woken.
                 let _ = wake.try_send(());
             }
@@ -55,63 +56,62 @@ impl FsEvents {
         .map_err(reason)?;
         let mode = if subfolders { RecursiveMode::Recursive } else { RecursiveMode::NonRecursive };
         watcher.watch(folder, mode).map_err(reason)?;
-        for beside in &heard.folders[1..] {
+        for beside in &log.folders[1..] {
             // The brief is also checked at intervals.
             let _ = watcher.watch(beside, RecursiveMode::NonRecursive);
         }
-        Ok(FsEvents { _watcher: watcher, heard })
+        Ok(FsEvents { _watcher: watcher, log })
     }
 
     /// True if something changed since the last call.
     pub fn take_dirty(&self) -> bool {
-        self.heard.dirty.swap(false, Ordering::SeqCst)
+        self.log.dirty.swap(false, Ordering::SeqCst)
     }
 
     /// True if the folders must be registered again, since one of them was moved.
     pub fn is_over(&self) -> bool {
-        self.heard.moved.load(Ordering::SeqCst)
+        self.log.moved.load(Ordering::SeqCst)
     }
 
-    /// Returns the last notice about each path. Call before scanning the folder: later notices prompt another scan.
-    pub fn words(&self) -> HashMap<PathBuf, LastWord> {
-        self.heard.words.lock().clone()
+    /// Returns the last notice about each path.
+    pub fn notices(&self) -> HashMap<PathBuf, WriteNotice> {
+        self.log.notices.lock().clone()
     }
 
     /// Forgets paths that are not there, once there are many: a file just arriving is not there yet either.
-    pub fn keep_words_of(&self, scan: &Scan) {
-        let mut words = self.heard.words.lock();
-        if words.len() > limits::MOST_LAST_WORDS / 2 {
-            let there: std::collections::HashSet<&Path> =
-                scan.files.values().map(|scanned| scanned.path.as_path()).collect();
-            words.retain(|path, _| there.contains(path.as_path()));
+    pub fn forget_absent(&self, scan: &Scan) {
+        let mut notices = self.log.notices.lock();
+        if notices.len() > limits::MOST_NOTICES / 2 {
+            let there: HashSet<&Path> = scan.files.values().map(|scanned| scanned.path.as_path()).collect();
+            notices.retain(|path, _| there.contains(path.as_path()));
         }
     }
 }
 
 impl EventLog {
-    /// Keeps the last notice; returns true if the folder is to be scanned.
-    fn hear(&self, told: notify::Result<notify::Event>) -> bool {
-        let Ok(event) = told else { return true };
+    /// Records an event of the system; returns true if the folder is to be scanned.
+    fn record(&self, event: notify::Result<notify::Event>) -> bool {
+        let Ok(event) = event else { return true };
         if matches!(event.kind, EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_)))
             && event.paths.iter().any(|path| self.folders.contains(path))
         {
             self.moved.store(true, Ordering::SeqCst);
         }
-        let mut words = self.words.lock();
-        if event.need_rescan() || words.len() >= limits::MOST_LAST_WORDS {
-            words.clear();
+        let mut notices = self.notices.lock();
+        if event.need_rescan() || notices.len() >= limits::MOST_NOTICES {
+            notices.clear();
         }
         let Some(path) = event.paths.last() else { return true };
         match event.kind {
             EventKind::Access(AccessKind::Close(AccessMode::Write))
             | EventKind::Modify(ModifyKind::Name(RenameMode::To | RenameMode::Both)) => {
-                words.insert(path.clone(), LastWord::Closed);
+                notices.insert(path.clone(), WriteNotice::Closed);
             }
             EventKind::Create(CreateKind::File | CreateKind::Any) | EventKind::Modify(ModifyKind::Data(_)) => {
-                words.insert(path.clone(), LastWord::Open);
+                notices.insert(path.clone(), WriteNotice::Open);
             }
             EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_)) => {
-                words.remove(path);
+                notices.remove(path);
             }
             // Our own reading opens files: heeding it would wake us for ever.
             EventKind::Access(_) => return false,
@@ -144,14 +144,14 @@ mod tests {
     use notify::Event;
     use notify::event::{DataChange, Flag, MetadataKind, RemoveKind};
 
-    fn heard(kind: EventKind) -> (bool, Option<LastWord>) {
-        let heard = EventLog::default();
-        let look = heard.hear(Ok(Event::new(kind).add_path("a.jpg".into())));
-        (look, heard.words.lock().get(Path::new("a.jpg")).copied())
+    fn heard(kind: EventKind) -> (bool, Option<WriteNotice>) {
+        let log = EventLog::default();
+        let needs_scan = log.record(Ok(Event::new(kind).add_path("a.jpg".into())));
+        (needs_scan, log.notices.lock().get(Path::new("a.jpg")).copied())
     }
 
     #[test]
-    fn no_word_of_a_library_says_why() {
+    fn reasons_are_plain_words() {
         let full = std::io::Error::from_raw_os_error(28);
         for kind in [ErrorKind::PathNotFound, ErrorKind::Generic("Os { code: 28 }".to_owned()), ErrorKind::Io(full)] {
             let said = reason(notify::Error::new(kind));
@@ -161,11 +161,11 @@ mod tests {
     }
 
     #[test]
-    fn a_folder_that_got_another_name_is_asked_for_again() {
+    fn a_renamed_folder_must_be_registered_again() {
         let events = |path: &str, kind| {
-            let heard = EventLog { folders: vec!["/shoot/exports".into()], ..EventLog::default() };
-            heard.hear(Ok(Event::new(kind).add_path(path.into())));
-            heard.moved.load(Ordering::SeqCst)
+            let log = EventLog { folders: vec!["/shoot/exports".into()], ..EventLog::default() };
+            log.record(Ok(Event::new(kind).add_path(path.into())));
+            log.moved.load(Ordering::SeqCst)
         };
         let renamed = EventKind::Modify(ModifyKind::Name(RenameMode::From));
         let removed = EventKind::Remove(RemoveKind::Folder);
@@ -183,19 +183,19 @@ mod tests {
     #[test]
     fn a_closed_file_and_one_renamed_into_place_are_finished_and_a_written_one_is_not() {
         let written = EventKind::Modify(ModifyKind::Data(DataChange::Any));
-        assert_eq!(heard(written), (true, Some(LastWord::Open)));
+        assert_eq!(heard(written), (true, Some(WriteNotice::Open)));
         let closed = EventKind::Access(AccessKind::Close(AccessMode::Write));
-        assert_eq!(heard(closed), (true, Some(LastWord::Closed)));
+        assert_eq!(heard(closed), (true, Some(WriteNotice::Closed)));
         let renamed = EventKind::Modify(ModifyKind::Name(RenameMode::To));
-        assert_eq!(heard(renamed), (true, Some(LastWord::Closed)));
+        assert_eq!(heard(renamed), (true, Some(WriteNotice::Closed)));
     }
 
     #[test]
-    fn after_an_overflow_nothing_is_taken_for_closed() {
-        let heard = EventLog::default();
+    fn an_overflow_forgets_all_notices() {
+        let log = EventLog::default();
         let closed = EventKind::Access(AccessKind::Close(AccessMode::Write));
-        heard.hear(Ok(Event::new(closed).add_path("a.jpg".into())));
-        assert!(heard.hear(Ok(Event::new(EventKind::Other).set_flag(Flag::Rescan))));
-        assert!(heard.words.lock().is_empty());
+        log.record(Ok(Event::new(closed).add_path("a.jpg".into())));
+        assert!(log.record(Ok(Event::new(EventKind::Other).set_flag(Flag::Rescan))));
+        assert!(log.notices.lock().is_empty());
     }
 }

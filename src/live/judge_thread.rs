@@ -1,7 +1,7 @@
-//! The judging thread: it takes the newest question, and answers with an event. The thread that takes commands never
-//! waits for it.
+//! The judging thread: it takes the newest request, and sends its judgement as an event. The thread that takes commands
+//! never waits for it.
 //!
-//! Rows are judged in parallel (`judge.rs`). A newer question makes it abandon the current one between two rows.
+//! Rows are judged in parallel (`judge.rs`). A newer request makes it abandon the current one between two rows.
 
 use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -22,10 +22,10 @@ use crate::reading::threads::ThreadGroup;
 use super::carried_boxes::CarriedBoxes;
 use super::event::Event;
 
-/// A question to be judged: a snapshot of everything known at one moment.
+/// A request for a judgement: everything known at one moment.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JudgeRequest {
-    /// Increases with each question; an answer carries its question's number.
+    /// Increases with each request; a judgement carries its request's number.
     pub number: u64,
     /// The brief.
     pub brief: Arc<Brief>,
@@ -35,7 +35,7 @@ pub struct JudgeRequest {
     pub contents: FolderContents,
 }
 
-/// Judges one question after another, remembering rows between them; `None` if a newer question superseded it.
+/// Judges one request after another, remembering rows between them; returns `None` if a newer request superseded it.
 pub type Judge = Box<dyn FnMut(JudgeRequest, IsSuperseded) -> Option<Judgement<Arc<Row>>> + Send>;
 
 /// Makes the judging function: once at the start, and again after a panic.
@@ -55,67 +55,67 @@ pub fn usual_judge() -> MakeJudge {
     })
 }
 
-/// The judging thread, and the means to question it.
+/// The judging thread, and the means to send it requests.
 pub struct JudgeThread {
-    questions: Arc<Questions>,
+    pending: Arc<PendingRequest>,
     /// Dropped to end the thread. Room for one: a second wake-up adds nothing.
     wake: Sender<()>,
     threads: ThreadGroup,
 }
 
-/// The question waiting: only the newest, since it covers everything in an older one.
+/// The waiting request: only the newest, since it covers everything in an older one.
 #[derive(Default)]
-struct Questions {
+struct PendingRequest {
     waiting: Mutex<Option<JudgeRequest>>,
-    /// The number of the newest; checked between rows while answering.
+    /// The number of the newest request; checked between rows while judging.
     newest: AtomicU64,
 }
 
 impl JudgeThread {
-    /// Starts the thread. It answers with [`Event::Judged`].
+    /// Starts the thread. It sends [`Event::Judged`].
     ///
     /// # Errors
     /// If the system cannot start a thread.
     pub fn start(make: MakeJudge, events: Sender<Event>) -> io::Result<JudgeThread> {
         let (wake, woken) = bounded(1);
-        let (questions, threads) = (Arc::<Questions>::default(), ThreadGroup::default());
-        let required = Arc::clone(&questions);
-        threads.spawn("judge".to_owned(), move || answer_all(&required, &woken, &make, &events))?;
-        Ok(JudgeThread { questions, wake, threads })
+        let (pending, threads) = (Arc::<PendingRequest>::default(), ThreadGroup::default());
+        let shared = Arc::clone(&pending);
+        threads.spawn("judge".to_owned(), move || judge_all(&shared, &woken, &make, &events))?;
+        Ok(JudgeThread { pending, wake, threads })
     }
 
-    /// Sends a question, replacing any unanswered one. Never waits.
+    /// Sends a request, replacing any that waits. Never waits itself.
     pub fn ask(&self, request: JudgeRequest) {
-        self.questions.newest.store(request.number, Ordering::Relaxed);
-        *self.questions.waiting.lock() = Some(request);
+        self.pending.newest.store(request.number, Ordering::Relaxed);
+        *self.pending.waiting.lock() = Some(request);
         // Full: the thread is already being woken.
         let _ = self.wake.try_send(());
     }
 
-    /// Ends the thread: no answer is wanted any more. Returns what to wait for.
+    /// Ends the thread: no judgement is wanted any more. Returns the thread to wait for.
     pub fn end(self) -> ThreadGroup {
-        self.questions.newest.store(u64::MAX, Ordering::Relaxed);
-        *self.questions.waiting.lock() = None;
+        self.pending.newest.store(u64::MAX, Ordering::Relaxed);
+        *self.pending.waiting.lock() = None;
         self.threads
     }
 }
 
-/// Answers questions until the sender or the receiver is gone.
-fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, events: &Sender<Event>) {
+/// Judges until the sender of requests or the receiver of events is gone.
+fn judge_all(pending: &PendingRequest, woken: &Receiver<()>, make: &MakeJudge, events: &Sender<Event>) {
     let mut judge = make();
     while woken.recv().is_ok() {
-        let Some(request) = questions.waiting.lock().take() else { continue };
+        let Some(request) = pending.waiting.lock().take() else { continue };
         let number = request.number;
-        let is_superseded = || questions.newest.load(Ordering::Relaxed) != number;
-        let begun = Instant::now();
+        let is_superseded = || pending.newest.load(Ordering::Relaxed) != number;
+        let begin = Instant::now();
         let judged = catch_unwind(AssertUnwindSafe(|| judge(request, &is_superseded)));
         let result = match judged {
             Ok(None) => {
-                debug!(number, took = ?begun.elapsed(), "judging superseded");
+                debug!(number, took = ?begin.elapsed(), "judging superseded");
                 continue;
             }
             Ok(Some(judgement)) => {
-                debug!(number, rows = judgement.rows.len(), took = ?begun.elapsed(), "judged");
+                debug!(number, rows = judgement.rows.len(), took = ?begin.elapsed(), "judged");
                 Ok(judgement)
             }
             Err(panic) => {
@@ -124,7 +124,7 @@ fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, eve
                 Err(panic_message(panic.as_ref()).into())
             }
         };
-        if events.send(Event::Judged { number, result, took: begun.elapsed() }).is_err() {
+        if events.send(Event::Judged { number, result, took: begin.elapsed() }).is_err() {
             return;
         }
     }
@@ -139,7 +139,7 @@ mod tests {
 
     const PATIENCE: Duration = Duration::from_secs(15);
 
-    fn question(number: u64) -> JudgeRequest {
+    fn request(number: u64) -> JudgeRequest {
         JudgeRequest {
             number,
             brief: Arc::new(brief(BRIEF)),
@@ -148,15 +148,15 @@ mod tests {
         }
     }
 
-    fn answer(happening: &Receiver<Event>) -> (u64, Result<Judgement<Arc<Row>>, Arc<str>>) {
-        match happening.recv_timeout(PATIENCE).unwrap() {
+    fn judgement(events: &Receiver<Event>) -> (u64, Result<Judgement<Arc<Row>>, Arc<str>>) {
+        match events.recv_timeout(PATIENCE).unwrap() {
             Event::Judged { number, result, .. } => (number, result),
             other => panic!("{other:?}"),
         }
     }
 
     #[test]
-    fn a_newer_question_supersedes_and_only_the_newest_is_answered() {
+    fn only_the_newest_request_is_judged() {
         let (begin, begun) = bounded(1);
         let make: MakeJudge = Arc::new(move || {
             let begin = begin.clone();
@@ -173,24 +173,24 @@ mod tests {
                 None
             })
         });
-        let (events, happening) = bounded(4);
-        let judging = JudgeThread::start(make, events).unwrap();
-        judging.ask(question(1));
+        let (sender, events) = bounded(4);
+        let judging = JudgeThread::start(make, sender).unwrap();
+        judging.ask(request(1));
         begun.recv_timeout(PATIENCE).unwrap();
-        judging.ask(question(2));
-        judging.ask(question(3));
-        let (mut number, _) = answer(&happening);
+        judging.ask(request(2));
+        judging.ask(request(3));
+        let (mut number, _) = judgement(&events);
         // The second may have been taken before the third was sent.
         if number == 2 {
-            number = answer(&happening).0;
+            number = judgement(&events).0;
         }
         assert_eq!(number, 3);
         assert!(judging.end().wait_until(Instant::now() + PATIENCE));
-        assert!(happening.recv().is_err(), "nothing more is told");
+        assert!(events.recv().is_err(), "nothing more is told");
     }
 
     #[test]
-    fn a_panic_is_an_answer_and_the_next_question_finds_another_judge() {
+    fn a_panic_is_reported_and_the_next_request_finds_a_new_judge() {
         let made = Arc::new(AtomicUsize::new(0));
         let counted = made.clone();
         let make: MakeJudge = Arc::new(move || {
@@ -199,12 +199,12 @@ mod tests {
                 |request, _| if request.number == 1 { panic!("row {} of 8", 9) } else { Some(Judgement::default()) },
             )
         });
-        let (events, happening) = bounded(4);
-        let judging = JudgeThread::start(make, events).unwrap();
-        judging.ask(question(1));
-        assert_eq!(answer(&happening), (1, Err("row 9 of 8".into())));
-        judging.ask(question(2));
-        assert_eq!(answer(&happening), (2, Ok(Judgement::default())));
+        let (sender, events) = bounded(4);
+        let judging = JudgeThread::start(make, sender).unwrap();
+        judging.ask(request(1));
+        assert_eq!(judgement(&events), (1, Err("row 9 of 8".into())));
+        judging.ask(request(2));
+        assert_eq!(judgement(&events), (2, Ok(Judgement::default())));
         assert_eq!(made.load(Ordering::SeqCst), 2);
     }
 
@@ -219,9 +219,9 @@ mod tests {
                 None
             })
         });
-        let (events, _happening) = bounded(4);
-        let judging = JudgeThread::start(make, events).unwrap();
-        judging.ask(question(1));
+        let (sender, _events) = bounded(4);
+        let judging = JudgeThread::start(make, sender).unwrap();
+        judging.ask(request(1));
         assert!(judging.end().wait_until(Instant::now() + PATIENCE / 2));
     }
 }

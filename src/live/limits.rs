@@ -9,7 +9,7 @@ use std::time::Duration;
 pub const QUIET_AFTER_CLOSE: Duration = Duration::from_millis(100);
 
 /// A file without a notice about its writer is ready after this long without a change. Trial.
-pub const QUIET_UNTOLD: Duration = Duration::from_secs(2);
+pub const QUIET_WITHOUT_NOTICE: Duration = Duration::from_secs(2);
 
 /// A file that is known to be open for writing is ready after this long without a change: a writer that stalled for
 /// 3 s was taken for finished at 2 s. Trial.
@@ -18,15 +18,15 @@ pub const QUIET_WHILE_OPEN: Duration = Duration::from_secs(10);
 /// Least time between two scans: an exporter that writes in small pieces must not keep us scanning.
 pub const SCAN_PACE: Duration = Duration::from_millis(50);
 
-/// Scanning may take at most one part in this many of the time while notices of changes arrive.
-pub const SCAN_SHARE_TOLD: u32 = 4;
+/// After a scan the thread rests this many times as long as the scan took, while notices of changes arrive.
+pub const SCAN_REST_TIMES_NOTIFIED: u32 = 4;
 
 /// Longest rest between two scans: one that took long, because the program was stopped or had to wait, must not leave
 /// the table out of date for long. Same as between scans by timer.
 pub const SCAN_REST_MOST: Duration = TIMER_POLLED;
 
-/// Scanning by timer may take at most one part in this many of the time.
-pub const SCAN_SHARE: u32 = 10;
+/// After a scan the thread rests this many times as long as the scan took, without notices.
+pub const SCAN_REST_TIMES: u32 = 10;
 
 /// Interval between scans where the system reports changes: only for notices it missed.
 pub const TIMER_NOTIFIED: Duration = Duration::from_secs(30);
@@ -37,18 +37,19 @@ pub const TIMER_POLLED: Duration = Duration::from_secs(2);
 /// Interval between checks for a folder that is gone.
 pub const TIMER_GONE: Duration = Duration::from_secs(1);
 
-/// Maximum number of paths whose last notice is remembered; beyond it all are forgotten and fall back to
-/// [`QUIET_UNTOLD`].
-pub const MOST_LAST_WORDS: usize = 20_000;
+/// Most paths whose last notice is remembered; beyond it all are forgotten and fall back to
+/// [`QUIET_WITHOUT_NOTICE`].
+pub const MOST_NOTICES: usize = 20_000;
 
-/// Events are folded for this long before the rows are judged.
-pub const JUDGE_FOLD: Duration = Duration::from_millis(20);
+/// Wait after an event before judging, so that events close together are judged once.
+pub const JUDGE_DELAY: Duration = Duration::from_millis(20);
 
 /// Least time between two judgements while results stream in.
 pub const JUDGE_PACE: Duration = Duration::from_millis(100);
 
-/// Judging may take at most one part in this many of the time while pictures wait to be read, otherwise half of it.
-pub const JUDGE_SHARE: u32 = 4;
+/// After a judgement the next waits this many times as long as it took while pictures wait to be read, otherwise once
+/// as long.
+pub const JUDGE_REST_TIMES: u32 = 4;
 
 /// A truncated file is read again after these waits before it is reported as truncated.
 pub const RETRY_AFTER: [Duration; 4] =
@@ -67,18 +68,19 @@ pub const UNREACHABLE_AGAIN: Duration = Duration::from_secs(30);
 /// Bytes of thumbnails kept in memory: eight of the largest. Own choice.
 pub const THUMBNAILS_BYTES: u64 = 25_200_000;
 
-/// Maximum number of events folded in one turn, so that commands are taken in between.
+/// Most events handled in one turn, so that commands are handled in between.
 pub const MOST_EVENTS_A_TURN: usize = 4_096;
 
-/// News of the same kind within this time is reported as one: as long as it stays on the screen.
+/// Pictures that arrive within this time after others are counted in one notice: the time that a notice is shown
+/// (`tui/screen_state.rs`).
 pub const NEWS_ADD_UP_FOR: Duration = Duration::from_secs(8);
 
-/// Number of departed rows kept so that a file that is deleted and written again finds its earlier verdict.
+/// Most rows kept of files that are gone, so that a file that is deleted and written again finds its earlier verdict.
 pub const MOST_DEPARTED: usize = 64;
 
-/// How long the end waits for a decision just made to be written: a judgement of the largest order, and another
-/// plateside's writing, take less together. No source.
-pub const KEPT_WITHIN: Duration = Duration::from_secs(5);
+/// How long closing waits for decisions to be written: longer than a judgement of the largest order and another
+/// instance's writing together. No source.
+pub const DECISIONS_WAIT: Duration = Duration::from_secs(5);
 
 /// Number of proofs of the selected picture kept: the proof renderings of two papers, each at most 3 MB. Own choice.
 pub const PROOFS: usize = 6;

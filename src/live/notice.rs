@@ -15,7 +15,7 @@ pub struct RecentEvents {
     /// Number of findings accepted.
     pub accepted: usize,
     /// Number withdrawn.
-    pub taken_back: usize,
+    pub withdrawn: usize,
     /// The rows that decisions left out because they had changed, in words.
     pub left_out: Vec<String>,
     /// Files never seen before.
@@ -25,7 +25,7 @@ pub struct RecentEvents {
     /// Files with other bytes than before.
     pub changed: Vec<PictureKey>,
     /// Files that are gone.
-    pub left: Vec<PictureKey>,
+    pub gone: Vec<PictureKey>,
     /// Files renamed with the same content: from, to.
     pub moved: Vec<(PictureKey, PictureKey)>,
 }
@@ -33,7 +33,7 @@ pub struct RecentEvents {
 impl RecentEvents {
     /// True if no file appeared, changed, disappeared or was renamed.
     pub fn files_are_as_before(&self) -> bool {
-        self.arrived.is_empty() && self.changed.is_empty() && self.left.is_empty() && self.moved.is_empty()
+        self.arrived.is_empty() && self.changed.is_empty() && self.gone.is_empty() && self.moved.is_empty()
     }
 
     /// Adds later events.
@@ -41,12 +41,12 @@ impl RecentEvents {
         self.brief_read |= later.brief_read;
         self.drawn.extend(later.drawn);
         self.accepted += later.accepted;
-        self.taken_back += later.taken_back;
+        self.withdrawn += later.withdrawn;
         self.left_out.extend(later.left_out);
         self.arrived.extend(later.arrived);
         self.arrived_before += later.arrived_before;
         self.changed.extend(later.changed);
-        self.left.extend(later.left);
+        self.gone.extend(later.gone);
         self.moved.extend(later.moved);
     }
 }
@@ -59,15 +59,15 @@ pub fn words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String>
     (!said.is_empty()).then(|| said.join("; "))
 }
 
-/// Describes the rows that a decision leaves out: why the first of them is, and how many more there are; `came` of them
-/// came after the decision's rows were counted.
-pub fn left_out(reasons: &[String], came: usize) -> Option<String> {
+/// Describes the rows that a decision leaves out: why the first of them is, and how many more there are; `new_rows` of
+/// them came after the decision's rows were counted.
+pub fn left_out(reasons: &[String], new_rows: usize) -> Option<String> {
     let rows = |count: usize, more: &str| show::count(count, &format!("{more}row"), &format!("{more}rows"));
     match reasons {
-        [] if came == 0 => None,
-        [] => Some(format!("{} that came meanwhile", rows(came, ""))),
-        [why] if came == 0 => Some(why.clone()),
-        [why, others @ ..] => Some(format!("{why}, and {}", rows(others.len() + came, "more "))),
+        [] if new_rows == 0 => None,
+        [] => Some(format!("{} that came meanwhile", rows(new_rows, ""))),
+        [why] if new_rows == 0 => Some(why.clone()),
+        [why, others @ ..] => Some(format!("{why}, and {}", rows(others.len() + new_rows, "more "))),
     }
 }
 
@@ -82,9 +82,9 @@ fn main_words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String
     if let [picture] = happened.drawn.as_slice() {
         return Some(format!("subject of {picture} saved: {rows}"));
     }
-    if happened.accepted + happened.taken_back > 0 {
+    if happened.accepted + happened.withdrawn > 0 {
         let (count, done) = match happened.accepted {
-            0 => (happened.taken_back, "no longer accepted"),
+            0 => (happened.withdrawn, "no longer accepted"),
             accepted => (accepted, "accepted"),
         };
         return Some(format!("{} {done}: {rows}", show::count(count, "finding", "findings")));
@@ -99,7 +99,7 @@ fn main_words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String
     };
     one_or_many(&happened.arrived, happened.arrived_before, "arrived", "arrived")
         .or_else(|| one_or_many(&happened.changed, 0, "was exported again", "were exported again"))
-        .or_else(|| one_or_many(&happened.left, 0, "is gone", "are gone"))
+        .or_else(|| one_or_many(&happened.gone, 0, "is gone", "are gone"))
         .or_else(|| match happened.moved.len() {
             0 => None,
             n => Some(format!("{} renamed", show::count(n, "picture", "pictures"))),

@@ -1,5 +1,5 @@
-//! Turns a judgement into the rows of the live table: the old verdict stays, dimmed, until the new one is there; the
-//! verdict on the previous export; how many rows changed their state.
+//! Merges each judgement into the rows shown: keeps an old verdict, dimmed, until a new one is there, compares it with
+//! the export before, and counts the rows that changed their state.
 //!
 //! No clock, no I/O. A row is identified by its key, never by its position.
 
@@ -12,7 +12,7 @@ use crate::live::limits;
 use crate::picture::PictureKey;
 use crate::units::show;
 
-use super::snapshot::{EarlierVerdict, TableRow};
+use super::snapshot::{ExportChange, TableRow};
 
 /// The current status of a row's picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -27,14 +27,15 @@ pub struct PictureStatus {
     pub is_overtaken: bool,
 }
 
-/// A row as shown, with the content its verdict is on.
+/// A row as shown.
 #[derive(Clone, Debug)]
 struct ShownVerdict {
+    /// Number of the content that its verdict is on.
     version: u64,
     row: Arc<TableRow>,
-    /// True if nothing more will be known of this content.
+    /// True if the verdict is complete: nothing more will be known of this content.
     is_whole: bool,
-    /// The last whole verdict on an earlier export, until there is one on this.
+    /// The last complete verdict on an earlier export, until there is one on this.
     earlier: Option<Arc<Row>>,
 }
 
@@ -43,6 +44,7 @@ struct ShownVerdict {
 pub struct LiveRows {
     in_order: Arc<[Arc<TableRow>]>,
     by_key: HashMap<RowKey, ShownVerdict>,
+    /// Rows of pictures that are gone, the last at the end.
     departed: VecDeque<(RowKey, ShownVerdict)>,
     order_findings: Arc<[Arc<Finding>]>,
     totals: Totals,
@@ -71,30 +73,30 @@ impl LiveRows {
         moved: &HashMap<PictureKey, PictureKey>,
         status: impl Fn(&PictureKey) -> PictureStatus,
     ) -> ChangedStates {
-        let mut turned = ChangedStates::default();
+        let mut changed = ChangedStates::default();
         let mut old = std::mem::take(&mut self.by_key);
         let mut shown = Vec::with_capacity(judgement.rows.len());
         for row in judgement.rows {
             let key = row.key.clone();
             let status = key.picture.as_ref().map(&status).unwrap_or_default();
             let before = old.remove(&key).or_else(|| old.remove(&earlier_key(&key, moved)?));
-            let before = before.or_else(|| self.returned(&key));
-            let now = over(row, before.as_ref(), status);
+            let before = before.or_else(|| self.take_departed(&key));
+            let now = combine(row, before.as_ref(), status);
             if let Some(before) = &before
                 && before.row.row.state != now.row.row.state
                 && !is_pending(before.row.row.state)
                 && !now.row.dimmed
                 && !is_pending(now.row.row.state)
             {
-                turned.rows += 1;
-                turned.last = Some((key.clone(), before.row.row.state, now.row.row.state));
+                changed.rows += 1;
+                changed.last = Some((key.clone(), before.row.row.state, now.row.row.state));
             }
             shown.push(now.row.clone());
             self.by_key.insert(key, now);
         }
-        for (key, left) in old {
-            if key.picture.is_some() && !is_pending(left.row.row.state) {
-                self.departed.push_back((key, left));
+        for (key, gone) in old {
+            if key.picture.is_some() && !is_pending(gone.row.row.state) {
+                self.departed.push_back((key, gone));
             }
         }
         while self.departed.len() > limits::MOST_DEPARTED {
@@ -105,22 +107,22 @@ impl LiveRows {
             self.order_findings = judgement.order_findings.into();
         }
         self.are_judged = true;
-        self.count();
-        turned
+        self.update_totals();
+        changed
     }
 
-    /// Marks pictures that are being written again, with their bytes so far: their verdicts are shown dimmed, before
-    /// anything is judged.
-    pub fn write_again(&mut self, pictures: &HashMap<PictureKey, u64>) {
+    /// Dims the verdicts of pictures that are being overwritten, given with their bytes so far, before anything is
+    /// judged.
+    pub fn mark_overwritten(&mut self, pictures: &HashMap<PictureKey, u64>) {
         let bytes_of = |key: &RowKey| pictures.get(key.picture.as_ref()?).copied();
         let rows = self.in_order.iter().map(|row| {
             let Some(bytes) = bytes_of(&row.row.key) else { return row.clone() };
             let Some(shown) = self.by_key.get_mut(&row.row.key) else { return row.clone() };
-            shown.write_again(Some(bytes));
+            shown.mark_overwritten(Some(bytes));
             shown.row.clone()
         });
         self.in_order = rows.collect();
-        self.count();
+        self.update_totals();
     }
 
     /// Returns the rows counted by their current state.
@@ -138,26 +140,46 @@ impl LiveRows {
         self.are_judged
     }
 
-    fn count(&mut self) {
+    fn update_totals(&mut self) {
         self.totals = Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())));
     }
 
-    /// Returns the earlier verdict of a row that left and has come back.
-    fn returned(&mut self, key: &RowKey) -> Option<ShownVerdict> {
-        let at = self.departed.iter().position(|(left, _)| left == key)?;
+    /// Takes out the earlier verdict of a row that was gone and has come back.
+    fn take_departed(&mut self, key: &RowKey) -> Option<ShownVerdict> {
+        let at = self.departed.iter().position(|(gone, _)| gone == key)?;
         self.departed.remove(at).map(|(_, shown)| shown)
     }
 }
 
 impl ShownVerdict {
     /// Marks that other bytes are replacing those the verdict is on.
-    fn write_again(&mut self, arriving_bytes: Option<u64>) {
+    fn mark_overwritten(&mut self, arriving_bytes: Option<u64>) {
         if self.is_whole {
             self.earlier.get_or_insert_with(|| self.row.row.clone());
         }
         self.is_whole = false;
         let dimmed = !is_pending(self.row.row.state);
         self.row = Arc::new(TableRow { dimmed, arriving_bytes, ..TableRow::clone(&self.row) });
+    }
+
+    /// Returns what is shown once a new row is judged: while that has no verdict on new bytes, the old one, dimmed.
+    fn replaced_by(&self, row: Arc<Row>, is_whole: bool, status: PictureStatus) -> ShownVerdict {
+        let (old, arriving_bytes) = (&self.row, status.arriving_bytes);
+        let has_other_bytes = status.version != self.version;
+        let of_export_before = || (has_other_bytes && self.is_whole).then(|| old.row.clone());
+        let earlier = self.earlier.clone().or_else(of_export_before);
+        if has_other_bytes && is_pending(row.state) && !is_pending(old.row.state) {
+            let row = Arc::new(with_new_facts(&row, &old.row));
+            let dimmed = TableRow { row, dimmed: true, arriving_bytes, export_change: old.export_change.clone() };
+            return ShownVerdict { version: self.version, row: share_if_equal(dimmed, old), is_whole: false, earlier };
+        }
+        let (export_change, earlier) = match earlier {
+            Some(earlier) if is_whole => (compare_exports(&earlier, &row).or_else(|| old.export_change.clone()), None),
+            Some(earlier) => (None, Some(earlier)),
+            None => (old.export_change.clone(), None),
+        };
+        let row = TableRow { row, dimmed: false, arriving_bytes, export_change };
+        ShownVerdict { version: status.version, row: share_if_equal(row, old), is_whole, earlier }
     }
 }
 
@@ -173,48 +195,36 @@ pub const fn is_pending(state: RowState) -> bool {
 }
 
 /// Combines a new row with what was shown before.
-fn over(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> ShownVerdict {
-    let (arriving_bytes, version) = (status.arriving_bytes, status.version);
+fn combine(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> ShownVerdict {
+    let first = |is_whole| {
+        let row = new_row(row.clone(), status.arriving_bytes);
+        ShownVerdict { version: status.version, row, is_whole, earlier: None }
+    };
     if status.is_overtaken {
-        let first =
-            || ShownVerdict { version, row: plain(row.clone(), arriving_bytes), is_whole: false, earlier: None };
-        let mut shown = before.cloned().unwrap_or_else(first);
-        shown.write_again(arriving_bytes);
+        let mut shown = before.cloned().unwrap_or_else(|| first(false));
+        shown.mark_overwritten(status.arriving_bytes);
         return shown;
     }
-    // A header alone may make a FIX; its pixels are not known then.
-    let is_whole = !is_pending(row.state) && (row.pixels.is_some() || status.failed);
-    let Some(before) = before else {
-        return ShownVerdict { version, row: plain(row, arriving_bytes), is_whole, earlier: None };
-    };
-    let was = &before.row;
-    let is_another = version != before.version;
-    let its_verdict = || (is_another && before.is_whole).then(|| was.row.clone());
-    let earlier = before.earlier.clone().or_else(its_verdict);
-    let shown = |version, fresh: TableRow, is_whole, earlier| {
-        let row = if fresh == **was { was.clone() } else { Arc::new(fresh) };
-        ShownVerdict { version, row, is_whole, earlier }
-    };
-    if is_another && is_pending(row.state) && !is_pending(was.row.state) {
-        let row = Arc::new(waiting_for(&row, &was.row));
-        let dimmed = TableRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
-        return shown(before.version, dimmed, false, earlier);
+    // The header alone can make a row FIX before the pixels are read.
+    let is_whole = !is_pending(row.state) && (row.pixel_digest.is_some() || status.failed);
+    match before {
+        None => first(is_whole),
+        Some(before) => before.replaced_by(row, is_whole, status),
     }
-    let (before, earlier) = match earlier {
-        Some(earlier) if is_whole => (compared(&earlier, &row).or_else(|| was.before.clone()), None),
-        Some(earlier) => (None, Some(earlier)),
-        None => (was.before.clone(), None),
-    };
-    shown(version, TableRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
+}
+
+/// Returns the old row if the new one equals it, so that the screen sees at once that nothing has changed.
+fn share_if_equal(new: TableRow, old: &Arc<TableRow>) -> Arc<TableRow> {
+    if new == **old { old.clone() } else { Arc::new(new) }
 }
 
 /// Returns a row that has no earlier verdict.
-fn plain(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<TableRow> {
-    Arc::new(TableRow { row, dimmed: false, arriving_bytes, before: None })
+fn new_row(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<TableRow> {
+    Arc::new(TableRow { row, dimmed: false, arriving_bytes, export_change: None })
 }
 
 /// Returns the old verdict, with the new file's facts as soon as there are some.
-fn waiting_for(new: &Row, old: &Row) -> Row {
+fn with_new_facts(new: &Row, old: &Row) -> Row {
     let mut row = old.clone();
     if new.facts.is_some() {
         (row.facts, row.placement) = (new.facts.clone(), new.placement.clone());
@@ -227,8 +237,8 @@ fn waiting_for(new: &Row, old: &Row) -> Row {
 /// ours: an unsharp mask of 2 px and 200 % adds 0.11 in three photographs of four, noise or another JPEG 0.02 at most.
 const HALO_GROWN: f64 = 0.08;
 
-/// Returns what an export changed against the one before; `None` if it is identical.
-fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
+/// Returns what an export changed against the one before; `None` if both have the same bytes.
+fn compare_exports(was: &Row, row: &Row) -> Option<Arc<ExportChange>> {
     if row.sha256.is_some() && row.sha256 == was.sha256 {
         return None;
     }
@@ -241,8 +251,8 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
         was.impression.as_ref().zip(row.impression.as_ref()).is_none_or(|(was, now)| !was.is_another(now));
     let halo = was.metrics.halo.zip(row.metrics.halo).filter(|(was, now)| now - was >= HALO_GROWN);
     let halo = halo.filter(|_| looks_alike).map(<[f64; 2]>::from);
-    let (was, became, fresh) = (was.state, row.state, only_in(row, was));
-    Some(Arc::new(EarlierVerdict { was, became, density, halo, looks_alike, fixed, fresh }))
+    let (state_before, first_state, new) = (was.state, row.state, only_in(row, was));
+    Some(Arc::new(ExportChange { state_before, first_state, density, halo, looks_alike, fixed, new }))
 }
 
 /// Returns the findings of one row, accepted or not, that the other lacks.
@@ -251,8 +261,8 @@ fn only_in(one: &Row, other: &Row) -> Vec<Arc<Finding>> {
     found_in(one).filter(|finding| !has(finding)).cloned().collect()
 }
 
-/// Returns all findings on a row's picture, accepted or not. Findings on the order as a whole are no export's merit or
-/// fault: they change with other pictures.
+/// Returns all findings on a row's picture, accepted or not. Findings on the order as a whole do not count: they change
+/// with other pictures.
 fn found_in(row: &Row) -> impl Iterator<Item = &Arc<Finding>> {
     let all = row.findings.iter().chain(row.accepted.iter().map(|accepted| &accepted.finding));
     all.filter(|finding| !rules::is_of_order(finding.rule))
@@ -267,63 +277,67 @@ fn density(row: &Row) -> Option<String> {
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{brief, delivered, with_evidence, with_sha256};
+    use crate::judge::testing::{brief, sound_submission, with_evidence, with_sha256};
     use crate::measure::Grid;
     use crate::measure::evidence::{Halo, Overshoot};
 
     #[test]
-    fn an_export_that_is_sharpened_more_than_the_one_before_is_told() {
+    fn grown_halos_are_a_change_of_an_export() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
         let row = |sha256: &str, share: f64| {
-            let file = with_evidence(with_sha256(delivered("a.jpg", 2400, 3000), sha256), |e| {
+            let file = with_evidence(with_sha256(sound_submission("a.jpg", 2400, 3000), sha256), |e| {
                 let isolated = Some(Overshoot { share, p90: share, width_px: 2.0, edges: 90 });
                 e.detail.halo = Some(Halo { isolated, swing: None });
             });
             judge(&order, &[file]).rows.swap_remove(0)
         };
-        let halo = |was: f64, now: f64| compared(&row("aa", was), &row("bb", now)).unwrap().halo;
+        let halo = |was: f64, now: f64| compare_exports(&row("aa", was), &row("bb", now)).unwrap().halo;
         assert_eq!(halo(0.02, 0.125), Some([0.02, 0.125]));
         assert_eq!((halo(0.02, 0.09), halo(0.125, 0.02)), (None, None));
     }
 
     #[test]
-    fn what_turns_with_other_pictures_is_no_export_s_merit() {
+    fn findings_on_the_order_are_no_change_of_an_export() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let twice = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let twice = ["a.jpg", "b.jpg"].map(|name| with_sha256(sound_submission(name, 2400, 3000), "aa"));
         let alike = judge(&order, &twice).rows.swap_remove(0);
-        let alone = judge(&order, &[with_sha256(delivered("a.jpg", 2400, 3000), "bb")]).rows.swap_remove(0);
+        let alone = judge(&order, &[with_sha256(sound_submission("a.jpg", 2400, 3000), "bb")]).rows.swap_remove(0);
         assert!(alike.findings.iter().any(|finding| finding.rule.id == "set.duplicate"));
         for (was, now) in [(&alike, &alone), (&alone, &alike)] {
-            let before = compared(was, now).unwrap();
-            assert!(before.fixed.is_empty() && before.fresh.is_empty(), "{before:?}");
+            let change = compare_exports(was, now).unwrap();
+            assert!(change.fixed.is_empty() && change.new.is_empty(), "{change:?}");
         }
-        assert_eq!(compared(&alike, &alike), None, "the same again");
+        assert_eq!(compare_exports(&alike, &alike), None, "the same again");
         let look = |waves: u64| {
-            let file = with_evidence(with_sha256(delivered("a.jpg", 2400, 3000), &waves.to_string()), |e| {
-                (e.look.waves, e.look.steps, e.look.small) = (waves, waves, Grid::filled(1, 1, 0));
+            let file = with_evidence(with_sha256(sound_submission("a.jpg", 2400, 3000), &waves.to_string()), |e| {
+                (e.appearance.frequency_hash, e.appearance.difference_hash, e.appearance.small) =
+                    (waves, waves, Grid::filled(1, 1, 0));
             });
             judge(&order, &[file]).rows.swap_remove(0)
         };
-        let alike = |one: u64, other: u64| compared(&look(one), &look(other)).unwrap().looks_alike;
+        let alike = |one: u64, other: u64| compare_exports(&look(one), &look(other)).unwrap().looks_alike;
         assert!(alike(0, 1) && !alike(0, u64::MAX), "another picture under the same name");
     }
 
     #[test]
-    fn a_fix_by_its_header_alone_is_no_whole_verdict() {
+    fn a_fix_by_the_header_alone_is_not_a_complete_verdict() {
         let order = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let mut file = delivered("a.jpg", 900, 1000);
+        let mut file = sound_submission("a.jpg", 900, 1000);
         let read = Arc::new(judge(&order, &[file.clone()]).rows.swap_remove(0));
         file.pixels = crate::judge::Pixels::Waiting;
         let header = Arc::new(judge(&order, &[file]).rows.swap_remove(0));
-        assert_eq!((header.state, header.pixels.is_some(), read.pixels.is_some()), (RowState::Fix, false, true));
+        assert_eq!(
+            (header.state, header.pixel_digest.is_some(), read.pixel_digest.is_some()),
+            (RowState::Fix, false, true)
+        );
         let status = |version| PictureStatus { version, ..PictureStatus::default() };
-        let first = over(header.clone(), None, status(1));
-        let second = over(read.clone(), Some(&first), status(2));
-        assert_eq!(second.row.before, None, "nobody knows what the pixels of the first were");
+        let first = combine(header.clone(), None, status(1));
+        let second = combine(read.clone(), Some(&first), status(2));
+        assert_eq!(second.row.export_change, None, "nobody knows what the pixels of the first were");
         // The content before was whole, so the next is compared once it is whole itself.
-        let third = over(header, Some(&second), status(3));
-        assert_eq!(third.row.before, None);
+        let third = combine(header, Some(&second), status(3));
+        assert_eq!(third.row.export_change, None);
         let other = Row { sha256: Some("other".to_owned()), ..Row::clone(&read) };
-        assert!(over(Arc::new(other), Some(&third), status(3)).row.before.is_some());
+        assert!(combine(Arc::new(other), Some(&third), status(3)).row.export_change.is_some());
     }
 }

@@ -20,8 +20,8 @@ pub struct Snapshot {
     pub brief: Arc<Brief>,
     /// Problems in the brief on disk now; empty while it is good.
     pub brief_problems: Arc<[Problem]>,
-    /// Problems in `NAME.decisions.toml` on disk now; while it is broken no boxes can be drawn.
-    pub accepted_problems: Arc<[Problem]>,
+    /// Problems in `NAME.decisions.toml` on disk now; while it has any, no decision is saved.
+    pub decisions_problems: Arc<[Problem]>,
     /// The folder.
     pub folder: PathBuf,
     /// How the folder is watched.
@@ -53,8 +53,8 @@ pub struct TableRow {
     pub dimmed: bool,
     /// Bytes received so far, while the file is still growing.
     pub arriving_bytes: Option<u64>,
-    /// The verdict on the export before this one.
-    pub before: Option<Arc<EarlierVerdict>>,
+    /// What changed from the export before to this one, once both were judged.
+    pub export_change: Option<Arc<ExportChange>>,
 }
 
 impl TableRow {
@@ -76,14 +76,14 @@ impl Snapshot {
     }
 }
 
-/// Changes from one export to the next, by the first verdict on it: findings accepted or requirements added later are
-/// no merit of the export.
+/// Changes from one export to the next, by the first verdict on each: findings that were accepted, or requirements that
+/// changed, after that verdict are not counted as changes of the export.
 #[derive(Clone, Debug, PartialEq)]
-pub struct EarlierVerdict {
+pub struct ExportChange {
     /// The state of the export before.
-    pub was: RowState,
+    pub state_before: RowState,
     /// The first state of this one.
-    pub became: RowState,
+    pub first_state: RowState,
     /// Effective densities in ppi of the one before and of this one, rounded as shown, where they differ.
     pub density: Option<[String; 2]>,
     /// Overshoot beside edges of the one before and of this one, as shares of the edge's step, where it has grown.
@@ -92,8 +92,8 @@ pub struct EarlierVerdict {
     pub looks_alike: bool,
     /// Findings no longer present, accepted or not.
     pub fixed: Vec<Arc<Finding>>,
-    /// Findings that the one before did not have, accepted or not.
-    pub fresh: Vec<Arc<Finding>>,
+    /// Findings that only this one has, accepted or not.
+    pub new: Vec<Arc<Finding>>,
 }
 
 /// How the folder is watched.
@@ -168,9 +168,9 @@ pub struct ShownThumbnail {
 /// The proof being viewed.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum ShownProof {
-    /// None is viewed, or it is being made.
+    /// None is viewed, or the one viewed is being made.
     #[default]
-    Waited,
+    Pending,
     /// The proof is ready.
     Made(Arc<ShownThumbnail>),
     /// The proof cannot be made with this rendering.
@@ -181,7 +181,7 @@ pub enum ShownProof {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Proof {
     /// The rendering onto the paper.
-    pub manner: ProofRendering,
+    pub rendering: ProofRendering,
     /// True if the printer's profile was used; otherwise only the paper's black and white.
     pub by_profile: bool,
 }
@@ -189,8 +189,8 @@ pub struct Proof {
 /// A command from a screen. The answer is a new snapshot; the sender never waits for it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum LiveCommand {
-    /// View these rows: their pictures are read first; the first one's thumbnail is wanted.
-    Look {
+    /// These rows are on screen: their pictures are read first; the selected one's thumbnail is wanted.
+    ShowRows {
         /// The selected row.
         selected: Option<RowKey>,
         /// Other rows on screen.
@@ -200,7 +200,7 @@ pub enum LiveCommand {
     },
     /// Scan the folder now.
     Rescan,
-    /// Keep a subject's box, or remove it.
+    /// Save a subject's box, or remove it.
     DrawSubject {
         /// The picture.
         picture: PictureKey,
@@ -245,17 +245,13 @@ impl ShownRow {
     }
 }
 
-/// A request to accept the same finding of one row or several.
+/// A request to accept the same finding of one row or several, or to withdraw that.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcceptRequest {
     /// The rows as they were shown; those that are different by now are left out.
     pub rows: Vec<ShownRow>,
     /// Number of rows with this finding that came after these were counted; they are left out too.
-    pub came: usize,
-    /// The rule's id.
-    pub rule: String,
-    /// Which of the rule's findings.
-    pub about: String,
-    /// The reason for accepting; `None` withdraws it.
-    pub said: Option<AcceptanceReason>,
+    pub left_out_new_rows: usize,
+    /// The reason for accepting; `None` withdraws the acceptance.
+    pub reason: Option<AcceptanceReason>,
 }

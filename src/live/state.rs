@@ -1,9 +1,11 @@
 //! The state of the live table, and its reaction to each event: `update(event, now)` returns effects for others to
 //! carry out. Does no I/O, has no thread and no clock; `now` is the time since the table was opened.
 //!
-//! Each part with rules of its own is a type in a file under `state/`. Files are read only where a picture's bytes make
-//! it necessary: a new brief is judged without reading.
+//! Under `state/` there is a file for each part: types with rules of their own, and the reactions of [`LiveState`] to
+//! one kind of event. Pictures are read only where their bytes make it necessary: a new brief is judged without
+//! reading.
 
+use std::mem;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -57,10 +59,14 @@ pub struct LiveState {
     progress: ReadingProgress,
     selection: Selection,
     news: News,
+    /// Time of the event being handled, since the table was opened.
+    now: Duration,
+    /// The effects requested so far by the event being handled.
+    effects: Vec<Effect>,
     /// The number of the last snapshot.
     generation: u64,
-    /// True if something changed since then.
-    fresh: bool,
+    /// True if something changed since the last snapshot.
+    has_changed: bool,
 }
 
 /// The folder, as of the last scan.
@@ -73,11 +79,11 @@ struct FolderInUse {
     unlisted: Arc<Unlisted>,
     /// True if it was scanned.
     is_scanned: bool,
-    /// True if the user asked for a scan that has not been done yet.
-    asked_to_look: bool,
+    /// True if the user requested a scan that has not been done yet.
+    is_rescan_requested: bool,
 }
 
-/// Accepted findings and subjects' boxes.
+/// The decisions in use, and the problems of their file.
 #[derive(Debug)]
 struct DecisionsInUse {
     /// The last that could be read.
@@ -98,7 +104,7 @@ impl LiveState {
                 cut_off: false,
                 unlisted: Arc::default(),
                 is_scanned: false,
-                asked_to_look: false,
+                is_rescan_requested: false,
             },
             brief: BriefInUse::new(brief),
             decisions: DecisionsInUse { good: Arc::default(), problems: Vec::new().into(), left_out: Vec::new() },
@@ -109,55 +115,57 @@ impl LiveState {
             progress: ReadingProgress::default(),
             selection: Selection::default(),
             news: News::default(),
+            now: Duration::ZERO,
+            effects: Vec::new(),
             generation: 0,
-            fresh: true,
+            has_changed: true,
         }
     }
 
-    /// Takes in an event; returns the effects to carry out.
+    /// Handles an event; returns the effects to carry out.
     pub fn update(&mut self, event: Event, now: Duration) -> Vec<Effect> {
-        let mut effects = Vec::new();
+        self.now = now;
         match event {
             Event::Scanned(scan, watching) => {
-                self.take_scan(scan, watching, now, &mut effects);
-                self.wait_for_what_is_there(now);
+                self.take_scan(scan, watching);
+                self.stop_waiting_for_gone();
             }
             Event::FolderAway(why) => {
-                self.folder_away(why, now, &mut effects);
+                self.take_folder_away(why);
                 // Colours are not evaluated in a folder that is away.
                 self.brief.retain(|_, _| false);
-                self.take_brief_up(now);
+                self.use_ready_brief();
             }
-            Event::BriefRead(read) => self.brief_read(read, now, &mut effects),
-            Event::Asked(LiveCommand::Look { selected, visible, proof }) => {
+            Event::BriefRead(read) => self.take_brief(read),
+            Event::Asked(LiveCommand::ShowRows { selected, visible, proof }) => {
                 self.selection.proofs.want(selected.as_ref(), proof);
-                self.look(selected, visible, &mut effects);
+                self.show_rows(selected, visible);
             }
-            Event::AcceptedRead(read) => self.accepted_read(read, now),
-            Event::Kept(changes, kept) => self.take_kept(changes, kept, now),
+            Event::DecisionsRead(read) => self.take_decisions(read),
+            Event::Kept(changes, kept) => self.take_kept(changes, kept),
             Event::Asked(LiveCommand::DrawSubject { picture, print, area }) => {
-                self.draw_subject(picture, print, area, &mut effects);
+                self.draw_subject(picture, print, area);
             }
-            Event::Asked(LiveCommand::Accept(required)) => self.accept(&required, &mut effects),
-            Event::Asked(LiveCommand::Rescan) => self.rescan(now, &mut effects),
-            Event::Asked(LiveCommand::Quit) => effects.push(Effect::Quit),
+            Event::Asked(LiveCommand::Accept(request)) => self.accept(&request),
+            Event::Asked(LiveCommand::Rescan) => self.rescan(),
+            Event::Asked(LiveCommand::Quit) => self.effects.push(Effect::Quit),
             Event::Began(ticket, kind) => {
                 if kind == JobKind::Pixels && self.current(&ticket).is_some() {
                     self.progress.begin(&ticket);
-                    self.fresh = true;
+                    self.has_changed = true;
                 }
             }
-            Event::Worked(ticket, done) => self.take_job_result(&ticket, done, now, &mut effects),
-            Event::Judged { number, result, took } => self.take_judgement(number, result, took, now, &mut effects),
+            Event::Worked(ticket, done) => self.take_job_result(&ticket, done),
+            Event::Judged { number, result, took } => self.take_judgement(number, result, took),
             Event::AllHang => {
                 self.say("the folder does not respond: reading waits for it; once it does, press r".to_owned())
             }
             Event::Tick => {}
         }
-        self.read_again_what_is_due(now, &mut effects);
-        self.judge_if_due(now, &mut effects);
-        self.make_proof(&mut effects);
-        effects
+        self.start_due_retries();
+        self.judge_if_due();
+        self.update_proof();
+        mem::take(&mut self.effects)
     }
 
     /// Returns when something is next due by itself, if anything is.
@@ -168,13 +176,13 @@ impl LiveState {
     /// Returns the current live table, if it has changed since the last call.
     pub fn take_snapshot(&mut self) -> Option<Snapshot> {
         let has_rows = self.rows.are_judged() || self.judging.failed().is_some();
-        let says_something = self.generation == 0 || has_rows || self.folder.watching.is_away();
-        if !says_something || !std::mem::take(&mut self.fresh) {
+        let has_news = self.generation == 0 || has_rows || self.folder.watching.is_away();
+        if !has_news || !mem::take(&mut self.has_changed) {
             return None;
         }
         self.generation += 1;
         let (reading, unjudged) = (self.progress.reading(), self.judging.unjudged());
-        let waiting = self.entries.waiting().saturating_sub(reading.len()) + unjudged + self.brief.left();
+        let waiting = self.entries.waiting().saturating_sub(reading.len()) + unjudged + self.brief.waiting_pictures();
         if waiting == 0 && reading.is_empty() {
             self.progress.done = 0;
         }
@@ -182,7 +190,7 @@ impl LiveState {
             generation: self.generation,
             brief: self.brief.good.clone(),
             brief_problems: self.brief.problems.clone(),
-            accepted_problems: self.decisions.problems.clone(),
+            decisions_problems: self.decisions.problems.clone(),
             folder: self.folder.path.clone(),
             watching: self.folder.watching.clone(),
             cut_off: self.folder.cut_off,
@@ -196,20 +204,13 @@ impl LiveState {
         })
     }
 
-    /// Takes in an answer from judging, unless a newer question superseded it.
-    fn take_judgement(
-        &mut self,
-        number: u64,
-        result: Result<Judgement<Arc<Row>>, Arc<str>>,
-        took: Duration,
-        now: Duration,
-        effects: &mut Vec<Effect>,
-    ) {
+    /// Takes in the result of a judgement, unless a newer request superseded it.
+    fn take_judgement(&mut self, number: u64, result: Result<Judgement<Arc<Row>>, Arc<str>>, took: Duration) {
         let failed = result.as_ref().err().cloned();
-        let Some(ended) = self.judging.end(number, failed, took, now) else { return };
-        self.fresh = true;
+        let Some(ended) = self.judging.end(number, failed, took, self.now) else { return };
+        self.has_changed = true;
         match result {
-            Ok(judgement) => self.show(judgement, ended, now, effects),
+            Ok(judgement) => self.show(judgement, ended),
             Err(words) => self.say(format!(
                 "checking failed inside plateside: {}; the rows keep their last results until something changes",
                 visible(&words)
@@ -218,14 +219,14 @@ impl LiveState {
     }
 
     /// Takes in the rows of a judgement.
-    fn show(&mut self, judgement: Judgement<Arc<Row>>, ended: UnderWay, now: Duration, effects: &mut Vec<Effect>) {
-        self.read_what_is_lost(&judgement, &ended, effects);
+    fn show(&mut self, judgement: Judgement<Arc<Row>>, ended: UnderWay) {
+        self.reread_lost(&judgement, &ended);
         let entries = &self.entries;
-        let turned = self
+        let changed = self
             .rows
-            .update(judgement, &ended.of.moved, |key| ended.status(key, entries.get(key).map(FileEntry::status)));
+            .update(judgement, &ended.events.moved, |key| ended.status(key, entries.get(key).map(FileEntry::status)));
         let all_read = self.judging.since.read == 0 && self.entries.waiting() == 0;
-        self.news.tell(ended.of.happened, turned, all_read, now);
+        self.news.report(ended.events.happened, changed, all_read, self.now);
     }
 
     /// Returns a ticket's entry, unless it holds other bytes by now.
@@ -233,15 +234,15 @@ impl LiveState {
         self.entries.get(&ticket.key).filter(|entry| entry.version == ticket.version)
     }
 
-    /// Reads again the pictures that are due. Called after every event, so it iterates only when one is due.
-    fn read_again_what_is_due(&mut self, now: Duration, effects: &mut Vec<Effect>) {
-        if !self.retries.take_due(now) {
+    /// Starts the retries that are due. Called after every event, so it iterates only when one is due.
+    fn start_due_retries(&mut self) {
+        if !self.retries.take_due(self.now) {
             return;
         }
         self.entries.change_all(|key, entry| match entry.retry_at() {
-            Some(at) if at <= now => {
-                self.fresh |= matches!(entry.phase, Phase::Retrying(_));
-                effects.push(Effect::Read(entry.retry(key)));
+            Some(at) if at <= self.now => {
+                self.has_changed |= matches!(entry.phase, Phase::Retrying(_));
+                self.effects.push(Effect::Read(entry.take_retry_job(key)));
             }
             later => self.retries.expect(later),
         });
@@ -253,35 +254,35 @@ impl LiveState {
     }
 
     /// Counts a picture that was read as far as it can be.
-    fn one_more_done(&mut self) {
+    fn count_done(&mut self) {
         self.progress.done += 1;
         self.judging.since.read += 1;
     }
 
     /// Schedules a judgement once the one under way has ended.
-    fn judge_soon(&mut self, now: Duration) {
-        self.judging.want(now, self.entries.waiting() == 0);
+    fn judge_soon(&mut self) {
+        self.judging.want(self.now, self.entries.waiting() == 0);
     }
 
-    /// Schedules a judgement at once: the user changed what the rows are judged by.
-    fn judge_instead(&mut self, now: Duration) {
-        self.judging.want_instead(now, self.entries.waiting() == 0);
+    /// Schedules a judgement that supersedes the one under way: the user changed what the rows are judged by.
+    fn judge_superseding(&mut self) {
+        self.judging.want_superseding(self.now, self.entries.waiting() == 0);
     }
 
-    fn judge_if_due(&mut self, now: Duration, effects: &mut Vec<Effect>) {
+    fn judge_if_due(&mut self) {
         if !self.folder.is_scanned {
             return;
         }
-        let Some(number) = self.judging.begin(now) else { return };
+        let Some(number) = self.judging.begin(self.now) else { return };
         let decisions = self.decisions.good.clone();
         let files = self.entries.iter().map(|(key, entry)| entry.submission(key, &decisions)).collect();
         let contents = FolderContents { files, unlisted: self.folder.unlisted.clone() };
-        effects.push(Effect::Judge(JudgeRequest { number, brief: self.brief.good.clone(), decisions, contents }));
-        self.fresh = true;
+        self.effects.push(Effect::Judge(JudgeRequest { number, brief: self.brief.good.clone(), decisions, contents }));
+        self.has_changed = true;
     }
 
     fn say(&mut self, words: String) {
         self.news.say(words);
-        self.fresh = true;
+        self.has_changed = true;
     }
 }

@@ -12,72 +12,74 @@ use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, bounded, select};
 use parking_lot::Mutex;
 use tracing::debug;
 
+use crate::files::os;
+use crate::live::limits;
+use crate::reading::batch::scan_filter;
+use crate::reading::scan;
+use crate::reading::threads::ThreadGroup;
+
 use super::brief_file::BriefFile;
 use super::decisions_file::DecisionsFile;
 use super::event::Event;
 use super::fs_events::FsEvents;
 use super::snapshot::Watching;
-use crate::files::os;
-use crate::live::limits;
-use crate::reading::batch::wanted;
-use crate::reading::scan;
-use crate::reading::threads::ThreadGroup;
 
 /// The watching thread, and the means to request a scan.
-pub struct Watch {
-    required: Arc<WatchRequests>,
+pub struct WatchThread {
+    requests: Arc<WatchRequests>,
     /// Dropped to end the thread; nothing is ever sent.
     ending: Sender<Infallible>,
     threads: ThreadGroup,
 }
 
-/// Requests to the thread. A newer request joins the older; nothing is queued.
+/// Requests to the thread, merged: only the earliest time is kept.
 struct WatchRequests {
-    /// The latest time for the next scan.
-    look_at: Mutex<Option<Instant>>,
+    /// When the next scan is due at the latest, if one is requested.
+    scan_at: Mutex<Option<Instant>>,
     wake: Sender<()>,
 }
 
-impl Watch {
+impl WatchThread {
     /// Starts watching. The first scan is at once. `poll`: scan at intervals even where the system sends notices.
     pub fn start(
         folder: PathBuf,
-        (brief, accepted): (BriefFile, DecisionsFile),
+        brief: BriefFile,
+        decisions: DecisionsFile,
         poll: bool,
         events: Sender<Event>,
-    ) -> std::io::Result<Watch> {
+    ) -> std::io::Result<WatchThread> {
         // Room for one: a second wake-up adds nothing.
         let (wake, woken) = bounded(1);
         let (ending, ended) = bounded(0);
-        let required = Arc::new(WatchRequests { look_at: Mutex::default(), wake: wake.clone() });
+        let requests = Arc::new(WatchRequests { scan_at: Mutex::default(), wake: wake.clone() });
         let watcher = Watcher {
             folder: absolute(&folder),
             brief,
-            accepted,
+            decisions,
             poll,
             events,
             wake,
-            told: None,
-            told_of: None,
-            last_look: Duration::ZERO,
+            notices: None,
+            watched_folders: None,
+            last_scan: Duration::ZERO,
             away: None,
         };
-        let (requests, threads) = (required.clone(), ThreadGroup::default());
-        threads.spawn("watch".to_owned(), move || watcher.run(&woken, &ended, &requests))?;
-        Ok(Watch { required, ending, threads })
+        let (shared, threads) = (requests.clone(), ThreadGroup::default());
+        threads.spawn("watch".to_owned(), move || watcher.run(&woken, &ended, &shared))?;
+        Ok(WatchThread { requests, ending, threads })
     }
 
     /// Requests another scan after this time at the latest.
-    pub fn look_in(&self, wait: Duration) {
+    pub fn scan_after(&self, wait: Duration) {
         let at = Instant::now() + wait;
-        let mut look_at = self.required.look_at.lock();
-        *look_at = Some(look_at.map_or(at, |soonest| soonest.min(at)));
-        drop(look_at);
+        let mut scan_at = self.requests.scan_at.lock();
+        *scan_at = Some(scan_at.map_or(at, |soonest| soonest.min(at)));
+        drop(scan_at);
         // Full: it is already being woken.
-        let _ = self.required.wake.try_send(());
+        let _ = self.requests.wake.try_send(());
     }
 
-    /// Ends the thread. Returns what to wait for: it may hang on a dead network folder.
+    /// Ends the thread. Returns the thread to wait for: it may hang on a dead network folder.
     pub fn end(self) -> ThreadGroup {
         drop(self.ending);
         self.threads
@@ -86,36 +88,37 @@ impl Watch {
 
 /// The folders registered with the system for notices. A folder removed and created again is another one.
 #[derive(PartialEq, Eq)]
-struct ToldOf {
+struct WatchedFolders {
     device: u64,
     inode: u64,
     subfolders: bool,
     beside: Vec<PathBuf>,
 }
 
-/// Returns how long the folder is left alone after a scan that took this long, regardless of notices meanwhile.
-fn rest_after(look: Duration) -> Duration {
-    limits::SCAN_PACE.max(look * limits::SCAN_SHARE_TOLD).min(limits::SCAN_REST_MOST)
+/// Returns how long the thread rests after a scan that took this long, whatever notices arrive meanwhile.
+fn rest_after(scan: Duration) -> Duration {
+    limits::SCAN_PACE.max(scan * limits::SCAN_REST_TIMES_NOTIFIED).min(limits::SCAN_REST_MOST)
 }
 
 struct Watcher {
     folder: PathBuf,
     brief: BriefFile,
-    accepted: DecisionsFile,
+    decisions: DecisionsFile,
     poll: bool,
     events: Sender<Event>,
     wake: Sender<()>,
-    /// The system's notices; `None` while none are requested.
-    told: Option<FsEvents>,
-    /// The folders that `told` covers.
-    told_of: Option<ToldOf>,
-    last_look: Duration,
+    /// The system's notices; `None` while no folder is registered.
+    notices: Option<FsEvents>,
+    /// The folders that `notices` covers.
+    watched_folders: Option<WatchedFolders>,
+    /// Time that the last scan took.
+    last_scan: Duration,
     /// Why the folder cannot be scanned, while it cannot.
     away: Option<Watching>,
 }
 
 impl Watcher {
-    fn run(mut self, woken: &Receiver<()>, ended: &Receiver<Infallible>, required: &WatchRequests) {
+    fn run(mut self, woken: &Receiver<()>, ended: &Receiver<Infallible>, requests: &WatchRequests) {
         let mut next = Instant::now();
         loop {
             let wait = next.saturating_duration_since(Instant::now());
@@ -125,79 +128,74 @@ impl Watcher {
                     recv(woken) -> woken => woken.is_ok(),
                     default(wait) => false,
                 };
-                let mut look_at = required.look_at.lock();
-                if let Some(at) = *look_at {
+                let mut scan_at = requests.scan_at.lock();
+                if let Some(at) = *scan_at {
                     next = next.min(at);
                 }
-                if is_woken && self.told.as_ref().is_some_and(FsEvents::take_dirty) {
+                if is_woken && self.notices.as_ref().is_some_and(FsEvents::take_dirty) {
                     next = Instant::now();
                 }
                 if next > Instant::now() {
                     continue;
                 }
-                *look_at = None;
+                *scan_at = None;
             }
             let before = Instant::now();
-            let Some(wait) = self.look() else { return };
-            self.last_look = before.elapsed();
-            let pace = rest_after(self.last_look);
-            // Between two scans the thread rests regardless of notices; those that arrive then are not lost.
-            if ended.recv_timeout(pace.min(wait)) == Err(RecvTimeoutError::Disconnected) {
+            let Some(wait) = self.scan_once() else { return };
+            self.last_scan = before.elapsed();
+            let rest = rest_after(self.last_scan);
+            // Notices that arrive during the rest are not lost.
+            if ended.recv_timeout(rest.min(wait)) == Err(RecvTimeoutError::Disconnected) {
                 return;
             }
-            next = Instant::now() + wait.max(self.last_look * limits::SCAN_SHARE).saturating_sub(pace);
+            next = Instant::now() + wait.max(self.last_scan * limits::SCAN_REST_TIMES).saturating_sub(rest);
         }
     }
 
-    /// Checks the brief and scans the folder once; returns the time until the next scan is due by itself, or `None`
-    /// once the receiver is gone.
-    fn look(&mut self) -> Option<Duration> {
-        if let Some(read) = self.brief.look(Instant::now()) {
+    /// Reads the brief and the decisions if they changed, and scans the folder once; returns the time until the next
+    /// scan is due by itself, or `None` once the receiver is gone.
+    fn scan_once(&mut self) -> Option<Duration> {
+        if let Some(read) = self.brief.read_if_changed(Instant::now()) {
             self.events.send(Event::BriefRead(read)).ok()?;
         }
-        if let Some(read) = self.accepted.look(Instant::now()) {
-            self.events.send(Event::AcceptedRead(read)).ok()?;
+        if let Some(read) = self.decisions.read_if_changed(Instant::now()) {
+            self.events.send(Event::DecisionsRead(read)).ok()?;
         }
-        let (watching, begun) = self.watch_folder();
-        let wanted = wanted(self.brief.last_good(), &self.folder);
-        let words = self.told.as_ref().map(FsEvents::words).unwrap_or_default();
-        let soon = self.brief.looks_again_in().min(self.accepted.looks_again_in());
-        match scan::scan(&self.folder, &wanted) {
+        let (watching, just_registered) = self.watch_folder();
+        // Taken before the scan: later notices prompt another.
+        let last_notices = self.notices.as_ref().map(FsEvents::notices).unwrap_or_default();
+        let files_due = self.brief.next_check_in().min(self.decisions.next_check_in());
+        match scan::scan(&self.folder, &scan_filter(self.brief.last_good(), &self.folder)) {
             Ok(mut scan) => {
                 self.away = None;
                 for scanned in scan.files.values_mut() {
-                    scanned.word = words.get(&scanned.path).copied().unwrap_or_default();
+                    scanned.last_notice = last_notices.get(&scanned.path).copied().unwrap_or_default();
                 }
-                if let Some(told) = &self.told {
-                    told.keep_words_of(&scan);
+                if let Some(notices) = &self.notices {
+                    notices.forget_absent(&scan);
                 }
-                let is_told_all = !scan.has_links && !self.brief.is_linked();
-                let timer = match watching {
-                    Watching::Notified if is_told_all => limits::TIMER_NOTIFIED,
-                    Watching::Notified => limits::TIMER_POLLED,
-                    Watching::Polled(_) | Watching::Gone | Watching::NotPermitted => limits::TIMER_POLLED,
-                };
+                let is_notified_of_all = watching == Watching::Notified && !scan.has_links && !self.brief.is_linked();
+                let timer = if is_notified_of_all { limits::TIMER_NOTIFIED } else { limits::TIMER_POLLED };
                 debug!(files = scan.files.len(), unlisted = scan.unlisted.len(), ?watching, "looked at the folder");
                 self.events.send(Event::Scanned(scan, watching)).ok()?;
-                // No notice covers changes between checking the brief's files and registering with the system.
-                Some(if begun { Duration::ZERO } else { timer.min(soon) })
+                // Changes between reading the brief's files and registering with the system caused no notice.
+                Some(if just_registered { Duration::ZERO } else { timer.min(files_due) })
             }
             Err(error) => {
                 debug!(%error, "the folder cannot be looked at");
-                self.told = None;
-                self.told_of = None;
+                (self.notices, self.watched_folders) = (None, None);
                 let why = away(error.kind());
                 if self.away.as_ref() != Some(&why) {
                     self.away = Some(why.clone());
                     self.events.send(Event::FolderAway(why)).ok()?;
                 }
-                Some(limits::TIMER_GONE.min(soon))
+                Some(limits::TIMER_GONE.min(files_due))
             }
         }
     }
 
-    /// Makes sure that the system's notices are requested for exactly this folder, where possible; also returns true if
-    /// they were requested just now.
+    /// Registers exactly this folder and those of the brief's files with the system, where possible; returns how the
+    /// folder is watched, and true if it was registered just now.
     fn watch_folder(&mut self) -> (Watching, bool) {
         if self.poll {
             return (Watching::Polled("set by --poll".to_owned()), false);
@@ -206,20 +204,22 @@ impl Watcher {
             return (Watching::Polled(format!("network folder, {kind}")), false);
         }
         let Ok(metadata) = std::fs::metadata(&self.folder) else { return (Watching::Gone, false) };
-        let marks = os::identity(&metadata);
+        let identity = os::identity(&metadata);
         let subfolders = self.brief.last_good().subfolders;
         let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
-        let told_of = ToldOf { device: marks.device, inode: marks.inode, subfolders, beside };
-        if self.told.as_ref().is_some_and(|told| !told.is_over()) && self.told_of.as_ref() == Some(&told_of) {
+        let watched_folders = WatchedFolders { device: identity.device, inode: identity.inode, subfolders, beside };
+        if self.notices.as_ref().is_some_and(|notices| !notices.is_over())
+            && self.watched_folders.as_ref() == Some(&watched_folders)
+        {
             return (Watching::Notified, false);
         }
-        match FsEvents::ask(&self.folder, subfolders, &told_of.beside, self.wake.clone()) {
-            Ok(told) => {
-                (self.told, self.told_of) = (Some(told), Some(told_of));
+        match FsEvents::watch(&self.folder, subfolders, &watched_folders.beside, self.wake.clone()) {
+            Ok(notices) => {
+                (self.notices, self.watched_folders) = (Some(notices), Some(watched_folders));
                 (Watching::Notified, true)
             }
             Err(reason) => {
-                (self.told, self.told_of) = (None, None);
+                (self.notices, self.watched_folders) = (None, None);
                 (Watching::Polled(reason), false)
             }
         }
@@ -245,7 +245,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn one_slow_look_leaves_the_folder_alone_for_two_seconds_at_most() {
+    fn the_rest_after_a_scan_has_bounds() {
         let rests = [1, 100, 3_000].map(|ms| rest_after(Duration::from_millis(ms)).as_millis());
         assert_eq!(rests, [50, 400, 2_000]);
     }

@@ -21,9 +21,9 @@ use sums::Sums;
 pub type PlacedFrame = [f64; 4];
 
 /// Least likeness of two pictures that are called the same; 1 is the most. Trial above.
-const LEAST_LIKENESS: f64 = 0.82;
+const MIN_LIKENESS: f64 = 0.82;
 /// Fewest cells a side that are compared. Own choice.
-const FEWEST_CELLS: usize = 12;
+const MIN_CELLS: usize = 12;
 /// A likeness at the same frame that needs no search for another. Trial above.
 const ALIKE_AT_ONCE: f64 = 0.97;
 /// A frame whose edges are this near to the same frame, in cells, is the same frame ...
@@ -40,10 +40,10 @@ const SIZES: (f64, f64, f64) = (0.45, 2.25, 1.05);
 /// Raster fields along the longer side.
 const RASTER_FIELDS: f64 = 24.0;
 /// Fewest samples a side that are compared.
-const FEWEST_SAMPLES: usize = 6;
+const MIN_SAMPLES: usize = 6;
 /// Least share of the smaller picture, and of the larger, that both show. A crop of 30 % on every side shows 16 %, one
 /// of 30 % on two sides 49 %.
-const LEAST_SHARED: (f64, f64) = (0.6, 0.25);
+const MIN_SHARED: (f64, f64) = (0.6, 0.25);
 /// Places of the raster that settle.
 const CANDIDATES: usize = 8;
 /// Steps in cells by which places settle: on the raster's candidates, on the best, and at the end.
@@ -63,17 +63,17 @@ const MOVES: [[f64; 4]; 7] = [
     [0.0, 0.0, 0.0, 1.0],
 ];
 
-/// The frame of `new` in `old`, two upright grey pictures; `None` where it is not recognised.
+/// Returns the frame of `new` in `old`, two upright grey pictures; `None` where it is not recognised.
 pub fn align(old: &Grid<u8>, new: &Grid<u8>) -> Option<PlacedFrame> {
-    let looks = Looks::of(old, new)?;
+    let looks = PicturePair::of(old, new)?;
     let same = PlacedCells::whole(&looks.old);
-    let at_once = looks.settled(same, FINE, 2.0).filter(|(_, likeness)| *likeness >= ALIKE_AT_ONCE);
+    let at_once = looks.refine(same, FINE, 2.0).filter(|(_, likeness)| *likeness >= ALIKE_AT_ONCE);
     let found = match at_once {
         Some((place, _)) => place,
-        None => looks.searched()?,
+        None => looks.search()?,
     };
-    let (place, likeness) = looks.settled(found, FINEST, 1.0)?;
-    if likeness < LEAST_LIKENESS || Pair::at(&looks, &place, 1.0)?.turned() > likeness + TURNED_LIKENESS {
+    let (place, likeness) = looks.refine(found, FINEST, 1.0)?;
+    if likeness < MIN_LIKENESS || Pair::at(&looks, &place, 1.0)?.turned() > likeness + TURNED_LIKENESS {
         return None;
     }
     let there = looks.likeness(&same, 1.0).filter(|_| place.distance(&same) <= SAME_FRAME_CELLS);
@@ -99,24 +99,24 @@ impl PlacedCells {
         [self.0[0] / across, self.0[1] / down, self.0[2] / across, self.0[3] / down]
     }
 
-    /// How far the edge lies that lies farthest from the other's.
+    /// Returns the largest distance between the two frames' edges.
     fn distance(&self, other: &PlacedCells) -> f64 {
         self.0.iter().zip(other.0).map(|(one, other)| (one - other).abs()).fold(0.0, f64::max)
     }
 
-    /// What both show, in cells of the old one; `None` where that is too little.
-    fn shared(&self, old: &Sums) -> Option<[f64; 4]> {
+    /// Returns what both show, in cells of the old one; `None` where that is too little.
+    fn shared_area(&self, old: &Sums) -> Option<[f64; 4]> {
         let [left, top, right, bottom] = self.0;
         let shared = [left.max(0.0), top.max(0.0), right.min(old.across as f64), bottom.min(old.down as f64)];
         let (wide, high) = (shared[2] - shared[0], shared[3] - shared[1]);
         let (one, other) = ((old.across * old.down) as f64, (right - left) * (bottom - top));
-        let least = (LEAST_SHARED.0 * one.min(other)).max(LEAST_SHARED.1 * one.max(other));
+        let least = (MIN_SHARED.0 * one.min(other)).max(MIN_SHARED.1 * one.max(other));
         (wide > 0.0 && high > 0.0 && wide * high >= least).then_some(shared)
     }
 }
 
 /// Two pictures to be compared.
-struct Looks {
+struct PicturePair {
     old: Sums,
     new: Sums,
     /// How much a new cell may be longer in one direction than in the other: the shorter sides were rounded to whole
@@ -124,20 +124,20 @@ struct Looks {
     stretch: f64,
 }
 
-impl Looks {
-    fn of(old: &Grid<u8>, new: &Grid<u8>) -> Option<Looks> {
+impl PicturePair {
+    fn of(old: &Grid<u8>, new: &Grid<u8>) -> Option<PicturePair> {
         let sums = |grid: &Grid<u8>| {
             let shorter = grid.across.min(grid.down);
-            let whole = shorter >= FEWEST_CELLS && grid.fields.len() == grid.across * grid.down;
+            let whole = shorter >= MIN_CELLS && grid.fields.len() == grid.across * grid.down;
             let values: Vec<f64> = grid.fields.iter().map(|code| f64::from(*code)).collect();
             whole.then(|| (Sums::of(&values, grid.across, grid.down), 0.5 / shorter as f64))
         };
         let ((old, old_rounding), (new, new_rounding)) = (sums(old)?, sums(new)?);
-        Some(Looks { old, new, stretch: old_rounding + new_rounding + f64::EPSILON })
+        Some(PicturePair { old, new, stretch: old_rounding + new_rounding + f64::EPSILON })
     }
 
-    /// How alike both are at a place, in samples of so many cells; `None` where they share too little there or
-    /// one would have to be stretched.
+    /// Returns how alike both are at a place, in samples of this many cells; `None` where they share too little there
+    /// or one would have to be stretched.
     fn likeness(&self, place: &PlacedCells, sample_cells: f64) -> Option<f64> {
         let (wide, high) = place.size();
         let stretch = (wide * self.new.down as f64 / (high * self.new.across as f64)).ln().abs();
@@ -147,10 +147,10 @@ impl Looks {
         Pair::at(self, place, sample_cells).map(|pair| correlation(&pair.old, &pair.new))
     }
 
-    /// The best place of all; `None` where another is as good.
-    fn searched(&self) -> Option<PlacedCells> {
+    /// Returns the best place of all; `None` where another is as good.
+    fn search(&self) -> Option<PlacedCells> {
         let mut found: Vec<(PlacedCells, f64)> =
-            self.candidates().into_iter().filter_map(|place| self.settled(place, ROUGH, 2.0)).collect();
+            self.candidates().into_iter().filter_map(|place| self.refine(place, ROUGH, 2.0)).collect();
         found.sort_by(|one, other| other.1.total_cmp(&one.1));
         let (best, likeness) = *found.first()?;
         let is_rival = |(place, alike): &(PlacedCells, f64)| {
@@ -159,10 +159,10 @@ impl Looks {
         if found.iter().any(is_rival) {
             return None;
         }
-        self.settled(best, FINE, 2.0).map(|(place, _)| place)
+        self.refine(best, FINE, 2.0).map(|(place, _)| place)
     }
 
-    /// The most promising places on a coarse raster.
+    /// Returns the most promising places on a coarse raster.
     fn candidates(&self) -> Vec<PlacedCells> {
         let field = self.old.longer() / RASTER_FIELDS;
         let fields = |cells: f64| (cells / field).round().max(1.0) as usize;
@@ -174,7 +174,7 @@ impl Looks {
             let (across, down) = (self.new.across as f64 * size, self.new.down as f64 * size);
             size *= SIZES.2;
             let (columns, rows) = (fields(across), fields(down));
-            if columns.min(rows) < FEWEST_SAMPLES {
+            if columns.min(rows) < MIN_SAMPLES {
                 continue;
             }
             let new = Raster::of(&self.new, columns, rows);
@@ -182,7 +182,7 @@ impl Looks {
                 for x in -(columns as isize)..old.across as isize {
                     let (left, top) = (x as f64 * wide, y as f64 * high);
                     let place = PlacedCells([left, top, left + across, top + down]);
-                    if place.shared(&self.old).is_some() {
+                    if place.shared_area(&self.old).is_some() {
                         found.push((place, old.likeness(&new, x, y)));
                     }
                 }
@@ -202,7 +202,7 @@ impl Looks {
     }
 
     /// Moves a place, its size and its edges to where both are most alike.
-    fn settled(&self, place: PlacedCells, steps: &[f64], sample_cells: f64) -> Option<(PlacedCells, f64)> {
+    fn refine(&self, place: PlacedCells, steps: &[f64], sample_cells: f64) -> Option<(PlacedCells, f64)> {
         let mut best = (place, self.likeness(&place, sample_cells)?);
         for step in steps {
             for _ in 0..ROUNDS {
@@ -235,7 +235,7 @@ impl Raster {
         Raster { across, down, contrast: local_contrast(&picture.resampled(across, down), across, down) }
     }
 
-    /// How alike `new` is where it lies at a field of this one; the field may lie outside.
+    /// Returns how alike `new` is where it lies at a field of this one; the field may lie outside.
     fn likeness(&self, new: &Raster, x: isize, y: isize) -> f64 {
         let from = |at: isize| (at.max(0) as usize, (-at).max(0) as usize);
         let ((old_x, new_x), (old_y, new_y)) = (from(x), from(y));
@@ -258,14 +258,14 @@ struct Pair {
 }
 
 impl Pair {
-    /// `sample_cells`: how many cells of the coarser picture are one sample.
-    fn at(Looks { old, new, .. }: &Looks, place: &PlacedCells, sample_cells: f64) -> Option<Pair> {
-        let [left, top, right, bottom] = place.shared(old)?;
+    /// Compares both at a position; `sample_cells`: how many cells of the coarser picture are one sample.
+    fn at(PicturePair { old, new, .. }: &PicturePair, place: &PlacedCells, sample_cells: f64) -> Option<Pair> {
+        let [left, top, right, bottom] = place.shared_area(old)?;
         let size = place.size();
         let sample = (size.0 / new.across as f64).max(1.0) * sample_cells;
         let samples = |cells: f64| (cells / sample).round() as usize;
         let (across, down) = (samples(right - left), samples(bottom - top));
-        if across.min(down) < FEWEST_SAMPLES {
+        if across.min(down) < MIN_SAMPLES {
             return None;
         }
         let (wide, high) = ((right - left) / across as f64, (bottom - top) / down as f64);
@@ -281,7 +281,7 @@ impl Pair {
         Some(Pair { across, down, old, new })
     }
 
-    /// The likeness of the most alike of the new picture's mirrored and turned readings.
+    /// Returns the likeness of the most alike of the new picture's mirrored and turned readings.
     fn turned(&self) -> f64 {
         let (right, bottom) = (self.across - 1, self.down - 1);
         let read = |place: &dyn Fn(usize, usize) -> (usize, usize)| {
@@ -436,7 +436,7 @@ mod tests {
     }
 
     #[test]
-    fn nearly_symmetrical_pictures_are_told_from_their_mirror_image() {
+    fn nearly_symmetrical_pictures_differ_from_their_mirror_image() {
         // A bowl in the middle with one berry beside it.
         let bowl = |x: f64, y: f64| if (x - 23.5).hypot(y - 23.5) < 15.0 { 220_u8 } else { 60 };
         let painted = |berry_x: f64| {

@@ -11,7 +11,7 @@ pub struct TransparentPixels {
 }
 
 impl TransparentPixels {
-    /// For pictures of a layout.
+    /// Creates a counter for pictures of this layout.
     pub fn new(layout: SampleLayout) -> TransparentPixels {
         TransparentPixels { channels: layout.channels(), has_alpha: layout.alpha, hidden: 0, pixels: 0 }
     }
@@ -26,7 +26,7 @@ impl TransparentPixels {
         self.pixels += (samples.len() / self.channels) as u64;
     }
 
-    /// Share of the pixels counted; `None` without alpha.
+    /// Returns the share of the pixels counted; `None` without alpha.
     pub fn share(&self) -> Option<f64> {
         (self.has_alpha && self.pixels > 0).then(|| self.hidden as f64 / self.pixels as f64)
     }

@@ -25,7 +25,7 @@ const MIDDLE: std::ops::Range<f32> = 25.0..85.0;
 /// Chroma below which a colour counts as nearly neutral.
 const NEARLY_NEUTRAL: f32 = 12.0;
 /// Share of the picture that must be nearly neutral.
-const NEUTRAL_LEAST: f32 = 0.02;
+const MIN_NEUTRAL: f32 = 0.02;
 
 /// Looks at an upright small picture; `rgb` is the same in sRGB.
 pub fn measure(thumbnail: &Thumbnail, rgb: &[u8]) -> Appearance {
@@ -34,32 +34,32 @@ pub fn measure(thumbnail: &Thumbnail, rgb: &[u8]) -> Appearance {
         return Appearance::default();
     }
     let luma = grey(rgb, width, height);
-    let lab = reduced(rgb, width, height);
+    let lab = reduce(rgb, width, height);
     let mut lightness = lab.planes[0].values.clone();
     let small = fields_of(&luma, SMALL_PX);
     Appearance {
         importance: saliency::map(&lab),
-        flush: contours::flush(&lab),
-        border: painted_border::painted(rgb, width, height),
+        contour_at_side: contours::contours_at_sides(&lab),
+        border: painted_border::find(rgb, width, height),
         lightness: median(&mut lightness).unwrap_or(0.0) as f32,
         shades: shades::shades(rgb, width, height),
         // A greyscale picture has no cast to compare.
         neutral: neutral(&lab).filter(|_| thumbnail.model != Model::Grey),
-        steps: perceptual_hash::steps(&luma),
-        waves: perceptual_hash::waves(&luma),
+        difference_hash: perceptual_hash::difference_hash(&luma),
+        frequency_hash: perceptual_hash::frequency_hash(&luma),
         small,
     }
 }
 
-/// Luma of sRGB codes.
+/// Returns the luma of sRGB codes.
 fn grey(rgb: &[u8], width: usize, height: usize) -> Codes {
     let mut codes = vec![0; width * height];
     super::luma::of_row(&rgb[..width * height * 3], 3, &mut codes);
     Codes { width, height, codes }
 }
 
-/// Boxes of whole pixels, about 256 along the longer side, then Lab.
-fn reduced(rgb: &[u8], width: usize, height: usize) -> Lab {
+/// Reduces a picture by boxes of whole pixels to about 256 along the longer side, and converts it to Lab.
+fn reduce(rgb: &[u8], width: usize, height: usize) -> Lab {
     let side = ((width.max(height) as f64 / SIDE_PX as f64).round_ties_even() as usize).max(1);
     let (across, down) = ((width / side).max(1), (height / side).max(1));
     let side = (side.min(width), side.min(height));
@@ -81,14 +81,14 @@ fn reduced(rgb: &[u8], width: usize, height: usize) -> Lab {
     Lab { planes: planes.map(|values| ValuePlane { width: across, height: down, values }) }
 }
 
-/// A grey picture of at most so many pixels a side, by exact areas.
+/// Returns a grey picture of at most this many pixels a side, by exact areas.
 fn fields_of(luma: &Codes, longer: usize) -> Grid<u8> {
     let (across, down) = super::tone::fields(luma.width, luma.height, longer.min(luma.width.max(luma.height)));
     let fields = luma.resized(across, down).values.into_iter().map(|code| code.round() as u8).collect();
     Grid { across, down, fields }
 }
 
-/// Mean a* and b* of nearly neutral mid-tones.
+/// Returns the mean a* and b* of nearly neutral mid-tones.
 fn neutral(lab: &Lab) -> Option<(f32, f32)> {
     let [lightness, a, b] = &lab.planes;
     let mut sums = (0.0, 0.0, 0u32);
@@ -98,7 +98,7 @@ fn neutral(lab: &Lab) -> Option<(f32, f32)> {
         }
     }
     let count = sums.2 as f32;
-    (count > NEUTRAL_LEAST * lightness.values.len() as f32).then(|| (sums.0 / count, sums.1 / count))
+    (count > MIN_NEUTRAL * lightness.values.len() as f32).then(|| (sums.0 / count, sums.1 / count))
 }
 
 #[cfg(test)]

@@ -22,16 +22,16 @@ const PIXELS: f64 = 1.6e6;
 const UNIT: f64 = 4_096.0;
 /// A frequency weaker than this may be rounding to whole codes. Codes: five deviations of that rounding.
 const WEAKEST: f64 = 1.5;
-/// So many undecided pairs are added to each count, so that few decided ones weigh little.
+/// Undecided pairs that are added to each count, so that few decided ones weigh little.
 const SHY: f64 = 40.0;
 /// Pairs of frequencies whose signs are compared: mirrored ones, neighbours of one kind, and two of different kinds.
 const PAIRS: [(usize, usize); 7] = [(1, 7), (2, 6), (3, 5), (2, 4), (4, 6), (5, 7), (6, 7)];
 
-/// Signs in rows and columns together, 0 where none is known.
+/// Returns the signs in rows and columns together, 0 where none is known.
 pub fn measure(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
     let mut counts = Counts::default();
     for lines in [rows, columns] {
-        let step = ((lines.len * lines.of) as f64 / PIXELS).ceil() as usize;
+        let step = ((lines.len * lines.line_count) as f64 / PIXELS).ceil() as usize;
         lines.each(step.max(1), GROUP).for_each(|line| counts.add(line));
     }
     let [one_seven, two_six, three_five, two_four, four_six, five_seven, six_seven] = counts.agreement();
@@ -120,7 +120,7 @@ mod tests {
     }
 
     #[test]
-    fn what_holds_no_fine_detail_agrees() {
+    fn pictures_without_fine_detail_have_agreeing_signs() {
         let (width, codes) = enlarged(171, 3.0);
         let found = signs(width, &codes);
         assert!(found.agreement[1..].iter().all(|agree| *agree > 0.3), "{found:?}");

@@ -10,16 +10,16 @@ use super::line_sampler::SampledLines;
 
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: usize = 8;
-/// A difference counts up to so many codes. Source: ours; larger ones are edges of the picture's own.
+/// A difference counts up to this many codes. Source: ours; larger ones are edges of the picture's own.
 const CAP: u16 = 8;
 /// Groups whose differences sum to less are smooth. Source: ours; busier ones hide block edges.
 const CALM: u16 = 16;
-/// Of a large picture's kept lines one in so many is enough.
+/// Of a large picture's kept lines one in this many is enough.
 const THIN: usize = 4;
 /// Fewer smooth groups give no answer.
-const GROUPS_LEAST: u64 = 100;
+const MIN_GROUPS: u64 = 100;
 
-/// Block edges along rows and columns; `None` where too little is smooth.
+/// Returns the block edges along rows and columns; `None` where too little is smooth.
 pub fn measure(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Blocks> {
     let (across, down) = (steps(rows, step)?, steps(columns, step)?);
     Some(Blocks {
@@ -43,7 +43,7 @@ struct BlockStatistics {
     groups: u32,
 }
 
-/// The smooth groups among a line's samples and the samples next to them.
+/// Returns the smooth groups among a line's samples and the samples next to them.
 fn along(line: &[u8], next: &[u8]) -> BlockStatistics {
     let mut found = BlockStatistics::default();
     widest(
@@ -72,7 +72,7 @@ fn steps(lines: &SampledLines, step: usize) -> Option<Steps> {
         groups += u64::from(found.groups);
         sums.iter_mut().zip(found.sums).for_each(|(sum, found)| *sum += u64::from(found));
     }
-    if groups < GROUPS_LEAST {
+    if groups < MIN_GROUPS {
         return None;
     }
     let means = sums.map(|sum| sum as f64 / groups as f64);
@@ -104,7 +104,7 @@ mod tests {
     }
 
     #[test]
-    fn a_foreign_grid_shows_where_it_lies() {
+    fn a_shifted_block_grid_shows_its_phase() {
         let codes = picture(256, 256, |x, y| (120 + 4 * (((x + 5) / 8 + (y + 3) / 8) % 2)) as u8);
         assert_eq!(found(&codes, 256).unwrap().phase, (2, 4));
     }

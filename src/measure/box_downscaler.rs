@@ -10,17 +10,17 @@ use crate::picture::pixels::SampleLayout;
 use crate::units::vectors::widest;
 
 /// Longest side of a thumbnail: enough for a terminal in full screen, 3 MB.
-pub const SIDE_MOST_PX: u32 = 1_024;
+pub const MAX_SIDE_PX: u32 = 1_024;
 
 /// A sample of 8 or 16 bits.
 pub trait PixelSample: Copy {
     /// The greatest value.
     const MOST: u64;
 
-    /// As a number.
+    /// Returns it as a number.
     fn number(self) -> u32;
 
-    /// The sum of four.
+    /// Returns the sum of four.
     fn four(samples: [Self; 4]) -> u32;
 }
 
@@ -66,10 +66,10 @@ pub struct BoxDownscaler {
 }
 
 impl BoxDownscaler {
-    /// For pictures of a layout.
+    /// Creates a downscaler for pictures of this layout.
     pub fn new(layout: SampleLayout) -> BoxDownscaler {
         let longest = layout.width_px.max(layout.height_px);
-        let side = longest.div_ceil(SIDE_MOST_PX).max(1) as usize;
+        let side = longest.div_ceil(MAX_SIDE_PX).max(1) as usize;
         let across = (layout.width_px as usize).div_ceil(side);
         let down = (layout.height_px as usize).div_ceil(side);
         BoxDownscaler {
@@ -150,7 +150,7 @@ impl BoxDownscaler {
         }
     }
 
-    /// The small picture, turned upright.
+    /// Returns the small picture, turned upright.
     pub fn upright(self, orientation: Orientation) -> Thumbnail {
         let colours = self.layout.colours();
         let across = self.layout.width_px.div_ceil(self.side as u32);
@@ -185,8 +185,8 @@ fn add_four<S: PixelSample>(sums: &mut [u32], rows: &[S]) {
     );
 }
 
-/// A share of what is full as the nearest of 256 codes, halves upwards. Both are whole numbers below 2^37: an exact
-/// quotient below a whole number lies at least a 2^37th below it, so in doubles it is cut to the same code.
+/// Converts a share of what is full to the nearest of 256 codes, halves upwards. Both are whole numbers below 2^37: an
+/// exact quotient below a whole number lies at least a 2^37th below it, so in doubles it is cut to the same code.
 #[inline(always)]
 fn nearest_code(total: f64, full: f64) -> u8 {
     ((total * 255.0 + (full / 2.0).floor()) / full) as u8

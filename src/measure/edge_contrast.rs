@@ -9,27 +9,28 @@ use super::evidence::Swing;
 
 /// Samples from an edge within which the darkest and the lightest are sought.
 const NEAR: usize = 8;
-/// Distance between the samples further out, and how many there are on each side: at 8, 12, 16, 20 and 24.
+/// Distance between the samples further out, at 8, 12, 16, 20 and 24.
 const FURTHER_STEP: usize = 4;
-/// See [`FURTHER_STEP`].
+/// Samples further out on each side.
 const FURTHER: usize = 5;
 /// Samples that an edge needs on each side.
 const REACH: usize = NEAR + FURTHER_STEP * (FURTHER - 1);
 /// A line's samples are sums of three codes.
 const THIRDS: f64 = 3.0;
 /// Least swing of an edge that counts: 32 codes, in thirds.
-const SWING_LEAST: i16 = 96;
-/// Thirds of a code from black to white, and none.
+const MIN_SWING: i16 = 96;
+/// Number of possible slopes: 0 to 3 x 255 thirds of a code.
 const SLOPES: usize = 3 * 255 + 1;
 /// Fewer edges give no answer.
-const EDGES_LEAST: usize = 100;
-/// One edge of so many is among the steepest, and at least so many are.
+const MIN_EDGES: usize = 100;
+/// One edge in this many is among the steepest.
 const STEEPEST_OF: usize = 25;
-/// See [`STEEPEST_OF`].
-const STEEPEST_LEAST: usize = 30;
+/// Fewest edges that are counted as the steepest.
+const MIN_STEEPEST: usize = 30;
 /// Swing beside the steepest edges of an unsharpened photograph whose edges are one code apart and one code steep, in
 /// codes; it goes with the cube root of how far they are apart and the sixth root of how steep they are.
 const USUAL: f64 = 18.7;
+
 /// Edges of one slope, added up, in thirds of a code and in samples.
 #[derive(Clone, Copy, Debug, Default)]
 struct SlopeSums {
@@ -40,7 +41,7 @@ struct SlopeSums {
 }
 
 impl SlopeSums {
-    fn with(self, other: &SlopeSums) -> SlopeSums {
+    fn plus(self, other: &SlopeSums) -> SlopeSums {
         SlopeSums {
             edges: self.edges + other.edges,
             swing: self.swing + other.swing,
@@ -81,7 +82,7 @@ impl EdgeContrastCounter {
         let (dark, light) = if slope > 0 { (near_behind, near_ahead) } else { (near_ahead, near_behind) };
         let (least, most) = (least_of(dark), most_of(light));
         let swing = most - least;
-        if swing < SWING_LEAST {
+        if swing < MIN_SWING {
             return;
         }
         let further_behind: [i16; FURTHER] = std::array::from_fn(|at| behind[FURTHER_STEP * at]);
@@ -95,7 +96,7 @@ impl EdgeContrastCounter {
         let before = |least_or_most: i16| near_behind.iter().rev().position(|code| *code == least_or_most).unwrap_or(0);
         let reach = if slope > 0 { before(least) + after(most) } else { after(least) + before(most) } + 1;
         let alike = &mut self.by_slope[usize::from(slope.unsigned_abs())];
-        *alike = alike.with(&SlopeSums {
+        *alike = alike.plus(&SlopeSums {
             edges: 1,
             swing: u64::from(swing.unsigned_abs()),
             beyond: u64::from(beyond.unsigned_abs()),
@@ -103,19 +104,19 @@ impl EdgeContrastCounter {
         });
     }
 
-    /// The picture's swing; `None` with too few edges.
-    pub fn end(self) -> Option<Swing> {
+    /// Returns the picture's swing; `None` with too few edges.
+    pub fn finish(self) -> Option<Swing> {
         let edges: usize = self.by_slope.iter().map(|alike| alike.edges).sum();
-        if edges < EDGES_LEAST {
+        if edges < MIN_EDGES {
             return None;
         }
-        let wanted = edges.div_ceil(STEEPEST_OF).max(STEEPEST_LEAST);
+        let needed = edges.div_ceil(STEEPEST_OF).max(MIN_STEEPEST);
         let mut steepest = SlopeSums::default();
         for alike in self.by_slope.iter().rev() {
-            if steepest.edges >= wanted {
+            if steepest.edges >= needed {
                 break;
             }
-            steepest = steepest.with(alike);
+            steepest = steepest.plus(alike);
         }
         let each = |sum: u64| sum as f64 / steepest.edges as f64;
         let slopes = self.by_slope.iter().enumerate();
@@ -149,7 +150,7 @@ mod tests {
         let mut swings = EdgeContrastCounter::default();
         edges::find(&rows, 1, edges::LineDirection::Upright, |line| swings.add(line));
         edges::find(&columns, 1, edges::LineDirection::Upright, |line| swings.add(line));
-        swings.end()
+        swings.finish()
     }
 
     #[test]
@@ -165,7 +166,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_usual_goes_with_the_step_and_the_slope() {
+    fn the_usual_contrast_depends_on_step_and_slope() {
         // Source: worked by the formula: the steepest of the step's samples, (1 + amount) f(0) / blur - amount f(0) /
         // wide with f(0) = 0.399, meaned over the pixel; 120 codes apart.
         let (blur, amount, radius) = (1.2, 3.0, 1.0);

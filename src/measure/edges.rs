@@ -5,7 +5,7 @@ use crate::units::vectors::widest;
 use super::line_sampler::SampledLines;
 
 /// Least change between neighbours, in thirds of a code: 2.5 codes.
-const CHANGE_LEAST: i16 = 8;
+const MIN_CHANGE: i16 = 8;
 /// An edge's neighbours on each side that may not change more.
 const RIVALS: usize = 2;
 
@@ -33,8 +33,8 @@ pub enum LineDirection {
 }
 
 impl LineDirection {
-    /// The first sample of each of five lines that takes part, and how many of `len` do.
-    fn laid(self, len: usize) -> ([usize; 5], usize) {
+    /// Returns the first sample used of each of five lines, and how many of `len` are used.
+    fn sample_range(self, len: usize) -> ([usize; 5], usize) {
         match self {
             LineDirection::Upright => ([0; 5], len),
             LineDirection::Falling => ([0, 1, 2, 3, 4], len.saturating_sub(4)),
@@ -43,10 +43,9 @@ impl LineDirection {
     }
 }
 
-/// Passes each group of lines with its edges on: near enough to upright as they are sampled (within 18 degrees of
-/// across the line).
+/// Calls `each` for every sampled group of lines, with the edges that cross it within 18 degrees of the perpendicular.
 pub fn find(lines: &SampledLines, step: usize, slant: LineDirection, mut each: impl FnMut(&EdgeLine<'_>)) {
-    let (firsts, len) = slant.laid(lines.len);
+    let (firsts, len) = slant.sample_range(lines.len);
     if len == 0 {
         // A picture that is narrower than the five lines are apart.
         return;
@@ -72,22 +71,22 @@ pub fn find(lines: &SampledLines, step: usize, slant: LineDirection, mut each: i
                 inside.iter_mut().zip(neighbours).for_each(|(change, (a, b))| *change = (b - a).abs());
             },
         );
-        judge(&changes, &cross, &mut are_edges);
-        let found = listed(&are_edges, &mut places);
+        mark_edges(&changes, &cross, &mut are_edges);
+        let found = list_edges(&are_edges, &mut places);
         each(&EdgeLine { number, first: firsts[2], sums: &sums, edges: &places[..found] });
     }
 }
 
-/// Places that change at least as much as their neighbours, and three times as much as across. Of each place, `changes`
-/// holds its rivals' too, and `cross` its own and the next sample's.
-fn judge(changes: &[i16], cross: &[i16], are_edges: &mut [bool]) {
+/// Marks places that change at least as much as their neighbours, and three times as much as across. Of each place,
+/// `changes` holds its rivals' too, and `cross` its own and the next sample's.
+fn mark_edges(changes: &[i16], cross: &[i16], are_edges: &mut [bool]) {
     let rivals = changes.windows(2 * RIVALS + 1);
     widest(
         #[inline(always)]
         || {
             for ((is_edge, rivals), across) in are_edges.iter_mut().zip(rivals).zip(cross.windows(2)) {
                 let change = rivals[RIVALS];
-                let most = rivals.iter().fold(CHANGE_LEAST, |most, rival| most.max(*rival));
+                let most = rivals.iter().fold(MIN_CHANGE, |most, rival| most.max(*rival));
                 // A third of `change` against three quarters of half the sum, both as whole numbers below 2^13.
                 *is_edge = (change >= most) & (8 * change >= 9 * (across[0] + across[1]));
             }
@@ -95,8 +94,9 @@ fn judge(changes: &[i16], cross: &[i16], are_edges: &mut [bool]) {
     );
 }
 
-/// Lists the places that are edges; how many. One in some ten is, with no order in it that a branch could learn.
-fn listed(are_edges: &[bool], places: &mut [u32]) -> usize {
+/// Lists the places that are edges, and returns how many. One in about ten is, in no order that a branch predictor
+/// could learn.
+fn list_edges(are_edges: &[bool], places: &mut [u32]) -> usize {
     are_edges.iter().zip(0..).fold(0, |found, (is_edge, place)| {
         places[found] = place;
         found + usize::from(*is_edge)
@@ -131,7 +131,7 @@ mod tests {
     }
 
     #[test]
-    fn a_diagonal_edge_is_upright_where_the_lines_are_laid_along_it() {
+    fn a_diagonal_edge_is_found_on_lines_shifted_along_it() {
         let found = |slant: LineDirection, falls: bool| {
             let codes = picture(60, 40, |x, y| if if falls { x > y + 5 } else { x + y > 45 } { 120 } else { 40 });
             let mut found = 0;

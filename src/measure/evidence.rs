@@ -11,7 +11,7 @@ use super::Grid;
 
 mod detail;
 
-pub use detail::{BlockSigns, Blocks, Crossed, Detail, Focus, Grain, Halo, Overshoot, Resampled, SCALE_MOST, Swing};
+pub use detail::{BlockSigns, Blocks, Crossed, Detail, Focus, Grain, Halo, MAX_SCALE, Overshoot, Resampled, Swing};
 
 /// Raised whenever the same pixels give other evidence, so that evidence cached by an older program is measured again.
 pub const EVIDENCE_VERSION: u32 = 7;
@@ -21,9 +21,9 @@ pub const EVIDENCE_VERSION: u32 = 7;
 pub struct Evidence {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
-    /// A digest of its pixels: SHA-256 of the small picture and of what was counted, whatever the file that
-    /// held them. Two pictures with the same differ in nothing that is measured.
-    pub pixels: String,
+    /// SHA-256 of the small picture and of what was counted, whatever the file that held the pixels. Two pictures with
+    /// the same digest differ in nothing that is measured.
+    pub pixel_digest: String,
     /// Share of pixels that the alpha channel hides or thins (alpha below full); `None` without alpha.
     pub alpha_hides: Option<f64>,
     /// The small upright picture, in the picture's own encoding. Not cached: it is large, and only for the screen.
@@ -33,12 +33,12 @@ pub struct Evidence {
     pub tone: Option<Tone>,
     /// Featureless white.
     pub clipped: Clipped,
-    /// Lightness, contrast and blown areas by field of the picture.
-    pub places: Grid<FieldLocation>,
+    /// Lightness, contrast and blown areas, field by field.
+    pub field_tones: Grid<FieldTone>,
     /// The colours that occur, in the numbers of `counted_in`; empty for inks without a profile.
     pub colours: Vec<Colour>,
     /// The most saturated colour of each field, in the same numbers, at most 64 fields a side; empty if `colours` is.
-    pub strongest: Grid<[u16; 3]>,
+    pub most_saturated: Grid<[u16; 3]>,
     /// How these numbers are read; `None` where they are the picture's own codes, in steps of 1 / [`MEAN_STEPS`].
     pub counted_in: Option<NumberMeaning>,
     /// How its colours change when its codes are read as sRGB; only of RGB pictures whose profile is no known encoding.
@@ -51,7 +51,7 @@ pub struct Evidence {
     /// never came; 0 where there are none.
     pub lost_rows: u32,
     /// Its appearance as a whole, from the small picture.
-    pub look: Appearance,
+    pub appearance: Appearance,
 }
 
 /// A small upright picture in the picture's own encoding; 8 bits, alpha left out.
@@ -75,43 +75,43 @@ pub struct Tone {
     /// Pixels of each luma code, on sampled rows.
     pub luma: Vec<u32>,
     /// Cells by mean luma code and by contrast; only pairs that occur, in order.
-    pub cells: Vec<Cells>,
+    pub cells: Vec<CellBin>,
     /// Cells counted.
-    pub counted: u32,
-    /// The same of larger cells, 32, 128 and 512 pixels a side, as far as there are some. What differs inside one is
-    /// the means of its sixteen parts, so that noise and fine texture are left to the smaller cells.
+    pub cell_count: u32,
+    /// The same of larger cells, 32, 128 and 512 pixels a side, as far as there are any. Their contrast is the
+    /// deviation of the means of their 16 parts; finer detail counts in the smaller cells only.
     pub wider: Vec<LightnessScale>,
 }
 
-/// Lightness in cells of a size.
+/// Lightness in cells of one size.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LightnessScale {
     /// Pixels a side of a cell.
     pub cell_px: u32,
     /// Cells by mean luma code and by contrast; only pairs that occur, in order.
-    pub cells: Vec<Cells>,
+    pub cells: Vec<CellBin>,
     /// Cells counted.
-    pub counted: u32,
+    pub cell_count: u32,
 }
 
-/// How many cells have a mean and a contrast.
+/// The number of cells with one mean and one contrast.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Cells {
+pub struct CellBin {
     /// Mean luma code, rounded to the nearest.
     pub mean: u8,
     /// Standard deviation of luma inside the cell, in steps of [`SPREAD_STEP`] codes, rounded down; the last step,
     /// [`SPREAD_MOST`], holds everything above it.
-    pub spread: u8,
-    /// How many.
+    pub deviation_steps: u8,
+    /// Number of cells.
     pub count: u32,
 }
 
 /// Pixels a side of the smallest cells.
 pub const CELL_PX: u8 = 8;
 /// A step of a cell's standard deviation, in codes.
-pub const SPREAD_STEP: f64 = 0.25;
+pub const DEVIATION_STEP: f64 = 0.25;
 /// The last step: 8 codes and more.
-pub const SPREAD_MOST: u8 = 32;
+pub const MAX_DEVIATION: u8 = 32;
 
 /// Featureless white, in cells of 4 x 4 pixels.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -125,12 +125,12 @@ pub struct Clipped {
     /// Share of the largest region.
     pub largest: f64,
     /// Of `blown`: regions that end within the picture, with an edge or with texture round them.
-    pub hard: White,
-    /// The same that touch the frame's edge.
-    pub hard_at_edge: White,
+    pub hard: BlownShare,
+    /// The same of regions that touch the frame's edge.
+    pub hard_at_edge: BlownShare,
     /// Of `blown`: the soft-edged glow of lights, wherever it lies.
-    pub soft: White,
-    /// How many regions.
+    pub soft: BlownShare,
+    /// Number of regions.
     pub regions: u32,
     /// Share of clipped pixels outside such regions: speculars.
     pub sparkle: f64,
@@ -140,12 +140,12 @@ pub struct Clipped {
     /// Of `pulled_down`, the share in regions that touch the frame's edge.
     pub pulled_down_at_edge: f64,
     /// Share of pixels where only one or two channels are at the top: red, green, blue (grey: zeros).
-    pub single: [f64; 3],
+    pub single_channel: [f64; 3],
 }
 
 /// Blown regions of one kind, as shares of the picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct White {
+pub struct BlownShare {
     /// All of them.
     pub share: f64,
     /// The largest.
@@ -158,7 +158,7 @@ pub struct Misread {
     /// Mean chroma that is left, as a share of the true one.
     pub chroma_left: f64,
     /// Mean Delta E 2000.
-    pub mean: f64,
+    pub mean_delta_e: f64,
 }
 
 /// A colour that occurs: the mean of a bin of the colour cube.
@@ -176,7 +176,7 @@ pub const MEAN_STEPS: u64 = 256;
 /// Total ink of a CMYK picture, in per cent of one full ink: 0 to 400.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Ink {
-    /// Pixels that hold so many per cent, 401 of them.
+    /// Pixels by their ink in whole per cent, 0 to 400.
     pub percent: Vec<u32>,
     /// Mean of each field, in steps of 1 / [`INK_STEPS`] per cent; at most 256 fields a side.
     pub fields: Grid<u16>,
@@ -187,13 +187,13 @@ pub struct Ink {
 /// Steps of a field's mean in one per cent.
 pub const INK_STEPS: u64 = 10;
 
-/// One field of the picture, at most 64 a side.
+/// Lightness and blown areas of one field of the picture, at most 64 fields a side.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct FieldLocation {
+pub struct FieldTone {
     /// Mean luma code.
     pub mean: u8,
     /// Mean standard deviation of its cells, in steps of [`SPREAD_STEP`] codes.
-    pub spread: u8,
+    pub deviation_steps: u8,
     /// Share of it in blown regions, of 255.
     pub blown: u8,
     /// Of that, in regions that touch the frame's edge.
@@ -208,7 +208,7 @@ pub struct Appearance {
     /// Saliency of each field, sum 1; at most 128 fields a side.
     pub importance: Grid<f32>,
     /// Share of each side (top, right, bottom, left) along which a strong contour runs close by.
-    pub flush: [f32; 4],
+    pub contour_at_side: [f32; 4],
     /// A border painted into the picture at each side (top, right, bottom, left).
     pub border: [Option<Border>; 4],
     /// Median L*.
@@ -218,9 +218,9 @@ pub struct Appearance {
     /// Mean a* and b* of nearly neutral mid-tones; `None` with too few of them.
     pub neutral: Option<(f32, f32)>,
     /// Difference hash: 64 bits.
-    pub steps: u64,
+    pub difference_hash: u64,
     /// Hash of the lowest frequencies of its cosine transform: 64 bits.
-    pub waves: u64,
+    pub frequency_hash: u64,
     /// Grey picture, sRGB codes, at most 48 px a side: enough to recognise a re-crop.
     pub small: Grid<u8>,
 }
@@ -230,7 +230,7 @@ pub struct Appearance {
 pub struct Shade {
     /// Steps of light, [`STEPS_A_STOP`] to a stop, up to white at [`SHADE_STEPS`].
     pub step: u8,
-    /// Sixteenths of its light that are red, times 16, and blue.
+    /// 16 r + b: the shares of red and of blue in its light, in sixteenths.
     pub colour: u8,
 }
 
@@ -250,25 +250,25 @@ pub struct Border {
 
 #[cfg(test)]
 impl Evidence {
-    /// Evidence without any finding.
+    /// Creates evidence in which nothing was found.
     pub fn nothing(sha256: &str) -> Evidence {
         let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
         Evidence {
             sha256: sha256.to_owned(),
-            pixels: format!("pixels of {sha256}"),
+            pixel_digest: format!("pixels of {sha256}"),
             alpha_hides: None,
             thumbnail: Arc::new(thumbnail),
             tone: None,
             clipped: Clipped::default(),
-            places: Grid::default(),
+            field_tones: Grid::default(),
             colours: Vec::new(),
-            strongest: Grid::default(),
+            most_saturated: Grid::default(),
             counted_in: None,
             as_srgb: None,
             ink: None,
             detail: Detail::default(),
             lost_rows: 0,
-            look: Appearance::default(),
+            appearance: Appearance::default(),
         }
     }
 }

@@ -12,31 +12,31 @@ use super::tone::fields;
 
 /// Samples that an edge's run is followed each way.
 const REACH: usize = 14;
-/// Least rise of a run, in codes; ten times the noise if that is more.
-const RISE_LEAST: f32 = 32.0;
-/// See [`RISE_LEAST`].
+/// Least rise of a run, in codes.
+const MIN_RISE: f32 = 32.0;
+/// Least rise as a multiple of the noise.
 const NOISE_TIMES: f32 = 10.0;
-/// Least change at an edge's steepest place: a twentieth of the rise, 3 codes at least.
+/// Least change at an edge's steepest place, as a share of the rise.
 const CHANGE_SHARE: f32 = 0.05;
-/// See [`CHANGE_SHARE`].
-const CHANGE_LEAST: f32 = 3.0;
+/// The same in codes.
+const MIN_CHANGE: f32 = 3.0;
 /// Share of the short side that is left out all round: painted frames are sharp.
 const OUTER: f64 = 0.02;
 /// Fields along the longer side.
 const FIELDS: usize = 16;
 /// Edges that a field needs.
-const EDGES_LEAST: usize = 12;
-/// The sharpest fields: so many per cent of those with a value, three at least.
+const MIN_EDGES: usize = 12;
+/// Share of the fields with a value that are called the sharpest.
 const SHARPEST: f64 = 0.05;
-/// See [`SHARPEST`].
-const SHARPEST_LEAST: usize = 3;
+/// Fewest fields that are called so.
+const MIN_SHARPEST: usize = 3;
 
 /// Fields with an answer that a direction needs before it is compared with the one across it. Source: ours.
-const DIRECTED_LEAST: usize = 12;
-/// Two directions are compared in the sharpest of the fields that answer both ways: one in so many, six at least.
+const MIN_DIRECTED: usize = 12;
+/// Of the fields that answer in both directions the sharpest are compared: one in this many.
 const COMPARED_PARTS: usize = 5;
-/// See [`COMPARED_PARTS`].
-const COMPARED_LEAST: usize = 6;
+/// Fewest fields in which two directions are compared.
+const MIN_COMPARED: usize = 6;
 /// Widths no more than a thousandth apart are the same.
 const SAME: f32 = 1.001;
 
@@ -61,10 +61,10 @@ pub struct EdgeWidthCounter {
 }
 
 impl EdgeWidthCounter {
-    /// For pictures of a size with so much noise, in codes.
+    /// Creates a counter for pictures of this size with this noise, in codes.
     pub fn new(width_px: usize, height_px: usize, noise: f64) -> EdgeWidthCounter {
         let (across, down) = fields(width_px, height_px, FIELDS);
-        let rise_least = RISE_LEAST.max(NOISE_TIMES * noise as f32);
+        let rise_least = MIN_RISE.max(NOISE_TIMES * noise as f32);
         let fields = std::array::from_fn(|_| Grid::filled(across, down, Vec::new()));
         EdgeWidthCounter { size_px: (width_px, height_px), rise_least, fields }
     }
@@ -78,7 +78,7 @@ impl EdgeWidthCounter {
         };
         let (width, height) = self.size_px;
         let outer = OUTER * width.min(height) as f64;
-        let change_least = 3.0 * CHANGE_LEAST.max(self.rise_least * CHANGE_SHARE);
+        let change_least = 3.0 * MIN_CHANGE.max(self.rise_least * CHANGE_SHARE);
         let inside = REACH as u32 + 1..(line.sums.len() as u32).saturating_sub(REACH as u32 + 2);
         for at in line.edges.iter().copied().filter(|at| inside.contains(at)) {
             let at = at as usize;
@@ -97,8 +97,8 @@ impl EdgeWidthCounter {
         }
     }
 
-    /// The sharpest fields, and every field, still as stored; `None` with too few edges.
-    pub fn end(self) -> Option<Focus> {
+    /// Returns the sharpest fields, and every field, still as stored; `None` with too few edges.
+    pub fn finish(self) -> Option<Focus> {
         let (across, down) = (self.fields[0].across, self.fields[0].down);
         let [horizontal, vertical, falling, rising] = self.fields.map(|grid| grid.fields);
         let mut both: Vec<Vec<f32>> =
@@ -118,33 +118,34 @@ impl EdgeWidthCounter {
     }
 }
 
-/// The lower quarter of each field's widths; `None` with too few.
+/// Returns the lower quarter of each field's widths; `None` with too few.
 fn quarters(fields: &mut [Vec<f32>]) -> Vec<Option<f32>> {
     let quarter = |edges: &mut Vec<f32>| {
-        if edges.len() < EDGES_LEAST { None } else { percentile(edges, 0.25).map(|width| width as f32) }
+        if edges.len() < MIN_EDGES { None } else { percentile(edges, 0.25).map(|width| width as f32) }
     };
     fields.iter_mut().map(quarter).collect()
 }
 
-/// The middle of the sharpest fields; `None` where none has an answer.
+/// Returns the middle of the sharpest fields; `None` where none has an answer.
 fn sharpest(fields: &[Option<f32>]) -> Option<f64> {
     let mut values: Vec<f32> = fields.iter().flatten().copied().collect();
     values.sort_unstable_by(f32::total_cmp);
-    let sharpest = ((values.len() as f64 * SHARPEST).round_ties_even() as usize).max(SHARPEST_LEAST);
+    let sharpest = ((values.len() as f64 * SHARPEST).round_ties_even() as usize).max(MIN_SHARPEST);
     median(&mut values[..sharpest.min(values.len())].to_vec())
 }
 
-/// Widths in two directions across each other; `None` where one of them has too few fields, or they share too few.
+/// Returns the widths in two directions across each other; `None` where one of them has too few fields, or they share
+/// too few.
 fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
-    if [one, other].iter().any(|fields| fields.iter().flatten().count() < DIRECTED_LEAST) {
+    if [one, other].iter().any(|fields| fields.iter().flatten().count() < MIN_DIRECTED) {
         return None;
     }
     let mut shared: Vec<(f32, f32)> = one.iter().zip(other).filter_map(|(one, other)| (*one).zip(*other)).collect();
-    if shared.len() < COMPARED_LEAST {
+    if shared.len() < MIN_COMPARED {
         return None;
     }
     shared.sort_by(|a, b| a.0.min(a.1).total_cmp(&b.0.min(b.1)));
-    let compared = (shared.len() / COMPARED_PARTS).max(COMPARED_LEAST);
+    let compared = (shared.len() / COMPARED_PARTS).max(MIN_COMPARED);
     let last = shared[compared - 1];
     // All fields that are as sharp as the last one: none of them is ranked before another.
     let most = SAME * last.0.min(last.1);
@@ -153,8 +154,8 @@ fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
     Some(Crossed { one_px: sharpest(one)?, other_px: sharpest(other)?, ratio: median(&mut ratios)? })
 }
 
-/// Width of the edge between a place and the next, from 10 to 90 % of the run of samples that only rise or only fall;
-/// `None` where it rises too little. `rise_least` is in thirds of a code, as the sums are.
+/// Returns the width of the edge between a place and the next, from 10 to 90 % of the run of samples that only rise or
+/// only fall; `None` where it rises too little. `rise_least` is in thirds of a code, as the sums are.
 fn edge_width(sums: &[i16], at: usize, rise_least: f32) -> Option<f32> {
     let sign = (sums[at + 1] - sums[at]).signum();
     let rises = |place: usize| (sums[place + 1] - sums[place]) * sign > 0;
@@ -188,7 +189,7 @@ mod tests {
         edges::find(&columns, 1, LineDirection::Upright, |line| widths.add(line, Direction::Vertical));
         edges::find(&rows, 1, LineDirection::Falling, |line| widths.add(line, Direction::Rising));
         edges::find(&rows, 1, LineDirection::Rising, |line| widths.add(line, Direction::Falling));
-        widths.end()
+        widths.finish()
     }
 
     /// Squares of 32 px that lean a little, moved by 9 px along (dx, dy) while they were taken. With `on_corner` they
@@ -218,14 +219,14 @@ mod tests {
             assert!((still.ratio - 1.0).abs() < 0.2, "{still:?}");
         }
         let half = std::f64::consts::FRAC_1_SQRT_2;
-        let moved = [straight(1.0, 0.0), straight(0.0, 1.0).changed_about(), diagonal(half, half)];
-        for moved in moved.into_iter().chain([diagonal(half, -half).changed_about()]) {
+        let moved = [straight(1.0, 0.0), straight(0.0, 1.0).swapped(), diagonal(half, half)];
+        for moved in moved.into_iter().chain([diagonal(half, -half).swapped()]) {
             assert!((moved.ratio * moved.other_px - 7.2).abs() < 1.0 && moved.other_px < 1.0, "{moved:?}");
         }
     }
 
     #[test]
-    fn a_blurred_step_is_as_wide_as_its_blur_says() {
+    fn a_blurred_step_has_the_width_of_its_blur() {
         // Source: the normal distribution, 10 to 90 % = 2.563 standard deviations.
         for blur in [0.7, 1.0, 2.0, 3.0] {
             let found = focus(&edge(blur, 0.0, 1.0), 200).unwrap().sharp_px;

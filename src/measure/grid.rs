@@ -22,12 +22,12 @@ impl<T> Default for Grid<T> {
 }
 
 impl<T: Clone> Grid<T> {
-    /// The same value everywhere.
+    /// Creates a grid with the same value everywhere.
     pub fn filled(across: usize, down: usize, value: T) -> Grid<T> {
         Grid { across, down, fields: vec![value; across * down] }
     }
 
-    /// Turned from the way it is stored to upright.
+    /// Turns it from the way it is stored to upright.
     pub fn upright(self, orientation: Orientation) -> Grid<T> {
         if orientation == Orientation::UPRIGHT || self.fields.is_empty() {
             return self;
@@ -46,7 +46,7 @@ impl<T: Clone> Grid<T> {
 }
 
 impl<T: Default + PartialEq> Grid<T> {
-    /// The same, but without any field where all of them say nothing: thousands of rows keep theirs.
+    /// Returns it, or a grid without fields if all of them are empty: thousands of rows keep theirs.
     #[must_use]
     pub fn or_nothing(self) -> Grid<T> {
         let says_nothing = self.fields.iter().all(|field| *field == T::default());
@@ -55,7 +55,7 @@ impl<T: Default + PartialEq> Grid<T> {
 }
 
 impl<T> Grid<T> {
-    /// A field with its place: its left, top, right and bottom as shares of the picture's sides.
+    /// Returns a field with its place: its left, top, right and bottom as shares of the picture's sides.
     pub fn placed(&self) -> impl Iterator<Item = ([f64; 4], &T)> {
         let (across, down) = (self.across as f64, self.down as f64);
         self.fields.iter().enumerate().map(move |(at, field)| {
@@ -78,7 +78,7 @@ mod tests {
     }
 
     #[test]
-    fn a_grid_that_says_nothing_has_no_fields() {
+    fn an_empty_grid_has_no_fields() {
         assert_eq!(Grid::filled(3, 2, false).or_nothing(), Grid::default());
         let one = Grid { across: 2, down: 1, fields: vec![false, true] };
         assert_eq!(one.clone().or_nothing(), one);

@@ -15,25 +15,25 @@ const NEAR: usize = 8;
 /// it: a line's samples are means of three codes, and a plateau's median is the mean of two of them.
 const SIXTHS: f32 = 6.0;
 /// Least step of an edge: 40 codes.
-const STEP_LEAST: f32 = 40.0 * SIXTHS;
+const MIN_STEP: f32 = 40.0 * SIXTHS;
 /// Largest deviation of a plateau, as a share of the step.
-const PLATEAU_MOST: f32 = 0.06;
-/// So many parts of five of the step have risen within 4.5 samples of the edge.
+const MAX_PLATEAU: f32 = 0.06;
+/// Least rise within 4.5 samples of the edge, in fifths of the step.
 const RISEN_FIFTHS: f32 = 4.0;
-/// What that comes to for the least step, in thirds of a code.
-const RISE_LEAST: i16 = (STEP_LEAST / 2.0 * RISEN_FIFTHS / 5.0) as i16;
-/// The rise falls back by the step divided by this at most.
+/// The same for the least step, in thirds of a code.
+const MIN_RISE: i16 = (MIN_STEP / 2.0 * RISEN_FIFTHS / 5.0) as i16;
+/// Largest fall inside the rise: the step divided by this.
 const FALL_PARTS: f32 = 20.0;
-/// A plateau this light or this dark is clipped and says nothing: codes 250 and 5.
+/// A plateau this light is clipped and says nothing: code 250.
 const CLIPPED_LIGHT: f32 = 250.0 * SIXTHS;
-/// See [`CLIPPED_LIGHT`].
+/// The same of a plateau this dark: code 5.
 const CLIPPED_DARK: f32 = 5.0 * SIXTHS;
 /// Fewer edges give no answer.
-const EDGES_LEAST: usize = 30;
-/// An edge with more than this has a halo whose width counts; so many are needed.
-const HALO_LEAST: f32 = 0.05;
-/// See [`HALO_LEAST`].
-const WIDTHS_LEAST: usize = 10;
+const MIN_EDGES: usize = 30;
+/// Overshoot from which an edge has a halo whose width counts.
+const MIN_HALO: f32 = 0.05;
+/// Fewest such edges for an answer.
+const MIN_WIDTHS: usize = 10;
 
 /// Edges measured so far: overshoot, and the halo's width in samples.
 #[derive(Debug, Default)]
@@ -45,10 +45,10 @@ impl HaloCounter {
     /// Takes the edges of a line.
     pub fn add(&mut self, line: &EdgeLine<'_>) {
         let inside = REACH as u32..(line.sums.len() as u32).saturating_sub(REACH as u32 + 1);
-        // An edge that has not risen by now cannot be one of ours: most are left here, before their profile is taken.
+        // Cheap test first: most edges rise too little, and are skipped before their profile is taken.
         let rises = |at: &&u32| {
             let at = **at as usize;
-            (line.sums[at + 5] - line.sums[at - 4]).abs() >= RISE_LEAST
+            (line.sums[at + 5] - line.sums[at - 4]).abs() >= MIN_RISE
         };
         for at in line.edges.iter().filter(|at| inside.contains(at)).filter(rises) {
             let mut profile = [0.0; 2 * REACH];
@@ -63,30 +63,30 @@ impl HaloCounter {
         }
     }
 
-    /// The picture's overshoot; `None` with too few edges.
-    pub fn end(self) -> Option<Overshoot> {
-        if self.edges.len() < EDGES_LEAST {
+    /// Returns the picture's overshoot; `None` with too few edges.
+    pub fn finish(self) -> Option<Overshoot> {
+        if self.edges.len() < MIN_EDGES {
             return None;
         }
         let mut shares: Vec<f32> = self.edges.iter().map(|(share, _)| share.max(0.0)).collect();
-        let haloed = self.edges.iter().filter(|(share, _)| *share > HALO_LEAST);
+        let haloed = self.edges.iter().filter(|(share, _)| *share > MIN_HALO);
         let mut widths: Vec<f32> = haloed.map(|(_, width)| *width).collect();
-        let width_px = if widths.len() >= WIDTHS_LEAST { median(&mut widths)? } else { 0.0 };
+        let width_px = if widths.len() >= MIN_WIDTHS { median(&mut widths)? } else { 0.0 };
         let (share, p90) = (median(&mut shares)?, percentile(&mut shares, 0.9)?);
         Some(Overshoot { share, p90, width_px, edges: self.edges.len() as u32 })
     }
 }
 
-/// Overshoot and width of one edge; `None` where it is not an isolated step.
+/// Returns the overshoot and width of one edge; `None` where it is not an isolated step.
 fn of_profile(profile: &[f32; 2 * REACH]) -> Option<(f32, f32)> {
     let (dark, light) = (&profile[..NEAR], &profile[2 * REACH - NEAR..]);
     let (lo, hi) = (median_of_eight(dark), median_of_eight(light));
     let step = hi - lo;
-    if step < STEP_LEAST || 5.0 * (profile[REACH + 4] - profile[REACH - 5]) < RISEN_FIFTHS * step {
+    if step < MIN_STEP || 5.0 * (profile[REACH + 4] - profile[REACH - 5]) < RISEN_FIFTHS * step {
         return None;
     }
     let (dark_deviation, light_deviation) = (deviation(dark), deviation(light));
-    if dark_deviation.max(light_deviation) > PLATEAU_MOST * step {
+    if dark_deviation.max(light_deviation) > MAX_PLATEAU * step {
         return None;
     }
     let (before, after) = (&profile[NEAR..REACH], &profile[REACH..2 * REACH - NEAR]);
@@ -119,7 +119,7 @@ fn deviation(codes: &[f32]) -> f32 {
     (codes.iter().map(|code| (code - mean).powi(2)).sum::<f32>() / codes.len() as f32).sqrt()
 }
 
-/// The first place whose code no other beats.
+/// Returns the index of the first code that no other beats.
 fn place(codes: &[f32], beats: impl Fn(f32, f32) -> bool) -> usize {
     (1..codes.len()).fold(0, |best, at| if beats(codes[at], codes[best]) { at } else { best })
 }
@@ -136,7 +136,7 @@ mod tests {
         let mut halos = HaloCounter::default();
         edges::find(&rows, 1, edges::LineDirection::Upright, |line| halos.add(line));
         edges::find(&columns, 1, edges::LineDirection::Upright, |line| halos.add(line));
-        halos.end()
+        halos.finish()
     }
 
     #[test]

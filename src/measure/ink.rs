@@ -7,9 +7,9 @@ use super::evidence::{INK_STEPS, Ink};
 use super::grid::Grid;
 
 /// Fields along the longer side: 10 mm of a print of 1 m are still two of them.
-const FIELDS_MOST: u32 = 256;
+const MAX_FIELDS: u32 = 256;
 /// Ink of a pixel with all four in full, in per cent.
-const MOST_PERCENT: u64 = 400;
+const MAX_PERCENT: u64 = 400;
 
 /// Adds up ink row by row.
 pub struct InkCounter {
@@ -25,9 +25,9 @@ pub struct InkCounter {
 }
 
 impl InkCounter {
-    /// For CMYK pictures of a layout.
+    /// Creates a counter for CMYK pictures of this layout.
     pub fn new(layout: SampleLayout) -> InkCounter {
-        let side_px = layout.width_px.max(layout.height_px).div_ceil(FIELDS_MOST).max(1) as usize;
+        let side_px = layout.width_px.max(layout.height_px).div_ceil(MAX_FIELDS).max(1) as usize;
         let across = (layout.width_px as usize).div_ceil(side_px);
         InkCounter {
             channels: layout.channels(),
@@ -37,7 +37,7 @@ impl InkCounter {
             sums: vec![0; across],
             rows: 0,
             rows_left: layout.height_px as usize,
-            percent: vec![0; MOST_PERCENT as usize + 1],
+            percent: vec![0; MAX_PERCENT as usize + 1],
             fields: Vec::new(),
         }
     }
@@ -50,31 +50,31 @@ impl InkCounter {
             for (sum, field) in self.sums.iter_mut().zip(fields) {
                 for pixel in field.chunks_exact(self.channels) {
                     let ink = u64::from(S::four([pixel[0], pixel[1], pixel[2], pixel[3]]));
-                    self.percent[((ink * MOST_PERCENT + full / 2) / full) as usize] += 1;
+                    self.percent[((ink * MAX_PERCENT + full / 2) / full) as usize] += 1;
                     *sum += ink;
                 }
             }
             self.rows += 1;
             self.rows_left -= 1;
             if self.rows == self.side_px || self.rows_left == 0 {
-                self.close(full);
+                self.finish_field_row(full);
             }
         }
     }
 
-    fn close(&mut self, full: u64) {
+    fn finish_field_row(&mut self, full: u64) {
         let width = self.row_len / self.channels;
         for (at, sum) in self.sums.iter_mut().enumerate() {
             let across = self.side_px.min(width - at * self.side_px);
             let whole = (across * self.rows) as u64 * full;
-            self.fields.push((*sum * MOST_PERCENT * INK_STEPS / whole) as u16);
+            self.fields.push((*sum * MAX_PERCENT * INK_STEPS / whole) as u16);
             *sum = 0;
         }
         self.rows = 0;
     }
 
-    /// Ink by field, as stored.
-    pub fn end(self) -> Ink {
+    /// Returns the ink by field, as stored.
+    pub fn finish(self) -> Ink {
         let down = self.fields.len() / self.across.max(1);
         let fields = Grid { across: self.across, down, fields: self.fields };
         Ink { percent: self.percent, fields, field_px: self.side_px as u32 }
@@ -93,7 +93,7 @@ mod tests {
         // Left half 300 %, right half 100 %; fields are 2 x 2 px, the last row of fields one pixel high.
         let row: Vec<u8> = (0..512).flat_map(|x| if x < 256 { [255, 255, 255, 0] } else { [0, 0, 0, 255] }).collect();
         (0..3).for_each(|_| laying.add(&row));
-        let ink = laying.end();
+        let ink = laying.finish();
         assert_eq!((ink.percent[300], ink.percent[100], ink.percent.iter().sum::<u32>()), (768, 768, 1_536));
         assert_eq!((ink.fields.across, ink.fields.down, ink.field_px), (256, 2, 2));
         assert_eq!((ink.fields.fields[127], ink.fields.fields[128], ink.fields.fields[511]), (3_000, 1_000, 1_000));
@@ -104,7 +104,7 @@ mod tests {
         let layout = SampleLayout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: true };
         let mut laying = InkCounter::new(layout);
         laying.add(&[65_535u16, 65_535, 0, 32_768, 9, 0, 0, 0, 0, 9]);
-        let ink = laying.end();
+        let ink = laying.finish();
         assert_eq!((ink.percent[250], ink.percent[0]), (1, 1));
     }
 }

@@ -2,14 +2,14 @@
 //! absolute number, at most 8 MB each. A picture that fits is kept whole.
 
 /// Bytes kept each way.
-pub const BYTES_MOST: usize = 8_000_000;
+pub const MAX_BYTES: usize = 8_000_000;
 /// Rows in a group: an edge is measured with two neighbours on each side.
 pub const GROUP: usize = 5;
 /// The first group's middle row.
 const FIRST_MIDDLE: usize = 3;
-/// Rows gathered before columns are turned.
+/// Rows gathered before their columns are transposed.
 const BATCH: usize = 64;
-/// Codes a side of a square that is turned at once: a register's bytes.
+/// Codes a side of a square that is transposed at once: a register's bytes.
 const SQUARE: usize = 8;
 
 /// Rows of luma, some or all of a picture's; or its columns, each as a row.
@@ -17,9 +17,9 @@ const SQUARE: usize = 8;
 pub struct SampledLines {
     /// Codes in each line.
     pub len: usize,
-    /// Lines that the picture has.
-    pub of: usize,
-    /// Whether every line is kept.
+    /// Number of lines of the picture.
+    pub line_count: usize,
+    /// True if every line is kept.
     pub whole: bool,
     /// Numbers of the kept lines.
     numbers: Vec<u32>,
@@ -28,53 +28,54 @@ pub struct SampledLines {
 }
 
 impl SampledLines {
-    /// A line by its place among the kept ones.
-    pub fn at(&self, place: usize) -> &[u8] {
+    /// Returns a kept line by its index among them.
+    pub fn line(&self, place: usize) -> &[u8] {
         &self.codes[place * self.len..][..self.len]
     }
 
-    /// Lines for counting along: every `step`-th of a picture that is kept whole, else every `thin`-th kept one.
+    /// Returns the lines to measure along: every `step`-th of a picture that is kept whole, else every `thin`-th kept
+    /// one.
     pub fn each(&self, step: usize, thin: usize) -> impl Iterator<Item = &[u8]> {
         let step = if self.whole { step } else { thin };
-        (0..self.numbers.len()).step_by(step).map(|place| self.at(place))
+        (0..self.numbers.len()).step_by(step).map(|place| self.line(place))
     }
 
-    /// Middles of groups: the number of the line in the picture, and the five lines round it.
+    /// Returns the groups of five lines, each with the number in the picture of its middle line.
     pub fn groups(&self, step: usize) -> impl Iterator<Item = (usize, [&[u8]; GROUP])> {
         let middles: Vec<usize> = if self.whole {
-            (FIRST_MIDDLE..self.of.saturating_sub(FIRST_MIDDLE)).step_by(step).collect()
+            (FIRST_MIDDLE..self.line_count.saturating_sub(FIRST_MIDDLE)).step_by(step).collect()
         } else {
             (GROUP / 2..self.numbers.len()).step_by(GROUP).collect()
         };
         middles.into_iter().map(|place| {
-            let group = std::array::from_fn(|at| self.at(place + at - GROUP / 2));
+            let group = std::array::from_fn(|at| self.line(place + at - GROUP / 2));
             (self.numbers[place] as usize, group)
         })
     }
 
-    /// The places of four neighbouring kept lines, the first as near as can be to a line of the picture.
+    /// Returns four neighbouring kept lines, the first as near as possible to this line of the picture.
     pub fn four_near(&self, number: usize) -> [&[u8]; 4] {
         let place = if self.whole {
-            number.min(self.of.saturating_sub(4))
+            number.min(self.line_count.saturating_sub(4))
         } else {
             let after = self.numbers.partition_point(|kept| (*kept as usize) < number);
             (after / GROUP * GROUP).min(self.numbers.len().saturating_sub(GROUP))
         };
-        std::array::from_fn(|at| self.at(place + at))
+        std::array::from_fn(|at| self.line(place + at))
     }
 }
 
-/// Which lines of `of` lines of `len` codes are kept.
-fn chosen(of: usize, len: usize) -> (Vec<u32>, bool) {
-    if of * len <= BYTES_MOST {
+/// Chooses which of `of` lines of `len` codes are kept; true if all are.
+fn choose_lines(of: usize, len: usize) -> (Vec<u32>, bool) {
+    if of * len <= MAX_BYTES {
         return ((0..of as u32).collect(), true);
     }
-    let step = (GROUP * of * len).div_ceil(BYTES_MOST).max(GROUP);
+    let step = (GROUP * of * len).div_ceil(MAX_BYTES).max(GROUP);
     let middles = (FIRST_MIDDLE..of.saturating_sub(FIRST_MIDDLE)).step_by(step);
     (middles.flat_map(|middle| middle as u32 - 2..=middle as u32 + 2).collect(), false)
 }
 
-/// The memory of kept lines, for the next picture: no more than the largest one took.
+/// Buffers of kept lines, for the next picture: no larger than the largest one needed.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub struct LineBuffers {
     rows: Vec<u8>,
@@ -82,7 +83,7 @@ pub struct LineBuffers {
 }
 
 impl LineBuffers {
-    /// The memory of lines that are no longer needed.
+    /// Returns the buffers of lines that are no longer needed.
     pub fn of(rows: SampledLines, columns: SampledLines) -> LineBuffers {
         LineBuffers { rows: rows.codes, columns: columns.codes }
     }
@@ -100,30 +101,31 @@ pub struct LineSampler {
 }
 
 impl LineSampler {
-    /// For pictures of a size, in the room of an earlier one.
-    pub fn new(width_px: usize, height_px: usize, room: LineBuffers) -> LineSampler {
+    /// Creates a sampler for pictures of this size, which reuses an earlier picture's buffers.
+    pub fn new(width_px: usize, height_px: usize, buffers: LineBuffers) -> LineSampler {
         let lines = |of: usize, len: usize, codes: Vec<u8>| {
-            let (numbers, whole) = chosen(of, len);
-            SampledLines { len, of, whole, numbers, codes }
+            let (numbers, whole) = choose_lines(of, len);
+            SampledLines { len, line_count: of, whole, numbers, codes }
         };
-        let (mut rows, mut columns) = (lines(height_px, width_px, room.rows), lines(width_px, height_px, room.columns));
+        let (mut rows, mut columns) =
+            (lines(height_px, width_px, buffers.rows), lines(width_px, height_px, buffers.columns));
         rows.codes.clear();
         rows.codes.reserve_exact(rows.numbers.len() * width_px);
         // What an earlier picture left there is written over, place by place.
-        let wanted = columns.numbers.len() * height_px;
-        columns.codes.reserve_exact(wanted.saturating_sub(columns.codes.len()));
-        columns.codes.resize(wanted, 0);
+        let len = columns.numbers.len() * height_px;
+        columns.codes.reserve_exact(len.saturating_sub(columns.codes.len()));
+        columns.codes.resize(len, 0);
         let batch = vec![0; columns.numbers.len() * BATCH];
         LineSampler { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
     }
 
-    /// Takes the next row; returns whether it represents its neighbours: each row of a picture that is kept whole, else
-    /// the middle of a group.
+    /// Takes the next row. Returns true if luma is to be counted on it: on every row of a picture that is kept whole,
+    /// else on the middle row of each group.
     pub fn add(&mut self, luma: &[u8]) -> bool {
-        let mut stands = false;
+        let mut represents = false;
         if self.rows.numbers.get(self.next_row) == Some(&(self.seen as u32)) {
             self.rows.codes.extend_from_slice(luma);
-            stands = self.rows.whole || self.next_row % GROUP == GROUP / 2;
+            represents = self.rows.whole || self.next_row % GROUP == GROUP / 2;
             self.next_row += 1;
         }
         let kept = self.columns.numbers.len();
@@ -138,19 +140,19 @@ impl LineSampler {
         self.batch_rows += 1;
         self.seen += 1;
         if self.batch_rows == BATCH {
-            self.turn();
+            self.transpose_batch();
         }
-        stands
+        represents
     }
 
     /// Writes the gathered columns where they belong.
-    fn turn(&mut self) {
+    fn transpose_batch(&mut self) {
         let (kept, height) = (self.columns.numbers.len(), self.columns.len);
         let first = self.seen - self.batch_rows;
-        let turned = kept / SQUARE * SQUARE;
+        let in_squares = kept / SQUARE * SQUARE;
         let mut columns = self.columns.codes.chunks_exact_mut(height.max(1));
         // Squares of codes are turned in registers; what is left over at the ends, code by code.
-        for place in (0..turned).step_by(SQUARE) {
+        for place in (0..in_squares).step_by(SQUARE) {
             let mut eight: Vec<&mut [u8]> =
                 columns.by_ref().take(SQUARE).map(|column| &mut column[first..first + self.batch_rows]).collect();
             let whole = self.batch_rows / SQUARE * SQUARE;
@@ -159,7 +161,7 @@ impl LineSampler {
                     let codes = self.batch[(row + at) * kept + place..].first_chunk().copied();
                     u64::from_le_bytes(codes.unwrap_or_default())
                 });
-                for (column, codes) in eight.iter_mut().zip(square_turned(square)) {
+                for (column, codes) in eight.iter_mut().zip(transpose_square(square)) {
                     column[row..row + SQUARE].copy_from_slice(&codes.to_le_bytes());
                 }
             }
@@ -169,7 +171,7 @@ impl LineSampler {
                 }
             }
         }
-        for (place, column) in (turned..kept).zip(columns) {
+        for (place, column) in (in_squares..kept).zip(columns) {
             let column = &mut column[first..first + self.batch_rows];
             for (code, row) in column.iter_mut().zip(self.batch.chunks_exact(kept)) {
                 *code = row[place];
@@ -178,15 +180,15 @@ impl LineSampler {
         self.batch_rows = 0;
     }
 
-    /// Rows and columns.
-    pub fn end(mut self) -> (SampledLines, SampledLines) {
-        self.turn();
+    /// Returns the sampled rows and columns.
+    pub fn finish(mut self) -> (SampledLines, SampledLines) {
+        self.transpose_batch();
         (self.rows, self.columns)
     }
 }
 
-/// Eight rows of eight codes as eight columns: pairs, fours and halves change places.
-fn square_turned(mut rows: [u64; SQUARE]) -> [u64; SQUARE] {
+/// Transposes eight rows of eight codes: pairs, fours and halves change places.
+fn transpose_square(mut rows: [u64; SQUARE]) -> [u64; SQUARE] {
     for (apart, mask) in [(1, 0x00FF_00FF_00FF_00FF), (2, 0x0000_FFFF_0000_FFFF), (4, 0x0000_0000_FFFF_FFFF)] {
         for at in (0..SQUARE).filter(|at| at & apart == 0) {
             let (upper, lower) = (rows[at], rows[at + apart]);
@@ -204,7 +206,7 @@ pub fn whole(codes: &[u8], width_px: usize) -> (SampledLines, SampledLines) {
     codes.chunks_exact(width_px).for_each(|row| {
         keeping.add(row);
     });
-    keeping.end()
+    keeping.finish()
 }
 
 #[cfg(test)]
@@ -225,15 +227,15 @@ mod tests {
         let (rows, columns) = kept(70, 130);
         assert!(rows.whole && columns.whole);
         assert_eq!((rows.each(1, 1).count(), columns.each(1, 1).count()), (130, 70));
-        assert!((0..70).all(|x| (0..130).all(|y| columns.at(x)[y] == code(x, y) && rows.at(y)[x] == code(x, y))));
+        assert!((0..70).all(|x| (0..130).all(|y| columns.line(x)[y] == code(x, y) && rows.line(y)[x] == code(x, y))));
         assert_eq!(rows.groups(2).next().unwrap().0, 3);
     }
 
     #[test]
     fn a_long_line_of_pixels_has_no_groups_and_no_trouble() {
         for narrow in 1..6 {
-            let of = BYTES_MOST + 1;
-            assert!(chosen(narrow, of).0.is_empty() && !chosen(of, narrow).0.is_empty(), "{narrow}");
+            let of = MAX_BYTES + 1;
+            assert!(choose_lines(narrow, of).0.is_empty() && !choose_lines(of, narrow).0.is_empty(), "{narrow}");
         }
     }
 
@@ -241,7 +243,7 @@ mod tests {
     fn a_large_picture_is_kept_in_groups_within_the_bound() {
         let (rows, columns) = kept(6_000, 4_001);
         for (lines, is_row) in [(&rows, true), (&columns, false)] {
-            assert!(!lines.whole && lines.codes.len() <= BYTES_MOST && lines.codes.len() > BYTES_MOST / 2);
+            assert!(!lines.whole && lines.codes.len() <= MAX_BYTES && lines.codes.len() > MAX_BYTES / 2);
             let mut groups = 0;
             for (middle, five) in lines.groups(1) {
                 groups += 1;
@@ -259,7 +261,7 @@ mod tests {
     #[test]
     fn a_square_s_rows_become_its_columns() {
         let rows: [[u8; 8]; 8] = std::array::from_fn(|y| std::array::from_fn(|x| (y * 8 + x) as u8));
-        let turned = square_turned(rows.map(u64::from_le_bytes)).map(u64::to_le_bytes);
+        let turned = transpose_square(rows.map(u64::from_le_bytes)).map(u64::to_le_bytes);
         assert!((0..64).all(|at| turned[at % 8][at / 8] == rows[at / 8][at % 8]), "{turned:?}");
     }
 }

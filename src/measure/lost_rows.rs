@@ -22,11 +22,11 @@ const KEPT_ROWS: usize = 32 + 2 * BLOCK_PX;
 const COLUMNS: usize = 128;
 /// Rows that a step may be off: ripple of a picture that was cropped in between.
 const STEP_WITHIN: usize = 2;
-/// A step in the grey of missing blocks: columns that either side must have at the least, and the share of them that
-/// must lie at its height. Source: ours; a picture is here and there as light as what follows. Of 544 pictures with
-/// plain grounds and borders none is taken for lost; of 256 that broke off and were saved again 220 are.
+/// Least evidence for a step in the grey of missing blocks: columns on either side, and the share of them at its
+/// height. Source: ours; a picture is here and there as light as what follows. Of 544 pictures with plain grounds and
+/// borders none is taken for lost; of 256 that broke off and were saved again 220 are.
 const GREY_STEP: (usize, f64) = (2, 0.85);
-/// See [`GREY_STEP`]: in any other colour, which a picture's own edge may resemble along a few columns.
+/// The same in any other colour, which a picture's own edge may resemble along a few columns.
 const OTHER_STEP: (usize, f64) = (16, 0.95);
 /// Share of the columns along which a straight beginning must be one.
 const STRAIGHT: f64 = 0.97;
@@ -54,7 +54,7 @@ struct Flat {
 }
 
 impl LostRowsCounter {
-    /// For pictures of a width.
+    /// Creates a counter for pictures of this width.
     pub fn new(width_px: usize) -> LostRowsCounter {
         let above = VecDeque::with_capacity(KEPT_ROWS);
         let places = std::array::from_fn(|at| at * width_px.saturating_sub(1) / (COLUMNS - 1));
@@ -90,8 +90,8 @@ impl LostRowsCounter {
         self.above.push_back(row);
     }
 
-    /// Whole rows at the end that stand for lost ones; 0 where none do.
-    pub fn end(self) -> u32 {
+    /// Returns the whole rows at the end that stand for lost ones; 0 where none do.
+    pub fn finish(self) -> u32 {
         let enough = self.flat.rows >= BLOCK_PX && self.width_px >= COLUMNS && self.above.len() == KEPT_ROWS;
         let heights = self.heights();
         let is_grey = self.flat.is_missing_grey;
@@ -100,7 +100,7 @@ impl LostRowsCounter {
         if lost { u32::try_from(self.flat.rows).unwrap_or(u32::MAX) } else { 0 }
     }
 
-    /// How many rows above the flat ones are of their colour, column by column.
+    /// Returns how many rows above the flat ones are of their colour, column by column.
     fn heights(&self) -> [usize; COLUMNS] {
         let leads = |luma: u8| luma.abs_diff(self.flat.luma) <= LEADS_WITHIN;
         std::array::from_fn(|at| self.above.iter().rev().take_while(|row| leads(row[at])).count())
@@ -114,7 +114,7 @@ impl LostRowsCounter {
     }
 }
 
-/// Whether columns from some place rightwards are flat for just one row of units more than those on its left.
+/// True if columns from some place rightwards are flat for just one row of units more than those on its left.
 fn steps(heights: &[usize; COLUMNS], (side_least, share): (usize, f64)) -> bool {
     // Columns at a height on the left of each place.
     let up_to = |height: usize| -> [usize; COLUMNS + 1] {
@@ -151,7 +151,7 @@ mod tests {
             let row: Vec<u8> = (0..WIDTH).map(|x| pixel(x, y)).collect();
             end.add(&row, &row);
         }
-        end.end()
+        end.finish()
     }
 
     fn scene(x: usize, y: usize) -> u8 {
@@ -159,7 +159,7 @@ mod tests {
     }
 
     #[test]
-    fn blocks_that_never_came_are_told_by_the_step_where_they_end() {
+    fn missing_blocks_are_found_by_the_step_where_they_end() {
         for (colour, unit) in [(128, 8), (255, 16), (0, 32), (200, 8)] {
             let broken = |x: usize, y: usize| {
                 if y >= 160 || (x >= 112 && y >= 160 - unit) { colour } else { scene(x, y) }

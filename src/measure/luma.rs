@@ -3,7 +3,7 @@
 
 use crate::units::vectors::widest;
 
-/// Luma of a row of plain pixels; `colours` is 1 or 3.
+/// Computes the luma of a row of plain pixels; `colours` is 1 or 3.
 pub fn of_row(plain: &[u8], colours: usize, luma: &mut [u8]) {
     if colours == 1 {
         luma.copy_from_slice(plain);
@@ -13,15 +13,15 @@ pub fn of_row(plain: &[u8], colours: usize, luma: &mut [u8]) {
         #[inline(always)]
         || {
             for (pixel, luma) in plain.as_chunks::<3>().0.iter().zip(luma) {
-                *luma = weighed(pixel[0].into(), pixel[1].into(), pixel[2].into());
+                *luma = weigh(pixel[0].into(), pixel[1].into(), pixel[2].into());
             }
         },
     );
 }
 
-/// At most 256 x 255 + 128: fits 16 bits.
+/// Returns the weighed sum of three codes: at most 256 x 255 + 128, which fits 16 bits.
 #[inline(always)]
-fn weighed(red: u16, green: u16, blue: u16) -> u8 {
+fn weigh(red: u16, green: u16, blue: u16) -> u8 {
     ((77 * red + 150 * green + 29 * blue + 128) >> 8) as u8
 }
 

@@ -13,31 +13,31 @@ use super::statistics::{median, percentile};
 
 /// Pixels a side of a cell.
 const CELL_PX: usize = 8;
-/// Pixels round a cell that the widest mask looks at.
-const ROUND_PX: usize = 4;
+/// Pixels round a cell that the widest mask covers.
+const MARGIN_PX: usize = 4;
 /// Rows that a band of cells needs.
-const BAND_PX: usize = CELL_PX + 2 * ROUND_PX;
+const BAND_PX: usize = CELL_PX + 2 * MARGIN_PX;
 /// Pixels a side of a square whose mean is one sample of the coarser grain.
 const SQUARE_PX: usize = 2;
-/// How far the masks reach: neighbours; pixels that no camera's demosaicing makes alike; the same of squares. Source:
-/// ours: noise that was smoothed over 0.65 px is found in full from 3 px on.
-const NEIGHBOURS: usize = 1;
-/// See [`NEIGHBOURS`].
-const FINE: usize = 3;
-/// See [`NEIGHBOURS`].
-const COARSE: usize = 2;
-/// Pixels looked at when a picture has more: every n-th band, n the square root of how many times it has them.
-const PIXELS: f64 = 4e6;
-/// Cells darker or lighter say little of noise: the curve squeezes it.
-const MIDDLE: std::ops::Range<f32> = 50.000_1..205.0;
-/// Share of cells that count as the smoothest, and the contrast in codes below which any cell counts.
-const CALMEST: f64 = 0.1;
-/// See [`CALMEST`].
-const CALM: f32 = 0.5;
+/// Distance in pixels between the mask's samples: direct neighbours.
+const NEAR_DISTANCE: usize = 1;
+/// The same beyond the reach of demosaicing. Source: ours: noise that was smoothed over 0.65 px is found in full from 3
+/// px on.
+const FINE_DISTANCE: usize = 3;
+/// The same in squares of 2 x 2 pixels.
+const COARSE_DISTANCE: usize = 2;
+/// Pixels measured. Of a larger picture every n-th band is used, n = sqrt(pixels / `MEASURED_PIXELS`), rounded.
+const MEASURED_PIXELS: f64 = 4e6;
+/// Mean luma of cells that are used, in codes: above 50 and below 205. Outside, the tone curve compresses noise.
+const MEASURED_CODES: std::ops::Range<f32> = 50.000_1..205.0;
+/// Share of cells that count as the smoothest.
+const SMOOTHEST_SHARE: f64 = 0.1;
+/// Any cell with less contrast than this counts too, in codes.
+const SMOOTH_CODES: f32 = 0.5;
 /// Fewer smooth cells give no answer.
-const CELLS_LEAST: usize = 50;
+const MIN_CELLS: usize = 50;
 
-/// Looks at bands of rows while they stream by.
+/// Measures the noise in bands of rows while they pass.
 pub struct NoiseCounter {
     width_px: usize,
     every: usize,
@@ -45,7 +45,7 @@ pub struct NoiseCounter {
     /// The last rows, in a ring.
     ring: Vec<i16>,
     cells: Vec<NoiseCell>,
-    room: MaskRoom,
+    buffers: MaskBuffers,
 }
 
 /// How much a cell's quarters differ, and its noise, all in codes.
@@ -58,12 +58,12 @@ struct NoiseCell {
 }
 
 impl NoiseCounter {
-    /// For pictures of a size.
+    /// Creates a counter for pictures of this size.
     pub fn new(width_px: usize, height_px: usize) -> NoiseCounter {
-        let every = ((width_px * height_px) as f64 / PIXELS).sqrt().round().max(1.0) as usize;
+        let every = ((width_px * height_px) as f64 / MEASURED_PIXELS).sqrt().round().max(1.0) as usize;
         let ring = vec![0; width_px * BAND_PX];
-        let room = MaskRoom { column: vec![0; width_px], response: vec![0; width_px] };
-        NoiseCounter { width_px, every, seen: 0, ring, cells: Vec::new(), room }
+        let buffers = MaskBuffers { column: vec![0; width_px], response: vec![0; width_px] };
+        NoiseCounter { width_px, every, seen: 0, ring, cells: Vec::new(), buffers }
     }
 
     /// Takes the next row.
@@ -93,32 +93,33 @@ impl NoiseCounter {
         let line = |row: usize| &self.ring[(first + row) % BAND_PX * width..][..width];
         let mut quarters = vec![[0u32; 4]; across];
         let [mut noise, mut fine, mut coarse] = std::array::from_fn(|_| vec![0u32; across]);
-        for row in ROUND_PX..ROUND_PX + CELL_PX {
-            let codes = line(row)[ROUND_PX..].as_chunks::<CELL_PX>().0;
+        for row in MARGIN_PX..MARGIN_PX + CELL_PX {
+            let codes = line(row)[MARGIN_PX..].as_chunks::<CELL_PX>().0;
             for (codes, quarters) in codes.iter().zip(&mut quarters) {
                 let (left, right) = codes.split_at(CELL_PX / 2);
-                let lower = usize::from(row >= ROUND_PX + CELL_PX / 2) * 2;
+                let lower = usize::from(row >= MARGIN_PX + CELL_PX / 2) * 2;
                 quarters[lower] += sum(left);
                 quarters[lower + 1] += sum(right);
             }
-            for (sums, distance) in [(&mut noise, NEIGHBOURS), (&mut fine, FINE)] {
+            for (sums, distance) in [(&mut noise, NEAR_DISTANCE), (&mut fine, FINE_DISTANCE)] {
                 let lines = [line(row - distance), line(row), line(row + distance)];
-                self.room.add::<CELL_PX>(lines, distance, ROUND_PX, sums);
+                self.buffers.add::<CELL_PX>(lines, distance, MARGIN_PX, sums);
             }
         }
         let squares: [Vec<i16>; BAND_PX / SQUARE_PX] =
             std::array::from_fn(|row| squares(line(row * SQUARE_PX), line(row * SQUARE_PX + 1)));
-        let (round, cell) = (ROUND_PX / SQUARE_PX, CELL_PX / SQUARE_PX);
+        let (round, cell) = (MARGIN_PX / SQUARE_PX, CELL_PX / SQUARE_PX);
         for row in round..round + cell {
-            let lines = [&squares[row - COARSE], &squares[row], &squares[row + COARSE]].map(Vec::as_slice);
-            self.room.add::<{ CELL_PX / SQUARE_PX }>(lines, COARSE, round, &mut coarse);
+            let lines =
+                [&squares[row - COARSE_DISTANCE], &squares[row], &squares[row + COARSE_DISTANCE]].map(Vec::as_slice);
+            self.buffers.add::<{ CELL_PX / SQUARE_PX }>(lines, COARSE_DISTANCE, round, &mut coarse);
         }
         let pixels = (CELL_PX * CELL_PX) as f32;
-        // Of a quarter as many samples, each the sum of four pixels, the sum is that of single pixels.
+        // The coarse sums have a quarter of the samples, each four times as large, so that one divisor serves all.
         let deviation = |sum: u32| sum as f32 / pixels * ((PI / 2.0).sqrt() / 6.0) as f32;
         for (((quarters, noise), fine), coarse) in quarters.into_iter().zip(noise).zip(fine).zip(coarse) {
             let mean = quarters.iter().sum::<u32>() as f32 / pixels;
-            if MIDDLE.contains(&mean) {
+            if MEASURED_CODES.contains(&mean) {
                 let most = quarters.iter().max().unwrap_or(&0);
                 let structure = (most - quarters.iter().min().unwrap_or(&0)) as f32 / (pixels / 4.0);
                 let [noise, fine, coarse] = [noise, fine, coarse].map(deviation);
@@ -127,20 +128,20 @@ impl NoiseCounter {
         }
     }
 
-    /// Standard deviation of the noise between neighbours, in codes of 255, and the grain over distances; `None` with
-    /// too few cells.
-    pub fn end(self) -> Option<(f64, Grain)> {
-        if self.cells.len() < CELLS_LEAST {
+    /// Returns the standard deviation of the noise between neighbours, in codes of 255, and the grain over distances;
+    /// `None` with too few cells.
+    pub fn finish(self) -> Option<(f64, Grain)> {
+        if self.cells.len() < MIN_CELLS {
             return None;
         }
         let mut structures: Vec<f32> = self.cells.iter().map(|cell| cell.structure).collect();
-        let cut = (percentile(&mut structures, CALMEST)? as f32).max(CALM);
-        let of_calm = |what: fn(&NoiseCell) -> f32| {
-            let calm = self.cells.iter().filter(|cell| cell.structure <= cut);
-            median(&mut calm.map(what).collect::<Vec<_>>())
+        let cut = (percentile(&mut structures, SMOOTHEST_SHARE)? as f32).max(SMOOTH_CODES);
+        let of_smooth = |what: fn(&NoiseCell) -> f32| {
+            let smooth = self.cells.iter().filter(|cell| cell.structure <= cut);
+            median(&mut smooth.map(what).collect::<Vec<_>>())
         };
-        let grain = Grain { fine: of_calm(|cell| cell.fine)?, coarse: of_calm(|cell| cell.coarse)? };
-        Some((of_calm(|cell| cell.noise)?, grain))
+        let grain = Grain { fine: of_smooth(|cell| cell.fine)?, coarse: of_smooth(|cell| cell.coarse)? };
+        Some((of_smooth(|cell| cell.noise)?, grain))
     }
 }
 
@@ -154,13 +155,13 @@ fn squares(upper: &[i16], lower: &[i16]) -> Vec<i16> {
     pairs.map(|(upper, lower)| upper[0] + upper[1] + lower[0] + lower[1]).collect()
 }
 
-/// Room of the mask for one row of any picture.
-struct MaskRoom {
+/// Buffers of the mask for one row of any picture.
+struct MaskBuffers {
     column: Vec<i16>,
     response: Vec<u16>,
 }
 
-impl MaskRoom {
+impl MaskBuffers {
     /// Adds to each cell of `CELL` samples, the first after `round` of them, what the mask
     /// [1 -2 1; -2 4 -2; 1 -2 1], spread over a distance, says of them without its sign. Of samples of at most 1020
     /// that is 16,320 at most.
@@ -196,7 +197,7 @@ mod tests {
     fn found(width: usize, codes: &[u8]) -> Option<(f64, Grain)> {
         let mut calm = NoiseCounter::new(width, codes.len() / width);
         codes.chunks_exact(width).for_each(|row| calm.add(row));
-        calm.end()
+        calm.finish()
     }
 
     fn near(found: f64, wanted: f64, share: f64) -> bool {

@@ -4,7 +4,8 @@ use sha2::{Digest, Sha256};
 
 use super::evidence::{Colour, Thumbnail, Tone};
 
-/// SHA-256, lower-case hexadecimal, of the stored size, the small picture, and what was counted of tones and colours.
+/// Returns the SHA-256, lower-case hexadecimal, of the stored size, the small picture, and what was counted of tones
+/// and colours.
 pub fn digest(stored_px: (u32, u32), small: &Thumbnail, tone: Option<&Tone>, colours: &[Colour]) -> String {
     let mut hash = Sha256::new();
     for side in [stored_px.0, stored_px.1, small.width_px, small.height_px] {
@@ -16,7 +17,7 @@ pub fn digest(stored_px: (u32, u32), small: &Thumbnail, tone: Option<&Tone>, col
         hash.update(count.to_le_bytes());
     }
     for cells in tone.iter().flat_map(|tone| &tone.cells) {
-        hash.update([cells.mean, cells.spread]);
+        hash.update([cells.mean, cells.deviation_steps]);
         hash.update(cells.count.to_le_bytes());
     }
     let counted = colours.iter().flat_map(|colour| {

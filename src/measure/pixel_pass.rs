@@ -8,7 +8,7 @@ use super::clipping::ClippingCounter;
 use super::cube::{GreyCube, InkCube, RgbCube};
 use super::edge_contrast::EdgeContrastCounter;
 use super::edges::{self, LineDirection};
-use super::evidence::{Clipped, Colour, Detail, FieldLocation, Grain, Halo, Misread, Tone};
+use super::evidence::{Clipped, Colour, Detail, FieldTone, Grain, Halo, Misread, Tone};
 use super::focus::{Direction, EdgeWidthCounter};
 use super::grid::Grid;
 use super::halo::HaloCounter;
@@ -22,10 +22,10 @@ use super::sample_meaning::SampleMeaning;
 use super::spectrum;
 use super::tone::CellCounter;
 
-/// Pixels that edges are looked for in, and that traces of processing are counted on, when a picture has more: every
-/// n-th line, n the square root of how many times it has them. Source: ours; more gives no better answer.
+/// Pixels on which edges are searched. Of a larger picture every n-th line is used, n = sqrt(pixels / `EDGE_PIXELS`),
+/// rounded. Source: ours; more pixels give no better answer.
 const EDGE_PIXELS: f64 = 1.5e6;
-/// See [`EDGE_PIXELS`].
+/// The same for traces of processing.
 const TRACE_PIXELS: f64 = 3e6;
 
 /// The results of one pass, still as stored.
@@ -35,7 +35,7 @@ pub struct PassResult {
     /// Featureless white.
     pub clipped: Clipped,
     /// Lightness, contrast and blown areas by field.
-    pub places: Grid<FieldLocation>,
+    pub field_tones: Grid<FieldTone>,
     /// The colours that occur.
     pub colours: Vec<Colour>,
     /// How its colours change when its codes are read as sRGB.
@@ -44,20 +44,20 @@ pub struct PassResult {
     pub detail: Detail,
     /// Rows at the end that a decoder put in place of lost ones.
     pub lost_rows: u32,
-    /// Memory for the next picture.
-    pub room: LineBuffers,
+    /// Buffers to reuse for the next picture.
+    pub buffers: LineBuffers,
 }
 
 /// Every counter of the pass.
 pub struct PixelPass {
     size_px: (usize, usize),
-    colours: usize,
+    channels: usize,
     luma: Vec<u8>,
-    cells: CellCounter,
+    tones: CellCounter,
     clipping: ClippingCounter,
-    keeping: LineSampler,
-    calm: NoiseCounter,
-    flat_end: LostRowsCounter,
+    line_sampler: LineSampler,
+    noise: NoiseCounter,
+    lost_rows: LostRowsCounter,
     cube: ColourCounts,
 }
 
@@ -85,84 +85,93 @@ impl ColourCounts {
         }
     }
 
-    fn end(self, to_numbers: &NumberConversion) -> (Vec<Colour>, Option<Misread>) {
+    fn finish(self, to_numbers: &NumberConversion) -> (Vec<Colour>, Option<Misread>) {
         match self {
-            ColourCounts::Grey(scale) => (scale.end(to_numbers), None),
-            ColourCounts::Rgb(cube) => cube.end_with_misread(to_numbers),
-            ColourCounts::Inks(inks) => (inks.end(to_numbers), None),
+            ColourCounts::Grey(scale) => (scale.finish(to_numbers), None),
+            ColourCounts::Rgb(cube) => cube.finish_with_misread(to_numbers),
+            ColourCounts::Inks(inks) => (inks.finish(to_numbers), None),
         }
     }
 }
 
 impl PixelPass {
-    /// For pictures of a size and model, in the memory of an earlier one.
-    pub fn new(width_px: usize, height_px: usize, model: Model, room: LineBuffers) -> PixelPass {
+    /// Creates the counters for pictures of this size and model; reuses an earlier picture's buffers.
+    pub fn new(width_px: usize, height_px: usize, model: Model, buffers: LineBuffers) -> PixelPass {
         let colours = if model == Model::Grey { 1 } else { 3 };
         PixelPass {
             size_px: (width_px, height_px),
-            colours,
+            channels: colours,
             luma: vec![0; width_px],
-            cells: CellCounter::new(width_px, height_px),
+            tones: CellCounter::new(width_px, height_px),
             clipping: ClippingCounter::new(width_px, height_px, colours),
-            keeping: LineSampler::new(width_px, height_px, room),
-            calm: NoiseCounter::new(width_px, height_px),
-            flat_end: LostRowsCounter::new(width_px),
+            line_sampler: LineSampler::new(width_px, height_px, buffers),
+            noise: NoiseCounter::new(width_px, height_px),
+            lost_rows: LostRowsCounter::new(width_px),
             cube: ColourCounts::new(width_px, height_px, model),
         }
     }
 
     /// Takes the next row.
     pub fn add(&mut self, row: &EightBitRow<'_>) {
-        luma::of_row(row.plain, self.colours, &mut self.luma);
-        self.cells.add(&self.luma);
+        luma::of_row(row.plain, self.channels, &mut self.luma);
+        self.tones.add(&self.luma);
         self.clipping.add(row.plain, &self.luma);
-        self.calm.add(&self.luma);
-        self.flat_end.add(row.plain, &self.luma);
+        self.noise.add(&self.luma);
+        self.lost_rows.add(row.plain, &self.luma);
         self.cube.add(row.codes);
-        if self.keeping.add(&self.luma) {
-            self.cells.count(&self.luma);
+        if self.line_sampler.add(&self.luma) {
+            self.tones.count(&self.luma);
         }
     }
 
-    /// What is measured on all rows.
-    pub fn end(self, meaning: SampleMeaning<'_>) -> PassResult {
-        let (tone, mut places) = self.cells.end(meaning.lightness);
-        let clipped = self.clipping.end(&mut places);
-        let (rows, columns) = self.keeping.end();
-        let detail = detail(self.size_px, self.calm.end(), &rows, &columns);
-        let (colours, as_srgb) = self.cube.end(meaning.to_numbers);
-        let lost_rows = self.flat_end.end();
-        PassResult { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: LineBuffers::of(rows, columns) }
+    /// Returns what is measured on all rows.
+    pub fn finish(self, meaning: SampleMeaning<'_>) -> PassResult {
+        let (tone, mut places) = self.tones.finish(meaning.lightness);
+        let clipped = self.clipping.finish(&mut places);
+        let (rows, columns) = self.line_sampler.finish();
+        let detail = detail(self.size_px, self.noise.finish(), &rows, &columns);
+        let (colours, as_srgb) = self.cube.finish(meaning.to_numbers);
+        let lost_rows = self.lost_rows.finish();
+        PassResult {
+            tone,
+            clipped,
+            field_tones: places,
+            colours,
+            as_srgb,
+            detail,
+            lost_rows,
+            buffers: LineBuffers::of(rows, columns),
+        }
     }
 }
 
 fn detail(
     (width_px, height_px): (usize, usize),
-    calm: Option<(f64, Grain)>,
+    noise_and_grain: Option<(f64, Grain)>,
     rows: &SampledLines,
     columns: &SampledLines,
 ) -> Detail {
-    let (noise, grain) = calm.unzip();
+    let (noise, grain) = noise_and_grain.unzip();
     let step = |pixels: f64| ((width_px * height_px) as f64 / pixels).sqrt().round().max(1.0) as usize;
     let (edge_step, trace_step) = (step(EDGE_PIXELS), step(TRACE_PIXELS));
-    let (mut halos, mut swings) = (HaloCounter::default(), EdgeContrastCounter::default());
-    let mut widths = EdgeWidthCounter::new(width_px, height_px, noise.unwrap_or(0.0));
+    let (mut halo_counter, mut contrast_counter) = (HaloCounter::default(), EdgeContrastCounter::default());
+    let mut width_counter = EdgeWidthCounter::new(width_px, height_px, noise.unwrap_or(0.0));
     for (lines, direction) in [(rows, Direction::Horizontal), (columns, Direction::Vertical)] {
         edges::find(lines, edge_step, LineDirection::Upright, |line| {
-            halos.add(line);
-            swings.add(line);
-            widths.add(line, direction);
+            halo_counter.add(line);
+            contrast_counter.add(line);
+            width_counter.add(line, direction);
         });
     }
     // An edge along one diagonal is as wide as the blur along the other.
     for (slant, direction) in [(LineDirection::Falling, Direction::Rising), (LineDirection::Rising, Direction::Falling)]
     {
-        edges::find(rows, edge_step, slant, |line| widths.add(line, direction));
+        edges::find(rows, edge_step, slant, |line| width_counter.add(line, direction));
     }
-    let halo = Halo { isolated: halos.end(), swing: swings.end() };
+    let halo = Halo { isolated: halo_counter.finish(), swing: contrast_counter.finish() };
     Detail {
         halo: (halo != Halo::default()).then_some(halo),
-        focus: widths.end(),
+        focus: width_counter.finish(),
         resampled: resampled::detect(rows, columns, trace_step),
         detail_ends: spectrum::detail_ends(rows, columns),
         noise,

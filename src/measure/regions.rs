@@ -7,7 +7,7 @@ pub struct ConnectedRegion {
     pub cells: u32,
     /// Of these, cells of kind 1.
     pub white: u32,
-    /// Whether it touches the outermost cells.
+    /// True if it touches the outermost cells.
     pub at_edge: bool,
 }
 
@@ -24,7 +24,7 @@ pub struct CellRun {
     pub region: usize,
 }
 
-/// The regions of the cells of some kinds, and the runs that they are made of.
+/// Finds the regions of the cells of some kinds, and the runs that they are made of.
 pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (Vec<ConnectedRegion>, Vec<CellRun>) {
     // Until all rows are seen, `region` is the run's own node in `parents`.
     let mut parents: Vec<usize> = Vec::new();

@@ -9,37 +9,38 @@ use realfft::RealFftPlanner;
 use crate::units::vectors::widest;
 
 use super::block_signs;
-use super::evidence::{Resampled, SCALE_MOST};
+use super::evidence::{MAX_SCALE, Resampled};
 use super::line_sampler::SampledLines;
 use super::statistics::{sliding_mean, sliding_median};
 
-/// Second differences are capped here, so that strong edges do not rule; third differences at twice that. Codes.
+/// Second differences are capped here, so that strong edges do not dominate; third differences at twice that. Codes.
 const CAP: i16 = 12;
 /// Samples over which a profile is levelled.
-const LEVEL: usize = 31;
+const LEVEL_WINDOW: usize = 31;
 /// Frequencies of the common grid, from 0 to 1/2.
 const GRID: usize = 4_096;
-/// Neighbours on the grid that lend their height.
-const LEND: usize = 2;
-/// Frequencies looked at, in cycles a pixel. Below, lines of 1.28 times and less would lie, and most of those that the
-/// blocks of a camera's JPEG leave once it is reduced. Source: ours.
-const FREE: std::ops::RangeInclusive<f64> = 0.219..=0.494;
-/// Lines of earlier blocks are looked for between these.
-const FREE_OF_BLOCKS: std::ops::Range<f64> = 0.03..0.494;
-/// Distance kept from the frequencies of JPEG blocks of 8 and 16.
+/// A frequency takes the largest value within this many grid steps.
+const WIDENED_BY: usize = 2;
+/// Frequencies examined, in cycles per pixel. Lower ones belong to enlargements up to 1.28 times, and mostly to blocks
+/// of a camera's JPEG after reduction. Source: ours.
+const EXAMINED: std::ops::RangeInclusive<f64> = 0.219..=0.494;
+/// Frequencies at which lines of earlier blocks are counted.
+const EXAMINED_FOR_BLOCKS: std::ops::Range<f64> = 0.03..0.494;
+/// Least distance from the frequencies of JPEG blocks of 8 and 16.
 const BLOCKS_APART: f64 = 0.0025;
-/// The same in steps of a profile's own spectrum, for short ones: what the window widens a line by, and a half more.
+/// The same in steps of a profile's own spectrum, for short ones: the window's widening of a line, and half of that
+/// more.
 const STEPS_APART: f64 = 3.0;
-/// Of a large picture's kept lines one in so many is enough.
+/// Of a large picture's kept lines one in this many is enough.
 const THIN: usize = 2;
 /// Profiles shorter than this give no answer.
-const LEAST: usize = 64;
-/// Places of an 8-px block whose differences stay inside it.
-const INSIDE: usize = 5;
+const SHORTEST_PROFILE: usize = 64;
+/// Number of places of an 8-px block whose differences stay inside it.
+const INSIDE_BLOCK: usize = 5;
 /// Weight of a line's own height beside what earlier blocks say of it. Source: ours.
 const LINE_WEIGHT: f64 = 2.0;
 /// Fewer places where lines of earlier blocks could lie give no answer.
-const PLACES_LEAST: usize = 4;
+const MIN_PLACES: usize = 4;
 
 /// Sums of capped second and third differences for each place along the lines.
 struct Profiles {
@@ -57,7 +58,7 @@ struct Spectrum {
 
 /// Traces in rows and columns; `None` for pictures too small.
 pub fn detect(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Resampled> {
-    if rows.len < LEAST || columns.len < LEAST {
+    if rows.len < SHORTEST_PROFILE || columns.len < SHORTEST_PROFILE {
         return None;
     }
     let (along, down) = (profiles(rows, step), profiles(columns, step));
@@ -71,37 +72,40 @@ pub fn detect(rows: &SampledLines, columns: &SampledLines, step: usize) -> Optio
     };
     let (heights, depths) = (shared(|spectrum| &spectrum.heights), shared(|spectrum| &spectrum.depths));
     let apart = BLOCKS_APART.max(STEPS_APART / rows.len.min(columns.len) as f64);
-    let free = (0..=GRID).filter(|place| FREE.contains(&frequency(*place)) && off_blocks(frequency(*place), apart));
-    let mark = |place: usize| LINE_WEIGHT * heights[place].max(1.0).ln() + support(&heights, frequency(place));
+    let free =
+        (0..=GRID).filter(|place| EXAMINED.contains(&frequency(*place)) && is_off_blocks(frequency(*place), apart));
+    let mark = |place: usize| LINE_WEIGHT * heights[place].max(1.0).ln() + block_support(&heights, frequency(place));
     let marked = free.map(|place| (mark(place), place));
     let (_, best) = marked.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
-    let doubling = (folded(&along.third) * folded(&down.third)).sqrt();
+    let doubling = (alternation(&along.third) * alternation(&down.third)).sqrt();
     let (line, at, depth) = (heights[best], frequency(best), depths[best]);
     Some(Resampled { line, at, depth, doubling, signs: block_signs::measure(rows, columns) })
 }
 
-/// A place of the grid in cycles a pixel.
+/// Returns the frequency of a grid step, in cycles a pixel.
 fn frequency(place: usize) -> f64 {
     0.5 * place as f64 / GRID as f64
 }
 
-fn off_blocks(frequency: f64, apart: f64) -> bool {
+fn is_off_blocks(frequency: f64, apart: f64) -> bool {
     (0..=8).all(|k| (frequency - f64::from(k) / 16.0).abs() >= apart)
 }
 
-/// How well lines of an earlier JPEG's blocks agree with one of the scales whose line lies at a frequency.
-fn support(heights: &[f64], at: f64) -> f64 {
+/// Returns how well lines of an earlier JPEG's blocks agree with one of the two scales whose line lies at this
+/// frequency.
+fn block_support(heights: &[f64], at: f64) -> f64 {
     let less = earlier_blocks(heights, 1.0 - at);
-    if at >= 1.0 / SCALE_MOST { less.max(earlier_blocks(heights, at)) } else { less }
+    if at >= 1.0 / MAX_SCALE { less.max(earlier_blocks(heights, at)) } else { less }
 }
 
-/// Mean logarithm of the lines that blocks of 8 pixels would leave, now so many of those pixels to each of these.
+/// Returns the mean logarithm of the heights at which blocks of 8 pixels would show after those pixels were scaled;
+/// `scale`: earlier pixels to one of today's.
 fn earlier_blocks(heights: &[f64], scale: f64) -> f64 {
     let places = (1..8).map(|k| f64::from(k) * scale / 8.0).map(|at| (at - at.round_ties_even()).abs());
-    let told = places.filter(|at| FREE_OF_BLOCKS.contains(at) && off_blocks(*at, BLOCKS_APART));
+    let counted = places.filter(|at| EXAMINED_FOR_BLOCKS.contains(at) && is_off_blocks(*at, BLOCKS_APART));
     let place = |at: f64| (at * 2.0 * GRID as f64).round_ties_even() as usize;
-    let (count, sum) = told.fold((0, 0.0), |(count, sum), at| (count + 1, sum + heights[place(at)].max(1.0).ln()));
-    if count < PLACES_LEAST { 0.0 } else { sum / count as f64 }
+    let (count, sum) = counted.fold((0, 0.0), |(count, sum), at| (count + 1, sum + heights[place(at)].max(1.0).ln()));
+    if count < MIN_PLACES { 0.0 } else { sum / count as f64 }
 }
 
 fn profiles(lines: &SampledLines, step: usize) -> Profiles {
@@ -126,7 +130,7 @@ fn profiles(lines: &SampledLines, step: usize) -> Profiles {
 }
 
 fn spectrum(profile: &[f64], planner: &mut RealFftPlanner<f64>) -> Spectrum {
-    let levels = sliding_mean(profile, LEVEL);
+    let levels = sliding_mean(profile, LEVEL_WINDOW);
     let mut signal: Vec<f64> = profile.iter().zip(levels).map(|(sum, level)| sum / (level + 1e-9) - 1.0).collect();
     let mut sizes: Vec<f32> = signal.iter().map(|s| s.abs() as f32).collect();
     let most = 6.0 * super::statistics::median(&mut sizes).unwrap_or(0.0) + 1e-9;
@@ -144,13 +148,14 @@ fn spectrum(profile: &[f64], planner: &mut RealFftPlanner<f64>) -> Spectrum {
         return Spectrum { heights: vec![0.0; GRID + 1], depths: vec![0.0; GRID + 1] };
     }
     let swings: Vec<f32> = bins.iter().map(|bin| bin.norm() as f32).collect();
-    let ground = sliding_median(&swings, (swings.len() / 48).max(16));
-    let heights = swings.iter().zip(ground).map(|(swing, ground)| f64::from(*swing) / (f64::from(ground) + 1e-9));
+    let background = sliding_median(&swings, (swings.len() / 48).max(16));
+    let heights =
+        swings.iter().zip(background).map(|(swing, background)| f64::from(*swing) / (f64::from(background) + 1e-9));
     let depths = swings.iter().map(|swing| 2.0 * f64::from(*swing) / weights);
     Spectrum { heights: on_grid(heights, count), depths: on_grid(depths, count) }
 }
 
-/// The bins of a profile of `count` places on the common grid; each place has the highest of its neighbours too.
+/// Puts the bins of a profile of `count` places on the common grid; each grid step takes the largest of its neighbours.
 fn on_grid(bins: impl Iterator<Item = f64>, count: usize) -> Vec<f64> {
     let mut grid = vec![0.0f64; GRID + 1];
     for (at, bin) in bins.enumerate() {
@@ -158,23 +163,23 @@ fn on_grid(bins: impl Iterator<Item = f64>, count: usize) -> Vec<f64> {
         grid[place] = grid[place].max(bin);
     }
     (0..=GRID)
-        .map(|at| grid[at.saturating_sub(LEND)..=(at + LEND).min(GRID)].iter().copied().fold(0.0, f64::max))
+        .map(|at| grid[at.saturating_sub(WIDENED_BY)..=(at + WIDENED_BY).min(GRID)].iter().copied().fold(0.0, f64::max))
         .collect()
 }
 
-/// Contrast of every other place, blind to the file's own blocks.
-fn folded(third: &[f64]) -> f64 {
+/// Returns the contrast of every other place, blind to the file's own blocks.
+fn alternation(third: &[f64]) -> f64 {
     let levels = sliding_mean(third, 32);
     let level: Vec<f32> = third.iter().zip(levels).map(|(sum, level)| (sum / (level + 1e-9)) as f32).collect();
     let whole = level.len() / 8 * 8;
-    let places: Vec<f64> = (0..INSIDE)
+    let places: Vec<f64> = (0..INSIDE_BLOCK)
         .map(|phase| {
             let mut column: Vec<f32> = level[..whole].iter().skip(phase).step_by(8).copied().collect();
             super::statistics::median(&mut column).unwrap_or(0.0)
         })
         .collect();
     let swing = places[0] - 4.0 * places[1] + 6.0 * places[2] - 4.0 * places[3] + places[4];
-    swing.abs() / 16.0 / (places.iter().sum::<f64>() / INSIDE as f64 + 1e-9)
+    swing.abs() / 16.0 / (places.iter().sum::<f64>() / INSIDE_BLOCK as f64 + 1e-9)
 }
 
 #[cfg(test)]
@@ -219,7 +224,7 @@ mod tests {
         }
         assert!((earlier_blocks(&heights, 1.0 / 1.3) - 10.0f64.ln()).abs() < 1e-9);
         assert!(earlier_blocks(&heights, 1.0 / 1.7) < 0.5);
-        assert!((support(&heights, 1.0 - 1.0 / 1.3) - 10.0f64.ln()).abs() < 1e-9);
+        assert!((block_support(&heights, 1.0 - 1.0 / 1.3) - 10.0f64.ln()).abs() < 1e-9);
     }
 
     #[test]

@@ -23,12 +23,13 @@ pub struct EightBitRow<'r> {
 }
 
 impl<'a> RowConverter<'a> {
-    /// For pictures of a layout. Inks become sRGB by `to_screen`, so that their lightness is that of their profile.
+    /// Creates a converter for pictures of this layout. Inks become sRGB by `to_screen`, so that their lightness is
+    /// that of their profile.
     pub fn new(layout: SampleLayout, to_screen: &'a ToScreen) -> RowConverter<'a> {
         RowConverter { layout, to_screen, codes: Vec::new(), light: Vec::new() }
     }
 
-    /// A row of 8-bit samples.
+    /// Converts a row of 8-bit samples.
     pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> EightBitRow<'r> {
         if self.layout.model != Model::Cmyk && !self.layout.alpha {
             return EightBitRow { plain: samples, codes: samples };
@@ -36,9 +37,9 @@ impl<'a> RowConverter<'a> {
         self.plain(samples, |sample| sample)
     }
 
-    /// A row of 16-bit samples.
+    /// Converts a row of 16-bit samples.
     pub fn of_sixteen(&mut self, samples: &[u16]) -> EightBitRow<'_> {
-        self.plain(samples, rounded)
+        self.plain(samples, to_8_bits)
     }
 
     fn plain<S: PixelSample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> EightBitRow<'_> {
@@ -59,8 +60,8 @@ impl<'a> RowConverter<'a> {
     }
 }
 
-/// A 16-bit sample as the nearest of 256 codes.
-fn rounded(sample: u16) -> u8 {
+/// Rounds a 16-bit sample to the nearest of 256 codes.
+fn to_8_bits(sample: u16) -> u8 {
     ((u32::from(sample) * 255 + 32_895) >> 16) as u8
 }
 
@@ -73,9 +74,9 @@ mod tests {
     fn sixteen_bits_are_rounded_to_the_nearest_code() {
         // 65 535 = 257 x 255 (arithmetic).
         for code in 0..=255u16 {
-            assert_eq!(rounded(code * 257), code as u8);
-            assert_eq!(rounded((code * 257).saturating_add(128)), code as u8);
-            assert_eq!(rounded((code * 257).saturating_sub(128)), code as u8);
+            assert_eq!(to_8_bits(code * 257), code as u8);
+            assert_eq!(to_8_bits((code * 257).saturating_add(128)), code as u8);
+            assert_eq!(to_8_bits((code * 257).saturating_sub(128)), code as u8);
         }
     }
 

@@ -12,23 +12,23 @@ const CELLS: usize = 8;
 /// Places tried for each window.
 const PLACES: usize = 6;
 /// Mean squared difference below which a window is flat, in codes squared.
-const BUSY_LEAST: f32 = 4.0;
-/// A window with more white or more black than this is clipped.
-const WHITE_MOST: f32 = 0.1;
-/// See [`WHITE_MOST`].
-const BLACK_MOST: f32 = 0.2;
+const MIN_BUSY: f32 = 4.0;
+/// A window with a larger share of white than this is clipped.
+const MAX_WHITE: f32 = 0.1;
+/// The same of black.
+const MAX_BLACK: f32 = 0.2;
 /// Fewer windows give no answer.
-const WINDOWS_LEAST: usize = 6;
+const MIN_WINDOWS: usize = 6;
 /// Share of the energy of detail below the end.
 const ENERGY: f64 = 0.95;
-/// White noise taken off: so many times the 5th percentile of the power above a quarter of the range.
+/// White noise is taken off: this many times the 5th percentile of the power above a quarter of the range.
 const FLOOR_TIMES: f64 = 1.5;
 
-/// The end of detail, 0 to 1; `None` with too few busy windows.
+/// Returns the end of detail, 0 to 1; `None` with too few busy windows.
 pub fn detail_ends(rows: &SampledLines, columns: &SampledLines) -> Option<f64> {
     let mut power = vec![0.0f64; LENGTH / 2 + 1];
     let windows = add(rows, &mut power) + add(columns, &mut power);
-    if windows < WINDOWS_LEAST {
+    if windows < MIN_WINDOWS {
         return None;
     }
     power.iter_mut().for_each(|p| *p /= windows as f64);
@@ -52,7 +52,7 @@ pub fn detail_ends(rows: &SampledLines, columns: &SampledLines) -> Option<f64> {
 
 /// Adds the power of the busiest windows along lines; how many.
 fn add(lines: &SampledLines, power: &mut [f64]) -> usize {
-    if lines.of < 16 || lines.len < LENGTH + 4 {
+    if lines.line_count < 16 || lines.len < LENGTH + 4 {
         return 0;
     }
     let window: Vec<f64> = (0..LENGTH)
@@ -63,15 +63,16 @@ fn add(lines: &SampledLines, power: &mut [f64]) -> usize {
     let (mut signal, mut bins) = (transform.make_input_vec(), transform.make_output_vec());
     let mut windows = 0;
     for down in 0..CELLS {
-        let (first, last) = (lines.of * down / CELLS, (lines.of * (down + 1) / CELLS).saturating_sub(4));
+        let (first, last) =
+            (lines.line_count * down / CELLS, (lines.line_count * (down + 1) / CELLS).saturating_sub(4));
         for across in 0..CELLS {
             let from = (lines.len * across / CELLS).min(lines.len - LENGTH);
             let place = |at: usize| first + (last.saturating_sub(first)) * at / (PLACES - 1);
             let tried = (0..PLACES).map(|at| lines.four_near(place(at)).map(|line| &line[from..from + LENGTH]));
             let best = tried
-                .filter_map(|four| busy(&four).map(|busy| (busy, four)))
+                .filter_map(|four| difference_energy(&four).map(|busy| (busy, four)))
                 .reduce(|best, other| if other.0 > best.0 { other } else { best });
-            let Some((_, four)) = best.filter(|(busy, _)| *busy > BUSY_LEAST) else { continue };
+            let Some((_, four)) = best.filter(|(busy, _)| *busy > MIN_BUSY) else { continue };
             for line in four {
                 let mean = line.iter().map(|code| f64::from(*code)).sum::<f64>() / LENGTH as f64;
                 for ((sample, code), weight) in signal.iter_mut().zip(line).zip(&window) {
@@ -87,12 +88,12 @@ fn add(lines: &SampledLines, power: &mut [f64]) -> usize {
     windows
 }
 
-/// Mean squared difference between neighbours; `None` where too much is clipped.
-fn busy(four: &[&[u8]; 4]) -> Option<f32> {
+/// Returns the mean squared difference between neighbours; `None` where too much is clipped.
+fn difference_energy(four: &[&[u8]; 4]) -> Option<f32> {
     let share = |is: fn(u8) -> bool| {
         four.iter().flat_map(|line| line.iter()).filter(|code| is(**code)).count() as f32 / (4 * LENGTH) as f32
     };
-    if share(|code| code >= 253) > WHITE_MOST || share(|code| code <= 2) > BLACK_MOST {
+    if share(|code| code >= 253) > MAX_WHITE || share(|code| code <= 2) > MAX_BLACK {
         return None;
     }
     let squares: u32 =

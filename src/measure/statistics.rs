@@ -1,6 +1,6 @@
 //! Medians and other percentiles, by linear interpolation between neighbours.
 
-/// A percentile, 0 to 1, of some numbers; `None` of none. Puts them in order.
+/// Returns a percentile, 0 to 1, of some numbers; `None` of none. Reorders them.
 pub fn percentile(numbers: &mut [f32], share: f64) -> Option<f64> {
     if numbers.is_empty() {
         return None;
@@ -13,12 +13,12 @@ pub fn percentile(numbers: &mut [f32], share: f64) -> Option<f64> {
     Some(low + (high - low) * (at - below as f64))
 }
 
-/// The middle of some numbers; `None` of none. Puts them in order.
+/// Returns the median of some numbers; `None` of none. Reorders them.
 pub fn median(numbers: &mut [f32]) -> Option<f64> {
     percentile(numbers, 0.5)
 }
 
-/// Means over a sliding window of `width` numbers round each one; the ends are repeated beyond.
+/// Returns the means over a sliding window of `width` numbers round each one; the ends are repeated beyond.
 pub fn sliding_mean(numbers: &[f64], width: usize) -> Vec<f64> {
     let last = numbers.len() as isize - 1;
     let at = |place: isize| numbers[place.clamp(0, last) as usize];
@@ -32,7 +32,7 @@ pub fn sliding_mean(numbers: &[f64], width: usize) -> Vec<f64> {
     means
 }
 
-/// Medians over a sliding window of `2 half + 1` numbers round each one; mirrored at the ends.
+/// Returns the medians over a sliding window of `2 half + 1` numbers round each one; mirrored at the ends.
 pub fn sliding_median(numbers: &[f32], half: usize) -> Vec<f32> {
     let last = numbers.len() as isize - 1;
     let at = |place: isize| {

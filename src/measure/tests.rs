@@ -128,7 +128,7 @@ fn a_box_is_the_mean_of_its_pixels() {
 }
 
 #[test]
-fn the_small_picture_stands_upright() {
+fn the_thumbnail_is_upright() {
     // Exif tag 6: the stored left column becomes the top row.
     let mut picture = fixed(3, 2, Model::Grey, false);
     picture.eight = vec![1, 2, 3, 4, 5, 6];

@@ -2,18 +2,18 @@
 
 use crate::units::vectors::widest;
 
-use super::evidence::{Cells, FieldLocation, LightnessScale, SPREAD_MOST, SPREAD_STEP, Tone};
+use super::evidence::{CellBin, DEVIATION_STEP, FieldTone, LightnessScale, MAX_DEVIATION, Tone};
 use super::grid::Grid;
 
 /// Pixels a side of a cell.
 const CELL_PX: usize = super::evidence::CELL_PX as usize;
 /// Fields of the picture along its longer side.
-pub const PLACES_A_SIDE: usize = 64;
+pub const FIELDS_A_SIDE: usize = 64;
 /// Steps of contrast.
-const SPREADS: usize = SPREAD_MOST as usize + 1;
-/// A larger cell has so many of the next smaller ones along each side.
-const WIDER: usize = 4;
-/// Larger cells are counted up to so many pixels a side.
+const DEVIATIONS: usize = MAX_DEVIATION as usize + 1;
+/// Cells of the next smaller size along each side of a larger one.
+const PARTS_A_SIDE: usize = 4;
+/// Largest cells, in pixels a side.
 const WIDEST_PX: usize = 512;
 
 /// Counts cells row by row.
@@ -25,13 +25,13 @@ pub struct CellCounter {
     rows: usize,
     row_of_cells: usize,
     table: Vec<u32>,
-    places: Grid<(u32, u32, u32)>,
+    fields: Grid<(u32, u32, u32)>,
     luma: Vec<u32>,
-    wider: Vec<Wider>,
+    wider: Vec<WiderCells>,
 }
 
 /// Counts larger cells out of the sums of smaller ones.
-struct Wider {
+struct WiderCells {
     cell_px: usize,
     rows: usize,
     /// Of each cell: the sum of its parts' sums, and of their squares.
@@ -39,26 +39,26 @@ struct Wider {
     table: Vec<u32>,
 }
 
-impl Wider {
-    /// Takes a row of smaller cells' sums; the sums of its own cells once these are whole.
+impl WiderCells {
+    /// Takes a row of smaller cells' sums. Returns the sums of its own cells once they are complete.
     fn add(&mut self, parts: &[u64]) -> Option<Vec<u64>> {
-        for ((sum, squares), parts) in self.sums.iter_mut().zip(parts.chunks_exact(WIDER)) {
+        for ((sum, squares), parts) in self.sums.iter_mut().zip(parts.chunks_exact(PARTS_A_SIDE)) {
             *sum += parts.iter().sum::<u64>();
             *squares += parts.iter().map(|part| part * part).sum::<u64>();
         }
         self.rows += 1;
-        if self.rows < WIDER {
+        if self.rows < PARTS_A_SIDE {
             return None;
         }
         self.rows = 0;
-        let parts = (WIDER * WIDER) as u64;
+        let parts = (PARTS_A_SIDE * PARTS_A_SIDE) as u64;
         let pixels = (self.cell_px * self.cell_px) as u64;
         let of_cell = |(sum, squares): &mut (u64, u64)| {
             // The variance of the parts' sums times their number squared, exactly.
             let variance = (parts * *squares).saturating_sub(*sum * *sum);
             let spread = (variance as f64).sqrt() / pixels as f64;
-            let spread = ((spread / SPREAD_STEP) as usize).min(SPREADS - 1);
-            self.table[(*sum + pixels / 2) as usize / pixels as usize * SPREADS + spread] += 1;
+            let spread = ((spread / DEVIATION_STEP) as usize).min(DEVIATIONS - 1);
+            self.table[(*sum + pixels / 2) as usize / pixels as usize * DEVIATIONS + spread] += 1;
             *sum
         };
         let sums = self.sums.iter_mut().map(of_cell).collect();
@@ -66,25 +66,29 @@ impl Wider {
         Some(sums)
     }
 
-    fn end(self) -> LightnessScale {
+    fn finish(self) -> LightnessScale {
         let counted = self.table.iter().sum();
-        LightnessScale { cell_px: self.cell_px as u32, cells: listed(&self.table), counted }
+        LightnessScale { cell_px: self.cell_px as u32, cells: occurring_bins(&self.table), cell_count: counted }
     }
 }
 
 /// Pairs of mean and contrast that occur.
-fn listed(table: &[u32]) -> Vec<Cells> {
+fn occurring_bins(table: &[u32]) -> Vec<CellBin> {
     let occurring = table.iter().enumerate().filter(|(_, count)| **count > 0);
     occurring
-        .map(|(at, count)| Cells { mean: (at / SPREADS) as u8, spread: (at % SPREADS) as u8, count: *count })
+        .map(|(at, count)| CellBin {
+            mean: (at / DEVIATIONS) as u8,
+            deviation_steps: (at % DEVIATIONS) as u8,
+            count: *count,
+        })
         .collect()
 }
 
 impl CellCounter {
-    /// For pictures of a size.
+    /// Creates a counter for pictures of this size.
     pub fn new(width_px: usize, height_px: usize) -> CellCounter {
         let (cells_across, cells_down) = (width_px / CELL_PX, height_px / CELL_PX);
-        let (across, down) = fields(cells_across, cells_down, PLACES_A_SIDE.min(cells_across.max(cells_down)));
+        let (across, down) = fields(cells_across, cells_down, FIELDS_A_SIDE.min(cells_across.max(cells_down)));
         CellCounter {
             cells_across,
             cells_down,
@@ -92,16 +96,16 @@ impl CellCounter {
             squares: vec![0; cells_across],
             rows: 0,
             row_of_cells: 0,
-            table: vec![0; 256 * SPREADS],
-            places: Grid::filled(across, down, (0, 0, 0)),
+            table: vec![0; 256 * DEVIATIONS],
+            fields: Grid::filled(across, down, (0, 0, 0)),
             luma: vec![0; 256],
-            wider: std::iter::successors(Some(CELL_PX * WIDER), |cell_px| Some(cell_px * WIDER))
+            wider: std::iter::successors(Some(CELL_PX * PARTS_A_SIDE), |cell_px| Some(cell_px * PARTS_A_SIDE))
                 .take_while(|cell_px| *cell_px <= WIDEST_PX && *cell_px <= width_px.min(height_px))
-                .map(|cell_px| Wider {
+                .map(|cell_px| WiderCells {
                     cell_px,
                     rows: 0,
                     sums: vec![(0, 0); width_px / cell_px],
-                    table: vec![0; 256 * SPREADS],
+                    table: vec![0; 256 * DEVIATIONS],
                 })
                 .collect(),
         }
@@ -131,7 +135,7 @@ impl CellCounter {
         );
         self.rows += 1;
         if self.rows == CELL_PX {
-            self.close();
+            self.finish_cell_row();
         }
     }
 
@@ -140,9 +144,9 @@ impl CellCounter {
         luma.iter().for_each(|code| self.luma[usize::from(*code)] += 1);
     }
 
-    fn close(&mut self) {
+    fn finish_cell_row(&mut self) {
         let pixels = (CELL_PX * CELL_PX) as f32;
-        let down = self.row_of_cells * self.places.down / self.cells_down;
+        let down = self.row_of_cells * self.fields.down / self.cells_down;
         if !self.wider.is_empty() {
             let mut parts = Some(self.sums.iter().map(|sum| u64::from(*sum)).collect::<Vec<u64>>());
             for wider in &mut self.wider {
@@ -154,10 +158,10 @@ impl CellCounter {
             // The variance times 64 squared, exactly.
             let variance = (64 * u64::from(*square)).saturating_sub(u64::from(*sum).pow(2));
             let spread = (variance as f32).sqrt() / pixels;
-            let spread = ((spread / SPREAD_STEP as f32) as usize).min(SPREADS - 1);
-            self.table[(*sum as usize + 32) / 64 * SPREADS + spread] += 1;
-            let across = at * self.places.across / self.cells_across;
-            let place = &mut self.places.fields[down * self.places.across + across];
+            let spread = ((spread / DEVIATION_STEP as f32) as usize).min(DEVIATIONS - 1);
+            self.table[(*sum as usize + 32) / 64 * DEVIATIONS + spread] += 1;
+            let across = at * self.fields.across / self.cells_across;
+            let place = &mut self.fields.fields[down * self.fields.across + across];
             (place.0, place.1, place.2) = (place.0 + 1, place.1 + *sum, place.2 + spread as u32);
             (*sum, *square) = (0, 0);
         }
@@ -165,27 +169,27 @@ impl CellCounter {
         self.row_of_cells += 1;
     }
 
-    /// The cells, with the lightness of each code; and the places, with nothing blown yet.
-    pub fn end(self, lightness: &[f32; 256]) -> (Option<Tone>, Grid<FieldLocation>) {
+    /// Returns the cells, with the lightness of each code, and the fields, with nothing blown yet.
+    pub fn finish(self, lightness: &[f32; 256]) -> (Option<Tone>, Grid<FieldTone>) {
         let counted = (self.cells_across * self.cells_down) as u32;
         let tone = (counted > 0).then(|| Tone {
             lightness: lightness.to_vec(),
             luma: self.luma,
-            cells: listed(&self.table),
-            counted,
-            wider: self.wider.into_iter().map(Wider::end).collect(),
+            cells: occurring_bins(&self.table),
+            cell_count: counted,
+            wider: self.wider.into_iter().map(WiderCells::finish).collect(),
         });
-        let place = |(cells, sum, spread): &(u32, u32, u32)| FieldLocation {
+        let place = |(cells, sum, spread): &(u32, u32, u32)| FieldTone {
             mean: (sum / 64 / (*cells).max(1)) as u8,
-            spread: (spread / (*cells).max(1)) as u8,
-            ..FieldLocation::default()
+            deviation_steps: (spread / (*cells).max(1)) as u8,
+            ..FieldTone::default()
         };
-        let fields = self.places.fields.iter().map(place).collect();
-        (tone, Grid { fields, across: self.places.across, down: self.places.down })
+        let fields = self.fields.fields.iter().map(place).collect();
+        (tone, Grid { fields, across: self.fields.across, down: self.fields.down })
     }
 }
 
-/// Fields of a picture: so many along the longer side, as square as can be, at least one.
+/// Returns how many fields across and down: `longer` along the longer side, as square as can be, at least one.
 pub fn fields(width_px: usize, height_px: usize, longer: usize) -> (usize, usize) {
     let longest = width_px.max(height_px).max(1);
     let along = |px: usize| ((px * longer) as f64 / longest as f64).round().max(1.0) as usize;
@@ -206,19 +210,19 @@ mod tests {
                 .collect();
             counting.add(&row);
         }
-        let (tone, places) = counting.end(&[0.0; 256]);
+        let (tone, places) = counting.finish(&[0.0; 256]);
         let tone = tone.unwrap();
         // Arithmetic: mean 23 and deviation 3 in the chessboard.
         let wanted = [(20, 0, 256), (23, 12, 256), (200, 0, 512)];
-        assert_eq!(tone.counted, 1024);
-        assert_eq!(tone.cells.iter().map(|c| (c.mean, c.spread, c.count)).collect::<Vec<_>>(), wanted);
+        assert_eq!(tone.cell_count, 1024);
+        assert_eq!(tone.cells.iter().map(|c| (c.mean, c.deviation_steps, c.count)).collect::<Vec<_>>(), wanted);
         assert_eq!((places.across, places.down), (32, 32));
-        assert_eq!((places.fields[0].mean, places.fields[0].spread), (23, 12));
+        assert_eq!((places.fields[0].mean, places.fields[0].deviation_steps), (23, 12));
         assert_eq!(places.fields[31].mean, 200);
     }
 
     #[test]
-    fn larger_cells_hold_what_differs_between_their_parts() {
+    fn larger_cells_measure_differences_between_their_parts() {
         // 256 x 128: steps of 8 px, 20 and 24 in turn along the left half, with a chessboard of 2 codes in them; the
         // right half rises by 1 code every 8 px.
         let mut counting = CellCounter::new(256, 128);
@@ -229,11 +233,12 @@ mod tests {
                 .collect();
             counting.add(&row);
         }
-        let tone = counting.end(&[0.0; 256]).0.unwrap();
-        let sizes: Vec<(u32, u32)> = tone.wider.iter().map(|scale| (scale.cell_px, scale.counted)).collect();
+        let tone = counting.finish(&[0.0; 256]).0.unwrap();
+        let sizes: Vec<(u32, u32)> = tone.wider.iter().map(|scale| (scale.cell_px, scale.cell_count)).collect();
         assert_eq!(sizes, [(32, 32), (128, 2)]);
         // Arithmetic: means 21 and 25 in turn deviate by 2 codes, four steps of 1 by the root of 1.25.
-        let of = |at: usize| tone.wider[at].cells.iter().map(|c| (c.mean, c.spread, c.count)).collect::<Vec<_>>();
+        let of =
+            |at: usize| tone.wider[at].cells.iter().map(|c| (c.mean, c.deviation_steps, c.count)).collect::<Vec<_>>();
         assert_eq!(of(0), [(23, 8, 16), (102, 4, 4), (106, 4, 4), (110, 4, 4), (114, 4, 4)]);
         // The wide cell on the left has four like parts a row; on the right their means are 101.5 to 113.5.
         assert_eq!(of(1), [(23, 0, 1), (108, 17, 1)]);

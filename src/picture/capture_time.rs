@@ -17,15 +17,15 @@ pub struct CaptureTime {
 }
 
 impl CaptureTime {
-    /// From a text as XMP has it, `2026-11-02T10:21:07.25+01:00`; `None` where it is no day of the calendar.
+    /// Reads a text as XMP has it, `2026-11-02T10:21:07.25+01:00`; `None` where it is no day of the calendar.
     pub fn from_iso(text: &str) -> Option<CaptureTime> {
         let text = text.trim();
         let pieces = Pieces::parse(text).ok()?;
         Some(CaptureTime { date: pieces.date(), time: pieces.time(), text: text.into() })
     }
 
-    /// From the two texts of Exif, `2026:11:02 10:21:07` and `+01:00`; `None` where the first is no time. A second that
-    /// is no offset is left out.
+    /// Reads the two texts of Exif, `2026:11:02 10:21:07` and `+01:00`; `None` where the first is no time. A second
+    /// that is no offset is left out.
     pub fn from_exif(time: &str, offset: Option<&str>) -> Option<CaptureTime> {
         let when = strtime::parse("%Y:%m:%d %H:%M:%S", time.trim()).ok()?.to_datetime().ok()?;
         // Cameras without a clock write zeros.
@@ -37,12 +37,12 @@ impl CaptureTime {
         Some(CaptureTime { date: when.date(), time: Some(when.time()), text })
     }
 
-    /// As ISO 8601 writes it: `2026-11-02T10:21:07`, with a zone only where the file has one.
+    /// Returns the time in ISO 8601: `2026-11-02T10:21:07`, with a zone only where the file has one.
     pub fn as_str(&self) -> &str {
         &self.text
     }
 
-    /// Minutes since the beginning of 1970 by the camera's clock; `None` where the file has only a day.
+    /// Returns the minutes since the beginning of 1970 by the camera's clock; `None` where the file has only a day.
     pub fn minutes(&self) -> Option<i64> {
         const SECONDS_A_MINUTE: i64 = 60;
         let clock = self.date.to_datetime(self.time?);
@@ -50,7 +50,7 @@ impl CaptureTime {
         Some(clock.duration_since(epoch).as_secs().div_euclid(SECONDS_A_MINUTE))
     }
 
-    /// Whether two times are the same to the second, and to its fraction where both have one. Zones are not compared:
+    /// True if two times are the same to the second, and to its fraction where both have one. Zones are not compared:
     /// two exports of one picture may differ in whether they have one.
     pub fn is_same_moment(&self, other: &CaptureTime) -> bool {
         let second = |time: &CaptureTime| time.time.map(|time| (time.hour(), time.minute(), time.second()));

@@ -85,7 +85,7 @@ pub fn cut_out(bands: &mut dyn Bands, orientation: Orientation, parts: &[Region]
     Ok(parts.iter().zip(&places).zip(rooms).map(turned).collect())
 }
 
-/// Where a part of the upright picture is stored.
+/// Returns where a part of the upright picture is stored.
 fn stored_part(part: Region, orientation: Orientation, (width, height): (u32, u32)) -> Region {
     let (one, other) = (
         orientation.stored_at(part.left, part.top, width, height),

@@ -10,12 +10,12 @@ use super::facts::{Facts, Format};
 use super::pixels::{Band, Bands, SampleLayout, Samples};
 use super::{Fault, limits};
 
-/// Bands that wait to be read, of each part: while one is read and one is filled, the next must be there.
+/// Decoded bands queued per thread, beside the one being read and the one being filled.
 const AHEAD: usize = 1;
 
-/// Whether a picture's bands are small enough for some of them to wait: those of JPEGs are; others by their header.
+/// True if a picture's bands are small enough for some of them to wait: those of JPEGs are; others by their header.
 pub fn has_small_bands(facts: &Facts) -> bool {
-    facts.format == Format::Jpeg || facts.held_bytes <= limits::AHEAD_BYTES_MOST
+    facts.format == Format::Jpeg || facts.held_bytes <= limits::MAX_AHEAD_BYTES
 }
 
 /// A decoded band that waits to be read.

@@ -42,7 +42,7 @@ pub fn read(block: Vec<u8>) -> ExifFacts {
     parse(block).map(|exif| facts(&exif)).unwrap_or_default()
 }
 
-/// The JPEG thumbnail in an Exif block.
+/// Returns the JPEG thumbnail in an Exif block.
 pub fn thumbnail(block: Vec<u8>) -> Option<Vec<u8>> {
     let exif = parse(block)?;
     let number = |tag| exif.get_field(tag, In::THUMBNAIL)?.value.get_uint(0);
@@ -68,7 +68,7 @@ fn facts(exif: &Exif) -> ExifFacts {
     let resolution = first(Tag::XResolution)
         .zip(first(Tag::YResolution))
         // Inch is the default where the unit is missing. Source: Exif 2.3, tag 0x0128.
-        .and_then(|(x, y)| in_ppi(x, y, number(Tag::ResolutionUnit).unwrap_or(2)));
+        .and_then(|(x, y)| to_ppi(x, y, number(Tag::ResolutionUnit).unwrap_or(2)));
     ExifFacts {
         orientation: number(Tag::Orientation).and_then(Orientation::from_tag),
         resolution,
@@ -83,8 +83,8 @@ fn facts(exif: &Exif) -> ExifFacts {
     }
 }
 
-/// A pair of resolutions in the unit of tag 0x0128 or TIFF tag 296: 2 inch, 3 centimetre, else none.
-pub fn in_ppi(x: f64, y: f64, unit: u32) -> Option<ResolutionTag> {
+/// Converts a pair of resolutions to ppi from the unit of tag 0x0128 or TIFF tag 296: 2 inch, 3 centimetre, else none.
+pub fn to_ppi(x: f64, y: f64, unit: u32) -> Option<ResolutionTag> {
     match unit {
         2 => ResolutionTag::new(x, y),
         3 => ResolutionTag::new(x * CM_PER_INCH, y * CM_PER_INCH),
@@ -96,15 +96,15 @@ fn text(value: &Value) -> Option<String> {
     match value {
         // Several strings: the photographer's and the editor's copyright (Exif 2.3, tag 0x8298).
         Value::Ascii(parts) => {
-            let parts: Vec<String> = parts.iter().filter_map(|part| limits::text(&foreign(part))).collect();
+            let parts: Vec<String> = parts.iter().filter_map(|part| limits::text(&decode_text(part))).collect();
             limits::text(&parts.join(", "))
         }
         _ => None,
     }
 }
 
-/// Exif asks for ASCII; writers put UTF-8 there, older ones Latin-1.
-pub fn foreign(bytes: &[u8]) -> String {
+/// Decodes a text. Exif requires ASCII; writers put UTF-8 there, older ones Latin-1.
+pub fn decode_text(bytes: &[u8]) -> String {
     match std::str::from_utf8(bytes) {
         Ok(text) => text.to_owned(),
         Err(_) => bytes.iter().map(|&byte| char::from(byte)).collect(),
@@ -118,7 +118,7 @@ pub mod tests {
     use exif::{Field, Rational};
     use std::io::Cursor;
 
-    /// An Exif block of the given tags.
+    /// Returns an Exif block of the given tags.
     pub fn block(fields: &[(Tag, Value)]) -> Vec<u8> {
         let fields: Vec<Field> =
             fields.iter().map(|(tag, value)| Field { tag: *tag, ifd_num: In::PRIMARY, value: value.clone() }).collect();
@@ -129,7 +129,7 @@ pub mod tests {
         bytes.into_inner()
     }
 
-    /// An Exif text.
+    /// Returns an Exif text.
     pub fn ascii(text: &str) -> Value {
         Value::Ascii(vec![text.as_bytes().to_vec()])
     }
@@ -169,8 +169,8 @@ pub mod tests {
 
     #[test]
     fn centimetres_become_inches_and_no_unit_is_no_resolution() {
-        assert_eq!(in_ppi(118.11, 118.11, 3), ResolutionTag::new(300.0, 300.0));
-        assert_eq!(in_ppi(300.0, 300.0, 1), None);
+        assert_eq!(to_ppi(118.11, 118.11, 3), ResolutionTag::new(300.0, 300.0));
+        assert_eq!(to_ppi(300.0, 300.0, 1), None);
     }
 
     #[test]

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::colour::{Encoding, ProfileFacts};
 
 use super::capture_time::CaptureTime;
+use super::claim::Claim;
 pub use super::orientation::Orientation;
 
 /// A container that a print picture may come in.
@@ -22,7 +23,7 @@ impl Format {
     /// Every container, in the order a brief lists them.
     pub const ALL: [Format; 3] = [Format::Tiff, Format::Jpeg, Format::Png];
 
-    /// The name that export dialogs use.
+    /// Returns the name that export dialogs use.
     pub const fn name(self) -> &'static str {
         match self {
             Format::Jpeg => "JPEG",
@@ -31,7 +32,7 @@ impl Format {
         }
     }
 
-    /// The word in a brief and in JSON.
+    /// Returns the word in a brief and in JSON.
     pub const fn word(self) -> &'static str {
         match self {
             Format::Jpeg => "jpeg",
@@ -40,7 +41,7 @@ impl Format {
         }
     }
 
-    /// Extensions that say this format, lower case; the first is the customary one.
+    /// Returns the extensions that say this format, lower case; the first is the customary one.
     pub const fn extensions(self) -> &'static [&'static str] {
         match self {
             Format::Jpeg => &["jpg", "jpeg"],
@@ -53,22 +54,22 @@ impl Format {
 /// How the samples are packed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Compression {
-    /// As they are.
+    /// Not compressed.
     None,
-    /// TIFF 5.
+    /// LZW: TIFF compression 5.
     Lzw,
-    /// TIFF 8 and 32946, and PNG.
+    /// Deflate: TIFF compression 8 and 32946, and PNG.
     Deflate,
-    /// TIFF 32773.
+    /// PackBits: TIFF compression 32773.
     PackBits,
-    /// JPEG, or TIFF 7.
+    /// JPEG: TIFF compression 7, and JPEG files.
     Jpeg,
     /// Anything else, by its TIFF number.
     Other(u16),
 }
 
 impl Compression {
-    /// The word in JSON and on the screen.
+    /// Returns the word in JSON and on the screen.
     pub fn word(self) -> String {
         match self {
             Compression::None => "none".to_owned(),
@@ -100,7 +101,7 @@ pub enum Model {
 }
 
 impl Model {
-    /// The word in a brief and in JSON.
+    /// Returns the word in a brief and in JSON.
     pub const fn word(self) -> &'static str {
         match self {
             Model::Rgb => "rgb",
@@ -121,7 +122,7 @@ impl Model {
         }
     }
 
-    /// As a person writes it.
+    /// Returns the name as a person writes it.
     pub const fn name(self) -> &'static str {
         match self {
             Model::Rgb => "RGB",
@@ -155,8 +156,8 @@ pub struct ResolutionTag {
 }
 
 impl ResolutionTag {
-    /// Rounded to a hundredth: 11811 pixels a metre are 300 ppi and not 299.9994. `None` unless both are finite and
-    /// above zero.
+    /// Creates a tag rounded to hundredths: 11811 pixels a metre are 300 ppi and not 299.9994. `None` unless both are
+    /// finite and above zero.
     pub fn new(x_ppi: f64, y_ppi: f64) -> Option<ResolutionTag> {
         let round = |ppi: f64| (ppi * 100.0).round() / 100.0;
         let sound = |ppi: &f64| ppi.is_finite() && *ppi > 0.0;
@@ -171,27 +172,8 @@ pub enum Profile {
     None,
     /// Embedded and readable.
     Embedded(ProfileFacts),
-    /// Embedded, but its bytes cannot be trusted; why.
+    /// Embedded but unusable, with the reason.
     Broken(String),
-}
-
-/// A colour space that the file claims without a profile.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Claim {
-    /// What it claims.
-    pub encoding: Encoding,
-    /// Where: "Exif colour space", "Exif interoperability R03", "PNG cICP", "PNG sRGB chunk".
-    pub by: &'static str,
-}
-
-impl Claim {
-    /// Said by a PNG's cICP chunk.
-    pub const CICP: &'static str = "PNG cICP";
-
-    /// Whether it holds even against an embedded profile. Source: W3C PNG Third Edition, priority of colour chunks.
-    pub fn outranks_profile(&self) -> bool {
-        self.by == Claim::CICP
-    }
 }
 
 /// Facts that only a JPEG has.
@@ -215,24 +197,24 @@ pub struct JpegFacts {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Field {
     /// The text of each place, in the order XMP, IPTC, Exif, PNG text; foreign text.
-    pub homes: Vec<(Home, String)>,
+    pub sources: Vec<(MetadataSource, String)>,
 }
 
 impl Field {
-    /// The text to use: the first place's; `None` without any.
+    /// Returns the text to use: the first place's; `None` without any.
     pub fn text(&self) -> Option<&str> {
-        self.homes.first().map(|(_, text)| text.as_str())
+        self.sources.first().map(|(_, text)| text.as_str())
     }
 
-    /// Whether two places have different texts.
+    /// True if two places have different texts.
     pub fn disagrees(&self) -> bool {
-        self.homes.windows(2).any(|pair| pair[0].1.trim() != pair[1].1.trim())
+        self.sources.windows(2).any(|pair| pair[0].1.trim() != pair[1].1.trim())
     }
 }
 
 /// A place that metadata is stored in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Home {
+pub enum MetadataSource {
     /// The XMP packet.
     Xmp,
     /// IPTC-IIM.
@@ -243,14 +225,14 @@ pub enum Home {
     PngText,
 }
 
-impl Home {
-    /// Its name.
+impl MetadataSource {
+    /// Returns its name.
     pub const fn name(self) -> &'static str {
         match self {
-            Home::Xmp => "XMP",
-            Home::Iptc => "IPTC",
-            Home::Exif => "Exif",
-            Home::PngText => "PNG text",
+            MetadataSource::Xmp => "XMP",
+            MetadataSource::Iptc => "IPTC",
+            MetadataSource::Exif => "Exif",
+            MetadataSource::PngText => "PNG text",
         }
     }
 }
@@ -285,19 +267,19 @@ pub struct Facts {
     pub bits: u16,
     /// What one sample is.
     pub sample: SampleKind,
-    /// Whether there is an alpha channel.
+    /// True if there is an alpha channel.
     pub alpha: bool,
     /// Channels beyond colour and alpha (spot channels, masks).
     pub extra_channels: u16,
-    /// Whether the file carries an editor's layers.
+    /// True if the file carries an editor's layers.
     pub layers: bool,
     /// Full pages of a TIFF, pictures of an animated PNG; else 1.
     pub pages: u32,
     /// The orientation tag; upright where there is none.
     pub orientation: Orientation,
     /// The stored resolution, if it has a unit.
-    pub tag: Option<ResolutionTag>,
-    /// Size on disk.
+    pub resolution_tag: Option<ResolutionTag>,
+    /// Size on disk, in bytes.
     pub bytes: u64,
     /// The embedded profile.
     pub profile: Profile,
@@ -307,9 +289,9 @@ pub struct Facts {
     pub exif_colour_space: Option<u16>,
     /// Facts that only a JPEG has.
     pub jpeg: Option<JpegFacts>,
-    /// Creator, copyright, caption.
+    /// Creator, copyright, caption and credit line.
     pub credits: Credits,
-    /// Coordinates in Exif or XMP.
+    /// True if Exif or XMP holds the coordinates of a place.
     pub location: bool,
     /// When it was taken, as the file says.
     pub taken: Option<CaptureTime>,
@@ -320,7 +302,8 @@ pub struct Facts {
 }
 
 impl Facts {
-    /// A file of a format and size on disk of which nothing else is known: RGB of 8 bits, 0 x 0 px, no metadata.
+    /// Creates the facts of a file of which only format and size on disk are known: RGB of 8 bits, 0 x 0 px, no
+    /// metadata.
     pub fn unknown(format: Format, bytes: u64) -> Facts {
         Facts {
             format,
@@ -335,7 +318,7 @@ impl Facts {
             layers: false,
             pages: 1,
             orientation: Orientation::UPRIGHT,
-            tag: None,
+            resolution_tag: None,
             bytes,
             profile: Profile::None,
             claim: None,
@@ -354,22 +337,24 @@ impl Facts {
         self.model.channels()
     }
 
-    /// Pixels in the picture.
-    pub fn pixels(&self) -> u64 {
+    /// Returns the number of pixels.
+    pub fn pixel_count(&self) -> u64 {
         u64::from(self.width_px) * u64::from(self.height_px)
     }
 
-    /// Width and height in pixels once upright.
+    /// Returns the width and height in pixels once upright.
     pub const fn upright_px(&self) -> (u32, u32) {
         if self.orientation.swaps_sides() { (self.height_px, self.width_px) } else { (self.width_px, self.height_px) }
     }
 
-    /// The resolution tag once upright: across, down.
-    pub fn upright_tag(&self) -> Option<(f64, f64)> {
-        self.tag.map(|tag| if self.orientation.swaps_sides() { (tag.y_ppi, tag.x_ppi) } else { (tag.x_ppi, tag.y_ppi) })
+    /// Returns the resolution tag once upright: across, down.
+    pub fn upright_resolution(&self) -> Option<(f64, f64)> {
+        self.resolution_tag
+            .map(|tag| if self.orientation.swaps_sides() { (tag.y_ppi, tag.x_ppi) } else { (tag.x_ppi, tag.y_ppi) })
     }
 
-    /// The encoding of its numbers: the embedded profile's, else the claim's; a claim that outranks profiles first.
+    /// Returns the encoding of its numbers: the embedded profile's, else the claim's; a claim that outranks profiles
+    /// first.
     pub fn encoding(&self) -> Option<Encoding> {
         if let Some(claim) = self.claim.as_ref().filter(|claim| claim.outranks_profile()) {
             return Some(claim.encoding);

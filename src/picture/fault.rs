@@ -41,17 +41,17 @@ pub enum FaultKind {
 }
 
 impl Fault {
-    /// A fault of a kind, in words.
+    /// Creates a fault of a kind, described in words.
     pub fn new(kind: FaultKind, what: impl Into<String>) -> Fault {
         Fault { kind, what: what.into() }
     }
 
-    /// The file ends too early.
+    /// Creates the fault of a file that ends too early.
     pub fn truncated(what: impl Into<String>) -> Fault {
         Fault::new(FaultKind::Truncated, what)
     }
 
-    /// The bytes contradict `format`.
+    /// Creates the fault of bytes that contradict `format`.
     pub fn damaged(format: Format, what: impl std::fmt::Display) -> Fault {
         Fault::new(FaultKind::Damaged, format!("damaged {}: {what}", format.name()))
     }

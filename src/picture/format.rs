@@ -22,7 +22,7 @@ mod tiff;
 mod ycc;
 
 pub use descriptor::{HeaderSource, Opened};
-pub(super) use jpeg::{exif_block, small as small_jpeg};
+pub(super) use jpeg::{decode_small as decode_small_jpeg, exif_block};
 
 use descriptor::{Descriptor, STILL_CHANGING};
 
@@ -54,7 +54,7 @@ pub fn read_facts_from(source: &mut dyn HeaderSource, bytes: u64) -> Result<Fact
     (descriptor.facts)(source, bytes)
 }
 
-/// The bytes of the embedded profile, for showing a picture whose profile is not one of the known encodings.
+/// Returns the bytes of the embedded profile, for showing a picture whose profile is not one of the known encodings.
 pub fn profile_bytes(path: &Path) -> Option<Vec<u8>> {
     let (file, _) = open(path).ok()?;
     let mut source = BufReader::with_capacity(HEADER_READ_BYTES, file);
@@ -83,9 +83,12 @@ pub fn open_pixels<'a>(path: &Path, facts: &Facts, buffers: &'a mut Buffers) -> 
 }
 
 fn open(path: &Path) -> Result<(File, u64), Fault> {
-    files::open(path).map_err(|error| match files::is_not_a_file(&error) {
-        true => Fault::new(FaultKind::Other { is: "no file" }, error.to_string()),
-        false => error.into(),
+    files::open(path).map_err(|error| {
+        if files::is_not_a_file(&error) {
+            Fault::new(FaultKind::Other { is: "no file" }, error.to_string())
+        } else {
+            error.into()
+        }
     })
 }
 

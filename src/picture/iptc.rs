@@ -11,10 +11,10 @@ const RESOURCE_MARK: &[u8] = b"8BIM";
 /// Dataset 1:90 of UTF-8: ESC % G.
 const UTF8_MARK: &[u8] = b"\x1b%G";
 /// Most octets of 2:80, 2:116, 2:120 and 2:110.
-const CREATOR_MOST: usize = 32;
-const COPYRIGHT_MOST: usize = 128;
-const CAPTION_MOST: usize = 2_000;
-const CREDIT_MOST: usize = 32;
+const MAX_CREATOR: usize = 32;
+const MAX_COPYRIGHT: usize = 128;
+const MAX_CAPTION: usize = 2_000;
+const MAX_CREDIT: usize = 32;
 
 /// An IPTC text, and whether it fills its field and so may have been cut.
 pub type CutText = (String, bool);
@@ -69,10 +69,10 @@ pub fn read_datasets(mut bytes: &[u8]) -> IptcFacts {
         bytes = &rest[length..];
         match (*record, *dataset) {
             (1, 90) => utf8 = content == UTF8_MARK,
-            (2, 80) => join(&mut found.creator, content, utf8, CREATOR_MOST),
-            (2, 116) => join(&mut found.copyright, content, utf8, COPYRIGHT_MOST),
-            (2, 120) => join(&mut found.caption, content, utf8, CAPTION_MOST),
-            (2, 110) => join(&mut found.credit_line, content, utf8, CREDIT_MOST),
+            (2, 80) => join(&mut found.creator, content, utf8, MAX_CREATOR),
+            (2, 116) => join(&mut found.copyright, content, utf8, MAX_COPYRIGHT),
+            (2, 120) => join(&mut found.caption, content, utf8, MAX_CAPTION),
+            (2, 110) => join(&mut found.credit_line, content, utf8, MAX_CREDIT),
             _ => {}
         }
     }
@@ -86,16 +86,16 @@ fn join(field: &mut Option<CutText>, content: &[u8], utf8: bool, most: usize) {
         if end + 4 > content.len() {
             String::from_utf8_lossy(&content[..end]).into_owned()
         } else {
-            super::exif::foreign(content)
+            super::exif::decode_text(content)
         }
     } else {
-        super::exif::foreign(content)
+        super::exif::decode_text(content)
     };
     let Some(text) = limits::text(&text) else { return };
     // Cut means cut within a character of the end.
     let full = content.len() + 4 > most;
     *field = Some(match field.take() {
-        Some((before, _)) if before.len() < limits::TEXT_MOST => (format!("{before}; {text}"), false),
+        Some((before, _)) if before.len() < limits::MAX_TEXT => (format!("{before}; {text}"), false),
         Some(before) => before,
         None => (text, full),
     });

@@ -14,7 +14,7 @@ use unicode_normalization::UnicodeNormalization;
 pub struct PictureKey(Arc<str>);
 
 impl PictureKey {
-    /// From a path relative to the watched folder, and whether every part of it was UTF-8.
+    /// Creates a key from a path relative to the watched folder. Also returns true if every part of it was UTF-8.
     pub fn of(relative: &Path) -> (PictureKey, bool) {
         let mut whole = true;
         let parts: Vec<String> = relative
@@ -28,28 +28,28 @@ impl PictureKey {
         (PictureKey(parts.join("/").into()), whole)
     }
 
-    /// From text that is a key already, as in JSON or on the command line.
+    /// Creates a key from text that is one already, as in JSON or on the command line.
     pub fn from_text(text: &str) -> PictureKey {
         PictureKey(text.nfc().collect::<String>().into())
     }
 
-    /// The key as text; foreign text, show it through [`crate::units::words::visible`].
+    /// Returns the key as text; foreign text, show it through [`crate::units::words::visible`].
     pub fn as_str(&self) -> &str {
         &self.0
     }
 
-    /// The last part: the file's name.
+    /// Returns the last part: the file's name.
     pub fn file_name(&self) -> &str {
         self.0.rsplit('/').next().unwrap_or(&self.0)
     }
 
-    /// The file's name without its last extension.
+    /// Returns the file's name without its last extension.
     pub fn stem(&self) -> &str {
         let name = self.file_name();
         name.rsplit_once('.').map_or(name, |(stem, _)| if stem.is_empty() { name } else { stem })
     }
 
-    /// The last extension, if there is one.
+    /// Returns the last extension, if there is one.
     pub fn extension(&self) -> Option<&str> {
         self.file_name().rsplit_once('.').filter(|(stem, _)| !stem.is_empty()).map(|(_, extension)| extension)
     }
@@ -63,14 +63,14 @@ fn part_text(part: &OsStr) -> (String, bool) {
     }
 }
 
-/// Whether a name's own letters look like an escaped byte that is no ASCII: `\x80` to `\xff`.
+/// True if a name's own letters look like an escaped byte that is no ASCII: `\x80` to `\xff`.
 fn looks_escaped(text: &str) -> bool {
     let mut after = text.match_indices("\\x").map(|(at, sign)| &text.as_bytes()[at + sign.len()..]);
     after.any(|digits| matches!(digits, [b'8'..=b'9' | b'a'..=b'f', b'0'..=b'9' | b'a'..=b'f', ..]))
 }
 
 impl fmt::Display for PictureKey {
-    /// Escaped, safe to look at.
+    /// Writes it escaped, safe to look at.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&crate::units::words::visible(&self.0))
     }

@@ -2,8 +2,9 @@
 //!
 //! Knows no container; each format brings the packets it found.
 
+use super::claim::{Claim, ClaimSource};
 use super::exif::ExifFacts;
-use super::facts::{Claim, Facts, Field, Home, Profile, ResolutionTag};
+use super::facts::{Facts, Field, MetadataSource, Profile, ResolutionTag};
 use super::iptc::{CutText, IptcFacts};
 use super::xmp::XmpFacts;
 use crate::colour::Encoding;
@@ -14,7 +15,7 @@ const UNCALIBRATED: u16 = 0xFFFF;
 /// Reserved by the standard, yet written for Adobe RGB by some devices (from memory).
 const ADOBE_RGB: u16 = 2;
 /// The resolution in ppi that Exif and TIFF assume where none is set. Source: Exif 2.3, tags 0x011A and 0x011B.
-const NOBODY_CARED_PPI: f64 = 72.0;
+const UNSET_PPI: f64 = 72.0;
 
 /// What the packets of one file say.
 #[derive(Clone, Debug, Default)]
@@ -44,7 +45,7 @@ impl Metadata {
     /// Fills in everything that metadata says; `container` is the resolution that the container itself states.
     pub fn put_into(self, facts: &mut Facts, container: Option<ResolutionTag>) {
         let Metadata { exif, xmp, iptc, texts } = self;
-        facts.tag = resolution(container, exif.resolution);
+        facts.resolution_tag = resolution(container, exif.resolution);
         facts.orientation = exif.orientation.unwrap_or(facts.orientation);
         facts.exif_colour_space = exif.colour_space;
         if facts.claim.is_none() && facts.profile == Profile::None && facts.format != super::facts::Format::Png {
@@ -66,28 +67,30 @@ fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text:
         Some(long) if full && long.starts_with(&text) => long.clone(),
         _ => text,
     });
-    homes.extend(xmp.map(|text| (Home::Xmp, text)));
-    homes.extend(iptc.map(|text| (Home::Iptc, text)));
-    homes.extend(exif.map(|text| (Home::Exif, text)));
-    homes.extend(text.map(|text| (Home::PngText, text)));
-    Field { homes }
+    homes.extend(xmp.map(|text| (MetadataSource::Xmp, text)));
+    homes.extend(iptc.map(|text| (MetadataSource::Iptc, text)));
+    homes.extend(exif.map(|text| (MetadataSource::Exif, text)));
+    homes.extend(text.map(|text| (MetadataSource::PngText, text)));
+    Field { sources: homes }
 }
 
-/// The container's own resolution (JFIF, pHYs) before Exif's, since exporters write it last; but where it is the 72
-/// the one that programs put where none is set and Exif says another number, Exif's.
+/// Returns the container's own resolution (JFIF, pHYs) before Exif's, since exporters write it last; but where it is
+/// the 72 the one that programs put where none is set and Exif says another number, Exif's.
 fn resolution(container: Option<ResolutionTag>, exif: Option<ResolutionTag>) -> Option<ResolutionTag> {
     match (container, exif) {
-        (Some(container), Some(exif)) if container.x_ppi == NOBODY_CARED_PPI => Some(exif),
+        (Some(container), Some(exif)) if container.x_ppi == UNSET_PPI => Some(exif),
         (container, exif) => container.or(exif),
     }
 }
 
 fn claim(colour_space: Option<u16>, interoperability: Option<&str>) -> Option<Claim> {
     match (colour_space?, interoperability) {
-        (SRGB, _) => Some(Claim { encoding: Encoding::Srgb, by: "Exif colour space" }),
-        (ADOBE_RGB, _) => Some(Claim { encoding: Encoding::AdobeRgb, by: "Exif colour space" }),
+        (SRGB, _) => Some(Claim { encoding: Encoding::Srgb, source: ClaimSource::ExifColourSpace }),
+        (ADOBE_RGB, _) => Some(Claim { encoding: Encoding::AdobeRgb, source: ClaimSource::ExifColourSpace }),
         // Source: DCF 2.0 (CIPA DC-009), optional colour space file.
-        (UNCALIBRATED, Some("R03")) => Some(Claim { encoding: Encoding::AdobeRgb, by: "Exif interoperability R03" }),
+        (UNCALIBRATED, Some("R03")) => {
+            Some(Claim { encoding: Encoding::AdobeRgb, source: ClaimSource::ExifInteroperability })
+        }
         _ => None,
     }
 }

@@ -8,22 +8,22 @@ impl Orientation {
     /// Upright as stored.
     pub const UPRIGHT: Orientation = Orientation(1);
 
-    /// From the tag's value; anything outside 1 to 8 is `None`.
+    /// Returns the orientation of a tag's value; `None` outside 1 to 8.
     pub const fn from_tag(value: u32) -> Option<Orientation> {
         if value >= 1 && value <= 8 { Some(Orientation(value as u8)) } else { None }
     }
 
-    /// The tag's value, 1 to 8.
+    /// Returns the tag's value, 1 to 8.
     pub const fn tag(self) -> u8 {
         self.0
     }
 
-    /// Whether showing it upright swaps width and height (5 to 8).
+    /// True if showing it upright swaps width and height (5 to 8).
     pub const fn swaps_sides(self) -> bool {
         self.0 >= 5
     }
 
-    /// Where the upright pixel (x, y) of a picture with upright size (w, h) is stored.
+    /// Returns where the upright pixel (x, y) of a picture with upright size (w, h) is stored.
     pub const fn stored_at(self, x: u32, y: u32, w: u32, h: u32) -> (u32, u32) {
         match self.0 {
             2 => (w - 1 - x, y),
@@ -37,7 +37,7 @@ impl Orientation {
         }
     }
 
-    /// What a person would do to a device's wrong picture of it.
+    /// Returns what a person would do to a device's wrong picture of it.
     pub const fn words(self) -> &'static str {
         match self.0 {
             2 => "mirrored",

@@ -12,7 +12,7 @@ pub struct SampleLayout {
     pub height_px: u32,
     /// RGB, grey or CMYK; inks count from no ink (0) upwards, whatever the file's habit.
     pub model: Model,
-    /// Whether an alpha sample follows the colour samples; 0 is transparent.
+    /// True if an alpha sample follows the colour samples; 0 is transparent.
     pub alpha: bool,
 }
 
@@ -55,18 +55,19 @@ pub struct Band<'a> {
 
 /// A picture whose rows are read once, from top to bottom.
 pub trait Bands {
-    /// The layout, the same for every band.
+    /// Returns the layout, the same for every band.
     fn layout(&self) -> SampleLayout;
 
-    /// The next rows, or `None` after the last. Bands follow one another without a gap and together are the whole
-    /// picture; how many rows a band has is the format's choice.
+    /// Returns the next rows, or `None` after the last. Bands follow one another without a gap and together are the
+    /// whole picture; how many rows a band has is the format's choice.
     ///
     /// # Errors
     /// Says why the picture cannot be decoded to its last row.
     fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault>;
 
-    /// Before the first band: gives every other band to a second reader, so that both can decode at the same time;
-    /// `None` where rows only come one after another. From then on this one's bands are the first, the third and so on.
+    /// Called before the first band: gives every other band to a second reader, so that both can decode at the same
+    /// time; `None` where rows only come one after another. From then on this one's bands are the first, the third and
+    /// so on.
     fn share(&mut self) -> Option<Box<dyn Bands + Send>> {
         None
     }
@@ -84,7 +85,7 @@ pub struct Buffers {
 }
 
 impl Buffers {
-    /// Bytes held.
+    /// Returns the bytes held.
     pub fn bytes(&self) -> usize {
         self.file.capacity() + self.samples.capacity() + 2 * self.wide.capacity()
     }

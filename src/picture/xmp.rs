@@ -45,17 +45,17 @@ pub struct XmpFacts {
 
 /// Reads a packet.
 pub fn read(packet: &[u8]) -> XmpFacts {
-    if packet.len() > limits::PACKET_BYTES_MOST {
+    if packet.len() > limits::MAX_PACKET_BYTES {
         return XmpFacts::default();
     }
     let Ok(text) = std::str::from_utf8(packet) else { return XmpFacts::default() };
     // Writers pad the packet, some with zero bytes.
     let text = text.trim_start_matches('\u{feff}').trim_matches(|c: char| c == '\0' || c.is_whitespace());
-    gone_through(text).unwrap_or_default()
+    parse(text).unwrap_or_default()
 }
 
-/// What the packet says; `None` where it is no sound XML, or beyond the limits.
-fn gone_through(text: &str) -> Option<XmpFacts> {
+/// Returns what the packet says; `None` where it is no sound XML, or beyond the limits.
+fn parse(text: &str) -> Option<XmpFacts> {
     let mut reader = Reader::from_str(text);
     let mut walk = Walk::default();
     loop {
@@ -127,10 +127,10 @@ struct Walk {
 }
 
 impl Walk {
-    /// An element begins; `None` where there are more than any packet has.
+    /// Enters an element; `None` where there are more than any packet has.
     fn open(&mut self, start: &BytesStart<'_>) -> Option<()> {
         let depth = self.elements.len();
-        if depth == limits::XMP_DEPTH_MOST {
+        if depth == limits::MAX_XMP_DEPTH {
             return None;
         }
         self.nodes += 1;
@@ -145,13 +145,13 @@ impl Walk {
                     None => continue,
                 },
             };
-            if self.namespaces.len() == limits::XMP_NAMESPACES_MOST {
+            if self.namespaces.len() == limits::MAX_XMP_NAMESPACES {
                 return None;
             }
             let space = [RDF, DC, PHOTOSHOP, EXIF, TIFF].into_iter().find(|space| *space == attribute.value);
             self.namespaces.push(Namespace { prefix: prefix.to_owned(), space, depth });
         }
-        if self.nodes > limits::XMP_NODES_MOST {
+        if self.nodes > limits::MAX_XMP_NODES {
             return None;
         }
         self.coordinates(start)?;
@@ -159,7 +159,7 @@ impl Walk {
         match element {
             Element::Description => self.attributes(start)?,
             Element::Property => {
-                let (space, name) = self.resolved(start.name().into_inner());
+                let (space, name) = self.resolve(start.name().into_inner());
                 self.property = Property { space, name: name.to_owned(), ..Property::default() };
             }
             Element::List => {
@@ -193,7 +193,7 @@ impl Walk {
     fn is_coordinate(&self, name: &str) -> bool {
         // Compares the name first: looking for the namespace of each attribute takes longer.
         COORDINATES.iter().any(|coordinate| name.ends_with(coordinate))
-            && matches!(self.resolved(name), (Some(EXIF), name) if COORDINATES.contains(&name))
+            && matches!(self.resolve(name), (Some(EXIF), name) if COORDINATES.contains(&name))
     }
 
     fn element(&self, start: &BytesStart<'_>) -> Element {
@@ -208,23 +208,23 @@ impl Walk {
         }
     }
 
-    /// Whether an element is RDF's of that name.
+    /// True if an element is RDF's of that name.
     fn is(&self, start: &BytesStart<'_>, name: &str) -> bool {
-        self.resolved(start.name().into_inner()) == (Some(RDF), name)
+        self.resolve(start.name().into_inner()) == (Some(RDF), name)
     }
 
-    /// A name's namespace, if it is one of ours, and what follows its prefix.
-    fn resolved<'n>(&self, name: &'n str) -> (Option<&'static str>, &'n str) {
+    /// Returns a name's namespace, if it is one of ours, and what follows its prefix.
+    fn resolve<'n>(&self, name: &'n str) -> (Option<&'static str>, &'n str) {
         let (prefix, name) = name.split_once(':').unwrap_or(("", name));
         let of = self.namespaces.iter().rfind(|namespace| namespace.prefix == prefix);
         (of.and_then(|namespace| namespace.space), name)
     }
 
-    /// Simple properties may be attributes.
+    /// Reads properties from attributes, where simple ones may be.
     fn attributes(&mut self, start: &BytesStart<'_>) -> Option<()> {
         for attribute in start.attributes().with_checks(false) {
             let attribute = attribute.ok()?;
-            let (space, name) = self.resolved(attribute.key.into_inner());
+            let (space, name) = self.resolve(attribute.key.into_inner());
             let value = attribute.normalized_value(XmlVersion::Explicit1_0).ok()?;
             take(&mut self.found, space, name, || limits::text(&value));
         }
@@ -244,7 +244,7 @@ impl Walk {
         }
     }
 
-    /// The innermost element ends.
+    /// Leaves the innermost element.
     fn close(&mut self) {
         if self.elements.pop() == Some(Element::Property) {
             let property = std::mem::take(&mut self.property);
@@ -257,7 +257,7 @@ impl Walk {
 }
 
 impl Property {
-    /// The default language of alternatives, all items of a list, or the text itself.
+    /// Returns the default language of alternatives, all items of a list, or the text itself.
     fn value(&self) -> Option<String> {
         let mut items = self.items.iter();
         match (self.has_list, self.is_alternatives) {
@@ -392,7 +392,7 @@ pub mod tests {
     const LONGEST: std::time::Duration = std::time::Duration::from_secs(5);
 
     #[test]
-    fn hostile_packets_cost_what_their_bytes_do() {
+    fn hostile_packets_cost_no_more_than_their_bytes() {
         let inside = |text: String| format!("<r:RDF xmlns:r='{RDF}'><r:Description>{text}</r:Description></r:RDF>");
         let nested = |count: usize| {
             let open: String = (0..count).map(|at| format!("<n{at}:a xmlns:n{at}='u{at}'>")).collect();
@@ -418,7 +418,7 @@ pub mod tests {
     }
 
     #[test]
-    fn what_any_packet_may_hold_is_within_the_limits() {
+    fn a_sound_packet_is_within_the_limits() {
         // As many namespaces and as deep as no writer goes, with a credit behind it all.
         let spaces: String = (0..100).map(|at| format!(" xmlns:n{at}='u{at}'")).collect();
         let history = "<r:a>".repeat(60) + &"</r:a>".repeat(60);

@@ -1,4 +1,4 @@
-//! Accepting a finding of a picture, and withdrawing that: the picture is checked, and the decision is kept.
+//! Accepts a finding of a picture, which is checked for that, or withdraws an acceptance; keeps the decision.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -141,16 +141,16 @@ pub fn accept(
     let print = named_print(&order.brief, target)?;
     let key = key_of(picture, target.folder, order.brief.subfolders)?.0;
     let spill = EvidenceSpill::new(SpillContents::Numbers, cache);
-    let (maker, checked) = (FileInspector::maker(), checked(target));
+    let (maker, checked) = (FileInspector::maker(), check_target(target));
     let checked = check(&order.brief, &order.decisions, &checked, limits, &maker, &spill, progress)
         .map_err(|source| AcceptError::Unchecked { picture: picture.to_owned(), source })?;
     let is_of_print = |row: &Row| print.is_none() || row.key.print == print;
     let is_of = |row: &&Row| row.key.picture.as_ref() == Some(&key) && is_of_print(row);
     let rows: Vec<&Row> = checked.judgement.rows.iter().filter(is_of).collect();
     let sha256 = rows.first().and_then(|row| row.sha256.as_deref());
-    let kept_as = order.decisions.findings.name(&key, sha256);
-    let changes =
-        acceptances(&rows, target, reason)?.into_iter().map(|acceptance| change(kept_as, acceptance)).collect();
+    let stored = order.decisions.findings.stored_name(&key, sha256);
+    let accept = |acceptance| DecisionChange::Finding(FindingChange::accept(stored, acceptance));
+    let changes = acceptances(&rows, target, reason)?.into_iter().map(accept).collect();
     // The decisions are read once more to be changed; a long file need not be in memory twice.
     drop(order);
     keep(target.brief, changes)
@@ -170,18 +170,12 @@ pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError>
     };
     // The picture may have been renamed since, or be gone.
     let sha256 = files::sha256(target.picture).ok();
-    let kept_as = order.decisions.findings.name(&key, sha256.as_deref());
-    let meant = order.decisions.all().filter(|(of, one)| *of == kept_as && is_meant(one));
-    let withdrawn = |(of, one): (&PictureKey, &Acceptance)| {
-        DecisionChange::Finding(FindingChange {
-            picture: of.clone(),
-            print: one.print.clone(),
-            rule: one.rule.clone(),
-            about: one.about.clone(),
-            acceptance: None,
-        })
+    let stored = order.decisions.findings.stored_name(&key, sha256.as_deref());
+    let meant = order.decisions.all().filter(|(of, one)| *of == stored && is_meant(one));
+    let withdraw = |(picture, one): (&PictureKey, &Acceptance)| {
+        DecisionChange::Finding(FindingChange::withdraw(picture, one.print.as_ref(), &one.rule, &one.about))
     };
-    let changes: Vec<DecisionChange> = meant.map(withdrawn).collect();
+    let changes: Vec<DecisionChange> = meant.map(withdraw).collect();
     if changes.is_empty() {
         return Err(AcceptError::NothingAccepted { picture: key, rule: target.rule.to_owned() });
     }
@@ -204,23 +198,14 @@ fn keep(brief: &Path, changes: Vec<DecisionChange>) -> Result<KeptFindings, Acce
 }
 
 /// Returns what to check for the finding: the picture alone, or its whole folder where the rule requires that.
-fn checked(target: &FindingTarget<'_>) -> CheckTarget {
+fn check_target(target: &FindingTarget<'_>) -> CheckTarget {
     let folder = target.folder.or_else(|| target.picture.parent()).filter(|folder| !folder.as_os_str().is_empty());
-    let asks_folder = rules::find(target.rule).is_some_and(|rule| rule.depends_on == Dependence::Folder);
-    match target.folder.is_some() || asks_folder {
-        true => CheckTarget::Folder(folder.unwrap_or(Path::new(".")).to_owned()),
-        false => CheckTarget::Files(vec![target.picture.to_owned()]),
+    let needs_folder = rules::find(target.rule).is_some_and(|rule| rule.depends_on == Dependence::Folder);
+    if target.folder.is_some() || needs_folder {
+        CheckTarget::Folder(folder.unwrap_or(Path::new(".")).to_owned())
+    } else {
+        CheckTarget::Files(vec![target.picture.to_owned()])
     }
-}
-
-fn change(picture: &PictureKey, acceptance: Acceptance) -> DecisionChange {
-    DecisionChange::Finding(FindingChange {
-        picture: picture.clone(),
-        print: acceptance.print.clone(),
-        rule: acceptance.rule.clone(),
-        about: acceptance.about.clone(),
-        acceptance: Some(Box::new(acceptance)),
-    })
 }
 
 /// Returns all findings of a row, open and accepted.

@@ -27,33 +27,33 @@ pub struct AmongExports {
 ///
 /// # Errors
 /// The brief takes pictures from sub-folders, and the new folder would be inside the exports.
-pub fn expect_outside(into: &Path, folder: &Path, brief: &Brief) -> Result<(), AmongExports> {
-    if brief.subfolders && whole(beside(into)).starts_with(whole(folder)) {
+pub fn check_outside(into: &Path, folder: &Path, brief: &Brief) -> Result<(), AmongExports> {
+    if brief.subfolders && absolute_path(beside(into)).starts_with(absolute_path(folder)) {
         return Err(AmongExports { into: into.to_owned(), folder: folder.to_owned() });
     }
     Ok(())
 }
 
-/// As [`expect_outside`], where no folder of exports is named: one that holds pictures counts as such, from the place
+/// As [`check_outside`], where no folder of exports is named: one that holds pictures counts as such, from the place
 /// of the new folder up to the folder of the brief, which is not looked at.
 ///
 /// # Errors
-/// As [`expect_outside`].
-pub fn expect_outside_any(into: &Path, brief: &Brief) -> Result<(), AmongExports> {
-    let (beside, home) = (whole(beside(into)), whole(self::beside(&brief.path)));
+/// As [`check_outside`].
+pub fn check_outside_any(into: &Path, brief: &Brief) -> Result<(), AmongExports> {
+    let (beside, home) = (absolute_path(beside(into)), absolute_path(self::beside(&brief.path)));
     let steps = beside.strip_prefix(&home).map_or(1, |below| below.components().count());
     let exports = beside.ancestors().take(steps).find(|folder| brief.subfolders && holds_pictures(folder, brief));
-    exports.map_or(Ok(()), |folder| expect_outside(into, folder, brief))
+    exports.map_or(Ok(()), |folder| check_outside(into, folder, brief))
 }
 
 /// True if pictures lie in a folder itself.
 fn holds_pictures(folder: &Path, brief: &Brief) -> bool {
-    let wanted = ScanFilter { subfolders: false, ignore: brief.ignore.clone(), never: Vec::new() };
+    let filter = ScanFilter { subfolders: false, ignore: brief.ignore.clone(), excluded: Vec::new() };
     let is_picture = |key: &PictureKey| {
         let extension = key.extension().unwrap_or_default().to_lowercase();
         Format::ALL.iter().any(|format| format.extensions().contains(&extension.as_str()))
     };
-    scan(folder, &wanted).is_ok_and(|scan| scan.files.keys().any(is_picture))
+    scan(folder, &filter).is_ok_and(|scan| scan.files.keys().any(is_picture))
 }
 
 /// Returns the folder that a path lies in.
@@ -61,7 +61,8 @@ fn beside(path: &Path) -> &Path {
     path.parent().filter(|beside| !beside.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
-fn whole(path: &Path) -> PathBuf {
+/// Returns the path without links or, if there is no such file yet, the absolute path.
+fn absolute_path(path: &Path) -> PathBuf {
     fs::canonicalize(path).or_else(|_| absolute(path)).unwrap_or_else(|_| path.to_owned())
 }
 
@@ -70,7 +71,7 @@ mod tests {
     use super::*;
     use crate::reading::testing::brief;
 
-    fn of_subfolders(room: &Path) -> Brief {
+    fn brief_with_subfolders(room: &Path) -> Brief {
         Brief { path: room.join("brief.toml"), ..brief("subfolders = true\n[[print]]\nsize = \"8 x 10 in\"\n") }
     }
 
@@ -79,12 +80,12 @@ mod tests {
         let room = tempfile::tempdir().unwrap();
         let exports = room.path().join("exports");
         fs::create_dir_all(exports.join("sub")).unwrap();
-        let brief = of_subfolders(room.path());
-        let is_refused = |into: PathBuf| expect_outside(&into, &exports, &brief).is_err();
+        let brief = brief_with_subfolders(room.path());
+        let is_refused = |into: PathBuf| check_outside(&into, &exports, &brief).is_err();
         assert!(is_refused(exports.join("out")) && is_refused(exports.join("sub/../out")));
         assert!(!is_refused(room.path().join("exports-out")) && !is_refused(exports.join("../out")));
         let flat = Brief { subfolders: false, ..brief.clone() };
-        assert_eq!(expect_outside(&exports.join("out"), &exports, &flat), Ok(()));
+        assert_eq!(check_outside(&exports.join("out"), &exports, &flat), Ok(()));
     }
 
     #[test]
@@ -93,8 +94,8 @@ mod tests {
         let exports = room.path().join("exports");
         fs::create_dir_all(exports.join("sub")).unwrap();
         fs::write(exports.join("notes.txt"), "").unwrap();
-        let brief = of_subfolders(room.path());
-        let refused = |into: &str| expect_outside_any(&room.path().join(into), &brief).map_err(|error| error.folder);
+        let brief = brief_with_subfolders(room.path());
+        let refused = |into: &str| check_outside_any(&room.path().join(into), &brief).map_err(|error| error.folder);
         assert_eq!(refused("exports/frames"), Ok(()), "there is no picture yet");
         fs::write(exports.join("a.JPG"), "").unwrap();
         fs::write(room.path().join("b.jpg"), "").unwrap();

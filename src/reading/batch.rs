@@ -10,6 +10,7 @@ use std::time::Instant;
 use crossbeam_channel::{Sender, bounded};
 
 use crate::brief::Brief;
+use crate::decisions::Decisions;
 use crate::judge::{FolderContents, HeaderState, Judgement, Pixels, Submission, judge_folder};
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::reading::limits;
@@ -19,11 +20,9 @@ use super::evidence_cache::EvidenceCache;
 use super::evidence_spill::EvidenceSpill;
 use super::inspect::MakeInspector;
 use super::job::{Job, JobError, JobResult, Task, Ticket, WorkerEvent};
-use super::scan;
-use super::scan::{Scan, ScanFilter, ScannedFile, Stamp};
+use super::scan::{self, Scan, ScanFilter, ScannedFile, Stamp};
 use super::work_limits::WorkLimits;
 use super::worker::{EvidenceStores, Pool};
-use crate::decisions::Decisions;
 
 /// The pictures to check.
 #[derive(Clone, Debug)]
@@ -64,20 +63,20 @@ pub struct FinishedCheck {
 /// When the folder or a named file cannot be found.
 pub fn check(
     brief: &Brief,
-    accepted: &Decisions,
+    decisions: &Decisions,
     target: &CheckTarget,
     work_limits: WorkLimits,
     make: &MakeInspector,
     spill: &Arc<EvidenceSpill>,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<FinishedCheck> {
-    let Scan { files, unlisted, cut_off, .. } = listed(brief, target)?;
+    let Scan { files, unlisted, cut_off, .. } = scan_target(brief, target)?;
     let scanned_files: Vec<(PictureKey, ScannedFile)> = files.into_iter().collect();
-    let reading = BatchReading::of(&scanned_files, accepted);
+    let reading = BatchReading::of(&scanned_files, decisions);
     let start = |events| {
-        let kept = EvidenceStores { cache: EvidenceCache::none(), spill: spill.clone() };
-        let pool = Pool::start(work_limits, make.clone(), kept, events);
-        pool.ask(brief);
+        let stores = EvidenceStores { cache: EvidenceCache::none(), spill: spill.clone() };
+        let pool = Pool::start(work_limits, make.clone(), stores, events);
+        pool.set_brief(brief);
         pool
     };
     let files = read_all(reading, start, progress, &Instant::now);
@@ -90,41 +89,41 @@ pub fn check(
     Ok(FinishedCheck { judgement, files: folder.files, paths, cut_off })
 }
 
-/// Returns the files to read.
-fn listed(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
+/// Lists the files to read.
+fn scan_target(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
     match target {
-        CheckTarget::Folder(folder) => scan::scan(folder, &wanted(brief, folder)),
-        CheckTarget::Files(paths) => named(paths),
+        CheckTarget::Folder(folder) => scan::scan(folder, &scan_filter(brief, folder)),
+        CheckTarget::Files(paths) => scan_named(paths),
     }
 }
 
-/// Lists files named one by one, each by its file name, or by its whole path where two have the same name.
-fn named(paths: &[PathBuf]) -> io::Result<Scan> {
+/// Lists the named files, each by its file name, or all by their whole paths where two have the same name.
+fn scan_named(paths: &[PathBuf]) -> io::Result<Scan> {
     // Compared as keys: the same name may be written in two forms.
     let mut names: Vec<_> =
         paths.iter().filter_map(|path| Some(PictureKey::of(Path::new(path.file_name()?)).0)).collect();
     names.sort_unstable();
-    let alike = names.windows(2).any(|pair| pair[0] == pair[1]);
+    let some_are_equal = names.windows(2).any(|pair| pair[0] == pair[1]);
     let mut scan = Scan::default();
     for path in paths {
         let stamp = Stamp::of(path)
             .map_err(|error| io::Error::new(error.kind(), format!("{}: {}", path.display(), of_system(&error))))?;
-        let name = path.file_name().filter(|_| !alike).map_or_else(|| path.clone(), PathBuf::from);
+        let name = path.file_name().filter(|_| !some_are_equal).map_or_else(|| path.clone(), PathBuf::from);
         let (key, name_is_utf8) = PictureKey::of(&name);
         scan.add(
             Path::new(""),
             key,
-            ScannedFile { path: path.clone(), name_is_utf8, stamp, word: scan::LastWord::None },
+            ScannedFile { path: path.clone(), name_is_utf8, stamp, last_notice: scan::WriteNotice::None },
         );
     }
     Ok(scan)
 }
 
-/// Returns which files of a folder a brief wants listed.
-pub fn wanted(brief: &Brief, folder: &Path) -> ScanFilter {
+/// Returns which files of a folder a brief wants listed: not itself, nor what it ignores.
+pub fn scan_filter(brief: &Brief, folder: &Path) -> ScanFilter {
     let brief_file = brief.path.file_name().map(|name| folder.join(name));
-    let never = brief_file.into_iter().chain([brief.path.clone()]).collect();
-    ScanFilter { subfolders: brief.subfolders, ignore: brief.ignore.clone(), never }
+    let excluded = brief_file.into_iter().chain([brief.path.clone()]).collect();
+    ScanFilter { subfolders: brief.subfolders, ignore: brief.ignore.clone(), excluded }
 }
 
 /// Reads every file with the same workers as the live table, so that hanging jobs are written off here, too. `clock`
@@ -135,46 +134,41 @@ fn read_all(
     progress: &(dyn Fn(Progress) + Sync),
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Submission> {
-    let (events, happening) = bounded(limits::MOST_EVENTS);
-    let mut pool = start(events);
+    let (sender, events) = bounded(limits::MOST_EVENTS);
+    let mut pool = start(sender);
     let of = reading.files.len();
     for at in 0..of {
         pool.push(reading.job(at, Task::Header));
     }
-    let mut round = clock();
-    while reading.left > 0 {
-        let mut happened: Vec<WorkerEvent> = happening.recv_timeout(limits::ROUND).into_iter().collect();
-        if clock().duration_since(round) >= limits::ROUND {
-            round = clock();
-            happened.extend(pool.write_off(round));
-        }
-        for event in happened {
+    while reading.unread > 0 {
+        let event = events.recv_timeout(limits::OVERDUE_POLL).ok();
+        for event in event.into_iter().chain(pool.write_off_if_due(clock())) {
             let WorkerEvent::Done(ticket, done) = event else { continue };
-            let left = reading.left;
+            let unread = reading.unread;
             if let Some(job) = reading.take(&ticket, done) {
                 pool.push(job);
             }
-            if reading.left < left {
-                progress(Progress { picture: ticket.key, done: of - reading.left, of });
+            if reading.unread < unread {
+                progress(Progress { picture: ticket.key, done: of - reading.unread, of });
             }
         }
-        if pool.working() == 0 {
+        if pool.responsive_workers() == 0 {
             reading.give_up();
         }
     }
     // A hanging worker no longer has a receiver.
-    drop(happening);
-    pool.end().wait_until(Instant::now() + limits::ENDING);
-    reading.files.into_iter().filter_map(|file| file.delivered).collect()
+    drop(events);
+    pool.end().wait_until(Instant::now() + limits::SHUTDOWN_WAIT);
+    reading.files.into_iter().filter_map(|file| file.submission).collect()
 }
 
 /// The files while they are read; a ticket's version is a file's index.
 struct BatchReading<'a> {
     scanned_files: &'a [(PictureKey, ScannedFile)],
-    accepted: &'a Decisions,
+    decisions: &'a Decisions,
     files: Vec<PendingFile>,
     /// Number of files not read yet.
-    left: usize,
+    unread: usize,
 }
 
 /// One file while it is read.
@@ -184,22 +178,22 @@ struct PendingFile {
     /// Number of times reading was begun.
     readings: usize,
     facts: Option<Arc<Facts>>,
-    delivered: Option<Submission>,
+    submission: Option<Submission>,
 }
 
 impl<'a> BatchReading<'a> {
-    fn of(scanned_files: &'a [(PictureKey, ScannedFile)], accepted: &'a Decisions) -> BatchReading<'a> {
+    fn of(scanned_files: &'a [(PictureKey, ScannedFile)], decisions: &'a Decisions) -> BatchReading<'a> {
         let file = |(_, scanned): &(PictureKey, ScannedFile)| PendingFile {
             stamp: scanned.stamp,
             readings: 1,
             facts: None,
-            delivered: None,
+            submission: None,
         };
         BatchReading {
             scanned_files,
-            accepted,
+            decisions,
             files: scanned_files.iter().map(file).collect(),
-            left: scanned_files.len(),
+            unread: scanned_files.len(),
         }
     }
 
@@ -225,7 +219,7 @@ impl<'a> BatchReading<'a> {
             JobResult::Pixels(Ok(read)) => self.finish(at, header, Pixels::Read(read.evidence_handle)),
             JobResult::Pixels(Err(JobError::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
             JobResult::Header(Err(JobError::Changed)) | JobResult::Pixels(Err(JobError::Changed)) => {
-                return self.again(at);
+                return self.reread(at);
             }
             JobResult::Colours(_) | JobResult::Drawn { .. } | JobResult::Proofed { .. } => {}
         }
@@ -234,7 +228,7 @@ impl<'a> BatchReading<'a> {
 
     /// Reads again a file that changed while it was read, header and pixels of the same bytes; reports it as still
     /// changing after too many attempts.
-    fn again(&mut self, at: usize) -> Option<Job> {
+    fn reread(&mut self, at: usize) -> Option<Job> {
         let file = &mut self.files[at];
         file.readings += 1;
         let stamp = match Stamp::of(&self.scanned_files[at].1.path) {
@@ -258,7 +252,7 @@ impl<'a> BatchReading<'a> {
     /// Reports the remaining files as faults: every worker hangs.
     fn give_up(&mut self) {
         for at in 0..self.files.len() {
-            if self.files[at].delivered.is_none() {
+            if self.files[at].submission.is_none() {
                 let fault = Fault::new(FaultKind::Internal, "it was not read: reading the others did not finish");
                 self.finish(at, HeaderState::Fault(fault), Pixels::Waiting);
             }
@@ -266,23 +260,24 @@ impl<'a> BatchReading<'a> {
     }
 
     fn finish(&mut self, at: usize, header: HeaderState, pixels: Pixels) {
-        let (accepted, (key, scanned), file) = (self.accepted, &self.scanned_files[at], &mut self.files[at]);
-        let evidence_handle = pixels.evidence_handle().map(Arc::as_ref);
-        let sha256 = evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str());
-        let subjects = accepted.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(evidence_handle)));
-        let delivered = Submission {
+        let (decisions, file) = (self.decisions, &mut self.files[at]);
+        let (key, scanned) = &self.scanned_files[at];
+        let handle = pixels.evidence_handle().map(Arc::as_ref);
+        let sha256 = handle.map(|handle| handle.sha256.as_str());
+        let subjects = decisions.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(handle)));
+        let submission = Submission {
             key: key.clone(),
             name_is_utf8: scanned.name_is_utf8,
             bytes: file.stamp.bytes,
-            modified_ns: file.stamp.marks.modified_ns,
+            modified_ns: file.stamp.identity.modified_ns,
             subjects: subjects.unwrap_or_default(),
-            acceptances: accepted.findings_of(key, sha256),
-            seen: accepted.seen_of(key, sha256),
+            acceptances: decisions.findings_of(key, sha256),
+            seen: decisions.seen_of(key, sha256),
             header,
             pixels,
         };
-        self.left -= usize::from(file.delivered.is_none());
-        file.delivered = Some(delivered);
+        self.unread -= usize::from(file.submission.is_none());
+        file.submission = Some(submission);
     }
 }
 
@@ -296,7 +291,7 @@ mod tests {
     use crate::reading::proof::ProofRequest;
     use crate::reading::testing::{Reads, inspectors};
 
-    const MEANS: WorkLimits = WorkLimits { jobs: 1, memory_bytes: limits::MEMORY_BYTES, gives_way: false };
+    const MEANS: WorkLimits = WorkLimits { jobs: 1, memory_bytes: limits::MEMORY_BYTES, lower_priority: false };
 
     /// Uses the file's text as its digest, while the file is overwritten this many more times.
     struct Overwritten(usize);
@@ -319,7 +314,7 @@ mod tests {
             Ok(Evidence::nothing(&sha256))
         }
 
-        fn rest(&mut self) {}
+        fn release_buffers(&mut self) {}
 
         fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<UprightThumbnail> {
             None
@@ -346,12 +341,12 @@ mod tests {
         make: &MakeInspector,
         clock: &dyn Fn() -> Instant,
     ) -> Vec<Submission> {
-        let scanned_files: Vec<_> = named(paths).unwrap().files.into_iter().collect();
-        let accepted = Decisions::default();
-        let kept =
+        let scanned_files: Vec<_> = scan_named(paths).unwrap().files.into_iter().collect();
+        let decisions = Decisions::default();
+        let stores =
             EvidenceStores { cache: EvidenceCache::none(), spill: EvidenceSpill::new(SpillContents::Numbers, None) };
-        let start = |events| Pool::start(work_limits, make.clone(), kept, events);
-        read_all(BatchReading::of(&scanned_files, &accepted), start, &|_| {}, clock)
+        let start = |events| Pool::start(work_limits, make.clone(), stores, events);
+        read_all(BatchReading::of(&scanned_files, &decisions), start, &|_| {}, clock)
     }
 
     fn read(overwritten: usize) -> Submission {

@@ -15,17 +15,16 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
-use crate::files;
+use crate::files::{self, atomic, os};
 use crate::judge::metrics::changes::{CHANGES_VERSION, ColourChanges, ColourQuestion};
 use crate::measure::Evidence;
 use crate::measure::evidence::EVIDENCE_VERSION;
 use crate::reading::limits;
 
 use super::job::Ticket;
-use crate::files::{atomic, os};
 
 /// Length in bytes of the digest that ends each entry.
-const DIGEST: usize = 32;
+const DIGEST_BYTES: usize = 32;
 /// Extension of evidence entries.
 const EVIDENCE_ENDING: &str = "evidence";
 /// Extension of colour results.
@@ -39,9 +38,9 @@ const RECORD_BYTES: u64 = 20;
 #[derive(Clone, Debug)]
 pub struct EvidenceCache {
     folder: Option<PathBuf>,
-    /// Maximum number of bytes kept.
+    /// Most bytes kept.
     most: u64,
-    /// Bytes already added to the record for this table but not used yet.
+    /// Bytes that this table has added to the record and not used yet.
     granted: Arc<Mutex<u64>>,
 }
 
@@ -60,7 +59,7 @@ impl EvidenceCache {
 
     /// Returns the evidence kept of exactly these bytes, without its thumbnail.
     pub fn evidence(&self, ticket: &Ticket) -> Option<Evidence> {
-        fetched(&self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string())?)
+        fetch(&self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string())?)
     }
 
     /// Keeps evidence, unless the file is so recent that its record may miss the next change.
@@ -70,19 +69,19 @@ impl EvidenceCache {
 
     /// Returns the kept answer to a colour question.
     pub fn changes(&self, ticket: &Ticket, question: &ColourQuestion) -> Option<ColourChanges> {
-        fetched(&self.path(ticket, CHANGES_ENDING, &changes_of(question))?)
+        fetch(&self.path(ticket, CHANGES_ENDING, &changes_key(question))?)
     }
 
     /// Keeps such an answer; the same limit holds.
     pub fn keep_changes(&self, ticket: &Ticket, question: &ColourQuestion, changes: &ColourChanges) {
-        self.keep(ticket, self.path(ticket, CHANGES_ENDING, &changes_of(question)), changes);
+        self.keep(ticket, self.path(ticket, CHANGES_ENDING, &changes_key(question)), changes);
     }
 
     fn keep<T: Serialize>(&self, ticket: &Ticket, path: Option<PathBuf>, kept: &T) {
         let Some(path) = path.filter(|path| !path.exists() && os::notes_changes(&ticket.path)) else { return };
         let now = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default().as_nanos();
-        let marks = ticket.stamp.marks;
-        let changed = u128::try_from(marks.modified_ns.max(marks.changed_ns)).unwrap_or(0);
+        let identity = ticket.stamp.identity;
+        let changed = u128::try_from(identity.modified_ns.max(identity.changed_ns)).unwrap_or(0);
         if now.saturating_sub(changed) < limits::CACHE_NOT_YOUNGER.as_nanos() {
             return;
         }
@@ -90,24 +89,26 @@ impl EvidenceCache {
             let digest = Sha256::digest(&bytes);
             bytes.extend_from_slice(&digest);
             // Before it is written: leftovers of a killed program take room, too.
-            self.folder.iter().for_each(|folder| self.take_room(folder, bytes.len() as u64));
+            self.folder.iter().for_each(|folder| self.reserve(folder, bytes.len() as u64));
             // A full disk or a lost folder: it is measured again next time.
             let _kept = atomic::replace(&path, &bytes);
         }
     }
 
     /// Reserves room for a number of bytes, removing entries where none is left or the total is unknown.
-    fn take_room(&self, folder: &Path, bytes: u64) {
+    fn reserve(&self, folder: &Path, bytes: u64) {
         let mut granted = self.granted.lock();
         if *granted < bytes {
             let grant = (self.most / limits::CACHE_GRANTS).max(bytes);
             let record = folder.join(RECORD);
             let known = files::read_text(&record, RECORD_BYTES).ok().and_then(|text| text.parse::<u64>().ok());
-            let with_it = known.and_then(|known| known.checked_add(grant)).filter(|with_it| *with_it <= self.most);
-            let with_it =
-                with_it.unwrap_or_else(|| grant + make_room(folder, self.most - self.most / limits::CACHE_PARTS));
+            let with_grant = known.and_then(|known| known.checked_add(grant));
+            let total = match with_grant.filter(|total| *total <= self.most) {
+                Some(total) => total,
+                None => grant + make_room(folder, self.most - self.most / limits::CACHE_PARTS),
+            };
             // A record that cannot be written is unknown next time.
-            let _written = atomic::replace(&record, with_it.to_string().as_bytes());
+            let _written = atomic::replace(&record, total.to_string().as_bytes());
             *granted += grant;
         }
         *granted -= bytes;
@@ -116,15 +117,15 @@ impl EvidenceCache {
     /// Returns the path of an entry for a picture; `what` distinguishes entries for the same bytes.
     fn path(&self, ticket: &Ticket, ending: &str, what: &str) -> Option<PathBuf> {
         let folder = self.folder.as_ref()?;
-        let marks = ticket.stamp.marks;
+        let identity = ticket.stamp.identity;
         let mut hash = Sha256::new();
         hash.update(what);
         hash.update(env!("CARGO_PKG_VERSION"));
         hash.update(ticket.stamp.bytes.to_le_bytes());
-        hash.update(marks.modified_ns.to_le_bytes());
-        hash.update(marks.changed_ns.to_le_bytes());
-        hash.update(marks.inode.to_le_bytes());
-        hash.update(marks.device.to_le_bytes());
+        hash.update(identity.modified_ns.to_le_bytes());
+        hash.update(identity.changed_ns.to_le_bytes());
+        hash.update(identity.inode.to_le_bytes());
+        hash.update(identity.device.to_le_bytes());
         hash.update(std::path::absolute(&ticket.path).ok()?.as_os_str().as_encoded_bytes());
         let name = format!("{:x}", hash.finalize());
         Some(folder.join(format!("{name}.{ending}")))
@@ -132,13 +133,14 @@ impl EvidenceCache {
 }
 
 /// Returns the text that distinguishes one colour answer from another.
-fn changes_of(question: &ColourQuestion) -> String {
+fn changes_key(question: &ColourQuestion) -> String {
     format!("{EVIDENCE_VERSION} {CHANGES_VERSION} {}", question.key())
 }
 
-fn fetched<T: DeserializeOwned>(path: &Path) -> Option<T> {
+/// Reads an entry and marks it as used; removes one that is damaged.
+fn fetch<T: DeserializeOwned>(path: &Path) -> Option<T> {
     let bytes = files::read(path, limits::CACHE_BYTES).ok()?;
-    let Some(kept) = read(&bytes) else {
+    let Some(kept) = decode(&bytes) else {
         // Half-written in a crash, or altered by someone.
         let _gone = fs::remove_file(path);
         return None;
@@ -148,8 +150,9 @@ fn fetched<T: DeserializeOwned>(path: &Path) -> Option<T> {
     Some(kept)
 }
 
-fn read<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
-    let (kept, digest) = bytes.split_at_checked(bytes.len().checked_sub(DIGEST)?)?;
+/// Decodes the bytes of an entry; `None` if they are not what its digest says.
+fn decode<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
+    let (kept, digest) = bytes.split_at_checked(bytes.len().checked_sub(DIGEST_BYTES)?)?;
     if Sha256::digest(kept).as_slice() != digest {
         return None;
     }
@@ -171,7 +174,7 @@ fn make_room(folder: &Path, most: u64) -> u64 {
             Some((there.modified().ok()?, there.len(), entry.path()))
         })
         .collect();
-    kept.sort_by_key(|one| std::cmp::Reverse(one.0));
+    kept.sort_by_key(|(used, ..)| std::cmp::Reverse(*used));
     let (mut bytes, mut is_full) = (0, false);
     for (_, length, path) in kept {
         is_full |= bytes + length > most;
@@ -189,22 +192,22 @@ mod tests {
     use super::*;
     use crate::judge::metrics::lost_colours::ColourRequest;
     use crate::measure::Grid;
-    use crate::measure::evidence::{Colour, FieldLocation};
+    use crate::measure::evidence::{Colour, FieldTone};
     use crate::picture::PictureKey;
     use crate::reading::scan::Stamp;
     use crate::reading::testing;
     use std::time::Duration;
 
-    struct Bench {
+    struct CacheBench {
         room: tempfile::TempDir,
         cache: EvidenceCache,
     }
 
-    impl Bench {
-        fn new() -> Bench {
+    impl CacheBench {
+        fn new() -> CacheBench {
             let room = tempfile::tempdir().unwrap();
             let cache = EvidenceCache::open(Some(room.path().join("cache")), limits::CACHE_BYTES);
-            Bench { room, cache }
+            CacheBench { room, cache }
         }
 
         /// A file written long ago; its record's own time cannot be set back, so it is left out.
@@ -214,7 +217,7 @@ mod tests {
             let old = SystemTime::now() - Duration::from_secs(3600);
             File::options().write(true).open(&path).unwrap().set_modified(old).unwrap();
             let mut stamp = Stamp::of(&path).unwrap();
-            stamp.marks.changed_ns = stamp.marks.modified_ns;
+            stamp.identity.changed_ns = stamp.identity.modified_ns;
             Ticket { key: PictureKey::from_text("a.jpg"), path, stamp, version: 1 }
         }
 
@@ -228,17 +231,17 @@ mod tests {
     }
 
     fn evidence() -> Evidence {
-        let place = FieldLocation { mean: 12, spread: 3, ..FieldLocation::default() };
+        let place = FieldTone { mean: 12, deviation_steps: 3, ..FieldTone::default() };
         let mut evidence = Evidence::nothing("abc");
         evidence.colours = vec![Colour { mean: [1, 2, 65_535], count: 9 }];
-        evidence.places = Grid::filled(3, 2, place);
-        evidence.look.lightness = 0.1 + 0.2;
+        evidence.field_tones = Grid::filled(3, 2, place);
+        evidence.appearance.lightness = 0.1 + 0.2;
         evidence
     }
 
     #[test]
-    fn what_was_counted_comes_back_but_for_its_thumbnail() {
-        let bench = Bench::new();
+    fn evidence_is_kept_without_its_thumbnail() {
+        let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         assert!(bench.cache.evidence(&ticket).is_none());
         bench.cache.keep_evidence(&ticket, &evidence());
@@ -250,7 +253,7 @@ mod tests {
 
     #[test]
     fn answers_about_colours_are_kept_by_their_question() {
-        let bench = Bench::new();
+        let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         let required = |space: &str| {
             let brief = testing::brief(&format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\""));
@@ -264,8 +267,8 @@ mod tests {
     }
 
     #[test]
-    fn another_content_and_a_young_file_are_counted() {
-        let bench = Bench::new();
+    fn other_content_and_a_young_file_are_not_found() {
+        let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         bench.cache.keep_evidence(&ticket, &evidence());
         assert!(bench.cache.evidence(&bench.ticket("other")).is_none());
@@ -275,8 +278,8 @@ mod tests {
     }
 
     #[test]
-    fn what_is_broken_is_no_evidence_and_goes() {
-        let bench = Bench::new();
+    fn a_damaged_entry_is_removed() {
+        let bench = CacheBench::new();
         let ticket = bench.ticket("bytes");
         bench.cache.keep_evidence(&ticket, &evidence());
         let file = bench.files().remove(0);
@@ -289,10 +292,10 @@ mod tests {
     }
 
     #[test]
-    fn a_cache_that_stays_open_holds_its_bound() {
-        let Bench { room, .. } = Bench::new();
+    fn an_open_cache_stays_within_its_limit() {
+        let CacheBench { room, .. } = CacheBench::new();
         let most = 20_000;
-        let bench = Bench { cache: EvidenceCache::open(Some(room.path().join("cache")), most), room };
+        let bench = CacheBench { cache: EvidenceCache::open(Some(room.path().join("cache")), most), room };
         for number in 0..200 {
             bench.cache.keep_evidence(&bench.ticket(&"x".repeat(number)), &evidence());
         }
@@ -301,12 +304,12 @@ mod tests {
     }
 
     #[test]
-    fn a_cache_is_looked_through_once_its_record_says_that_it_is_full_and_not_when_it_is_opened() {
+    fn entries_are_listed_only_once_the_record_says_that_the_cache_is_full() {
         let most = 1_000_000;
-        let Bench { room, .. } = Bench::new();
+        let CacheBench { room, .. } = CacheBench::new();
         let folder = room.path().join("cache");
         let open = || EvidenceCache::open(Some(folder.clone()), most);
-        let mut bench = Bench { cache: open(), room };
+        let mut bench = CacheBench { cache: open(), room };
         for number in 0..4_u64 {
             fs::write(folder.join(format!("{number}.{EVIDENCE_ENDING}")), vec![0; 300_000]).unwrap();
         }
@@ -329,8 +332,8 @@ mod tests {
     }
 
     #[test]
-    fn what_was_used_longest_ago_makes_room() {
-        let bench = Bench::new();
+    fn the_least_recently_used_entries_are_removed() {
+        let bench = CacheBench::new();
         let folder = bench.room.path().join("cache");
         for (name, age) in [("old", 300), ("new", 100), ("newest", 0)] {
             let path = folder.join(format!("{name}.{EVIDENCE_ENDING}"));

@@ -8,13 +8,13 @@ use std::sync::Arc;
 
 use parking_lot::{Mutex, MutexGuard};
 
+use crate::files::{os, scratch};
 use crate::judge::{EvidenceHandle, EvidenceSource};
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::facts::Model;
 use crate::reading::limits;
 
 use super::recent::RecentlyUsed;
-use crate::files::{os, scratch};
 
 /// Number of folders tried, from the named one upwards: a user's cache is two levels deep in their home folder.
 const NEAR_FOLDERS: usize = 3;
@@ -68,15 +68,15 @@ impl EvidenceSpill {
         if self.holds == SpillContents::Numbers {
             evidence.thumbnail = Arc::default();
         }
-        let Some(written) = written(&evidence) else { return EvidenceHandle::here(evidence) };
+        let Some(written) = encode(&evidence) else { return EvidenceHandle::in_memory(evidence) };
         let bytes = written.len() as u64;
-        let from = self.inside().take_room(bytes);
+        let from = self.inside().reserve(bytes);
         if self.write(from, &written).is_err() {
-            return EvidenceHandle::here(evidence);
+            return EvidenceHandle::in_memory(evidence);
         }
         let evidence = Arc::new(evidence);
         self.inside().recent.keep(from, evidence.clone(), bytes);
-        EvidenceHandle::elsewhere(&evidence, Arc::new(SpillSlot { spill: self.clone(), from, bytes }))
+        EvidenceHandle::stored(&evidence, Arc::new(SpillSlot { spill: self.clone(), from, bytes }))
     }
 
     fn write(&self, from: u64, written: &[u8]) -> io::Result<()> {
@@ -98,7 +98,7 @@ impl EvidenceSpill {
 
 impl Inside {
     /// Reserves a place for a number of bytes.
-    fn take_room(&mut self, bytes: u64) -> u64 {
+    fn reserve(&mut self, bytes: u64) -> u64 {
         let from = self.end;
         self.end += bytes;
         from
@@ -111,7 +111,7 @@ impl EvidenceSource for SpillSlot {
             return Some(evidence);
         }
         let written = self.spill.read(self.from, self.bytes).ok()?;
-        let evidence = Arc::new(read(&written)?);
+        let evidence = Arc::new(decode(&written)?);
         self.spill.inside().recent.keep(self.from, evidence.clone(), self.bytes);
         Some(evidence)
     }
@@ -127,14 +127,15 @@ impl Drop for SpillSlot {
 }
 
 /// Encodes the numbers, then the thumbnail's samples unencoded: they are many.
-fn written(evidence: &Evidence) -> Option<Vec<u8>> {
+fn encode(evidence: &Evidence) -> Option<Vec<u8>> {
     let Thumbnail { width_px, height_px, model, ref samples } = *evidence.thumbnail;
     let mut written = postcard::to_stdvec(&(evidence, width_px, height_px, model)).ok()?;
     written.extend_from_slice(samples);
     Some(written)
 }
 
-fn read(written: &[u8]) -> Option<Evidence> {
+/// Decodes what [`encode`] wrote.
+fn decode(written: &[u8]) -> Option<Evidence> {
     type Numbers = (Evidence, u32, u32, Model);
     let ((evidence, width_px, height_px, model), samples): (Numbers, _) = postcard::take_from_bytes(written).ok()?;
     let thumbnail = Thumbnail { width_px, height_px, model, samples: samples.to_vec() };
@@ -154,20 +155,20 @@ mod tests {
     }
 
     #[test]
-    fn what_went_from_memory_comes_back_from_the_file() {
+    fn evidence_no_longer_in_memory_is_read_from_the_file() {
         let spill = EvidenceSpill::new(SpillContents::Thumbnails, None);
         let names: Vec<String> = (0..1_000).map(|n| n.to_string()).collect();
-        let evidence_handle: Vec<EvidenceHandle> = names.iter().map(|name| spill.put(evidence(name))).collect();
+        let handles: Vec<EvidenceHandle> = names.iter().map(|name| spill.put(evidence(name))).collect();
         let (kept, bytes) = spill.inside().recent.held();
         assert!((100..800).contains(&kept), "{kept} of 1,000 in memory");
         assert!(bytes <= limits::EVIDENCE_BYTES);
-        for (name, evidence_handle) in names.iter().zip(&evidence_handle) {
-            assert_eq!(*evidence_handle.evidence().unwrap(), evidence(name));
+        for (name, handle) in names.iter().zip(&handles) {
+            assert_eq!(*handle.evidence().unwrap(), evidence(name));
         }
     }
 
     #[test]
-    fn a_picture_that_nobody_asks_for_gives_its_room_back() {
+    fn room_of_dropped_evidence_is_released() {
         let spill = EvidenceSpill::new(SpillContents::Thumbnails, None);
         let (one, other) = (Arc::new(spill.put(evidence("one"))), spill.put(evidence("other")));
         let again = one.clone();
@@ -192,17 +193,17 @@ mod tests {
     fn without_a_file_all_stays_in_memory() {
         let whole = Arc::into_inner(EvidenceSpill::new(SpillContents::Thumbnails, None)).unwrap();
         let spill = Arc::new(EvidenceSpill { file: None, ..whole });
-        let evidence_handle: Vec<EvidenceHandle> = (0..3).map(|n| spill.put(evidence(&n.to_string()))).collect();
+        let handles: Vec<EvidenceHandle> = (0..3).map(|n| spill.put(evidence(&n.to_string()))).collect();
         assert_eq!(spill.inside().recent.held(), (0, 0));
-        assert!(evidence_handle.iter().all(|evidence_handle| evidence_handle.evidence().is_some()));
+        assert!(handles.iter().all(|handle| handle.evidence().is_some()));
     }
 
     #[test]
-    fn what_the_disk_lost_is_lost() {
+    fn evidence_lost_on_disk_is_none() {
         let spill = EvidenceSpill::new(SpillContents::Thumbnails, None);
-        let evidence_handle = spill.put(evidence("one"));
+        let handle = spill.put(evidence("one"));
         spill.inside().recent = RecentlyUsed::up_to(limits::EVIDENCE_BYTES);
         spill.file.as_ref().unwrap().set_len(100).unwrap();
-        assert_eq!(evidence_handle.evidence(), None);
+        assert_eq!(handle.evidence(), None);
     }
 }

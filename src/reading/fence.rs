@@ -13,7 +13,7 @@ pub const WORKER_NAME: &str = "worker";
 ///
 /// # Errors
 /// The work's own fault, or that it panicked.
-pub fn fenced<T>(work: impl FnOnce() -> Result<T, Fault>) -> Result<T, Fault> {
+pub fn catch_panic<T>(work: impl FnOnce() -> Result<T, Fault>) -> Result<T, Fault> {
     catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
         let words = panic_message(panic.as_ref());
         Err(Fault::new(FaultKind::Internal, format!("reading it failed inside plateside: {words}")))
@@ -32,9 +32,9 @@ mod tests {
 
     #[test]
     fn a_panic_is_a_fault_with_its_words() {
-        let fault = fenced::<()>(|| panic!("row {} of 8", 9)).unwrap_err();
+        let fault = catch_panic::<()>(|| panic!("row {} of 8", 9)).unwrap_err();
         assert_eq!(fault.kind, FaultKind::Internal);
         assert!(fault.what.ends_with("row 9 of 8"), "{}", fault.what);
-        assert_eq!(fenced(|| Ok(3)), Ok(3));
+        assert_eq!(catch_panic(|| Ok(3)), Ok(3));
     }
 }

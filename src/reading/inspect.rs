@@ -51,7 +51,7 @@ pub trait Inspector {
     fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault>;
 
     /// Releases the memory that only reading needs: no picture is waiting.
-    fn rest(&mut self);
+    fn release_buffers(&mut self);
 
     /// Returns the preview embedded in the file, if it has one.
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<UprightThumbnail>;
@@ -65,7 +65,7 @@ pub trait Inspector {
         path: &Path,
         thumbnail: &Thumbnail,
         facts: &Facts,
-        required: &ProofRequest,
+        request: &ProofRequest,
     ) -> Option<UprightThumbnail>;
 }
 
@@ -76,10 +76,10 @@ pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
 #[derive(Default)]
 pub struct FileInspector {
     buffers: Buffers,
-    room: LineBuffers,
+    line_buffers: LineBuffers,
     last: Option<Colours>,
     /// The most recently used conversions to paper, the newest at the end.
-    ways: Vec<(SpaceKey, ProofRequest, PaperTransform)>,
+    paper_transforms: Vec<(SpaceKey, ProofRequest, PaperTransform)>,
 }
 
 /// The colour conversions of a picture.
@@ -133,12 +133,19 @@ impl FileInspector {
     ///
     /// # Errors
     /// The reason why the samples' colours cannot be determined there.
-    pub fn onto_sheet(&self, path: &Path, facts: &Facts, sheet: &SheetColours<'_>) -> Result<ToSheet, ProfileFault> {
+    pub fn sheet_transform(
+        &self,
+        path: &Path,
+        facts: &Facts,
+        sheet: &SheetColours<'_>,
+    ) -> Result<ToSheet, ProfileFault> {
         let Some((space, _)) = space_key(facts) else {
             return Err(ProfileFault::new("its colours cannot be worked out"));
         };
         let embedded = embedded(path, facts, space);
-        sheet.onto(space, source(facts, embedded.as_deref())).or_else(|_| sheet.onto(space, SampleSource::Nothing))
+        sheet
+            .transform_from(space, source(facts, embedded.as_deref()))
+            .or_else(|_| sheet.transform_from(space, SampleSource::Nothing))
     }
 }
 
@@ -167,7 +174,7 @@ fn to_numbers(facts: &Facts, space: ProfileSpace, source: SampleSource<'_>) -> N
     let unusable =
         matches!(source, SampleSource::Nothing) && facts.profile != Profile::None && space == ProfileSpace::Grey;
     let made = if unusable { None } else { NumberConversion::new(space, source).ok() };
-    made.unwrap_or(if space == ProfileSpace::Rgb { NumberConversion::Own } else { NumberConversion::Unknown })
+    made.unwrap_or(if space == ProfileSpace::Rgb { NumberConversion::Unchanged } else { NumberConversion::Unknown })
 }
 
 fn source<'a>(facts: &Facts, embedded: Option<&'a [u8]>) -> SampleSource<'a> {
@@ -204,8 +211,9 @@ impl Inspector for FileInspector {
             return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be worked out"));
         };
         let meaning = SampleMeaning { lightness, to_screen, to_numbers };
-        let room = &mut self.room;
-        let measured = |bands: &mut dyn Bands| measure(opened.sha256, bands, facts.orientation, meaning, helpers, room);
+        let line_buffers = &mut self.line_buffers;
+        let measured =
+            |bands: &mut dyn Bands| measure(opened.sha256, bands, facts.orientation, meaning, helpers, line_buffers);
         if helpers && has_small_bands(facts) {
             decode_ahead(opened.bands, measured)
         } else {
@@ -213,8 +221,8 @@ impl Inspector for FileInspector {
         }
     }
 
-    fn rest(&mut self) {
-        (self.buffers, self.room) = Default::default();
+    fn release_buffers(&mut self) {
+        (self.buffers, self.line_buffers) = Default::default();
     }
 
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<UprightThumbnail> {
@@ -232,22 +240,22 @@ impl Inspector for FileInspector {
         path: &Path,
         thumbnail: &Thumbnail,
         facts: &Facts,
-        required: &ProofRequest,
+        request: &ProofRequest,
     ) -> Option<UprightThumbnail> {
         let key = space_key(facts)?;
-        let known = self.ways.iter().position(|(of, onto, _)| *of == key && onto == required);
-        let way = match known {
-            Some(at) => self.ways.remove(at).2,
+        let known = self.paper_transforms.iter().position(|(of, onto, _)| *of == key && onto == request);
+        let transform = match known {
+            Some(at) => self.paper_transforms.remove(at).2,
             None => {
                 let (space, embedded) = (key.0, embedded(path, facts, key.0));
-                let made = |source| PaperTransform::new(space, source, &required.paper, required.manner);
+                let made = |source| PaperTransform::new(space, source, &request.paper, request.rendering);
                 made(source(facts, embedded.as_deref())).or_else(|_| made(SampleSource::Nothing)).ok()?
             }
         };
-        let rgb = way.apply(&thumbnail.samples);
-        self.ways.push((key, required.clone(), way));
-        if self.ways.len() > limits::KEPT_PROOF_WAYS {
-            self.ways.remove(0);
+        let rgb = transform.apply(&thumbnail.samples);
+        self.paper_transforms.push((key, request.clone(), transform));
+        if self.paper_transforms.len() > limits::KEPT_PROOF_TRANSFORMS {
+            self.paper_transforms.remove(0);
         }
         Some(UprightThumbnail { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
     }
@@ -259,7 +267,7 @@ mod tests {
     use jpeg_encoder::{ColorType, Encoder};
 
     #[test]
-    fn who_rests_holds_no_pixel_and_reads_the_same_afterwards() {
+    fn released_buffers_are_empty_and_the_same_is_read_afterwards() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.jpg");
         let codes: Vec<u8> = (0..90 * 70 * 3).map(|at: u32| (at * 7 % 251) as u8).collect();
@@ -267,9 +275,9 @@ mod tests {
         let mut inspector = FileInspector::default();
         let facts = inspector.facts(&path).unwrap();
         let first = inspector.evidence(&path, &facts, false).unwrap();
-        assert!(inspector.buffers.bytes() > 0 && inspector.room != LineBuffers::default());
-        inspector.rest();
-        assert!(inspector.buffers.bytes() == 0 && inspector.room == LineBuffers::default());
+        assert!(inspector.buffers.bytes() > 0 && inspector.line_buffers != LineBuffers::default());
+        inspector.release_buffers();
+        assert!(inspector.buffers.bytes() == 0 && inspector.line_buffers == LineBuffers::default());
         assert_eq!(inspector.evidence(&path, &facts, false).unwrap(), first);
     }
 }

@@ -138,9 +138,9 @@ pub struct ReadPicture {
 
 impl ReadPicture {
     /// Returns one whose evidence stays in memory: briefly, as where only the thumbnail is wanted.
-    pub fn here(evidence: Evidence) -> ReadPicture {
+    pub fn in_memory(evidence: Evidence) -> ReadPicture {
         let thumbnail = evidence.thumbnail.clone();
-        ReadPicture { evidence_handle: Arc::new(EvidenceHandle::here(evidence)), thumbnail }
+        ReadPicture { evidence_handle: Arc::new(EvidenceHandle::in_memory(evidence)), thumbnail }
     }
 }
 
@@ -163,7 +163,7 @@ pub enum JobResult {
     /// A proof.
     Proofed {
         /// The proof asked for; `None` if its worker failed, so that this is unknown.
-        required: Option<ProofRequest>,
+        request: Option<ProofRequest>,
         /// The proof; `None` where none can be made.
         upright: Option<UprightThumbnail>,
     },
@@ -176,7 +176,7 @@ impl JobResult {
             JobKind::Header => JobResult::Header(Err(trouble)),
             JobKind::Again | JobKind::Pixels => JobResult::Pixels(Err(trouble)),
             JobKind::Colours => JobResult::Colours(Err(trouble)),
-            JobKind::Proof => JobResult::Proofed { required: None, upright: None },
+            JobKind::Proof => JobResult::Proofed { request: None, upright: None },
             JobKind::Show | JobKind::Preview => JobResult::Drawn { upright: None, preview: kind == JobKind::Preview },
         }
     }

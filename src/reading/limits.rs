@@ -2,9 +2,6 @@
 
 use std::time::Duration;
 
-/// Maximum number of files listed in one folder; a folder with more is not an order. No source.
-pub const MOST_FILES: usize = 50_000;
-
 /// Maximum depth of sub-folders scanned; deeper ones are archives. No source.
 pub const DEEPEST_FOLDER: usize = 8;
 
@@ -15,14 +12,13 @@ pub const WRITTEN_OFF_AFTER: Duration = Duration::from_secs(60);
 /// no longer counts.
 pub const MOST_WRITTEN_OFF: usize = 8;
 
-/// Maximum number hanging before not even the last is replaced: one a minute by then, so that the other files of a
-/// folder are read for an hour and a check of files that never end still ends. No source.
+/// Most hanging workers. Beyond [`MOST_WRITTEN_OFF`] a worker is replaced only if it is the last, one a minute; beyond
+/// this number not even then, so that a check of files that never end still ends after about an hour. No source.
 pub const MOST_HANGING: usize = 64;
 
-/// Priority that reading gives up, of 19 steps: with these any other program that wants to run gets three quarters (a
-/// step is a quarter more), and a picture that is read in a tenth of [`WRITTEN_OFF_AFTER`] still has enough time.
-/// Source: sched(7).
-pub const WAY_STEPS: i32 = 5;
+/// Steps, of 19, by which reading lowers its priority. At 5 steps another busy program gets three quarters of the
+/// processor, and a picture that takes a tenth of [`WRITTEN_OFF_AFTER`] still has enough time. Source: sched(7).
+pub const PRIORITY_STEPS: i32 = 5;
 
 /// Most memory for pictures decoded at the same time, in bytes; a larger one is read alone. 1 GiB: half of what the
 /// smallest machine that edits such pictures has. No source.
@@ -34,11 +30,12 @@ pub const KEPT_BUFFER_BYTES: usize = 32 << 20;
 /// Most bytes kept on disk for pictures; the least recently used go first. Some 1,500 pictures. Own choice.
 pub const CACHE_BYTES: u64 = 400 << 20;
 
-/// Where it takes more, one part in this many is freed: looking through the cache takes as long as keeping some hundred
+/// A full cache is emptied by one part in this many at once, since listing it takes as long as keeping some hundred
 /// pictures. Own choice.
 pub const CACHE_PARTS: u64 = 10;
 
-/// Of that, a table reserves one part in this many at a time, so that it rarely updates the total. Own choice.
+/// A table reserves one part in this many of [`CACHE_BYTES`] at a time, so that it rarely updates the total. Own
+/// choice.
 pub const CACHE_GRANTS: u64 = 100;
 
 /// A file that changed this recently is not kept: its record may stay the same at the next change. Source: the coarsest
@@ -49,22 +46,21 @@ pub const CACHE_NOT_YOUNGER: Duration = Duration::from_secs(2);
 /// is judged again. Own choice.
 pub const EVIDENCE_BYTES: u64 = 16_000_000;
 
-/// How often a check without a screen reads a file that keeps changing, before it gives up. No source.
+/// Most attempts of a check without a screen to read a file that keeps changing. No source.
 pub const MOST_READINGS: usize = 3;
 
 /// Maximum number of worker threads, however many are requested.
 pub const MOST_JOBS: usize = 64;
 
 /// Interval between checks for jobs that run too long.
-pub const ROUND: Duration = Duration::from_secs(1);
+pub const OVERDUE_POLL: Duration = Duration::from_secs(1);
 
 /// Maximum number of events waiting for the engine; senders wait when it is full. Few, since some carry a thumbnail of
 /// 3 MB or a whole listing of the folder.
 pub const MOST_EVENTS: usize = 16;
 
 /// How long the end waits for threads; one that is decoding is left to end by itself.
-pub const ENDING: Duration = Duration::from_millis(300);
+pub const SHUTDOWN_WAIT: Duration = Duration::from_millis(300);
 
-/// Conversions to paper that a worker keeps ready: the proof renderings of two papers. Own choice; each takes about a
-/// megabyte.
-pub const KEPT_PROOF_WAYS: usize = 6;
+/// Transforms to paper that a worker keeps: the proof renderings of two papers, about 1 MB each. Own choice.
+pub const KEPT_PROOF_TRANSFORMS: usize = 6;

@@ -1,4 +1,4 @@
-//! The name, in a check of the export folder, of a picture given by its path.
+//! Finds the name that a picture given by its path has in a check of the export folder.
 
 use std::path::{Path, PathBuf};
 
@@ -32,14 +32,14 @@ pub enum NamingError {
 /// When it is in another folder, or no folder is named where one must be.
 pub fn key_of(picture: &Path, folder: Option<&Path>, subfolders: bool) -> Result<(PictureKey, bool), NamingError> {
     let Some(folder) = folder else {
-        return match subfolders {
-            true => Err(NamingError::WhichFolder),
-            false => Ok(PictureKey::of(picture.file_name().map_or(picture, Path::new))),
-        };
+        if subfolders {
+            return Err(NamingError::WhichFolder);
+        }
+        return Ok(PictureKey::of(picture.file_name().map_or(picture, Path::new)));
     };
-    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let elsewhere = |_| NamingError::Elsewhere { picture: picture.to_owned(), folder: folder.to_owned() };
-    whole(picture).strip_prefix(whole(folder)).map(PictureKey::of).map_err(elsewhere)
+    absolute(picture).strip_prefix(absolute(folder)).map(PictureKey::of).map_err(elsewhere)
 }
 
 #[cfg(test)]

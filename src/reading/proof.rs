@@ -10,14 +10,14 @@ use crate::judge::metrics::tones::PaperBlack;
 #[derive(Clone, Debug, PartialEq)]
 pub struct ProofRequest {
     /// The rendering onto the paper.
-    pub manner: ProofRendering,
+    pub rendering: ProofRendering,
     /// The paper.
     pub paper: ProofPaper,
 }
 
 impl ProofRequest {
     /// Returns a request for a paper of the brief.
-    pub fn on(paper: &Paper, manner: ProofRendering) -> ProofRequest {
+    pub fn on(paper: &Paper, rendering: ProofRendering) -> ProofRequest {
         let paper = match &paper.printer {
             Some(printer) => ProofPaper::Printer(Arc::clone(printer)),
             None => ProofPaper::Levels {
@@ -25,6 +25,6 @@ impl ProofRequest {
                 white: crate::colour::lab::light(paper.white_l),
             },
         };
-        ProofRequest { manner, paper }
+        ProofRequest { rendering, paper }
     }
 }

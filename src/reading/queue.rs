@@ -23,7 +23,7 @@ impl Queue {
     /// Adds a job, replacing one of its kind for the same picture.
     pub fn push(&mut self, job: Job) {
         let key = job.ticket.key.clone();
-        let place = (job.kind(), std::cmp::Reverse(job.ticket.stamp.marks.modified_ns), key.clone());
+        let place = (job.kind(), std::cmp::Reverse(job.ticket.stamp.identity.modified_ns), key.clone());
         if let Some(old) = self.places.insert((key, job.kind()), place.clone()) {
             self.waiting.remove(&old);
         }
@@ -93,7 +93,7 @@ mod tests {
             JobKind::Again => Task::Again(facts),
             _ => Task::Pixels(facts),
         };
-        let stamp = Stamp { bytes: 1, marks: FileIdentity { modified_ns, ..FileIdentity::default() } };
+        let stamp = Stamp { bytes: 1, identity: FileIdentity { modified_ns, ..FileIdentity::default() } };
         Job { ticket: Ticket { key: PictureKey::from_text(name), path: name.into(), stamp, version: 1 }, task }
     }
 

@@ -74,7 +74,7 @@ impl WorkerRoster {
     }
 
     /// Returns the number of workers for any job that do not hang.
-    pub fn working(&self) -> usize {
+    pub fn responsive_workers(&self) -> usize {
         self.any
     }
 
@@ -120,10 +120,10 @@ impl WorkerRoster {
     pub fn write_off(&mut self, now: Instant) -> Vec<(RunningJob, bool)> {
         let is_overdue = |job: &mut RunningJob| now.duration_since(job.since) >= limits::WRITTEN_OFF_AFTER;
         let overdue: Vec<RunningJob> = self.running.extract_if(.., is_overdue).collect();
-        overdue.into_iter().map(|job| self.hangs(job)).collect()
+        overdue.into_iter().map(|job| self.mark_hanging(job)).collect()
     }
 
-    fn hangs(&mut self, job: RunningJob) -> (RunningJob, bool) {
+    fn mark_hanging(&mut self, job: RunningJob) -> (RunningJob, bool) {
         self.remove(job.role);
         self.hanging += 1;
         let nobody_is_left = *self.count(job.role) == 0;
@@ -147,7 +147,7 @@ mod tests {
     use crate::reading::scan::Stamp;
 
     fn begin(roster: &mut WorkerRoster, role: WorkerRole, now: Instant) -> u64 {
-        let stamp = Stamp { bytes: 1, marks: FileIdentity::default() };
+        let stamp = Stamp { bytes: 1, identity: FileIdentity::default() };
         let ticket = Ticket { key: PictureKey::from_text("a"), path: "a".into(), stamp, version: 1 };
         roster.begin(ticket, JobKind::Pixels, role, None, now)
     }
@@ -164,9 +164,9 @@ mod tests {
         let limit = start + limits::WRITTEN_OFF_AFTER;
         assert!(roster.write_off(limit - std::time::Duration::from_millis(1)).is_empty());
         assert_eq!(roster.write_off(limit).iter().map(|(_, replaced)| *replaced).collect::<Vec<_>>(), [true]);
-        assert_eq!(roster.working(), 1);
+        assert_eq!(roster.responsive_workers(), 1);
         roster.add(WorkerRole::Any);
-        assert_eq!((roster.end(slow, WorkerRole::Any), roster.working()), (JobEnd::Replaced, 2));
+        assert_eq!((roster.end(slow, WorkerRole::Any), roster.responsive_workers()), (JobEnd::Replaced, 2));
     }
 
     #[test]

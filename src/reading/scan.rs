@@ -3,9 +3,9 @@
 //!
 //! Reads names and file records, never a file's content. Listed are regular files (through symbolic links, too) whose
 //! name is neither hidden nor temporary, that the brief does not ignore, and whose extension does not mark them as
-//! something other than a picture (`BESIDE`). Everything else is listed, so that judging can report what to send
-//! instead of a WebP or a layered file. Folders behind symbolic links are not entered. Anything that may belong to the
-//! order and cannot be listed is kept with the reason, never skipped silently.
+//! something other than a picture (`IGNORED_EXTENSIONS`). Everything else is listed, so that judging can report what to
+//! send instead of a WebP or a layered file. Folders behind symbolic links are not entered. Anything that may belong to
+//! the order and cannot be listed is kept with the reason, never skipped silently.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -14,25 +14,22 @@ use std::path::{Path, PathBuf};
 
 use crate::brief::picture_patterns::Pattern;
 use crate::files;
+use crate::files::os::{self, FileIdentity};
 use crate::picture::PictureKey;
-use crate::picture::unlisted::{NotListed, Unlisted};
+use crate::picture::unlisted::{MOST_FILES, NotListed, Unlisted};
 use crate::reading::limits;
-use crate::units::show;
 use crate::units::words::of_system;
-
-use crate::files::os;
-use crate::files::os::FileIdentity;
 
 /// Endings of files still being transferred, lower case. Source: the customary ones of browsers, sync and transfer
 /// programs, from memory.
-const ON_THE_WAY: [&str; 10] =
+const TRANSFER_ENDINGS: [&str; 10] =
     [".tmp", ".temp", ".part", ".partial", ".filepart", ".crdownload", ".download", ".opdownload", ".swp", ".lock"];
 
 /// Files that desktop systems leave in any folder, lower case.
 const CLUTTER: [&str; 4] = ["thumbs.db", "ehthumbs.db", "desktop.ini", "icon\r"];
 
 /// Extensions of files customarily found beside pictures that are not pictures, lower case: ignored silently.
-const BESIDE: [&str; 28] = [
+const IGNORED_EXTENSIONS: [&str; 28] = [
     "xmp", "txt", "csv", "tsv", "toml", "json", "yaml", "yml", "xml", "html", "htm", "css", "md", "log", "ini", "db",
     "sha256", "sha1", "md5", "icc", "icm", "zip", "bak", "lnk", "url", "doc", "docx", "xlsx",
 ];
@@ -43,7 +40,7 @@ pub struct Stamp {
     /// Size in bytes.
     pub bytes: u64,
     /// Times and inode number on the disk.
-    pub marks: FileIdentity,
+    pub identity: FileIdentity,
 }
 
 impl Stamp {
@@ -59,20 +56,20 @@ impl Stamp {
     /// record's time. Where the disk does not store creation times, another file may have got the number: then it is
     /// read again.
     pub fn moved_from(&self, other: &Stamp) -> bool {
-        let of = |stamp: &Stamp| FileIdentity { changed_ns: 0, ..stamp.marks };
-        self.bytes == other.bytes && self.marks.created_ns != 0 && self.marks.inode != 0 && of(self) == of(other)
+        let of = |stamp: &Stamp| FileIdentity { changed_ns: 0, ..stamp.identity };
+        self.bytes == other.bytes && self.identity.created_ns != 0 && self.identity.inode != 0 && of(self) == of(other)
     }
 }
 
 impl From<&fs::Metadata> for Stamp {
     fn from(metadata: &fs::Metadata) -> Stamp {
-        Stamp { bytes: metadata.len(), marks: os::identity(metadata) }
+        Stamp { bytes: metadata.len(), identity: os::identity(metadata) }
     }
 }
 
 /// The system's last notice about a file being written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum LastWord {
+pub enum WriteNotice {
     /// No notice.
     #[default]
     None,
@@ -92,7 +89,7 @@ pub struct ScannedFile {
     /// Identifies the bytes it holds.
     pub stamp: Stamp,
     /// The system's last notice about it.
-    pub word: LastWord,
+    pub last_notice: WriteNotice,
 }
 
 /// The result of one scan of the folder.
@@ -119,57 +116,113 @@ pub struct ScanFilter {
     /// The brief's patterns of files to leave out.
     pub ignore: Vec<Pattern>,
     /// Files that are never pictures, by any name: the brief.
-    pub never: Vec<PathBuf>,
+    pub excluded: Vec<PathBuf>,
 }
 
 /// Scans the folder once.
 ///
 /// # Errors
 /// When the folder itself cannot be read.
-pub fn scan(folder: &Path, wanted: &ScanFilter) -> io::Result<Scan> {
-    let mut scan = Scan { taken_ns: os::now_ns(), ..Scan::default() };
-    let mut folders = vec![(folder.to_path_buf(), 0_usize)];
-    while let Some((path, depth)) = folders.pop() {
-        let mut enter = |path: PathBuf| folders.push((path, depth + 1));
-        match look_into(&mut scan, (folder, &path, depth), wanted, &mut enter) {
+pub fn scan(folder: &Path, filter: &ScanFilter) -> io::Result<Scan> {
+    let scan = Scan { taken_ns: os::now_ns(), ..Scan::default() };
+    let mut scanner = Scanner { root: folder, filter, scan, folders: vec![(folder.to_path_buf(), 0)] };
+    while let Some((path, depth)) = scanner.folders.pop() {
+        match scanner.list_folder(&path, depth) {
             Err(error) if depth == 0 => return Err(error),
             // It was removed since its parent folder was read.
             Err(error) if error.kind() == io::ErrorKind::NotFound => {}
-            Err(error) => scan.pass_over(folder, &path, NotListed::Unreadable(of_system(error)), wanted),
+            Err(error) => scanner.keep_unlisted(&path, NotListed::Unreadable(of_system(error))),
             Ok(()) => {}
         }
-        if scan.cut_off {
+        if scanner.scan.cut_off {
             break;
         }
     }
-    Ok(scan)
+    Ok(scanner.scan)
 }
 
-/// Lists one folder, `depth` levels below the watched one, and passes on the sub-folders to enter.
-fn look_into(
-    scan: &mut Scan,
-    (root, folder, depth): (&Path, &Path, usize),
-    wanted: &ScanFilter,
-    enter: &mut dyn FnMut(PathBuf),
-) -> io::Result<()> {
-    for entry in fs::read_dir(folder)? {
-        let entry = entry?;
-        let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
-        if !is_folder {
-            let is_link = entry.file_type().is_ok_and(|kind| kind.is_symlink());
-            see(scan, root, (entry.path(), is_link), wanted);
-            if scan.cut_off {
-                break;
-            }
-        } else if wanted.subfolders && !is_hidden(&entry.file_name().to_string_lossy()) {
-            if depth < limits::DEEPEST_FOLDER {
-                enter(entry.path());
-            } else {
-                scan.pass_over(root, &entry.path(), NotListed::TooDeep(depth), wanted);
+/// A scan under way.
+struct Scanner<'a> {
+    root: &'a Path,
+    filter: &'a ScanFilter,
+    scan: Scan,
+    /// Folders that are still to be listed, with the number of levels below `root`.
+    folders: Vec<(PathBuf, usize)>,
+}
+
+impl Scanner<'_> {
+    /// Lists the files of one folder, `depth` levels below the root.
+    fn list_folder(&mut self, folder: &Path, depth: usize) -> io::Result<()> {
+        for entry in fs::read_dir(folder)? {
+            let entry = entry?;
+            let kind = entry.file_type().ok();
+            if kind.is_none_or(|kind| !kind.is_dir()) {
+                self.list_file(entry.path(), kind.is_some_and(|kind| kind.is_symlink()));
+                if self.scan.cut_off {
+                    break;
+                }
+            } else if self.filter.subfolders && !is_hidden(&entry.file_name().to_string_lossy()) {
+                if depth < limits::DEEPEST_FOLDER {
+                    self.folders.push((entry.path(), depth + 1));
+                } else {
+                    self.keep_unlisted(&entry.path(), NotListed::TooDeep(depth));
+                }
             }
         }
+        Ok(())
     }
-    Ok(())
+
+    /// Lists a file if it may be a picture.
+    fn list_file(&mut self, path: PathBuf, is_link: bool) {
+        let Ok(relative) = path.strip_prefix(self.root) else { return };
+        let (key, name_is_utf8) = PictureKey::of(relative);
+        let is_ignored = self.filter.ignore.iter().any(|pattern| pattern.matches(key.as_str()));
+        if !is_listed(key.file_name()) || is_ignored || self.filter.excluded.contains(&path) {
+            return;
+        }
+        if self.scan.files.len() >= MOST_FILES {
+            self.scan.cut_off = true;
+            return;
+        }
+        let stamp = match fs::metadata(&path) {
+            Ok(metadata) if metadata.is_file() => {
+                self.scan.has_links |= is_link || os::has_other_names(&metadata);
+                Stamp::from(&metadata)
+            }
+            Ok(metadata) if metadata.is_dir() => {
+                if self.filter.subfolders && leads_out(&path, self.root) {
+                    self.keep_unlisted(&path, NotListed::LinkedFolder);
+                }
+                return;
+            }
+            Ok(metadata) => return self.keep_unlisted(&path, NotListed::NoFile(files::kind_of(&metadata))),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                // Otherwise it was removed since the folder was read.
+                if is_link {
+                    self.keep_unlisted(&path, NotListed::DeadLink);
+                }
+                return;
+            }
+            // Listed all the same: the reader will report why it cannot be read.
+            Err(_) => {
+                self.scan.has_links |= is_link;
+                Stamp::default()
+            }
+        };
+        self.scan.add(self.root, key, ScannedFile { path, name_is_utf8, stamp, last_notice: WriteNotice::None });
+    }
+
+    /// Keeps an entry that cannot be listed, unless the brief ignores it and everything it may hold.
+    fn keep_unlisted(&mut self, path: &Path, why: NotListed) {
+        let Ok(relative) = path.strip_prefix(self.root) else { return };
+        let (key, _) = PictureKey::of(relative);
+        let inside = format!("{}/", key.as_str());
+        let is_ignored = |pattern: &Pattern| pattern.is_over_path() && pattern.matches(&inside);
+        if !self.filter.ignore.iter().any(is_ignored) {
+            self.scan.unlisted.insert(key, why);
+            self.scan.cut_off |= self.scan.unlisted.len() >= MOST_FILES;
+        }
+    }
 }
 
 impl Scan {
@@ -183,70 +236,20 @@ impl Scan {
         if other.path == scanned.path {
             return;
         }
-        let spelt = |path: &Path| in_ascii(path.strip_prefix(root).unwrap_or(path));
+        let spelt = |path: &Path| escape_non_ascii(path.strip_prefix(root).unwrap_or(path));
         let first = || NotListed::SameName(vec![spelt(&other.path)]);
         if let NotListed::SameName(names) = self.unlisted.entry(key).or_insert_with(first) {
             names.push(spelt(&scanned.path));
             names.sort();
         }
-        if scanned.stamp.marks.modified_ns > other.stamp.marks.modified_ns {
+        if scanned.stamp.identity.modified_ns > other.stamp.identity.modified_ns {
             *other = scanned;
         }
     }
-
-    /// Keeps an entry that cannot be listed, unless the brief ignores it and everything it may hold.
-    fn pass_over(&mut self, root: &Path, path: &Path, why: NotListed, wanted: &ScanFilter) {
-        let Ok(relative) = path.strip_prefix(root) else { return };
-        let (key, _) = PictureKey::of(relative);
-        let inside = format!("{}/", key.as_str());
-        let is_ignored = |pattern: &Pattern| pattern.is_over_path() && pattern.matches(&inside);
-        if !wanted.ignore.iter().any(is_ignored) {
-            self.unlisted.insert(key, why);
-            self.cut_off |= self.unlisted.len() >= limits::MOST_FILES;
-        }
-    }
-}
-
-/// Lists a file if it qualifies.
-fn see(scan: &mut Scan, folder: &Path, (path, is_link): (PathBuf, bool), wanted: &ScanFilter) {
-    let Ok(relative) = path.strip_prefix(folder) else { return };
-    let (key, name_is_utf8) = PictureKey::of(relative);
-    let ignored = wanted.ignore.iter().any(|pattern| pattern.matches(key.as_str()));
-    if !is_listed(key.file_name()) || ignored || wanted.never.contains(&path) {
-        return;
-    }
-    if scan.files.len() >= limits::MOST_FILES {
-        scan.cut_off = true;
-        return;
-    }
-    let mut has_links = is_link;
-    let mut pass_over = |why| scan.pass_over(folder, &path, why, wanted);
-    let stamp = match fs::metadata(&path) {
-        Ok(metadata) if metadata.is_file() => {
-            has_links |= os::has_other_names(&metadata);
-            Stamp::from(&metadata)
-        }
-        Ok(metadata) if metadata.is_dir() => {
-            return if wanted.subfolders && leads_out(&path, folder) {
-                pass_over(NotListed::LinkedFolder)
-            };
-        }
-        Ok(metadata) => return pass_over(NotListed::NoFile(files::kind_of(&metadata))),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => {
-            // Otherwise it was removed since the folder was read.
-            return if is_link {
-                pass_over(NotListed::DeadLink)
-            };
-        }
-        // Listed all the same: the reader will report why it cannot be read.
-        Err(_) => Stamp::default(),
-    };
-    scan.has_links |= has_links;
-    scan.add(folder, key, ScannedFile { path, name_is_utf8, stamp, word: LastWord::None });
 }
 
 /// Returns a path with every non-ASCII character written as its code point.
-fn in_ascii(path: &Path) -> String {
+fn escape_non_ascii(path: &Path) -> String {
     let written = |c: char| if c.is_ascii() { c.to_string() } else { c.escape_unicode().to_string() };
     path.to_string_lossy().chars().map(written).collect()
 }
@@ -259,21 +262,14 @@ fn leads_out(link: &Path, root: &Path) -> bool {
     }
 }
 
-/// Returns the message for a folder with more files than are listed, and the remedy.
-pub fn cut_off_words() -> (String, &'static str) {
-    let most = show::count(limits::MOST_FILES, "file", "files");
-    let what = format!("the folder holds more than {most}; the rest are not checked");
-    (what, "split the folder, or leave files out in the brief: ignore = [\"web/*\"]")
-}
-
 /// True if a file of this name may be a picture, finished and meant to be seen.
 pub fn is_listed(name: &str) -> bool {
     let lower = name.to_lowercase();
     let extension = lower.rsplit_once('.').map_or("", |(_, extension)| extension);
     !is_hidden(&lower)
-        && !ON_THE_WAY.iter().any(|ending| lower.ends_with(ending))
+        && !TRANSFER_ENDINGS.iter().any(|ending| lower.ends_with(ending))
         && !CLUTTER.contains(&lower.as_str())
-        && !BESIDE.contains(&extension)
+        && !IGNORED_EXTENSIONS.contains(&extension)
 }
 
 /// True if a name is hidden or an editor's temporary name.
@@ -285,8 +281,8 @@ fn is_hidden(name: &str) -> bool {
 mod tests {
     use super::*;
 
-    fn names(folder: &Path, wanted: &ScanFilter) -> Vec<String> {
-        scan(folder, wanted).unwrap().files.keys().map(|key| key.as_str().to_owned()).collect()
+    fn names(folder: &Path, filter: &ScanFilter) -> Vec<String> {
+        scan(folder, filter).unwrap().files.keys().map(|key| key.as_str().to_owned()).collect()
     }
 
     fn put(folder: &Path, name: &str) {
@@ -296,14 +292,14 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_got_the_number_of_one_that_is_gone_is_another() {
-        let marks = FileIdentity { modified_ns: 5, changed_ns: 6, created_ns: 4, inode: 7, device: 1 };
-        let stamp = |marks| Stamp { bytes: 100, marks };
-        let renamed = FileIdentity { changed_ns: 9, ..marks };
-        assert!(stamp(renamed).moved_from(&stamp(marks)));
+    fn a_reused_inode_is_another_file() {
+        let identity = FileIdentity { modified_ns: 5, changed_ns: 6, created_ns: 4, inode: 7, device: 1 };
+        let stamp = |identity| Stamp { bytes: 100, identity };
+        let renamed = FileIdentity { changed_ns: 9, ..identity };
+        assert!(stamp(renamed).moved_from(&stamp(identity)));
         for (other, earlier) in [
-            (FileIdentity { created_ns: 8, ..renamed }, marks),
-            (FileIdentity { created_ns: 0, ..renamed }, FileIdentity { created_ns: 0, ..marks }),
+            (FileIdentity { created_ns: 8, ..renamed }, identity),
+            (FileIdentity { created_ns: 0, ..renamed }, FileIdentity { created_ns: 0, ..identity }),
         ] {
             assert!(!stamp(other).moved_from(&stamp(earlier)));
         }
@@ -311,7 +307,7 @@ mod tests {
 
     #[cfg(unix)]
     #[test]
-    fn files_that_lie_elsewhere_too_are_noted() {
+    fn links_and_further_names_of_files_are_noted() {
         let (folder, elsewhere) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
         put(folder.path(), "a.jpg");
         put(elsewhere.path(), "b.jpg");
@@ -326,7 +322,7 @@ mod tests {
     }
 
     #[test]
-    fn hidden_temporary_and_accompanying_files_are_left_alone_and_foreign_pictures_are_shown() {
+    fn hidden_temporary_and_accompanying_files_are_not_listed() {
         let folder = tempfile::tempdir().unwrap();
         for name in [
             "a.jpg",
@@ -358,7 +354,7 @@ mod tests {
         }
         assert_eq!(names(folder.path(), &ScanFilter::default()), ["a.jpg"]);
         let ignore = vec![Pattern::new("web/*").unwrap()];
-        let wanted = ScanFilter { subfolders: true, ignore, never: vec![folder.path().join("a.jpg")] };
+        let wanted = ScanFilter { subfolders: true, ignore, excluded: vec![folder.path().join("a.jpg")] };
         assert_eq!(names(folder.path(), &wanted), ["walls/b.jpg"]);
     }
 
@@ -379,15 +375,16 @@ mod tests {
             put(folder.path(), name);
         }
         let stamp = Stamp::default();
-        let scanned = ScannedFile { path: PathBuf::new(), name_is_utf8: true, stamp, word: LastWord::None };
+        let scanned = ScannedFile { path: PathBuf::new(), name_is_utf8: true, stamp, last_notice: WriteNotice::None };
         let known = |n: usize| (PictureKey::from_text(&format!("{n}.jpg")), scanned.clone());
-        let mut scan = Scan { files: (1..limits::MOST_FILES).map(known).collect(), ..Scan::default() };
+        let scan = Scan { files: (1..MOST_FILES).map(known).collect(), ..Scan::default() };
+        let filter = ScanFilter::default();
+        let mut scanner = Scanner { root: folder.path(), filter: &filter, scan, folders: Vec::new() };
         for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {
             put(folder.path(), name);
-            see(&mut scan, folder.path(), (folder.path().join(name), false), &ScanFilter::default());
-            assert_eq!(scan.cut_off, cut_off, "{name}");
+            scanner.list_file(folder.path().join(name), false);
+            assert_eq!(scanner.scan.cut_off, cut_off, "{name}");
         }
-        assert!(cut_off_words().0.contains("50000 files"), "{}", cut_off_words().0);
     }
 
     #[cfg(unix)]
@@ -404,8 +401,8 @@ mod tests {
         assert_eq!(names(folder.path(), &wanted), ["near.jpg"]);
     }
 
-    fn passed_over(folder: &Path, wanted: &ScanFilter) -> Vec<(String, NotListed)> {
-        let unlisted = scan(folder, wanted).unwrap().unlisted;
+    fn unlisted_in(folder: &Path, filter: &ScanFilter) -> Vec<(String, NotListed)> {
+        let unlisted = scan(folder, filter).unwrap().unlisted;
         unlisted.into_iter().map(|(key, why)| (key.as_str().to_owned(), why)).collect()
     }
 
@@ -416,7 +413,7 @@ mod tests {
 
     #[cfg(unix)]
     #[test]
-    fn what_may_be_a_picture_and_cannot_be_listed_is_kept_with_the_reason() {
+    fn possible_pictures_that_cannot_be_listed_are_kept_with_the_reason() {
         use std::os::unix::fs::symlink;
         let (folder, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
         let path = |name: &str| folder.path().join(name);
@@ -434,19 +431,19 @@ mod tests {
             ("device.jpg".to_owned(), NotListed::NoFile("a device")),
             ("pipe.jpg".to_owned(), NotListed::NoFile("a pipe")),
         ];
-        assert_eq!(passed_over(folder.path(), &ScanFilter::default()), wanted);
+        assert_eq!(unlisted_in(folder.path(), &ScanFilter::default()), wanted);
         wanted.insert(2, ("elsewhere".to_owned(), NotListed::LinkedFolder));
         let deep = (deep.trim_end_matches('/').to_owned(), NotListed::TooDeep(limits::DEEPEST_FOLDER));
         wanted.insert(3, deep);
-        assert_eq!(passed_over(folder.path(), &with_subfolders(&[])), wanted);
+        assert_eq!(unlisted_in(folder.path(), &with_subfolders(&[])), wanted);
         let fixed = ["dead*", "device*", "pipe*", "elsewhere/**", "n/**"];
-        assert_eq!(passed_over(folder.path(), &with_subfolders(&fixed)), []);
+        assert_eq!(unlisted_in(folder.path(), &with_subfolders(&fixed)), []);
     }
 
     /// A sub-folder that no user can read, even a privileged one: its path is longer than any that the system takes.
     #[cfg(target_os = "linux")]
     #[test]
-    fn a_subfolder_that_cannot_be_read_is_kept_with_what_the_system_says() {
+    fn an_unreadable_subfolder_is_kept_with_the_system_s_error() {
         let folder = tempfile::tempdir().unwrap();
         let name = "n".repeat(255);
         for file in ["a.jpg", &format!("{name}/b.jpg")] {
@@ -466,7 +463,7 @@ mod tests {
     }
 
     #[test]
-    fn of_names_that_are_the_same_to_people_one_is_listed_and_each_is_told() {
+    fn only_one_of_two_equivalent_names_is_listed() {
         let folder = tempfile::tempdir().unwrap();
         for name in ["cre\u{302}pe.jpg", "cr\u{ea}pe.jpg", "plain.jpg"] {
             put(folder.path(), name);
@@ -477,7 +474,7 @@ mod tests {
         }
         let spelt = vec!["cr\\u{ea}pe.jpg".to_owned(), "cre\\u{302}pe.jpg".to_owned()];
         let wanted = [("cr\u{ea}pe.jpg".to_owned(), NotListed::SameName(spelt))];
-        assert_eq!(passed_over(folder.path(), &ScanFilter::default()), wanted);
+        assert_eq!(unlisted_in(folder.path(), &ScanFilter::default()), wanted);
         assert_eq!(names(folder.path(), &ScanFilter::default()), ["cr\u{ea}pe.jpg", "plain.jpg"]);
     }
 

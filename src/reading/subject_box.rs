@@ -1,4 +1,4 @@
-//! A subject's box, from the command line: of one picture, for all prints or for one. Shown, drawn or removed.
+//! Shows, draws or removes a subject's box from the command line: of one picture, for all prints or for one.
 
 use std::fs;
 use std::io;
@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::brief::{Brief, Print, Problem, SeveralPrints};
+use crate::decisions::{self, BoxChange, DecisionChange, Decisions, KeepError, PictureBoxes};
+use crate::files;
 use crate::judge::matching::pairing::pair;
 use crate::judge::placement::Placement;
 use crate::judge::subject::typed::{self, Measure, TypedError};
@@ -14,11 +16,8 @@ use crate::judge::{EvidenceHandle, Finding, HeaderState, Pixels, Row, Submission
 use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::units::words;
 
-use crate::decisions;
-use crate::decisions::{BoxChange, DecisionChange, Decisions, KeepError, PictureBoxes};
-use crate::files;
-use crate::reading::inspect::Inspector;
-use crate::reading::naming::{NamingError, key_of};
+use super::inspect::Inspector;
+use super::naming::{NamingError, key_of};
 
 /// Identifies a box.
 #[derive(Clone, Copy, Debug)]
@@ -94,35 +93,35 @@ const MOST_LISTED: usize = 12;
 ///
 /// # Errors
 /// When the picture or the file that holds the boxes cannot be read.
-pub fn shown(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
-    let accepted = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
-    let read = read(sought, inspector)?;
-    Ok(standing(sought, &read, &accepted))
+pub fn show(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
+    let accepted = decisions::read(&target.brief.path).map_err(BoxError::Broken)?;
+    let read = read(target, inspector)?;
+    Ok(boxes_of(target, &read, &accepted))
 }
 
 /// Draws a box, typed as `LEFT,TOP,RIGHT,BOTTOM`, replacing any earlier one.
 ///
 /// # Errors
 /// When the text is not a box, or the box cannot be kept.
-pub fn drawn(sought: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
-    let print = print_of(sought)?;
-    let read = read(sought, inspector)?;
-    let picture_px = px_of(&read);
-    let placement = print.or_else(|| only_print(sought.brief, &read)).map(|print| Placement::of(print, picture_px));
+pub fn draw(target: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
+    let print = named_print(target)?;
+    let read = read(target, inspector)?;
+    let picture_px = upright_px(&read);
+    let placement = print.or_else(|| only_print(target.brief, &read)).map(|print| Placement::of(print, picture_px));
     let area = typed::area(text, &Measure { picture_px, placement: placement.as_ref() })?;
     let drawn = read.evidence().and_then(|evidence| DrawnBox::on(&evidence, area));
     let drawn = drawn.ok_or_else(|| TypedError::Small(text.to_owned()))?;
     let print = print.map(|print| print.id.clone());
-    let before = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
-    let accepted = keep(sought.brief, BoxChange { picture: read.key.clone(), print, drawn: Some(drawn) })?;
-    let (before, now) = (standing(sought, &read, &before), standing(sought, &read, &accepted));
-    let reopened = reopened(sought.brief, &read, before.subjects, &now.subjects, &accepted);
+    let before = decisions::read(&target.brief.path).map_err(BoxError::Broken)?;
+    let accepted = keep(target.brief, BoxChange { picture: read.key.clone(), print, drawn: Some(drawn) })?;
+    let (before, now) = (boxes_of(target, &read, &before), boxes_of(target, &read, &accepted));
+    let reopened = count_reopened(target.brief, &read, before.subjects, &now.subjects, &accepted);
     Ok(SubjectBoxes { reopened, ..now })
 }
 
 /// Counts the findings that were accepted with the earlier boxes and are open again with the present ones. Rules that
 /// compare pictures with one another are left out: only this picture is checked.
-fn reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subjects, accepted: &Decisions) -> usize {
+fn count_reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subjects, accepted: &Decisions) -> usize {
     let sha256 = read.evidence_handle().map(|handle| handle.sha256.as_str());
     let acceptances = accepted.findings_of(&read.key, sha256);
     if acceptances.is_empty() || before == *now {
@@ -147,25 +146,25 @@ fn reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subjects, 
 ///
 /// # Errors
 /// When there is no such box, or the change cannot be kept.
-pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(PictureKey, usize), BoxError> {
-    let print = print_of(sought)?.map(|print| print.id.clone());
-    let picture = key_of(sought.picture, sought.folder, sought.brief.subfolders)?.0;
-    let accepted = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
+pub fn remove(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(PictureKey, usize), BoxError> {
+    let print = named_print(target)?.map(|print| print.id.clone());
+    let picture = key_of(target.picture, target.folder, target.brief.subfolders)?.0;
+    let accepted = decisions::read(&target.brief.path).map_err(BoxError::Broken)?;
     let has = |boxes: &Arc<PictureBoxes>| match &print {
         Some(print) => boxes.of_prints.contains_key(print),
         None => boxes.of_picture.is_some(),
     };
-    let sha256 = files::sha256(sought.picture).ok();
-    let picture = accepted.boxes.name(&picture, sha256.as_deref()).clone();
+    let sha256 = files::sha256(target.picture).ok();
+    let picture = accepted.boxes.stored_name(&picture, sha256.as_deref()).clone();
     if !accepted.boxes.get(&picture, None).is_some_and(has) {
         return Err(BoxError::NothingThere(picture));
     }
     let has_accepted = !accepted.findings_of(&picture, sha256.as_deref()).is_empty();
-    let read = if has_accepted { read(sought, inspector).ok() } else { None };
-    let now = keep(sought.brief, BoxChange { picture: picture.clone(), print, drawn: None })?;
+    let read = if has_accepted { read(target, inspector).ok() } else { None };
+    let now = keep(target.brief, BoxChange { picture: picture.clone(), print, drawn: None })?;
     let reopened = read.map_or(0, |read| {
-        let of = |decisions: &Decisions| standing(sought, &read, decisions).subjects;
-        reopened(sought.brief, &read, of(&accepted), &of(&now), &now)
+        let of = |decisions: &Decisions| boxes_of(target, &read, decisions).subjects;
+        count_reopened(target.brief, &read, of(&accepted), &of(&now), &now)
     });
     Ok((picture, reopened))
 }
@@ -173,28 +172,27 @@ pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(Pic
 fn keep(brief: &Brief, change: BoxChange) -> Result<Decisions, BoxError> {
     decisions::keep(&brief.path, &[DecisionChange::Box(change)]).map_err(|error| match error {
         KeepError::Broken(problems) => BoxError::Broken(problems),
-        unwritten @ (KeepError::Busy { .. } | KeepError::NoBrief { .. } | KeepError::Unwritten { .. }) => {
-            BoxError::NotKept(unwritten)
-        }
+        other => BoxError::NotKept(other),
     })
 }
 
-fn standing(sought: &BoxTarget, read: &Submission, accepted: &Decisions) -> SubjectBoxes {
-    let evidence_handle = read.evidence_handle().map(Arc::as_ref);
-    let boxes = accepted.boxes.get(&read.key, evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str()));
+/// Returns the boxes of a picture that was read, as decided.
+fn boxes_of(target: &BoxTarget, read: &Submission, decisions: &Decisions) -> SubjectBoxes {
+    let handle = read.evidence_handle().map(Arc::as_ref);
+    let boxes = decisions.boxes.get(&read.key, handle.map(|handle| handle.sha256.as_str()));
     SubjectBoxes {
         picture: read.key.clone(),
-        picture_px: px_of(read),
-        subjects: boxes.map(|boxes| boxes.carried_to(evidence_handle)).unwrap_or_default(),
-        file: decisions::path_beside(&sought.brief.path),
+        picture_px: upright_px(read),
+        subjects: boxes.map(|boxes| boxes.carried_to(handle)).unwrap_or_default(),
+        file: decisions::path_beside(&target.brief.path),
         reopened: 0,
     }
 }
 
 /// Reads the picture, header and pixels.
-fn read(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission, BoxError> {
-    let path = sought.picture;
-    let (key, name_is_utf8) = key_of(path, sought.folder, sought.brief.subfolders)?;
+fn read(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission, BoxError> {
+    let path = target.picture;
+    let (key, name_is_utf8) = key_of(path, target.folder, target.brief.subfolders)?;
     let faulty = |fault: Fault| BoxError::Picture { path: path.to_owned(), fault };
     if path.is_dir() {
         return Err(faulty(io::Error::from(io::ErrorKind::IsADirectory).into()));
@@ -210,22 +208,22 @@ fn read(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission,
         bytes: facts.bytes,
         modified_ns: 0,
         header: HeaderState::Read(Arc::new(facts)),
-        pixels: Pixels::Read(Arc::new(EvidenceHandle::here(evidence))),
+        pixels: Pixels::Read(Arc::new(EvidenceHandle::in_memory(evidence))),
         subjects: Arc::default(),
         acceptances: Arc::default(),
         seen: Arc::default(),
     })
 }
 
-fn px_of(read: &Submission) -> (u32, u32) {
+fn upright_px(read: &Submission) -> (u32, u32) {
     read.facts().map_or((1, 1), |facts| facts.upright_px())
 }
 
 /// Returns the named print.
-fn print_of<'a>(sought: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
-    let Some(name) = sought.print else { return Ok(None) };
-    let prints = &sought.brief.prints;
-    sought.brief.print_called(name)?.map(Some).ok_or_else(|| {
+fn named_print<'a>(target: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
+    let Some(name) = target.print else { return Ok(None) };
+    let prints = &target.brief.prints;
+    target.brief.print_called(name)?.map(Some).ok_or_else(|| {
         let listed: Vec<&str> = prints.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
         let more = if prints.len() > MOST_LISTED { ", ..." } else { "" };
         BoxError::NoPrint { name: name.to_owned(), prints: format!("{}{more}", listed.join(", ")) }
@@ -235,8 +233,8 @@ fn print_of<'a>(sought: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
 /// Returns the print that the picture is for, if there is exactly one.
 fn only_print<'a>(brief: &'a Brief, picture: &Submission) -> Option<&'a Print> {
     let pairing = pair(brief, std::slice::from_ref(picture));
-    let mut wanting = brief.prints.iter().zip(&pairing.of_print).filter(|(_, pictures)| !pictures.is_empty());
-    match (wanting.next(), wanting.next()) {
+    let mut with_picture = brief.prints.iter().zip(&pairing.of_print).filter(|(_, pictures)| !pictures.is_empty());
+    match (with_picture.next(), with_picture.next()) {
         (Some((print, _)), None) => Some(print),
         _ => None,
     }

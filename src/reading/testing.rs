@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 
 use crate::judge::testing::tone;
-use crate::measure::evidence::{BlockSigns, Clipped, Detail, Halo, Overshoot, Resampled, White};
+use crate::measure::evidence::{BlockSigns, BlownShare, Clipped, Detail, Halo, Overshoot, Resampled};
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::facts::Model;
 use crate::picture::{Facts, Fault, FaultKind};
@@ -47,7 +47,7 @@ pub fn evidence(sha256: &str) -> Evidence {
     Evidence {
         thumbnail: Arc::new(thumbnail),
         tone: Some(tone(&[(16, 2.0, 10), (120, 6.0, 90)])),
-        clipped: Clipped { blown: 0.004, hard: White { share: 0.004, largest: 0.004 }, ..Clipped::default() },
+        clipped: Clipped { blown: 0.004, hard: BlownShare { share: 0.004, largest: 0.004 }, ..Clipped::default() },
         detail: Detail {
             halo: Some(Halo { isolated, swing: None }),
             noise: Some(1.0),
@@ -111,7 +111,7 @@ impl Inspector for MakeBelieve {
         Ok(evidence(&text))
     }
 
-    fn rest(&mut self) {
+    fn release_buffers(&mut self) {
         self.0.rests.fetch_add(1, Ordering::SeqCst);
     }
 

@@ -13,6 +13,7 @@ use parking_lot::{Condvar, Mutex};
 use tracing::debug;
 
 use crate::brief::Brief;
+use crate::files::os;
 use crate::judge::EvidenceHandle;
 use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::lost_colours::ColourRequest;
@@ -22,7 +23,7 @@ use crate::units::show;
 
 use super::evidence_cache::EvidenceCache;
 use super::evidence_spill::EvidenceSpill;
-use super::fence::{WORKER_NAME, fenced};
+use super::fence::{WORKER_NAME, catch_panic};
 use super::inspect::{Inspector, MakeInspector};
 use super::job::{Job, JobError, JobResult, ReadPicture, Task, Ticket, WorkerEvent};
 use super::memory_budget::{MemoryBudget, Permit};
@@ -31,15 +32,16 @@ use super::roster::{JobEnd, WorkerRole, WorkerRoster};
 use super::scan::Stamp;
 use super::threads::ThreadGroup;
 use super::work_limits::WorkLimits;
-use crate::files::os;
 
 /// The workers and their queue.
 pub struct Pool {
     shared: Arc<PoolShared>,
     threads: ThreadGroup,
     /// Number of workers started so far; used in their names.
-    hired: usize,
-    gives_way: bool,
+    started: usize,
+    lower_priority: bool,
+    /// When overdue jobs were looked for last.
+    overdue_check: Option<Instant>,
 }
 
 struct PoolShared {
@@ -49,11 +51,11 @@ struct PoolShared {
     roster: Mutex<WorkerRoster>,
     permits: MemoryBudget,
     make: MakeInspector,
-    kept: EvidenceStores,
+    stores: EvidenceStores,
     /// The brief's colour requirements, evaluated on the workers, where nothing waits for them.
     colours: Mutex<Arc<[ColourRequest]>>,
-    /// Reports what happens to a job; false once the receiver is gone.
-    tell: Box<dyn Fn(WorkerEvent) -> bool + Send + Sync>,
+    /// Sends an event about a job; false once the receiver is gone.
+    send_event: Box<dyn Fn(WorkerEvent) -> bool + Send + Sync>,
 }
 
 /// The stores for measured evidence.
@@ -66,7 +68,7 @@ pub struct EvidenceStores {
 
 impl Pool {
     /// Starts the given number of workers, and one for light jobs.
-    pub fn start<E>(work_limits: WorkLimits, make: MakeInspector, kept: EvidenceStores, events: Sender<E>) -> Pool
+    pub fn start<E>(work_limits: WorkLimits, make: MakeInspector, stores: EvidenceStores, events: Sender<E>) -> Pool
     where
         E: From<WorkerEvent> + Send + 'static,
     {
@@ -77,25 +79,31 @@ impl Pool {
             closed: AtomicBool::new(false),
             roster: Mutex::new(WorkerRoster::new(jobs)),
             permits: MemoryBudget::new(work_limits.memory_bytes),
-            kept,
+            stores,
             colours: Mutex::new(Arc::default()),
             make,
-            tell: Box::new(move |event| events.send(event.into()).is_ok()),
+            send_event: Box::new(move |event| events.send(event.into()).is_ok()),
         });
-        let mut pool = Pool { shared, threads: ThreadGroup::default(), hired: 0, gives_way: work_limits.gives_way };
-        pool.hire(WorkerRole::LightOnly);
+        let mut pool = Pool {
+            shared,
+            threads: ThreadGroup::default(),
+            started: 0,
+            lower_priority: work_limits.lower_priority,
+            overdue_check: None,
+        };
+        pool.start_worker(WorkerRole::LightOnly);
         for _ in 0..jobs {
-            pool.hire(WorkerRole::Any);
+            pool.start_worker(WorkerRole::Any);
         }
         pool
     }
 
     /// Sets the brief whose colour requirements are evaluated from now on.
-    pub fn ask(&self, brief: &Brief) {
+    pub fn set_brief(&self, brief: &Brief) {
         *self.shared.colours.lock() = ColourRequest::of_all(brief).into();
     }
 
-    /// Puts a job in the queue.
+    /// Adds a job to the queue.
     pub fn push(&self, job: Job) {
         self.shared.queue.lock().push(job);
         self.shared.something_waits.notify_all();
@@ -111,13 +119,23 @@ impl Pool {
         self.shared.queue.lock().prefer(selected, first);
     }
 
-    /// Writes off jobs that have run too long; returns a fault for each.
-    pub fn write_off(&mut self, now: Instant) -> Vec<WorkerEvent> {
+    /// Writes off jobs that have run too long; returns a fault for each. Call often: it looks for them once in
+    /// [`limits::OVERDUE_POLL`].
+    pub fn write_off_if_due(&mut self, now: Instant) -> Vec<WorkerEvent> {
+        let last = *self.overdue_check.get_or_insert(now);
+        if now.duration_since(last) < limits::OVERDUE_POLL {
+            return Vec::new();
+        }
+        self.overdue_check = Some(now);
+        self.write_off(now)
+    }
+
+    fn write_off(&mut self, now: Instant) -> Vec<WorkerEvent> {
         let overdue = self.shared.roster.lock().write_off(now);
         let mut events = Vec::with_capacity(overdue.len());
         for (job, is_replaced) in overdue {
             if is_replaced {
-                self.hire(job.role);
+                self.start_worker(job.role);
             }
             let what = format!(
                 "reading it took longer than {}",
@@ -130,8 +148,8 @@ impl Pool {
     }
 
     /// Returns the number of workers for any job that are not hanging.
-    pub fn working(&self) -> usize {
-        self.shared.roster.lock().working()
+    pub fn responsive_workers(&self) -> usize {
+        self.shared.roster.lock().responsive_workers()
     }
 
     /// Takes no more jobs. Returns the threads to wait for: a thread that is decoding goes on until its picture is
@@ -146,19 +164,19 @@ impl Pool {
         self.threads
     }
 
-    fn hire(&mut self, role: WorkerRole) {
+    fn start_worker(&mut self, role: WorkerRole) {
         let shared = self.shared.clone();
-        let name = format!("{WORKER_NAME} {}", self.hired);
-        let gives_way = self.gives_way && role == WorkerRole::Any;
+        let name = format!("{WORKER_NAME} {}", self.started);
+        let lower_priority = self.lower_priority && role == WorkerRole::Any;
         let work = move || {
-            if gives_way {
-                os::lower_priority(limits::WAY_STEPS);
+            if lower_priority {
+                os::lower_priority(limits::PRIORITY_STEPS);
             }
             shared.work(role);
         };
-        self.hired += 1;
+        self.started += 1;
         self.shared.roster.lock().add(role);
-        // If a thread cannot be started the others go on; the first cannot fail on a machine that draws a screen.
+        // A thread that cannot be started is not counted; the others go on.
         if self.threads.spawn(name, work).is_err() {
             self.shared.roster.lock().remove(role);
         }
@@ -170,7 +188,7 @@ impl PoolShared {
     fn work(&self, role: WorkerRole) {
         let mut inspector = None;
         while let Some(job) = self.next(role, &mut inspector) {
-            if !self.one(job, role, &mut inspector) {
+            if !self.run_job(job, role, &mut inspector) {
                 return;
             }
         }
@@ -181,7 +199,7 @@ impl PoolShared {
         let mut queue = self.queue.lock();
         if !queue.holds_heavy() {
             drop(queue);
-            inspector.iter_mut().for_each(|inspector| inspector.rest());
+            inspector.iter_mut().for_each(|inspector| inspector.release_buffers());
             queue = self.queue.lock();
         }
         loop {
@@ -195,19 +213,19 @@ impl PoolShared {
         }
     }
 
-    /// Does one job. Returns true if the worker may take another: false if the receiver is gone, or if the worker was
-    /// replaced when the job was written off.
-    fn one(&self, job: Job, role: WorkerRole, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
+    /// Runs one job. Returns true if the worker may take another: not once the receiver is gone, or the worker was
+    /// replaced because the job was written off.
+    fn run_job(&self, job: Job, role: WorkerRole, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
         let kind = job.kind();
         let permit = self.permit(&job, inspector);
-        if !(self.tell)(WorkerEvent::Began(job.ticket.clone(), kind)) {
+        if !(self.send_event)(WorkerEvent::Began(job.ticket.clone(), kind)) {
             return false;
         }
         let ticket = job.ticket.clone();
         let begun = Instant::now();
         let number = self.roster.lock().begin(ticket.clone(), kind, role, permit, begun);
         let (make, helpers) = (&self.make, self.others_are_idle());
-        let done = fenced(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
+        let done = catch_panic(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
         let done = done.unwrap_or_else(|fault| {
             // Its state after a panic is not to be trusted.
             *inspector = None;
@@ -216,7 +234,7 @@ impl PoolShared {
         let ended = self.roster.lock().end(number, role);
         debug!(picture = ?ticket.key.as_str(), ?kind, took = ?begun.elapsed(), ?ended, "job done");
         match ended {
-            JobEnd::InTime => (self.tell)(WorkerEvent::Done(ticket, done)),
+            JobEnd::InTime => (self.send_event)(WorkerEvent::Done(ticket, done)),
             JobEnd::NeededAgain => true,
             JobEnd::Replaced => false,
         }
@@ -232,14 +250,14 @@ impl PoolShared {
         match &job.task {
             Task::Pixels(facts) | Task::Again(facts) => {
                 let make = &self.make;
-                let wanted = fenced(|| Ok(inspector.get_or_insert_with(|| make()).memory_bytes(facts)));
+                let wanted = catch_panic(|| Ok(inspector.get_or_insert_with(|| make()).memory_bytes(facts)));
                 Some(self.permits.wait_for(wanted.unwrap_or(limits::MEMORY_BYTES)))
             }
             Task::Show(..) | Task::Proof(..) | Task::Preview(_) | Task::Header | Task::Colours(..) => None,
         }
     }
 
-    /// Does a job. `helpers`: other workers are idle.
+    /// Carries out a job's task. `helpers` allows one more thread: other workers are idle.
     fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> JobResult {
         let path = &job.ticket.path;
         match &job.task {
@@ -247,32 +265,32 @@ impl PoolShared {
             Task::Show(facts, thumbnail) => {
                 JobResult::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false }
             }
-            Task::Proof(facts, thumbnail, required) => {
-                let upright = inspector.on_paper(path, thumbnail, facts, required);
-                JobResult::Proofed { required: Some(required.clone()), upright }
+            Task::Proof(facts, thumbnail, request) => {
+                let upright = inspector.on_paper(path, thumbnail, facts, request);
+                JobResult::Proofed { request: Some(request.clone()), upright }
             }
             Task::Colours(facts, evidence_handle, number) => {
-                self.work_out(&job.ticket, facts, evidence_handle);
+                self.evaluate_colours(&job.ticket, facts, evidence_handle);
                 JobResult::Colours(Ok(*number))
             }
             Task::Header => {
-                of_the_same(job, || JobResult::Header(inspector.facts(path).map(Arc::new).map_err(JobError::Fault)))
+                if_unchanged(job, || JobResult::Header(inspector.facts(path).map(Arc::new).map_err(JobError::Fault)))
             }
             Task::Preview(facts) => {
-                of_the_same(job, || JobResult::Drawn { upright: inspector.preview(path, facts), preview: true })
+                if_unchanged(job, || JobResult::Drawn { upright: inspector.preview(path, facts), preview: true })
             }
-            Task::Again(facts) => of_the_same(job, || {
+            Task::Again(facts) => if_unchanged(job, || {
                 JobResult::Pixels(
-                    inspector.evidence(path, facts, helpers).map(ReadPicture::here).map_err(JobError::Fault),
+                    inspector.evidence(path, facts, helpers).map(ReadPicture::in_memory).map_err(JobError::Fault),
                 )
             }),
             Task::Pixels(facts) => {
-                of_the_same(job, || JobResult::Pixels(self.read_pixels(&job.ticket, facts, inspector, helpers)))
+                if_unchanged(job, || JobResult::Pixels(self.read_pixels(&job.ticket, facts, inspector, helpers)))
             }
         }
     }
 
-    /// Returns the evidence kept from an earlier run, otherwise measures the pixels.
+    /// Returns the evidence kept from an earlier run, or else measures the pixels.
     fn read_pixels(
         &self,
         ticket: &Ticket,
@@ -280,47 +298,47 @@ impl PoolShared {
         inspector: &mut dyn Inspector,
         helpers: bool,
     ) -> Result<ReadPicture, JobError> {
-        let EvidenceStores { cache, spill } = &self.kept;
+        let EvidenceStores { cache, spill } = &self.stores;
         let evidence = match cache.evidence(ticket) {
             Some(evidence) => evidence,
             None => inspector.evidence(&ticket.path, facts, helpers).map_err(JobError::Fault)?,
         };
-        still_the_same(ticket)?;
+        check_unchanged(ticket)?;
         cache.keep_evidence(ticket, &evidence);
         let thumbnail = evidence.thumbnail.clone();
         let evidence_handle = spill.put(evidence);
-        self.work_out(ticket, facts, &evidence_handle);
+        self.evaluate_colours(ticket, facts, &evidence_handle);
         Ok(ReadPicture { evidence_handle: Arc::new(evidence_handle), thumbnail })
     }
 
     /// Evaluates the brief's colour requirements for a picture, where not already done.
-    fn work_out(&self, ticket: &Ticket, facts: &Facts, evidence_handle: &EvidenceHandle) {
+    fn evaluate_colours(&self, ticket: &Ticket, facts: &Facts, evidence_handle: &EvidenceHandle) {
         // Lost evidence is read again once the picture is judged.
         let Some(evidence) = evidence_handle.evidence() else { return };
-        let required = self.colours.lock().clone();
-        for question in required.iter().flat_map(|required| required.questions(facts, &evidence)) {
-            if evidence_handle.knows(&question) {
+        let requests = self.colours.lock().clone();
+        for question in requests.iter().flat_map(|request| request.questions(facts, &evidence)) {
+            if evidence_handle.has_changes(&question) {
                 continue;
             }
-            let changes = self.kept.cache.changes(ticket, &question).unwrap_or_else(|| {
+            let changes = self.stores.cache.changes(ticket, &question).unwrap_or_else(|| {
                 let changes = ColourChanges::of(&question, &evidence);
-                self.kept.cache.keep_changes(ticket, &question, &changes);
+                self.stores.cache.keep_changes(ticket, &question, &changes);
                 changes
             });
-            evidence_handle.know(&question, Arc::new(changes));
+            evidence_handle.store_changes(&question, Arc::new(changes));
         }
     }
 }
 
-/// Reads a file; the result counts only if the file holds the ticket's bytes before and after.
-fn of_the_same(job: &Job, read: impl FnOnce() -> JobResult) -> JobResult {
-    let read = still_the_same(&job.ticket).map(|()| read());
-    let still = read.and_then(|done| still_the_same(&job.ticket).map(|()| done));
-    still.unwrap_or_else(|trouble| JobResult::trouble(job.kind(), trouble))
+/// Returns the result of reading a file, if the file holds the ticket's bytes before and after.
+fn if_unchanged(job: &Job, read: impl FnOnce() -> JobResult) -> JobResult {
+    let read = check_unchanged(&job.ticket).map(|()| read());
+    let done = read.and_then(|done| check_unchanged(&job.ticket).map(|()| done));
+    done.unwrap_or_else(|trouble| JobResult::trouble(job.kind(), trouble))
 }
 
 /// Checks that the file still holds the ticket's bytes.
-fn still_the_same(ticket: &Ticket) -> Result<(), JobError> {
+fn check_unchanged(ticket: &Ticket) -> Result<(), JobError> {
     match Stamp::of(&ticket.path) {
         Ok(stamp) if stamp == ticket.stamp => Ok(()),
         // The file's record could not be read when the folder was scanned, and cannot be read now.
@@ -344,12 +362,12 @@ mod tests {
         Job { ticket: Ticket { key, path, stamp, version: 1 }, task: Task::Header }
     }
 
-    fn nowhere() -> EvidenceStores {
+    fn no_stores() -> EvidenceStores {
         EvidenceStores { cache: EvidenceCache::none(), spill: EvidenceSpill::new(SpillContents::Numbers, None) }
     }
 
     fn end(pool: Pool) {
-        pool.end().wait_until(Instant::now() + limits::ENDING);
+        pool.end().wait_until(Instant::now() + limits::SHUTDOWN_WAIT);
     }
 
     fn begun(events: &Receiver<WorkerEvent>) {
@@ -369,9 +387,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         let mut pool = Pool::start(
-            WorkLimits { jobs: 1, memory_bytes: 1_000, gives_way: false },
+            WorkLimits { jobs: 1, memory_bytes: 1_000, lower_priority: false },
             inspectors(&Arc::new(Reads::default())),
-            nowhere(),
+            no_stores(),
             events,
         );
         // One hangs in the worker for light jobs and one in the other: no worker is left.
@@ -392,7 +410,7 @@ mod tests {
         assert!(matches!(done(&happening), JobResult::Header(Ok(_))));
         let begin = Instant::now();
         end(pool);
-        assert!(begin.elapsed() < limits::ENDING * 3, "the end does not wait for what hangs");
+        assert!(begin.elapsed() < limits::SHUTDOWN_WAIT * 3, "the end does not wait for what hangs");
     }
 
     #[test]
@@ -401,9 +419,9 @@ mod tests {
         let (events, happening) = bounded(100);
         // Each of these pictures needs 1 byte.
         let mut pool = Pool::start(
-            WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false },
+            WorkLimits { jobs: 1, memory_bytes: 1, lower_priority: false },
             inspectors(&Arc::new(Reads::default())),
-            nowhere(),
+            no_stores(),
             events,
         );
         let pixels = |name: &str, text: &str| {
@@ -422,8 +440,8 @@ mod tests {
     fn however_many_hang_the_next_is_read() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
-        let work_limits = WorkLimits { jobs: 2, memory_bytes: 100, gives_way: false };
-        let mut pool = Pool::start(work_limits, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let work_limits = WorkLimits { jobs: 2, memory_bytes: 100, lower_priority: false };
+        let mut pool = Pool::start(work_limits, inspectors(&Arc::new(Reads::default())), no_stores(), events);
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -442,8 +460,8 @@ mod tests {
     fn who_comes_back_works_on_where_nobody_took_its_place() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
-        let work_limits = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
-        let mut pool = Pool::start(work_limits, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let work_limits = WorkLimits { jobs: 1, memory_bytes: 1, lower_priority: false };
+        let mut pool = Pool::start(work_limits, inspectors(&Arc::new(Reads::default())), no_stores(), events);
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -454,12 +472,12 @@ mod tests {
             begun(&happening);
             while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
         }
-        assert_eq!(pool.working(), 0);
+        assert_eq!(pool.responsive_workers(), 0);
         // The folder is back: the hanging reads end.
         names.iter().for_each(|name| std::fs::write(folder.path().join(name), "2400 3000").unwrap());
         pool.push(pixels("sound.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
-        assert_eq!(pool.working(), 1);
+        assert_eq!(pool.responsive_workers(), 1);
         end(pool);
     }
 
@@ -468,8 +486,8 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         let reads = Arc::new(Reads::default());
-        let work_limits = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
-        let pool = Pool::start(work_limits, inspectors(&reads), nowhere(), events);
+        let work_limits = WorkLimits { jobs: 1, memory_bytes: 1, lower_priority: false };
+        let pool = Pool::start(work_limits, inspectors(&reads), no_stores(), events);
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -499,9 +517,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         let pool = Pool::start(
-            WorkLimits { jobs: 1, memory_bytes: 1_000, gives_way: false },
+            WorkLimits { jobs: 1, memory_bytes: 1_000, lower_priority: false },
             inspectors(&Arc::new(Reads::default())),
-            nowhere(),
+            no_stores(),
             events,
         );
         let job = header(&folder, "a.jpg", "2400 3000");

@@ -11,16 +11,19 @@ use crate::units::styled::{Line, Style};
 
 /// Lists all accepted findings, picture by picture.
 pub fn list(accepted: &Decisions) -> Vec<Line> {
-    let of = |(picture, one): (&PictureKey, &Acceptance)| match is_of_earlier_box(accepted, picture, one) {
-        true => line(picture, one).and(Style::Warn, "; open again: the subject's box has changed"),
-        false => line(picture, one),
+    let of = |(picture, one): (&PictureKey, &Acceptance)| {
+        if is_of_earlier_box(accepted, picture, one) {
+            line(picture, one).and(Style::Warn, "; open again: the subject's box has changed")
+        } else {
+            line(picture, one)
+        }
     };
     let lines: Vec<Line> = accepted.all().map(of).collect();
     if lines.is_empty() { vec![Line::plain("No finding is accepted.")] } else { lines }
 }
 
 /// Describes what a change did, and where it is stored.
-pub fn changed(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec<Line> {
+pub fn change_lines(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     for change in changes {
         let DecisionChange::Finding(change) = change else { continue };
@@ -28,7 +31,7 @@ pub fn changed(changes: &[DecisionChange], now: &Decisions, brief: &Path) -> Vec
             Some(acceptance) => lines.push(line(&change.picture, acceptance)),
             None => lines.push(
                 Line::of(Style::Strong, change.picture.as_str())
-                    .and(Style::Plain, format!("  {}: withdrawn", named(&change.rule, &change.about))),
+                    .and(Style::Plain, format!("  {}: withdrawn", finding_name(&change.rule, &change.about))),
             ),
         }
     }
@@ -55,11 +58,11 @@ fn line(picture: &PictureKey, one: &Acceptance) -> Line {
     let print = one.print.as_ref().map(|print| format!(" for {}", print.0)).unwrap_or_default();
     let value = one.bound.measured.map(|value| format!(" at {}", show::measured(value, &one.bound.unit)));
     Line::of(Style::Strong, picture.as_str())
-        .and(Style::Plain, format!("{print}  {}{}", named(&one.rule, &one.about), value.unwrap_or_default()))
+        .and(Style::Plain, format!("{print}  {}{}", finding_name(&one.rule, &one.about), value.unwrap_or_default()))
         .and(Style::Dim, format!("  {}", one.words()))
         .indented(0, 2)
 }
 
-fn named(rule: &str, about: &str) -> String {
+fn finding_name(rule: &str, about: &str) -> String {
     if about.is_empty() { rule.to_owned() } else { format!("{rule}:{about}") }
 }

@@ -4,7 +4,7 @@ use crate::brief::Brief;
 use crate::brief::answer::WrittenAnswer;
 use crate::brief::key_table;
 use crate::brief::questions::{OpenQuestion, answered, assumed_words, questions};
-use crate::report::brief_words::concerned;
+use crate::report::brief_words::concerned_words;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
@@ -45,7 +45,7 @@ fn are_open(open: usize) -> String {
 
 /// A question at the prompt, with the value that is usual.
 pub fn asked(question: &OpenQuestion, brief: &Brief) -> Vec<Line> {
-    let about = concerned(question, brief);
+    let about = concerned_words(question, brief);
     let usual = if question.assumed == key_table::NOT_SAID { "" } else { question.assumed.as_str() };
     let mut lines = vec![
         Line::blank(),
@@ -103,7 +103,7 @@ pub fn mail(brief: &Brief) -> Vec<Line> {
         say("");
     }
     for (at, question) in asked.iter().enumerate() {
-        let about = concerned(question, brief);
+        let about = concerned_words(question, brief);
         let about = about.trim_end_matches("; ");
         let usual =
             Some(assumed_words(brief, question)).filter(|usual| usual != key_table::NOT_SAID && usual != "none");

@@ -89,7 +89,7 @@ fn around(text: &str, column: usize) -> (String, usize) {
 }
 
 /// Formats the effective brief: every value and its origin, then each print with its geometry and differences.
-pub fn shown(brief: &Brief) -> Vec<Line> {
+pub fn brief_lines(brief: &Brief) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
     lines.extend(ORIGINS.iter().map(|line| Line::of(Style::Dim, *line)));
     lines.extend(effective::order(brief).iter().map(|row| row_line(row, &brief.requirements)));
@@ -125,9 +125,10 @@ fn origin_words(row: &ShownValue, required: &Requirements) -> Option<String> {
         return Some("follows from file.name".to_owned());
     }
     if row.origin == Origin::Process {
-        return Some(match row.key == ROTATE && row.value == "no" && !required.paper.process.is_press() {
-            true => "usual with folds or unequal margins".to_owned(),
-            false => format!("usual for {}", required.paper.process.word()),
+        return Some(if row.key == ROTATE && row.value == "no" && !required.paper.process.is_press() {
+            "usual with folds or unequal margins".to_owned()
+        } else {
+            format!("usual for {}", required.paper.process.word())
         });
     }
     let requires = |key: &BriefKey| matches!(key.shown, Shown::Requirements(_) | Shown::AnyNames);
@@ -144,7 +145,7 @@ pub fn open_questions(brief: &Brief) -> Vec<Line> {
     let questions = questions(brief);
     if questions.is_empty() {
         let mut lines = vec![Line::plain("The brief answers every question that plateside would put to the printer.")];
-        lines.extend(not_asked(brief));
+        lines.extend(lines_not_asked(brief));
         return lines;
     }
     let mut lines = vec![
@@ -168,18 +169,18 @@ pub fn open_questions(brief: &Brief) -> Vec<Line> {
                 .indented(0, NUMBER),
         );
         lines.extend(required.iter().filter(|question| question.assumed != key_table::NOT_SAID).map(|question| {
-            let prints = concerned(question, brief);
+            let prints = concerned_words(question, brief);
             Line::of(Style::Dim, format!("{prints}until answered: {}", question.assumed)).indented(NUMBER, 2)
         }));
     }
     lines.push(Line::blank());
     lines.extend(ANSWERING.iter().map(|line| Line::plain(*line)));
-    lines.extend(not_asked(brief));
+    lines.extend(lines_not_asked(brief));
     lines
 }
 
 /// Lists what is not asked, since the brief says it; nothing if it says nothing.
-fn not_asked(brief: &Brief) -> Vec<Line> {
+fn lines_not_asked(brief: &Brief) -> Vec<Line> {
     let answered = answered(brief);
     if answered.is_empty() {
         return Vec::new();
@@ -208,7 +209,7 @@ fn heading(table: &str) -> &'static str {
 }
 
 /// Names what a question is about: its paper, or its prints.
-pub fn concerned(question: &OpenQuestion, brief: &Brief) -> String {
+pub fn concerned_words(question: &OpenQuestion, brief: &Brief) -> String {
     match (&question.paper, question.prints.len()) {
         (None, _) => named_prints(question, brief),
         (Some(paper), 0) => format!("for {paper}; "),
@@ -289,10 +290,10 @@ pub fn geometry(print: &Print, id: Option<&str>) -> Vec<Line> {
     let (target, minimum) = (placement.needed_px(density.target), placement.needed_px(density.minimum));
     say("target", format!("{} at {}", show::pixels(target), show::ppi(density.target)));
     say("minimum", format!("{} at {}", show::pixels(minimum), show::ppi(density.minimum)));
-    if !placement.taken.is_zero() {
-        say("may be cut", format!("{} from the picture's edge", sides(placement.taken, unit)));
+    if !placement.cut_away.is_zero() {
+        say("may be cut", format!("{} from the picture's edge", sides(placement.cut_away, unit)));
     }
-    if placement.safe != placement.taken && !placement.safe.is_zero() {
+    if placement.safe != placement.cut_away && !placement.safe.is_zero() {
         say("keep clear", format!("{} from the picture's edge", sides(placement.safe, unit)));
     }
     if !placement.folds.is_empty() {
@@ -360,7 +361,7 @@ mod tests {
     fn a_default_is_usual_and_what_nobody_said_is_no_instruction() {
         let brief = "[density]\nminimum = \"200 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"A4\"\n";
         let brief = crate::brief::parse(brief, std::path::Path::new("a.toml"), None, &[]).unwrap();
-        let text = text(&shown(&brief));
+        let text = text(&brief_lines(&brief));
         let row = |key: &str| text.lines().find(|line| line.trim_start().starts_with(key)).unwrap().to_owned();
         assert!(row("density.minimum").ends_with("200 ppi  (required: brief, line 2)"), "{text}");
         assert!(row("density.target").ends_with("300 ppi  (usual)"), "{text}");
@@ -400,7 +401,7 @@ mod tests {
         low-water.toml:2:10: "8x10" has no unit
             size = "8x10"
                    ^
-            write size = "8 x 10 in"
+            fix  write size = "8 x 10 in"
         "#);
     }
 

@@ -4,7 +4,7 @@ use crate::brief::requirements::Level;
 use crate::judge::{RowKey, RowState};
 use crate::live::changes::RowChange;
 use crate::live::snapshot::Watching;
-use crate::reading::scan::cut_off_words;
+use crate::picture::unlisted::cut_off_words;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
@@ -22,7 +22,7 @@ pub fn line(time: &str, change: &RowChange) -> Option<Line> {
                     let is_verdict = |from: &RowState| !matches!(from, RowState::Checking | RowState::Arriving);
                     let changed = from.filter(|from| from != to && is_verdict(from));
                     let was = changed.map_or_else(String::new, |from| format!(" (was {})", from.word()));
-                    line.and(style(*to), to.word()).and(Style::Plain, format!(" {about}{was}"))
+                    line.and(to.style(), to.word()).and(Style::Plain, format!(" {about}{was}"))
                 }
             };
             Some(match finding {
@@ -80,15 +80,6 @@ fn subject(key: &RowKey, print_name: &str) -> String {
         (Some(picture), Some(_)) => format!("{picture} for {print}"),
         (Some(picture), None) => picture.to_string(),
         (None, _) => print.into_owned(),
-    }
-}
-
-fn style(state: RowState) -> Style {
-    match state {
-        RowState::Fix => Style::Bad,
-        RowState::Warn | RowState::Missing => Style::Warn,
-        RowState::Pass => Style::Good,
-        RowState::Extra | RowState::Arriving | RowState::Checking => Style::Dim,
     }
 }
 

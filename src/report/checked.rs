@@ -8,10 +8,10 @@ use std::sync::Arc;
 use crate::decisions::order::Order;
 use crate::judge::{Submission, Totals};
 use crate::picture::PictureKey;
+use crate::picture::unlisted::cut_off_words;
 use crate::reading::batch::{CheckTarget, Progress, check};
 use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
 use crate::reading::inspect::FileInspector;
-use crate::reading::scan::cut_off_words;
 use crate::reading::work_limits::WorkLimits;
 use crate::units::words::visible;
 
@@ -116,10 +116,7 @@ impl CheckedPictures {
     /// # Errors
     /// The folder holds more files than the limit.
     pub fn expect_whole(&self) -> Result<(), CheckError> {
-        match self.is_cut_off {
-            true => Err(CheckError::CutOff { folder: self.report.folder.clone() }),
-            false => Ok(()),
-        }
+        if self.is_cut_off { Err(CheckError::CutOff { folder: self.report.folder.clone() }) } else { Ok(()) }
     }
 
     /// Returns the file of a picture.

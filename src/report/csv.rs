@@ -62,7 +62,7 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     let facts = row.facts.as_deref();
     let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
     let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.requirements.density.target));
-    let level = |level: Level| joined(&row.findings, |one| one.level == level, what);
+    let level = |level: Level| join(&row.findings, |one| one.level == level, what);
     let accepted: Vec<String> =
         row.accepted.iter().map(|one| format!("{}, {}", what(&one.finding), one.acceptance.words())).collect();
     let not_checked: Vec<String> =
@@ -83,7 +83,7 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
         level(Level::Must),
         level(Level::Should),
         level(Level::Note),
-        joined(&row.findings, |one| one.level > Level::Note, |one| one_line(&one.fix)),
+        join(&row.findings, |one| one.level > Level::Note, |one| one_line(&one.fix)),
         text(&accepted.join(BETWEEN)),
         text(&row.test_print.words().unwrap_or_default()),
         text(&not_checked.join(BETWEEN)),
@@ -122,7 +122,7 @@ fn what(finding: &Finding) -> String {
     format!("{}: {}", finding.rule.id, finding.found)
 }
 
-fn joined(findings: &[Arc<Finding>], of: impl Fn(&Finding) -> bool, part: impl Fn(&Finding) -> String) -> String {
+fn join(findings: &[Arc<Finding>], of: impl Fn(&Finding) -> bool, part: impl Fn(&Finding) -> String) -> String {
     text(&findings.iter().filter(|one| of(one)).map(|one| part(one)).collect::<Vec<_>>().join(BETWEEN))
 }
 

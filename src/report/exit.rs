@@ -88,7 +88,7 @@ impl Exit {
         let is_sure = !table.watching.is_away()
             && !table.cut_off
             && table.brief_problems.is_empty()
-            && table.accepted_problems.is_empty()
+            && table.decisions_problems.is_empty()
             && table.judging.failed.is_none();
         let of_rows = table.rows.iter().flat_map(|row| &row.row.findings);
         let found = table.order_findings.iter().chain(of_rows).map(|finding| finding.level);
@@ -123,7 +123,7 @@ mod tests {
     use std::sync::Arc;
 
     #[test]
-    fn states_and_ranks_count_as_they_are_asked_for() {
+    fn states_and_levels_count_by_the_strictness_chosen() {
         let counted = |strict, complete| {
             let strictness = Strictness { strict, complete };
             let states = [

@@ -41,14 +41,14 @@ fn of_name(name: &str) -> Option<Vec<Line>> {
     };
     let word = || glossary::find(name).map(|entry| word_page(name, entry));
     let topic = || topics::find(name).map(topic::Topic::page);
-    let path = || joined(of_path(name));
+    let path = || join_pages(of_path(name));
     // EXTRA and MISSING are states first, then the rules of these names.
     let state = || screen::STATES.entry_page(name);
-    let last = || joined(state().into_iter().chain(ending_with(name).flat_map(of_path)).collect());
+    let last = || join_pages(state().into_iter().chain(ending_with(name).flat_map(of_path)).collect());
     let trade = || {
         let keys = trade_terms::key("", name).into_iter().chain(trade_terms::keys_with_value(name));
         let paths: BTreeSet<&str> = keys.map(|key| key.path).collect();
-        joined(paths.into_iter().flat_map(of_path).collect())
+        join_pages(paths.into_iter().flat_map(of_path).collect())
     };
     list.or_else(path).or_else(word).or_else(topic).or_else(last).or_else(|| topics::entry_page(name)).or_else(trade)
 }
@@ -58,7 +58,7 @@ fn group(name: &str) -> Option<Vec<Line>> {
     let group = RuleGroup::ALL.into_iter().find(|group| group.word() == name).map(index::group_lines);
     let table = key_table::table(name).filter(|table| !table.name.is_empty()).map(index::table_lines);
     let key = key_table::find(name).filter(|_| table.is_some()).map(pages::key_page);
-    joined(group.into_iter().chain(table).chain(key).collect())
+    join_pages(group.into_iter().chain(table).chain(key).collect())
 }
 
 /// Returns the pages of a full path: the rule's, the key's, or both.
@@ -91,7 +91,7 @@ fn paths() -> impl Iterator<Item = &'static str> {
 }
 
 /// Joins pages into one; `None` without any.
-fn joined(pages: Vec<Vec<Line>>) -> Option<Vec<Line>> {
+fn join_pages(pages: Vec<Vec<Line>>) -> Option<Vec<Line>> {
     (!pages.is_empty()).then(|| pages.join(&Line::blank()))
 }
 
@@ -168,7 +168,7 @@ mod tests {
     fn a_level_is_offered_only_where_a_brief_may_change_it() {
         for rule in rules::all() {
             let offered = text(&page(rule.id).unwrap()).contains(&format!("\"{}\" = \"must\"", rule.id));
-            assert_eq!(offered, rules::ranked_ids().contains(&rule.id), "{}", rule.id);
+            assert_eq!(offered, rules::configurable_ids().contains(&rule.id), "{}", rule.id);
         }
     }
 

@@ -16,7 +16,7 @@ pub fn lines(name: &str, facts: &Facts) -> Vec<Line> {
     say("size", size(facts));
     say("colour", format!("{}, {} bits a channel{}", facts.model.name(), facts.bits, channels(facts)));
     say("profile", profile(facts));
-    if let Some(tag) = facts.tag {
+    if let Some(tag) = facts.resolution_tag {
         say("density tag", format!("{} in the file; only the printed size counts", tag_words(tag.x_ppi, tag.y_ppi)));
     }
     if let Some(jpeg) = &facts.jpeg {
@@ -50,7 +50,7 @@ pub fn fault(name: &str, fault: &Fault) -> Vec<Line> {
 }
 
 /// Formats the line below the facts of a file whose pixels cannot be read to the last row.
-pub fn pixels_fault(fault: &Fault) -> Line {
+pub fn take_pixels_fault(fault: &Fault) -> Line {
     labelled("pixels", String::new()).and(Style::Bad, fault.what.as_str())
 }
 
@@ -59,7 +59,9 @@ pub fn profile(facts: &Facts) -> String {
     match (&facts.profile, &facts.claim) {
         (Profile::Embedded(profile), _) => profile.name().to_owned(),
         (Profile::Broken(why), _) => format!("embedded, but cannot be read: {why}"),
-        (Profile::None, Some(claim)) => format!("none embedded; {} according to {}", claim.encoding.name(), claim.by),
+        (Profile::None, Some(claim)) => {
+            format!("none embedded; {} according to {}", claim.encoding.name(), claim.source.name())
+        }
         (Profile::None, None) => "none embedded".to_owned(),
     }
 }
@@ -128,7 +130,7 @@ fn field_words(field: &Field) -> Option<String> {
     if !field.disagrees() {
         return field.text().map(str::to_owned);
     }
-    let homes: Vec<String> = field.homes.iter().map(|(home, text)| format!("{}: {text}", home.name())).collect();
+    let homes: Vec<String> = field.sources.iter().map(|(home, text)| format!("{}: {text}", home.name())).collect();
     Some(format!("differs within the file ({})", homes.join("; ")))
 }
 
@@ -136,7 +138,7 @@ fn field_words(field: &Field) -> Option<String> {
 mod tests {
     use super::*;
     use crate::picture::FaultKind;
-    use crate::picture::facts::{Home, Orientation};
+    use crate::picture::facts::{MetadataSource, Orientation};
     use crate::report::sample;
 
     fn text(facts: &Facts) -> String {
@@ -164,7 +166,7 @@ mod tests {
         let mut facts = sample::facts(3142, 2551);
         facts.orientation = Orientation::from_tag(6).unwrap();
         facts.profile = Profile::None;
-        facts.credits.creator.homes.push((Home::Exif, "somebody else".to_owned()));
+        facts.credits.creator.sources.push((MetadataSource::Exif, "somebody else".to_owned()));
         facts.pages = 3;
         let text = text(&facts);
         for words in ["2551 x 3142 px upright", "none embedded", "differs within the file", "3 pages"] {

@@ -9,10 +9,10 @@ use png::{BitDepth, ColorType, Encoder};
 use crate::brief::{self, Print, Problem};
 use crate::files::atomic_folder::{AtomicFolder, not_written_words};
 use crate::files::names;
+use crate::judge::configurable_ids;
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::placement::Placement;
-use crate::judge::ranked_ids;
-use crate::reading::among_exports::{AmongExports, expect_outside_any};
+use crate::reading::among_exports::{AmongExports, check_outside_any};
 use crate::report::lettering::Lettering;
 use crate::units::words::visible;
 
@@ -23,7 +23,7 @@ const LETTERS: f32 = 0.018;
 /// Opacity of the cover over what the print does not use, of 255. Own choice: the scene still shows through.
 const COVER: u8 = 110;
 /// Longest side of a frame, in pixels.
-pub const SIDE_MOST_PX: u32 = 12_000;
+pub const MAX_SIDE_PX: u32 = 12_000;
 
 /// A choice of frames and their destination.
 #[derive(Clone, Copy, Debug)]
@@ -34,7 +34,7 @@ pub struct GuideRequest<'a> {
     pub print: Option<&'a str>,
     /// The camera's aspect: width and height in any unit.
     pub shape: (u32, u32),
-    /// The longer side of a frame in pixels, at most [`SIDE_MOST_PX`].
+    /// The longer side of a frame in pixels, at most [`MAX_SIDE_PX`].
     pub longer_px: u32,
     /// A folder that does not exist yet.
     pub into: &'a Path,
@@ -85,8 +85,8 @@ enum Stroke {
 /// # Errors
 /// The brief has mistakes or no such print, a print cannot use the frame, or the folder cannot be written.
 pub fn write(request: &GuideRequest<'_>) -> Result<usize, GuideError> {
-    let brief = brief::read(request.brief, &ranked_ids()).map_err(GuideError::Mistakes)?;
-    expect_outside_any(request.into, &brief)?;
+    let brief = brief::read(request.brief, &configurable_ids()).map_err(GuideError::Mistakes)?;
+    check_outside_any(request.into, &brief)?;
     let is_meant = |print: &&Print| request.print.is_none_or(|word| print.is_called(word));
     let prints: Vec<&Print> = brief.prints.iter().filter(is_meant).collect();
     if prints.is_empty() {
@@ -126,7 +126,7 @@ fn png(print: &Print, frame: (u32, u32)) -> Option<Vec<u8>> {
     }
     let words = format!("{}  {}", visible(&print.name), placement.finished.show());
     canvas.write(&words, lines.safe);
-    canvas.encoded()
+    canvas.encode()
 }
 
 impl FrameCanvas {
@@ -193,7 +193,7 @@ impl FrameCanvas {
         let letters = Lettering::new(high);
         let (left, limit) =
             (FrameCanvas::at(left, self.width) as f32 + high, FrameCanvas::at(right, self.width) as f32 - high);
-        let words = letters.fitted(words, limit - left);
+        let words = letters.fit(words, limit - left);
         let base = FrameCanvas::at(bottom, self.height) as f32 - high;
         for y in (base - letters.ascent()) as u32..(base + letters.descent()) as u32 {
             (left as u32..(left + letters.width(&words)) as u32 + 1).for_each(|x| self.put(x, y, [0, 0, 0, 200]));
@@ -206,7 +206,7 @@ impl FrameCanvas {
         });
     }
 
-    fn encoded(&self) -> Option<Vec<u8>> {
+    fn encode(&self) -> Option<Vec<u8>> {
         let mut bytes = Vec::new();
         let mut encoder = Encoder::new(&mut bytes, self.width, self.height);
         encoder.set_color(ColorType::Rgba);

@@ -247,7 +247,7 @@ impl<'a> RowOut<'a> {
                 .findings
                 .iter()
                 .map(|one| FindingOut::of(one, origins))
-                .chain(row.accepted.iter().map(|one| FindingOut::kept(one, origins)))
+                .chain(row.accepted.iter().map(|one| FindingOut::accepted(one, origins)))
                 .collect(),
             within_tolerance: row
                 .within_tolerance
@@ -301,10 +301,13 @@ impl<'a> FactsOut<'a> {
             layers: facts.layers,
             pages: facts.pages,
             orientation: facts.orientation.tag(),
-            tag_ppi: facts.tag.map(|tag| [tag.x_ppi, tag.y_ppi]),
+            tag_ppi: facts.resolution_tag.map(|tag| [tag.x_ppi, tag.y_ppi]),
             bytes: facts.bytes,
             profile: ProfileOut::of(&facts.profile),
-            claim: facts.claim.as_ref().map(|claim| ClaimOut { known_as: claim.encoding.word(), by: claim.by }),
+            claim: facts
+                .claim
+                .as_ref()
+                .map(|claim| ClaimOut { known_as: claim.encoding.word(), by: claim.source.name() }),
             exif_colour_space: facts.exif_colour_space,
             jpeg: facts.jpeg.as_ref().map(JpegOut::of),
             creator: of(&facts.credits.creator),
@@ -359,11 +362,11 @@ impl MeasuresOut {
             ink_max: metrics.ink_most,
             out_of_space: metrics.outside.map(|outside| outside.share),
             out_of_paper: metrics.outside_paper.map(|outside| outside.share),
-            delta_e_mean: metrics.outside.map(|outside| outside.mean),
-            delta_e_95: metrics.outside.map(|outside| outside.most_of),
+            delta_e_mean: metrics.outside.map(|outside| outside.mean_delta_e),
+            delta_e_95: metrics.outside.map(|outside| outside.percentile_95),
             delta_e_largest: metrics.outside.map(|outside| outside.largest),
-            paper_delta_e_mean: metrics.outside_paper.map(|outside| outside.mean),
-            paper_delta_e_95: metrics.outside_paper.map(|outside| outside.most_of),
+            paper_delta_e_mean: metrics.outside_paper.map(|outside| outside.mean_delta_e),
+            paper_delta_e_95: metrics.outside_paper.map(|outside| outside.percentile_95),
             paper_delta_e_largest: metrics.outside_paper.map(|outside| outside.largest),
             importance_in_trim: metrics.importance_in_trim,
             importance_in_safe: metrics.importance_in_safe,

@@ -44,7 +44,7 @@ impl Lettering {
     }
 
     /// Shortens words to fit a width, with an ellipsis if some are cut.
-    pub fn fitted(&self, words: &str, width: f32) -> String {
+    pub fn fit(&self, words: &str, width: f32) -> String {
         if self.width(words) <= width {
             return words.to_owned();
         }
@@ -64,7 +64,7 @@ impl Lettering {
     }
 
     /// Breaks words into lines of a width, at blanks; cuts what exceeds `lines` lines.
-    pub fn broken(&self, words: &str, width: f32, lines: usize) -> Vec<String> {
+    pub fn break_lines(&self, words: &str, width: f32, lines: usize) -> Vec<String> {
         let mut all: Vec<String> = Vec::new();
         for word in words.split(' ') {
             let longer = all.last().map(|line| format!("{line} {word}"));
@@ -73,7 +73,7 @@ impl Lettering {
                 None => all.push(word.to_owned()),
             }
         }
-        all.iter().map(|line| self.fitted(line, width)).collect()
+        all.iter().map(|line| self.fit(line, width)).collect()
     }
 
     /// Sets words from `(left, base)` on, in pixels; `put` gets the coverage of each pixel by a letter, 0 to 1.
@@ -103,20 +103,20 @@ mod tests {
     #[test]
     fn words_that_have_no_room_are_cut_with_a_sign() {
         let letters = Lettering::new(20.0);
-        assert_eq!(letters.fitted("plum tart", 500.0), "plum tart");
-        let cut = letters.fitted("plum tart with almonds", 80.0);
-        assert_eq!(letters.fitted("plum tart", -3.0), "");
+        assert_eq!(letters.fit("plum tart", 500.0), "plum tart");
+        let cut = letters.fit("plum tart with almonds", 80.0);
+        assert_eq!(letters.fit("plum tart", -3.0), "");
         assert!(cut.ends_with('…') && letters.width(&cut) <= 80.0 && cut.starts_with("plum"), "{cut}");
     }
 
     #[test]
     fn words_break_at_blanks_and_keep_within_the_lines() {
         let letters = Lettering::new(20.0);
-        let lines = letters.broken("does the dark detail part, or is it one dark area?", 120.0, 2);
+        let lines = letters.break_lines("does the dark detail part, or is it one dark area?", 120.0, 2);
         assert_eq!(lines.len(), 2);
         assert!(lines.iter().all(|line| letters.width(line) <= 120.0), "{lines:?}");
         assert!(lines[1].ends_with('…'));
-        assert_eq!(letters.broken("smooth", 120.0, 2), ["smooth"]);
+        assert_eq!(letters.break_lines("smooth", 120.0, 2), ["smooth"]);
     }
 
     #[test]

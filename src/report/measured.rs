@@ -97,7 +97,7 @@ pub fn json(pictures: &[MeasuresOut]) -> Vec<u8> {
 
 /// Returns the measures of a picture by its name. Fields may be added; unknown values are `null`.
 pub fn of(picture: String, evidence: &Evidence) -> MeasuresOut {
-    let (clipped, detail, look) = (&evidence.clipped, &evidence.detail, &evidence.look);
+    let (clipped, detail, look) = (&evidence.clipped, &evidence.detail, &evidence.appearance);
     let (halo, focus) = (detail.halo.as_ref(), detail.focus.as_ref());
     let isolated = halo.and_then(|halo| halo.isolated);
     let (resampled, blocks) = (detail.resampled.as_ref(), detail.blocks.as_ref());
@@ -113,8 +113,8 @@ pub fn of(picture: String, evidence: &Evidence) -> MeasuresOut {
         sparkle: clipped.sparkle,
         pulled_down: clipped.pulled_down,
         pulled_down_at_edge: clipped.pulled_down_at_edge,
-        single: clipped.single,
-        cells: evidence.tone.as_ref().map(|tone| tone.counted),
+        single: clipped.single_channel,
+        cells: evidence.tone.as_ref().map(|tone| tone.cell_count),
         halo: halo.map(Halo::share),
         halo_px: halo.map(Halo::width_px),
         halo_isolated: isolated.map(|isolated| isolated.share),
@@ -141,9 +141,9 @@ pub fn of(picture: String, evidence: &Evidence) -> MeasuresOut {
         blocks_phase: blocks.map(|blocks| blocks.phase),
         lightness: look.lightness,
         neutral: look.neutral,
-        steps: format!("{:016x}", look.steps),
-        waves: format!("{:016x}", look.waves),
-        flush: look.flush,
+        steps: format!("{:016x}", look.difference_hash),
+        waves: format!("{:016x}", look.frequency_hash),
+        flush: look.contour_at_side,
     }
 }
 

@@ -10,7 +10,7 @@ use crate::judge::metrics::PrintMetrics;
 use crate::judge::model::row::NotChecked;
 use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate, testing};
-use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
+use crate::picture::facts::{Credits, Field, JpegFacts, MetadataSource, ResolutionTag};
 use crate::picture::{CaptureTime, Facts, PictureKey};
 use crate::report::Report;
 
@@ -61,7 +61,7 @@ pub fn brief() -> Brief {
 /// Returns the facts of a sound JPEG of a page with bleed.
 pub fn facts(width_px: u32, height_px: u32) -> Facts {
     Facts {
-        tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
+        resolution_tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
         bytes: 4_213_377,
         exif_colour_space: Some(1),
         jpeg: Some(JpegFacts {
@@ -73,7 +73,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
             stray_bytes: 0,
         }),
         credits: Credits {
-            creator: Field { homes: vec![(Home::Xmp, "Fennimore Quay".to_owned())] },
+            creator: Field { sources: vec![(MetadataSource::Xmp, "Fennimore Quay".to_owned())] },
             ..Credits::default()
         },
         taken: CaptureTime::from_iso("2026-11-02T10:21:07"),
@@ -110,12 +110,12 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row
         copies: 1,
         state,
         sha256: picture.map(|_| "ef".repeat(32)),
-        pixels: picture.map(|_| "cd".repeat(32)),
+        pixel_digest: picture.map(|_| "cd".repeat(32)),
         metrics: placement.as_ref().map(PrintMetrics::of).unwrap_or_default(),
         placement: placement.map(Arc::new),
         facts: picture.map(|_| Arc::new(facts)),
         passed: [testing::rule("file.readable")].into(),
-        ..evaluate::empty(key, print)
+        ..evaluate::empty_row(key, print)
     }
 }
 
@@ -148,7 +148,7 @@ pub fn report() -> Report {
     warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"]).into()];
     let mut pass = row(Some(&brief.prints[2]), Some("p016-leeks.jpg"), RowState::Pass);
     pass.not_checked =
-        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), for_want_of_brief: false }]
+        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), brief_lacks_it: false }]
             .into();
     let missing = row(Some(&brief.prints[3]), None, RowState::Missing);
     let mut extra = row(None, Some("=evil().jpg"), RowState::Extra);

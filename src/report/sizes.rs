@@ -8,10 +8,11 @@ use serde::Serialize;
 use crate::brief::Brief;
 use crate::judge::rules::set::unlisted;
 use crate::judge::sizes::lines::{CAUTION, table};
-use crate::judge::sizes::{CarriedSize, SizeVerdict, ViewingUse, carried};
-use crate::reading::batch::wanted;
+use crate::judge::sizes::{CarriedSize, SizeVerdict, ViewingUse, largest_sizes};
+use crate::picture::unlisted::cut_off_words;
+use crate::reading::batch::scan_filter;
 use crate::reading::inspect::{FileInspector, Inspector};
-use crate::reading::scan::{cut_off_words, scan};
+use crate::reading::scan::scan;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
@@ -57,12 +58,12 @@ pub fn of_files(
 ) -> Result<Vec<PictureSizes>, SizesError> {
     let mut inspector = FileInspector::default();
     let mut found = Vec::new();
-    for path in listed(paths, brief, complain)? {
+    for path in list_pictures(paths, brief, complain)? {
         let picture = path.to_string_lossy().into_owned();
         match inspector.facts(&path) {
             Ok(facts) => {
                 let upright_px = facts.upright_px();
-                found.push(PictureSizes { picture, upright_px, carried: carried(brief, upright_px) });
+                found.push(PictureSizes { picture, upright_px, carried: largest_sizes(brief, upright_px) });
             }
             Err(fault) => complain(format!("{}: {}", visible(&picture), fault.what)),
         }
@@ -71,7 +72,7 @@ pub fn of_files(
 }
 
 /// Returns the named pictures, and for each folder the pictures in it.
-fn listed(
+fn list_pictures(
     paths: &[PathBuf],
     brief: Option<&Brief>,
     complain: &mut dyn FnMut(String),
@@ -92,9 +93,9 @@ fn pictures_in(
     brief: Option<&Brief>,
     complain: &mut dyn FnMut(String),
 ) -> Result<Vec<PathBuf>, SizesError> {
-    let wanted = brief.map(|brief| wanted(brief, folder)).unwrap_or_default();
-    let found = scan(folder, &wanted).map_err(|source| SizesError::Folder { folder: folder.to_owned(), source })?;
-    let passed_over = unlisted::found(&found.unlisted).into_iter().map(|one| (one.breach.found, one.breach.fix));
+    let filter = brief.map(|brief| scan_filter(brief, folder)).unwrap_or_default();
+    let found = scan(folder, &filter).map_err(|source| SizesError::Folder { folder: folder.to_owned(), source })?;
+    let passed_over = unlisted::breaches(&found.unlisted).into_iter().map(|one| (one.breach.found, one.breach.fix));
     let beyond = found.cut_off.then(cut_off_words).map(|(what, fix)| (what, fix.to_owned()));
     for (what, fix) in passed_over.chain(beyond) {
         complain(format!("{}: {}; {fix}", visible(&folder.to_string_lossy()), visible(&what)));
@@ -141,7 +142,7 @@ struct SizeOut<'a> {
     verdict: Option<&'static str>,
 }
 
-fn out(one: &CarriedSize) -> SizeOut<'_> {
+fn size_out(one: &CarriedSize) -> SizeOut<'_> {
     let (viewing, from) = match one.viewing {
         ViewingUse::ArmsLength => ("at arm's length", None),
         ViewingUse::ArmsLengthSoft => ("at arm's length, soft", None),
@@ -168,7 +169,7 @@ fn out(one: &CarriedSize) -> SizeOut<'_> {
 pub fn json(pictures: &[PictureSizes]) -> Vec<u8> {
     fn of(one: &PictureSizes) -> SizesOut<'_> {
         let (width_px, height_px) = one.upright_px;
-        SizesOut { picture: &one.picture, width_px, height_px, sizes: one.carried.iter().map(out).collect() }
+        SizesOut { picture: &one.picture, width_px, height_px, sizes: one.carried.iter().map(size_out).collect() }
     }
     super::json::text(&pictures.iter().map(of).collect::<Vec<_>>())
 }
@@ -192,7 +193,7 @@ pub fn csv(pictures: &[PictureSizes]) -> Vec<u8> {
     ];
     line(columns.map(str::to_owned));
     for picture in pictures {
-        for one in picture.carried.iter().map(out) {
+        for one in picture.carried.iter().map(size_out) {
             line([
                 text(&picture.picture),
                 text(&one.prints.join(BETWEEN)),
@@ -213,7 +214,7 @@ pub fn csv(pictures: &[PictureSizes]) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::sizes::carried;
+    use crate::judge::sizes::largest_sizes;
     use crate::judge::testing::brief;
 
     fn sizes() -> Vec<PictureSizes> {
@@ -221,7 +222,7 @@ mod tests {
         vec![PictureSizes {
             picture: "tart.jpg".to_owned(),
             upright_px: (2400, 3000),
-            carried: carried(Some(&brief), (2400, 3000)),
+            carried: largest_sizes(Some(&brief), (2400, 3000)),
         }]
     }
 

@@ -21,18 +21,18 @@ pub fn lines(standing: &SubjectBoxes) -> Vec<Line> {
     for (print, subject) in &subjects.of_prints {
         lines.extend(subject_lines(&print.0, subject, standing.picture_px));
     }
-    lines.extend(reopened(standing.reopened));
+    lines.extend(reopened_line(standing.reopened));
     lines
 }
 
 /// Confirms that a box was removed.
-pub fn removed(picture: &str, findings: usize) -> Vec<Line> {
+pub fn removed_lines(picture: &str, findings: usize) -> Vec<Line> {
     let lines = vec![Line::of(Style::Head, picture), labelled("box", "removed")];
-    lines.into_iter().chain(reopened(findings)).collect()
+    lines.into_iter().chain(reopened_line(findings)).collect()
 }
 
 /// Says how many accepted findings the change of a box has opened again, if any.
-fn reopened(findings: usize) -> Option<Line> {
+fn reopened_line(findings: usize) -> Option<Line> {
     let words = match findings {
         0 => return None,
         1 => "1 accepted finding is open again: it was accepted with the earlier box".to_owned(),

@@ -37,7 +37,7 @@ const SECTIONS: [(RowState, &str); 7] = [
 
 /// Formats the check as lines.
 pub fn lines(report: &Report) -> Vec<Line> {
-    let mut told = BTreeSet::new();
+    let mut explained = BTreeSet::new();
     let prints = report.prints();
     let mut lines = opening(report);
     if !report.brief.remarks.is_empty() {
@@ -47,7 +47,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
     }
     for (state, heading) in SECTIONS {
         if state == RowState::Missing {
-            order(report, &mut told, &mut lines);
+            order(report, &mut explained, &mut lines);
         }
         let rows: Vec<&Row> = report.rows.iter().filter(|row| row.state == state).collect();
         if rows.is_empty() {
@@ -58,7 +58,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
         for row in rows {
             lines.push(row_line(row, &prints));
             if state != RowState::Pass {
-                findings(&row.findings, &mut told, &mut lines);
+                findings(&row.findings, &mut explained, &mut lines);
             }
             lines.extend(row.accepted.iter().map(accepted));
             lines.extend(row.test_print.words().map(|words| test_print(&row.test_print, &words)));
@@ -66,19 +66,9 @@ pub fn lines(report: &Report) -> Vec<Line> {
     }
     lines.push(Line::blank());
     lines.push(totals(report));
-    lines.extend(not_known(&report.rows));
+    lines.extend(unknown_lines(&report.rows));
     lines.push(Line::of(Style::Dim, LAST_WORD));
     lines
-}
-
-/// Returns the style of a state's word.
-pub const fn state_style(state: RowState) -> Style {
-    match state {
-        RowState::Fix => Style::Bad,
-        RowState::Warn | RowState::Missing => Style::Warn,
-        RowState::Pass => Style::Good,
-        RowState::Extra | RowState::Arriving | RowState::Checking => Style::Dim,
-    }
 }
 
 fn opening(report: &Report) -> Vec<Line> {
@@ -99,7 +89,7 @@ fn row_line(row: &Row, prints: &PrintsById<'_>) -> Line {
     let word = row.state.word();
     let picture = row.key.picture.as_ref().map(|picture| picture.as_str());
     let print = print_words(row, prints);
-    let line = Line::of(state_style(row.state), format!("{word:STATE$}"));
+    let line = Line::of(row.state.style(), format!("{word:STATE$}"));
     let mut line = match picture {
         Some(picture) if print.is_empty() => line.and(Style::Strong, picture),
         Some(picture) => line.and(Style::Strong, picture).and(Style::Plain, format!("  for {print}")),
@@ -133,10 +123,11 @@ fn row_line(row: &Row, prints: &PrintsById<'_>) -> Line {
 }
 
 /// Lists what could not be checked since the brief lacks what it takes, once for all pictures.
-fn not_known(rows: &[Row]) -> Vec<Line> {
-    let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.for_want_of_brief);
-    let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule.id, one.reason.as_str())).collect();
-    told.into_iter()
+fn unknown_lines(rows: &[Row]) -> Vec<Line> {
+    let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.brief_lacks_it);
+    let missing: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule.id, one.reason.as_str())).collect();
+    missing
+        .into_iter()
         .map(|(rule, reason)| Line::of(Style::Plain, format!("Not checked for any picture: {reason}  [{rule}]")))
         .collect()
 }
@@ -190,7 +181,7 @@ fn remark(remark: &Remark) -> [Line; 2] {
     let Remark { key, level, problem } = remark;
     [
         first_line(*level, &problem.what, &format!("{key} (line {})", problem.line)),
-        part("fix", Style::Plain, &problem.fix),
+        labelled_line("fix", Style::Plain, &problem.fix),
     ]
 }
 
@@ -207,13 +198,13 @@ fn first_line(level: Level, what: &str, source: &str) -> Line {
         .indented(INDENT, LABEL)
 }
 
-fn part(label: &str, style: Style, text: &str) -> Line {
+fn labelled_line(label: &str, style: Style, text: &str) -> Line {
     Line::of(Style::Dim, format!("{label:LABEL$}")).and(style, text).indented(INDENT, LABEL)
 }
 
 /// Formats what to do, one action a line.
 fn fix_lines(fix: &str) -> impl Iterator<Item = Line> {
-    fix.lines().enumerate().map(|(at, action)| part(if at == 0 { "fix" } else { "" }, Style::Plain, action))
+    fix.lines().enumerate().map(|(at, action)| labelled_line(if at == 0 { "fix" } else { "" }, Style::Plain, action))
 }
 
 fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
@@ -222,10 +213,10 @@ fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines:
         lines.push(first_line(finding.level, &finding.found, &format!("{}{about}", finding.rule.id)));
         lines.extend(fix_lines(&finding.fix));
         if let Some(again) = &finding.again {
-            lines.push(part("", Style::Strong, &format!("open again: {}", again.words())));
+            lines.push(labelled_line("", Style::Strong, &format!("open again: {}", again.words())));
         }
         if told.insert(finding.rule.id) {
-            lines.push(part("why", Style::Plain, finding.rule.why));
+            lines.push(labelled_line("why", Style::Plain, finding.rule.why));
         }
     }
 }
@@ -254,7 +245,7 @@ fn totals(report: &Report) -> Line {
     let mut first = true;
     for (count, state, words) in counts.into_iter().filter(|(count, ..)| *count > 0) {
         let comma = if first { "" } else { ", " };
-        line = line.and(Style::Plain, comma).and(state_style(state), format!("{count} {words}"));
+        line = line.and(Style::Plain, comma).and(state.style(), format!("{count} {words}"));
         first = false;
     }
     if first { Line::of(Style::Strong, "No prints in the brief and no pictures in the folder") } else { line }
@@ -312,11 +303,8 @@ mod tests {
 
     #[test]
     fn a_reason_that_all_rules_share_is_said_once() {
-        let because = |id, reason: &str| NotChecked {
-            rule: testing::rule(id),
-            reason: reason.to_owned(),
-            for_want_of_brief: false,
-        };
+        let because =
+            |id, reason: &str| NotChecked { rule: testing::rule(id), reason: reason.to_owned(), brief_lacks_it: false };
         let (one, other) = (because("file.depth", "no header"), because("file.name", "no header"));
         assert_eq!(reasons(&[&one, &other]), "no header");
         assert_eq!(
@@ -331,12 +319,9 @@ mod tests {
         report.rows.truncate(1);
         report.rows[0].findings.truncate(1);
         Arc::make_mut(&mut report.rows[0].findings[0]).rule = testing::rule("file.readable");
-        report.rows[0].not_checked = [NotChecked {
-            rule: testing::rule("file.depth"),
-            reason: "no header".to_owned(),
-            for_want_of_brief: false,
-        }]
-        .into();
+        report.rows[0].not_checked =
+            [NotChecked { rule: testing::rule("file.depth"), reason: "no header".to_owned(), brief_lacks_it: false }]
+                .into();
         assert!(!text(&report).contains("not checked"), "{}", text(&report));
     }
 

@@ -18,7 +18,7 @@ use crate::report::checked::{CheckError, CheckOptions, CheckedPictures};
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::ranking::{RankedRow, may_be_tested, ranked, reasons, to_fix_first};
+use super::ranking::{RankedRow, may_be_tested, rank, reasons, to_fix_first};
 use super::sheets::SheetError;
 
 /// An order, and a choice of its pictures.
@@ -151,16 +151,16 @@ impl<'a> Candidates<'a> {
     ///
     /// # Errors
     /// Returns an error if a picture is not for the named print.
-    pub fn ranked(&self) -> Result<Vec<RankedRow>, TestPrintError> {
+    pub fn rank(&self) -> Result<Vec<RankedRow>, TestPrintError> {
         if !self.chosen.is_empty() {
-            return self.named();
+            return self.rank_named();
         }
         let prints = self.report().prints();
-        Ok(ranked(&self.report().rows, &|row: &Row| prints.get(row.key.print.as_ref())))
+        Ok(rank(&self.report().rows, &|row: &Row| prints.get(row.key.print.as_ref())))
     }
 
     /// Returns the rows of the named pictures, each for its first print or for the named one.
-    fn named(&self) -> Result<Vec<RankedRow>, TestPrintError> {
+    fn rank_named(&self) -> Result<Vec<RankedRow>, TestPrintError> {
         let (report, rows_of) = (self.report(), self.report().rows_of());
         let prints = report.prints();
         let of = |key: &PictureKey| {
@@ -194,7 +194,7 @@ impl<'a> Candidates<'a> {
     }
 
     /// Explains that no picture needs a test print, and how many must be fixed first.
-    pub fn nobody(&self) -> String {
+    pub fn none_needed_words(&self) -> String {
         if !self.has_pictures() {
             return TestPrintError::NoPictures.to_string();
         }

@@ -21,7 +21,7 @@ impl SheetCanvas {
     }
 
     /// Returns the pixels.
-    pub fn done(self) -> Cutout {
+    pub fn finish(self) -> Cutout {
         Cutout { width: self.width, height: self.height, samples: self.samples }
     }
 
@@ -108,7 +108,7 @@ mod tests {
         let part = Cutout { width: 2, height: 2, samples: codes.clone() };
         canvas.copy(&part, (1, 0));
         canvas.copy(&part, (3, 2));
-        let done = canvas.done();
+        let done = canvas.finish();
         assert_eq!(done.samples[3..9], codes[..6]);
         assert_eq!(done.samples[33..], codes[..3]);
         assert_eq!(done.samples[..3], [255; 3]);
@@ -118,7 +118,7 @@ mod tests {
     fn letters_of_ink_are_ink_on_bare_paper() {
         let mut canvas = SheetCanvas::new((60, 30), vec![0; 4], vec![0, 0, 0, 255]);
         canvas.write(&Lettering::new(20.0), "Hum", (5.0, 22.0));
-        let pixels = canvas.done().samples;
+        let pixels = canvas.finish().samples;
         assert!(pixels.as_chunks::<4>().0.iter().all(|inks| inks[..3] == [0; 3]));
         assert!(pixels.as_chunks::<4>().0.iter().any(|inks| inks[3] > 200));
     }

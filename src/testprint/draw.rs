@@ -5,7 +5,7 @@ use crate::judge::metrics::cut_lines::Rectangle;
 use crate::units::Length;
 
 use super::canvas::SheetCanvas;
-use super::layout::{CAPTION_LINES, GAP, PATCH, RULER, STRIP_LINES, SheetLayout, WIDTH_LEAST};
+use super::layout::{CAPTION_LINES, GAP, MIN_WIDTH, PATCH, RULER, STRIP_LINES, SheetLayout};
 use super::sheet::{DrawnSheet, Piece, TestSheet};
 use super::targets;
 
@@ -32,7 +32,7 @@ struct Drawing<'a> {
 /// Draws a sheet; returns its pixels and the positions of its elements.
 pub(crate) fn draw(sheet: &TestSheet, layout: &SheetLayout, colours: &SheetColours<'_>) -> DrawnSheet {
     let size = (sheet.ppi.pixels(sheet.onto.width), sheet.ppi.pixels(sheet.onto.height));
-    let (white, black) = match colours.samples() {
+    let (white, black) = match colours.sample_space() {
         ProfileSpace::Cmyk => (vec![0; 4], vec![0, 0, 0, 255]),
         _ => (vec![255; colours.channels()], vec![0; colours.channels()]),
     };
@@ -47,14 +47,14 @@ pub(crate) fn draw(sheet: &TestSheet, layout: &SheetLayout, colours: &SheetColou
         drawing.piece(at, piece, layout.middle() + at as f64 * layout.block);
     }
     drawing.foot(colours);
-    DrawnSheet { pixels: drawing.canvas.done(), ..drawing.drawn }
+    DrawnSheet { pixels: drawing.canvas.finish(), ..drawing.drawn }
 }
 
 impl Drawing<'_> {
     /// Writes words in one line below `top`, in inches.
     fn write(&mut self, words: &str, (left, top): (f64, f64), width: f64) {
         let ppi = self.layout.ppi;
-        let words = self.letters.fitted(words, (width * ppi) as f32);
+        let words = self.letters.fit(words, (width * ppi) as f32);
         let base = (top * ppi) as f32 + self.letters.ascent();
         self.canvas.write(&self.letters, &words, ((left * ppi).round() as f32, base.round()));
     }
@@ -79,8 +79,8 @@ impl Drawing<'_> {
             let head = format!("{mark}  {}, {}", strip.place.risk.word(), strip.place.whereabouts);
             self.write(&head, (left, below), layout.strip.0);
             let width = (layout.strip.0 * layout.ppi) as f32;
-            let look = self.letters.broken(strip.place.risk.look_for(), width, STRIP_LINES - 1);
-            for (line, words) in look.iter().enumerate() {
+            let look_for = self.letters.break_lines(strip.place.risk.look_for(), width, STRIP_LINES - 1);
+            for (line, words) in look_for.iter().enumerate() {
                 self.write(words, (left, below + (line + 1) as f64 * layout.line), layout.strip.0);
             }
         }
@@ -123,7 +123,7 @@ impl Drawing<'_> {
         }
         let top = top + PATCH + layout.line + GAP;
         // A grey sheet has no colour balance to check.
-        if colours.samples() != ProfileSpace::Grey {
+        if colours.sample_space() != ProfileSpace::Grey {
             let greys = targets::greys();
             let width = layout.width() / greys.len() as f64;
             for (at, (word, colour)) in greys.iter().enumerate() {
@@ -132,7 +132,7 @@ impl Drawing<'_> {
             }
         }
         let top = top + PATCH + layout.line + GAP;
-        self.ruler(top, colours.samples() != ProfileSpace::Grey);
+        self.ruler(top, colours.sample_space() != ProfileSpace::Grey);
     }
 
     /// Outlines the last patch, inside its edges, where white meets the paper.
@@ -167,14 +167,14 @@ impl Drawing<'_> {
         }
         self.canvas.bar([left, top_px, mark(RULER_PARTS) - left, wide]);
         self.drawn.ruler = (left, mark(RULER_PARTS));
-        let beside = layout.left() + WIDTH_LEAST + GAP;
+        let beside = layout.left() + MIN_WIDTH + GAP;
         let room = layout.left() + layout.width() - beside;
         if greys && room > ROOM {
             let width = (room * layout.ppi) as f32;
-            for (line, words) in self.letters.broken(GREY_WORDS, width, 2).iter().enumerate() {
+            for (line, words) in self.letters.break_lines(GREY_WORDS, width, 2).iter().enumerate() {
                 self.write(words, (beside, top + line as f64 * layout.line), room);
             }
         }
-        self.write(RULER_WORDS, (layout.left(), top + RULER), if room > ROOM { WIDTH_LEAST } else { layout.width() });
+        self.write(RULER_WORDS, (layout.left(), top + RULER), if room > ROOM { MIN_WIDTH } else { layout.width() });
     }
 }

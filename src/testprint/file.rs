@@ -60,11 +60,11 @@ impl Container {
     ///
     /// # Errors
     /// The encoder's error, in words.
-    pub fn encoded(self, pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>, String> {
+    pub fn encode(self, pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>, String> {
         match self {
             Container::Jpeg => jpeg(pixels, colours, ppi),
-            Container::Png => png(pixels, colours, ppi).map_err(|_| not_taken()),
-            Container::Tiff => match colours.samples() {
+            Container::Png => png(pixels, colours, ppi).map_err(|_| format_error()),
+            Container::Tiff => match colours.sample_space() {
                 ProfileSpace::Grey => tiff::<Gray8>(pixels, colours, ppi),
                 ProfileSpace::Cmyk => tiff::<CMYK8>(pixels, colours, ppi),
                 _ => tiff::<RGB8>(pixels, colours, ppi),
@@ -73,7 +73,7 @@ impl Container {
     }
 }
 
-fn not_taken() -> String {
+fn format_error() -> String {
     "it would have too many pixels".to_owned()
 }
 
@@ -91,13 +91,13 @@ fn jpeg(pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>
     encoder.set_sampling_factor(SamplingFactor::R_4_4_4);
     let whole = ppi.as_f64().round().clamp(1.0, f64::from(u16::MAX)) as u16;
     encoder.set_density(PixelDensity { density: (whole, whole), unit: PixelDensityUnit::Inches });
-    let model = if colours.samples() == ProfileSpace::Grey { ColorType::Luma } else { ColorType::Rgb };
+    let model = if colours.sample_space() == ProfileSpace::Grey { ColorType::Luma } else { ColorType::Rgb };
     let mut encode = || -> Result<(), jpeg_encoder::EncodingError> {
         encoder.add_exif_metadata(&exif(ppi))?;
         encoder.add_icc_profile(colours.profile())
     };
     encode().map_err(|_| "its profile is too large for a JPEG".to_owned())?;
-    encoder.encode(&pixels.samples, width, height, model).map_err(|_| not_taken())?;
+    encoder.encode(&pixels.samples, width, height, model).map_err(|_| format_error())?;
     Ok(bytes)
 }
 
@@ -127,7 +127,7 @@ fn tiff<C: TiffColour<Inner = u8>>(pixels: &Cutout, colours: &SheetColours<'_>, 
         image.encoder().write_tag(Tag::IccProfile, Undefined(colours.profile()))?;
         image.write_data(&pixels.samples)
     };
-    write().map_err(|_| not_taken())?;
+    write().map_err(|_| format_error())?;
     Ok(bytes.into_inner())
 }
 
@@ -136,7 +136,7 @@ fn png(pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>,
     let mut info = png::Info::with_size(pixels.width, pixels.height);
     info.bit_depth = png::BitDepth::Eight;
     info.color_type =
-        if colours.samples() == ProfileSpace::Grey { png::ColorType::Grayscale } else { png::ColorType::Rgb };
+        if colours.sample_space() == ProfileSpace::Grey { png::ColorType::Grayscale } else { png::ColorType::Rgb };
     info.pixel_dims = Some(png::PixelDimensions { xppu: per_metre, yppu: per_metre, unit: png::Unit::Meter });
     info.icc_profile = Some(colours.profile().to_vec().into());
     let mut bytes = Vec::new();
@@ -157,7 +157,7 @@ mod tests {
         let colours = SheetColours::new(space);
         let pixels = Cutout { width: 8, height: 6, samples: vec![90; 48 * colours.channels()] };
         let ppi = Ppi::from_ratio(num_rational::Ratio::new(28_673, 100)).unwrap();
-        let bytes = container.encoded(&pixels, &colours, ppi).unwrap();
+        let bytes = container.encode(&pixels, &colours, ppi).unwrap();
         let length = bytes.len() as u64;
         read_facts_from(&mut Cursor::new(bytes), length).unwrap()
     }
@@ -167,7 +167,7 @@ mod tests {
         for container in [Container::Jpeg, Container::Tiff, Container::Png] {
             let facts = read(container, SheetSpace::Rgb(Encoding::AdobeRgb));
             assert_eq!(facts.encoding(), Some(Encoding::AdobeRgb), "{container:?}");
-            let (across, _) = facts.upright_tag().unwrap();
+            let (across, _) = facts.upright_resolution().unwrap();
             assert!((across - 286.73).abs() < 0.3, "{container:?}: {across}");
             assert!(matches!(read(container, SheetSpace::Grey).profile, Profile::Embedded(_)), "{container:?}");
         }

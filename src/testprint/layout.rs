@@ -11,7 +11,7 @@ const MARGIN: f64 = 0.5;
 /// Height of small print: 7 pt. Own choice: the smallest that most people read in the hand.
 const LETTERS: f64 = 7.0 / 72.0;
 /// Least height of letters in pixels; smaller ones cannot be read.
-const LETTERS_LEAST_PX: f64 = 10.0;
+const MIN_LETTERS_PX: f64 = 10.0;
 /// Lines of text at the head.
 pub const HEAD_LINES: usize = 3;
 /// Lines of text above a picture.
@@ -27,15 +27,15 @@ pub const RULER: f64 = 0.14;
 /// Preferred height of a picture's block: 8 x 10 in takes three. Own choice.
 const BLOCK: f64 = 2.2;
 /// Least height of a useful strip. Own choice.
-const STRIP_LEAST: f64 = 0.75;
+const MIN_STRIP: f64 = 0.75;
 /// Share of the width that the whole picture takes.
 const WHOLE: f64 = 0.26;
 /// Width of a strip as a share of its height. Own choice.
 const STRIP_SHAPE: f64 = 0.95;
 /// Largest error of strips of one scale, in pixels.
-const OFF_MOST_PX: f64 = 0.5;
+const MAX_OFF_PX: f64 = 0.5;
 /// Least width within the margins: the ruler of 100 mm.
-pub const WIDTH_LEAST: f64 = 100.0 / 25.4;
+pub const MIN_WIDTH: f64 = 100.0 / 25.4;
 
 /// A sheet's geometry at a density, in inches.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,7 +75,7 @@ impl SheetLayout {
         layout.blocks = ((middle / BLOCK).floor() as usize).max(1);
         layout.block = middle / layout.blocks as f64;
         let height = layout.block - (CAPTION_LINES + STRIP_LINES) as f64 * line - 2.0 * GAP;
-        if width < WIDTH_LEAST || height < STRIP_LEAST {
+        if width < MIN_WIDTH || height < MIN_STRIP {
             return None;
         }
         layout.whole = (width * WHOLE, height);
@@ -88,7 +88,7 @@ impl SheetLayout {
 
     /// Returns the height of letters at a density, in pixels.
     fn letters_px(ppi: f64) -> f32 {
-        (LETTERS * ppi).max(LETTERS_LEAST_PX) as f32
+        (LETTERS * ppi).max(MIN_LETTERS_PX) as f32
     }
 
     /// Returns the lettering of this sheet.
@@ -133,7 +133,7 @@ impl SheetLayout {
 
     /// True if strips of one density are to scale on a sheet of another, within half a pixel.
     pub fn same_scale(&self, one: Ppi, other: Ppi) -> bool {
-        (one.as_f64() - other.as_f64()).abs() * self.strip.0.max(self.strip.1) <= OFF_MOST_PX
+        (one.as_f64() - other.as_f64()).abs() * self.strip.0.max(self.strip.1) <= MAX_OFF_PX
     }
 
     /// Converts a length to pixels of the sheet, rounded to the nearest.

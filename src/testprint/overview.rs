@@ -7,7 +7,7 @@ use crate::judge::metrics::cut_lines::Rectangle;
 use crate::picture::cutout::{Cutout, Region};
 
 /// Shrinks a picture of `channels` samples per pixel to fit `room`, in pixels; never enlarges.
-pub fn fitted(picture: Cutout, channels: usize, room: (u32, u32)) -> Cutout {
+pub fn fit(picture: Cutout, channels: usize, room: (u32, u32)) -> Cutout {
     let (across, down) = (f64::from(room.0) / f64::from(picture.width), f64::from(room.1) / f64::from(picture.height));
     let factor = across.min(down);
     if factor >= 1.0 {
@@ -16,14 +16,14 @@ pub fn fitted(picture: Cutout, channels: usize, room: (u32, u32)) -> Cutout {
     let side = |px: u32| ((f64::from(px) * factor).round() as u32).max(1);
     let size = (side(picture.width), side(picture.height));
     match channels {
-        1 => shrunk::<Luma<u8>>(picture, size),
-        3 => shrunk::<Rgb<u8>>(picture, size),
+        1 => shrink::<Luma<u8>>(picture, size),
+        3 => shrink::<Rgb<u8>>(picture, size),
         // Inks: the library takes any four samples.
-        _ => shrunk::<Rgba<u8>>(picture, size),
+        _ => shrink::<Rgba<u8>>(picture, size),
     }
 }
 
-fn shrunk<P: Pixel<Subpixel = u8> + 'static>(picture: Cutout, (width, height): (u32, u32)) -> Cutout {
+fn shrink<P: Pixel<Subpixel = u8> + 'static>(picture: Cutout, (width, height): (u32, u32)) -> Cutout {
     let nothing = || Cutout { width: 0, height: 0, samples: Vec::new() };
     let Some(buffer) = ImageBuffer::<P, Vec<u8>>::from_raw(picture.width, picture.height, picture.samples) else {
         return nothing();
@@ -50,10 +50,10 @@ mod tests {
     #[test]
     fn a_picture_is_made_small_in_its_shape_and_never_large() {
         let picture = Cutout { width: 40, height: 20, samples: vec![77; 40 * 20 * 4] };
-        let small = fitted(picture.clone(), 4, (10, 10));
+        let small = fit(picture.clone(), 4, (10, 10));
         assert_eq!((small.width, small.height, small.samples.len()), (10, 5, 200));
         assert!(small.samples.iter().all(|code| *code == 77));
-        assert_eq!(fitted(picture.clone(), 4, (400, 400)), picture);
+        assert_eq!(fit(picture.clone(), 4, (400, 400)), picture);
     }
 
     #[test]

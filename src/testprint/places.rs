@@ -9,16 +9,15 @@ use crate::judge::model::rule::Rule;
 use crate::measure::{Evidence, Grid};
 
 /// Largest share of a new place that may overlap an earlier one. Own choice.
-const OVERLAP_MOST: f64 = 0.25;
+const MAX_OVERLAP: f64 = 0.25;
 /// Luma code from which places are nearly white and may still hold detail. Own choice.
 const BRIGHT: u8 = 225;
-/// Calm mid-tones and shadows, in which noise is visible: lowest and highest luma code, and the most contrast inside a
-/// cell, in quarter codes. Own choice.
+/// Lowest luma code of calm mid-tones and shadows, in which noise is visible. Own choice.
 const CALM_FROM: u8 = 40;
-/// See [`CALM_FROM`].
+/// Highest luma code of them. Own choice.
 const CALM_TO: u8 = 150;
-/// See [`CALM_FROM`].
-const CALM_SPREAD_MOST: u8 = 16;
+/// Most contrast inside a calm cell, in quarter codes. Own choice.
+const MAX_CALM_SPREAD: u8 = 16;
 
 /// A place shown by a strip.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +36,8 @@ pub fn places(
     row: &Row,
     print: &Print,
     evidence: &Evidence,
-    (window, strip): (Rectangle, (f64, f64)),
+    window: Rectangle,
+    strip: (f64, f64),
     most: usize,
 ) -> Vec<RiskLocation> {
     let mut risks = risks(row, print, evidence);
@@ -61,8 +61,8 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
     let (metrics, required) = (&row.metrics, &print.requirements);
     let found = |risk: Risk| rules_of(row, risk) as f64;
     let of_limit = |value: Option<f64>, limit: f64| value.map_or(0.0, |value| value / limit.max(f64::EPSILON)).min(2.0);
-    let places = &evidence.places;
-    let by_place = |weight: &dyn Fn(&crate::measure::evidence::FieldLocation) -> f64| Grid {
+    let places = &evidence.field_tones;
+    let by_place = |weight: &dyn Fn(&crate::measure::evidence::FieldTone) -> f64| Grid {
         across: places.across,
         down: places.down,
         fields: places.fields.iter().map(weight).collect(),
@@ -92,7 +92,7 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
     let lost = of_limit(metrics.highlights_lost, required.tone.lost_highlights.as_f64());
     risks.push((Risk::Highlights, 0.2 + lost + found(Risk::Highlights), light));
     let calm = by_place(&|place| {
-        let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.spread <= CALM_SPREAD_MOST;
+        let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.deviation_steps <= MAX_CALM_SPREAD;
         f64::from(u8::from(calm))
     });
     risks.push((Risk::Noise, 0.1 + found(Risk::Noise), calm));
@@ -111,7 +111,7 @@ fn rules_of(row: &Row, risk: Risk) -> usize {
 
 /// Returns the subject's weights: the drawn box, otherwise what draws the eye.
 fn subject(row: &Row, evidence: &Evidence) -> Grid<f64> {
-    let map = &evidence.look.importance;
+    let map = &evidence.appearance.importance;
     let even = 1.0 / map.fields.len().max(1) as f64;
     let inside = |field: Rectangle, weight: f32| match row.subject {
         Some(subject) => {
@@ -140,10 +140,10 @@ fn heaviest(weights: &Grid<f64>, window: Rectangle, strip: (f64, f64), found: &[
         let (left, right) = within((field[0] + field[2]) / 2.0, strip.0, window[0], window[2]);
         let (top, bottom) = within((field[1] + field[3]) / 2.0, strip.1, window[1], window[3]);
         let area = [left, top, right, bottom];
-        if found.iter().any(|place| shared(area, place.area) > OVERLAP_MOST * strip.0 * strip.1) {
+        if found.iter().any(|place| shared_part(area, place.area) > MAX_OVERLAP * strip.0 * strip.1) {
             continue;
         }
-        let caught = caught(weights, area);
+        let caught = weight_inside(weights, area);
         if caught > best.map_or(0.0, |(most, _)| most) {
             best = Some((caught, area));
         }
@@ -152,7 +152,7 @@ fn heaviest(weights: &Grid<f64>, window: Rectangle, strip: (f64, f64), found: &[
 }
 
 /// Sums the weight inside a rectangle, visiting only the fields that it reaches.
-fn caught(weights: &Grid<f64>, area: Rectangle) -> f64 {
+fn weight_inside(weights: &Grid<f64>, area: Rectangle) -> f64 {
     let (across, down) = (weights.across as f64, weights.down as f64);
     let reach =
         |from: f64, to: f64, fields: f64| (from * fields).floor() as usize..((to * fields).ceil().min(fields) as usize);
@@ -161,14 +161,14 @@ fn caught(weights: &Grid<f64>, area: Rectangle) -> f64 {
         for x in reach(area[0], area[2], across) {
             let (left, top) = (x as f64 / across, y as f64 / down);
             let field = [left, top, left + 1.0 / across, top + 1.0 / down];
-            sum += weights.fields[y * weights.across + x] * shared(area, field);
+            sum += weights.fields[y * weights.across + x] * shared_part(area, field);
         }
     }
     sum
 }
 
 /// Returns the area common to two rectangles.
-fn shared(one: Rectangle, other: Rectangle) -> f64 {
+fn shared_part(one: Rectangle, other: Rectangle) -> f64 {
     let side = |axis: usize| (one[axis + 2].min(other[axis + 2]) - one[axis].max(other[axis])).max(0.0);
     side(0) * side(1)
 }
@@ -177,7 +177,7 @@ fn shared(one: Rectangle, other: Rectangle) -> f64 {
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{brief, delivered, tone, with_evidence};
+    use crate::judge::testing::{brief, sound_submission, tone, with_evidence};
     use crate::measure::evidence;
 
     const WHOLE: Rectangle = [0.0, 0.0, 1.0, 1.0];
@@ -185,25 +185,25 @@ mod tests {
     fn found(window: Rectangle, most: usize) -> Vec<RiskLocation> {
         // Dark detail is in the lower right quarter, light in the upper left; what draws the eye is in the centre.
         let brief = brief("[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"8 x 10 in\"");
-        let file = with_evidence(delivered("a.jpg", 2400, 3000), |evidence| {
+        let file = with_evidence(sound_submission("a.jpg", 2400, 3000), |evidence| {
             evidence.tone = Some(tone(&[(16, 2.0, 30), (240, 1.0, 30), (120, 6.0, 40)]));
-            evidence.places = Grid::filled(
+            evidence.field_tones = Grid::filled(
                 8,
                 8,
-                evidence::FieldLocation { mean: 120, spread: 24, ..evidence::FieldLocation::default() },
+                evidence::FieldTone { mean: 120, deviation_steps: 24, ..evidence::FieldTone::default() },
             );
             for at in 0..4 {
-                evidence.places.fields[at % 2 + at / 2 * 8] =
-                    evidence::FieldLocation { mean: 240, spread: 4, ..evidence::FieldLocation::default() };
-                evidence.places.fields[54 + at % 2 + at / 2 * 8 - at / 2 * 16] =
-                    evidence::FieldLocation { mean: 16, spread: 8, ..evidence::FieldLocation::default() };
+                evidence.field_tones.fields[at % 2 + at / 2 * 8] =
+                    evidence::FieldTone { mean: 240, deviation_steps: 4, ..evidence::FieldTone::default() };
+                evidence.field_tones.fields[54 + at % 2 + at / 2 * 8 - at / 2 * 16] =
+                    evidence::FieldTone { mean: 16, deviation_steps: 8, ..evidence::FieldTone::default() };
             }
-            evidence.look.importance = Grid::filled(9, 9, 0.0);
-            evidence.look.importance.fields[40] = 1.0;
+            evidence.appearance.importance = Grid::filled(9, 9, 0.0);
+            evidence.appearance.importance.fields[40] = 1.0;
         });
         let row = judge(&brief, std::slice::from_ref(&file)).rows.remove(0);
         let evidence = file.evidence().unwrap();
-        places(&row, &brief.prints[0], &evidence, (window, (0.25, 0.25)), most)
+        places(&row, &brief.prints[0], &evidence, window, (0.25, 0.25), most)
     }
 
     #[test]
@@ -227,7 +227,7 @@ mod tests {
                 place.area[*axis] >= window[*axis] - 1e-9 && place.area[axis + 2] <= window[axis + 2] + 1e-9
             });
             assert!(inside, "{place:?}");
-            assert!(all[..at].iter().all(|other| shared(other.area, place.area) <= OVERLAP_MOST / 16.0 + 1e-9));
+            assert!(all[..at].iter().all(|other| shared_part(other.area, place.area) <= MAX_OVERLAP / 16.0 + 1e-9));
         }
     }
 }

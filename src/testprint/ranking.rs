@@ -13,7 +13,7 @@ use crate::judge::rules::tone::shadows;
 use crate::units::words::visible;
 use crate::units::{Length, Share, show};
 
-/// Length of the longer side from which a print is large: 16 in. Source: common practice, no source.
+/// Length of the longer side from which a print is large: 16 in. Common practice, no source.
 const LARGE: Length = Length::from_um(406_400);
 /// Copies from which a mistake is expensive. Own choice.
 const MANY: u32 = 20;
@@ -78,7 +78,7 @@ impl RankedRow {
 
 /// Ranks rows by their weight, one per picture: the print for which it needs a test most. Leaves out rows that must be
 /// fixed first, that have no reasons, or whose test print has been seen.
-pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) -> Vec<RankedRow> {
+pub fn rank<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) -> Vec<RankedRow> {
     let mut all: Vec<RankedRow> = rows
         .iter()
         .enumerate()
@@ -123,7 +123,7 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
         say(DOUBTFUL, format!("accepted: {}", first_part(&one.finding.found)));
     }
     for finding in row.findings.iter().filter(|finding| finding.level >= Level::Should) {
-        if finding.rule.uses.asks_test_print {
+        if finding.rule.uses.wants_test_print {
             say(DOUBTFUL, first_part(&finding.found));
         }
     }
@@ -175,21 +175,21 @@ mod tests {
     use super::*;
     use crate::judge::acceptance::{Acceptance, AcceptedFinding, AcceptedValues};
     use crate::judge::judge;
-    use crate::judge::testing::{brief, delivered, with_evidence};
+    use crate::judge::testing::{brief, sound_submission, with_evidence};
     use crate::measure::evidence::{Halo, Overshoot};
     use crate::units::growth::grows_less_than_square;
 
     fn ranks(text: &str, halo: f64) -> Vec<(String, String)> {
         let brief = brief(text);
         let with_halo = |name: &str| {
-            with_evidence(delivered(name, 4800, 6000), |evidence| {
+            with_evidence(sound_submission(name, 4800, 6000), |evidence| {
                 let isolated = Some(Overshoot { share: halo, p90: halo, width_px: 3.0, edges: 900 });
                 evidence.detail.halo = Some(Halo { isolated, swing: None });
             })
         };
         let rows = judge(&brief, &["a.jpg", "b.jpg", "c.jpg"].map(with_halo)).rows;
         let print_of = |row: &Row| brief.prints.iter().find(|print| Some(&print.id) == row.key.print.as_ref());
-        let found = ranked(&rows, &print_of);
+        let found = rank(&rows, &print_of);
         found.iter().map(|one| (rows[one.row].print_name.clone(), one.words())).collect()
     }
 
@@ -214,7 +214,7 @@ mod tests {
     #[test]
     fn an_accepted_container_is_no_reason() {
         let order = brief("[file]\nformats = [\"tiff\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        let mut row = judge(&order, &[delivered("a.jpg", 2400, 3000)]).rows.swap_remove(0);
+        let mut row = judge(&order, &[sound_submission("a.jpg", 2400, 3000)]).rows.swap_remove(0);
         let acceptance = Acceptance {
             print: None,
             rule: "file.format".to_owned(),
@@ -255,7 +255,7 @@ mod tests {
     fn the_ranking_costs_by_the_rows_and_not_by_their_square() {
         let rows = |count: usize| {
             let order = brief("[[print]]\nsize = \"16 x 20 in\"\ntestprint = true");
-            let row = judge(&order, &[delivered("a.jpg", 4800, 6000)]).rows.swap_remove(0);
+            let row = judge(&order, &[sound_submission("a.jpg", 4800, 6000)]).rows.swap_remove(0);
             let of = |at: usize| {
                 let picture = Some(crate::picture::PictureKey::from_text(&format!("{at}.jpg")));
                 Row { key: crate::judge::RowKey { picture, ..row.key.clone() }, ..row.clone() }
@@ -263,7 +263,7 @@ mod tests {
             ((0..count).map(of).collect::<Vec<Row>>(), order)
         };
         grows_less_than_square(1_000, rows, |(rows, order): (Vec<Row>, crate::brief::Brief)| {
-            assert_eq!(ranked(&rows, &|_| order.prints.first()).len(), rows.len());
+            assert_eq!(rank(&rows, &|_| order.prints.first()).len(), rows.len());
         });
     }
 }

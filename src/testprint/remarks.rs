@@ -32,13 +32,21 @@ impl Candidates<'_> {
         for key in &self.chosen {
             let at = self.place_of(&rows_of, key).ok_or_else(|| TestPrintError::NoRow(key.clone()))?;
             let row = &self.report().rows[at];
-            let (Some(sha256), Some(pixels)) = (row.sha256.clone(), row.pixels.clone()) else {
+            let (Some(sha256), Some(pixels)) = (row.sha256.clone(), row.pixel_digest.clone()) else {
                 return Err(TestPrintError::NoPixels(key.clone()));
             };
             let print = self.request.print.and(row.key.print.clone());
-            let picture = self.decisions.seen.name(key, Some(&sha256)).clone();
+            let picture = self.decisions.seen.stored_name(key, Some(&sha256)).clone();
             let NewRemark { saw, good, by } = remark.clone();
-            let seen = TestPrintRemark { print: print.clone(), saw, good, by, when: when.clone(), sha256, pixels };
+            let seen = TestPrintRemark {
+                print: print.clone(),
+                saw,
+                good,
+                by,
+                when: when.clone(),
+                sha256,
+                pixel_digest: pixels,
+            };
             changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: Some(Box::new(seen)) }));
         }
         self.keep(&changes)
@@ -55,18 +63,19 @@ impl Candidates<'_> {
             let at = self.place_of(&rows_of, key).ok_or_else(|| TestPrintError::NoRow(key.clone()))?;
             let row = &self.report().rows[at];
             let print = self.request.print.and(row.key.print.clone());
-            let said = self.decisions.seen_of(key, row.sha256.as_deref());
-            if !said.iter().any(|seen| seen.print == print) {
-                let prints: Vec<&str> = said.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
-                return Err(match prints.is_empty() {
-                    true => TestPrintError::NoRemark(key.clone()),
-                    false => TestPrintError::OtherPrint {
+            let remarks = self.decisions.seen_of(key, row.sha256.as_deref());
+            if !remarks.iter().any(|seen| seen.print == print) {
+                let prints: Vec<&str> = remarks.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
+                return Err(if prints.is_empty() {
+                    TestPrintError::NoRemark(key.clone())
+                } else {
+                    TestPrintError::OtherPrint {
                         picture: key.clone(),
                         prints: visible(&prints.join(" or ")).into_owned(),
-                    },
+                    }
                 });
             }
-            let picture = self.decisions.seen.name(key, row.sha256.as_deref()).clone();
+            let picture = self.decisions.seen.stored_name(key, row.sha256.as_deref()).clone();
             changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: None }));
         }
         self.keep(&changes)

@@ -23,7 +23,7 @@ use crate::units::{Ppi, Size, show};
 use super::draw::draw;
 use super::file::Container;
 use super::layout::SheetLayout;
-use super::overview::{fitted, part_at};
+use super::overview::{fit, part_at};
 use super::sheet::{DrawnSheet, Piece, TestSheet, TestStrip};
 
 /// Largest sheet, in megapixels: 11 x 14 in at 1,000 ppi. Own choice; takes half a gigabyte while it is drawn.
@@ -72,7 +72,7 @@ pub enum SheetError {
     },
     /// A sheet's file cannot be encoded.
     #[error("a sheet cannot be written as a file: {0}; take a smaller sheet")]
-    Unwritten(String),
+    CannotWrite(String),
     /// A picture cannot be tested.
     #[error("{picture}: {why}")]
     Picture {
@@ -117,7 +117,7 @@ pub fn sheets(
     report: &Report,
     files: &ReadFiles<'_>,
     chosen: &[RankedRow],
-    required: SheetRequest,
+    request: SheetRequest,
 ) -> Result<Vec<FinishedSheet>, SheetError> {
     let prints = report.prints();
     let mut inspector = FileInspector::default();
@@ -131,19 +131,20 @@ pub fn sheets(
         let Some((path, submission)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
         let subject = TestedPicture::of(row, print, path, submission).ok_or_else(|| wrong(UNREAD.to_owned()))?;
         let colours = SheetColours::new(common.space);
-        let piece = match required.whole {
-            true => subject.whole(&mut inspector, &colours, required.onto, one),
-            false => subject.strips(&mut inspector, &colours, required.onto, one),
+        let piece = if request.whole {
+            subject.whole(&mut inspector, &colours, request.onto, one)
+        } else {
+            subject.strips(&mut inspector, &colours, request.onto, one)
         }?;
         match groups.iter_mut().find(|(other, _)| other.is_like(&common)) {
             Some((_, pieces)) => pieces.push(piece),
             None => groups.push((common, vec![piece])),
         }
     }
-    finished(report, groups, required.onto)
+    finish_sheet(report, groups, request.onto)
 }
 
-fn finished(
+fn finish_sheet(
     report: &Report,
     groups: Vec<(Common<'_>, Vec<Piece>)>,
     onto: Size,
@@ -151,7 +152,7 @@ fn finished(
     let layout_of = |ppi: Ppi| SheetLayout::new(onto, ppi);
     let mut parted = Vec::new();
     for (common, pieces) in groups {
-        let sheets = grouped(pieces, &layout_of);
+        let sheets = group_pieces(pieces, &layout_of);
         parted.extend(sheets.into_iter().map(|(ppi, pieces)| (common.clone(), ppi, pieces)));
     }
     let of = parted.len();
@@ -165,7 +166,7 @@ fn finished(
         let colours = SheetColours::new(space);
         let mut drawn = draw(&sheet, &layout, &colours);
         let name = format!("test-sheet-{}-{}.{}", at + 1, show::ppi(ppi).replace(' ', ""), container.extension());
-        let bytes = container.encoded(&drawn.pixels, &colours, ppi).map_err(SheetError::Unwritten)?;
+        let bytes = container.encode(&drawn.pixels, &colours, ppi).map_err(SheetError::CannotWrite)?;
         // From here on only the positions are needed.
         drawn.pixels.samples = Vec::new();
         let strips = sheet.pieces.iter_mut().flat_map(|piece| &mut piece.strips);
@@ -177,7 +178,7 @@ fn finished(
 
 /// Groups pieces by density into sheets, each with as many pieces as it has room for. Densities so close that no strip
 /// is off by more than half a pixel share a sheet.
-fn grouped(pieces: Vec<Piece>, layout_of: &dyn Fn(Ppi) -> Option<SheetLayout>) -> Vec<(Ppi, Vec<Piece>)> {
+fn group_pieces(pieces: Vec<Piece>, layout_of: &dyn Fn(Ppi) -> Option<SheetLayout>) -> Vec<(Ppi, Vec<Piece>)> {
     let mut groups: Vec<(Ppi, Vec<Piece>)> = Vec::new();
     for piece in pieces {
         let room = |(ppi, group): &(Ppi, Vec<Piece>)| {
@@ -202,7 +203,7 @@ impl<'a> Common<'a> {
             name,
             profile: colours.profile().to_vec(),
             paper: format!("{} {}", print.requirements.paper.surface.word(), print.requirements.paper.stock.word()),
-            container: Container::of(&print.requirements.file.formats, colours.samples()),
+            container: Container::of(&print.requirements.file.formats, colours.sample_space()),
         })
     }
 
@@ -228,7 +229,7 @@ fn space_of(print: &Print) -> Result<(SheetSpace<'_>, String), String> {
     }
 }
 
-/// A part of a picture: its top left corner in the picture, in pixels, and its pixels.
+/// The top left corner of a part of a picture, in pixels, and its samples.
 type CutAt = ((u32, u32), Cutout);
 
 /// A picture to be tested.
@@ -259,7 +260,7 @@ impl<'a> TestedPicture<'a> {
         Some(TestedPicture { row, print, path, picture, facts, evidence, placement, fit, window })
     }
 
-    fn wrong(&self, why: String) -> SheetError {
+    fn error(&self, why: String) -> SheetError {
         SheetError::Picture { picture: self.picture.clone(), why }
     }
 
@@ -267,7 +268,7 @@ impl<'a> TestedPicture<'a> {
     fn layout(&self, onto: Size, ppi: Ppi) -> Result<SheetLayout, SheetError> {
         if ppi.as_f64() < COARSEST_PPI {
             let words = format!("at {} it has too few pixels for a test print", show::ppi(ppi));
-            return Err(self.wrong(format!("{words}; export it larger, or choose others")));
+            return Err(self.error(format!("{words}; export it larger, or choose others")));
         }
         let megapixels = u64::from(ppi.pixels(onto.width)) * u64::from(ppi.pixels(onto.height)) / 1_000_000;
         if megapixels > SHEET_MP {
@@ -292,7 +293,7 @@ impl<'a> TestedPicture<'a> {
             share(layout.strip.0, width, self.window[0], self.window[2]),
             share(layout.strip.1, height, self.window[1], self.window[3]),
         );
-        let found = places(self.row, self.print, &self.evidence, (self.window, strip), layout.strips);
+        let found = places(self.row, self.print, &self.evidence, self.window, strip, layout.strips);
         let areas: Vec<Rectangle> = found.iter().map(|place| place.area).collect();
         let cut = self.pixels(inspector, colours, &areas)?;
         let strips =
@@ -303,7 +304,7 @@ impl<'a> TestedPicture<'a> {
             // Dense prints have room for more pixels than the thumbnail has.
             small = self.pixels(inspector, colours, &[self.window])?.remove(0).1;
         }
-        Ok(self.piece(why, ppi, fitted(small, colours.channels(), room), strips))
+        Ok(self.piece(why, ppi, fit(small, colours.channels(), room), strips))
     }
 
     /// Makes a piece with the whole picture, as large as the sheet allows.
@@ -323,7 +324,7 @@ impl<'a> TestedPicture<'a> {
         let (ppi, inches) =
             (self.print.requirements.density.target, f64::from(pixels.width) / self.fit.density.as_f64());
         let layout = self.layout(onto, ppi)?;
-        let small = fitted(pixels, colours.channels(), room(&layout));
+        let small = fit(pixels, colours.channels(), room(&layout));
         let scale = f64::from(small.width) / ppi.as_f64() / inches;
         Ok(Piece { scale, ..self.piece(why, ppi, small, Vec::new()) })
     }
@@ -344,12 +345,13 @@ impl<'a> TestedPicture<'a> {
         areas: &[Rectangle],
     ) -> Result<Vec<CutAt>, SheetError> {
         let parts: Vec<_> = areas.iter().map(|area| part_at(*area, self.fit.picture_px)).collect();
-        let read = inspector.cutouts(self.path, self.facts, &parts).map_err(|fault| self.wrong(fault.to_string()))?;
+        let read = inspector.cutouts(self.path, self.facts, &parts).map_err(|fault| self.error(fault.to_string()))?;
         let (sha256, cut) = read;
         if sha256 != self.evidence.sha256 {
-            return Err(self.wrong("it changed after it was checked; nothing was written; run it again".to_owned()));
+            return Err(self.error("it changed after it was checked; nothing was written; run it again".to_owned()));
         }
-        let onto = inspector.onto_sheet(self.path, self.facts, colours).map_err(|why| self.wrong(why.to_string()))?;
+        let onto =
+            inspector.sheet_transform(self.path, self.facts, colours).map_err(|why| self.error(why.to_string()))?;
         let own = |cutout: Cutout| Cutout { samples: onto.apply(cutout.samples), ..cutout };
         Ok(parts.iter().map(|part| (part.left, part.top)).zip(cut.into_iter().map(own)).collect())
     }
@@ -363,7 +365,8 @@ impl<'a> TestedPicture<'a> {
         let rows = thumbnail.samples.chunks_exact(row).skip(part.top as usize).take(part.height as usize);
         let across = part.left as usize * channels..(part.left + part.width) as usize * channels;
         let samples = rows.flat_map(|row| row[across.clone()].iter().copied()).collect();
-        let onto = inspector.onto_sheet(self.path, self.facts, colours).map_err(|why| self.wrong(why.to_string()))?;
+        let onto =
+            inspector.sheet_transform(self.path, self.facts, colours).map_err(|why| self.error(why.to_string()))?;
         Ok(Cutout { width: part.width, height: part.height, samples: onto.apply(samples) })
     }
 }

@@ -5,7 +5,7 @@ use crate::colour::SheetColours;
 /// Lightness between steps of the wedge, L*. Own choice: 21 steps.
 const STEP: f64 = 5.0;
 /// Largest error in the space's rendering of a step for it to be shown, L*.
-const OFF_MOST: f64 = 0.5;
+const MAX_OFF: f64 = 0.5;
 /// Lightness of the grey balance, L*: a middle grey, on which a cast shows first.
 const GREY: f64 = 50.0;
 /// Distance of the neighbours from neutral, in a* and b*: clearly visible, and about what a lab accepts. Own choice.
@@ -15,7 +15,7 @@ const CAST: f64 = 4.0;
 pub fn wedge(colours: &SheetColours<'_>) -> Vec<f64> {
     let steps = (100.0 / STEP) as usize;
     let all = (0..=steps).map(|step| step as f64 * STEP);
-    all.filter(|light| (colours.held([*light, 0.0, 0.0])[0] - light).abs() <= OFF_MOST).collect()
+    all.filter(|light| (colours.clip_to_gamut([*light, 0.0, 0.0])[0] - light).abs() <= MAX_OFF).collect()
 }
 
 /// Returns the patches of the grey balance with their labels: neutral in the middle.

@@ -29,7 +29,7 @@ pub fn ranking(candidates: &Candidates<'_>, all: &[RankedRow]) -> Vec<Line> {
         lines.push(Line::plain(format!("{count}: {}", names.join(", "))).indented(0, 4));
     }
     if all.is_empty() {
-        lines.push(Line::plain(candidates.nobody()));
+        lines.push(Line::plain(candidates.none_needed_words()));
     } else {
         lines.push(Line::of(Style::Dim, "write sheets of them with --onto \"8 x 10 in\" --into DIR"));
     }
@@ -51,17 +51,17 @@ pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path)
 }
 
 /// Confirms that remarks were stored.
-pub fn kept(count: usize, good: bool, brief: &Path) -> Vec<Line> {
+pub fn kept_lines(count: usize, good: bool, brief: &Path) -> Vec<Line> {
     let good = if good { "" } else { " and not good enough" };
-    changed(count, &format!("seen{good}, kept in"), brief)
+    change_lines(count, &format!("seen{good}, kept in"), brief)
 }
 
 /// Confirms that remarks were withdrawn.
-pub fn withdrawn(count: usize, brief: &Path) -> Vec<Line> {
-    changed(count, "no longer recorded as seen in", brief)
+pub fn withdrawn_lines(count: usize, brief: &Path) -> Vec<Line> {
+    change_lines(count, "no longer recorded as seen in", brief)
 }
 
-fn changed(count: usize, done: &str, brief: &Path) -> Vec<Line> {
+fn change_lines(count: usize, done: &str, brief: &Path) -> Vec<Line> {
     let count = show::count(count, "test print", "test prints");
     vec![Line::plain(format!("{count} {done} {}", decisions::path_beside(brief).display()))]
 }

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::files::atomic_folder::{AtomicFolder, not_written_words};
-use crate::reading::among_exports::expect_outside;
+use crate::reading::among_exports::check_outside;
 use crate::units::words::visible;
 
 use super::candidates::{CandidateRequest, Candidates, TestPrintError};
@@ -34,17 +34,14 @@ impl Candidates<'_> {
         most: usize,
         into: &Path,
     ) -> Result<SheetsReceipt, TestPrintError> {
-        expect_outside(into, self.request.folder, &self.report().brief)?;
-        let mut tested = self.ranked()?;
-        let left = match self.chosen.is_empty() {
-            true => tested.split_off(most.min(tested.len())),
-            false => Vec::new(),
-        };
+        check_outside(into, self.request.folder, &self.report().brief)?;
+        let mut tested = self.rank()?;
+        let left = if self.chosen.is_empty() { tested.split_off(most.min(tested.len())) } else { Vec::new() };
         if !self.has_pictures() {
             return Err(TestPrintError::NoPictures);
         }
         if tested.is_empty() {
-            return Err(TestPrintError::Nobody(self.nobody()));
+            return Err(TestPrintError::Nobody(self.none_needed_words()));
         }
         let files: ReadFiles<'_> =
             self.checked.files().map(|(key, file)| (key, (&file.path, &file.submission))).collect();
@@ -75,18 +72,18 @@ fn write(into: &Path, finished: Vec<FinishedSheet>, summary: &SheetsSummary) -> 
 /// Returns the command that records what was seen on the sheets.
 fn record_command(request: &CandidateRequest<'_>) -> String {
     let (brief, folder) = (shell_word(request.brief), shell_word(request.folder));
-    let print = request.print.map(|name| format!(" --print {}", quoted(name))).unwrap_or_default();
+    let print = request.print.map(|name| format!(" --print {}", quote(name))).unwrap_or_default();
     format!("plateside testprint {brief} {folder}{print} --only PICTURE --seen \"what you saw\"")
 }
 
 /// Quotes a path for a shell.
 fn shell_word(path: &Path) -> String {
     let path = path.to_string_lossy();
-    quoted(&if path.starts_with('-') { format!("./{path}") } else { path.into_owned() })
+    quote(&if path.starts_with('-') { format!("./{path}") } else { path.into_owned() })
 }
 
 /// Quotes a text in a shell's single quotes, within which nothing is interpreted. Control characters are escaped.
-fn quoted(text: &str) -> String {
+fn quote(text: &str) -> String {
     format!("'{}'", visible(text).replace('\'', "'\\''"))
 }
 

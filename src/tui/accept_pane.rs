@@ -1,4 +1,4 @@
-//! The pane for accepting a finding or taking that back: which finding, why, and who allowed it if the brief says must.
+//! The pane for accepting a finding or withdrawing that: which finding, why, and who allowed it if the brief says must.
 
 use std::collections::HashSet;
 use std::sync::Arc;
@@ -8,7 +8,7 @@ use ratatui::layout::Position;
 use unicode_width::UnicodeWidthStr;
 
 use crate::brief::requirements::Level;
-use crate::judge::acceptance::{AcceptanceReason, AcceptedValues, NotAcceptable};
+use crate::judge::acceptance::{AcceptanceReason, NotAcceptable};
 use crate::judge::{Finding, Row, RowKey};
 use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, TableRow};
 use crate::tui::action::{AcceptAction, Action};
@@ -29,6 +29,9 @@ const GAP: &str = "  ";
 /// The words of an accepted finding that is not the chosen one.
 const ACCEPTED: (Style, &str) = (Style::Good, "accepted");
 
+/// The words of a pane on a row without findings.
+const NO_FINDINGS: &str = "This row has no findings: nothing to accept.";
+
 /// The pane in which a finding is accepted.
 #[derive(Debug)]
 pub struct AcceptPane {
@@ -36,14 +39,16 @@ pub struct AcceptPane {
     row: RowKey,
     /// True if the row is gone from the table: nothing can be accepted then.
     is_gone: bool,
-    /// Why nothing can be accepted in this row, if so. The pane opens all the same, because the letters of a reason
-    /// would be commands elsewhere.
-    closed: Option<&'static str>,
+    /// True if the row has no findings. The pane opens all the same: letters typed for it would be commands of the
+    /// table.
+    has_no_findings: bool,
     choices: Vec<Choice>,
-    at: usize,
-    /// The marked or shown rows, if it applies to the same finding of each; as they were when they were counted.
-    every: Option<CountedRows>,
+    /// Index of the chosen finding.
+    chosen: usize,
+    /// The rows that the decision is for, as they were when they were counted; `None` for this row alone.
+    several: Option<CountedRows>,
     reason: String,
+    /// Number of suggested reasons offered so far.
     suggested: usize,
     /// The name typed for who allowed it, once the pane asks for that.
     allowed_by: Option<String>,
@@ -53,7 +58,7 @@ pub struct AcceptPane {
 #[derive(Debug)]
 pub struct CountedRows {
     /// True if a person marked these rows; else they are the rows that the filter shows.
-    marked: bool,
+    are_marked: bool,
     rows: Vec<Arc<TableRow>>,
 }
 
@@ -64,8 +69,6 @@ struct Choice {
     shown: ShownRow,
     /// Who accepted it and why, if it is accepted.
     accepted: Option<String>,
-    /// Why it cannot be accepted for any reason, if so.
-    cannot: Option<NotAcceptable>,
 }
 
 impl Mode for AcceptPane {
@@ -75,50 +78,40 @@ impl Mode for AcceptPane {
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         let Action::Accept(action) = action else { return Reply::Pass };
-        // The typed text is kept: it may be meant for this row.
-        if action == AcceptAction::Accept && self.every.as_ref().is_some_and(|every| self.in_rows(every).count() == 0) {
-            return Reply::Taken;
-        }
-        if action == AcceptAction::EveryRow {
-            self.every = self.every.is_none().then(|| CountedRows::of(state));
-            return Reply::Taken;
-        }
-        if action == AcceptAction::Accept {
-            state.said = self.missing();
-        }
-        let mut reply = self.obey(action, state.signature());
-        match (action, &reply) {
-            // Every finding but the chosen one takes one line: this keeps the chosen one in sight.
-            (AcceptAction::Up | AcceptAction::Down, _) => state.view.detail_top = self.at,
-            (_, Reply::Close(_)) => state.view.detail_top = 0,
-            _ => {}
-        }
-        if let (Some(every), Reply::Close(Some(LiveCommand::Accept(required)))) = (&self.every, &mut reply) {
-            if required.said.is_some() {
-                required.came = self.came_since(every, state);
+        match action {
+            AcceptAction::Up => self.choose(self.chosen.saturating_sub(1), state),
+            AcceptAction::Down => self.choose(self.chosen + 1, state),
+            AcceptAction::NextReason => self.suggest_reason(),
+            AcceptAction::EveryRow => self.several = self.several.is_none().then(|| CountedRows::of(state)),
+            AcceptAction::Backspace => drop(self.field().pop()),
+            AcceptAction::Accept => return self.accept(state),
+            AcceptAction::Withdraw if self.is_gone || self.has_no_findings => {}
+            AcceptAction::Withdraw => return self.close_with(None, state),
+            AcceptAction::Close if self.allowed_by.is_some() => self.allowed_by = None,
+            AcceptAction::Close => {
+                state.view.detail_top = 0;
+                return Reply::Close(None);
             }
-            // Marks serve one decision; a decision about this row alone keeps them.
-            state.view.unmark();
         }
-        reply
+        Reply::Taken
     }
 
     fn is_typing(&self) -> bool {
         true
     }
 
-    fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
+    fn on_text(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
         self.add(text);
         Reply::Taken
     }
 
-    fn point(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
+    fn on_mouse(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
         let at = Position { x: mouse.column, y: mouse.row };
         // The row stays selected.
         if state.areas.is_some_and(|areas| areas.table.contains(at)) { Reply::Ignored } else { Reply::Pass }
     }
 
-    fn take_up(&mut self, state: &ScreenState) -> bool {
+    fn on_snapshot(&mut self, state: &ScreenState) -> bool {
         self.is_gone = !state.has_row(&self.row);
         true
     }
@@ -134,143 +127,134 @@ impl Mode for AcceptPane {
 }
 
 impl CountedRows {
-    /// Counts the rows meant now.
+    /// Counts the rows that are marked now or, if none are, those shown.
     pub fn of(state: &ScreenState) -> CountedRows {
-        CountedRows { marked: !state.view.marked().is_empty(), rows: state.rows_meant().cloned().collect() }
+        CountedRows { are_marked: !state.view.marked().is_empty(), rows: state.rows_meant().cloned().collect() }
+    }
+}
+
+impl Choice {
+    /// True if the file cannot be read, so that the finding cannot be accepted for any reason.
+    fn is_unreadable(&self) -> bool {
+        self.shown.finding.rule.uses.is_unreadable
     }
 }
 
 impl AcceptPane {
-    /// Opens the pane on a row; `every` holds the marked rows, if any are.
-    pub fn of(row: &Row, every: Option<CountedRows>) -> AcceptPane {
-        let choice = |finding: &Arc<Finding>, accepted: Option<String>| Choice {
-            // What has not been read yet may have been by the time a reason is typed.
-            cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
-            shown: ShownRow::of(row, finding),
-            accepted,
-        };
+    /// Opens the pane on a row; `several` holds the marked rows, if any are.
+    pub fn of(row: &Row, several: Option<CountedRows>) -> AcceptPane {
+        let choice = |finding: &Arc<Finding>, accepted| Choice { shown: ShownRow::of(row, finding), accepted };
         let open = row.findings.iter().map(|finding| choice(finding, None));
         let kept = row.accepted.iter().map(|one| choice(&one.finding, Some(one.acceptance.words())));
         let choices: Vec<Choice> = open.chain(kept).collect();
         let again = row.findings.first().and_then(|finding| finding.again.as_ref());
-        let reason = again.map(|again| again.acceptance.reason.clone()).unwrap_or_default();
-        let is_empty = choices.is_empty() || row.key.picture.is_none();
-        let closed = is_empty.then_some("This row has no findings: nothing to accept.");
         AcceptPane {
             row: row.key.clone(),
             is_gone: false,
-            closed,
+            has_no_findings: choices.is_empty() || row.key.picture.is_none(),
             choices,
-            at: 0,
-            every,
-            reason,
+            chosen: 0,
+            several,
+            reason: again.map(|again| again.acceptance.reason.clone()).unwrap_or_default(),
             suggested: 0,
             allowed_by: None,
         }
     }
 
     /// Returns the chosen finding in each of the counted rows where it is open, as it was shown.
-    fn in_rows<'a>(&'a self, every: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
-        every.rows.iter().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()))
+    fn in_rows<'a>(&'a self, several: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
+        several.rows.iter().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()))
     }
 
     /// Returns the chosen finding in each of the counted rows where it is accepted.
-    fn accepted_in_rows<'a>(&'a self, every: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
+    fn accepted_in_rows<'a>(&'a self, several: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
         let accepted = |row: &'a Row| row.accepted.iter().map(|one| &one.finding);
-        every.rows.iter().filter_map(move |row| self.in_row(&row.row, accepted(&row.row)))
+        several.rows.iter().filter_map(move |row| self.in_row(&row.row, accepted(&row.row)))
     }
 
     /// Returns the chosen finding among those of a row; for the row that the pane is open on, as the pane shows it.
     fn in_row<'a>(&self, row: &Row, mut findings: impl Iterator<Item = &'a Arc<Finding>>) -> Option<ShownRow> {
-        let shown = &self.choices.get(self.at)?.shown;
+        let shown = &self.choices.get(self.chosen)?.shown;
         let found = findings.find(|finding| finding.is_same_as(&shown.finding))?;
         Some(if row.key == self.row { shown.clone() } else { ShownRow::of(row, found) })
     }
 
     /// Returns the number of rows meant now in which the chosen finding is open, and was not when they were counted.
-    fn came_since(&self, every: &CountedRows, state: &ScreenState) -> usize {
-        let counted: HashSet<RowKey> = self.in_rows(every).map(|shown| shown.key).collect();
+    fn new_rows_since(&self, several: &CountedRows, state: &ScreenState) -> usize {
+        let counted: HashSet<RowKey> = self.in_rows(several).map(|shown| shown.key).collect();
         let open = state.rows_meant().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()));
         open.filter(|shown| !counted.contains(&shown.key)).count()
     }
 
-    /// Adds to the reason, or to the name of who allowed it once the pane asks for that.
+    /// Chooses a finding and keeps it in sight: every other one takes a single line.
+    fn choose(&mut self, index: usize, state: &mut ScreenState) {
+        self.chosen = index.min(self.choices.len().saturating_sub(1));
+        state.view.detail_top = self.chosen;
+    }
+
+    /// Returns the field that is typed in: the reason or, once the pane asks for that, the name of who allowed it.
+    fn field(&mut self) -> &mut String {
+        self.allowed_by.as_mut().unwrap_or(&mut self.reason)
+    }
+
     fn add(&mut self, text: &str) {
-        if self.closed.is_none() {
-            typing::add(self.allowed_by.as_mut().unwrap_or(&mut self.reason), text, LONGEST);
+        if !self.has_no_findings {
+            typing::add(self.field(), text, LONGEST);
         }
     }
 
-    /// Carries out a key's action; `signature` is a name and the time.
-    fn obey(&mut self, action: AcceptAction, signature: (String, String)) -> Reply {
-        match action {
-            AcceptAction::Up => self.at = self.at.saturating_sub(1),
-            AcceptAction::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
-            // Words that a person typed are kept.
-            AcceptAction::NextReason if self.allowed_by.is_some() => {}
-            AcceptAction::NextReason if !self.reason.is_empty() && !SUGGESTED.contains(&self.reason.as_str()) => {}
-            AcceptAction::NextReason => {
-                self.reason = SUGGESTED[self.suggested % SUGGESTED.len()].to_owned();
-                self.suggested += 1;
-            }
-            // Done by `act`, which knows the rows of the table.
-            AcceptAction::EveryRow => {}
-            AcceptAction::Backspace => {
-                self.allowed_by.as_mut().unwrap_or(&mut self.reason).pop();
-            }
-            AcceptAction::Close if self.allowed_by.is_some() => self.allowed_by = None,
-            AcceptAction::Close => return Reply::Close(None),
-            AcceptAction::TakeBack | AcceptAction::Accept if self.is_gone || self.closed.is_some() => {}
-            AcceptAction::TakeBack => return self.ask(None),
-            AcceptAction::Accept => return self.accept(signature),
+    /// Offers the next suggested reason, unless words that a person typed would be lost.
+    fn suggest_reason(&mut self) {
+        let is_typed = !self.reason.is_empty() && !SUGGESTED.contains(&self.reason.as_str());
+        if self.allowed_by.is_none() && !is_typed {
+            self.reason = SUGGESTED[self.suggested % SUGGESTED.len()].to_owned();
+            self.suggested += 1;
+        }
+    }
+
+    /// Accepts the chosen finding, or asks for what must be typed before.
+    fn accept(&mut self, state: &mut ScreenState) -> Reply {
+        let choice = self.choices.get(self.chosen).filter(|choice| !choice.is_unreadable());
+        let Some(choice) = choice.filter(|_| !self.is_gone && !self.has_no_findings) else { return Reply::Taken };
+        // The typed text is kept: it may be meant for this row.
+        if self.several.as_ref().is_some_and(|several| self.in_rows(several).count() == 0) {
+            return Reply::Taken;
+        }
+        let is_must = choice.shown.finding.level == Level::Must;
+        match &self.allowed_by {
+            _ if self.reason.trim().is_empty() => state.message = Some("type a reason first"),
+            Some(name) if name.trim().is_empty() => state.message = Some("type who allowed it"),
+            None if is_must => self.allowed_by = Some(String::new()),
+            _ => return self.close_with(Some(state.sign(self.reason.clone(), self.allowed_by.clone())), state),
         }
         Reply::Taken
     }
 
-    /// Returns what a person must type before the finding can be accepted.
-    fn missing(&self) -> Option<&'static str> {
-        let cannot = self.choices.get(self.at).is_none_or(|choice| choice.cannot.is_some());
-        match &self.allowed_by {
-            _ if cannot || self.is_gone || self.closed.is_some() => None,
-            _ if self.reason.trim().is_empty() => Some("type a reason first"),
-            Some(name) if name.trim().is_empty() => Some("type who allowed it"),
-            _ => None,
-        }
-    }
-
-    fn accept(&mut self, (by, when): (String, String)) -> Reply {
-        let must = self.choices.get(self.at).is_some_and(|choice| choice.shown.finding.level == Level::Must);
-        match &self.allowed_by {
-            _ if self.reason.trim().is_empty() => return Reply::Taken,
-            _ if self.choices.get(self.at).is_some_and(|choice| choice.cannot.is_some()) => return Reply::Taken,
-            None if must => {
-                self.allowed_by = Some(String::new());
-                return Reply::Taken;
+    /// Closes with the request to accept the chosen finding for a reason, or to withdraw its acceptance without one.
+    fn close_with(&self, reason: Option<AcceptanceReason>, state: &mut ScreenState) -> Reply {
+        state.view.detail_top = 0;
+        let Some(choice) = self.choices.get(self.chosen) else { return Reply::Close(None) };
+        let (mut rows, mut left_out_new_rows) = (vec![choice.shown.clone()], 0);
+        if let Some(several) = &self.several {
+            if reason.is_some() {
+                rows = self.in_rows(several).collect();
+                left_out_new_rows = self.new_rows_since(several, state);
+            } else {
+                rows = self.accepted_in_rows(several).collect();
             }
-            Some(name) if name.trim().is_empty() => return Reply::Taken,
-            _ => {}
+            // Marks serve one decision; a decision about this row alone keeps them.
+            state.view.unmark();
         }
-        let said = AcceptanceReason { reason: self.reason.clone(), by, allowed_by: self.allowed_by.clone(), when };
-        self.ask(Some(said))
-    }
-
-    fn ask(&self, said: Option<AcceptanceReason>) -> Reply {
-        let Some(Choice { shown, .. }) = self.choices.get(self.at) else { return Reply::Close(None) };
-        let rows = match &self.every {
-            Some(every) if said.is_some() => self.in_rows(every).collect(),
-            Some(every) => self.accepted_in_rows(every).collect(),
-            None => vec![shown.clone()],
-        };
-        let (rule, about) = (shown.finding.rule.id.to_owned(), shown.finding.about.clone());
-        Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said })))
+        Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows, reason })))
     }
 
     /// Returns the pane's text for a width: of the chosen finding all of it, of every other one line.
     fn lines(&self, width: usize, ellipsis: &str) -> Vec<Line> {
-        let title = if let Some(every) = &self.every {
-            let (one, many) = if every.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
-            let rows = show::count(every.rows.len(), one, many);
-            match self.in_rows(every).count() {
+        let title = if let Some(several) = &self.several {
+            let (one, many) =
+                if several.are_marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
+            let rows = show::count(several.rows.len(), one, many);
+            match self.in_rows(several).count() {
                 0 => format!("None of {rows} has this finding"),
                 with_it => format!("Accept this finding in {with_it} of {rows}"),
             }
@@ -283,12 +267,12 @@ impl AcceptPane {
             let words = "This row is gone from the live table: nothing can be accepted here.";
             lines.push(Line::of(Style::Warn, words));
         }
-        if let Some(why) = self.closed {
-            lines.extend([Line::of(Style::Warn, why), Line::plain("Esc goes back.")]);
+        if self.has_no_findings {
+            lines.extend([Line::of(Style::Warn, NO_FINDINGS), Line::plain("Esc goes back.")]);
             return lines;
         }
         for (at, choice) in self.choices.iter().enumerate() {
-            let is_chosen = at == self.at;
+            let is_chosen = at == self.chosen;
             let mark = if is_chosen { "> " } else { "  " };
             let Finding { rule, about, level, found, .. } = choice.shown.finding.as_ref();
             let about = if about.is_empty() { String::new() } else { format!(" ({about})") };
@@ -305,8 +289,8 @@ impl AcceptPane {
             if let Some(accepted) = &choice.accepted {
                 lines.push(Line::of(Style::Good, format!("accepted {accepted}")).indented(4, 0));
             }
-            if let Some(cannot) = choice.cannot {
-                lines.push(Line::of(Style::Warn, cannot.to_string()).indented(4, 0));
+            if choice.is_unreadable() {
+                lines.push(Line::of(Style::Warn, NotAcceptable::Unreadable.to_string()).indented(4, 0));
             }
         }
         lines
@@ -314,7 +298,7 @@ impl AcceptPane {
 
     /// Returns the fields that are typed.
     fn typed(&self) -> Vec<Line> {
-        if self.closed.is_some() {
+        if self.has_no_findings {
             return Vec::new();
         }
         let field = |name: &str, text: &str, typing: bool| {
@@ -336,21 +320,22 @@ mod tests {
     use super::*;
     use crate::judge::acceptance::{Acceptance, AcceptedFinding};
     use crate::judge::judge;
-    use crate::judge::testing::{self, brief, delivered};
+    use crate::judge::testing::{self, brief, sound_submission};
     use crate::picture::PictureKey;
+    use crate::tui::tests::signed_state;
 
     fn row(rules: &str) -> Row {
         let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
-        judge(&brief(&text), &[delivered("a.jpg", 2000, 2500)]).rows.swap_remove(0)
+        judge(&brief(&text), &[sound_submission("a.jpg", 2000, 2500)]).rows.swap_remove(0)
     }
 
-    fn signed() -> (String, String) {
-        ("Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned())
+    fn press(pane: &mut AcceptPane, action: AcceptAction) -> Reply {
+        pane.act(Action::Accept(action), &mut signed_state())
     }
 
     fn request_in(reply: Reply) -> AcceptRequest {
-        let Reply::Close(Some(LiveCommand::Accept(required))) = reply else { panic!("no request") };
-        required
+        let Reply::Close(Some(LiveCommand::Accept(request))) = reply else { panic!("no request") };
+        request
     }
 
     fn stays(reply: Reply) -> bool {
@@ -361,32 +346,32 @@ mod tests {
     fn a_reason_is_typed_or_suggested_and_without_one_nothing_is_accepted() {
         let row = row("");
         let shown = ShownRow::of(&row, &row.findings[0]);
-        let mut view = AcceptPane::of(&row, None);
-        assert!(stays(view.obey(AcceptAction::Accept, signed())));
-        view.add("high up");
-        let said = request_in(view.obey(AcceptAction::Accept, signed()));
-        assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([shown.clone()].as_slice(), "density.target"));
-        assert_eq!(said.said.unwrap().reason, "high up");
+        let mut pane = AcceptPane::of(&row, None);
+        assert!(stays(press(&mut pane, AcceptAction::Accept)));
+        pane.add("high up");
+        let said = request_in(press(&mut pane, AcceptAction::Accept));
+        assert_eq!((said.rows.as_slice(), shown.finding.rule.id), ([shown.clone()].as_slice(), "density.target"));
+        assert_eq!(said.reason.unwrap().reason, "high up");
         // What was typed is not overwritten by a suggested reason; once it is deleted, one is offered.
-        view.obey(AcceptAction::NextReason, signed());
-        assert_eq!(view.reason, "high up");
+        press(&mut pane, AcceptAction::NextReason);
+        assert_eq!(pane.reason, "high up");
         for _ in "high up".chars() {
-            view.obey(AcceptAction::Backspace, signed());
+            press(&mut pane, AcceptAction::Backspace);
         }
-        view.obey(AcceptAction::NextReason, signed());
-        let said = request_in(view.obey(AcceptAction::Accept, signed()));
+        press(&mut pane, AcceptAction::NextReason);
+        let said = request_in(press(&mut pane, AcceptAction::Accept));
         assert_eq!(
-            (said.rows.as_slice(), said.said.unwrap().reason.as_str()),
+            (said.rows.as_slice(), said.reason.unwrap().reason.as_str()),
             ([shown.clone()].as_slice(), SUGGESTED[0])
         );
-        let said = request_in(view.obey(AcceptAction::TakeBack, signed()));
-        assert_eq!((said.rows.as_slice(), said.said), ([shown].as_slice(), None));
+        let said = request_in(press(&mut pane, AcceptAction::Withdraw));
+        assert_eq!((said.rows.as_slice(), said.reason), ([shown].as_slice(), None));
     }
 
     #[test]
     fn several_rows_are_accepted_where_it_is_open_and_taken_back_where_it_is_accepted() {
         let table_row = |row: &Row| {
-            Arc::new(TableRow { row: row.clone().into(), dimmed: false, arriving_bytes: None, before: None })
+            Arc::new(TableRow { row: row.clone().into(), dimmed: false, arriving_bytes: None, export_change: None })
         };
         let named = |name: &str| {
             let mut row = row("");
@@ -401,22 +386,22 @@ mod tests {
         let of_finding = |row: &Row| ShownRow::of(row, &row.findings[0]);
         let again = Row { sha256: Some("of the next export".to_owned()), ..own.clone() };
         let rows = [&again, &open, &accepted].map(table_row).to_vec();
-        let mut view = AcceptPane::of(&own, Some(CountedRows { marked: true, rows }));
-        view.add("x");
-        let required = request_in(view.obey(AcceptAction::Accept, signed()));
-        assert_eq!(required.rows, [of_finding(&own), of_finding(&open)], "of its own row what the pane shows counts");
-        let withdrawn = request_in(view.obey(AcceptAction::TakeBack, signed()));
+        let mut pane = AcceptPane::of(&own, Some(CountedRows { are_marked: true, rows }));
+        pane.add("x");
+        let request = request_in(press(&mut pane, AcceptAction::Accept));
+        assert_eq!(request.rows, [of_finding(&own), of_finding(&open)], "of its own row what the pane shows counts");
+        let withdrawn = request_in(press(&mut pane, AcceptAction::Withdraw));
         assert_eq!(withdrawn.rows, [ShownRow::of(&accepted, &finding)]);
     }
 
     #[test]
     fn a_must_asks_who_allowed_it() {
-        let mut view = AcceptPane::of(&row("[rules]\n\"density.target\" = \"must\"\n"), None);
-        view.add("x");
-        assert!(stays(view.obey(AcceptAction::Accept, signed())));
-        assert!(stays(view.obey(AcceptAction::Accept, signed())), "nobody is named yet");
-        view.add("Corrow Lane");
-        let said = request_in(view.obey(AcceptAction::Accept, signed())).said.unwrap();
+        let mut pane = AcceptPane::of(&row("[rules]\n\"density.target\" = \"must\"\n"), None);
+        pane.add("x");
+        assert!(stays(press(&mut pane, AcceptAction::Accept)));
+        assert!(stays(press(&mut pane, AcceptAction::Accept)), "nobody is named yet");
+        pane.add("Corrow Lane");
+        let said = request_in(press(&mut pane, AcceptAction::Accept)).reason.unwrap();
         assert_eq!(said.allowed_by.as_deref(), Some("Corrow Lane"));
     }
 
@@ -431,12 +416,12 @@ mod tests {
             (Row { findings: Vec::new(), ..row("") }, "nothing to accept"),
             (unreadable, "cannot be read cannot be accepted"),
         ] {
-            let mut view = AcceptPane::of(&row, None);
-            view.add("the printer");
-            assert!(stays(view.obey(AcceptAction::Accept, signed())));
-            let lines: Vec<String> = view.lines(80, "…").iter().map(Line::text).collect();
+            let mut pane = AcceptPane::of(&row, None);
+            pane.add("the printer");
+            assert!(stays(press(&mut pane, AcceptAction::Accept)));
+            let lines: Vec<String> = pane.lines(80, "…").iter().map(Line::text).collect();
             assert!(lines.iter().any(|line| line.contains(said)), "{lines:#?}");
-            assert!(matches!(view.obey(AcceptAction::Close, signed()), Reply::Close(None)));
+            assert!(matches!(press(&mut pane, AcceptAction::Close), Reply::Close(None)));
         }
     }
 }

@@ -159,7 +159,7 @@ pub enum AcceptAction {
     /// Accept the chosen finding.
     Accept,
     /// Withdraw an acceptance.
-    TakeBack,
+    Withdraw,
     /// The next suggested reason.
     NextReason,
     /// Apply to this row alone, or to every marked or shown row.

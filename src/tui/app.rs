@@ -30,7 +30,7 @@ pub enum Reaction {
     /// Draw, after the terminal changed its size.
     Resized,
     /// Send this command to the live table, and draw.
-    Ask(LiveCommand),
+    Send(LiveCommand),
     /// Give the terminal back until continued.
     Suspend,
     /// End the program.
@@ -55,18 +55,18 @@ impl App {
     }
 
     /// Shows these words in place of pictures.
-    pub fn without_pictures(self, words: Option<&'static str>) -> App {
+    pub fn with_picture_notice(self, words: Option<&'static str>) -> App {
         App { no_picture: words, ..self }
     }
 
     /// Shows these words about the screen's calibration beside proofs.
-    pub fn calibrated(mut self, words: Option<String>) -> App {
+    pub fn with_calibration(mut self, words: Option<String>) -> App {
         self.state.picture.calibration = words;
         self
     }
 
     /// Signs decisions with a name, and with the time from a clock.
-    pub fn signed(mut self, name: String, clock: fn() -> String) -> App {
+    pub fn with_signature(mut self, name: String, clock: fn() -> String) -> App {
         (self.state.name, self.state.clock) = (name, clock);
         self
     }
@@ -78,12 +78,12 @@ impl App {
     }
 
     /// Rings the bell when a row changes to FIX, if wanted.
-    pub fn ringing(self, wanted: bool) -> App {
+    pub fn with_bell(self, wanted: bool) -> App {
         App { bell: Bell::new(wanted), ..self }
     }
 
     /// Delivers the order through a service.
-    pub fn delivering(mut self, service: Box<dyn DeliveryService>) -> App {
+    pub fn with_delivery(mut self, service: Box<dyn DeliveryService>) -> App {
         self.state.delivery = Some(Rc::from(service));
         self
     }
@@ -95,15 +95,15 @@ impl App {
 
     /// Updates to the newest snapshot. A row that an open mode belongs to stays selected; a mode whose row is gone
     /// closes, unless text is being typed in it: those letters would be commands elsewhere.
-    pub fn take_up(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
+    pub fn update(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
         let is_other = snapshot.generation != self.state.snapshot.generation;
         let has_other_rows = !Arc::ptr_eq(&snapshot.rows, &self.state.snapshot.rows);
         if is_other {
-            self.bell.take_up(&snapshot);
+            self.bell.update(&snapshot);
         }
-        self.state.take_up(snapshot, now);
+        self.state.update(snapshot, now);
         if has_other_rows {
-            self.modes.retain_mut(|mode| mode.take_up(&self.state));
+            self.modes.retain_mut(|mode| mode.on_snapshot(&self.state));
         }
         if is_other && let Some(row) = self.modes.iter().rev().find_map(|mode| mode.row()) {
             self.state.view.select(row.clone());
@@ -116,13 +116,13 @@ impl App {
     }
 
     /// Stores the number of decisions not written yet.
-    pub fn take_unwritten(&mut self, decisions: usize) {
-        self.state.unwritten = decisions;
+    pub fn set_pending_decisions(&mut self, decisions: usize) {
+        self.state.pending_decisions = decisions;
     }
 
     /// Shows words in the footer until the next key.
     pub fn say(&mut self, words: &'static str) {
-        self.state.said = Some(words);
+        self.state.message = Some(words);
     }
 
     /// Ends the session: from now on it only waits until every decision is written.
@@ -132,7 +132,7 @@ impl App {
 
     /// True if decisions were still to be written in the last frame.
     pub fn waits_for_writing(&self) -> bool {
-        self.state.unwritten > 0 || self.state.is_leaving
+        self.state.pending_decisions > 0 || self.state.is_leaving
     }
 
     /// True if only waiting for decisions.
@@ -141,8 +141,8 @@ impl App {
     }
 
     /// Returns when the next frame is due without other events.
-    pub fn due(&self) -> Option<Instant> {
-        self.modes.iter().filter_map(|mode| mode.due()).chain(self.state.due()).min()
+    pub fn next_frame_at(&self) -> Option<Instant> {
+        self.modes.iter().filter_map(|mode| mode.next_frame_at()).chain(self.state.next_frame_at()).min()
     }
 
     /// Returns the topmost mode's context, which decides the active keys.
@@ -179,14 +179,14 @@ impl App {
         Some(match reply {
             Reply::Pass | Reply::Ignored => Reaction::None,
             Reply::Taken => Reaction::Draw,
-            Reply::Ask(command) => Reaction::Ask(command),
+            Reply::Send(command) => Reaction::Send(command),
             Reply::Open(mode) => {
                 self.modes.push(mode);
                 Reaction::Draw
             }
             Reply::Close(command) => {
                 self.modes.remove(at);
-                command.map_or(Reaction::Draw, Reaction::Ask)
+                command.map_or(Reaction::Draw, Reaction::Send)
             }
         })
     }

@@ -18,7 +18,7 @@ pub struct Arrivals {
 
 impl Arrivals {
     /// Records that a picture arrived, or arrived again.
-    pub fn came(&mut self, picture: &PictureKey) {
+    pub fn record(&mut self, picture: &PictureKey) {
         self.so_far += 1;
         self.numbers.insert(picture.clone(), self.so_far);
     }
@@ -30,7 +30,7 @@ impl Arrivals {
 
     /// Forgets pictures that are gone: their arrivals are no longer needed. The latest arrivals may have no row yet and
     /// are kept.
-    pub fn forget_the_gone(&mut self, rows: &[Arc<TableRow>]) {
+    pub fn forget_gone(&mut self, rows: &[Arc<TableRow>]) {
         let here: HashSet<&PictureKey> = rows.iter().filter_map(|row| row.row.key.picture.as_ref()).collect();
         let so_far = self.so_far;
         self.numbers.retain(|picture, number| here.contains(picture) || so_far - *number < MOST_WITHOUT_ROW);
@@ -51,13 +51,13 @@ mod tests {
         let of = |count: usize| {
             let rows = snapshot_of((0..count).map(|at| plain_row(&format!("p{at}"), RowState::Pass)));
             let mut view = ViewState::default();
-            view.take_up(&rows);
+            view.update(&rows);
             (view, rows)
         };
         grows_less_than_square(2_000, of, |(mut view, mut rows): (ViewState, Snapshot)| {
             for at in 0..rows.rows.len() {
                 rows.newest.clone_from(&rows.rows[at].row.key.picture);
-                view.take_up(&rows);
+                view.update(&rows);
             }
         });
     }
@@ -67,11 +67,11 @@ mod tests {
         let mut arrivals = Arrivals::default();
         let rows: Vec<_> = ["p0", "p1"].map(|name| Arc::new(plain_row(name, RowState::Pass))).into();
         let picture = |at: usize| rows[at].row.key.picture.clone().unwrap();
-        (0..2).for_each(|at| arrivals.came(&picture(at)));
-        arrivals.forget_the_gone(&rows[..1]);
+        (0..2).for_each(|at| arrivals.record(&picture(at)));
+        arrivals.forget_gone(&rows[..1]);
         assert_eq!((arrivals.number(Some(&picture(0))), arrivals.number(Some(&picture(1)))), (1, 2), "no row yet");
-        (0..MOST_WITHOUT_ROW).for_each(|at| arrivals.came(&PictureKey::from_text(&format!("{at}.jpg"))));
-        arrivals.forget_the_gone(&rows[..1]);
+        (0..MOST_WITHOUT_ROW).for_each(|at| arrivals.record(&PictureKey::from_text(&format!("{at}.jpg"))));
+        arrivals.forget_gone(&rows[..1]);
         assert_eq!((arrivals.number(Some(&picture(0))), arrivals.number(Some(&picture(1)))), (1, 0));
         assert_eq!((arrivals.numbers.len() as u64, arrivals.number(None)), (1 + MOST_WITHOUT_ROW, 0));
     }

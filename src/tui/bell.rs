@@ -25,7 +25,7 @@ impl Bell {
     }
 
     /// Updates to the newest snapshot.
-    pub fn take_up(&mut self, snapshot: &Snapshot) {
+    pub fn update(&mut self, snapshot: &Snapshot) {
         if !self.wanted {
             return;
         }
@@ -49,7 +49,7 @@ mod tests {
 
     fn rings(bell: &mut Bell, states: &[RowState]) -> bool {
         let rows = states.iter().enumerate().map(|(at, state)| plain_row(&format!("p{at}"), *state));
-        bell.take_up(&Snapshot { generation: 5, ..snapshot_of(rows) });
+        bell.update(&Snapshot { generation: 5, ..snapshot_of(rows) });
         bell.rings()
     }
 

@@ -56,7 +56,7 @@ impl Mode for DeliveryPane {
         match action {
             Action::Delivery(action) => self.obey(action),
             Action::Screen(ScreenAction::Quit) if !self.may_quit() => {
-                state.said = Some("delivering; quit again to stop without a delivery");
+                state.message = Some("delivering; quit again to stop without a delivery");
                 Reply::Taken
             }
             _ => Reply::Pass,
@@ -67,7 +67,7 @@ impl Mode for DeliveryPane {
         self.takes_letters()
     }
 
-    fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
+    fn on_text(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
         if !self.takes_letters() {
             return Reply::Ignored;
         }
@@ -75,7 +75,7 @@ impl Mode for DeliveryPane {
         Reply::Taken
     }
 
-    fn take_up(&mut self, state: &ScreenState) -> bool {
+    fn on_snapshot(&mut self, state: &ScreenState) -> bool {
         self.ask_again(&state.snapshot);
         true
     }
@@ -89,7 +89,7 @@ impl Mode for DeliveryPane {
         self.listen_at = preview_at.or(self.is_delivering().then_some(now + LISTEN));
     }
 
-    fn due(&self) -> Option<Instant> {
+    fn next_frame_at(&self) -> Option<Instant> {
         self.listen_at
     }
 
@@ -337,7 +337,7 @@ mod tests {
         let mut view = DeliveryPane::new(service, &Arc::new(book()));
         view.previewer.stop();
         let mut state = ScreenState::new(Arc::new(book()), theme());
-        assert!(view.is_typing() && stays(view.write("-2", &mut state)));
+        assert!(view.is_typing() && stays(view.on_text("-2", &mut state)));
         assert!(stays(view.obey(DeliveryAction::Deliver)) && !view.is_delivering(), "nothing is known to go yet");
         view.renew(preview_that(true));
         assert!(text(&view).contains("into out-2_"), "{}", text(&view));

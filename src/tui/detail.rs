@@ -9,7 +9,7 @@ use ratatui::layout::Rect;
 use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::{Finding, Row, RowState};
-use crate::live::snapshot::{EarlierVerdict, TableRow};
+use crate::live::snapshot::{ExportChange, TableRow};
 use crate::picture::Facts;
 use crate::picture::facts::Compression;
 use crate::tui::action::{Action, TableAction};
@@ -27,13 +27,24 @@ const LABEL: usize = 6;
 /// The pane's height, in rows, from which bars of lightness are two lines high. Own choice.
 const TWO_BARS_FROM: u16 = 16;
 
+/// The style of a pane, and the keys that its words name.
+#[derive(Clone, Copy)]
+pub struct PaneStyle<'a> {
+    /// The context of the topmost mode.
+    pub context: Context,
+    /// The keys in use.
+    pub keys: &'a Keys,
+    /// Colours and signs.
+    pub theme: &'a Theme,
+}
+
 /// Draws the pane's lines from row `top` on; returns the first row shown and the number of rows hidden below.
 pub fn draw(
     buffer: &mut Buffer,
     area: Rect,
     lines: &[Line],
     top: usize,
-    (context, keys, theme): (Context, &Keys, &Theme),
+    PaneStyle { context, keys, theme }: PaneStyle,
 ) -> (usize, usize) {
     let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
     // If not everything fits, the last row shows how much more there is.
@@ -89,13 +100,13 @@ pub fn lines(table_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &G
     let row = &table_row.row;
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
     let mut lines = title(table_row, signs.dot);
-    if let Some(before) = &table_row.before {
-        lines.extend(changed(before, table_row.state_now(), signs.arrow));
+    if let Some(change) = &table_row.export_change {
+        lines.extend(change_lines(change, table_row.state_now(), signs.arrow));
     }
     for finding in loudest_first(&row.findings) {
         lines.push(Line::blank());
-        let fresh = table_row.before.as_ref().is_some_and(|before| holds(&before.fresh, finding));
-        lines.extend(of_finding(finding, fresh));
+        let is_new = table_row.export_change.as_ref().is_some_and(|change| holds(&change.new, finding));
+        lines.extend(of_finding(finding, is_new));
     }
     let of_order: Vec<&Finding> = order.iter().map(Arc::as_ref).filter(|finding| concerns(finding, row)).collect();
     if !of_order.is_empty() {
@@ -236,38 +247,39 @@ fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
 }
 
 /// Returns the changes from the previous export to this one: state, density, what was fixed.
-fn changed(before: &EarlierVerdict, now: RowState, arrow: &str) -> Vec<Line> {
-    let state = label("before", Style::Head).and(state_style(before.was), format!(" {}", before.was.word()));
+fn change_lines(change: &ExportChange, now: RowState, arrow: &str) -> Vec<Line> {
+    let state =
+        label("before", Style::Head).and(state_style(change.state_before), format!(" {}", change.state_before.word()));
     let then =
         |line: Line, state: RowState| line.and(Style::Dim, format!(" {arrow} ")).and(state_style(state), state.word());
-    let mut line = if before.was == before.became {
-        state.and(Style::Plain, ", still ").and(state_style(before.became), before.became.word())
+    let mut line = if change.state_before == change.first_state {
+        state.and(Style::Plain, ", still ").and(state_style(change.first_state), change.first_state.word())
     } else {
-        then(state, before.became)
+        then(state, change.first_state)
     };
-    if !matches!(now, RowState::Arriving | RowState::Checking) && now != before.became {
+    if !matches!(now, RowState::Arriving | RowState::Checking) && now != change.first_state {
         line = then(line, now);
     }
-    if let Some([old, new]) = &before.density {
+    if let Some([old, new]) = &change.density {
         line = line.and(Style::Plain, format!(", {old} ")).and(Style::Dim, arrow).and(Style::Strong, format!(" {new}"));
     }
     let mut lines = vec![Line::blank(), line];
-    if !before.looks_alike {
+    if !change.looks_alike {
         let words = " it looks different from the previous export: is it the same picture?";
         lines.push(label("check", Style::Warn).and(Style::Plain, words));
     }
-    if let Some([was, now]) = before.halo.map(|shares| shares.map(|share| show::share(Share::measured(share)))) {
+    if let Some([was, now]) = change.halo.map(|shares| shares.map(|share| show::share(Share::measured(share)))) {
         let words = format!(" grew from {was} to {now} of the contrast at edges: look at the edges at 100 %");
         lines.push(label("halos", Style::Warn).and(Style::Plain, words));
     }
-    for finding in &before.fixed {
+    for finding in &change.fixed {
         let was = if finding.short.is_empty() { String::new() } else { format!(" (was {})", finding.short) };
         lines.push(label("fixed", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule.id)));
     }
     lines
 }
 
-fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
+fn of_finding(finding: &Finding, is_new: bool) -> Vec<Line> {
     let style = match finding.level {
         Level::Must => Style::Bad,
         Level::Should => Style::Warn,
@@ -279,7 +291,7 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
     lines.extend(actions.map(|(at, action)| labelled(if at == 0 { "fix" } else { "" }, Style::Strong, action)));
     lines.push(labelled("why", Style::Dim, finding.rule.why));
     let about = if finding.about.is_empty() { String::new() } else { format!(" ({})", finding.about) };
-    let new = if fresh { ", new in this export" } else { "" };
+    let new = if is_new { ", new in this export" } else { "" };
     let source = format!("{} {}{about}{new}", finding.level.word(), finding.rule.id);
     lines.push(Line::of(Style::Dim, source).indented(LABEL, 0));
     lines
@@ -316,7 +328,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     file.push(format!("{}-bit {}", facts.bits, facts.model.name()));
     file.push(show::bytes(facts.bytes));
     let mut colour = vec![space(facts)];
-    match facts.upright_tag() {
+    match facts.upright_resolution() {
         Some((x, y)) if x == y => colour.push(format!("tagged {} ppi", whole(x))),
         Some((x, y)) => colour.push(format!("tagged {} x {} ppi", whole(x), whole(y))),
         None => colour.push("no resolution tag".to_owned()),

@@ -8,7 +8,7 @@ use std::error::Error;
 use std::io::{self, Write};
 use std::time::{Duration, Instant};
 
-use crossbeam_channel::{Receiver, Select, never};
+use crossbeam_channel::{Receiver, Select, TryRecvError, never};
 use crossterm::event::Event;
 use ratatui::Terminal;
 use ratatui::backend::Backend;
@@ -82,20 +82,20 @@ struct Round {
 }
 
 impl EventLoop<'_> {
-    /// Runs until something ends the loop. Graphics are written to `glass`, the terminal outside its frames.
+    /// Runs until something ends the loop. Graphics are written to `out`, the terminal outside its frames.
     ///
     /// # Errors
     /// If the terminal cannot be drawn to.
-    pub fn run<B: Backend>(mut self, terminal: &mut Terminal<B>, glass: &mut dyn Write) -> io::Result<LoopEnd>
+    pub fn run<B: Backend>(mut self, terminal: &mut Terminal<B>, out: &mut dyn Write) -> io::Result<LoopEnd>
     where
         B::Error: Error + Send + Sync + 'static,
     {
         let mut wake = self.source.wake().clone();
-        let mut looked = None;
-        let mut drawn = self.frame(terminal, glass, &mut looked)?;
+        let mut shown_rows = None;
+        let mut drawn = self.frame(terminal, out, &mut shown_rows)?;
         let mut news = false;
         loop {
-            let due = self.due(drawn, news);
+            let due = self.next_frame_at(drawn, news);
             let mut round = Round::default();
             news |= self.wait(due, &mut wake);
             while let Some(more) = self.next_event() {
@@ -107,17 +107,17 @@ impl EventLoop<'_> {
                     break;
                 }
             }
-            if self.app.is_leaving() && self.source.unwritten() == 0 {
+            if self.app.is_leaving() && self.source.pending_decisions() == 0 {
                 round.ended = round.ended.or(Some(LoopEnd::Asked));
             }
             if let Some(ended) = round.ended {
                 self.source.send(LiveCommand::Quit);
                 // The terminal may be gone already; then there is no picture either.
-                let _gone = self.painter.close(glass);
+                let _gone = self.painter.close(out);
                 return Ok(ended);
             }
             if round.suspend {
-                self.painter.close(glass)?;
+                self.painter.close(out)?;
                 (self.suspend)()?;
                 // Not `clear`, which asks the terminal where its cursor is while another thread reads the answers.
                 let size = terminal.size().map_err(io::Error::other)?;
@@ -125,18 +125,18 @@ impl EventLoop<'_> {
                 round.draw = true;
             }
             let now = Instant::now();
-            if round.draw || self.due(drawn, news).is_some_and(|due| due <= now) {
+            if round.draw || self.next_frame_at(drawn, news).is_some_and(|due| due <= now) {
                 news = false;
-                drawn = self.frame(terminal, glass, &mut looked)?;
+                drawn = self.frame(terminal, out, &mut shown_rows)?;
             }
         }
     }
 
     /// Returns when the next frame is due if no key is pressed.
-    fn due(&self, drawn: Instant, news: bool) -> Option<Instant> {
+    fn next_frame_at(&self, drawn: Instant, news: bool) -> Option<Instant> {
         let news = news.then_some(drawn + FRAME);
         let writing = self.app.waits_for_writing().then_some(drawn + WRITING_LOOKS);
-        [news, writing, self.painter.due(), self.app.due()].into_iter().flatten().min()
+        [news, writing, self.painter.next_frame_at(), self.app.next_frame_at()].into_iter().flatten().min()
     }
 
     /// Waits for anything to happen, at most until `due`; returns true if the live table or the encoder has news.
@@ -150,15 +150,7 @@ impl EventLoop<'_> {
             Some(due) => drop(select.ready_deadline(due)),
             None => drop(select.ready()),
         }
-        let mut news = false;
-        loop {
-            match wake.try_recv() {
-                Ok(()) => news = true,
-                Err(crossbeam_channel::TryRecvError::Empty) => break,
-                // The live table has ended; its last snapshot stays.
-                Err(crossbeam_channel::TryRecvError::Disconnected) => *wake = never(),
-            }
-        }
+        let mut news = drain(wake);
         match self.painter.receive() {
             EncoderNews::None => {}
             EncoderNews::Encoded => news = true,
@@ -175,57 +167,73 @@ impl EventLoop<'_> {
         match self.inputs.signals.try_recv() {
             Ok(Signal::End(number)) => return Some(Err(LoopEnd::Signal(number))),
             Ok(Signal::Stop) => return Some(Ok(Reaction::Suspend)),
-            Err(crossbeam_channel::TryRecvError::Empty) => {}
-            Err(crossbeam_channel::TryRecvError::Disconnected) => self.inputs.signals = never(),
+            Err(TryRecvError::Empty) => {}
+            Err(TryRecvError::Disconnected) => self.inputs.signals = never(),
         }
         match self.inputs.events.try_recv() {
             Ok(event) => Some(Ok(self.app.handle(&event))),
-            Err(crossbeam_channel::TryRecvError::Empty) => None,
-            Err(crossbeam_channel::TryRecvError::Disconnected) => Some(Err(LoopEnd::TerminalGone)),
+            Err(TryRecvError::Empty) => None,
+            Err(TryRecvError::Disconnected) => Some(Err(LoopEnd::TerminalGone)),
         }
     }
 
+    /// Carries out a reaction; records in `round` what follows after the waiting events.
     fn react(&mut self, reaction: Reaction, round: &mut Round) {
         match reaction {
             Reaction::None => return,
             Reaction::Draw => {}
             Reaction::Resized => self.painter.forget(),
-            Reaction::Ask(command) => self.source.send(command),
+            Reaction::Send(command) => self.source.send(command),
             Reaction::Suspend => round.suspend = true,
             // Decisions are written first, unless the person quits again.
-            Reaction::Quit if self.source.unwritten() > 0 && !self.app.is_leaving() => self.app.leave(),
+            Reaction::Quit if self.source.pending_decisions() > 0 && !self.app.is_leaving() => self.app.leave(),
             Reaction::Quit => round.ended = Some(LoopEnd::Asked),
         }
         round.draw = true;
     }
 
+    /// Draws a frame from the newest state of the live table, and tells the table if other rows are on screen than
+    /// `shown_rows`; returns the time.
     fn frame<B: Backend>(
         &mut self,
         terminal: &mut Terminal<B>,
-        glass: &mut dyn Write,
-        looked: &mut Option<LiveCommand>,
+        out: &mut dyn Write,
+        shown_rows: &mut Option<LiveCommand>,
     ) -> io::Result<Instant>
     where
         B::Error: Error + Send + Sync + 'static,
     {
         let now = Instant::now();
         self.painter.set_cell_px((self.cell_px)());
-        self.app.take_up(self.source.snapshot(), now);
+        self.app.update(self.source.snapshot(), now);
         self.app.take_proof(self.source.proof());
-        self.app.take_unwritten(self.source.unwritten());
+        self.app.set_pending_decisions(self.source.pending_decisions());
         let thumbnail = self.source.thumbnail();
         let (app, painter) = (&mut self.app, &mut self.painter);
         terminal.draw(|frame| app.draw(frame, painter, thumbnail.as_ref(), now)).map_err(io::Error::other)?;
-        painter.flush(glass)?;
+        painter.flush(out)?;
         if app.rings() {
-            glass.write_all(BEL)?;
-            glass.flush()?;
+            out.write_all(BEL)?;
+            out.flush()?;
         }
-        let look = self.app.state().look();
-        if looked.as_ref() != Some(&look) {
-            self.source.send(look.clone());
-            *looked = Some(look);
+        let command = self.app.state().show_rows_command();
+        if shown_rows.as_ref() != Some(&command) {
+            self.source.send(command.clone());
+            *shown_rows = Some(command);
         }
         Ok(now)
+    }
+}
+
+/// Takes all signals of the live table; returns true if there were any.
+fn drain(wake: &mut Receiver<()>) -> bool {
+    let mut news = false;
+    loop {
+        match wake.try_recv() {
+            Ok(()) => news = true,
+            Err(TryRecvError::Empty) => return news,
+            // The live table has ended; its last snapshot stays.
+            Err(TryRecvError::Disconnected) => *wake = never(),
+        }
     }
 }

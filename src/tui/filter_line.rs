@@ -43,7 +43,7 @@ impl Mode for FilterLine {
         true
     }
 
-    fn write(&mut self, text: &str, state: &mut ScreenState) -> Reply {
+    fn on_text(&mut self, text: &str, state: &mut ScreenState) -> Reply {
         typing::add(&mut state.view.filter, text, LONGEST);
         state.view.show();
         Reply::Taken

@@ -94,14 +94,14 @@ fn happening(state: &ScreenState, room: usize) -> (String, Style) {
         Watching::NotPermitted => return ("no permission to read the folder".to_owned(), theme.bad),
         Watching::Notified | Watching::Polled(_) => {}
     }
-    if state.unwritten > 0 {
-        let saving = format!("saving {}", show::count(state.unwritten, "decision", "decisions"));
+    if state.pending_decisions > 0 {
+        let saving = format!("saving {}", show::count(state.pending_decisions, "decision", "decisions"));
         return match state.is_leaving {
             true => (format!("{saving}, then quitting; quit again to leave without saving"), theme.warn),
             false => (saving, theme.strong),
         };
     }
-    if let Some(said) = state.said {
+    if let Some(said) = state.message {
         return (said.to_owned(), theme.strong);
     }
     if let Some(words) = working(&snapshot.work, theme) {

@@ -133,11 +133,11 @@ impl Mode for HelpPage {
         }
     }
 
-    fn write(&mut self, _text: &str, _state: &mut ScreenState) -> Reply {
+    fn on_text(&mut self, _text: &str, _state: &mut ScreenState) -> Reply {
         Reply::Ignored
     }
 
-    fn point(&mut self, mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
+    fn on_mouse(&mut self, mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
         match mouse.kind {
             MouseEventKind::ScrollDown => self.scroll(WHEEL_STEP, true),
             MouseEventKind::ScrollUp => self.scroll(WHEEL_STEP, false),

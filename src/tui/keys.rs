@@ -59,7 +59,7 @@ use FilterAction as F;
 use HelpAction as H;
 use KeyCode as K;
 use ScreenAction as S;
-use SubjectAction as B;
+use SubjectAction as Sub;
 use TableAction as T;
 
 const ROWS: &[Context] = &[Context::Table, Context::Large];
@@ -126,13 +126,13 @@ const KEYS: &[KeyBinding] = &[
         words: "",
         short: "all rows",
     },
-    key(ACCEPT, K::Delete, OfAccept(A::TakeBack), "", "withdraw"),
+    key(ACCEPT, K::Delete, OfAccept(A::Withdraw), "", "withdraw"),
     key(ACCEPT, K::Up, OfAccept(A::Up), "", ""),
     key(ACCEPT, K::Down, OfAccept(A::Down), "", ""),
     key(ACCEPT, K::Backspace, OfAccept(A::Backspace), "", ""),
     key(FILTER, K::Enter, OfFilter(F::Keep), "", "keep"),
-    key(SUBJECT, K::Enter, OfSubject(B::KeepBox), "save the box", "save"),
-    key(VALUE, K::Enter, OfSubject(B::PutEdge), "", "set the edge"),
+    key(SUBJECT, K::Enter, OfSubject(Sub::KeepBox), "save the box", "save"),
+    key(VALUE, K::Enter, OfSubject(Sub::PutEdge), "", "set the edge"),
     key(FILTER, K::Esc, OfFilter(F::Clear), "clear filter, then marks; go back", "clear"),
     key(TABLE, K::Esc, OfTable(T::ClearFilter), "", ""),
     key(HELP, K::Esc, OfHelp(H::Close), "", "back"),
@@ -141,17 +141,17 @@ const KEYS: &[KeyBinding] = &[
     key(HELP, K::PageDown, OfHelp(H::PageDown), "", ""),
     key(HELP, K::PageUp, OfHelp(H::PageUp), "", ""),
     key(LARGE, K::Esc, OfLarge(LargeAction::Close), "", "back"),
-    key(SUBJECT, K::Esc, OfSubject(B::Close), "go back without saving", "back"),
-    key(VALUE, K::Esc, OfSubject(B::ForgetValue), "", "cancel"),
-    key(SUBJECT, K::Tab, OfSubject(B::NextEdge), "next edge, previous edge", "edge"),
-    key(SUBJECT, K::BackTab, OfSubject(B::PreviousEdge), "", ""),
-    key(SUBJECT, K::Left, OfSubject(B::EdgeLeft), "move the edge; finer steps", "move"),
-    key(SUBJECT, K::Right, OfSubject(B::EdgeRight), "", ""),
-    key(SUBJECT, K::Up, OfSubject(B::EdgeUp), "", ""),
-    key(SUBJECT, K::Down, OfSubject(B::EdgeDown), "", ""),
-    key(SUBJECT, K::Char('f'), OfSubject(B::Finer), "", "finer"),
-    key(SUBJECT, K::Char('p'), OfSubject(B::ThisPrint), "for this print only; remove box", "this print"),
-    key(SUBJECT, K::Delete, OfSubject(B::RemoveBox), "", "remove"),
+    key(SUBJECT, K::Esc, OfSubject(Sub::Close), "go back without saving", "back"),
+    key(VALUE, K::Esc, OfSubject(Sub::ForgetValue), "", "cancel"),
+    key(SUBJECT, K::Tab, OfSubject(Sub::NextEdge), "next edge, previous edge", "edge"),
+    key(SUBJECT, K::BackTab, OfSubject(Sub::PreviousEdge), "", ""),
+    key(SUBJECT, K::Left, OfSubject(Sub::EdgeLeft), "move the edge; finer steps", "move"),
+    key(SUBJECT, K::Right, OfSubject(Sub::EdgeRight), "", ""),
+    key(SUBJECT, K::Up, OfSubject(Sub::EdgeUp), "", ""),
+    key(SUBJECT, K::Down, OfSubject(Sub::EdgeDown), "", ""),
+    key(SUBJECT, K::Char('f'), OfSubject(Sub::Finer), "", "finer"),
+    key(SUBJECT, K::Char('p'), OfSubject(Sub::ThisPrint), "for this print only; remove box", "this print"),
+    key(SUBJECT, K::Delete, OfSubject(Sub::RemoveBox), "", "remove"),
     key(NOT_TYPING, K::Char('?'), OfScreen(S::Help), "this help, and back", "help"),
     key(NOT_TYPING, K::F(1), OfScreen(S::Help), "", ""),
     key(TO_QUIT, K::Char('q'), OfScreen(S::Quit), "quit", "quit"),
@@ -178,7 +178,7 @@ const KEYS: &[KeyBinding] = &[
     key(ROWS, K::PageDown, OfTable(T::PageDown), "", ""),
     key(ROWS, K::Home, OfTable(T::First), "first row, last row", ""),
     key(ROWS, K::End, OfTable(T::Last), "", ""),
-    key(VALUE, K::Backspace, OfSubject(B::Backspace), "", ""),
+    key(VALUE, K::Backspace, OfSubject(Sub::Backspace), "", ""),
     key(FILTER, K::Backspace, OfFilter(F::Backspace), "", ""),
     key(FILTER, K::Up, OfTable(T::Up), "", ""),
     key(FILTER, K::Down, OfTable(T::Down), "", ""),

@@ -29,7 +29,7 @@ impl Mode for LargePicture {
         }
     }
 
-    fn point(&mut self, _mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
+    fn on_mouse(&mut self, _mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
         Reply::Ignored
     }
 

@@ -22,7 +22,7 @@ pub trait LiveSource {
     fn send(&self, command: LiveCommand);
 
     /// Returns the number of requested decisions not written yet.
-    fn unwritten(&self) -> usize;
+    fn pending_decisions(&self) -> usize;
 
     /// Returns the channel that signals a new snapshot or thumbnail.
     fn wake(&self) -> &Receiver<()>;
@@ -45,8 +45,8 @@ impl LiveSource for LiveTable {
         LiveTable::send(self, command);
     }
 
-    fn unwritten(&self) -> usize {
-        LiveTable::unwritten(self)
+    fn pending_decisions(&self) -> usize {
+        LiveTable::pending_decisions(self)
     }
 
     fn wake(&self) -> &Receiver<()> {

@@ -27,7 +27,7 @@ pub enum Reply {
     /// Something changed.
     Taken,
     /// This command is for the live table.
-    Ask(LiveCommand),
+    Send(LiveCommand),
     /// This mode opens on top.
     Open(Box<dyn Mode>),
     /// The mode closes, with a command for the live table, if any.
@@ -56,17 +56,17 @@ pub trait Mode {
     }
 
     /// Takes letters that are not a key of this mode.
-    fn write(&mut self, _text: &str, _state: &mut ScreenState) -> Reply {
+    fn on_text(&mut self, _text: &str, _state: &mut ScreenState) -> Reply {
         Reply::Pass
     }
 
     /// Takes a click, a drag or the wheel.
-    fn point(&mut self, _mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
+    fn on_mouse(&mut self, _mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
         Reply::Pass
     }
 
     /// Responds to changed rows; `false` closes the mode, since it has nothing left to do.
-    fn take_up(&mut self, _state: &ScreenState) -> bool {
+    fn on_snapshot(&mut self, _state: &ScreenState) -> bool {
         true
     }
 
@@ -79,7 +79,7 @@ pub trait Mode {
     fn refresh(&mut self, _now: Instant) {}
 
     /// Returns when the next frame is due without input.
-    fn due(&self) -> Option<Instant> {
+    fn next_frame_at(&self) -> Option<Instant> {
         None
     }
 

@@ -37,10 +37,10 @@ pub struct PictureRoom {
 impl PicturePane {
     /// Returns the proof of this thumbnail that the view shows, if it is made.
     pub fn proof_of(&self, thumbnail: Option<&Arc<ShownThumbnail>>) -> Option<&Arc<ShownThumbnail>> {
-        let (manner, thumbnail) = (self.view.manner()?, thumbnail?);
+        let (rendering, thumbnail) = (self.view.rendering()?, thumbnail?);
         let ShownProof::Made(proof) = &self.proof else { return None };
         let same_picture = (&proof.picture, proof.version) == (&thumbnail.picture, thumbnail.version);
-        (same_picture && proof.proof.is_some_and(|proof| proof.manner == manner)).then_some(proof)
+        (same_picture && proof.proof.is_some_and(|proof| proof.rendering == rendering)).then_some(proof)
     }
 
     /// Draws the legend of the view; returns the area left for the picture, and the overlay painted over it.
@@ -56,13 +56,13 @@ impl PicturePane {
             return PictureRoom { area, overlay: Overlay::default(), proof: true };
         };
         let mut shown = view.shown(&row.row);
-        if let Some(manner) = view.manner() {
+        if let Some(rendering) = view.rendering() {
             let how = match (self.proof_of(thumbnail).and_then(|proof| proof.proof), &self.proof) {
                 (Some(proof), _) => How::Made(proof),
-                (None, ShownProof::Impossible(of)) if *of == manner => How::Impossible,
+                (None, ShownProof::Impossible(of)) if *of == rendering => How::Impossible,
                 (None, _) => How::Working,
             };
-            shown.legend = views::on_paper(manner, how, self.calibration.as_deref());
+            shown.legend = views::on_paper(rendering, how, self.calibration.as_deref());
         }
         let area = legend::draw(buffer, area, view.name(), &shown.legend, theme);
         PictureRoom { area, overlay: shown.overlay, proof: true }

@@ -8,11 +8,10 @@ use ratatui::layout::Rect;
 use crate::brief::Problem;
 use crate::brief::requirements::Level;
 use crate::live::Snapshot;
-use crate::reading::scan::cut_off_words;
+use crate::picture::unlisted::cut_off_words;
 use crate::tui::action::{Action, TableAction};
-use crate::tui::keys::{Context, Keys};
+use crate::tui::detail::PaneStyle;
 use crate::tui::strokes;
-use crate::tui::theme::Theme;
 use crate::tui::wrapped::wrapped;
 use crate::units::show;
 use crate::units::styled::{Line, Span, Style};
@@ -38,9 +37,8 @@ pub fn draw(
     area: Rect,
     snapshot: &Snapshot,
     top: usize,
-    look: (Context, &Keys, &Theme),
+    PaneStyle { context, keys, theme }: PaneStyle,
 ) -> (usize, usize) {
-    let (context, keys, theme) = look;
     if area.is_empty() {
         return (0, 0);
     }
@@ -103,10 +101,10 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
         rows.push(ProblemRow::Head(format!(" The brief has {mistakes}; its last good version stays in use ")));
         rows.extend(snapshot.brief_problems.iter().flat_map(lines).flat_map(text));
     }
-    if !snapshot.accepted_problems.is_empty() {
-        let mistakes = show::count(snapshot.accepted_problems.len(), "mistake", "mistakes");
+    if !snapshot.decisions_problems.is_empty() {
+        let mistakes = show::count(snapshot.decisions_problems.len(), "mistake", "mistakes");
         rows.push(ProblemRow::Head(format!(" The decisions file has {mistakes}; its last good version stays in use ")));
-        rows.extend(snapshot.accepted_problems.iter().flat_map(lines).flat_map(text));
+        rows.extend(snapshot.decisions_problems.iter().flat_map(lines).flat_map(text));
     }
     if !snapshot.brief.remarks.is_empty() {
         rows.push(ProblemRow::Head(" The brief names something that cannot be used ".to_owned()));

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::judge::RowKey;
+use crate::judge::acceptance::AcceptanceReason;
 use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, TableRow};
 use crate::tui::delivery_service::DeliveryService;
@@ -39,10 +40,10 @@ pub struct ScreenState {
     /// The regions of the last frame, for the pointer and for pages.
     pub areas: Option<Areas>,
     /// A message about the last key, until the next one.
-    pub said: Option<&'static str>,
+    pub message: Option<&'static str>,
     /// Number of decisions not yet written in the last frame.
-    pub unwritten: usize,
-    /// True if the person quit: the screen ends once decisions are written.
+    pub pending_decisions: usize,
+    /// True if the user quit: the screen ends once decisions are written.
     pub is_leaving: bool,
     /// The time until which the snapshot's notice is shown.
     notice_until: Option<Instant>,
@@ -52,7 +53,7 @@ impl ScreenState {
     /// Creates the state of a snapshot.
     pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> ScreenState {
         let mut view = ViewState::default();
-        view.take_up(&snapshot);
+        view.update(&snapshot);
         ScreenState {
             snapshot,
             view,
@@ -63,27 +64,27 @@ impl ScreenState {
             clock: String::new,
             delivery: None,
             areas: None,
-            said: None,
-            unwritten: 0,
+            message: None,
+            pending_decisions: 0,
             is_leaving: false,
             notice_until: None,
         }
     }
 
     /// Updates to the newest snapshot.
-    pub fn take_up(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
+    pub fn update(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
         let number = |snapshot: &Snapshot| snapshot.notice.as_ref().map(|notice| notice.number);
         if number(&snapshot).is_some() && number(&snapshot) != number(&self.snapshot) {
             self.notice_until = Some(now + NOTICE_FOR);
         }
         if snapshot.generation != self.snapshot.generation {
-            self.view.take_up(&snapshot);
+            self.view.update(&snapshot);
         }
         self.snapshot = snapshot;
     }
 
     /// Returns when the notice is to be removed.
-    pub fn due(&self) -> Option<Instant> {
+    pub fn next_frame_at(&self) -> Option<Instant> {
         self.notice_until
     }
 
@@ -97,9 +98,9 @@ impl ScreenState {
         self.notice_until.is_some()
     }
 
-    /// Returns the name and the time with which a decision is signed now.
-    pub fn signature(&self) -> (String, String) {
-        (self.name.clone(), (self.clock)())
+    /// Signs a reason for accepting with the user's name and the time.
+    pub fn sign(&self, reason: String, allowed_by: Option<String>) -> AcceptanceReason {
+        AcceptanceReason { reason, by: self.name.clone(), allowed_by, when: (self.clock)() }
     }
 
     /// Returns the selected row.
@@ -121,13 +122,13 @@ impl ScreenState {
         marked.chain(shown)
     }
 
-    /// Returns the command for what to work on first: the selected row, then the others on screen.
-    pub fn look(&self) -> LiveCommand {
+    /// Returns the command that tells the live table which rows are on screen: the selected one, then the others.
+    pub fn show_rows_command(&self) -> LiveCommand {
         let rows = self.areas.map_or(0, |areas| usize::from(areas.table.height));
         let on_screen = self.view.shown().iter().skip(self.view.top).take(rows);
         let keys = on_screen.map(|place| self.snapshot.rows[*place].row.key.clone());
         let selected: Option<RowKey> = self.view.selected().cloned();
         let visible = keys.filter(|key| Some(key) != selected.as_ref()).collect();
-        LiveCommand::Look { selected, visible, proof: self.picture.view.manner() }
+        LiveCommand::ShowRows { selected, visible, proof: self.picture.view.rendering() }
     }
 }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::brief::Brief;
-use crate::judge::sizes::carried;
+use crate::judge::sizes::largest_sizes;
 use crate::judge::sizes::lines::{NARROW_CAUTION, narrow};
 use crate::live::snapshot::TableRow;
 use crate::picture::Facts;
@@ -32,7 +32,7 @@ impl SizesTable {
         let sizes = match known {
             Some(last) => last.table.clone(),
             None => {
-                let table = narrow(&carried(Some(brief), upright_px));
+                let table = narrow(&largest_sizes(Some(brief), upright_px));
                 self.last = Some(Made { brief: Arc::clone(brief), upright_px, table: table.clone() });
                 table
             }

@@ -13,6 +13,7 @@ use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
+use crate::judge::subject::Area;
 use crate::judge::{Row, RowKey};
 use crate::live::snapshot::{LiveCommand, ShownThumbnail};
 use crate::tui::action::{Action, SubjectAction};
@@ -43,7 +44,7 @@ pub struct SubjectBox {
     draft: Draft,
     /// Cells that the picture took in the last frame.
     place: Rect,
-    holding: bool,
+    is_dragging: bool,
 }
 
 impl Mode for SubjectBox {
@@ -53,8 +54,8 @@ impl Mode for SubjectBox {
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         let Action::Subject(action) = action else { return Reply::Pass };
-        state.said = self.still(action);
-        state.selected_row().map_or(Reply::Ignored, |row| self.obey(action, &row.row))
+        state.message = self.why_edge_stays(action);
+        state.selected_row().map_or(Reply::Ignored, |row| self.apply(action, &row.row))
     }
 
     fn is_typing(&self) -> bool {
@@ -62,19 +63,19 @@ impl Mode for SubjectBox {
     }
 
     /// Takes typed text: a digit or point begins a value.
-    fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
+    fn on_text(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
         if !self.is_typing() && !text.starts_with(|letter: char| letter.is_ascii_digit() || letter == '.') {
             return Reply::Ignored;
         }
-        self.draft.write(text);
+        self.draft.type_text(text);
         Reply::Taken
     }
 
-    fn point(&mut self, mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
+    fn on_mouse(&mut self, mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
         if self.drag(mouse) { Reply::Taken } else { Reply::Ignored }
     }
 
-    fn take_up(&mut self, state: &ScreenState) -> bool {
+    fn on_snapshot(&mut self, state: &ScreenState) -> bool {
         state.has_row(&self.row)
     }
 
@@ -93,7 +94,7 @@ impl SubjectBox {
     pub fn of(row: &Row) -> Option<SubjectBox> {
         row.key.picture.as_ref()?;
         let draft = Draft::of(row.subject.map(|subject| subject.area));
-        Some(SubjectBox { row: row.key.clone(), draft, place: Rect::default(), holding: false })
+        Some(SubjectBox { row: row.key.clone(), draft, place: Rect::default(), is_dragging: false })
     }
 
     /// Returns the size of one cell, as shares of the picture as last drawn.
@@ -105,7 +106,7 @@ impl SubjectBox {
     }
 
     /// Carries out a key's action.
-    fn obey(&mut self, action: SubjectAction, row: &Row) -> Reply {
+    fn apply(&mut self, action: SubjectAction, row: &Row) -> Reply {
         let cell = self.cell();
         match action {
             SubjectAction::NextEdge => self.draft.choose(true),
@@ -116,18 +117,18 @@ impl SubjectBox {
             SubjectAction::EdgeDown => self.draft.nudge(Toward::Down, cell),
             SubjectAction::Finer => self.draft.fine = !self.draft.fine,
             SubjectAction::ThisPrint => self.draft.print_alone = row.key.print.is_some() && !self.draft.print_alone,
-            SubjectAction::PutEdge => self.draft.obey(&scale(row)),
+            SubjectAction::PutEdge => self.draft.apply_typed(&scale(row)),
             SubjectAction::ForgetValue => self.draft.forget_typed(),
-            SubjectAction::Backspace => self.draft.take_back(),
-            SubjectAction::KeepBox => return self.ask(true),
-            SubjectAction::RemoveBox => return self.ask(false),
+            SubjectAction::Backspace => self.draft.delete_letter(),
+            SubjectAction::KeepBox => return self.close_with(Some(self.draft.area())),
+            SubjectAction::RemoveBox => return self.close_with(None),
             SubjectAction::Close => return Reply::Close(None),
         }
         Reply::Taken
     }
 
     /// Explains why a key leaves the chosen edge where it is, if it does.
-    fn still(&self, action: SubjectAction) -> Option<&'static str> {
+    fn why_edge_stays(&self, action: SubjectAction) -> Option<&'static str> {
         use SubjectAction::{EdgeDown, EdgeLeft, EdgeRight, EdgeUp};
         match (self.draft.chosen, action) {
             (BoxEdge::Left | BoxEdge::Right, EdgeUp | EdgeDown) => Some("Left and Right move it"),
@@ -136,10 +137,11 @@ impl SubjectBox {
         }
     }
 
-    fn ask(&self, keep: bool) -> Reply {
+    /// Closes with the command that stores this area as the box, or removes the box.
+    fn close_with(&self, area: Option<Area>) -> Reply {
         let Some(picture) = self.row.picture.clone() else { return Reply::Close(None) };
         let print = self.row.print.clone().filter(|_| self.draft.print_alone);
-        Reply::Close(Some(LiveCommand::DrawSubject { picture, print, area: keep.then(|| self.draft.area()) }))
+        Reply::Close(Some(LiveCommand::DrawSubject { picture, print, area }))
     }
 
     /// Handles the pointer; returns true if anything changed.
@@ -153,10 +155,10 @@ impl SubjectBox {
         match mouse.kind {
             MouseEventKind::Down(MouseButton::Left) => {
                 let over = place.contains(Position { x: mouse.column, y: mouse.row });
-                self.holding = over && self.draft.grab(at, self.cell());
+                self.is_dragging = over && self.draft.grab(at, self.cell());
             }
-            MouseEventKind::Drag(MouseButton::Left) if self.holding => self.draft.drag(at),
-            MouseEventKind::Up(_) => self.holding = false,
+            MouseEventKind::Drag(MouseButton::Left) if self.is_dragging => self.draft.drag(at),
+            MouseEventKind::Up(_) => self.is_dragging = false,
             _ => return false,
         }
         true
@@ -196,7 +198,7 @@ impl SubjectBox {
         let at = self.draft.chosen.place(area);
         match self.draft.chosen {
             BoxEdge::Whole => {}
-            edge if edge.is_upright() => marks.push(Mark::Upright(Dash::Solid, at, (0.0, 1.0))),
+            edge if edge.is_vertical() => marks.push(Mark::Upright(Dash::Solid, at, (0.0, 1.0))),
             _ => marks.push(Mark::Level(Dash::Solid, at, (0.0, 1.0))),
         }
         shown.legend.insert(0, LegendLine { sign: Sign::Dash(Dash::Solid), words: "subject".to_owned() });
@@ -220,7 +222,7 @@ fn scale(row: &Row) -> PictureScale {
 mod tests {
     use super::*;
     use crate::judge::RowState;
-    use crate::judge::subject::{Area, BoxOrigin, Subject};
+    use crate::judge::subject::{BoxOrigin, Subject};
     use crate::tui::tests::order::{measured, plain_row, snapshot_of};
     use crate::tui::tests::theme;
 
@@ -233,15 +235,15 @@ mod tests {
     fn a_box_is_kept_removed_or_left_as_it_was() {
         let row = measured().row;
         let mut view = SubjectBox::of(&row).unwrap();
-        assert!(matches!(view.obey(SubjectAction::EdgeRight, &row), Reply::Taken));
+        assert!(matches!(view.apply(SubjectAction::EdgeRight, &row), Reply::Taken));
         let picture = row.key.picture.clone().unwrap();
         let area = Area::new(0.26, 0.25, 0.75, 0.75);
         let kept = LiveCommand::DrawSubject { picture: picture.clone(), print: None, area };
-        assert_eq!(command_in(view.obey(SubjectAction::KeepBox, &row)), kept);
-        view.obey(SubjectAction::ThisPrint, &row);
+        assert_eq!(command_in(view.apply(SubjectAction::KeepBox, &row)), kept);
+        view.apply(SubjectAction::ThisPrint, &row);
         let removed = LiveCommand::DrawSubject { picture, print: row.key.print.clone(), area: None };
-        assert_eq!(command_in(view.obey(SubjectAction::RemoveBox, &row)), removed);
-        assert!(matches!(view.obey(SubjectAction::Close, &row), Reply::Close(None)));
+        assert_eq!(command_in(view.apply(SubjectAction::RemoveBox, &row)), removed);
+        assert!(matches!(view.apply(SubjectAction::Close, &row), Reply::Close(None)));
     }
 
     #[test]
@@ -257,11 +259,11 @@ mod tests {
     fn digits_begin_a_value_and_letters_go_on_with_it() {
         let mut view = SubjectBox::of(&measured().row).unwrap();
         let mut state = ScreenState::new(Arc::new(snapshot_of([measured()])), theme());
-        assert!(matches!(view.write("f", &mut state), Reply::Ignored) && !view.is_typing());
+        assert!(matches!(view.on_text("f", &mut state), Reply::Ignored) && !view.is_typing());
         for letter in ["3", "m"] {
-            assert!(matches!(view.write(letter, &mut state), Reply::Taken) && view.is_typing());
+            assert!(matches!(view.on_text(letter, &mut state), Reply::Taken) && view.is_typing());
         }
-        view.obey(SubjectAction::ForgetValue, &measured().row);
+        view.apply(SubjectAction::ForgetValue, &measured().row);
         assert!(!view.is_typing());
     }
 

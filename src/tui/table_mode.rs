@@ -14,6 +14,7 @@ use crate::tui::accept_again::accept_again;
 use crate::tui::accept_pane::{AcceptPane, CountedRows};
 use crate::tui::action::{Action, TableAction};
 use crate::tui::delivery_pane::DeliveryPane;
+use crate::tui::detail::PaneStyle;
 use crate::tui::filter_line::FilterLine;
 use crate::tui::keys::Context;
 use crate::tui::large_picture::LargePicture;
@@ -53,12 +54,12 @@ impl Mode for TableMode {
         let page = state.areas.map_or(1, |areas| usize::from(areas.table.height).saturating_sub(1).max(1));
         let view = &mut state.view;
         match action {
-            TableAction::Up => view.step(|at| at.saturating_sub(1)),
-            TableAction::Down => view.step(|at| at + 1),
-            TableAction::PageUp => view.step(|at| at.saturating_sub(page)),
-            TableAction::PageDown => view.step(|at| at + page),
-            TableAction::First => view.step(|_| 0),
-            TableAction::Last => view.step(|_| usize::MAX),
+            TableAction::Up => view.move_selection(|at| at.saturating_sub(1)),
+            TableAction::Down => view.move_selection(|at| at + 1),
+            TableAction::PageUp => view.move_selection(|at| at.saturating_sub(page)),
+            TableAction::PageDown => view.move_selection(|at| at + page),
+            TableAction::First => view.move_selection(|_| 0),
+            TableAction::Last => view.move_selection(|_| usize::MAX),
             TableAction::NextToFix => view.select_open(true),
             TableAction::PreviousToFix => view.select_open(false),
             TableAction::Sort => view.sort_by(view.sort.next()),
@@ -76,7 +77,7 @@ impl Mode for TableMode {
             TableAction::Larger => return Reply::Open(Box::new(LargePicture)),
             TableAction::NextView => state.picture.view = state.picture.view.next(),
             TableAction::PreviousView => state.picture.view = state.picture.view.previous(),
-            TableAction::Mark => view.mark(),
+            TableAction::Mark => view.toggle_mark(),
             TableAction::Accept => return open_accept_pane(state),
             TableAction::AsBefore => return accept_as_before(state),
             TableAction::Deliver => return open_delivery_pane(state),
@@ -84,13 +85,13 @@ impl Mode for TableMode {
             TableAction::Rescan => {
                 // The rows are sorted by what is known of them now.
                 view.sort_by(view.sort);
-                return Reply::Ask(LiveCommand::Rescan);
+                return Reply::Send(LiveCommand::Rescan);
             }
         }
         Reply::Taken
     }
 
-    fn point(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
+    fn on_mouse(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
         let Some(areas) = state.areas else { return Reply::Ignored };
         let at = Position { x: mouse.column, y: mouse.row };
         let over = |area: Rect| area.contains(at);
@@ -102,8 +103,10 @@ impl Mode for TableMode {
                 }
                 state.view.select_place(place);
             }
-            MouseEventKind::ScrollDown if over(areas.table) => state.view.step(|at| at + WHEEL_STEP),
-            MouseEventKind::ScrollUp if over(areas.table) => state.view.step(|at| at.saturating_sub(WHEEL_STEP)),
+            MouseEventKind::ScrollDown if over(areas.table) => state.view.move_selection(|at| at + WHEEL_STEP),
+            MouseEventKind::ScrollUp if over(areas.table) => {
+                state.view.move_selection(|at| at.saturating_sub(WHEEL_STEP))
+            }
             MouseEventKind::ScrollDown if over(areas.problems) => self.scroll_problems(WHEEL_STEP, true),
             MouseEventKind::ScrollUp if over(areas.problems) => self.scroll_problems(WHEEL_STEP, false),
             MouseEventKind::ScrollDown if over(areas.detail) => self.scroll_detail(state, WHEEL_STEP, true),
@@ -132,8 +135,8 @@ impl TableMode {
         self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
     }
 
-    /// True if the row that the details showed last has another result by now.
-    fn has_new_result(&mut self, row: Option<&TableRow>) -> bool {
+    /// Stores the result that the details show; returns true if it is another one of the same row as before.
+    fn take_new_result(&mut self, row: Option<&TableRow>) -> bool {
         let now = row.map(|row| Arc::clone(&row.row));
         let before = std::mem::replace(&mut self.result, now);
         let now = self.result.as_ref();
@@ -143,8 +146,8 @@ impl TableMode {
     /// Draws everything but the picture: the problems, the rows, and the details or what is shown in their place.
     fn draw_panes(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) {
         let (areas, theme) = (&frame.areas, &state.theme);
-        let look = (frame.context, &state.keys, theme);
-        self.problems = problems::draw(buffer, areas.problems, &state.snapshot, self.problems.0, look);
+        let style = PaneStyle { context: frame.context, keys: &state.keys, theme };
+        self.problems = problems::draw(buffer, areas.problems, &state.snapshot, self.problems.0, style);
         let mut room = areas.detail;
         let lines: Vec<Line> = match (&frame.pane, frame.row) {
             (Some(pane), _) => {
@@ -167,33 +170,32 @@ impl TableMode {
             strokes::rule(buffer, areas.rule, theme);
             strokes::rule(buffer, areas.pane_rule, theme);
         }
-        if frame.pane.is_none() && self.has_new_result(frame.row) {
+        if frame.pane.is_none() && self.take_new_result(frame.row) {
             state.view.detail_top = 0;
         }
-        let (top, below) = detail::draw(buffer, room, &lines, state.view.detail_top, look);
+        let (top, below) = detail::draw(buffer, room, &lines, state.view.detail_top, style);
         (state.view.detail_top, self.detail_below) = (top, below);
     }
 }
 
 fn open_accept_pane(state: &mut ScreenState) -> Reply {
-    let every = !state.view.marked().is_empty();
-    let counted = every.then(|| CountedRows::of(state));
+    let has_marks = !state.view.marked().is_empty();
+    let counted = has_marks.then(|| CountedRows::of(state));
     state.view.detail_top = 0;
     match state.selected_row() {
         Some(row) => Reply::Open(Box::new(AcceptPane::of(&row.row, counted))),
         None => {
-            state.said = Some("no row is selected");
+            state.message = Some("no row is selected");
             Reply::Taken
         }
     }
 }
 
 fn accept_as_before(state: &mut ScreenState) -> Reply {
-    let signature = state.signature();
-    match state.selected_row().and_then(|row| accept_again(&row.row, signature)) {
-        Some(command) => Reply::Ask(command),
+    match state.selected_row().and_then(|row| accept_again(&row.row, state)) {
+        Some(command) => Reply::Send(command),
         None => {
-            state.said = Some("nothing in this row needs accepting again");
+            state.message = Some("nothing in this row needs accepting again");
             Reply::Taken
         }
     }
@@ -211,7 +213,7 @@ fn open_subject_box(state: &mut ScreenState) -> Reply {
     match state.selected_row().and_then(|row| SubjectBox::of(&row.row)) {
         Some(view) => Reply::Open(Box::new(view)),
         None => {
-            state.said = Some("this row has no picture to draw a box on");
+            state.message = Some("this row has no picture to draw a box on");
             Reply::Taken
         }
     }

@@ -28,6 +28,7 @@ use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
 use crate::tui::keys::Context;
 use crate::tui::picture::painter::Painter;
 use crate::tui::picture::protocol::Protocol;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::theme::Theme;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 use crate::units::growth::processor_time;
@@ -45,6 +46,13 @@ fn capability(colours: ColourLevel, utf8: bool) -> Capability {
 
 pub fn theme() -> Theme {
     Theme::of(&capability(ColourLevel::Full, true))
+}
+
+/// Returns the state of a screen whose decisions are signed by Maren.
+pub fn signed_state() -> ScreenState {
+    let mut state = ScreenState::new(Arc::new(snapshot_of([])), theme());
+    (state.name, state.clock) = ("Maren".to_owned(), || "2026-11-26T10:00:00Z".to_owned());
+    state
 }
 
 pub fn press(code: KeyCode) -> Event {
@@ -278,7 +286,7 @@ fn without_colours_it_is_said_where_the_picture_would_be() {
     for size in SIZES {
         let mut shown = Shown::new(book(), theme.clone(), size);
         shown.painter = Painter::new(Protocol::Off, ColourLevel::None, usize::MAX).unwrap();
-        shown.app = shown.app.without_pictures(super::why_no_picture(ThumbnailMode::Auto, ColourLevel::None));
+        shown.app = shown.app.with_picture_notice(super::why_no_picture(ThumbnailMode::Auto, ColourLevel::None));
         let said = text(&shown.draw(None)).replace(['\n', '│'], " ");
         for words in ["no picture:", "NO_COLOR", "--thumbnail"] {
             assert!(said.contains(words), "{size:?} {said}");
@@ -336,9 +344,9 @@ fn news_stand_in_the_footer_for_a_while() {
     let mut shown = Shown::new(book(), theme(), (100, 30));
     shown.draw(None);
     let news = Snapshot { generation: 2, notice: order::notice(1), ..book() };
-    shown.app.take_up(Arc::new(news), Instant::now());
+    shown.app.update(Arc::new(news), Instant::now());
     assert!(text(&shown.draw(None)).contains("23 rows changed"));
-    assert!(shown.app.due().is_some());
+    assert!(shown.app.next_frame_at().is_some());
 }
 
 #[test]
@@ -373,13 +381,14 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
     let black_cells = |buffer: &Buffer| buffer.content.iter().filter(|cell| cell.bg == Color::Rgb(0, 0, 0)).count();
     let painted = |buffer: &Buffer| buffer.content.iter().filter(|cell| matches!(cell.bg, Color::Rgb(..))).count();
     assert!(painted(&as_sent) > 50 && painted(&working) > 50, "the old view stays");
-    let LiveCommand::Look { proof: Some(ProofRendering::Relative), .. } = shown.app.state().look() else {
+    let LiveCommand::ShowRows { proof: Some(ProofRendering::Relative), .. } = shown.app.state().show_rows_command()
+    else {
         panic!("no proof asked for")
     };
 
     let black = vec![0; sent.rgb.len()];
-    let proof = |manner| {
-        let proof = Some(Proof { manner, by_profile: true });
+    let proof = |rendering| {
+        let proof = Some(Proof { rendering, by_profile: true });
         ShownProof::Made(Arc::new(ShownThumbnail { rgb: black.clone(), proof, ..(*sent).clone() }))
     };
     shown.app.take_proof(proof(ProofRendering::Perceptual));
@@ -394,7 +403,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
 #[test]
 fn what_is_known_of_the_screen_stands_beside_proofs_alone() {
     let mut shown = Shown::new(snapshot_of([order::measured()]), theme(), (140, 40));
-    shown.app = shown.app.calibrated(Some("screen calibrated 24 days ago".to_owned()));
+    shown.app = shown.app.with_calibration(Some("screen calibrated 24 days ago".to_owned()));
     assert!(!text(&shown.draw(None)).contains("24 days ago"));
     for event in keys("vvvv") {
         shown.app.handle(&event);
@@ -424,7 +433,7 @@ fn the_subjects_box_goes_to_the_table_or_stays_as_it_was() {
     let mut reactions = |letters: &str| keys(letters).iter().fold(Reaction::None, |_, key| shown.app.handle(key));
     assert_eq!(reactions("b>^"), Reaction::Draw);
     let required = reactions("b12 %$$");
-    let Reaction::Ask(LiveCommand::DrawSubject { picture, print: None, area: Some(area) }) = required else {
+    let Reaction::Send(LiveCommand::DrawSubject { picture, print: None, area: Some(area) }) = required else {
         panic!("{required:?}")
     };
     assert_eq!((picture.to_string().as_str(), area.left, area.top), ("p018-leeks.jpg", 0.12, 0.3));
@@ -491,7 +500,7 @@ fn a_pass_with_a_note_still_says_what_was_not_checked() {
     Arc::make_mut(&mut row.row).findings =
         vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..order::too_coarse() }.into()];
     Arc::make_mut(&mut row.row).not_checked =
-        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), for_want_of_brief: false }]
+        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), brief_lacks_it: false }]
             .into();
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
     assert!(shown.contains("1 not checked · 4:2:0"), "{shown}");
@@ -555,7 +564,7 @@ fn fifty_thousand_rows_that_turn_one_by_one_cost_like_ten() {
         now = Snapshot { generation: now.generation + 1, rows: rows.into(), ..now };
         let snapshot = Arc::new(now.clone());
         let began = processor_time();
-        shown.app.take_up(snapshot, Instant::now());
+        shown.app.update(snapshot, Instant::now());
         shown.app.handle(&press(KeyCode::Up));
         shown.draw(None);
         took += processor_time() - began;

@@ -39,7 +39,7 @@ pub struct ViewState {
     /// The index of every row, in the frozen order.
     order: Vec<usize>,
     /// True if rows have appeared or changed state since the sort, so that the order is out of date.
-    is_overtaken: bool,
+    order_is_stale: bool,
     /// The text that a filter searches, by row index; empty while there is no filter.
     texts: Vec<String>,
     /// Indices of the rows that pass the filter, in the same order.
@@ -50,7 +50,7 @@ pub struct ViewState {
 
 impl ViewState {
     /// Marks or unmarks the selected row, and moves on to the next.
-    pub fn mark(&mut self) {
+    pub fn toggle_mark(&mut self) {
         let Some(key) = self.selected.clone() else { return };
         if !self.marked.remove(&key) {
             self.marked.insert(key);
@@ -77,7 +77,7 @@ impl ViewState {
     /// Updates to a new snapshot. The order is kept: rows that are gone are dropped and new rows go last, except that a
     /// row which replaces another (a picture for a print that had none) takes its place. Costs next to nothing while
     /// the rows are the same, however many there are and whatever their findings.
-    pub fn take_up(&mut self, snapshot: &Snapshot) {
+    pub fn update(&mut self, snapshot: &Snapshot) {
         if !Arc::ptr_eq(&self.rows, &snapshot.rows) {
             let old = std::mem::replace(&mut self.rows, Arc::clone(&snapshot.rows));
             if are_the_same(&old, &self.rows) { self.refresh(&old) } else { self.rebuild(&old) }
@@ -88,7 +88,7 @@ impl ViewState {
     /// Updates rows that only have other findings: this affects a filter and the order by state, nothing else.
     fn refresh(&mut self, old: &[Arc<TableRow>]) {
         let has_turned = |(now, old): (&Arc<TableRow>, &Arc<TableRow>)| now.state_now() != old.state_now();
-        self.is_overtaken |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
+        self.order_is_stale |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
         if self.texts.is_empty() {
             return;
         }
@@ -105,32 +105,32 @@ impl ViewState {
         let places: HashMap<&RowKey, usize> =
             self.rows.iter().enumerate().map(|(at, row)| (&row.row.key, at)).collect();
         let now_at: Vec<Option<usize>> = old.iter().map(|row| places.get(&row.row.key).copied()).collect();
-        let mut fresh = vec![true; self.rows.len()];
+        let mut is_new = vec![true; self.rows.len()];
         for at in now_at.iter().flatten() {
-            fresh[*at] = false;
+            is_new[*at] = false;
         }
-        let mut heirs = Heirs::of(&self.rows, &fresh);
+        let mut replacements = Replacements::of(&self.rows, &is_new);
         let mut order = Vec::with_capacity(self.rows.len());
         let mut chosen = self.chosen.as_ref().filter(|key| places.contains_key(*key)).cloned();
         for place in &self.order {
-            let heir = now_at[*place].or_else(|| heirs.take(&old[*place].row.key));
-            order.extend(heir);
+            let replacement = now_at[*place].or_else(|| replacements.take(&old[*place].row.key));
+            order.extend(replacement);
             if chosen.is_none() && self.chosen.as_ref() == Some(&old[*place].row.key) {
-                chosen = heir.map(|at| self.rows[at].row.key.clone());
+                chosen = replacement.map(|at| self.rows[at].row.key.clone());
             }
         }
-        order.extend((0..self.rows.len()).filter(|at| fresh[*at] && !heirs.taken.contains(at)));
-        self.is_overtaken = match self.sort {
+        order.extend((0..self.rows.len()).filter(|at| is_new[*at] && !replacements.taken.contains(at)));
+        self.order_is_stale = match self.sort {
             // The snapshot's rows are in the brief's order, so comparing indices is enough.
             Sort::Brief => !order.is_sorted(),
-            Sort::State | Sort::Name | Sort::Newest => self.is_overtaken || !old.is_empty(),
+            Sort::State | Sort::Name | Sort::Newest => self.order_is_stale || !old.is_empty(),
         };
         if chosen.is_none() {
             chosen = self.neighbour(old, &now_at).map(|at| self.rows[at].row.key.clone());
         }
         (self.order, self.chosen) = (order, chosen);
         self.texts.clear();
-        self.arrivals.forget_the_gone(&self.rows);
+        self.arrivals.forget_gone(&self.rows);
         self.show();
     }
 
@@ -148,8 +148,8 @@ impl ViewState {
         }
         self.newest.clone_from(&snapshot.newest);
         let Some(newest) = &self.newest else { return };
-        self.is_overtaken |= self.sort == Sort::Newest;
-        self.arrivals.came(newest);
+        self.order_is_stale |= self.sort == Sort::Newest;
+        self.arrivals.record(newest);
         if self.follow {
             self.select_newest();
         }
@@ -230,7 +230,7 @@ impl ViewState {
                 std::cmp::Reverse((self.arrivals.number(row.key.picture.as_ref()), row.modified_ns))
             }),
         }
-        (self.order, self.is_overtaken) = (order, false);
+        (self.order, self.order_is_stale) = (order, false);
         // The selected row stays selected, even where the filter hides the row chosen before it.
         if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
             self.chosen.clone_from(&self.selected);
@@ -240,7 +240,7 @@ impl ViewState {
 
     /// Describes the requested order in `room` columns; if it is out of date, which key sorts the rows again.
     pub fn order_words(&self, key: &str, room: usize) -> String {
-        if !self.is_overtaken {
+        if !self.order_is_stale {
             return self.sort.words().to_owned();
         }
         let rows = if self.sort == Sort::State { "changed rows" } else { "new rows" };
@@ -284,7 +284,7 @@ impl ViewState {
     }
 
     /// Selects another row shown; `to` maps the selected row's index to the new one.
-    pub fn step(&mut self, to: impl Fn(usize) -> usize) {
+    pub fn move_selection(&mut self, to: impl Fn(usize) -> usize) {
         self.select_place(to(self.at.unwrap_or(0)));
     }
 
@@ -335,24 +335,26 @@ fn are_the_same(old: &[Arc<TableRow>], now: &[Arc<TableRow>]) -> bool {
 }
 
 /// New rows by index, found by the print or the picture that they share with a row that is gone.
-struct Heirs<'a> {
+struct Replacements<'a> {
     by_print: HashMap<&'a str, usize>,
     by_picture: HashMap<&'a PictureKey, usize>,
     taken: HashSet<usize>,
 }
 
-impl<'a> Heirs<'a> {
-    fn of(rows: &'a [Arc<TableRow>], fresh: &[bool]) -> Heirs<'a> {
-        let fresh = || rows.iter().enumerate().rev().filter(|(at, _)| fresh[*at]).map(|(at, row)| (&row.row.key, at));
-        let by_print = fresh().filter_map(|(key, at)| Some((&*key.print.as_ref()?.0, at))).collect();
-        let by_picture = fresh().filter_map(|(key, at)| Some((key.picture.as_ref()?, at))).collect();
-        Heirs { by_print, by_picture, taken: HashSet::new() }
+impl<'a> Replacements<'a> {
+    fn of(rows: &'a [Arc<TableRow>], is_new: &[bool]) -> Replacements<'a> {
+        let new_rows =
+            || rows.iter().enumerate().rev().filter(|(at, _)| is_new[*at]).map(|(at, row)| (&row.row.key, at));
+        let by_print = new_rows().filter_map(|(key, at)| Some((&*key.print.as_ref()?.0, at))).collect();
+        let by_picture = new_rows().filter_map(|(key, at)| Some((key.picture.as_ref()?, at))).collect();
+        Replacements { by_print, by_picture, taken: HashSet::new() }
     }
 
     fn take(&mut self, vanished: &RowKey) -> Option<usize> {
         let by_print = vanished.print.as_ref().and_then(|print| self.by_print.get(&*print.0));
-        let heir = by_print.or_else(|| vanished.picture.as_ref().and_then(|p| self.by_picture.get(p))).copied()?;
-        self.taken.insert(heir).then_some(heir)
+        let replacement =
+            by_print.or_else(|| vanished.picture.as_ref().and_then(|p| self.by_picture.get(p))).copied()?;
+        self.taken.insert(replacement).then_some(replacement)
     }
 }
 

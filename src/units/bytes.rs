@@ -5,7 +5,7 @@ use num_rational::Ratio;
 use super::length::number;
 
 /// The largest size accepted: 1000 GB.
-const MOST_BYTES: i128 = 1_000_000_000_000;
+const MAX_BYTES: i128 = 1_000_000_000_000;
 
 /// Why a text is not a size.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -40,7 +40,7 @@ pub fn parse(text: &str) -> Result<u64, BytesError> {
     };
     let bytes = number(count).map(|value| (value * Ratio::from_integer(times)).to_integer());
     bytes
-        .filter(|bytes| (1..=MOST_BYTES).contains(bytes))
+        .filter(|bytes| (1..=MAX_BYTES).contains(bytes))
         .and_then(|bytes| u64::try_from(bytes).ok())
         .ok_or_else(|| BytesError::Beyond(text.to_owned()))
 }

@@ -135,7 +135,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_density_says_what_to_write() {
+    fn an_invalid_density_is_refused_with_what_to_write() {
         let wrong = |text: &str| text.parse::<Ppi>().unwrap_err().to_string();
         assert_eq!(wrong("300"), "\"300\" has no unit: write \"300 ppi\"");
         assert!(wrong("300 lpi").contains("not a unit of resolution"));

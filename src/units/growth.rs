@@ -7,7 +7,7 @@ use rustix::time::{ClockId, clock_gettime};
 /// Rounds of which the quickest run of each size counts: others use the machine's memory, too.
 const ROUNDS: usize = 5;
 /// Limit for 4 times the input: linear work takes 4 times as long and quadratic work 16 times.
-const MOST_TIMES: u32 = 8;
+const MAX_TIMES: u32 = 8;
 
 /// Panics if work on `4 * count` takes 8 times the processor time of work on `count`, or more. `work` gets the result
 /// of `prepare`.
@@ -22,7 +22,7 @@ pub fn grows_less_than_square<T>(count: usize, prepare: impl Fn(usize) -> T, wor
     for _ in 0..ROUNDS {
         small = small.min(run(count));
         large = large.min(run(4 * count));
-        if large < small * MOST_TIMES {
+        if large < small * MAX_TIMES {
             return;
         }
     }

@@ -8,6 +8,8 @@ use num_rational::Ratio;
 
 /// Nanometres in an inch: 25.4 mm by definition (international yard and pound agreement, 1959).
 pub const NM_PER_INCH: i64 = 25_400_000;
+/// Millimetres in an inch.
+pub const MM_PER_INCH: f64 = 25.4;
 /// Nanometres in a millimetre.
 pub const NM_PER_MM: i64 = 1_000_000;
 /// Points in an inch, as page-layout programs count them: 1 pt = 1/72 in.
@@ -15,7 +17,7 @@ const POINTS_PER_INCH: i64 = 72;
 /// Inches in a foot.
 const INCHES_PER_FOOT: i64 = 12;
 /// The longest length that a brief may give: 100 m. Keeps products of two lengths and a density inside an `i128`.
-const LONGEST_NM: i64 = 100_000 * NM_PER_MM;
+const MAX_NM: i64 = 100_000 * NM_PER_MM;
 
 /// A length on paper in whole nanometres; negative only where it is a difference.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -230,7 +232,7 @@ pub fn in_unit(count: &str, unit: LengthUnit) -> Result<Length, LengthError> {
     if value < Ratio::from_integer(0) {
         return Err(LengthError::Negative(count.to_owned()));
     }
-    if value > Ratio::from_integer(i128::from(LONGEST_NM)) / unit.nm() {
+    if value > Ratio::from_integer(i128::from(MAX_NM)) / unit.nm() {
         return Err(LengthError::TooLong(format!("{count} {}", unit.sign())));
     }
     let nm = (value * unit.nm()).round().to_integer();
@@ -281,11 +283,11 @@ fn whole(text: &str) -> Option<Ratio<i128>> {
 }
 
 /// Most digits on either side of the point; more would mean nothing on paper and could overflow.
-const MOST_DIGITS: usize = 12;
+const MAX_DIGITS: usize = 12;
 
 fn decimal(text: &str) -> Option<Ratio<i128>> {
     let (whole, part) = text.split_once('.').unwrap_or((text, ""));
-    let digits = |s: &str| s.len() <= MOST_DIGITS && s.bytes().all(|b| b.is_ascii_digit());
+    let digits = |s: &str| s.len() <= MAX_DIGITS && s.bytes().all(|b| b.is_ascii_digit());
     if (whole.is_empty() && part.is_empty()) || !digits(whole) || !digits(part) {
         return None;
     }
@@ -322,7 +324,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_length_says_what_to_write() {
+    fn an_invalid_length_is_refused_with_what_to_write() {
         let wrong = |text: &str| text.parse::<Length>().unwrap_err().to_string();
         assert_eq!(wrong("3"), "\"3\" has no unit: write \"3 mm\", \"3 cm\" or \"3 in\"");
         assert_eq!(wrong("3 px"), "\"px\" is not a unit of length: use mm, cm, m, in, ft or pt");

@@ -11,7 +11,7 @@ use super::length::number;
 pub struct Share(Ratio<i128>);
 
 /// The largest percentage that a brief may give: four inks at full strength.
-const LARGEST_PERCENT: i128 = 400;
+const MAX_PERCENT: i128 = 400;
 
 impl Share {
     /// Returns zero.
@@ -70,7 +70,7 @@ impl FromStr for Share {
             });
         };
         number(count)
-            .filter(|v| *v >= Ratio::from_integer(0) && *v <= Ratio::from_integer(LARGEST_PERCENT))
+            .filter(|v| *v >= Ratio::from_integer(0) && *v <= Ratio::from_integer(MAX_PERCENT))
             .map(|v| Share(v / Ratio::from_integer(100)))
             .ok_or_else(|| ShareError::NoNumber(text.to_owned()))
     }
@@ -87,7 +87,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_percentage_says_what_to_write() {
+    fn an_invalid_percentage_is_refused_with_what_to_write() {
         let wrong = |text: &str| text.parse::<Share>().unwrap_err().to_string();
         assert_eq!(wrong("15"), "\"15\" has no unit: write \"15 %\"");
         assert!(wrong("401 %").contains("not a percentage"));

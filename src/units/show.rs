@@ -7,7 +7,7 @@ use num_rational::Ratio;
 use super::{Length, LengthUnit, Ppi, Share};
 
 /// Most decimals used to make a failing number differ from its limit.
-const MOST_DECIMALS: usize = 6;
+const MAX_DECIMALS: usize = 6;
 
 /// Formats a ratio with at most `decimals` decimals, rounded to the nearest, trailing zeros dropped.
 pub fn decimal(value: Ratio<i128>, decimals: usize) -> String {
@@ -24,7 +24,7 @@ pub fn decimal(value: Ratio<i128>, decimals: usize) -> String {
 
 /// Formats two different numbers with as many decimals as it takes for them to differ, starting from `decimals`.
 pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String, String) {
-    for decimals in decimals..=MOST_DECIMALS {
+    for decimals in decimals..=MAX_DECIMALS {
         let (a, b) = (decimal(value, decimals), decimal(limit, decimals));
         if a != b || value == limit {
             return (a, b);
@@ -38,7 +38,8 @@ pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String
 /// A thousandth of an inch, in nanometres. Source: the inch is 25.4 mm (international yard and pound agreement, 1959).
 const MIL_NM: i64 = 25_400;
 
-/// Returns the decimals of a length in each unit: a ruler shows a tenth of a millimetre and a hundredth of an inch.
+/// Returns the decimals of a length in each unit: a tenth of a millimetre; a thousandth of an inch, so that 1/8 in is
+/// exact.
 const fn length_decimals(unit: LengthUnit) -> usize {
     match unit {
         LengthUnit::Millimetre | LengthUnit::Point => 1,
@@ -57,7 +58,7 @@ pub fn length(length: Length, unit: LengthUnit) -> String {
 }
 
 impl fmt::Display for Length {
-    /// Formats in millimetres, as short as is exact to a hundredth.
+    /// Formats in millimetres with at most one decimal.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&length(*self, LengthUnit::Millimetre))
     }
@@ -87,11 +88,14 @@ pub fn ppi_apart(value: Ppi, limit: Ppi) -> (String, String) {
     (format!("{a} ppi"), b)
 }
 
+/// Rounds a measured number to millionths.
+fn to_ratio(number: f64) -> Ratio<i128> {
+    Ratio::new((number * 1e6).round() as i128, 1_000_000)
+}
+
 /// Formats a measured number and the limit it fails, with one decimal or as many as it takes for them to differ.
 pub fn numbers_apart(value: f64, limit: f64) -> (String, String) {
-    const STEPS: f64 = 1e6;
-    let ratio = |number: f64| Ratio::new((number * STEPS).round() as i128, STEPS as i128);
-    apart(ratio(value), ratio(limit), 1)
+    apart(to_ratio(value), to_ratio(limit), 1)
 }
 
 /// Formats a share as a percentage with at most one decimal: `16.7 %`.
@@ -108,25 +112,21 @@ pub fn shares_apart(value: Share, limit: Share) -> (String, String) {
 
 /// Formats a measured number with the unit of a finding: `18.1 %` of a share, `250 ppi`, at most two decimals.
 pub fn measured(value: f64, unit: &str) -> String {
-    const STEPS: f64 = 1e6;
     match unit {
         "share" => share(Share::measured(value)),
-        _ => {
-            let number = decimal(Ratio::new((value * STEPS).round() as i128, STEPS as i128), 2);
-            if unit.is_empty() { number } else { format!("{number} {unit}") }
-        }
+        "" => decimal(to_ratio(value), 2),
+        _ => format!("{} {unit}", decimal(to_ratio(value), 2)),
     }
 }
 
 /// Formats a measured length on paper, to a hundredth of a millimetre: `0.15 mm`.
 pub fn hundredths_mm(mm: f64) -> String {
-    format!("{} mm", decimal(Ratio::new((mm * 1e6).round() as i128, 1_000_000), 2))
+    format!("{} mm", decimal(to_ratio(mm), 2))
 }
 
 /// Formats a measured length on paper and the limit it fails, never as equal, to a hundredth of a millimetre.
 pub fn hundredths_mm_apart(mm: f64, limit_mm: f64) -> (String, String) {
-    let ratio = |mm: f64| Ratio::new((mm * 1e6).round() as i128, 1_000_000);
-    let (a, b) = apart(ratio(mm), ratio(limit_mm), 2);
+    let (a, b) = apart(to_ratio(mm), to_ratio(limit_mm), 2);
     (format!("{a} mm"), format!("{b} mm"))
 }
 
@@ -176,7 +176,7 @@ mod tests {
     }
 
     #[test]
-    fn lengths_keep_the_unit_they_are_asked_in() {
+    fn lengths_are_shown_in_the_unit_requested() {
         assert_eq!(length(Length::from_mm(20), LengthUnit::Inch), "20 mm");
         assert_eq!(length(Length::from_mm(127), LengthUnit::Inch), "5 in");
         assert_eq!(length(Length::from_um(3_175), LengthUnit::Inch), "0.125 in");

@@ -59,7 +59,7 @@ impl FromStr for Size {
 
     fn from_str(text: &str) -> Result<Size, SizeError> {
         let text = text.trim();
-        if let Some(size) = named(text) {
+        if let Some(size) = find_named(text) {
             return Ok(size);
         }
         if let Some((rest, lies)) = orientation(text) {
@@ -138,7 +138,7 @@ fn orientation(text: &str) -> Option<(&str, bool)> {
 /// Looks up a size by its name: ISO A and B (upright), Letter and other office papers, or nR (short side n inches; long
 /// side n + 2 up to 10 and n + 3 from 11; 3R is 3.5 x 5 in and 4R is 4 x 6 in). Source of the nR rule: common practice;
 /// many of them are in ISO 1008.
-fn named(name: &str) -> Option<Size> {
+fn find_named(name: &str) -> Option<Size> {
     let upper = name.to_ascii_uppercase();
     let inches = |tenths: i64| Length::from_um(tenths * 2_540);
     let office = upper.strip_prefix("US ").unwrap_or(&upper);
@@ -185,7 +185,7 @@ mod tests {
     }
 
     #[test]
-    fn a_size_lies_as_it_says() {
+    fn a_size_keeps_its_orientation() {
         for text in ["A4 landscape", "Landscape A4", "a4, landscape", "A4-landscape", "210 x 297 mm landscape"] {
             assert_eq!(read(text).show(), "297 x 210 mm", "{text}");
         }

@@ -7,13 +7,13 @@ const SLIPS_OF_LETTERS: (usize, usize) = (2, 5);
 /// Letters from which a word may be the beginning of a longer one.
 const BEGINNING: usize = 3;
 /// Longest word compared; longer ones are not misspellings.
-const LONGEST_COMPARED: usize = 64;
+const MAX_COMPARED: usize = 64;
 
 /// Returns the known word nearest to an unknown one, if that can be a misspelling.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word = word.to_lowercase();
     let letters = word.chars().count();
-    if letters > LONGEST_COMPARED {
+    if letters > MAX_COMPARED {
         return None;
     }
     let most = (letters * SLIPS_OF_LETTERS.0 / SLIPS_OF_LETTERS.1).max(1);

@@ -32,7 +32,7 @@ pub fn acts_on_line(c: char) -> bool {
 }
 
 /// Returns at most `most` characters of a text, with an ellipsis if it was cut.
-pub fn shortened(text: &str, most: usize) -> Cow<'_, str> {
+pub fn shorten(text: &str, most: usize) -> Cow<'_, str> {
     match text.char_indices().nth(most) {
         None => Cow::Borrowed(text),
         Some((at, _)) => Cow::Owned(format!("{}…", text[..at].trim_end())),
@@ -99,7 +99,7 @@ mod tests {
 
     #[test]
     fn long_texts_end_in_an_ellipsis() {
-        assert_eq!(shortened("plum tart", 4), "plum…");
-        assert_eq!(shortened("plum", 4), "plum");
+        assert_eq!(shorten("plum tart", 4), "plum…");
+        assert_eq!(shorten("plum", 4), "plum");
     }
 }

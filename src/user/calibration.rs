@@ -23,7 +23,7 @@ const HEAD: &str = "# When each screen was calibrated; `plateside calibrated` wr
 /// The word for today's date.
 const TODAY: &str = "today";
 /// Greatest age of a calibration, in years: an older date is taken for a typing error. Own choice.
-const LONGEST_AGO_YEARS: i16 = 20;
+const MAX_AGE_YEARS: i16 = 20;
 
 /// The reason why a calibration cannot be recorded.
 #[derive(Debug, thiserror::Error)]
@@ -90,18 +90,19 @@ pub enum CalibrationError {
     },
 }
 
-/// Records that this screen was calibrated on a date, or `today`; returns a confirmation. Without a date, returns the
-/// recorded state.
+/// Returns what is recorded of this screen, in words, and how to record a date.
+pub fn state_words() -> String {
+    let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
+    let how = if known == NOT_NOTED { "" } else { "\nto record a new day, type: plateside calibrated today" };
+    format!("{known}{how}; or give the date, as in {}", jiff::Zoned::now().date())
+}
+
+/// Records that this screen was calibrated on a date, or `today`; returns a confirmation.
 ///
 /// # Errors
 /// The date is invalid or in the future, the screen belongs to another machine, or the file cannot be read or written.
-pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
+pub fn record(text: &str) -> Result<String, CalibrationError> {
     let today = jiff::Zoned::now().date();
-    let Some(text) = date else {
-        let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
-        let how = if known == NOT_NOTED { "" } else { "\nto record a new day, type: plateside calibrated today" };
-        return Ok(format!("{known}{how}; or give the date, as in {today}"));
-    };
     let date = match text.parse::<Date>() {
         _ if text == TODAY => today,
         Ok(date) => date,
@@ -110,7 +111,7 @@ pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
     if date > today {
         return Err(CalibrationError::Ahead { date, today });
     }
-    if date.year() < today.year() - LONGEST_AGO_YEARS {
+    if date.year() < today.year() - MAX_AGE_YEARS {
         return Err(CalibrationError::LongAgo { date, today });
     }
     let screen = screen(&|name| std::env::var(name).ok()).ok_or(CalibrationError::OverSsh)?;
@@ -129,10 +130,10 @@ pub fn words() -> Option<String> {
         .ok()
         .and_then(|path| read(&path).ok())
         .and_then(|mut screens| screens.remove(&screen));
-    Some(said(date.and_then(|date| date.parse().ok()), jiff::Zoned::now().date()))
+    Some(age_words(date.and_then(|date| date.parse().ok()), jiff::Zoned::now().date()))
 }
 
-fn said(date: Option<Date>, today: Date) -> String {
+fn age_words(date: Option<Date>, today: Date) -> String {
     let Some(date) = date else {
         return NOT_NOTED.to_owned();
     };
@@ -154,7 +155,7 @@ fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
 }
 
 fn read(path: &Path) -> Result<BTreeMap<String, String>, CalibrationError> {
-    let text = match files::read_text(path, directories::LARGEST_SETTINGS_BYTES) {
+    let text = match files::read_text(path, directories::MAX_SETTINGS_BYTES) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
         text => text.map_err(|source| CalibrationError::Unread { path: path.to_owned(), source })?,
     };
@@ -169,10 +170,10 @@ mod tests {
     #[test]
     fn the_age_is_said_and_a_screen_over_ssh_is_none_of_ours() {
         let today = "2026-11-26".parse().unwrap();
-        assert_eq!(said("2026-11-02".parse().ok(), today), "screen calibrated 24 days ago");
-        assert_eq!(said("2026-11-25".parse().ok(), today), "screen calibrated yesterday");
-        assert_eq!(said(Some(today), today), "screen calibrated today");
-        assert!(said(None, today).contains("no calibration recorded"));
+        assert_eq!(age_words("2026-11-02".parse().ok(), today), "screen calibrated 24 days ago");
+        assert_eq!(age_words("2026-11-25".parse().ok(), today), "screen calibrated yesterday");
+        assert_eq!(age_words(Some(today), today), "screen calibrated today");
+        assert!(age_words(None, today).contains("no calibration recorded"));
         assert_eq!(screen(&|name| (name == "SSH_TTY").then(|| "/dev/pts/3".to_owned())), None);
         let here = screen(&|name| (name == "DISPLAY").then(|| ":0".to_owned())).unwrap();
         assert!(here.ends_with(" :0"), "{here}");

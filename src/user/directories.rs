@@ -8,7 +8,7 @@ use etcetera::{BaseStrategy, HomeDirError, choose_base_strategy};
 const FOLDER: &str = "plateside";
 
 /// Largest configuration file that is read, in bytes: far above any that a person writes. Own choice.
-pub const LARGEST_SETTINGS_BYTES: u64 = 1_000_000;
+pub const MAX_SETTINGS_BYTES: u64 = 1_000_000;
 
 /// Returns the path of a file in the user's configuration.
 ///

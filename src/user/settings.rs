@@ -57,7 +57,7 @@ impl Settings {
     /// It cannot be read, or has other content.
     pub fn read() -> Result<Settings, SettingsError> {
         let path = path()?;
-        match files::read_text(&path, directories::LARGEST_SETTINGS_BYTES) {
+        match files::read_text(&path, directories::MAX_SETTINGS_BYTES) {
             Ok(text) => Settings::parse(&text, &path),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Settings::default()),
             Err(source) => Err(SettingsError::Unread { path, source }),

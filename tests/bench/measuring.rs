@@ -44,7 +44,8 @@ fn main() {
     let samples = frame();
     let to_screen = ToScreen::new(ProfileSpace::Rgb, SampleSource::Nothing).expect("sRGB can be shown");
     let lightness = lightness_of_codes(ProfileSpace::Rgb, SampleSource::Nothing);
-    let meaning = SampleMeaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &NumberConversion::Own };
+    let meaning =
+        SampleMeaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &NumberConversion::Unchanged };
     let mut rounds: Vec<f64> = (0..=ROUNDS)
         .map(|_| {
             let began = Instant::now();

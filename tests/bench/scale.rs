@@ -12,8 +12,8 @@ use plateside::delivery::note::Note;
 use plateside::delivery::plan::{DeliverySelection, ListedFiles, plan};
 use plateside::delivery::{lists, since};
 use plateside::judge::{
-    EvidenceHandle, FolderContents, HeaderState, Judgement, Pixels, Row, RowMemo, Submission, Totals,
-    judge_unless_superseded, ranked_ids,
+    EvidenceHandle, FolderContents, HeaderState, Judgement, Pixels, Row, RowMemo, Submission, Totals, configurable_ids,
+    judge_unless_superseded,
 };
 use plateside::live::Snapshot;
 use plateside::live::snapshot::{TableRow, Watching, WorkProgress};
@@ -22,7 +22,7 @@ use plateside::measure::{Evidence, Grid, Thumbnail};
 use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
 use plateside::picture::{CaptureTime, Facts, PictureKey};
 use plateside::report::{Report, csv, json, text};
-use plateside::testprint::ranking::ranked;
+use plateside::testprint::ranking::rank;
 use plateside::tui::view_state::ViewState;
 
 /// A case by its name: what is done with so many; seconds of its parts.
@@ -142,7 +142,7 @@ fn papers(count: usize) -> Vec<f64> {
     .1;
     let prints = report.prints();
     let print_of = |row: &Row| prints.get(row.key.print.as_ref());
-    let of_ranking = timed(|| ranked(&report.rows, &print_of)).1;
+    let of_ranking = timed(|| rank(&report.rows, &print_of)).1;
     vec![of_check + of_delivery + of_ranking]
 }
 
@@ -156,7 +156,7 @@ fn arrivals(count: usize) -> Vec<f64> {
         generation: 1,
         brief,
         brief_problems: Vec::new().into(),
-        accepted_problems: Vec::new().into(),
+        decisions_problems: Vec::new().into(),
         folder: "exports".into(),
         watching: Watching::Notified,
         cut_off: false,
@@ -190,7 +190,7 @@ fn prints(count: usize, picture: impl Fn(usize) -> String) -> Arc<Brief> {
 }
 
 fn parsed(text: &str) -> Arc<Brief> {
-    brief::parse(text, "scale.toml".as_ref(), None, &ranked_ids()).expect("a sound brief").into()
+    brief::parse(text, "scale.toml".as_ref(), None, &configurable_ids()).expect("a sound brief").into()
 }
 
 /// Bits that no two numbers have alike. Source: the finaliser of SplitMix64, public domain.
@@ -209,7 +209,7 @@ fn pictures(count: usize, look: impl Fn(usize) -> u64) -> Vec<Submission> {
         bytes: 1_000_000,
         modified_ns: at as i128,
         header: HeaderState::Read(Arc::new(facts(at))),
-        pixels: Pixels::Read(Arc::new(EvidenceHandle::here(evidence(at, look(at))))),
+        pixels: Pixels::Read(Arc::new(EvidenceHandle::in_memory(evidence(at, look(at))))),
         subjects: Arc::default(),
         acceptances: Arc::default(),
         seen: Arc::default(),
@@ -249,22 +249,22 @@ fn facts(at: usize) -> Facts {
 fn evidence(at: usize, fingerprint: u64) -> Evidence {
     Evidence {
         sha256: format!("{at:064x}"),
-        pixels: format!("{at:064x}"),
+        pixel_digest: format!("{at:064x}"),
         alpha_hides: None,
         thumbnail: Arc::new(Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] }),
         tone: None,
         clipped: Clipped::default(),
-        places: Grid::default(),
+        field_tones: Grid::default(),
         colours: Vec::new(),
-        strongest: Grid::default(),
+        most_saturated: Grid::default(),
         counted_in: None,
         as_srgb: None,
         ink: None,
         detail: Detail::default(),
         lost_rows: 0,
-        look: Appearance {
-            steps: fingerprint.rotate_left(17),
-            waves: fingerprint,
+        appearance: Appearance {
+            difference_hash: fingerprint.rotate_left(17),
+            frequency_hash: fingerprint,
             small: Grid { across: 1, down: 1, fields: vec![0] },
             ..Appearance::default()
         },

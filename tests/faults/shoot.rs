@@ -14,7 +14,7 @@ use std::time::{Duration, Instant, SystemTime};
 use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief;
 use plateside::decisions::Decisions;
-use plateside::judge::{Finding, Row, RowState, ranked_ids};
+use plateside::judge::{Finding, Row, RowState, configurable_ids};
 use plateside::live::{LiveTable, Options};
 use plateside::reading::batch::{CheckTarget, check};
 use plateside::reading::evidence_spill::{EvidenceSpill, SpillContents};
@@ -215,9 +215,9 @@ impl Shoot {
 
     /// Checks the folder once, from nothing, and compares.
     pub fn assert_as_checked(&self) {
-        let brief = brief::read(&self.home.path().join("brief.toml"), &ranked_ids())
+        let brief = brief::read(&self.home.path().join("brief.toml"), &configurable_ids())
             .unwrap_or_else(|wrong| panic!("{wrong:?}"));
-        let work_limits = WorkLimits { jobs: 2, memory_bytes: MEMORY_BYTES, gives_way: false };
+        let work_limits = WorkLimits { jobs: 2, memory_bytes: MEMORY_BYTES, lower_priority: false };
         let target = CheckTarget::Folder(self.path(""));
         let make = FileInspector::maker();
         let fresh = check(

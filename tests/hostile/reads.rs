@@ -8,7 +8,7 @@ use std::path::Path;
 use plateside::brief;
 use plateside::colour::{NumberConversion, PaperProfile, SampleSource, ToScreen, profile};
 use plateside::decisions;
-use plateside::judge::ranked_ids;
+use plateside::judge::configurable_ids;
 use plateside::picture::{Buffers, open_pixels, read_facts, read_facts_from};
 
 /// Reads bytes, which lie in a file, too; gives what tells one outcome from another.
@@ -37,7 +37,7 @@ fn told(words: &str) -> u64 {
 
 fn brief_text(bytes: &[u8]) -> u64 {
     let text = String::from_utf8_lossy(bytes);
-    match brief::parse(&text, Path::new("fed.toml"), None, &ranked_ids()) {
+    match brief::parse(&text, Path::new("fed.toml"), None, &configurable_ids()) {
         Ok(brief) => brief.prints.len() as u64,
         Err(problems) => told(&problems.first().map(|one| format!("{} {}", one.what, one.fix)).unwrap_or_default()),
     }
@@ -46,7 +46,7 @@ fn brief_text(bytes: &[u8]) -> u64 {
 fn list(bytes: &[u8]) -> u64 {
     let text = String::from_utf8_lossy(bytes);
     let brief = "prints = \"list.csv\"\n";
-    match brief::parse(brief, Path::new("fed.toml"), Some((Path::new("list.csv"), &text)), &ranked_ids()) {
+    match brief::parse(brief, Path::new("fed.toml"), Some((Path::new("list.csv"), &text)), &configurable_ids()) {
         Ok(brief) => brief.prints.len() as u64,
         Err(problems) => told(&problems.first().map(|one| one.what.clone()).unwrap_or_default()),
     }

@@ -31,7 +31,7 @@ fn main() -> Result<()> {
     let out = match words[..] {
         ["profile", word] => encoding(word)?.icc_bytes(),
         ["screen", source] => screen(source, &samples()?)?,
-        ["proof", source, press, manner] => proof(source, press, manner, &samples()?)?,
+        ["proof", source, press, rendering] => proof(source, press, rendering, &samples()?)?,
         ["laid", press, word] => laid(press, word, &samples()?)?,
         ["held", press, word] => held(press, word, &samples()?)?,
         ["lab", profile] => lab(profile, &samples()?)?,
@@ -71,15 +71,15 @@ fn screen(source: &str, samples: &[u8]) -> Result<Vec<u8>> {
     with_source(source, |space, source| Ok(ToScreen::new(space, source)?.apply(samples)))
 }
 
-fn proof(source: &str, press: &str, manner: &str, samples: &[u8]) -> Result<Vec<u8>> {
-    let manner = match manner {
+fn proof(source: &str, press: &str, rendering: &str, samples: &[u8]) -> Result<Vec<u8>> {
+    let rendering = match rendering {
         "relative" => ProofRendering::Relative,
         "perceptual" => ProofRendering::Perceptual,
         "white" => ProofRendering::PaperWhite,
-        other => bail!("no manner {other}"),
+        other => bail!("no rendering {other}"),
     };
     let paper = ProofPaper::Printer(Arc::new(paper(press)?));
-    with_source(source, |space, source| Ok(PaperTransform::new(space, source, &paper, manner)?.apply(samples)))
+    with_source(source, |space, source| Ok(PaperTransform::new(space, source, &paper, rendering)?.apply(samples)))
 }
 
 fn laid(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
@@ -92,7 +92,7 @@ fn laid(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
 fn held(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let rgb = Rgb::new(encoding(word)?);
     let lab: Vec<[f64; 3]> = samples.as_chunks::<3>().0.iter().map(|codes| rgb.lab(codes.map(f64::from))).collect();
-    Ok(floats(paper(press)?.held(&lab)))
+    Ok(floats(paper(press)?.clip_to_gamut(&lab)))
 }
 
 /// What a picture's codes are counted as.
@@ -164,11 +164,11 @@ fn read_by_all(bytes: &[u8]) -> bool {
     let coded = NumberConversion::new(facts.space, source).map(|way| way.apply(&SAMPLES.map(u16::from)));
     let paper = PaperProfile::new(bytes).map(Arc::new);
     if let Ok(paper) = &paper {
-        paper.held(&[[50.0, 20.0, -30.0]; 16]);
+        paper.clip_to_gamut(&[[50.0, 20.0, -30.0]; 16]);
         let paper = ProofPaper::Printer(Arc::clone(paper));
-        for manner in [ProofRendering::Relative, ProofRendering::Perceptual, ProofRendering::PaperWhite] {
+        for rendering in [ProofRendering::Relative, ProofRendering::Perceptual, ProofRendering::PaperWhite] {
             let srgb = SampleSource::Encoding(Encoding::Srgb);
-            let _ = PaperTransform::new(ProfileSpace::Rgb, srgb, &paper, manner).map(|way| way.apply(&SAMPLES));
+            let _ = PaperTransform::new(ProfileSpace::Rgb, srgb, &paper, rendering).map(|way| way.apply(&SAMPLES));
         }
     }
     shown.is_ok() || coded.is_ok() || paper.is_ok()

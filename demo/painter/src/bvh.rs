@@ -1,7 +1,7 @@
 //! The bounding volume hierarchy: a binary tree of boxes, through which rays find the few objects near them.
 use crate::object::Object;
 use crate::ray::Ray;
-use crate::vector::{Vec3, greater};
+use crate::vector::{Vec3, max_fast};
 
 /// Number of objects at which a branch is no longer divided.
 const LEAF: usize = 2;
@@ -72,7 +72,7 @@ impl Bvh {
             let at = waiting[top];
             let node = &self.nodes[at as usize];
             let (a, b) = ((node.low - ray.from) * steps, (node.high - ray.from) * steps);
-            let near = greater(a.min(b).largest(), 0.0);
+            let near = max_fast(a.min(b).largest(), 0.0);
             if near > a.max(b).smallest() || near >= *limit {
                 continue;
             }

@@ -8,7 +8,7 @@ use crate::camera::View;
 use crate::colour_space::ColourSpace;
 use crate::noise::{hash, hash_bits};
 use crate::shading::Sample;
-use crate::vector::{greater, lesser, soft_step};
+use crate::vector::{max_fast, min_fast, soft_step};
 
 /// Levels of the blur pyramid, each half the size of the one before.
 const LEVELS: usize = 4;
@@ -110,7 +110,7 @@ fn defocus(levels: &[Level], cancel: &AtomicBool) -> Vec<[f32; 3]> {
         for (x, out) in row.iter_mut().enumerate() {
             let here = half.at(x, y);
             // Neighbours out of focus spread over the edge of what is sharp.
-            let blur = greater(here[3], eighth.at(x / 4, y / 4)[3] * 0.8);
+            let blur = max_fast(here[3], eighth.at(x / 4, y / 4)[3] * 0.8);
             *out = if blur < 0.8 { [here[0], here[1], here[2]] } else { gather_disc(levels, &taps, x, y, blur) };
         }
     });
@@ -146,7 +146,7 @@ fn gather_disc(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, b
 
 /// Returns the sharp picture with the lens's softness, the blurred one, or a mix.
 fn mix_focus(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 3]], x: usize, y: usize) -> [f32; 3] {
-    let blur = greater(sharp.at(x, y)[3], quarter.at(x / 4, y / 4)[3] * 0.7);
+    let blur = max_fast(sharp.at(x, y)[3], quarter.at(x / 4, y / 4)[3] * 0.7);
     let share = soft_step(SHARP_TO_SOFT.0, SHARP_TO_SOFT.1, blur);
     let mut colour = [0f32; 3];
     if share < 1.0 {
@@ -154,14 +154,14 @@ fn mix_focus(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 3]], x:
             for (across, dx) in SOFTNESS.iter().zip([x.saturating_sub(1), x, x + 1]) {
                 let (weight, from) = (down * across * (1.0 - share), sharp.at(dx, dy));
                 for channel in 0..3 {
-                    colour[channel] += weight * lesser(from[channel], BRIGHTEST);
+                    colour[channel] += weight * min_fast(from[channel], BRIGHTEST);
                 }
             }
         }
     }
     if share > 0.0 {
-        let px = greater((x as f32 - 0.5) * 0.5, 0.0);
-        let py = greater((y as f32 - 0.5) * 0.5, 0.0);
+        let px = max_fast((x as f32 - 0.5) * 0.5, 0.0);
+        let py = max_fast((y as f32 - 0.5) * 0.5, 0.0);
         let (left, top) = (px as usize, py as usize);
         let (u, v) = (px - left as f32, py - top as f32);
         let at = |dx: usize, dy: usize| {
@@ -183,8 +183,8 @@ fn expose(seen: [f32; 3], light: f32, colour_space: ColourSpace, (x, y): (i32, i
     let grey = 0.3 * seen[0] + 0.59 * seen[1] + 0.11 * seen[2];
     let saturation = colour_space.saturation();
     std::array::from_fn(|i| {
-        let level = greater((grey + (seen[i] - grey) * saturation) * light, 0.0);
-        greater(level + (0.7 * grain + 0.6 * own[i]) * (GRAIN * level.sqrt() + GRAIN_FLOOR), 0.0)
+        let level = max_fast((grey + (seen[i] - grey) * saturation) * light, 0.0);
+        max_fast(level + (0.7 * grain + 0.6 * own[i]) * (GRAIN * level.sqrt() + GRAIN_FLOOR), 0.0)
     })
 }
 
@@ -211,7 +211,7 @@ fn tone_curve(colour_space: ColourSpace) -> Vec<f32> {
 }
 
 fn encode(curve: &[f32], level: f32) -> u16 {
-    let at = lesser((level * (1.0 / CURVE_END)).sqrt() * CURVE_STEPS as f32, CURVE_STEPS as f32);
+    let at = min_fast((level * (1.0 / CURVE_END)).sqrt() * CURVE_STEPS as f32, CURVE_STEPS as f32);
     let below = (at as usize).min(CURVE_STEPS - 1);
     let (low, high) = (curve[below], curve[below + 1]);
     (low + (high - low) * (at - below as f32) + 0.5) as u16

@@ -1,6 +1,6 @@
 //! The light of the room: one tall window at ten o'clock, a little behind the table, pale cards at the right and in
 //! front, dim walls.
-use crate::vector::{Vec3, greater, soft_step, vec3};
+use crate::vector::{Vec3, max_fast, soft_step, vec3};
 
 /// The light of the room besides the window.
 pub struct Light {
@@ -46,7 +46,7 @@ pub fn window_form_factor(place: Vec3, normal: Vec3, wrap: f32) -> f32 {
         let inverse = 1.0 / to_window.length();
         let on_surface = (normal.dot(to_window) * inverse + wrap) / (1.0 + wrap);
         let from_window = -to_window.dot(WINDOW_FACING) * inverse;
-        sum += greater(on_surface, 0.0) * greater(from_window, 0.0) * (inverse * inverse);
+        sum += max_fast(on_surface, 0.0) * max_fast(from_window, 0.0) * (inverse * inverse);
     }
     sum * (1.0 / WINDOW_SAMPLES.len() as f32)
 }

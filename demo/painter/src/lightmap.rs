@@ -44,12 +44,12 @@ pub struct LightPoint {
     /// Index into the scene's objects, or `TABLE`.
     pub object: u32,
     /// True if its neighbours in the block repeat it.
-    pub whole: bool,
+    pub repeats: bool,
 }
 
 impl LightPoint {
     const NOTHING: LightPoint =
-        LightPoint { window: 0.0, room: ZERO, normal: ZERO, place: ZERO, object: TABLE, whole: false };
+        LightPoint { window: 0.0, room: ZERO, normal: ZERO, place: ZERO, object: TABLE, repeats: false };
 }
 
 /// Light points at half the picture's size.
@@ -118,7 +118,7 @@ impl LightMap {
             for at in 0..rows.len() {
                 let (x, y) = (at % width, block_y * 2 + at / width);
                 let here = self.points[y * width + x];
-                rows[at] = if here.whole && (x & 1 == 1 || y & 1 == 1) {
+                rows[at] = if here.repeats && (x & 1 == 1 || y & 1 == 1) {
                     rows[x & !1]
                 } else {
                     self.mean(&here, x as i32, y as i32, offsets)
@@ -130,7 +130,7 @@ impl LightMap {
 
     fn mean(&self, here: &LightPoint, x: i32, y: i32, offsets: [i32; 4]) -> LightPoint {
         // Grouped points repeat, so their pattern is twice as wide.
-        let stride = if here.whole { 2 } else { 1 };
+        let stride = if here.repeats { 2 } else { 1 };
         let (mut count, mut window, mut room) = (0.0, 0.0, ZERO);
         for dy in offsets {
             for dx in offsets {
@@ -164,7 +164,7 @@ struct Block {
 impl Block {
     /// Returns the block's point with a neighbour's light, if the lens hides the difference.
     fn in_the_light_of(&self, neighbour: &LightPoint) -> Option<LightPoint> {
-        let hit = self.hit.filter(|_| neighbour.whole && self.blur > WIDE_BLUR)?;
+        let hit = self.hit.filter(|_| neighbour.repeats && self.blur > WIDE_BLUR)?;
         let point =
             LightPoint { normal: hit.normal, place: self.ray.at(hit.distance), object: hit.object, ..*neighbour };
         on_one_surface(&point, neighbour).then_some(point)
@@ -211,7 +211,7 @@ fn trace_block(
             Some(point) if (block_x | block_y) & 1 == 1 => point,
             _ => trace_light(scene, &block.ray, block.hit, (block_x / 2, block_y / 2)),
         };
-        let point = LightPoint { whole: true, ..point };
+        let point = LightPoint { repeats: true, ..point };
         inside.for_each(|(dx, dy)| rows[dy * width + block_x * 2 + dx] = point);
         return;
     }
@@ -245,7 +245,7 @@ fn trace_light(scene: &Scene, ray: &Ray, hit: Option<Hit>, cell: (usize, usize))
         }
     };
     let window = if lit { 1.0 } else { 0.0 };
-    LightPoint { window, room, normal, place, object: hit.object, whole: false }
+    LightPoint { window, room, normal, place, object: hit.object, repeats: false }
 }
 
 /// Returns a direction above the surface, steep ones more often (cosine-weighted).

@@ -63,7 +63,7 @@ impl Shader<'_> {
     /// Paints 4 x 4 px: at once if their light point covers all of them, otherwise in blocks of 2 x 2.
     fn block(&self, rows: &mut [Sample], block_x: usize, block_y: usize) {
         let first = self.light.at(block_x as i32 * 2, block_y as i32 * 2);
-        let all = first.whole.then(|| self.at_light_point(first, block_x, block_y, 4));
+        let all = first.repeats.then(|| self.at_light_point(first, block_x, block_y, 4));
         for (dx, dy) in CORNERS {
             let (x, y) = (block_x * 2 + dx, block_y * 2 + dy);
             if x >= self.light.width || y >= self.light.height {

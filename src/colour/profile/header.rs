@@ -18,7 +18,7 @@ pub enum ProfileClass {
 }
 
 impl ProfileClass {
-    /// The word in JSON and on the screen.
+    /// Returns the word in JSON and on the screen.
     pub const fn word(self) -> &'static str {
         match self {
             ProfileClass::Input => "input",
@@ -47,7 +47,7 @@ pub enum ProfileSpace {
 }
 
 impl ProfileSpace {
-    /// The word in JSON and on the screen.
+    /// Returns the word in JSON and on the screen.
     pub const fn word(self) -> &'static str {
         match self {
             ProfileSpace::Rgb => "rgb",
@@ -58,7 +58,7 @@ impl ProfileSpace {
         }
     }
 
-    /// As a person writes it.
+    /// Returns the name as a person writes it.
     pub const fn name(self) -> &'static str {
         match self {
             ProfileSpace::Rgb => "RGB",
@@ -75,8 +75,15 @@ impl ProfileSpace {
 #[error("{0}")]
 pub struct ProfileFault(pub String);
 
+impl From<lcms2::Error> for ProfileFault {
+    /// Says that the colour engine refuses a profile.
+    fn from(_: lcms2::Error) -> ProfileFault {
+        ProfileFault::new("the profile cannot be used: the colour engine does not take it")
+    }
+}
+
 impl ProfileFault {
-    /// In words.
+    /// Creates a fault from a description in words.
     pub(crate) fn new(words: impl Into<String>) -> ProfileFault {
         ProfileFault(words.into())
     }

@@ -18,7 +18,7 @@ const CODES: [f64; 3] = [64.0, 128.0, 192.0];
 /// Many files carry ROMM RGB with a plain power instead of the standard's two pieces (common practice).
 const PROPHOTO_PLAIN: Curve = Curve::power(1.8);
 
-/// The encoding whose numbers the profile carries.
+/// Returns the encoding whose numbers the profile carries.
 pub fn encoding(profile: &CheckedProfile<'_>) -> Option<Encoding> {
     if profile.space() != ProfileSpace::Rgb || profile.class() == ProfileClass::Link {
         return None;

@@ -6,15 +6,15 @@ use super::header::{ProfileClass, ProfileFault, ProfileSpace};
 use crate::colour::encoding::Curve;
 
 /// Larger profiles are refused: the largest press profiles in circulation stay below 3 MB (common practice).
-pub const BYTES_MOST: usize = 4 << 20;
+pub const MAX_BYTES: usize = 4 << 20;
 /// Bytes before the tag table.
 const HEADER: usize = 128;
 /// Bytes of an entry in the tag table: signature, offset, size.
 const ENTRY: usize = 12;
 /// More tags than any real profile has; some hold private ones, none holds so many (from experience, no source).
-const TAGS_MOST: usize = 256;
+const MAX_TAGS: usize = 256;
 /// The longest description worth showing, in characters.
-const DESCRIPTION_MOST: usize = 256;
+const MAX_DESCRIPTION: usize = 256;
 
 /// A profile whose header and tag table were found sound: every tag lies within the bytes.
 #[derive(Clone, Copy, Debug)]
@@ -33,7 +33,7 @@ pub enum ToneTag<'a> {
 
 pub(super) fn too_large(bytes: usize) -> ProfileFault {
     ProfileFault::new(format!(
-        "the profile has {bytes} bytes, more than the {BYTES_MOST} that we read; embed a smaller one"
+        "the profile has {bytes} bytes, more than the {MAX_BYTES} that we read; embed a smaller one"
     ))
 }
 
@@ -43,7 +43,7 @@ impl<'a> CheckedProfile<'a> {
     /// # Errors
     /// Says what contradicts the format.
     pub fn new(bytes: &'a [u8]) -> Result<CheckedProfile<'a>, ProfileFault> {
-        if bytes.len() > BYTES_MOST {
+        if bytes.len() > MAX_BYTES {
             return Err(too_large(bytes.len()));
         }
         if bytes.len() < HEADER + 4 {
@@ -60,7 +60,7 @@ impl<'a> CheckedProfile<'a> {
             )));
         }
         let count = number(bytes, HEADER)?;
-        if count == 0 || count > TAGS_MOST || HEADER + 4 + count * ENTRY > size {
+        if count == 0 || count > MAX_TAGS || HEADER + 4 + count * ENTRY > size {
             return Err(ProfileFault::new(format!("the profile says that it has {count} tags, which cannot be")));
         }
         let checked = CheckedProfile { bytes: &bytes[..size], count };
@@ -78,12 +78,12 @@ impl<'a> CheckedProfile<'a> {
         Ok(checked)
     }
 
-    /// The sound bytes.
+    /// Returns the sound bytes.
     pub fn bytes(&self) -> &'a [u8] {
         self.bytes
     }
 
-    /// The class in the header.
+    /// Returns the class in the header.
     pub fn class(&self) -> ProfileClass {
         match &self.bytes[12..16] {
             b"scnr" => ProfileClass::Input,
@@ -95,7 +95,7 @@ impl<'a> CheckedProfile<'a> {
         }
     }
 
-    /// The data colour space in the header.
+    /// Returns the data colour space in the header.
     pub fn space(&self) -> ProfileSpace {
         match &self.bytes[16..20] {
             b"RGB " => ProfileSpace::Rgb,
@@ -106,7 +106,8 @@ impl<'a> CheckedProfile<'a> {
         }
     }
 
-    /// The description: one text (version 2) or the first of several languages (version 4); empty if there is none.
+    /// Returns the description: one text (version 2) or the first of several languages (version 4); empty if there is
+    /// none.
     pub fn description(&self) -> String {
         let text = match self.tag(b"desc") {
             Some(tag) if tag.starts_with(b"desc") => plain_text(tag),
@@ -114,10 +115,10 @@ impl<'a> CheckedProfile<'a> {
             _ => None,
         };
         let text = text.unwrap_or_default();
-        text.trim_end_matches('\0').trim().chars().take(DESCRIPTION_MOST).collect()
+        text.trim_end_matches('\0').trim().chars().take(MAX_DESCRIPTION).collect()
     }
 
-    /// The D50 colorants, `[red, green, blue][X, Y, Z]`, of a matrix profile.
+    /// Returns the D50 colorants, `[red, green, blue][X, Y, Z]`, of a matrix profile.
     pub fn colorants(&self) -> Option<[[f64; 3]; 3]> {
         let colorant = |signature| {
             let tag = self.tag(signature).filter(|tag| tag.starts_with(b"XYZ "))?;
@@ -126,7 +127,7 @@ impl<'a> CheckedProfile<'a> {
         Some([colorant(b"rXYZ")?, colorant(b"gXYZ")?, colorant(b"bXYZ")?])
     }
 
-    /// The three curves of a matrix profile.
+    /// Returns the three curves of a matrix profile.
     pub fn curves(&self) -> Option<[ToneTag<'a>; 3]> {
         let curve = |signature| self.tag(signature).and_then(tone);
         Some([curve(b"rTRC")?, curve(b"gTRC")?, curve(b"bTRC")?])
@@ -144,7 +145,7 @@ impl<'a> CheckedProfile<'a> {
 }
 
 impl ToneTag<'_> {
-    /// Linear light of a code value, both 0 to 1.
+    /// Returns the linear light of a code value, both 0 to 1.
     pub fn linear(&self, code: f64) -> f64 {
         match self {
             ToneTag::Formula(curve, above, below) => {
@@ -162,11 +163,11 @@ impl ToneTag<'_> {
     }
 }
 
-/// A `curv` or `para` tag. Source: ICC.1:2022 sections 10.6 and 10.18.
+/// Reads a `curv` or `para` tag. Source: ICC.1:2022 sections 10.6 and 10.18.
 fn tone(tag: &[u8]) -> Option<ToneTag<'_>> {
     if tag.starts_with(b"curv") {
         let count = number(tag, 8).ok()?;
-        let entries = tag.get(12..12 + count.checked_mul(2)?.min(BYTES_MOST))?;
+        let entries = tag.get(12..12 + count.checked_mul(2)?.min(MAX_BYTES))?;
         return match count {
             0 => Some(ToneTag::Formula(Curve::power(1.0), 0.0, 0.0)),
             // One entry is a power as an unsigned 8.8 number.
@@ -199,7 +200,7 @@ fn tone(tag: &[u8]) -> Option<ToneTag<'_>> {
     }
 }
 
-/// A version 2 description: length with its closing zero, then ASCII.
+/// Reads a version 2 description: length with its closing zero, then ASCII.
 fn plain_text(tag: &[u8]) -> Option<String> {
     let length = number(tag, 8).ok()?;
     let text = tag.get(12..)?;
@@ -208,7 +209,7 @@ fn plain_text(tag: &[u8]) -> Option<String> {
     Some(String::from_utf8_lossy(&text[..end]).into_owned())
 }
 
-/// The first text of a version 4 description, UTF-16.
+/// Reads the first text of a version 4 description, UTF-16.
 fn first_language(tag: &[u8]) -> Option<String> {
     if number(tag, 8).ok()? == 0 {
         return None;
@@ -229,7 +230,7 @@ fn number(bytes: &[u8], at: usize) -> Result<usize, ProfileFault> {
         .ok_or_else(|| ProfileFault::new("the profile ends too early"))
 }
 
-/// A signed 16.16 number (s15Fixed16).
+/// Reads a signed 16.16 number (s15Fixed16).
 fn fixed(bytes: &[u8], at: usize) -> Option<f64> {
     four(bytes, at).map(|four| f64::from(i32::from_be_bytes(four)) / 65536.0)
 }

@@ -10,12 +10,12 @@ use crate::brief::Problem;
 use crate::decisions::model::{BoxChange, DecisionChange, Decisions, FindingChange, RemarkChange};
 
 use super::lists::{ByName, LISTS, List, TableName};
-use super::places::Places;
-use super::reader::{PIECE_TABLES, decided, parsed};
+use super::places::PieceFinder;
+use super::reader::{PIECE_TABLES, parse, read_decisions};
 use super::{findings, pieces, seen, subject};
 
 /// The beginning of a new file.
-const BEGIN: &str = "\
+const FILE_HEADER: &str = "\
 # Your decisions for the brief of the same name, written by plateside. Your comments stay. It suits version control.
 # [[subject]] is the part of a picture that must survive. box: left, top, right, bottom, as shares of the upright
 # picture. A box with a print is for that print only. drawn_on (SHA-256) and look (a grey thumbnail) show whether an
@@ -31,32 +31,32 @@ const AT_END: isize = isize::MAX;
 
 /// Returns the text with these changes, the last of each name, and the resulting decisions; an empty text is given a
 /// beginning. Lines end with a line feed alone afterwards.
-pub(crate) fn changed(
+pub(crate) fn apply_changes(
     text: &str,
     path: &Path,
     changes: &[DecisionChange],
 ) -> Result<(String, Decisions), Vec<Problem>> {
-    changed_in_pieces(text, path, changes, PIECE_TABLES)
+    apply_in_pieces(text, path, changes, PIECE_TABLES)
 }
 
 /// Does the same in pieces of `tables` tables.
-fn changed_in_pieces(
+fn apply_in_pieces(
     text: &str,
     path: &Path,
     changes: &[DecisionChange],
     tables: usize,
 ) -> Result<(String, Decisions), Vec<Problem>> {
-    let text = if text.trim().is_empty() { BEGIN } else { text };
+    let text = if text.trim().is_empty() { FILE_HEADER } else { text };
     let text = if text.contains("\r\n") { Cow::from(text.replace("\r\n", "\n")) } else { Cow::from(text) };
     let pieces = pieces::of(&text, tables);
-    let mut places = LISTS.each_ref().map(|list| Places::of(list, changes));
-    let mut decided = decided(&text, path, &pieces, |at, document| {
-        places.iter_mut().for_each(|places| places.pass(at, document));
+    let mut finders = LISTS.each_ref().map(|list| PieceFinder::of(list, changes));
+    let mut decided = read_decisions(&text, path, &pieces, |at, document| {
+        finders.iter_mut().for_each(|finder| finder.visit_piece(at, document));
     })?;
     let mut by_piece: BTreeMap<usize, Vec<(&List, ByName)>> = BTreeMap::new();
-    for places in places {
-        let list = places.list;
-        for (at, changes) in places.by_piece(pieces.len()) {
+    for finder in finders {
+        let list = finder.list;
+        for (at, changes) in finder.by_piece(pieces.len()) {
             by_piece.entry(at).or_default().push((list, changes));
         }
     }
@@ -66,8 +66,8 @@ fn changed_in_pieces(
             written.push_str(&text[piece.clone()]);
             continue;
         };
-        let mut document = parsed(&text, path, piece)?.into_mut();
-        changes.into_iter().for_each(|(list, changes)| put_in(&mut document, list, changes));
+        let mut document = parse(&text, path, piece)?.into_mut();
+        changes.into_iter().for_each(|(list, changes)| merge_into(&mut document, list, changes));
         written.push_str(&document.to_string());
     }
     changes.iter().for_each(|change| decided.apply(change));
@@ -76,7 +76,7 @@ fn changed_in_pieces(
 
 /// Fills, adds or removes tables of a list. A new one comes before the first with a greater name, directly after the
 /// one before that; where the list has no other, at the end of the text.
-fn put_in(document: &mut DocumentMut, list: &List, mut changes: ByName) {
+fn merge_into(document: &mut DocumentMut, list: &List, mut changes: ByName) {
     let there = match document.remove(list.head) {
         Some(Item::ArrayOfTables(tables)) => tables,
         _ => ArrayOfTables::new(),
@@ -85,7 +85,7 @@ fn put_in(document: &mut DocumentMut, list: &List, mut changes: ByName) {
     for mut table in there {
         let name = list.name_of(&table);
         match changes.remove(&name) {
-            Some(change) if change.takes_back() => continue,
+            Some(change) if change.is_withdrawal() => continue,
             Some(change) => fill_with(&mut table, change),
             None => {}
         }

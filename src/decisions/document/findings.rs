@@ -26,7 +26,7 @@ pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
     put(table, "limits", bound.limits.as_deref().map(quoted));
     put(table, "unit", Some(bound.unit.as_str()).filter(|unit| !unit.is_empty()).map(Value::from));
     put(table, "bytes", text(&bound.sha256));
-    put(table, "pixels", text(&bound.pixels));
+    put(table, "pixels", text(&bound.pixel_digest));
     put(table, "box", bound.subject.map(|sides| Value::Array(sides.into_iter().collect::<Array>())));
     put(table, "profile", bound.profile.as_deref().map(quoted));
 }
@@ -66,7 +66,7 @@ impl DocumentReader<'_> {
             limits,
             unit: unit.unwrap_or_default(),
             sha256: bytes,
-            pixels: pixels.unwrap_or_default(),
+            pixel_digest: pixels.unwrap_or_default(),
             subject,
             profile,
         };

@@ -22,11 +22,11 @@ const MOST_PROBLEMS: usize = 100;
 
 /// Reads a text, piece by piece where it has the form in which it is written here.
 pub(crate) fn read(text: &str, path: &Path) -> Result<Decisions, Vec<Problem>> {
-    decided(text, path, &pieces::of(text, PIECE_TABLES), |_, _| {}).map(Decisions::of)
+    read_decisions(text, path, &pieces::of(text, PIECE_TABLES), |_, _| {}).map(Decisions::of)
 }
 
 /// Returns the decisions in a text; each of its pieces is parsed separately, and passed to `also` with its index.
-pub(super) fn decided(
+pub(super) fn read_decisions(
     text: &str,
     path: &Path,
     pieces: &[Range<usize>],
@@ -35,7 +35,7 @@ pub(super) fn decided(
     let mut reading = DocumentReader { text, path, begin: 0, problems: Vec::new() };
     let mut decided = DecisionIndex::default();
     for (at, piece) in pieces.iter().enumerate() {
-        let document = parsed(text, path, piece)?;
+        let document = parse(text, path, piece)?;
         reading.begin = piece.start;
         reading.all(&document, &mut decided);
         also(at, &document);
@@ -44,7 +44,7 @@ pub(super) fn decided(
 }
 
 /// Parses a piece of a text.
-pub(super) fn parsed<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Result<Document<&'a str>, Vec<Problem>> {
+pub(super) fn parse<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Result<Document<&'a str>, Vec<Problem>> {
     Document::parse(&text[piece.clone()]).map_err(|of_piece| {
         // A mistake may extend beyond the piece: parsing the whole shows where it is, and what.
         let (error, begin) = Document::parse(text).err().map_or((of_piece, piece.start), |of_whole| (of_whole, 0));

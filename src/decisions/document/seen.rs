@@ -18,7 +18,7 @@ pub(super) fn fill(table: &mut Table, seen: &TestPrintRemark) {
     put(table, "by", text(&seen.by));
     put(table, "when", text(&seen.when));
     put(table, "bytes", text(&seen.sha256));
-    put(table, "pixels", text(&seen.pixels));
+    put(table, "pixels", text(&seen.pixel_digest));
 }
 
 impl DocumentReader<'_> {
@@ -50,7 +50,7 @@ impl DocumentReader<'_> {
             by,
             when: when.unwrap_or_default(),
             sha256,
-            pixels: pixels.unwrap_or_default(),
+            pixel_digest: pixels.unwrap_or_default(),
         };
         if !decided.see(PictureKey::from_text(&picture), seen) {
             let fix = "keep one of the two [[seen]] and delete the other";

@@ -14,13 +14,13 @@ use super::values::put;
 use crate::decisions::index::DecisionIndex;
 
 /// Longest side of a small picture that is accepted, in cells; ours have 48.
-const LONGEST_LOOK: usize = 256;
+const LONGEST_THUMBNAIL: usize = 256;
 
 /// Writes a box into its table; other content is kept.
 pub(super) fn fill(table: &mut Table, drawn: &DrawnBox) {
     put(table, "box", Some(Value::Array(drawn.area.sides().into_iter().collect::<Array>())));
     put(table, "drawn_on", Some(drawn.sha256.as_str()).filter(|sha256| !sha256.is_empty()).map(Value::from));
-    put(table, "look", look_text(&drawn.look).map(Value::from));
+    put(table, "look", thumbnail_text(&drawn.grey_thumbnail).map(Value::from));
 }
 
 impl DocumentReader<'_> {
@@ -40,7 +40,7 @@ impl DocumentReader<'_> {
             return;
         }
         let (Some(picture), Some(area), Some(look)) = (picture, area, look) else { return };
-        if !decided.add(PictureKey::from_text(picture), print, DrawnBox { area, sha256, look }) {
+        if !decided.add(PictureKey::from_text(picture), print, DrawnBox { area, sha256, grey_thumbnail: look }) {
             let at = table.get("picture").and_then(Item::span).map_or(start, |span| span.start);
             self.wrong(
                 at,
@@ -70,7 +70,7 @@ impl DocumentReader<'_> {
 
     fn look(&mut self, table: &Table) -> Option<Grid<u8>> {
         let Some(text) = self.text_at(table, "look") else { return Some(Grid::default()) };
-        let look = look_of(text);
+        let look = parse_thumbnail(text);
         if look.is_none() {
             let at = table.get("look").and_then(Item::span).map_or(0, |span| span.start);
             let fix = "delete this line and draw the box again, or restore the file from version control";
@@ -81,16 +81,16 @@ impl DocumentReader<'_> {
 }
 
 /// Returns a small picture as `ACROSSxDOWN BASE64`; `None` where there is none.
-fn look_text(look: &Grid<u8>) -> Option<String> {
+fn thumbnail_text(look: &Grid<u8>) -> Option<String> {
     let there = !look.fields.is_empty();
     there.then(|| format!("{}x{} {}", look.across, look.down, STANDARD.encode(&look.fields)))
 }
 
-fn look_of(text: &str) -> Option<Grid<u8>> {
+fn parse_thumbnail(text: &str) -> Option<Grid<u8>> {
     let (size, cells) = text.split_once(' ')?;
     let (across, down) = size.split_once('x')?;
     let (across, down): (usize, usize) = (across.parse().ok()?, down.parse().ok()?);
     let fields = STANDARD.decode(cells.trim()).ok()?;
-    let sound = across.max(down) <= LONGEST_LOOK && fields.len() == across * down;
+    let sound = across.max(down) <= LONGEST_THUMBNAIL && fields.len() == across * down;
     sound.then_some(Grid { across, down, fields })
 }

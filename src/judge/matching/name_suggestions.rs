@@ -12,7 +12,7 @@ const WORD: usize = 4;
 /// Fewest letters of a print's only such word. Own choice.
 const LONG_WORD: usize = 6;
 /// Most pictures compared with one print's words: a word that more pictures share suggests none. Own choice.
-const MOST_LOOKED_AT: usize = 16;
+const MAX_LOOKED_AT: usize = 16;
 
 /// Nearly matching pairs of prints without a picture and pictures without a print: indices into the brief and the
 /// folder.
@@ -54,7 +54,7 @@ impl UnclaimedNames {
         let mut names = UnclaimedNames { sorted: Vec::new(), by_number: HashMap::new(), by_word: HashMap::new() };
         for at in unasked {
             let name = folder[at].key.stem().to_lowercase();
-            if let Some(number) = numbered(&name) {
+            if let Some(number) = split_number(&name) {
                 names.by_number.entry(number).or_insert(at);
             }
             for word in words(&name) {
@@ -69,7 +69,7 @@ impl UnclaimedNames {
     fn nearest(&self, print: &Print) -> Option<usize> {
         let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.pictures else { return None };
         let beginning = pattern.beginning();
-        let by_number = || numbered(&beginning).and_then(|number| self.by_number.get(&number).copied());
+        let by_number = || split_number(&beginning).and_then(|number| self.by_number.get(&number).copied());
         let begins = || {
             let from = self.sorted.partition_point(|(name, _)| *name < beginning);
             let (name, at) = self.sorted.get(from)?;
@@ -86,7 +86,7 @@ impl UnclaimedNames {
         }
         let having: Option<Vec<&Vec<usize>>> = needed.iter().map(|word| self.by_word.get(word)).collect();
         let having = having?;
-        let fewest = having.iter().min_by_key(|places| places.len()).filter(|few| few.len() <= MOST_LOOKED_AT)?;
+        let fewest = having.iter().min_by_key(|places| places.len()).filter(|few| few.len() <= MAX_LOOKED_AT)?;
         let mut all = fewest.iter().filter(|at| having.iter().all(|places| places.binary_search(at).is_ok()));
         let found = all.next().copied();
         found.filter(|_| all.next().is_none())
@@ -94,7 +94,7 @@ impl UnclaimedNames {
 }
 
 /// Returns the letters at the start of a name and the number after them, without leading zeros: `p034-tart` is p, 34.
-fn numbered(name: &str) -> Option<(String, u64)> {
+fn split_number(name: &str) -> Option<(String, u64)> {
     let digits = name.find(|letter: char| letter.is_ascii_digit())?;
     let (letters, rest) = name.split_at(digits);
     let end = rest.find(|letter: char| !letter.is_ascii_digit()).unwrap_or(rest.len());
@@ -112,7 +112,7 @@ fn words(name: &str) -> BTreeSet<String> {
 mod tests {
     use super::*;
     use crate::judge::matching::pairing::pair;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
 
     fn near(prints: &[(&str, &str)], names: &[&str]) -> Vec<(usize, usize)> {
         let text: String = prints
@@ -121,7 +121,8 @@ mod tests {
                 format!("[[print]]\nname = \"{name}\"\nsize = \"8 x 10 in\"\npicture = \"{picture}\"\n")
             })
             .collect();
-        let (brief, folder) = (brief(&text), names.iter().map(|name| delivered(name, 2400, 3000)).collect::<Vec<_>>());
+        let (brief, folder) =
+            (brief(&text), names.iter().map(|name| sound_submission(name, 2400, 3000)).collect::<Vec<_>>());
         NameSuggestions::of(&brief, &folder, &pair(&brief, &folder)).picture_of.into_iter().collect()
     }
 
@@ -133,7 +134,7 @@ mod tests {
     }
 
     #[test]
-    fn a_number_that_goes_on_is_nearly_the_name() {
+    fn a_longer_number_is_suggested_for_a_name() {
         assert_eq!(near(&[("all", "p0*")], &["p013-tart.jpg"]), [(0, 0)]);
     }
 

@@ -19,26 +19,26 @@ use nearest::nearest_before;
 /// One picture, with all the rows of prints that use it.
 struct ComparedFrame<'a> {
     rows: Vec<&'a Row>,
-    look: &'a Impression,
+    impression: &'a Impression,
 }
 
 /// Reports pictures with different bytes that look alike. The finding is always a question: no fingerprint tells a new
 /// export from the next frame on a tripod. Each picture is reported with the nearest one before it only, so that a
 /// series makes a chain and not all its pairs.
-pub fn ask(order: &JudgedOrder, report: BreachSink) {
+pub fn check(order: &JudgedOrder, report: BreachSink) {
     let frames = frames(order.rows);
     let prints = order.brief.prints.iter();
     let singles: HashSet<&PrintId> =
         prints.filter(|print| matches!(print.pictures, PictureSelector::One(_))).map(|print| &print.id).collect();
     let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
-    let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
+    let nearest = nearest_before(frames.iter().map(|frame| frame.impression.keys()), |one, other| {
         // Two pictures for one print are already reported by set.versions.
         let versions = versions_of[one].is_some() && versions_of[one] == versions_of[other];
-        !versions && frames[one].look.is_like(frames[other].look)
+        !versions && frames[one].impression.is_like(frames[other].impression)
     });
     let series = series(&nearest);
-    let required = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
-    required.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(report);
+    let pairs = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
+    pairs.map(|(at, one)| breach(&frames[one], &frames[at], series[at])).for_each(report);
 }
 
 /// Returns every picture whose pixels were read, in the order of its first row. Of files with the same bytes only the
@@ -48,14 +48,14 @@ fn frames(rows: &[Arc<Row>]) -> Vec<ComparedFrame<'_>> {
     let mut places: HashMap<&PictureKey, usize> = HashMap::new();
     let mut contents: HashSet<&str> = HashSet::new();
     for row in rows {
-        let (Some(picture), Some(look), Some(sha256)) = (&row.key.picture, &row.impression, &row.sha256) else {
+        let (Some(picture), Some(impression), Some(sha256)) = (&row.key.picture, &row.impression, &row.sha256) else {
             continue;
         };
         if let Some(at) = places.get(picture) {
             frames[*at].rows.push(row);
         } else if contents.insert(sha256) {
             places.insert(picture, frames.len());
-            frames.push(ComparedFrame { rows: vec![row], look });
+            frames.push(ComparedFrame { rows: vec![row], impression });
         }
     }
     frames
@@ -80,22 +80,22 @@ impl<'a> ComparedFrame<'a> {
         row.key.print.as_ref().filter(|print| singles.contains(print))
     }
 
-    fn taken(&self) -> Option<&'a CaptureTime> {
+    fn capture_time(&self) -> Option<&'a CaptureTime> {
         self.rows[0].facts.as_ref().and_then(|facts| facts.taken.as_ref())
     }
 }
 
 /// Builds the finding. Only a note, even of one moment: one exposure is exported for several sizes on purpose. Capture
 /// times, or names where there are no times, decide which question it asks.
-fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBreach {
+fn breach(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBreach {
     let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
-    let required = match (one.taken(), other.taken()) {
+    let question = match (one.capture_time(), other.capture_time()) {
         (Some(one), Some(other)) if one.is_same_moment(other) => {
             " and were taken at the same moment: are they one picture?"
         }
         (Some(_), Some(_)) => " but were taken at different moments: did you mean to send both?",
-        _ if names.windows(2).all(|pair| one_stem(&pair[0], &pair[1])) => {
+        _ if names.windows(2).all(|pair| have_same_stem(&pair[0], &pair[1])) => {
             ", and so do their names: are they one picture?"
         }
         _ => ": are they one picture or two frames?",
@@ -110,7 +110,7 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
             about: "look".to_owned(),
             at_most: Some(Level::Note),
             short: "looks alike".to_owned(),
-            found: format!("{} look alike{required}{more}", names.join(" and ")),
+            found: format!("{} look alike{question}{more}", names.join(" and ")),
             fix:
                 "if they are one picture, replace the copy with the picture that was meant\nif both are meant, accept \
                   the finding"
@@ -122,7 +122,7 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
 }
 
 /// True if one name is the other with something added, such as `p012` and `p012-2`.
-fn one_stem(one: &str, other: &str) -> bool {
+fn have_same_stem(one: &str, other: &str) -> bool {
     let stem = |name: &str| name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_lowercase();
     let (one, other) = (stem(one), stem(other));
     let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
@@ -133,15 +133,16 @@ fn one_stem(one: &str, other: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered, with_evidence, with_facts};
+    use crate::judge::testing::{brief, sound_submission, with_evidence, with_facts};
     use crate::judge::{Submission, judge};
     use crate::measure::Grid;
 
     const NOW: &str = "2026-11-02T10:21:07";
 
     fn picture(at: usize, waves: u64, taken: &str) -> Submission {
-        let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = CaptureTime::from_iso(taken));
-        with_evidence(file, |e| (e.look.waves, e.look.small) = (waves, Grid::filled(1, 1, 0)))
+        let file =
+            with_facts(sound_submission(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = CaptureTime::from_iso(taken));
+        with_evidence(file, |e| (e.appearance.frequency_hash, e.appearance.small) = (waves, Grid::filled(1, 1, 0)))
     }
 
     fn questions(waves: &[(u64, &str)]) -> Vec<String> {
@@ -173,28 +174,28 @@ mod tests {
 
     #[test]
     fn names_of_one_stem_are_recognised() {
-        assert!(one_stem("p012.jpg", "P012-2.jpg") && one_stem("p012.jpg", "p012.tif"));
-        assert!(!one_stem("p012.jpg", "p0125.jpg") && !one_stem("p012.jpg", "p013.jpg"));
+        assert!(have_same_stem("p012.jpg", "P012-2.jpg") && have_same_stem("p012.jpg", "p012.tif"));
+        assert!(!have_same_stem("p012.jpg", "p0125.jpg") && !have_same_stem("p012.jpg", "p013.jpg"));
     }
 
     #[test]
     fn a_series_asks_once_a_picture() {
-        let required = questions(&[(0, NOW); 5]);
-        assert_eq!(required.len(), 4);
-        assert!(required[3].starts_with("p3.jpg and p4.jpg look alike"), "{required:?}");
+        let asked = questions(&[(0, NOW); 5]);
+        assert_eq!(asked.len(), 4);
+        assert!(asked[3].starts_with("p3.jpg and p4.jpg look alike"), "{asked:?}");
         assert!(
-            required.iter().all(|found| found.ends_with("one picture? 3 more pictures belong to this series")),
-            "{required:?}"
+            asked.iter().all(|found| found.ends_with("one picture? 3 more pictures belong to this series")),
+            "{asked:?}"
         );
     }
 
     #[test]
     fn a_picture_for_two_prints_is_one_frame_and_asks_on_both_rows() {
         let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
-        let required = breaches_of(two, &[picture(0, 0, NOW), picture(1, 0, NOW), picture(2, u64::MAX, NOW)]);
-        let pictures: Vec<&str> = required.iter().map(|(picture, _)| picture.as_str()).collect();
+        let breaches = breaches_of(two, &[picture(0, 0, NOW), picture(1, 0, NOW), picture(2, u64::MAX, NOW)]);
+        let pictures: Vec<&str> = breaches.iter().map(|(picture, _)| picture.as_str()).collect();
         assert_eq!(pictures, ["p1.jpg", "p1.jpg"]);
-        assert!(required[0].1.ends_with("one picture?"), "there are no more: {required:?}");
+        assert!(breaches[0].1.ends_with("one picture?"), "there are no more: {breaches:?}");
     }
 
     #[test]

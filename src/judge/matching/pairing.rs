@@ -1,4 +1,4 @@
-//! Pairing of delivered pictures with prints.
+//! Pairs the folder's pictures with the brief's prints.
 
 use std::collections::HashMap;
 
@@ -14,19 +14,19 @@ pub struct Pairing {
     pub of_print: Vec<Vec<usize>>,
     /// Pictures that no print wants, each with the reason.
     pub extra: Vec<(usize, UnpairedReason)>,
-    /// Pictures left out where there would be too many rows.
-    pub cut: Option<LeftOut>,
+    /// What was left out, if there would be more than [`MAX_ROWS`] rows.
+    pub cut_rows: Option<CutRows>,
 }
 
-/// Most rows of pictures for prints in one order: two prints of each of the most files that a folder may hold. More is
-/// a mistake in the brief, such as `*` for each of thousands of prints. Own choice.
-pub const MOST_ROWS: usize = 100_000;
+/// Most rows of pictures for prints in one order: twice the most files that a folder may hold. More is a mistake in the
+/// brief, such as `*` for each of thousands of prints. Own choice.
+pub const MAX_ROWS: usize = 100_000;
 
-/// The size of an order that would have more rows than [`MOST_ROWS`], and of what was kept.
+/// The size of an order that would have more rows than [`MAX_ROWS`], and of what was kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct LeftOut {
+pub struct CutRows {
     /// Rows that the brief would give.
-    pub required: usize,
+    pub wanted_rows: usize,
     /// Number of prints whose pictures are not all there.
     pub prints: usize,
     /// Number of pictures that each of them keeps.
@@ -87,15 +87,15 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
     }
     extra.sort_by_key(|(at, _)| *at);
     extra.dedup_by_key(|(at, _)| *at);
-    let cut = cut(&mut of_print, MOST_ROWS);
-    Pairing { of_print, extra, cut }
+    let cut = cut_to(&mut of_print, MAX_ROWS);
+    Pairing { of_print, extra, cut_rows: cut }
 }
 
-/// Leaves out pictures beyond the most rows: the last ones of the prints with the most, so that each keeps as many as
-/// there is room for.
-fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
-    let required: usize = of_print.iter().map(Vec::len).sum();
-    if required <= most {
+/// Removes pictures beyond `most` rows: prints with many pictures lose their last ones, until all prints keep at most
+/// the same number.
+fn cut_to(of_print: &mut [Vec<usize>], most: usize) -> Option<CutRows> {
+    let wanted_rows: usize = of_print.iter().map(Vec::len).sum();
+    if wanted_rows <= most {
         return None;
     }
     let mut counts: Vec<usize> = of_print.iter().map(Vec::len).collect();
@@ -115,7 +115,7 @@ fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
         pictures.truncate(each);
         pictures.shrink_to_fit();
     }
-    Some(LeftOut { required, prints, each })
+    Some(CutRows { wanted_rows, prints, each })
 }
 
 /// Returns the newest of some pictures; of two written at the same moment the one that sorts last.
@@ -163,14 +163,14 @@ impl SortedNames {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
     use crate::units::growth::grows_less_than_square;
 
     fn folder(names: &[&str]) -> Vec<Submission> {
         names
             .iter()
             .enumerate()
-            .map(|(at, name)| Submission { modified_ns: at as i128, ..delivered(name, 2400, 3000) })
+            .map(|(at, name)| Submission { modified_ns: at as i128, ..sound_submission(name, 2400, 3000) })
             .collect()
     }
 
@@ -186,7 +186,7 @@ mod tests {
     }
 
     #[test]
-    fn looking_only_at_near_names_finds_what_looking_at_all_finds() {
+    fn comparing_only_near_names_gives_the_same_matches() {
         let folder = folder(&["B/p1.tif", "P12-Tart.jpg", "a/wall.jpg", "p1.jpg", "p12.jpg", "p120.jpg", "q.jpg"]);
         let names = SortedNames::of(&folder);
         for text in
@@ -199,18 +199,21 @@ mod tests {
     }
 
     #[test]
-    fn what_is_beyond_the_most_rows_is_left_out_of_the_prints_with_the_most_pictures() {
+    fn rows_beyond_the_limit_are_cut_from_the_prints_with_the_most_pictures() {
         let cut_of = |counts: &[usize], most: usize| {
             let mut of_print: Vec<Vec<usize>> = counts.iter().map(|count| (0..*count).collect()).collect();
-            let cut = cut(&mut of_print, most);
+            let cut = cut_to(&mut of_print, most);
             (of_print.iter().map(Vec::len).collect::<Vec<_>>(), cut)
         };
         assert_eq!(cut_of(&[1, 8, 0, 20], 29), (vec![1, 8, 0, 20], None));
         assert_eq!(
             cut_of(&[1, 8, 0, 20], 28),
-            (vec![1, 8, 0, 19], Some(LeftOut { required: 29, prints: 1, each: 19 }))
+            (vec![1, 8, 0, 19], Some(CutRows { wanted_rows: 29, prints: 1, each: 19 }))
         );
-        assert_eq!(cut_of(&[1, 8, 0, 20], 9), (vec![1, 4, 0, 4], Some(LeftOut { required: 29, prints: 2, each: 4 })));
+        assert_eq!(
+            cut_of(&[1, 8, 0, 20], 9),
+            (vec![1, 4, 0, 4], Some(CutRows { wanted_rows: 29, prints: 2, each: 4 }))
+        );
         assert_eq!(cut_of(&[3; 4], 2).0, [1; 4], "no print goes without");
     }
 
@@ -236,7 +239,7 @@ mod tests {
         let two_each = |count: usize| {
             let print = |at| format!("[[print]]\nname = \"{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n");
             let text: String = (0..count).map(print).collect();
-            let one = delivered("a.jpg", 2400, 3000);
+            let one = sound_submission("a.jpg", 2400, 3000);
             let named = |name: String| Submission { key: crate::picture::PictureKey::from_text(&name), ..one.clone() };
             let folder: Vec<Submission> =
                 (0..count).flat_map(|at| ["a", "b"].map(|of| named(format!("p{at}-{of}.jpg")))).collect();

@@ -34,13 +34,13 @@ pub struct ColourQuestion {
     /// How the picture's numbers are read.
     pub numbers: NumberMeaning,
     /// The gamut that they must fit in.
-    pub holder: TargetGamut,
+    pub gamut: TargetGamut,
 }
 
 impl ColourQuestion {
     /// Returns the question's unique key.
     pub fn key(&self) -> String {
-        match &self.holder {
+        match &self.gamut {
             TargetGamut::Space(encoding) => format!("{:?} in {}", self.numbers, encoding.word()),
             TargetGamut::Paper(paper) => format!("{:?} on {}", self.numbers, paper.facts().sha256),
         }
@@ -66,7 +66,7 @@ impl ColourChanges {
     pub fn of(question: &ColourQuestion, evidence: &Evidence) -> ColourChanges {
         let seen = SeenColours::of(&evidence.colours, question.numbers);
         let strongest = colours::strongest(evidence, question.numbers);
-        let (found, changes, misread) = match &question.holder {
+        let (found, changes, misread) = match &question.gamut {
             TargetGamut::Space(target) => {
                 let changes = colours::space_changes(&strongest, *target);
                 (seen.in_space(*target), changes, Some(seen.misread(*target)))
@@ -74,7 +74,7 @@ impl ColourChanges {
             TargetGamut::Paper(paper) => (seen.on_paper(paper), colours::paper_changes(&strongest, paper), None),
         };
         let seen_step = |change: &f64| if *change > SEEN { (change * FIELD_STEPS).round() as u8 } else { 0 };
-        let (across, down) = (evidence.strongest.across, evidence.strongest.down);
+        let (across, down) = (evidence.most_saturated.across, evidence.most_saturated.down);
         let fields = Grid { across, down, fields: changes.iter().map(seen_step).collect() }.or_nothing();
         ColourChanges { outside: found.0, names: found.1, misread, fields }
     }

@@ -21,9 +21,9 @@ pub struct OutOfGamut {
     /// Share that changes clearly visibly.
     pub share: f64,
     /// Mean change over the whole picture.
-    pub mean: f64,
+    pub mean_delta_e: f64,
     /// Change that 95 of 100 parts of the picture do not exceed.
-    pub most_of: f64,
+    pub percentile_95: f64,
     /// Largest change.
     pub largest: f64,
 }
@@ -33,20 +33,20 @@ pub struct OutOfGamut {
 pub fn target(facts: &Facts, evidence: &Evidence, required: &[Space]) -> Option<Encoding> {
     let source = match evidence.counted_in.filter(|_| is_rgb(facts)) {
         Some(numbers) => numbers,
-        None => NumberMeaning::Codes(meant(facts)?),
+        None => NumberMeaning::Codes(encoding_of(facts)?),
     };
-    asked_beside(source, required)
+    required_other_than(source, required)
 }
 
 /// Returns the required space that a picture's codes may be mistaken for.
 pub fn target_misread(facts: &Facts, evidence: &Evidence, required: &[Space]) -> Option<Encoding> {
     match evidence.as_srgb {
-        Some(_) => asked_beside(NumberMeaning::Lab, required),
-        None => asked_beside(NumberMeaning::Codes(meant(facts)?), required),
+        Some(_) => required_other_than(NumberMeaning::Lab, required),
+        None => required_other_than(NumberMeaning::Codes(encoding_of(facts)?), required),
     }
 }
 
-fn asked_beside(source: NumberMeaning, required: &[Space]) -> Option<Encoding> {
+fn required_other_than(source: NumberMeaning, required: &[Space]) -> Option<Encoding> {
     let mut spaces = required.iter().filter_map(|space| space.rgb());
     let target = spaces.next()?;
     let other = |encoding: Encoding| source != NumberMeaning::Codes(encoding);
@@ -66,12 +66,12 @@ pub fn is_grey_as_rgb(facts: &Facts, evidence: &Evidence) -> bool {
     facts.model == Model::Rgb
         && evidence.counted_in.is_none()
         && !evidence.colours.is_empty()
-        && counted.chain(&evidence.strongest.fields).all(is_grey)
+        && counted.chain(&evidence.most_saturated.fields).all(is_grey)
 }
 
 /// Returns the encoding of a picture's codes; `None` for a picture that is not RGB or whose profile's numbers are not
 /// those of a known space.
-fn meant(facts: &Facts) -> Option<Encoding> {
+fn encoding_of(facts: &Facts) -> Option<Encoding> {
     facts.encoding().filter(|_| is_rgb(facts))
 }
 
@@ -80,7 +80,7 @@ fn meant(facts: &Facts) -> Option<Encoding> {
 pub fn read_as(facts: &Facts, evidence: &Evidence, required: &[Space]) -> Option<NumberMeaning> {
     let required = required.iter().find_map(|space| space.rgb());
     let silent = facts.model == Model::Rgb && facts.profile == Profile::None && facts.claim.is_none();
-    evidence.counted_in.or_else(|| meant(facts).or(required.filter(|_| silent)).map(NumberMeaning::Codes))
+    evidence.counted_in.or_else(|| encoding_of(facts).or(required.filter(|_| silent)).map(NumberMeaning::Codes))
 }
 
 /// True if a picture carries the paper's own profile: the paper holds all its colours, since it defined them.
@@ -89,8 +89,8 @@ pub fn is_papers_own(facts: &Facts, paper: &PaperProfile) -> bool {
 }
 
 /// True if a picture is in a required space.
-pub fn is_asked(facts: &Facts, required: &[Space]) -> bool {
-    meant(facts).is_some_and(|encoding| required.contains(&Space::Rgb(encoding)))
+pub fn is_in_required(facts: &Facts, required: &[Space]) -> bool {
+    encoding_of(facts).is_some_and(|encoding| required.contains(&Space::Rgb(encoding)))
 }
 
 /// Colours converted to Lab once, for use in several questions.
@@ -109,13 +109,13 @@ impl<'a> SeenColours<'a> {
 
     /// Returns the colours outside an encoding's gamut, and the names of the one or two that change most.
     pub fn in_space(&self, target: Encoding) -> (OutOfGamut, String) {
-        self.told(&space_changes(&self.lab, target))
+        self.summarise(&space_changes(&self.lab, target))
     }
 
     /// Returns the colours outside a paper's gamut. Black point compensation is removed first: that the whole scale is
     /// squeezed to the paper's black is not a loss of colour.
     pub fn on_paper(&self, paper: &PaperProfile) -> (OutOfGamut, String) {
-        self.told(&paper_changes(&self.lab, paper))
+        self.summarise(&paper_changes(&self.lab, paper))
     }
 
     /// Returns their appearance when the codes are read as `target`'s.
@@ -125,12 +125,12 @@ impl<'a> SeenColours<'a> {
         misread(pairs.map(|(truly, colour)| ((*truly, wrongly.lab(colour.mean)), colour.count)))
     }
 
-    fn told(&self, changes: &[f64]) -> (OutOfGamut, String) {
-        (self.summed(changes), self.names(changes))
+    fn summarise(&self, changes: &[f64]) -> (OutOfGamut, String) {
+        (self.sum_changes(changes), self.names(changes))
     }
 
     /// Summarises changes, one for each colour, over the whole picture.
-    fn summed(&self, changes: &[f64]) -> OutOfGamut {
+    fn sum_changes(&self, changes: &[f64]) -> OutOfGamut {
         let counted = changes.iter().copied().zip(self.colours.iter().map(|one| one.count));
         let mut changed: Vec<(f64, u32)> = counted.filter(|(change, _)| *change > 0.0).collect();
         changed.sort_unstable_by(|one, other| other.0.total_cmp(&one.0));
@@ -143,8 +143,8 @@ impl<'a> SeenColours<'a> {
         });
         OutOfGamut {
             share: over.map(|(_, count)| u64::from(*count)).sum::<u64>() as f64 / all,
-            mean: changed.iter().fold(0.0, |sum, (change, count)| sum + change * f64::from(*count)) / all,
-            most_of: twentieth.map_or(0.0, |(change, _)| *change),
+            mean_delta_e: changed.iter().fold(0.0, |sum, (change, count)| sum + change * f64::from(*count)) / all,
+            percentile_95: twentieth.map_or(0.0, |(change, _)| *change),
             largest: changed.first().map_or(0.0, |(change, _)| *change),
         }
     }
@@ -172,19 +172,19 @@ impl<'a> SeenColours<'a> {
 /// Returns the change of each colour in an encoding; 0 where it is in gamut.
 pub fn space_changes(lab: &[[f64; 3]], target: Encoding) -> Vec<f64> {
     let to = Rgb::new(target);
-    lab.iter().map(|colour| to.held(*colour).map_or(0.0, |held| delta_e_2000(*colour, held))).collect()
+    lab.iter().map(|colour| to.nearest_if_outside(*colour).map_or(0.0, |held| delta_e_2000(*colour, held))).collect()
 }
 
 /// Returns the change of each colour on a paper.
 pub fn paper_changes(lab: &[[f64; 3]], paper: &PaperProfile) -> Vec<f64> {
     let wanted: Vec<[f64; 3]> = lab.iter().map(|colour| paper.compensate_black_point(*colour)).collect();
-    wanted.iter().zip(paper.held(&wanted)).map(|(wanted, held)| delta_e_2000(*wanted, held)).collect()
+    wanted.iter().zip(paper.clip_to_gamut(&wanted)).map(|(wanted, held)| delta_e_2000(*wanted, held)).collect()
 }
 
 /// Returns L*, a*, b* of the strongest colour of each field.
 pub fn strongest(evidence: &Evidence, numbers: NumberMeaning) -> Vec<[f64; 3]> {
     let reader = NumberReader::new(numbers);
-    evidence.strongest.fields.iter().map(|numbers| reader.lab(*numbers)).collect()
+    evidence.most_saturated.fields.iter().map(|numbers| reader.lab(*numbers)).collect()
 }
 
 /// True if an RGB space is required.
@@ -206,9 +206,9 @@ const HUES: [(f64, &str); 9] = [
     (360.0, "pinks"),
 ];
 
-/// L* below and above which a colour is deep or light. Own choice.
+/// L* below which a colour is deep. Own choice.
 const DEEP: f64 = 40.0;
-/// See [`DEEP`].
+/// L* above which a colour is light. Own choice.
 const LIGHT: f64 = 75.0;
 
 fn name([light, a, b]: [f64; 3]) -> String {
@@ -237,8 +237,8 @@ mod tests {
         let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
         let (found, names) = SeenColours::of(&colours, ADOBE).in_space(Encoding::Srgb);
         assert_eq!(found.share, 0.1);
-        assert!(found.largest > SEEN && (found.mean - found.largest / 10.0).abs() < 1e-12, "{found:?}");
-        assert_eq!(found.most_of, found.largest);
+        assert!(found.largest > SEEN && (found.mean_delta_e - found.largest / 10.0).abs() < 1e-12, "{found:?}");
+        assert_eq!(found.percentile_95, found.largest);
         assert_eq!(names, "light greens");
         assert_eq!(SeenColours::of(&colours[1..], ADOBE).in_space(Encoding::Srgb).0, OutOfGamut::default());
     }
@@ -267,9 +267,9 @@ mod tests {
     fn wide_codes_read_as_srgb_lose_colour() {
         let misread = |colours: &[Colour]| SeenColours::of(colours, ADOBE).misread(Encoding::Srgb);
         let found = misread(&[colour([180, 60, 50], 1)]);
-        assert!(found.chroma_left < 0.95 && found.mean > 2.0, "{found:?}");
+        assert!(found.chroma_left < 0.95 && found.mean_delta_e > 2.0, "{found:?}");
         let grey = misread(&[colour([128; 3], 1)]);
-        assert!(grey.mean < 1.0, "{grey:?}");
+        assert!(grey.mean_delta_e < 1.0, "{grey:?}");
         assert_eq!(misread(&[]).chroma_left, 1.0);
     }
 }

@@ -8,7 +8,7 @@ use crate::measure::{Evidence, Grid};
 
 /// Least gain in importance for which the window moves when no subject is drawn. Source: ours; a smaller gain is as
 /// often a loss.
-const GAIN_LEAST: f64 = 0.03;
+const MIN_GAIN: f64 = 0.03;
 /// Windows that keep this nearly as much count as equal; the one with the least shift is chosen.
 const NEARLY: f64 = 0.005;
 /// Positions tried along the free axis.
@@ -40,7 +40,7 @@ impl CropPlan {
 /// is not doubtful; without one, the map of importance does.
 pub fn plan_crop(placement: &Placement, subject: Option<Subject>, evidence: Option<&Evidence>) -> Option<CropPlan> {
     let certain = subject.filter(|subject| subject.origin != BoxOrigin::Doubtful && evidence.is_some());
-    plan(placement, certain.map(|subject| subject.area), evidence.map(|evidence| &evidence.look.importance))
+    plan(placement, certain.map(|subject| subject.area), evidence.map(|evidence| &evidence.appearance.importance))
 }
 
 fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f32>>) -> Option<CropPlan> {
@@ -113,7 +113,7 @@ fn gains(centred: &CutLines, across: bool, map: &Grid<f32>, slack: f64, middle: 
     let best = places.iter().map(|(_, kept)| *kept).fold(0.0, f64::max);
     let near = places.iter().filter(|(_, kept)| *kept >= best - NEARLY);
     let (place, found) = near.min_by(|one, other| (one.0 - middle).abs().total_cmp(&(other.0 - middle).abs()))?;
-    (found - kept(middle) >= GAIN_LEAST).then_some(*place)
+    (found - kept(middle) >= MIN_GAIN).then_some(*place)
 }
 
 #[cfg(test)]

@@ -47,7 +47,7 @@ impl CutLines {
         CutLines {
             window: [left, top, right, bottom],
             finished: inset(placement.bleed()),
-            trim: inset(placement.taken),
+            trim: inset(placement.cut_away),
             safe: inset(placement.safe),
             folds: placement.folds.iter().map(strip).collect(),
         }

@@ -119,7 +119,7 @@ pub fn near_black(tone: &Tone, black: PaperBlack) -> f64 {
 /// Counts the luma codes in a box, by the means of its fields.
 fn counts_within(evidence: &Evidence, area: Area) -> Vec<f64> {
     let mut counts = vec![0.0; 256];
-    for (field, place) in evidence.places.placed() {
+    for (field, place) in evidence.field_tones.placed() {
         counts[usize::from(place.mean)] += area.share_within(field);
     }
     counts
@@ -151,7 +151,7 @@ mod tests {
     use super::*;
     use crate::judge::testing::tone;
     use crate::measure::Grid;
-    use crate::measure::evidence::FieldLocation;
+    use crate::measure::evidence::FieldTone;
 
     /// A picture of two tones: codes and their amounts.
     fn of(tones: &[(u8, u32)], dmax: f64) -> Darkness {
@@ -212,8 +212,8 @@ mod tests {
     fn a_box_is_asked_for_itself() {
         let mut evidence = Evidence::nothing("sha");
         evidence.tone = Some(tone(&[]));
-        evidence.places = Grid::filled(10, 10, FieldLocation { mean: 10, ..FieldLocation::default() });
-        evidence.places.fields[44].mean = 150;
+        evidence.field_tones = Grid::filled(10, 10, FieldTone { mean: 10, ..FieldTone::default() });
+        evidence.field_tones.fields[44].mean = 150;
         let black = PaperBlack::of_density(1.31, 95.0);
         let of = |area: [f64; 4]| {
             let area = Area::new(area[0], area[1], area[2], area[3]).unwrap();

@@ -1,14 +1,12 @@
 //! Edges, noise and traces of enlargement, on paper.
 
-use crate::measure::evidence::{Detail, Grain, Resampled, SCALE_MOST};
+use crate::measure::evidence::{Detail, Grain, MAX_SCALE, Resampled};
 use crate::units::Length;
+use crate::units::length::MM_PER_INCH;
 
-/// Millimetres in an inch.
-const MM_PER_INCH: f64 = 25.4;
-/// Density up to which a hand-held print shows single pixels; at [`SQUARES_PPI`] it shows means of 2 x 2, as finer
-/// noise is averaged away. Source: ours, the usual density of prints, and twice that.
+/// Density up to which a hand-held print shows single pixels. Source: ours, the usual density of prints.
 const SHOWN_PPI: f64 = 300.0;
-/// See [`SHOWN_PPI`].
+/// Density at which it shows means of 2 x 2 pixels, as finer noise is averaged away. Source: ours, twice the usual.
 const SQUARES_PPI: f64 = 2.0 * SHOWN_PPI;
 /// Ratio of grain at half the size to grain: white noise keeps 0.5, noise smoothed over 0.65 px 0.75; from this limit
 /// on it is texture, which is coarse as well as fine. Source: ours, from 32 photographs, grass, gravel and brick.
@@ -19,24 +17,25 @@ const READING_MM: f64 = 300.0;
 pub const HIDDEN_MM: f64 = 0.12;
 /// Least height of a spectral line left by resampling. Source: ours; a quarter of untouched files reach it, and the two
 /// limits below clear them.
-pub const LINE_LEAST: f64 = 7.0;
+pub const MIN_LINE: f64 = 7.0;
 /// Least swing of differences left by interpolation, as a share of their mean; 1.5 % of reduced camera files, whose
 /// demosaicing and JPEG blocks leave lines too, reach it. Source: ours.
-const DEPTH_LEAST: f64 = 0.03;
+const MIN_DEPTH: f64 = 0.03;
 /// Depth that none of 416 reduced camera files' lines has. Source: ours.
 const DEPTH_SURE: f64 = 0.05;
 /// Factor below which enlargements have a line where reduced camera files mostly have none: any depth is sure.
 const SLIGHT: f64 = 4.0 / 3.0;
 /// Factor beyond which the finest detail, of 2 to 3 pixels, is missing too.
 const MIDDLING: f64 = 1.6;
-/// Agreement of neighbouring frequencies of the finest detail where an enlargement left it empty: up to [`MIDDLING`],
-/// and beyond. Source: ours, as for all limits of agreement.
+/// Agreement of neighbouring frequencies of the finest detail where an enlargement left it empty, up to [`MIDDLING`].
+/// Source: ours, as for all limits of agreement.
 const EMPTY_FINEST: f64 = 0.10;
-/// See [`EMPTY_FINEST`].
+/// The same beyond [`MIDDLING`].
 const EMPTY_FINE: f64 = 0.30;
-/// Agreement from which detail of 4 to 8 pixels is missing as well: a line that two factors share is the larger one's.
+/// Agreement from which detail of 4 to 8 pixels is missing as well: of the two factors that a line may stand for, the
+/// larger is right.
 pub const EMPTY_COARSE: f64 = 0.50;
-/// Agreement below which it is the smaller one's; in between the factor is uncertain.
+/// Agreement below which the smaller of them is right; in between the factor is uncertain.
 const FULL_COARSE: f64 = 0.20;
 /// Least ratio of two factors of one line that missing detail can tell apart.
 const APART: f64 = 1.5;
@@ -44,14 +43,14 @@ const APART: f64 = 1.5;
 const PATTERN: f64 = -0.20;
 /// Share of mirrored signs above chance that shows doubling. Source: ours; none of 106 untouched files reaches it
 /// together with [`DOUBLED_EMPTY`].
-const MIRRORED_LEAST: f64 = 0.20;
+const MIN_MIRRORED: f64 = 0.20;
 /// Least contrast of every other pixel left by doubling. Source: ours.
-const DOUBLED_LEAST: f64 = 0.10;
+const MIN_DOUBLED: f64 = 0.10;
 /// Agreement from which detail of 2 to 4 pixels is as empty as doubling leaves it.
 const DOUBLED_EMPTY: f64 = 0.40;
 /// Least share of signs mirrored by pixels repeated in pairs: nearly all, also through JPEG.
-const PAIRED_LEAST: f64 = 0.80;
-/// Frequency where the detail of an untouched camera file ends.
+const MIN_PAIRED: f64 = 0.80;
+/// Where the detail of an untouched camera file ends, as a share of what its pixels could hold.
 pub const NATIVE_ENDS: f64 = 0.6;
 
 /// Returns a length in pixels on paper, in mm.
@@ -99,7 +98,7 @@ impl Enlargement {
 pub fn enlargement(detail: &Detail) -> Option<Enlargement> {
     let resampled = detail.resampled.as_ref()?;
     let twice = Enlargement { factor: 2.0, known: true, sure: true };
-    if resampled.signs.pairs >= PAIRED_LEAST {
+    if resampled.signs.pairs >= MIN_PAIRED {
         return Some(twice);
     }
     let none = Enlargement { factor: 1.0, known: true, sure: true };
@@ -108,7 +107,7 @@ pub fn enlargement(detail: &Detail) -> Option<Enlargement> {
 
 fn is_doubled(resampled: &Resampled) -> bool {
     let [_, _, fine, finest] = resampled.signs.agreement;
-    let is_every_other = resampled.signs.mirrored >= MIRRORED_LEAST || resampled.doubling >= DOUBLED_LEAST;
+    let is_every_other = resampled.signs.mirrored >= MIN_MIRRORED || resampled.doubling >= MIN_DOUBLED;
     is_every_other && fine >= DOUBLED_EMPTY && finest >= 0.0
 }
 
@@ -116,12 +115,12 @@ fn is_doubled(resampled: &Resampled) -> bool {
 /// which.
 fn by_line(resampled: &Resampled) -> Option<Enlargement> {
     let [coarse, _, fine, finest] = resampled.signs.agreement;
-    if resampled.line < LINE_LEAST || resampled.depth < DEPTH_LEAST || coarse.min(fine) < PATTERN {
+    if resampled.line < MIN_LINE || resampled.depth < MIN_DEPTH || coarse.min(fine) < PATTERN {
         return None;
     }
     let (more, less) = (1.0 / resampled.at, 1.0 / (1.0 - resampled.at));
     let sure = resampled.depth >= DEPTH_SURE || less < SLIGHT;
-    let (shared, apart) = (more <= SCALE_MOST, more >= APART * less);
+    let (shared, apart) = (more <= MAX_SCALE, more >= APART * less);
     if shared && apart && coarse >= EMPTY_COARSE {
         return Some(Enlargement { factor: more, known: true, sure });
     }
@@ -179,7 +178,7 @@ mod tests {
     }
 
     #[test]
-    fn doubling_is_told_by_mirrored_signs() {
+    fn doubling_is_detected_by_mirrored_signs() {
         let twice = |doubling: f64, fine: f64, finest: f64| {
             traced(|r| (r.line, r.signs.mirrored, r.signs.agreement) = (3.0, doubling, [0.3, 0.0, fine, finest])).factor
         };

@@ -10,13 +10,13 @@ use std::collections::BTreeMap;
 use crate::measure::evidence::{SHADE_STEPS, STEPS_A_STOP, Shade};
 
 /// Largest difference searched, in steps: three stops.
-const MOST_STEPS: usize = 3 * STEPS_A_STOP;
-/// Standard deviation by which tones are blurred, in steps, and where it is cut off. Source: ours.
+const MAX_STEPS: usize = 3 * STEPS_A_STOP;
+/// Standard deviation by which tones are blurred, in steps. Source: ours.
 const BLUR: f64 = 1.2;
-/// See [`BLUR`].
+/// Steps at which that blur is cut off. Source: ours.
 const BLUR_STEPS: usize = 4;
 /// Agreement is a share of what both hold, or of this much of the picture if that is more: a little proves nothing.
-const HELD_LEAST: f64 = 0.5;
+const MIN_HELD: f64 = 0.5;
 
 /// Frequency of each colour at each step.
 #[derive(Clone, Debug, Default)]
@@ -34,12 +34,12 @@ pub struct Exposure {
 }
 
 /// Compares each frame's exposure with the mean of the others.
-pub fn against_the_others(frames: &[&[Option<Shade>]]) -> Vec<Exposure> {
+pub fn compare_with_others(frames: &[&[Option<Shade>]]) -> Vec<Exposure> {
     let tones: Vec<StepColours> = frames.iter().map(|frame| StepColours::of(frame)).collect();
     let mut all = StepColours::default();
     tones.iter().for_each(|one| all.add(one, 1.0));
     let others = (frames.len().max(2) - 1) as f64;
-    tones.iter().map(|one| one.against(&all, others)).collect()
+    tones.iter().map(|one| one.compare(&all, others)).collect()
 }
 
 impl StepColours {
@@ -69,11 +69,11 @@ impl StepColours {
     }
 
     /// Compares it with the mean of the `others` frames that are in `all` besides this one.
-    fn against(&self, all: &StepColours, others: f64) -> Exposure {
+    fn compare(&self, all: &StepColours, others: f64) -> Exposure {
         let mut rest = all.clone();
         rest.add(self, -1.0);
         rest.0.values_mut().flatten().for_each(|share| *share = share.max(0.0) / others);
-        let steps = (0..=2 * MOST_STEPS).map(|at| self.agrees(&rest, at as isize - MOST_STEPS as isize));
+        let steps = (0..=2 * MAX_STEPS).map(|at| self.agreement(&rest, at as isize - MAX_STEPS as isize));
         let agreement: Vec<f64> = steps.collect();
         let best = (0..agreement.len()).fold(0, |best, at| if agreement[at] > agreement[best] { at } else { best });
         // The top of the parabola through the best step and its neighbours.
@@ -83,14 +83,14 @@ impl StepColours {
         };
         let between = if between.is_finite() { between } else { 0.0 };
         Exposure {
-            stops: (best as f64 - MOST_STEPS as f64 + between) / STEPS_A_STOP as f64,
+            stops: (best as f64 - MAX_STEPS as f64 + between) / STEPS_A_STOP as f64,
             agrees: agreement[best],
-            agrees_as_it_is: agreement[MOST_STEPS],
+            agrees_as_it_is: agreement[MAX_STEPS],
         }
     }
 
     /// Returns the share that agrees if this frame is `by` steps above the rest.
-    fn agrees(&self, rest: &StepColours, by: isize) -> f64 {
+    fn agreement(&self, rest: &StepColours, by: isize) -> f64 {
         let (up, down) = (by.max(0) as usize, (-by).max(0) as usize);
         let here = |steps: &[f64; SHADE_STEPS]| -> f64 { steps[up..SHADE_STEPS - down].iter().sum() };
         let there = |steps: &[f64; SHADE_STEPS]| -> f64 { steps[down..SHADE_STEPS - up].iter().sum() };
@@ -99,7 +99,7 @@ impl StepColours {
             steps[up..].iter().zip(&others[down..]).map(|(one, other)| one.min(*other)).sum()
         };
         let held = self.0.values().map(here).sum::<f64>().min(rest.0.values().map(there).sum());
-        self.0.iter().map(both).sum::<f64>() / held.max(HELD_LEAST)
+        self.0.iter().map(both).sum::<f64>() / held.max(MIN_HELD)
     }
 }
 
@@ -114,7 +114,7 @@ mod tests {
     }
 
     fn found(frames: &[Vec<Option<Shade>>]) -> Vec<Exposure> {
-        against_the_others(&frames.iter().map(Vec::as_slice).collect::<Vec<_>>())
+        compare_with_others(&frames.iter().map(Vec::as_slice).collect::<Vec<_>>())
     }
 
     #[test]

@@ -18,9 +18,9 @@ pub struct Impression {
 }
 
 /// Most bits by which two fingerprints of one look differ. Source: ours, from 8,385 pairs of different pictures.
-const STEPS_MOST: u32 = 8;
-/// See [`STEPS_MOST`].
-const WAVES_MOST: u32 = 6;
+const MAX_STEPS: u32 = 8;
+/// See [`MAX_STEPS`].
+const MAX_WAVES: u32 = 6;
 
 /// Bits from which two pictures are hardly the same. Source: ours; unrelated pictures differ in some 32 of 64.
 const ANOTHER: u32 = 18;
@@ -28,7 +28,7 @@ const ANOTHER: u32 = 18;
 impl Impression {
     /// Returns the impression of a look; `None` where it is empty.
     pub fn of(look: &Appearance) -> Option<Impression> {
-        let (steps, waves) = (look.steps, look.waves);
+        let (steps, waves) = (look.difference_hash, look.frequency_hash);
         let seen = !look.small.fields.is_empty();
         let shades = Arc::from(look.shades.as_slice());
         seen.then_some(Impression { lightness: look.lightness, shades, neutral: look.neutral, steps, waves })
@@ -36,7 +36,7 @@ impl Impression {
 
     /// True if two pictures look the same, or nearly so.
     pub fn is_like(&self, other: &Impression) -> bool {
-        (self.waves ^ other.waves).count_ones() <= WAVES_MOST && (self.steps ^ other.steps).count_ones() <= STEPS_MOST
+        (self.waves ^ other.waves).count_ones() <= MAX_WAVES && (self.steps ^ other.steps).count_ones() <= MAX_STEPS
     }
 
     /// True if two are hardly the same picture: neither a change of tones nor a small crop changes this many bits.
@@ -62,7 +62,8 @@ mod tests {
 
     fn look(steps: u64, waves: u64) -> Impression {
         let small = Grid::filled(2, 2, 0u8);
-        Impression::of(&Appearance { steps, waves, small, ..Appearance::default() }).unwrap()
+        Impression::of(&Appearance { difference_hash: steps, frequency_hash: waves, small, ..Appearance::default() })
+            .unwrap()
     }
 
     #[test]

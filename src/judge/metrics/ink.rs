@@ -3,15 +3,15 @@
 use crate::measure::Grid;
 use crate::measure::evidence::{INK_STEPS, Ink};
 use crate::units::Share;
+use crate::units::length::MM_PER_INCH;
 
 /// Side of the area, in mm, over which too much ink sets off and dries badly; a thinner line does not. Source: common
 /// practice, no source.
 pub const AREA_MM: f64 = 10.0;
-const MM_PER_INCH: f64 = 25.4;
 
 /// Returns the largest mean total ink, as a share of one full ink, over a square of [`AREA_MM`] on paper, or over the
 /// whole picture where that is smaller.
-pub fn most_together(ink: &Ink, ppi: f64) -> f64 {
+pub fn largest_mean(ink: &Ink, ppi: f64) -> f64 {
     let (across, down) = (ink.fields.across, ink.fields.down);
     if across == 0 || down == 0 {
         return 0.0;
@@ -69,16 +69,16 @@ mod tests {
 
     #[test]
     fn a_wide_area_counts_in_full_and_a_small_one_in_part() {
-        assert!((most_together(&ink(33), 254.0) - 3.4).abs() < 1e-9);
+        assert!((largest_mean(&ink(33), 254.0) - 3.4).abs() < 1e-9);
         // Arithmetic: 10 of 33 fields each way: 1 + 2.4 * 100 / 1089.
-        assert!((most_together(&ink(10), 254.0) - (1.0 + 2.4 * 100.0 / 1_089.0)).abs() < 1e-9);
+        assert!((largest_mean(&ink(10), 254.0) - (1.0 + 2.4 * 100.0 / 1_089.0)).abs() < 1e-9);
         assert_eq!(share_over(&ink(10), Share::percent(300)), 0.02);
     }
 
     #[test]
     fn a_picture_smaller_than_the_area_counts_as_a_whole() {
         let small = Ink { percent: vec![0; 401], fields: Grid::filled(2, 1, 3_500), field_px: 1 };
-        assert!((most_together(&small, 300.0) - 3.5).abs() < 1e-9);
-        assert_eq!(most_together(&Ink::default(), 300.0), 0.0);
+        assert!((largest_mean(&small, 300.0) - 3.5).abs() < 1e-9);
+        assert_eq!(largest_mean(&Ink::default(), 300.0), 0.0);
     }
 }

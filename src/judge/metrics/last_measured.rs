@@ -24,8 +24,8 @@ pub type LastMetrics = Mutex<Option<Box<PrintMeasurement>>>;
 /// The measurements of a row, and what they depend on besides the picture.
 #[derive(Clone, Debug)]
 pub struct PrintMeasurement {
-    required: Arc<Requirements>,
-    ground: Option<Background>,
+    requirements: Arc<Requirements>,
+    background: Option<Background>,
     /// The picture's geometry on the print.
     pub placement: Arc<Placement>,
     /// The part of the picture that must survive.
@@ -53,45 +53,47 @@ impl PrintMeasurement {
             None => Placement::of_print(print),
         };
         let subject = submission.subjects.for_print(&print.id);
-        let Some(last) = last else { return PrintMeasurement::anew(print, submission, evidence, (placement, subject)) };
+        let Some(last) = last else {
+            return PrintMeasurement::measure(print, submission, evidence, placement, subject);
+        };
         let mut last = last.lock();
         let is_the_same = |last: &PrintMeasurement| {
-            (Arc::ptr_eq(&last.required, &print.requirements) || last.required == print.requirements)
-                && last.ground == print.background
+            (Arc::ptr_eq(&last.requirements, &print.requirements) || last.requirements == print.requirements)
+                && last.background == print.background
                 && *last.placement == placement
                 && last.subject == subject
         };
         match &*last {
             Some(last) if is_the_same(last) => PrintMeasurement::clone(last),
             _ => {
-                let measured = PrintMeasurement::anew(print, submission, evidence, (placement, subject));
+                let measured = PrintMeasurement::measure(print, submission, evidence, placement, subject);
                 *last = Some(Box::new(measured.clone()));
                 measured
             }
         }
     }
 
-    fn anew(
+    fn measure(
         print: &Print,
         submission: &Submission,
         evidence: Option<&Evidence>,
-        (placement, subject): (Placement, Option<Subject>),
+        placement: Placement,
+        subject: Option<Subject>,
     ) -> PrintMeasurement {
         let mut metrics = PrintMetrics::of(&placement);
         let (mut tones, mut lost_colours) = (None, None);
         if let (Some(evidence), Some(facts)) = (evidence, submission.facts()) {
-            let evidence_handle = submission.evidence_handle();
-            lost_colours =
-                evidence_handle.and_then(|evidence_handle| LostColours::of(print, facts, evidence_handle, evidence));
+            let handle = submission.evidence_handle();
+            lost_colours = handle.and_then(|handle| LostColours::of(print, facts, handle, evidence));
             metrics = metrics.measured(print, &placement, (facts, evidence), lost_colours.as_ref());
             let black = PaperBlack::of(&print.requirements.paper);
             tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.background)));
         }
         let crop = crop::plan_crop(&placement, subject, evidence);
-        let (required, ground) = (print.requirements.clone(), print.background);
+        let (requirements, background) = (print.requirements.clone(), print.background);
         PrintMeasurement {
-            required,
-            ground,
+            requirements,
+            background,
             placement: Arc::new(placement),
             subject,
             metrics,
@@ -105,10 +107,10 @@ impl PrintMeasurement {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
 
     #[test]
-    fn what_is_measured_for_one_print_serves_the_next_only_where_it_asks_the_same() {
+    fn measurements_are_reused_only_for_equal_requirements() {
         let same = "[[print]]\nname = \"a\"\nsize = \"8 x 10 in\"\n[[print]]\nname = \"b\"\nsize = \"8 x 10 in\"\n";
         let others = [
             "[[print]]\nsize = \"5 x 7 in\"\n",
@@ -117,7 +119,7 @@ mod tests {
             "[[print]]\nsize = \"8 x 10 in\"\n[print.density]\ndistance = \"2 m\"\n",
         ];
         let order = brief(&format!("{same}{}", others.concat()));
-        let (file, last) = (delivered("a.jpg", 2400, 3000), LastMetrics::default());
+        let (file, last) = (sound_submission("a.jpg", 2400, 3000), LastMetrics::default());
         let evidence = file.evidence();
         let [first, second] =
             [0, 1].map(|at| PrintMeasurement::of(&order.prints[at], &file, evidence.as_deref(), Some(&last)).placement);

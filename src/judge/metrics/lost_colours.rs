@@ -31,14 +31,14 @@ impl ColourRequest {
     /// Returns the requirements of a brief's prints, without repeats.
     pub fn of_all(brief: &Brief) -> Vec<ColourRequest> {
         let mut known = HashSet::new();
-        let prints = brief.prints.iter().filter(|print| known.insert(what_is_asked(print)));
+        let prints = brief.prints.iter().filter(|print| known.insert(question_for(print)));
         prints.map(ColourRequest::of).collect()
     }
 
     /// True if a brief has requirements that another does not.
-    pub fn is_more(brief: &Brief, before: &Brief) -> bool {
-        let known: HashSet<_> = before.prints.iter().map(what_is_asked).collect();
-        brief.prints.iter().any(|print| !known.contains(&what_is_asked(print)))
+    pub fn asks_more(brief: &Brief, before: &Brief) -> bool {
+        let known: HashSet<_> = before.prints.iter().map(question_for).collect();
+        brief.prints.iter().any(|print| !known.contains(&question_for(print)))
     }
 
     /// Returns the questions to be answered for a picture.
@@ -46,12 +46,12 @@ impl ColourRequest {
         let Some(numbers) = colours::read_as(facts, evidence, &self.spaces) else { return Vec::new() };
         let space = colours::target(facts, evidence, &self.spaces).map(TargetGamut::Space);
         let paper = self.paper.clone().filter(|paper| !colours::is_papers_own(facts, paper)).map(TargetGamut::Paper);
-        space.into_iter().chain(paper).map(|holder| ColourQuestion { numbers, holder }).collect()
+        space.into_iter().chain(paper).map(|holder| ColourQuestion { numbers, gamut: holder }).collect()
     }
 }
 
 /// Returns what tells a print's colour requirements from others: its spaces, and its paper's profile.
-fn what_is_asked(print: &Print) -> (&[Space], Option<&str>) {
+fn question_for(print: &Print) -> (&[Space], Option<&str>) {
     let paper = print.requirements.paper.printer.as_ref();
     (&print.requirements.colour.spaces, paper.map(|paper| paper.facts().sha256.as_str()))
 }
@@ -73,17 +73,17 @@ impl LostColours {
         evidence_handle: &EvidenceHandle,
         evidence: &Evidence,
     ) -> Option<LostColours> {
-        let required = ColourRequest::of(print);
-        colours::read_as(facts, evidence, &required.spaces)?;
-        let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&required.spaces);
+        let request = ColourRequest::of(print);
+        colours::read_as(facts, evidence, &request.spaces)?;
+        let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&request.spaces);
         // A picture in its target gamut already loses nothing there.
         let mut lost = LostColours {
             space: is_rgb_asked.then(Arc::default),
-            paper: required.paper.as_ref().map(|_| Arc::default()),
+            paper: request.paper.as_ref().map(|_| Arc::default()),
         };
-        for question in required.questions(facts, evidence) {
+        for question in request.questions(facts, evidence) {
             let changes = evidence_handle.changes(&question, evidence);
-            match question.holder {
+            match question.gamut {
                 TargetGamut::Space(_) => lost.space = Some(changes),
                 TargetGamut::Paper(_) => lost.paper = Some(changes),
             }
@@ -105,7 +105,7 @@ mod tests {
     fn green() -> Evidence {
         let mut evidence = Evidence::nothing("a");
         evidence.colours = vec![Colour { mean: [0, 65_280, 0], count: 1 }];
-        evidence.strongest = Grid { across: 2, down: 1, fields: vec![[0, 65_280, 0], [128 * 256; 3]] };
+        evidence.most_saturated = Grid { across: 2, down: 1, fields: vec![[0, 65_280, 0], [128 * 256; 3]] };
         evidence
     }
 
@@ -118,7 +118,7 @@ mod tests {
 
     #[test]
     fn a_question_is_worked_out_once_for_all_briefs_that_ask_it() {
-        let evidence_handle = EvidenceHandle::here(green());
+        let evidence_handle = EvidenceHandle::in_memory(green());
         let first = brief("[[print]]\nsize = \"8 x 10 in\"");
         let second = brief("[density]\nminimum = \"299 ppi\"\n[[print]]\nsize = \"5 x 7 in\"");
         let ask = |brief: &Brief| {
@@ -134,17 +134,17 @@ mod tests {
     }
 
     #[test]
-    fn what_was_worked_out_before_is_taken_as_it_is() {
-        let (evidence_handle, brief) = (EvidenceHandle::here(green()), brief("[[print]]\nsize = \"8 x 10 in\""));
+    fn cached_colour_changes_are_reused() {
+        let (evidence_handle, brief) = (EvidenceHandle::in_memory(green()), brief("[[print]]\nsize = \"8 x 10 in\""));
         let question = ColourRequest::of_all(&brief)[0].questions(&adobe(), &green()).remove(0);
         let known = Arc::new(ColourChanges { names: "kept".to_owned(), ..ColourChanges::default() });
-        evidence_handle.know(&question, known.clone());
+        evidence_handle.store_changes(&question, known.clone());
         let lost = LostColours::of(&brief.prints[0], &adobe(), &evidence_handle, &green()).unwrap();
         assert!(Arc::ptr_eq(&lost.space.unwrap(), &known));
     }
 
     #[test]
-    fn prints_that_ask_the_same_are_asked_once() {
+    fn equal_requests_of_several_prints_are_computed_once() {
         let print = "[[print]]\nsize = \"8 x 10 in\"\n";
         let other = "[[print]]\nsize = \"8 x 12 in\"\ncolour.space = \"adobe rgb\"\n";
         let all = ColourRequest::of_all(&brief(&format!("{print}{other}{}", print.replace("10", "9"))));

@@ -9,21 +9,21 @@ use crate::brief::requirements::Paper;
 use crate::colour::lab::{light, lightness};
 use crate::judge::metrics::detail::mm;
 use crate::measure::Grid;
-use crate::measure::evidence::{Appearance, CELL_PX, Cells, Evidence, SPREAD_STEP, Tone};
+use crate::measure::evidence::{Appearance, CELL_PX, CellBin, DEVIATION_STEP, Evidence, Tone};
 
-/// Smallest difference of lightness seen side by side, L*. Source: common practice, no source.
+/// Smallest difference of lightness seen side by side, L*. Common practice, no source.
 const SEEN_L: f64 = 1.0;
-/// Contrast from which a cell holds detail, in codes; twice the noise if that is more. Source: ours.
+/// Contrast from which a cell holds detail, in codes. Source: ours.
 const DETAIL_CODES: f64 = 1.5;
-/// See [`DETAIL_CODES`].
+/// Multiple of the noise that contrast must exceed to be detail. Source: ours.
 const NOISE_TIMES: f64 = 2.0;
 /// Side on paper of the cells examined, mm: fine texture, and forms as large as a thumb. Source: ours.
 const CELL_MM: std::ops::Range<f64> = 0.5..16.0;
 /// Least share of detailed places that a loss is divided by, for each size of cell, so that little detail does not
 /// dominate. Source: ours.
-const DETAILED_LEAST: f64 = 0.25;
+const MIN_DETAILED: f64 = 0.25;
 /// Fewest cells of a size for a share of them to mean anything. Source: ours.
-const CELLS_LEAST: u32 = 48;
+const MIN_CELLS: u32 = 48;
 /// Contrast below which a cell is flat, in codes: eight bits cannot show less.
 const FLAT_CODES: f64 = 0.5;
 /// Steps of the histogram.
@@ -93,37 +93,40 @@ impl PaperBlack {
     }
 
     /// Returns the share of the places with detail whose detail this paper blocks up, at the size that loses most.
-    pub fn blocked(self, tone: &Tone, noise: Option<f64>, ppi: f64) -> f64 {
-        let small = (f64::from(CELL_PX), &tone.cells, tone.counted, noise.unwrap_or(0.0));
+    pub fn blocked_share(self, tone: &Tone, noise: Option<f64>, ppi: f64) -> f64 {
+        let small = (f64::from(CELL_PX), &tone.cells, tone.cell_count, noise.unwrap_or(0.0));
         // The means inside larger cells have no noise.
-        let wider = tone.wider.iter().map(|scale| (f64::from(scale.cell_px), &scale.cells, scale.counted, 0.0));
+        let wider = tone.wider.iter().map(|scale| (f64::from(scale.cell_px), &scale.cells, scale.cell_count, 0.0));
         let on_paper = |px: f64| CELL_MM.contains(&mm(px, ppi));
         let sizes = std::iter::once(small).chain(wider);
-        let told = sizes.filter(|(px, _, counted, _)| on_paper(*px) && *counted >= CELLS_LEAST.min(tone.counted));
-        told.map(|(_, cells, counted, noise)| {
-            let share_of = |is: &dyn Fn(&Cells) -> bool| {
-                let cells = cells.iter().filter(|cells| is(cells)).map(|cells| u64::from(cells.count));
-                cells.sum::<u64>() as f64 / f64::from(counted.max(1))
-            };
-            let detailed = share_of(&|cells| is_seen(tone, cells.mean, codes(cells.spread), noise));
-            let blocked = share_of(&|cells| self.merges(tone, cells.mean, codes(cells.spread), noise));
-            blocked / detailed.max(DETAILED_LEAST)
-        })
-        .fold(0.0, f64::max)
+        let counted_sizes =
+            sizes.filter(|(px, _, counted, _)| on_paper(*px) && *counted >= MIN_CELLS.min(tone.cell_count));
+        counted_sizes
+            .map(|(_, cells, counted, noise)| {
+                let share_of = |is: &dyn Fn(&CellBin) -> bool| {
+                    let cells = cells.iter().filter(|cells| is(cells)).map(|cells| u64::from(cells.count));
+                    cells.sum::<u64>() as f64 / f64::from(counted.max(1))
+                };
+                let detailed = share_of(&|cells| is_seen(tone, cells.mean, codes(cells.deviation_steps), noise));
+                let blocked = share_of(&|cells| self.merges(tone, cells.mean, codes(cells.deviation_steps), noise));
+                blocked / detailed.max(MIN_DETAILED)
+            })
+            .fold(0.0, f64::max)
     }
 
     /// Returns the share of the picture that is already one flat dark: as dark as this paper's black, and without any
     /// detail.
-    pub fn flat(self, tone: &Tone) -> f64 {
+    pub fn flat_share(self, tone: &Tone) -> f64 {
         let black = self.lightness();
         let flat = tone.cells.iter().filter(|cells| {
-            f64::from(cells.spread) * SPREAD_STEP < FLAT_CODES && at_code(tone, f64::from(cells.mean)) < black
+            f64::from(cells.deviation_steps) * DEVIATION_STEP < FLAT_CODES
+                && at_code(tone, f64::from(cells.mean)) < black
         });
         share(flat.map(|cells| cells.count).sum(), tone)
     }
 
     /// Returns the picture's lightness on this paper.
-    pub fn tones(self, evidence: &Evidence, tone: &Tone, ground: Option<Background>) -> ToneMetrics {
+    pub fn tones(self, evidence: &Evidence, tone: &Tone, background: Option<Background>) -> ToneMetrics {
         let total = tone.luma.iter().map(|count| f64::from(*count)).sum::<f64>().max(1.0);
         let mut histogram = vec![0.0; STEPS];
         for (code, count) in tone.luma.iter().enumerate() {
@@ -131,18 +134,19 @@ impl PaperBlack {
             histogram[step.min(STEPS - 1)] += (f64::from(*count) / total) as f32;
         }
         let noise = evidence.detail.noise.unwrap_or(0.0);
-        let meant = white_at_edge_is_meant(ground, &evidence.look);
-        let fields = evidence.places.fields.iter().map(|place| {
+        let meant = white_at_edge_is_meant(background, &evidence.appearance);
+        let fields = evidence.field_tones.fields.iter().map(|place| {
             let blown = if meant { place.blown.saturating_sub(place.blown_at_edge) } else { place.blown };
             if blown >= MARKED_FROM {
                 ToneLoss::Highlights
-            } else if self.merges(tone, place.mean, codes(place.spread), noise) {
+            } else if self.merges(tone, place.mean, codes(place.deviation_steps), noise) {
                 ToneLoss::Shadows
             } else {
                 ToneLoss::Nothing
             }
         });
-        let lost = Grid { fields: fields.collect(), across: evidence.places.across, down: evidence.places.down };
+        let lost =
+            Grid { fields: fields.collect(), across: evidence.field_tones.across, down: evidence.field_tones.down };
         ToneMetrics { histogram, black_l: self.lightness(), lost: lost.or_nothing() }
     }
 }
@@ -159,20 +163,20 @@ fn ends(tone: &Tone, mean: u8, spread: f64) -> (f64, f64) {
 }
 
 /// True if white that reaches the frame's edge is intended: the print's ground, or a border painted into the picture.
-pub fn white_at_edge_is_meant(ground: Option<Background>, look: &Appearance) -> bool {
-    matches!(ground, Some(Background::White)) || look.border.iter().any(Option::is_some)
+pub fn white_at_edge_is_meant(background: Option<Background>, appearance: &Appearance) -> bool {
+    matches!(background, Some(Background::White)) || appearance.border.iter().any(Option::is_some)
 }
 
 /// Returns the share of the picture that is featureless white, without intended white.
-pub fn highlights_lost(evidence: &Evidence, ground: Option<Background>) -> f64 {
+pub fn highlights_lost(evidence: &Evidence, background: Option<Background>) -> f64 {
     let clipped = &evidence.clipped;
-    let meant = if white_at_edge_is_meant(ground, &evidence.look) { clipped.blown_at_edge } else { 0.0 };
+    let meant = if white_at_edge_is_meant(background, &evidence.appearance) { clipped.blown_at_edge } else { 0.0 };
     (clipped.blown - meant).max(0.0)
 }
 
 /// Returns the middle of a step of contrast, in codes.
 fn codes(spread: u8) -> f64 {
-    (f64::from(spread) + 0.5) * SPREAD_STEP
+    (f64::from(spread) + 0.5) * DEVIATION_STEP
 }
 
 /// Returns the L* of a fractional code.
@@ -185,7 +189,7 @@ fn at_code(tone: &Tone, code: f64) -> f64 {
 }
 
 fn share(cells: u32, tone: &Tone) -> f64 {
-    f64::from(cells) / f64::from(tone.counted.max(1))
+    f64::from(cells) / f64::from(tone.cell_count.max(1))
 }
 
 #[cfg(test)]
@@ -210,18 +214,18 @@ mod tests {
     fn faint_shadow_detail_merges_on_a_weak_black_and_not_on_a_deep_one() {
         // Half of the picture is dark (code 16) with a weave of 2 codes, half is light.
         let dark = tone(&[(16, 2.0, 50), (180, 4.0, 50)]);
-        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&dark, None, 300.0), 0.5);
-        assert_eq!(PaperBlack::of_density(2.3, 95.0).blocked(&dark, None, 300.0), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked_share(&dark, None, 300.0), 0.5);
+        assert_eq!(PaperBlack::of_density(2.3, 95.0).blocked_share(&dark, None, 300.0), 0.0);
         // Strong detail survives anywhere; noise is not detail; contrast invisible in the file cannot be lost.
-        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&tone(&[(16, 8.0, 50)]), None, 300.0), 0.0);
-        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&dark, Some(1.5), 300.0), 0.0);
-        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&tone(&[(16, 1.0, 50)]), None, 300.0), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked_share(&tone(&[(16, 8.0, 50)]), None, 300.0), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked_share(&dark, Some(1.5), 300.0), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked_share(&tone(&[(16, 1.0, 50)]), None, 300.0), 0.0);
     }
 
     #[test]
     fn a_paper_with_a_weaker_black_never_keeps_more() {
         let busy = tone(&[(8, 2.0, 10), (16, 3.0, 10), (30, 2.0, 10), (50, 1.75, 10), (90, 2.0, 10)]);
-        let lost = |density: f64| PaperBlack::of_density(density, 95.0).blocked(&busy, None, 300.0);
+        let lost = |density: f64| PaperBlack::of_density(density, 95.0).blocked_share(&busy, None, 300.0);
         let densities: Vec<f64> = (11..24).map(|tenths| f64::from(tenths) / 10.0).collect();
         assert!(densities.windows(2).all(|two| lost(two[0]) >= lost(two[1])));
     }
@@ -229,16 +233,16 @@ mod tests {
     #[test]
     fn blocked_shadows_are_dark_and_flat() {
         let blocked = tone(&[(2, 0.0, 30), (2, 1.0, 30), (200, 0.0, 40)]);
-        assert_eq!(PaperBlack::of_density(1.6, 95.0).flat(&blocked), 0.3);
+        assert_eq!(PaperBlack::of_density(1.6, 95.0).flat_share(&blocked), 0.3);
     }
 
     #[test]
-    fn a_meant_ground_is_not_lost() {
+    fn an_intended_white_background_is_not_lost() {
         let mut evidence = Evidence::nothing("sha");
         evidence.clipped = Clipped { blown: 0.5, blown_at_edge: 0.4, ..Clipped::default() };
         assert_eq!(highlights_lost(&evidence, None), 0.5);
         assert!((highlights_lost(&evidence, Some(Background::White)) - 0.1).abs() < 1e-12);
-        evidence.look.border[0] = Some(Border { from: 0.0, to: 0.1 });
+        evidence.appearance.border[0] = Some(Border { from: 0.0, to: 0.1 });
         assert!((highlights_lost(&evidence, None) - 0.1).abs() < 1e-12);
     }
 

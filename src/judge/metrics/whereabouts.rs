@@ -55,7 +55,7 @@ pub fn words(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area
 }
 
 /// Describes it as an apposition: `, mostly along the left edge`, `, all over`; empty without weight.
-pub fn apposed(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> String {
+pub fn parenthesis(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> String {
     match Shares::of(fields, subject).map(|shares| shares.whereabouts()) {
         None => String::new(),
         Some(Whereabouts::AllOver) => format!(", {}", Whereabouts::AllOver.words()),
@@ -162,12 +162,12 @@ mod tests {
         assert_eq!(of(|x, y| (13..16).contains(&x) && (4..16).contains(&y), None), "in the right half");
         assert_eq!(of(|_, _| true, None), "all over");
         assert_eq!(of(|_, _| false, None), "");
-        assert_eq!(apposed([([0.0, 0.0, 0.1, 1.0], 1.0)].into_iter(), None), ", mostly along the left edge");
-        assert_eq!(apposed([([0.0, 0.0, 1.0, 1.0], 1.0)].into_iter(), None), ", mostly in the centre");
+        assert_eq!(parenthesis([([0.0, 0.0, 0.1, 1.0], 1.0)].into_iter(), None), ", mostly along the left edge");
+        assert_eq!(parenthesis([([0.0, 0.0, 1.0, 1.0], 1.0)].into_iter(), None), ", mostly in the centre");
     }
 
     #[test]
-    fn what_lies_on_the_subject_is_said_so() {
+    fn places_on_the_subject_are_named_as_such() {
         let area = Area::new(0.0, 0.0, 0.3, 0.3).unwrap();
         assert_eq!(of(|x, y| x < 5 && y < 5, Some(area)), "on the subject");
         assert_eq!(of(|x, y| x > 16 && y > 16, Some(area)), "in the lower right corner");

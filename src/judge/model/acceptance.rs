@@ -48,7 +48,7 @@ pub struct AcceptedValues {
     /// SHA-256 of the picture's bytes.
     pub sha256: String,
     /// The digest of its pixels (`Evidence::pixels`).
-    pub pixels: String,
+    pub pixel_digest: String,
     /// The subject's box: left, top, right, bottom, as shares.
     pub subject: Option<[f64; 4]>,
     /// SHA-256 of the paper's profile.

@@ -24,7 +24,7 @@ pub enum RuleCheck {
     File(fn(&Submission, &Print) -> RuleOutcome),
     /// A picture for a print, once the header is read.
     Row(fn(&Case) -> RuleOutcome),
-    /// A picture for a print, and all names of the order.
+    /// A picture for a print, and then the order as a whole.
     RowAndOrder(fn(&Case) -> RuleOutcome, fn(&JudgedOrder, BreachSink)),
     /// The order as a whole.
     Order(fn(&JudgedOrder, BreachSink)),
@@ -32,8 +32,7 @@ pub enum RuleCheck {
     Pairing,
 }
 
-/// Receives the breaches of the order as a whole one by one, so that they need not be collected for thousands of
-/// pictures.
+/// Receives the breaches of the order as a whole. Called once for each, so that no list is built.
 pub type BreachSink<'a> = &'a mut dyn FnMut(OrderBreach);
 
 /// The order as a whole, after every row has been judged alone.
@@ -108,16 +107,11 @@ impl<'a> Case<'a> {
         })
     }
 
-    /// Returns the evidence.
-    ///
-    /// # Errors
-    /// The outcome of a rule that needs evidence while there is none.
-    pub fn evidence(&self) -> Result<&'a Evidence, RuleOutcome> {
-        self.evidence.ok_or_else(|| {
-            let cannot = matches!(self.submission.pixels, Pixels::Fault(_));
-            let why = if cannot { "its pixels cannot be read" } else { "its pixels are not read yet" };
-            RuleOutcome::NotChecked(why.to_owned())
-        })
+    /// Returns the outcome of a rule that needs evidence while there is none.
+    pub fn without_evidence(&self) -> RuleOutcome {
+        let cannot = matches!(self.submission.pixels, Pixels::Fault(_));
+        let why = if cannot { "its pixels cannot be read" } else { "its pixels are not read yet" };
+        RuleOutcome::NotChecked(why.to_owned())
     }
 }
 
@@ -133,7 +127,7 @@ pub enum RuleOutcome {
     /// It could not be checked, for this reason.
     NotChecked(String),
     /// The brief lacks what is needed to check it, named here.
-    NotKnown(String),
+    BriefLacks(String),
     /// The brief does not require it.
     NotRequired,
 }

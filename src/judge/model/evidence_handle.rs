@@ -21,36 +21,36 @@ pub struct EvidenceHandle {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
     /// The digest of its pixels (`Evidence::pixels`).
-    pub pixels: String,
+    pub pixel_digest: String,
     /// Its overall look, as far as pictures of one order are compared.
     pub impression: Option<Impression>,
     /// Rows at its end that replace lost ones (`Evidence::lost_rows`).
     pub lost_rows: u32,
     /// Colour changes by the keys of their questions, the newest last.
-    known: Mutex<Vec<(String, Arc<ColourChanges>)>>,
-    whole: Arc<dyn EvidenceSource>,
+    cached_changes: Mutex<Vec<(String, Arc<ColourChanges>)>>,
+    source: Arc<dyn EvidenceSource>,
 }
 
 /// Most colour changes kept for a picture: one for each paper of a large order, and some tried out. No source.
-const MOST_KNOWN: usize = 16;
+const MAX_CACHED_CHANGES: usize = 16;
 
 impl EvidenceHandle {
     /// Returns a handle on evidence stored elsewhere.
-    pub fn elsewhere(evidence: &Evidence, whole: Arc<dyn EvidenceSource>) -> EvidenceHandle {
+    pub fn stored(evidence: &Evidence, whole: Arc<dyn EvidenceSource>) -> EvidenceHandle {
         EvidenceHandle {
             sha256: evidence.sha256.clone(),
-            pixels: evidence.pixels.clone(),
-            impression: Impression::of(&evidence.look),
+            pixel_digest: evidence.pixel_digest.clone(),
+            impression: Impression::of(&evidence.appearance),
             lost_rows: evidence.lost_rows,
-            known: Mutex::default(),
-            whole,
+            cached_changes: Mutex::default(),
+            source: whole,
         }
     }
 
     /// Returns a handle on evidence that stays in memory.
-    pub fn here(evidence: Evidence) -> EvidenceHandle {
+    pub fn in_memory(evidence: Evidence) -> EvidenceHandle {
         let evidence = Arc::new(evidence);
-        EvidenceHandle::elsewhere(&evidence, Arc::new(Here(evidence.clone())))
+        EvidenceHandle::stored(&evidence, Arc::new(InMemory(evidence.clone())))
     }
 
     /// Returns the answer to a question about its colours, calculated once.
@@ -58,24 +58,24 @@ impl EvidenceHandle {
         let key = question.key();
         let known =
             |all: &Vec<(String, Arc<ColourChanges>)>| all.iter().find(|(of, _)| *of == key).map(|one| one.1.clone());
-        if let Some(known) = known(&self.known.lock()) {
+        if let Some(known) = known(&self.cached_changes.lock()) {
             return known;
         }
         let changes = Arc::new(ColourChanges::of(question, evidence));
-        self.know(question, changes.clone());
+        self.store_changes(question, changes.clone());
         changes
     }
 
     /// True if the answer is known.
-    pub fn knows(&self, question: &ColourQuestion) -> bool {
+    pub fn has_changes(&self, question: &ColourQuestion) -> bool {
         let key = question.key();
-        self.known.lock().iter().any(|(of, _)| *of == key)
+        self.cached_changes.lock().iter().any(|(of, _)| *of == key)
     }
 
     /// Stores an answer calculated elsewhere.
-    pub fn know(&self, question: &ColourQuestion, changes: Arc<ColourChanges>) {
-        let mut known = self.known.lock();
-        if known.len() == MOST_KNOWN {
+    pub fn store_changes(&self, question: &ColourQuestion, changes: Arc<ColourChanges>) {
+        let mut known = self.cached_changes.lock();
+        if known.len() == MAX_CACHED_CHANGES {
             known.remove(0);
         }
         known.push((question.key(), changes));
@@ -83,21 +83,21 @@ impl EvidenceHandle {
 
     /// Returns the evidence; `None` where it is lost.
     pub fn evidence(&self) -> Option<Arc<Evidence>> {
-        self.whole.evidence()
+        self.source.evidence()
     }
 }
 
 /// By digests: all else follows from the pixels.
 impl PartialEq for EvidenceHandle {
     fn eq(&self, other: &EvidenceHandle) -> bool {
-        (&self.sha256, &self.pixels) == (&other.sha256, &other.pixels)
+        (&self.sha256, &self.pixel_digest) == (&other.sha256, &other.pixel_digest)
     }
 }
 
 #[derive(Debug)]
-struct Here(Arc<Evidence>);
+struct InMemory(Arc<Evidence>);
 
-impl EvidenceSource for Here {
+impl EvidenceSource for InMemory {
     fn evidence(&self) -> Option<Arc<Evidence>> {
         Some(self.0.clone())
     }

@@ -13,9 +13,10 @@ use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
 use crate::picture::{Facts, PictureKey};
+use crate::units::styled::Style;
 
 /// A row's identity: a picture for a print. Never an index.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RowKey {
     /// The print; `None` for a picture that no print wants.
     pub print: Option<PrintId>,
@@ -24,7 +25,7 @@ pub struct RowKey {
 }
 
 /// The state of a row.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum RowState {
     /// A `must` does not hold, or the file cannot be read.
     Fix,
@@ -37,6 +38,7 @@ pub enum RowState {
     /// The file is still growing.
     Arriving,
     /// Its pixels are not read yet.
+    #[default]
     Checking,
     /// Nothing to fix.
     Pass,
@@ -56,6 +58,16 @@ impl RowState {
         }
     }
 
+    /// Returns the style of its word in reports.
+    pub const fn style(self) -> Style {
+        match self {
+            RowState::Fix => Style::Bad,
+            RowState::Warn | RowState::Missing => Style::Warn,
+            RowState::Pass => Style::Good,
+            RowState::Extra | RowState::Arriving | RowState::Checking => Style::Dim,
+        }
+    }
+
     /// True if somebody must act.
     pub const fn is_open(self) -> bool {
         matches!(self, RowState::Fix | RowState::Missing | RowState::Warn | RowState::Extra)
@@ -70,7 +82,7 @@ pub struct NotChecked {
     /// The reason, in words.
     pub reason: String,
     /// True if the brief lacks what the check needs: this is reported once and not for every row.
-    pub for_want_of_brief: bool,
+    pub brief_lacks_it: bool,
 }
 
 /// A rule that passed because the difference is within its tolerance.
@@ -83,7 +95,7 @@ pub struct WithinTolerance {
 }
 
 /// One picture for one print.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Row {
     /// The row's identity.
     pub key: RowKey,
@@ -100,7 +112,7 @@ pub struct Row {
     /// SHA-256 of the checked bytes.
     pub sha256: Option<String>,
     /// The digest of its pixels; `None` until they are read.
-    pub pixels: Option<String>,
+    pub pixel_digest: Option<String>,
     /// SHA-256 of the print's paper profile, where the brief names one.
     pub paper_profile: Option<String>,
     /// Time of the file's last write, in nanoseconds since 1970; 0 for a MISSING row.
@@ -138,7 +150,7 @@ pub struct Row {
 impl Row {
     /// Returns the rules that could not be checked for reasons of this row.
     pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
-        self.not_checked.iter().filter(|one| !one.for_want_of_brief)
+        self.not_checked.iter().filter(|one| !one.brief_lacks_it)
     }
 }
 

@@ -153,7 +153,7 @@ pub struct RuleUses {
     /// The column of the live table whose value a finding marks.
     pub column: Option<TableColumn>,
     /// True if a warning is a reason for a test print.
-    pub asks_test_print: bool,
+    pub wants_test_print: bool,
     /// The subject of a test print's strip where the rule has a finding.
     pub risk: Option<Risk>,
     /// True if the note for the printer also names its findings of level note.
@@ -165,7 +165,7 @@ pub struct RuleUses {
 impl RuleUses {
     /// Findings that are listed on their row and not used otherwise.
     pub const NONE: RuleUses =
-        RuleUses { column: None, asks_test_print: false, risk: None, concerns_printer: false, is_unreadable: false };
+        RuleUses { column: None, wants_test_print: false, risk: None, concerns_printer: false, is_unreadable: false };
 }
 
 /// A column of the live table that shows one value of the picture.
@@ -185,7 +185,7 @@ pub enum TableColumn {
 #[derive(Clone, Copy, Debug)]
 pub struct RuleExamples {
     /// The case that passes.
-    pub holds: &'static str,
+    pub passes: &'static str,
     /// The case that fails.
     pub fails: &'static str,
 }

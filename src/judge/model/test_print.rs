@@ -24,7 +24,7 @@ pub struct TestPrintRemark {
     /// SHA-256 of the picture's bytes at the time.
     pub sha256: String,
     /// The digest of its pixels at the time (`Evidence::pixels`).
-    pub pixels: String,
+    pub pixel_digest: String,
 }
 
 impl TestPrintRemark {
@@ -35,7 +35,7 @@ impl TestPrintRemark {
 
     /// True if the test print was of an export with these bytes, or with these pixels.
     pub fn is_of(&self, sha256: Option<&str>, pixels: Option<&str>) -> bool {
-        sha256 == Some(&self.sha256) || pixels == Some(&self.pixels)
+        sha256 == Some(&self.sha256) || pixels == Some(&self.pixel_digest)
     }
 }
 
@@ -115,7 +115,7 @@ impl TestPrint {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered, with_sha256};
+    use crate::judge::testing::{brief, sound_submission, with_sha256};
 
     fn seen(print: Option<&str>, sha256: &str) -> Arc<TestPrintRemark> {
         Arc::new(TestPrintRemark {
@@ -125,13 +125,13 @@ mod tests {
             by: "Maren".to_owned(),
             when: "2026-11-26T10:00:00Z".to_owned(),
             sha256: sha256.to_owned(),
-            pixels: "others".to_owned(),
+            pixel_digest: "others".to_owned(),
         })
     }
 
     fn of(required: &str, seen: &[Arc<TestPrintRemark>]) -> TestPrint {
         let brief = brief(&format!("[[print]]\nid = \"wall\"\nsize = \"8 x 10 in\"\n{required}"));
-        let mut file = with_sha256(delivered("a.jpg", 2400, 3000), "abc");
+        let mut file = with_sha256(sound_submission("a.jpg", 2400, 3000), "abc");
         file.seen = seen.into();
         crate::judge::judge(&brief, &[file]).rows.remove(0).test_print
     }
@@ -146,13 +146,13 @@ mod tests {
     }
 
     #[test]
-    fn what_was_seen_of_other_pixels_is_to_be_seen_again() {
+    fn a_remark_on_other_pixels_does_not_count() {
         let found = of("testprint = true", &[seen(None, "older")]);
         assert!(found.is_open() && found.words().unwrap().contains("earlier export"));
     }
 
     #[test]
-    fn one_that_is_not_good_enough_says_so_of_an_earlier_export_too() {
+    fn a_bad_test_print_of_an_earlier_export_is_reported_too() {
         let bad = |sha256| Arc::new(TestPrintRemark { good: false, ..TestPrintRemark::clone(&seen(None, sha256)) });
         let words = |found: TestPrint| found.words().unwrap();
         assert_eq!(words(of("", &[bad("abc")])), "seen, not good enough: \"shadows hold\" (Maren, 2026-11-26)");
@@ -160,23 +160,23 @@ mod tests {
     }
 
     #[test]
-    fn what_was_seen_of_this_export_counts_before_what_was_seen_of_an_earlier_one() {
+    fn a_remark_on_this_export_counts_before_one_on_an_earlier() {
         let both = [seen(Some("wall"), "older"), seen(None, "abc")];
         assert!(!of("testprint = true", &both).is_open());
         assert!(!of("", &[seen(None, "older")]).is_open(), "nobody asked for one");
     }
 
     #[test]
-    fn before_its_pixels_are_read_nobody_says_that_they_are_others() {
+    fn unread_pixels_are_not_called_different() {
         let brief = brief("[[print]]\nsize = \"8 x 10 in\"\ntestprint = true");
-        let mut file = delivered("a.jpg", 2400, 3000);
+        let mut file = sound_submission("a.jpg", 2400, 3000);
         (file.pixels, file.seen) = (crate::judge::Pixels::Waiting, [seen(None, "abc")].into());
         let found = crate::judge::judge(&brief, &[file]).rows.remove(0).test_print;
         assert!(found.words().unwrap().starts_with("seen: "), "{found:?}");
     }
 
     #[test]
-    fn what_was_seen_for_one_print_says_nothing_of_another() {
+    fn a_remark_for_one_print_does_not_count_for_another() {
         assert_eq!(of("testprint = true", &[seen(Some("page"), "abc")]), TestPrint::Required);
         assert!(!of("testprint = true", &[seen(Some("wall"), "abc"), seen(None, "older")]).is_open());
     }

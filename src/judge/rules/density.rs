@@ -26,7 +26,7 @@ pub enum DensityStatus {
 
 /// Compares the effective density with a limit. The required pixels, rounded as exporters round, reach the limit; one
 /// pixel fewer on each axis and one per cent less are within tolerance.
-pub fn standing(case: &Case, limit: Ppi) -> Option<DensityStatus> {
+pub fn status_at(case: &Case, limit: Ppi) -> Option<DensityStatus> {
     let fit = case.placement.fit.as_ref()?;
     let needed = case.placement.needed_px(limit);
     let has_needed = fit.picture_px.0 >= needed.0 && fit.picture_px.1 >= needed.1;
@@ -83,7 +83,7 @@ fn fix(case: &Case, limit: Ppi) -> String {
         actions.push(format!("if it has fewer pixels, export at {lowest} or more ({})", show::ppi(limit)));
     }
     let fit = case.placement.fit.as_ref();
-    if let Some(size) = fit.and_then(|fit| case.placement.carried(fit.picture_px, limit)) {
+    if let Some(size) = fit.and_then(|fit| case.placement.largest_print(fit.picture_px, limit)) {
         actions.push(format!("or print this file no larger than {} ({})", size.show(), show::ppi(limit)));
     }
     actions.truncate(FIX_LINES);
@@ -103,7 +103,7 @@ pub fn from_original(case: &Case) -> String {
 /// Returns the largest prints from this many real pixels at the target and at the minimum, where there are any.
 pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> Vec<(Size, Ppi)> {
     let density = &case.print.requirements.density;
-    let carried = |ppi: Ppi| Some((case.placement.carried(held_px, ppi)?, ppi));
+    let carried = |ppi: Ppi| Some((case.placement.largest_print(held_px, ppi)?, ppi));
     let mut prints: Vec<(Size, Ppi)> = [density.target, density.minimum].into_iter().filter_map(carried).collect();
     prints.dedup();
     prints

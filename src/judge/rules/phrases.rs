@@ -6,7 +6,7 @@ use crate::brief::{Origin, Print};
 use crate::colour::ProfileFacts;
 use crate::judge::placement::{Fit, Placement};
 use crate::picture::PictureKey;
-use crate::units::words::{shortened, visible};
+use crate::units::words::{shorten, visible};
 use crate::units::{LengthUnit, Share, Size, show};
 
 /// Most pictures of the same cause named in a finding; the others are counted, since every one of them carries the
@@ -17,7 +17,7 @@ pub const NAMED: usize = 4;
 pub const FIX_LINES: usize = 3;
 
 /// Lists pictures with the words for each, `a.jpg and b.jpg`: the first few by name, the others as a number.
-pub fn named(pictures: &[PictureKey], words: impl Fn(&PictureKey) -> String) -> String {
+pub fn name_pictures(pictures: &[PictureKey], words: impl Fn(&PictureKey) -> String) -> String {
     let mut names: Vec<String> = pictures.iter().take(NAMED).map(words).collect();
     if pictures.len() > NAMED {
         names.push(show::count(pictures.len() - NAMED, "more", "more"));
@@ -29,14 +29,14 @@ pub fn named(pictures: &[PictureKey], words: impl Fn(&PictureKey) -> String) -> 
 }
 
 /// Keeps the pictures that a finding names.
-pub fn few(mut pictures: Vec<PictureKey>) -> Vec<PictureKey> {
+pub fn first_named(mut pictures: Vec<PictureKey>) -> Vec<PictureKey> {
     pictures.truncate(NAMED);
     pictures
 }
 
 /// Returns a limit as what it is: required, where the brief, its list, the printer's sheet or profile gives it; usual,
 /// where nobody said it. `words` is the limit, such as `at least 240 ppi`, and `key` the key that gives it.
-pub fn limit(print: &Print, key: &str, words: &str) -> String {
+pub fn limit_words(print: &Print, key: &str, words: &str) -> String {
     match print.origins.of(key) {
         Origin::Sheet(..) => format!("{words} required by the printer's sheet"),
         origin if origin.is_open() => format!("usual: {words}"),
@@ -104,7 +104,7 @@ const PROFILE_CHARACTERS: usize = 48;
 
 /// Returns a profile's name, safe to show.
 pub fn profile_name(profile: &ProfileFacts) -> String {
-    visible(&shortened(profile.name(), PROFILE_CHARACTERS)).into_owned()
+    visible(&shorten(profile.name(), PROFILE_CHARACTERS)).into_owned()
 }
 
 /// Returns a print's viewing distance: `at arm's length`, `from 90 cm`.
@@ -129,11 +129,11 @@ pub fn paper(print: &Print) -> String {
 /// Returns the aspect ratio of a size in the trade's small whole numbers if it has them, else to two decimals: `4:5`,
 /// `1:1.24`.
 pub fn shape(size: Size) -> String {
-    const LARGEST_TERM: i64 = 20;
+    const MAX_TERM: i64 = 20;
     let (w, h) = (size.width.nm(), size.height.nm());
     let divisor = greatest_common_divisor(w, h).max(1);
     let (w_term, h_term) = (w / divisor, h / divisor);
-    if w_term.max(h_term) <= LARGEST_TERM {
+    if w_term.max(h_term) <= MAX_TERM {
         return format!("{w_term}:{h_term}");
     }
     let long_over_short = num_rational::Ratio::new(i128::from(w.max(h)), i128::from(w.min(h)).max(1));
@@ -156,16 +156,16 @@ pub fn space(space: Space) -> &'static str {
 }
 
 /// Lists alternatives: `sRGB`, `sRGB or Adobe RGB (1998)`.
-pub fn either<S: AsRef<str>>(words: &[S]) -> String {
-    joined(words, "or")
+pub fn join_with_or<S: AsRef<str>>(words: &[S]) -> String {
+    join_words(words, "or")
 }
 
 /// Lists words joined by `and`: `top, right and left`.
-pub fn all<S: AsRef<str>>(words: &[S]) -> String {
-    joined(words, "and")
+pub fn join_with_and<S: AsRef<str>>(words: &[S]) -> String {
+    join_words(words, "and")
 }
 
-fn joined<S: AsRef<str>>(words: &[S], by: &str) -> String {
+fn join_words<S: AsRef<str>>(words: &[S], by: &str) -> String {
     match words {
         [] => String::new(),
         [one] => one.as_ref().to_owned(),
@@ -179,7 +179,7 @@ fn joined<S: AsRef<str>>(words: &[S], by: &str) -> String {
 /// Lists spaces: `sRGB or greyscale`.
 pub fn spaces(spaces: &[Space]) -> String {
     let names: Vec<&str> = spaces.iter().map(|required| space(*required)).collect();
-    either(&names)
+    join_with_or(&names)
 }
 
 #[cfg(test)]
@@ -198,16 +198,16 @@ mod tests {
     #[test]
     fn many_pictures_are_named_by_a_few_and_a_count() {
         let keys: Vec<PictureKey> = (0..1_500).map(|n| PictureKey::from_text(&format!("{n}.jpg"))).collect();
-        let named = |count: usize| super::named(&keys[..count], ToString::to_string);
+        let named = |count: usize| name_pictures(&keys[..count], ToString::to_string);
         assert_eq!((named(0), named(1), named(2)), (String::new(), "0.jpg".to_owned(), "0.jpg and 1.jpg".to_owned()));
         assert_eq!(named(4), "0.jpg, 1.jpg, 2.jpg and 3.jpg");
         assert_eq!(named(1_500), "0.jpg, 1.jpg, 2.jpg, 3.jpg and 1496 more");
-        assert_eq!(few(keys).len(), 4);
+        assert_eq!(first_named(keys).len(), 4);
     }
 
     #[test]
     fn lists_read_like_a_sentence() {
-        assert_eq!(either(&["TIFF"]), "TIFF");
-        assert_eq!(either(&["TIFF", "JPEG", "PNG"]), "TIFF, JPEG or PNG");
+        assert_eq!(join_with_or(&["TIFF"]), "TIFF");
+        assert_eq!(join_with_or(&["TIFF", "JPEG", "PNG"]), "TIFF, JPEG or PNG");
     }
 }

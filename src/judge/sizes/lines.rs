@@ -5,18 +5,18 @@ use crate::units::{LengthUnit, show};
 
 use super::{CarriedSize, SizeVerdict, ViewingUse};
 
-/// Column widths of the table.
+/// Width of the table's column of sizes.
 const SIZE: usize = 16;
-/// See [`SIZE`].
+/// Width of its column of densities.
 const PPI: usize = 9;
-/// See [`SIZE`].
+/// Width of its column of what is cut off.
 const LOST: usize = 12;
 
-/// Column widths of the narrow table.
+/// Width of the narrow table's column of sizes.
 const NARROW_SIZE: usize = 13;
-/// See [`NARROW_SIZE`].
+/// Width of its column of densities.
 const NARROW_PPI: usize = 8;
-/// See [`NARROW_SIZE`].
+/// Width of its column of what is cut off.
 const NARROW_LOST: usize = 7;
 
 /// A note on what the narrow table leaves out.

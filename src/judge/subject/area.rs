@@ -57,7 +57,7 @@ impl Area {
     }
 
     /// Returns the box in four decimals, as stored; `None` where that leaves nothing of it.
-    pub fn rounded(self) -> Option<Area> {
+    pub fn round(self) -> Option<Area> {
         let [left, top, right, bottom] = self.sides().map(|side| (side * DECIMALS).round() / DECIMALS);
         Area::new(left, top, right, bottom)
     }

@@ -21,14 +21,14 @@ pub struct DrawnBox {
     /// SHA-256 of the bytes it was drawn on, lower-case hexadecimal; empty where unknown.
     pub sha256: String,
     /// Small grey picture of those bytes; empty where there is none.
-    pub look: Grid<u8>,
+    pub grey_thumbnail: Grid<u8>,
 }
 
 impl DrawnBox {
     /// Returns a box drawn on the picture with this evidence; `None` where four decimals leave nothing of it.
     pub fn on(evidence: &Evidence, area: Area) -> Option<DrawnBox> {
-        let area = area.rounded()?;
-        Some(DrawnBox { area, sha256: evidence.sha256.clone(), look: evidence.look.small.clone() })
+        let area = area.round()?;
+        Some(DrawnBox { area, sha256: evidence.sha256.clone(), grey_thumbnail: evidence.appearance.small.clone() })
     }
 }
 
@@ -56,8 +56,10 @@ impl<'a> Carrying<'a> {
             return Subject { area: drawn.area, origin: BoxOrigin::Drawn };
         }
         let evidence = self.evidence.get_or_init(|| evidence_handle.evidence());
-        let look = || evidence.as_ref().and_then(|evidence| align(&drawn.look, &evidence.look.small));
-        let frame = *self.frames.entry((drawn.look.across, &drawn.look.fields)).or_insert_with(look);
+        let find_frame =
+            || evidence.as_ref().and_then(|evidence| align(&drawn.grey_thumbnail, &evidence.appearance.small));
+        let frame =
+            *self.frames.entry((drawn.grey_thumbnail.across, &drawn.grey_thumbnail.fields)).or_insert_with(find_frame);
         let carried = frame.and_then(|frame| within(drawn.area, frame));
         carried.map_or(doubtful, |area| Subject { area, origin: BoxOrigin::Carried })
     }
@@ -72,7 +74,7 @@ fn within(area: Area, frame: PlacedFrame) -> Option<Area> {
     };
     let (left, right) = along(area.left, area.right, frame[0], frame[2]);
     let (top, bottom) = along(area.top, area.bottom, frame[1], frame[3]);
-    Area::new(left, top, right, bottom)?.rounded()
+    Area::new(left, top, right, bottom)?.round()
 }
 
 #[cfg(test)]
@@ -87,12 +89,12 @@ mod tests {
 
     fn evidence(sha256: &str, small: Grid<u8>) -> Evidence {
         let mut evidence = Evidence::nothing(sha256);
-        evidence.look.small = small;
+        evidence.appearance.small = small;
         evidence
     }
 
     fn evidence_handle(sha256: &str, small: Grid<u8>) -> EvidenceHandle {
-        EvidenceHandle::here(evidence(sha256, small))
+        EvidenceHandle::in_memory(evidence(sha256, small))
     }
 
     fn carried(drawn: &DrawnBox, evidence_handle: Option<&EvidenceHandle>) -> Subject {
@@ -111,7 +113,7 @@ mod tests {
         }
         let export = evidence("b", patches(0, 48));
         let fetched = Arc::new(Fetched(export.clone(), AtomicUsize::new(0)));
-        let evidence_handle = EvidenceHandle::elsewhere(&export, fetched.clone());
+        let evidence_handle = EvidenceHandle::stored(&export, fetched.clone());
         let boxes = [0.1, 0.2, 0.3]
             .map(|left| DrawnBox::on(&evidence("a", patches(0, 48)), area(left, 0.25, 0.75, 0.5)).unwrap());
         let mut carrying = Carrying::to(Some(&evidence_handle));
@@ -149,7 +151,7 @@ mod tests {
     }
 
     #[test]
-    fn what_was_cropped_away_is_left_at_the_edge_and_not_forgotten() {
+    fn a_cropped_subject_is_kept_at_the_edge() {
         let frame = [0.4, 0.0, 1.0, 1.0];
         assert_eq!(within(area(0.1, 0.2, 0.7, 0.8), frame), Some(area(0.0, 0.2, 0.5, 0.8)));
         let gone = within(area(0.1, 0.2, 0.3, 0.8), frame).unwrap();

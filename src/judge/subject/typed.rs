@@ -102,7 +102,7 @@ pub fn area(text: &str, measure: &Measure) -> Result<Area, TypedError> {
         }
     }
     let [left, top, right, bottom] = shares.map(|share| *share.numer() as f64 / *share.denom() as f64);
-    let area = Area::new(left, top, right, bottom).and_then(Area::rounded);
+    let area = Area::new(left, top, right, bottom).and_then(Area::round);
     area.ok_or_else(|| TypedError::Small(text.to_owned()))
 }
 
@@ -193,7 +193,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_box_says_what_to_type() {
+    fn an_invalid_box_is_refused_with_what_to_type() {
         assert!(wrong("0.2,0.3,0.7").contains("separated by commas"));
         assert!(wrong("0,2,0,3,0,7,0,8").contains("separated by commas"));
         assert!(wrong("400,0,1,1").contains("type 400px, 400% or 400mm"));

@@ -151,7 +151,7 @@ fn a_folder_named_from_here_tells_of_its_exports_as_one_named_from_the_root_does
     fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
     bench.until_state("a.jpg", RowState::Pass);
     // Without a notice about its writer the file would be waited for twice as long.
-    assert!(begun.elapsed() < limits::QUIET_UNTOLD, "{:?}", begun.elapsed());
+    assert!(begun.elapsed() < limits::QUIET_WITHOUT_NOTICE, "{:?}", begun.elapsed());
 }
 
 #[test]
@@ -163,7 +163,7 @@ fn exports_are_followed_through_rename_overwriting_deleting_and_moving_out() {
 
     fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
     let snapshot = bench.until_state("a.jpg", RowState::Pass);
-    assert_eq!(snapshot.rows[0].before.as_ref().map(|before| before.was), Some(RowState::Fix));
+    assert_eq!(snapshot.rows[0].export_change.as_ref().map(|before| before.state_before), Some(RowState::Fix));
 
     fs::remove_file(bench.path("a.jpg")).unwrap();
     bench.until("it is gone", |snapshot| state_of(snapshot, "a.jpg").is_none());
@@ -256,7 +256,7 @@ fn the_selected_pictures_thumbnail_is_made() {
     for name in ["a.jpg", "b.jpg"] {
         let snapshot = bench.table.snapshot();
         let row = snapshot.rows.iter().find(|row| row.row.key.picture.as_ref().unwrap().as_str() == name).unwrap();
-        bench.table.send(LiveCommand::Look { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
+        bench.table.send(LiveCommand::ShowRows { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
         bench.until("its thumbnail", |_| {
             bench.table.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
         });
@@ -270,16 +270,15 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let finding = row.findings.iter().find(|finding| finding.rule.id == "density.minimum").unwrap();
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
     let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
-    let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
     let rows = vec![ShownRow::of(&row, finding)];
     let Bench { table, home, .. } = bench;
     // Another live table writes for longer than the end waits for threads.
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let writing = std::thread::spawn(move || {
-        sleep(3 * crate::reading::limits::ENDING);
+        sleep(3 * crate::reading::limits::SHUTDOWN_WAIT);
         drop(others);
     });
-    table.send(LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said: Some(said) }));
+    table.send(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: Some(said) }));
     drop(table);
     assert!(fs::read_to_string(home.path().join("b.decisions.toml")).unwrap().contains("density.minimum"));
     writing.join().unwrap();
@@ -293,13 +292,13 @@ fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
     table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
-    assert_eq!(table.unwritten(), 1, "at once");
-    let required = Instant::now();
+    assert_eq!(table.pending_decisions(), 1, "at once");
+    let begin = Instant::now();
     let lost = table.end().unwrap();
     assert!(lost.decisions == 1 && lost.why.contains("another plateside"), "{lost:?}");
-    assert!(required.elapsed() < limits::KEPT_WITHIN + Duration::from_secs(2));
+    assert!(begin.elapsed() < limits::DECISIONS_WAIT + Duration::from_secs(2));
     drop(others);
-    sleep(2 * crate::decisions::limits::ALONE_A_TURN);
+    sleep(2 * crate::decisions::limits::LIVE_LOCK_TIMEOUT);
     assert!(!home.path().join("b.decisions.toml").exists(), "what was said to be lost is not written after all");
 }
 
@@ -313,7 +312,7 @@ fn what_was_refused_is_told_at_the_end_unless_something_was_kept_since() {
         let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
         let draw = || LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
         bench.table.send(draw());
-        bench.until("it is refused", |seen| !seen.accepted_problems.is_empty());
+        bench.until("it is refused", |seen| !seen.decisions_problems.is_empty());
         if is_fixed {
             fs::remove_file(&file).unwrap();
         }

@@ -27,7 +27,7 @@ pub struct BriefInUse {
 struct PendingBrief {
     brief: Arc<Brief>,
     /// Pictures, with their contents, that have not been answered for.
-    left: HashSet<(PictureKey, u64)>,
+    waiting: HashSet<(PictureKey, u64)>,
 }
 
 impl BriefInUse {
@@ -37,15 +37,15 @@ impl BriefInUse {
     }
 
     /// Makes a brief wait until it is answered for each of these pictures, which are given by content. Its number is
-    /// passed to `left`, so that jobs can carry it.
-    pub fn wait_for(&mut self, brief: Arc<Brief>, left: impl FnOnce(u64) -> HashSet<(PictureKey, u64)>) {
+    /// passed to `waiting`, so that jobs can carry it.
+    pub fn wait_for(&mut self, brief: Arc<Brief>, waiting: impl FnOnce(u64) -> HashSet<(PictureKey, u64)>) {
         self.number += 1;
-        self.pending = Some(PendingBrief { brief, left: left(self.number) });
+        self.pending = Some(PendingBrief { brief, waiting: waiting(self.number) });
     }
 
     /// Returns the number of pictures not answered for.
-    pub fn left(&self) -> usize {
-        self.pending.as_ref().map_or(0, |pending| pending.left.len())
+    pub fn waiting_pictures(&self) -> usize {
+        self.pending.as_ref().map_or(0, |pending| pending.waiting.len())
     }
 
     /// Drops a waiting brief; returns true if there was one.
@@ -55,35 +55,35 @@ impl BriefInUse {
 
     /// Notes that a picture's answers are there, or unavailable (no number). Answers for another brief do not count.
     /// Returns true if the picture was waited for.
-    pub fn answered(&mut self, key: &PictureKey, version: u64, number: Option<u64>) -> bool {
+    pub fn note_answer(&mut self, key: &PictureKey, version: u64, number: Option<u64>) -> bool {
         let is_meant = number.is_none_or(|number| number == self.number);
         let Some(pending) = self.pending.as_mut().filter(|_| is_meant) else { return false };
-        pending.left.remove(&(key.clone(), version))
+        pending.waiting.remove(&(key.clone(), version))
     }
 
     /// Stops waiting for contents that are gone.
     pub fn retain(&mut self, is_there: impl Fn(&PictureKey, u64) -> bool) {
         if let Some(pending) = &mut self.pending {
-            pending.left.retain(|(key, version)| is_there(key, *version));
+            pending.waiting.retain(|(key, version)| is_there(key, *version));
         }
     }
 
     /// Takes the waiting brief into use, once nothing is left to wait for; returns true if it did.
-    pub fn take_up(&mut self) -> bool {
-        let Some(pending) = self.pending.take_if(|pending| pending.left.is_empty()) else { return false };
+    pub fn use_pending(&mut self) -> bool {
+        let Some(pending) = self.pending.take_if(|pending| pending.waiting.is_empty()) else { return false };
         self.good = pending.brief;
         true
     }
 
     /// Records that the brief on disk is broken; returns true if that is news.
-    pub fn is_broken(&mut self, problems: Vec<Problem>) -> bool {
+    pub fn set_problems(&mut self, problems: Vec<Problem>) -> bool {
         let is_news = *self.problems != *problems;
         self.problems = problems.into();
         is_news
     }
 
     /// Records that the brief on disk is good; returns true if it was broken before.
-    pub fn is_fixed(&mut self) -> bool {
+    pub fn clear_problems(&mut self) -> bool {
         !mem::replace(&mut self.problems, Vec::new().into()).is_empty()
     }
 }
@@ -98,17 +98,17 @@ mod tests {
         let (a, b) = (PictureKey::from_text("a"), PictureKey::from_text("b"));
         let new = Arc::new(brief("[density]\nminimum = \"300 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n"));
         let mut briefs = BriefInUse::new(Arc::new(brief(BRIEF)));
-        let left = || HashSet::from([(a.clone(), 1), (b.clone(), 2)]);
+        let waiting = || HashSet::from([(a.clone(), 1), (b.clone(), 2)]);
         briefs.wait_for(new.clone(), |number| {
             assert_eq!(number, 1);
-            left()
+            waiting()
         });
-        briefs.wait_for(new.clone(), |_| left());
-        assert!(!briefs.answered(&a, 1, Some(1)), "that was asked for the brief before");
-        assert!(briefs.answered(&a, 1, Some(2)) && !briefs.answered(&a, 1, Some(2)));
-        assert!(!briefs.take_up() && !Arc::ptr_eq(&briefs.good, &new));
+        briefs.wait_for(new.clone(), |_| waiting());
+        assert!(!briefs.note_answer(&a, 1, Some(1)), "that was asked for the brief before");
+        assert!(briefs.note_answer(&a, 1, Some(2)) && !briefs.note_answer(&a, 1, Some(2)));
+        assert!(!briefs.use_pending() && !Arc::ptr_eq(&briefs.good, &new));
         briefs.retain(|key, _| *key != b);
-        assert!(briefs.left() == 0 && briefs.take_up() && Arc::ptr_eq(&briefs.good, &new));
-        assert!(!briefs.take_up() && !briefs.drop_pending());
+        assert!(briefs.waiting_pictures() == 0 && briefs.use_pending() && Arc::ptr_eq(&briefs.good, &new));
+        assert!(!briefs.use_pending() && !briefs.drop_pending());
     }
 }

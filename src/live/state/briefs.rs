@@ -2,7 +2,6 @@
 
 use std::collections::HashSet;
 use std::sync::Arc;
-use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
 use crate::judge::metrics::lost_colours::ColourRequest;
@@ -13,80 +12,75 @@ use crate::reading::job::Ticket;
 use super::LiveState;
 
 impl LiveState {
-    pub(crate) fn brief_read(
-        &mut self,
-        read: Result<Arc<Brief>, Vec<Problem>>,
-        now: Duration,
-        effects: &mut Vec<Effect>,
-    ) {
+    pub(crate) fn take_brief(&mut self, read: Result<Arc<Brief>, Vec<Problem>>) {
         // A brief waiting for its colours is now out of date.
         if self.brief.drop_pending() {
-            effects.push(Effect::Expect(self.brief.good.clone()));
-            self.fresh = true;
+            self.effects.push(Effect::UseBrief(self.brief.good.clone()));
+            self.has_changed = true;
         }
         match read {
             Ok(brief) => {
                 let is_same = brief == self.brief.good;
-                if !self.brief.is_fixed() && is_same {
+                if !self.brief.clear_problems() && is_same {
                     return;
                 }
                 // Rows of the same brief need not be judged again.
                 let brief = if is_same { self.brief.good.clone() } else { brief };
-                self.expect_brief(brief, now, effects);
+                self.use_brief(brief);
             }
             Err(problems) => {
                 let words = brief_is_broken(problems.len());
-                if !self.brief.is_broken(problems) {
+                if !self.brief.set_problems(problems) {
                     return;
                 }
                 self.say(words);
             }
         }
-        self.fresh = true;
+        self.has_changed = true;
     }
 
     /// Takes a brief into use, at once or as soon as its colour requirements are evaluated.
-    fn expect_brief(&mut self, brief: Arc<Brief>, now: Duration, effects: &mut Vec<Effect>) {
-        effects.push(Effect::Expect(brief.clone()));
-        let asks_more = ColourRequest::is_more(&brief, &self.brief.good);
+    fn use_brief(&mut self, brief: Arc<Brief>) {
+        self.effects.push(Effect::UseBrief(brief.clone()));
+        let asks_more = ColourRequest::asks_more(&brief, &self.brief.good);
         let entries = &self.entries;
         self.brief.wait_for(brief, |number| {
-            let mut left = HashSet::new();
+            let mut waiting = HashSet::new();
             for (key, entry) in entries.iter().filter(|_| asks_more) {
-                let Some(job) = entry.colours(key, number) else { continue };
-                left.insert((key.clone(), entry.version));
-                effects.push(Effect::Read(job));
+                let Some(job) = entry.colours_job(key, number) else { continue };
+                waiting.insert((key.clone(), entry.version));
+                self.effects.push(Effect::Read(job));
             }
-            left
+            waiting
         });
-        if self.brief.left() > 0 {
+        if self.brief.waiting_pictures() > 0 {
             self.say("brief read again: working out its colours first".to_owned());
         }
-        self.take_brief_up(now);
+        self.use_ready_brief();
     }
 
     /// Takes in a picture's colour answers, or their absence, which then shows when it is judged.
-    pub(crate) fn colours_answered(&mut self, ticket: &Ticket, number: Option<u64>, now: Duration) {
-        if self.brief.answered(&ticket.key, ticket.version, number) {
+    pub(crate) fn take_colours(&mut self, ticket: &Ticket, number: Option<u64>) {
+        if self.brief.note_answer(&ticket.key, ticket.version, number) {
             self.progress.done += 1;
-            self.fresh = true;
+            self.has_changed = true;
         }
-        self.take_brief_up(now);
+        self.use_ready_brief();
     }
 
     /// Stops waiting for pictures that are gone or changed; to be called after every scan of the folder.
-    pub(crate) fn wait_for_what_is_there(&mut self, now: Duration) {
+    pub(crate) fn stop_waiting_for_gone(&mut self) {
         let entries = &self.entries;
         self.brief.retain(|key, version| entries.get(key).is_some_and(|entry| entry.version == version));
-        self.take_brief_up(now);
+        self.use_ready_brief();
     }
 
-    /// Takes the waiting brief into use, once nothing is left to wait for.
-    pub(crate) fn take_brief_up(&mut self, now: Duration) {
-        if self.brief.take_up() {
+    /// Takes the waiting brief into use, once no picture is waited for.
+    pub(crate) fn use_ready_brief(&mut self) {
+        if self.brief.use_pending() {
             self.judging.since.happened.brief_read = true;
-            self.judge_instead(now);
-            self.fresh = true;
+            self.judge_superseding();
+            self.has_changed = true;
         }
     }
 }

@@ -14,56 +14,53 @@ use crate::reading::scan::{Scan, ScannedFile};
 use super::LiveState;
 
 impl LiveState {
-    pub(crate) fn take_scan(&mut self, scan: Scan, watching: Watching, now: Duration, effects: &mut Vec<Effect>) {
+    pub(crate) fn take_scan(&mut self, scan: Scan, watching: Watching) {
         match self.folder.watching {
             Watching::Gone => self.say("the folder is back".to_owned()),
             Watching::NotPermitted => self.say("the folder can be read again".to_owned()),
             Watching::Notified | Watching::Polled(_) => {}
         }
-        self.fresh |= self.folder.watching != watching || self.folder.cut_off != scan.cut_off;
+        self.has_changed |= self.folder.watching != watching || self.folder.cut_off != scan.cut_off;
         self.folder.cut_off = scan.cut_off;
         if *self.folder.unlisted != scan.unlisted {
             self.folder.unlisted = Arc::new(scan.unlisted.clone());
-            self.judge_soon(now);
+            self.judge_soon();
         }
         self.folder.watching = watching;
-        let (last, arrived) = (self.entries.last_version(), self.compare(&scan, now, effects));
-        self.take_in(&scan, arrived, now, effects);
-        self.dim_what_was_said(last);
-        if std::mem::take(&mut self.folder.asked_to_look) && self.judging.since.happened.files_are_as_before() {
+        let last = self.entries.last_version();
+        let new = self.update_known(&scan);
+        self.update_files(&scan, new);
+        self.dim_overwritten(last);
+        if std::mem::take(&mut self.folder.is_rescan_requested) && self.judging.since.happened.files_are_as_before() {
             self.say("folder read again: nothing new".to_owned());
         }
-        let (mut look_again, mut some_are_ready): (Option<Duration>, _) = (None, !self.folder.is_scanned);
+        let mut next_scan: Option<Duration> = None;
+        let mut some_are_ready = !self.folder.is_scanned;
         self.entries.change_all(|key, entry| {
             if entry.phase != Phase::Arriving {
                 return;
             }
-            if entry.is_ready(now) {
-                effects.push(Effect::Read(entry.ready(key)));
+            if entry.is_ready(self.now) {
+                self.effects.push(Effect::Read(entry.finish_arriving(key)));
                 some_are_ready = true;
             } else {
-                let wait = entry.ready_at().saturating_sub(now).max(limits::SCAN_PACE);
-                look_again = Some(look_again.map_or(wait, |soonest| soonest.min(wait)));
+                let wait = entry.ready_at().saturating_sub(self.now).max(limits::SCAN_PACE);
+                next_scan = Some(next_scan.map_or(wait, |soonest| soonest.min(wait)));
             }
         });
-        effects.extend(look_again.map(Effect::LookAgain));
+        self.effects.extend(next_scan.map(Effect::ScanAfter));
         self.folder.is_scanned = true;
         if some_are_ready {
-            self.judge_soon(now);
+            self.judge_soon();
         }
     }
 
-    /// Compares the known files with those scanned; returns the files never seen before.
-    fn compare<'a>(
-        &mut self,
-        scan: &'a Scan,
-        now: Duration,
-        effects: &mut Vec<Effect>,
-    ) -> Vec<(&'a PictureKey, &'a ScannedFile)> {
-        let mut arrived = Vec::new();
+    /// Updates the known files from a scan; returns the files never seen before.
+    fn update_known<'a>(&mut self, scan: &'a Scan) -> Vec<(&'a PictureKey, &'a ScannedFile)> {
+        let mut new = Vec::new();
         for (key, scanned) in &scan.files {
             let Some(entry) = self.entries.get(key) else {
-                arrived.push((key, scanned));
+                new.push((key, scanned));
                 continue;
             };
             if entry.stamp == scanned.stamp {
@@ -71,51 +68,45 @@ impl LiveState {
                 continue;
             }
             let was_growing = entry.phase == Phase::Arriving;
-            self.entries.add(key, scanned, false, now);
-            effects.push(Effect::Forget(key.clone()));
+            self.entries.add(key, scanned, false, self.now);
+            self.effects.push(Effect::Forget(key.clone()));
             self.news.newest = Some(key.clone());
             if !was_growing {
                 self.judging.since.happened.changed.push(key.clone());
             }
-            self.judge_soon(now);
+            self.judge_soon();
         }
-        arrived
+        new
     }
 
-    /// Takes in files never seen before and forgets those that are gone; a renamed file with the same content keeps
-    /// what is known of it.
-    fn take_in(
-        &mut self,
-        scan: &Scan,
-        arrived: Vec<(&PictureKey, &ScannedFile)>,
-        now: Duration,
-        effects: &mut Vec<Effect>,
-    ) {
+    /// Adds files never seen before and removes those that are gone. A renamed file with the same content keeps what is
+    /// known of it.
+    fn update_files(&mut self, scan: &Scan, new: Vec<(&PictureKey, &ScannedFile)>) {
         let gone = || self.entries.iter().filter(|(key, _)| !scan.files.contains_key(key));
         let settled = gone().filter(|(_, entry)| entry.phase == Phase::Settled);
         let by_inode: HashMap<u64, PictureKey> =
-            settled.map(|(key, entry)| (entry.stamp.marks.inode, key.clone())).collect();
+            settled.map(|(key, entry)| (entry.stamp.identity.inode, key.clone())).collect();
         let gone: Vec<PictureKey> = gone().map(|(key, _)| key.clone()).collect();
         let mut moved = HashSet::new();
-        for (key, scanned) in arrived {
-            self.judge_soon(now);
-            let earlier = by_inode.get(&scanned.stamp.marks.inode).filter(|earlier| !moved.contains(*earlier));
+        for (key, scanned) in new {
+            self.judge_soon();
+            let earlier = by_inode.get(&scanned.stamp.identity.inode).filter(|earlier| !moved.contains(*earlier));
             if let Some(earlier) = earlier
                 && let Some(entry) = self.entries.get(earlier)
                 && scanned.stamp.moved_from(&entry.stamp)
             {
                 let mut entry = entry.clone();
-                entry.moved_to(scanned, now);
+                entry.moved_to(scanned, self.now);
                 self.entries.insert(key.clone(), entry);
                 self.expect_retry(key);
                 moved.insert(earlier.clone());
                 self.judging.note_moved(earlier, key);
                 continue;
             }
-            let age_ns = scan.taken_ns - scanned.stamp.marks.modified_ns;
-            let old =
-                !self.folder.is_scanned && age_ns >= limits::QUIET_UNTOLD.as_nanos().try_into().unwrap_or(i128::MAX);
-            self.entries.add(key, scanned, old, now);
+            let age_ns = scan.taken_ns - scanned.stamp.identity.modified_ns;
+            let was_there_before = !self.folder.is_scanned
+                && age_ns >= limits::QUIET_WITHOUT_NOTICE.as_nanos().try_into().unwrap_or(i128::MAX);
+            self.entries.add(key, scanned, was_there_before, self.now);
             if self.folder.is_scanned {
                 self.judging.since.happened.arrived.push(key.clone());
                 self.news.newest = Some(key.clone());
@@ -123,48 +114,48 @@ impl LiveState {
         }
         for key in gone {
             if let Some(entry) = self.entries.remove(&key) {
-                self.judging.note_left(&key, entry.status());
+                self.judging.note_gone(&key, entry.status());
             }
-            effects.push(Effect::Forget(key.clone()));
+            self.effects.push(Effect::Forget(key.clone()));
             if !moved.contains(&key) {
-                self.judging.since.happened.left.push(key);
+                self.judging.since.happened.gone.push(key);
             }
-            self.judge_soon(now);
+            self.judge_soon();
         }
     }
 
-    /// Dims the verdicts of pictures whose bytes came after this version, since they are on other bytes: at once,
-    /// however long it takes until they are judged again.
-    fn dim_what_was_said(&mut self, last: u64) {
-        let others = self.entries.iter().filter(|(_, entry)| entry.version > last);
-        let others: HashMap<PictureKey, u64> = others.map(|(key, entry)| (key.clone(), entry.stamp.bytes)).collect();
-        if others.is_empty() {
+    /// Dims the rows of pictures whose content is newer than version `last`: their verdicts are on replaced bytes.
+    fn dim_overwritten(&mut self, last: u64) {
+        let overwritten = self.entries.iter().filter(|(_, entry)| entry.version > last);
+        let bytes: HashMap<PictureKey, u64> =
+            overwritten.map(|(key, entry)| (key.clone(), entry.stamp.bytes)).collect();
+        if bytes.is_empty() {
             return;
         }
-        self.rows.write_again(&others);
-        self.judging.note_overtaken(others.into_keys());
-        self.fresh = true;
+        self.rows.mark_overwritten(&bytes);
+        self.judging.note_overtaken(bytes.into_keys());
+        self.has_changed = true;
     }
 
-    /// Scans the folder at the user's request, including files that could not be read.
-    pub(crate) fn rescan(&mut self, now: Duration, effects: &mut Vec<Effect>) {
-        self.folder.asked_to_look = true;
+    /// Scans the folder at the user's request, and reads files again that could not be read.
+    pub(crate) fn rescan(&mut self) {
+        self.folder.is_rescan_requested = true;
         self.entries.change_all(|_, entry| {
-            if entry.retry_now(now) {
-                self.retries.expect(Some(now));
+            if entry.retry_now(self.now) {
+                self.retries.expect(Some(self.now));
             }
         });
-        effects.push(Effect::LookAgain(Duration::ZERO));
+        self.effects.push(Effect::ScanAfter(Duration::ZERO));
     }
 
-    pub(crate) fn folder_away(&mut self, why: Watching, now: Duration, effects: &mut Vec<Effect>) {
+    pub(crate) fn take_folder_away(&mut self, why: Watching) {
         if self.folder.watching == why {
             return;
         }
         self.entries.change_all(|key, entry| {
             if entry.phase != Phase::Settled {
-                entry.doubt(now);
-                effects.push(Effect::Forget(key.clone()));
+                entry.restart(self.now);
+                self.effects.push(Effect::Forget(key.clone()));
             }
         });
         let is_gone = why == Watching::Gone;

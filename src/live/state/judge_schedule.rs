@@ -18,24 +18,24 @@ use crate::picture::PictureKey;
 pub struct JudgeSchedule {
     /// When the next judgement is due, if one is wanted.
     due: Option<Duration>,
-    /// No judgement before this while pictures are waiting to be read.
-    not_before: Duration,
-    /// No judgement before this even if none are waiting.
-    no_sooner: Duration,
+    /// Earliest time of the next judgement while pictures wait to be read.
+    earliest_while_reading: Duration,
+    /// Earliest time of the next judgement while none waits.
+    earliest: Duration,
     /// True if the due judgement supersedes the one under way.
     supersedes: bool,
-    /// The number of the last question.
+    /// The number of the last request.
     number: u64,
     under_way: Option<UnderWay>,
-    /// Events since the last question; the next answer reports them.
-    pub since: SinceQuestion,
+    /// Events since the last request; the next judgement reports them.
+    pub since: SinceRequest,
     /// The message of the panic that ended the last judgement, if one did.
     failed: Option<Arc<str>>,
 }
 
-/// Events between two questions.
+/// Events between two requests.
 #[derive(Debug, Default)]
-pub struct SinceQuestion {
+pub struct SinceRequest {
     /// The events that the notice will report.
     pub happened: RecentEvents,
     /// Renamed pictures: the name now, mapped to the name before.
@@ -44,32 +44,32 @@ pub struct SinceQuestion {
     pub read: usize,
 }
 
-/// A judgement under way, and changes to pictures since its question.
+/// A judgement under way, and changes to pictures since its request.
 #[derive(Debug, Default)]
 pub struct UnderWay {
-    /// The events that its answer reports.
-    pub of: SinceQuestion,
+    /// The events that it reports when it ends.
+    pub events: SinceRequest,
     /// Pictures that hold other bytes by now.
     overtaken: HashSet<PictureKey>,
     /// Pictures of which more has been read since.
     read_since: HashSet<PictureKey>,
     /// Pictures no longer there under this name, with their last status.
-    left: HashMap<PictureKey, PictureStatus>,
+    gone: HashMap<PictureKey, PictureStatus>,
 }
 
 impl JudgeSchedule {
     /// Schedules a judgement soon. `none_waits`: no picture is waiting to be read.
     pub fn want(&mut self, now: Duration, none_waits: bool) {
-        let soon = now + limits::JUDGE_FOLD;
-        let at = *self.due.get_or_insert(soon.max(self.not_before));
-        // Once nothing more comes, the last rows need not wait for the others' share of the time.
+        let soon = now + limits::JUDGE_DELAY;
+        let at = *self.due.get_or_insert(soon.max(self.earliest_while_reading));
+        // No picture waits any more: the longer pause that leaves time for reading is not needed.
         if at > soon && none_waits {
-            self.due = Some(soon.max(self.no_sooner));
+            self.due = Some(soon.max(self.earliest));
         }
     }
 
-    /// Schedules a judgement that supersedes the one under way, whose answer is no longer wanted.
-    pub fn want_instead(&mut self, now: Duration, none_waits: bool) {
+    /// Schedules a judgement that supersedes the one under way, whose result is no longer wanted.
+    pub fn want_superseding(&mut self, now: Duration, none_waits: bool) {
         self.supersedes = self.under_way.is_some();
         self.want(now, none_waits);
     }
@@ -79,14 +79,14 @@ impl JudgeSchedule {
         self.due.filter(|_| self.under_way.is_none() || self.supersedes)
     }
 
-    /// Begins a judgement if one is due; returns the number of its question. The new one takes over the events that a
+    /// Begins a judgement if one is due; returns the number of its request. It also reports the events that a
     /// superseded one would have reported.
     pub fn begin(&mut self, now: Duration) -> Option<u64> {
         self.next_begin().filter(|at| *at <= now)?;
         (self.due, self.supersedes) = (None, false);
-        let mut of = self.under_way.take().map(|superseded| superseded.of).unwrap_or_default();
-        of.add(mem::take(&mut self.since));
-        self.under_way = Some(UnderWay { of, ..UnderWay::default() });
+        let mut events = self.under_way.take().map(|superseded| superseded.events).unwrap_or_default();
+        events.add(mem::take(&mut self.since));
+        self.under_way = Some(UnderWay { events, ..UnderWay::default() });
         self.number += 1;
         Some(self.number)
     }
@@ -98,14 +98,13 @@ impl JudgeSchedule {
             return None;
         }
         let mut ended = self.under_way.take()?;
-        self.no_sooner = now + limits::JUDGE_PACE.max(took);
-        self.not_before = now + limits::JUDGE_PACE.max(took * limits::JUDGE_SHARE);
+        self.earliest = now + limits::JUDGE_PACE.max(took);
+        self.earliest_while_reading = now + limits::JUDGE_PACE.max(took * limits::JUDGE_REST_TIMES);
         self.supersedes = false;
         if failed.is_some() {
-            let mut told_later = mem::take(&mut ended.of);
-            told_later.read = 0;
-            told_later.add(mem::take(&mut self.since));
-            self.since = told_later;
+            let later = mem::replace(&mut self.since, mem::take(&mut ended.events));
+            self.since.read = 0;
+            self.since.add(later);
         }
         self.failed = failed;
         Some(ended)
@@ -123,7 +122,7 @@ impl JudgeSchedule {
 
     /// Returns the number of pictures read and not judged yet.
     pub fn unjudged(&self) -> usize {
-        self.since.read + self.under_way.as_ref().map_or(0, |judgement| judgement.of.read)
+        self.since.read + self.under_way.as_ref().map_or(0, |judgement| judgement.events.read)
     }
 
     /// Notes that these pictures hold other bytes by now.
@@ -141,22 +140,22 @@ impl JudgeSchedule {
     }
 
     /// Notes that this picture is no longer there under its name, with its last status.
-    pub fn note_left(&mut self, picture: &PictureKey, was: PictureStatus) {
+    pub fn note_gone(&mut self, picture: &PictureKey, last: PictureStatus) {
         if let Some(judgement) = &mut self.under_way {
-            judgement.left.insert(picture.clone(), was);
+            judgement.gone.insert(picture.clone(), last);
         }
     }
 
-    /// Notes that a picture was renamed, before anything else is judged.
+    /// Notes that a picture was renamed.
     pub fn note_moved(&mut self, from: &PictureKey, to: &PictureKey) {
         self.since.happened.moved.push((from.clone(), to.clone()));
         self.since.add_move(to.clone(), from.clone());
     }
 }
 
-impl SinceQuestion {
+impl SinceRequest {
     /// Adds later events.
-    fn add(&mut self, later: SinceQuestion) {
+    fn add(&mut self, later: SinceRequest) {
         self.happened.add(later.happened);
         self.read += later.read;
         later.moved.into_iter().for_each(|(to, from)| self.add_move(to, from));
@@ -170,9 +169,9 @@ impl SinceQuestion {
 }
 
 impl UnderWay {
-    /// Returns the status of a picture whose verdict arrives now: `there` is its current status, if it is there.
-    pub fn status(&self, picture: &PictureKey, there: Option<PictureStatus>) -> PictureStatus {
-        let status = there.or_else(|| self.left.get(picture).copied()).unwrap_or_default();
+    /// Returns the status of a picture whose verdict arrives now, from its current status, if it is still there.
+    pub fn status(&self, picture: &PictureKey, current: Option<PictureStatus>) -> PictureStatus {
+        let status = current.or_else(|| self.gone.get(picture).copied()).unwrap_or_default();
         PictureStatus { is_overtaken: self.overtaken.contains(picture), ..status }
     }
 
@@ -198,16 +197,16 @@ mod tests {
     fn begun() -> JudgeSchedule {
         let mut schedule = JudgeSchedule::default();
         schedule.want(ms(0), false);
-        assert_eq!((schedule.begin(limits::JUDGE_FOLD - ms(1)), schedule.begin(limits::JUDGE_FOLD)), (None, Some(1)));
+        assert_eq!((schedule.begin(limits::JUDGE_DELAY - ms(1)), schedule.begin(limits::JUDGE_DELAY)), (None, Some(1)));
         schedule
     }
 
     #[test]
-    fn one_judgement_at_a_time_unless_a_person_wants_another() {
+    fn only_a_superseding_judgement_begins_while_one_is_under_way() {
         let mut schedule = begun();
         schedule.want(ms(30), true);
         assert_eq!((schedule.next_begin(), schedule.begin(ms(1_000))), (None, None));
-        schedule.want_instead(ms(1_000), true);
+        schedule.want_superseding(ms(1_000), true);
         assert_eq!(schedule.begin(ms(1_000)), Some(2), "it was due");
         assert!(schedule.end(1, None, ms(9), ms(1_001)).is_none(), "that was superseded");
         assert!(schedule.is_busy() && schedule.end(2, None, ms(9), ms(1_002)).is_some());
@@ -215,9 +214,9 @@ mod tests {
     }
 
     #[test]
-    fn judging_takes_its_share_of_the_time_while_pictures_wait_and_half_of_it_else() {
+    fn pauses_between_judgements_are_longer_while_pictures_wait() {
         let took = ms(1_000);
-        for (none_waits, pause) in [(false, took * limits::JUDGE_SHARE), (true, took)] {
+        for (none_waits, pause) in [(false, took * limits::JUDGE_REST_TIMES), (true, took)] {
             let mut schedule = begun();
             schedule.end(1, None, took, ms(2_000));
             schedule.want(ms(2_000), none_waits);
@@ -226,7 +225,7 @@ mod tests {
     }
 
     #[test]
-    fn what_a_superseded_or_failed_judgement_would_have_told_the_next_tells() {
+    fn events_of_a_superseded_or_failed_judgement_are_reported_by_the_next() {
         let mut schedule = JudgeSchedule::default();
         schedule.note_moved(&key("a"), &key("b"));
         schedule.since.read = 2;
@@ -235,24 +234,24 @@ mod tests {
         schedule.note_moved(&key("b"), &key("c"));
         schedule.since.read = 1;
         assert_eq!(schedule.unjudged(), 3);
-        schedule.want_instead(ms(100), true);
+        schedule.want_superseding(ms(100), true);
         schedule.begin(ms(200));
         assert_eq!((schedule.unjudged(), schedule.since.read), (3, 0));
         let failed = schedule.end(2, Some("why".into()), ms(1), ms(300)).unwrap();
-        assert!(failed.of.moved.is_empty() && schedule.failed().is_some());
+        assert!(failed.events.moved.is_empty() && schedule.failed().is_some());
         assert_eq!(schedule.unjudged(), 0, "nobody waits for their verdict any more");
         schedule.want(ms(300), true);
         schedule.begin(ms(1_000));
-        let told = schedule.end(3, None, ms(1), ms(1_001)).unwrap().of;
+        let told = schedule.end(3, None, ms(1), ms(1_001)).unwrap().events;
         assert_eq!(told.moved, HashMap::from([(key("c"), key("a"))]), "from where it was first");
         assert_eq!((told.happened.moved.len(), schedule.failed()), (2, None));
     }
 
     #[test]
-    fn a_verdict_is_shown_for_what_its_picture_was_and_is() {
+    fn status_of_a_verdict_tells_changes_since_its_request() {
         let mut schedule = begun();
         let status = |version| PictureStatus { version, ..PictureStatus::default() };
-        schedule.note_left(&key("left"), status(3));
+        schedule.note_gone(&key("left"), status(3));
         schedule.note_overtaken([key("changed")].into_iter());
         schedule.note_read(&key("read"));
         let ended = schedule.end(1, None, ms(1), ms(100)).unwrap();

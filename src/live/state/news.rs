@@ -30,11 +30,11 @@ impl News {
 
     /// Reports the events up to a judgement and the rows it changed, if any. `all_read`: nothing is waiting to be read
     /// or judged.
-    pub fn tell(&mut self, happened: RecentEvents, turned: ChangedStates, all_read: bool, now: Duration) {
-        let turned = if self.has_opened { turned } else { ChangedStates::default() };
+    pub fn report(&mut self, happened: RecentEvents, changed: ChangedStates, all_read: bool, now: Duration) {
+        let changed = if self.has_opened { changed } else { ChangedStates::default() };
         self.has_opened |= all_read;
         let happened = self.with_earlier_arrivals(happened, now);
-        if let Some(words) = words(&happened, &turned) {
+        if let Some(words) = words(&happened, &changed) {
             self.say(words);
         }
     }
@@ -57,13 +57,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn rows_that_turn_are_news_once_all_that_lay_there_was_read() {
+    fn rows_that_change_are_news_once_all_that_lay_there_was_read() {
         let mut news = News::default();
-        let turned = || ChangedStates { rows: 2, last: None };
-        news.tell(RecentEvents::default(), turned(), false, Duration::ZERO);
-        news.tell(RecentEvents::default(), turned(), true, Duration::ZERO);
+        let changed = || ChangedStates { rows: 2, last: None };
+        news.report(RecentEvents::default(), changed(), false, Duration::ZERO);
+        news.report(RecentEvents::default(), changed(), true, Duration::ZERO);
         assert_eq!(news.notice, None);
-        news.tell(RecentEvents::default(), turned(), true, Duration::ZERO);
+        news.report(RecentEvents::default(), changed(), true, Duration::ZERO);
         assert_eq!(
             news.notice.as_ref().map(|notice| (notice.number, notice.words.as_str())),
             Some((1, "2 rows changed"))

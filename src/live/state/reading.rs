@@ -16,70 +16,58 @@ use super::LiveState;
 use super::judge_schedule::UnderWay;
 
 impl LiveState {
-    pub(crate) fn look(&mut self, selected: Option<RowKey>, visible: Vec<RowKey>, effects: &mut Vec<Effect>) {
+    pub(crate) fn show_rows(&mut self, selected: Option<RowKey>, visible: Vec<RowKey>) {
         let selected = selected.and_then(|row| row.picture);
         let mut first: Vec<PictureKey> = selected.iter().cloned().collect();
         first.extend(visible.into_iter().filter_map(|row| row.picture).filter(|key| Some(key) != selected.as_ref()));
-        effects.push(Effect::Prefer { selected: selected.clone(), first });
-        effects.extend(self.selection.select(selected));
-        self.read_thumbnail(effects);
+        self.effects.push(Effect::Prefer { selected: selected.clone(), first });
+        self.effects.extend(self.selection.select(selected));
+        self.read_thumbnail();
     }
 
     /// Requests the selected picture's thumbnail, if not there yet.
-    fn read_thumbnail(&mut self, effects: &mut Vec<Effect>) {
-        effects.extend(self.selection.thumbnail_jobs(&self.entries).into_iter().map(Effect::Read));
+    fn read_thumbnail(&mut self) {
+        self.effects.extend(self.selection.thumbnail_jobs(&self.entries).into_iter().map(Effect::Read));
     }
 
     /// Requests the proof being viewed, if not there yet, and shows it when it is.
-    pub(crate) fn make_proof(&mut self, effects: &mut Vec<Effect>) {
-        effects.extend(self.selection.proof_job(&self.brief.good, &self.entries).map(Effect::Read));
-        effects.extend(self.selection.turned_proof().map(Effect::ShowProof));
+    pub(crate) fn update_proof(&mut self) {
+        self.effects.extend(self.selection.proof_job(&self.brief.good, &self.entries).map(Effect::Read));
+        self.effects.extend(self.selection.take_changed_proof().map(Effect::ShowProof));
     }
 
-    pub(crate) fn take_job_result(
-        &mut self,
-        ticket: &Ticket,
-        done: JobResult,
-        now: Duration,
-        effects: &mut Vec<Effect>,
-    ) {
+    pub(crate) fn take_job_result(&mut self, ticket: &Ticket, done: JobResult) {
         if matches!(done, JobResult::Pixels(_)) {
-            self.fresh |= self.progress.end(ticket);
+            self.has_changed |= self.progress.end(ticket);
         }
         if self.current(ticket).is_none() {
             return;
         }
         match done {
-            JobResult::Header(result) => self.header_read(&ticket.key, result, now, effects),
-            JobResult::Pixels(result) => self.pixels_read(ticket, result, now, effects),
-            JobResult::Colours(answered) => self.colours_answered(ticket, answered.ok(), now),
+            JobResult::Header(result) => self.take_header(&ticket.key, result),
+            JobResult::Pixels(result) => self.take_pixels(ticket, result),
+            JobResult::Colours(answered) => self.take_colours(ticket, answered.ok()),
             JobResult::Drawn { upright: Some(upright), preview } => {
-                effects.extend(self.selection.drawn(ticket, upright, preview));
+                self.effects.extend(self.selection.take_drawn(ticket, upright, preview));
             }
             JobResult::Proofed {
-                required: Some(required),
+                request: Some(request),
                 upright: Some(UprightThumbnail { width_px, height_px, rgb }),
             } => {
-                let by_profile = matches!(required.paper, ProofPaper::Printer(_));
-                let proof = Some(Proof { manner: required.manner, by_profile });
+                let by_profile = matches!(request.paper, ProofPaper::Printer(_));
+                let proof = Some(Proof { rendering: request.rendering, by_profile });
                 let (picture, version) = (ticket.key.clone(), ticket.version);
                 let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
-                self.selection.proofs.made(&required, Arc::new(shown));
+                self.selection.proofs.store(&request, Arc::new(shown));
             }
-            JobResult::Proofed { required, .. } => {
-                self.selection.proofs.failed(required.as_ref(), &ticket.key, ticket.version);
+            JobResult::Proofed { request, .. } => {
+                self.selection.proofs.mark_failed(request.as_ref(), &ticket.key, ticket.version);
             }
             JobResult::Drawn { upright: None, .. } => {}
         }
     }
 
-    fn header_read(
-        &mut self,
-        key: &PictureKey,
-        result: Result<Arc<Facts>, JobError>,
-        now: Duration,
-        effects: &mut Vec<Effect>,
-    ) {
+    fn take_header(&mut self, key: &PictureKey, result: Result<Arc<Facts>, JobError>) {
         let Some(entry) = self.entries.get(key) else { return };
         // The header was requested twice, since the folder was away meanwhile, and the pixels are already read.
         if matches!(entry.pixels, Pixels::Read(_)) {
@@ -88,17 +76,17 @@ impl LiveState {
         let again = entry.phase == Phase::Settled;
         match result {
             Ok(facts) => {
-                effects.push(Effect::Read(entry.job(key, Task::Pixels(facts.clone()))));
+                self.effects.push(Effect::Read(entry.job(key, Task::Pixels(facts.clone()))));
                 self.entries.change(key, |entry| {
                     (entry.header, entry.phase) = (HeaderState::Read(facts), Phase::Waiting);
                 });
                 if self.selection.is(key) {
-                    self.read_thumbnail(effects);
+                    self.read_thumbnail();
                 }
             }
             Err(JobError::Fault(fault)) => {
                 let settled = self.entries.change(key, |entry| {
-                    entry.fault(&fault, now);
+                    entry.record_fault(&fault, self.now);
                     let settled = entry.phase == Phase::Settled;
                     if settled {
                         entry.header = HeaderState::Fault(fault);
@@ -106,26 +94,20 @@ impl LiveState {
                     settled
                 });
                 if settled == Some(true) && !again {
-                    self.one_more_done();
+                    self.count_done();
                 }
                 self.expect_retry(key);
             }
             Err(JobError::Changed) => {
-                self.entries.change(key, |entry| entry.doubt(now));
+                self.entries.change(key, |entry| entry.restart(self.now));
                 self.expect_retry(key);
-                effects.push(Effect::LookAgain(Duration::ZERO));
+                self.effects.push(Effect::ScanAfter(Duration::ZERO));
             }
         }
-        self.judge_soon(now);
+        self.judge_soon();
     }
 
-    fn pixels_read(
-        &mut self,
-        ticket: &Ticket,
-        result: Result<ReadPicture, JobError>,
-        now: Duration,
-        effects: &mut Vec<Effect>,
-    ) {
+    fn take_pixels(&mut self, ticket: &Ticket, result: Result<ReadPicture, JobError>) {
         let key = &ticket.key;
         let Some(entry) = self.entries.get(key) else { return };
         // The folder was away meanwhile: once the header is read again, so are the pixels.
@@ -147,16 +129,16 @@ impl LiveState {
                     self.judging.note_read(key);
                 }
                 if self.selection.is(key) {
-                    self.read_thumbnail(effects);
+                    self.read_thumbnail();
                 }
             }
             // The picture was read before and only its thumbnail was requested again.
             Err(_) if had => return,
-            Err(JobError::Fault(fault)) => self.pixels_fault(key, fault, now),
+            Err(JobError::Fault(fault)) => self.take_pixels_fault(key, fault),
             Err(JobError::Changed) => {
-                self.entries.change(key, |entry| entry.doubt(now));
+                self.entries.change(key, |entry| entry.restart(self.now));
                 self.expect_retry(key);
-                effects.push(Effect::LookAgain(Duration::ZERO));
+                self.effects.push(Effect::ScanAfter(Duration::ZERO));
             }
         }
         if had {
@@ -164,25 +146,20 @@ impl LiveState {
         }
         let is_settled = self.entries.get(key).is_some_and(|entry| entry.phase == Phase::Settled);
         if is_settled && !again {
-            self.one_more_done();
+            self.count_done();
         }
-        self.judge_soon(now);
+        self.judge_soon();
     }
 
     /// Reads pictures again that could not be judged, since their evidence is lost.
-    pub(crate) fn read_what_is_lost(
-        &mut self,
-        judgement: &Judgement<Arc<Row>>,
-        ended: &UnderWay,
-        effects: &mut Vec<Effect>,
-    ) {
-        let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
+    pub(crate) fn reread_lost(&mut self, judgement: &Judgement<Arc<Row>>, ended: &UnderWay) {
+        let uncounted = judgement.rows.iter().filter(|row| row.pixel_digest.is_none() && row.key.print.is_some());
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get(key) else { continue };
             // The evidence was there when the judgement began, and could not be fetched.
             let lost = entry.evidence_handle().is_some() && !ended.knew_less_of(key);
             if let Some(facts) = entry.facts().cloned().filter(|_| lost) {
-                effects.push(Effect::Read(entry.job(key, Task::Pixels(facts))));
+                self.effects.push(Effect::Read(entry.job(key, Task::Pixels(facts))));
                 self.entries.change(key, |entry| {
                     (entry.pixels, entry.phase) = (Pixels::Waiting, Phase::Waiting);
                 });
@@ -190,9 +167,9 @@ impl LiveState {
         }
     }
 
-    fn pixels_fault(&mut self, key: &PictureKey, fault: Fault, now: Duration) {
+    fn take_pixels_fault(&mut self, key: &PictureKey, fault: Fault) {
         self.entries.change(key, |entry| {
-            entry.fault(&fault, now);
+            entry.record_fault(&fault, self.now);
             if entry.phase == Phase::Settled {
                 entry.pixels = Pixels::Fault(fault);
             }

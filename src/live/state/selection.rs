@@ -63,17 +63,17 @@ impl Selection {
         let entry = entries.get(key)?;
         let facts = entry.facts()?;
         let thumbnail = self.thumbnails.get(entry.version)?;
-        let required = self.proofs.missing(brief, key, entry.version)?;
-        Some(entry.job(key, Task::Proof(facts.clone(), thumbnail, required)))
+        let request = self.proofs.request_missing(brief, key, entry.version)?;
+        Some(entry.job(key, Task::Proof(facts.clone(), thumbnail, request)))
     }
 
     /// Returns the proof to show instead of the last one, if it differs.
-    pub fn turned_proof(&mut self) -> Option<ShownProof> {
-        self.proofs.turned(self.picture.as_ref())
+    pub fn take_changed_proof(&mut self) -> Option<ShownProof> {
+        self.proofs.take_changed(self.picture.as_ref())
     }
 
     /// Takes in a thumbnail drawn for the screen. A preview never replaces the picture itself.
-    pub fn drawn(&mut self, ticket: &Ticket, upright: UprightThumbnail, preview: bool) -> Option<Effect> {
+    pub fn take_drawn(&mut self, ticket: &Ticket, upright: UprightThumbnail, preview: bool) -> Option<Effect> {
         let shown = self.thumbnails.shown();
         let real_is_there = shown.is_some_and(|shown| shown.version == ticket.version && !shown.preview);
         if !self.is(&ticket.key) || (preview && real_is_there) {

@@ -23,7 +23,7 @@ use crate::measure::Evidence;
 use crate::picture::unlisted::NotListed;
 use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::reading::job::{Job, JobError, JobKind, JobResult, ReadPicture, Task, Ticket};
-use crate::reading::scan::{LastWord, Scan, ScannedFile, Stamp};
+use crate::reading::scan::{Scan, ScannedFile, Stamp, WriteNotice};
 use crate::reading::testing;
 use crate::reading::testing::BRIEF;
 
@@ -77,11 +77,11 @@ impl Bench {
     }
 
     /// Adds a file: its size, its inode number, its time in seconds.
-    fn put(&mut self, name: &str, bytes: u64, inode: u64, modified_s: i128, word: LastWord) {
+    fn put(&mut self, name: &str, bytes: u64, inode: u64, modified_s: i128, last_notice: WriteNotice) {
         let (modified_ns, created_ns) = (modified_s * 1_000_000_000, inode.into());
-        let marks = FileIdentity { modified_ns, changed_ns: 0, created_ns, inode, device: 1 };
-        let stamp = Stamp { bytes, marks };
-        let scanned = ScannedFile { path: name.into(), name_is_utf8: true, stamp, word };
+        let identity = FileIdentity { modified_ns, changed_ns: 0, created_ns, inode, device: 1 };
+        let stamp = Stamp { bytes, identity };
+        let scanned = ScannedFile { path: name.into(), name_is_utf8: true, stamp, last_notice };
         self.files.files.insert(PictureKey::from_text(name), scanned);
     }
 
@@ -117,7 +117,7 @@ impl Bench {
                 let Task::Colours(_, _, number) = job.task else { unreachable!() };
                 JobResult::Colours(Ok(number))
             }
-            _ => JobResult::Pixels(Ok(ReadPicture::here(testing::evidence(&sha256)))),
+            _ => JobResult::Pixels(Ok(ReadPicture::in_memory(testing::evidence(&sha256)))),
         };
         self.event(Event::Worked(job.ticket.clone(), done))
     }
@@ -139,7 +139,7 @@ impl Bench {
     /// The same state under another brief.
     fn of_one(brief: Brief, width_px: u32) -> Bench {
         let mut bench = Bench::of(brief);
-        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
         let orders = bench.look();
         bench.read_all(&orders, width_px);
         bench
@@ -149,7 +149,7 @@ impl Bench {
     fn with_many(count: usize) -> (Bench, Vec<Job>) {
         let mut bench = Bench::new();
         for at in 0..count {
-            bench.put(&format!("{at}.jpg"), 100, at as u64, 10, LastWord::None);
+            bench.put(&format!("{at}.jpg"), 100, at as u64, 10, WriteNotice::None);
         }
         let headers = jobs(&bench.look());
         (bench, headers)
@@ -157,7 +157,7 @@ impl Bench {
 
     /// Exports the picture again, and reads it.
     fn export_again(&mut self, width_px: u32) {
-        self.put("a.jpg", u64::from(width_px), 7, 999, LastWord::Closed);
+        self.put("a.jpg", u64::from(width_px), 7, 999, WriteNotice::Closed);
         self.look();
         self.pass(500);
         let orders = self.look();
@@ -210,7 +210,7 @@ fn what_cannot_be_listed_is_found_of_the_order_as_long_as_it_is_there() {
 fn rows_wait_for_judgings_share_of_the_time_unless_nothing_more_comes() {
     let mut bench = Bench { judging_takes: Duration::from_secs(1), ..Bench::new() };
     for (name, inode) in [("a.jpg", 7), ("b.jpg", 8), ("c.jpg", 9)] {
-        bench.put(name, 100, inode, 10, LastWord::None);
+        bench.put(name, 100, inode, 10, WriteNotice::None);
     }
     let headers = jobs(&bench.look());
     let pixels: Vec<Job> = headers.iter().flat_map(|job| jobs(&bench.answer(job, 2400))).collect();
@@ -238,7 +238,7 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
     let mut bench = Bench::with_one(2400);
     let before = bench.row().row.clone();
     let evidence = testing::evidence(&before.sha256.clone().unwrap());
-    let lost = Pixels::Read(Arc::new(EvidenceHandle::elsewhere(&evidence, Arc::new(Lost))));
+    let lost = Pixels::Read(Arc::new(EvidenceHandle::stored(&evidence, Arc::new(Lost))));
     bench.state.entries.change(&PictureKey::from_text("a.jpg"), |entry| entry.pixels = lost).unwrap();
     bench.event(Event::BriefRead(Ok(Arc::new(testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n")))));
     let orders = bench.pass(500);
@@ -266,12 +266,12 @@ fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
 fn a_growing_file_is_arriving_and_is_read_once_its_writer_closed_it() {
     let mut bench = Bench::empty();
     for bytes in [10, 20, 30] {
-        bench.put("a.jpg", bytes, 7, 1_000, LastWord::Open);
+        bench.put("a.jpg", bytes, 7, 1_000, WriteNotice::Open);
         assert_eq!(kinds(&bench.look()), []);
         bench.pass(500);
         assert_eq!((bench.row().state_now(), bench.row().arriving_bytes), (RowState::Arriving, Some(bytes)));
     }
-    bench.put("a.jpg", 30, 7, 1_000, LastWord::Closed);
+    bench.put("a.jpg", 30, 7, 1_000, WriteNotice::Closed);
     let orders = bench.look();
     assert_eq!(kinds(&orders), [JobKind::Header]);
     assert_eq!(kinds(&bench.look()), [], "it is read once");
@@ -283,15 +283,15 @@ fn a_growing_file_is_arriving_and_is_read_once_its_writer_closed_it() {
 #[test]
 fn how_long_a_file_must_lie_still_depends_on_what_is_known_of_its_writer() {
     for (word, bytes, quiet) in [
-        (LastWord::Closed, 9, limits::QUIET_AFTER_CLOSE),
-        (LastWord::Closed, 0, limits::QUIET_UNTOLD),
-        (LastWord::None, 9, limits::QUIET_UNTOLD),
-        (LastWord::Open, 9, limits::QUIET_WHILE_OPEN),
+        (WriteNotice::Closed, 9, limits::QUIET_AFTER_CLOSE),
+        (WriteNotice::Closed, 0, limits::QUIET_WITHOUT_NOTICE),
+        (WriteNotice::None, 9, limits::QUIET_WITHOUT_NOTICE),
+        (WriteNotice::Open, 9, limits::QUIET_WHILE_OPEN),
     ] {
         let mut bench = Bench::empty();
         bench.put("a.jpg", bytes, 7, 1_000, word);
         let orders = bench.look();
-        assert!(orders.contains(&Effect::LookAgain(quiet)), "{word:?}: {orders:?}");
+        assert!(orders.contains(&Effect::ScanAfter(quiet)), "{word:?}: {orders:?}");
         bench.now += quiet - Duration::from_millis(1);
         assert_eq!(kinds(&bench.look()), [], "{word:?}");
         bench.now += Duration::from_millis(1);
@@ -303,7 +303,7 @@ fn how_long_a_file_must_lie_still_depends_on_what_is_known_of_its_writer() {
 fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_both() {
     let mut bench = Bench::with_one(1400);
     assert_eq!(bench.row().row.state, RowState::Fix);
-    bench.put("a.jpg", 200, 7, 999, LastWord::Closed);
+    bench.put("a.jpg", 200, 7, 999, WriteNotice::Closed);
     bench.look();
     bench.pass(500);
     assert_eq!((bench.row().row.state, bench.row().state_now()), (RowState::Fix, RowState::Arriving));
@@ -313,20 +313,20 @@ fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_bot
     assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Fix, true));
     assert_eq!(bench.row().row.facts.as_ref().unwrap().width_px, 2400, "facts show at once");
     bench.read_all(&orders, 2400);
-    let before = bench.row().before.clone().unwrap();
+    let before = bench.row().export_change.clone().unwrap();
     assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
-    assert_eq!((before.was, before.became), (RowState::Fix, RowState::Pass));
+    assert_eq!((before.state_before, before.first_state), (RowState::Fix, RowState::Pass));
     assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
-    assert!(before.fixed.iter().any(|finding| finding.rule.id == "density.minimum") && before.fresh.is_empty());
+    assert!(before.fixed.iter().any(|finding| finding.rule.id == "density.minimum") && before.new.is_empty());
     assert_eq!(bench.notice(), "a.jpg: FIX changed to PASS");
 }
 
 #[test]
 fn a_result_for_other_bytes_is_thrown_away() {
     let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let old = jobs(&bench.look()).remove(0);
-    bench.put("a.jpg", 101, 7, 11, LastWord::Closed);
+    bench.put("a.jpg", 101, 7, 11, WriteNotice::Closed);
     bench.look();
     assert_eq!(kinds(&bench.answer(&old, 2400)), []);
     bench.pass(500);
@@ -337,10 +337,10 @@ fn a_result_for_other_bytes_is_thrown_away() {
 #[test]
 fn a_file_that_changed_while_it_was_read_is_looked_at_again_and_not_at_fault() {
     let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let job = jobs(&bench.look()).remove(0);
     let orders = bench.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Changed))));
-    assert!(orders.contains(&Effect::LookAgain(Duration::ZERO)));
+    assert!(orders.contains(&Effect::ScanAfter(Duration::ZERO)));
     bench.pass(500);
     assert_eq!(bench.row().state_now(), RowState::Arriving);
 }
@@ -349,7 +349,7 @@ fn a_file_that_changed_while_it_was_read_is_looked_at_again_and_not_at_fault() {
 fn another_name_for_the_same_content_is_not_read_again() {
     let mut bench = Bench::with_one(2400);
     bench.files.files.clear();
-    bench.put("b.jpg", 100, 7, 10, LastWord::Closed);
+    bench.put("b.jpg", 100, 7, 10, WriteNotice::Closed);
     let mut orders = bench.look();
     orders.extend(bench.pass(500));
     assert_eq!(kinds(&orders), []);
@@ -362,7 +362,7 @@ fn another_name_for_the_same_content_is_not_read_again() {
 fn the_progress_never_counts_more_pictures_than_there_are() {
     let mut bench = Bench::new();
     for number in 0..10 {
-        bench.put(&format!("{number}.jpg"), 100, number, 10, LastWord::None);
+        bench.put(&format!("{number}.jpg"), 100, number, 10, WriteNotice::None);
     }
     let mut waiting = jobs(&bench.look());
     while let Some(job) = waiting.pop() {
@@ -377,13 +377,13 @@ fn the_progress_never_counts_more_pictures_than_there_are() {
 fn a_folder_that_is_copied_in_arrives_as_one() {
     let mut bench = Bench::empty();
     for number in 0..5 {
-        bench.put(&format!("{number}.jpg"), 100, number, 1_000, LastWord::Closed);
+        bench.put(&format!("{number}.jpg"), 100, number, 1_000, WriteNotice::Closed);
         bench.look();
         bench.pass(500);
     }
     assert_eq!(bench.notice(), "5 pictures arrived");
     bench.pass(60_000);
-    bench.put("late.jpg", 100, 99, 1_000, LastWord::Closed);
+    bench.put("late.jpg", 100, 99, 1_000, WriteNotice::Closed);
     bench.look();
     bench.pass(500);
     assert_eq!(bench.notice(), "late.jpg arrived");
@@ -396,7 +396,7 @@ fn a_look_that_was_asked_for_says_that_it_found_nothing_new() {
     bench.look();
     assert_eq!(bench.notice(), "folder read again: nothing new");
     bench.event(Event::Asked(LiveCommand::Rescan));
-    bench.put("b.jpg", 100, 8, 1_000, LastWord::Closed);
+    bench.put("b.jpg", 100, 8, 1_000, WriteNotice::Closed);
     bench.look();
     bench.pass(500);
     assert_eq!(bench.notice(), "b.jpg arrived");
@@ -409,19 +409,19 @@ fn a_file_deleted_and_written_again_finds_its_earlier_verdict() {
     bench.look();
     bench.pass(500);
     bench.files.files = there;
-    bench.put("a.jpg", 222, 9, 1_000, LastWord::Closed);
+    bench.put("a.jpg", 222, 9, 1_000, WriteNotice::Closed);
     bench.look();
     bench.pass(200);
     let orders = bench.look();
     bench.read_all(&orders, 2400);
-    assert_eq!(bench.row().before.as_ref().map(|before| before.was), Some(RowState::Fix));
+    assert_eq!(bench.row().export_change.as_ref().map(|before| before.state_before), Some(RowState::Fix));
 }
 
 #[test]
 fn results_that_stream_in_are_judged_together() {
     let mut bench = Bench::new();
     for n in 0..200 {
-        bench.put(&format!("{n}.jpg"), 100, n, 10, LastWord::None);
+        bench.put(&format!("{n}.jpg"), 100, n, 10, WriteNotice::None);
     }
     let orders = bench.look();
     let begin = bench.now;
@@ -437,7 +437,7 @@ fn results_that_stream_in_are_judged_together() {
 fn an_unchanged_row_is_the_very_same_one() {
     let mut bench = Bench::with_one(2400);
     let first = bench.snapshot.as_ref().unwrap().rows[0].clone();
-    bench.put("b.jpg", 5, 8, 1_000, LastWord::Open);
+    bench.put("b.jpg", 5, 8, 1_000, WriteNotice::Open);
     bench.look();
     bench.pass(500);
     let rows = &bench.snapshot.as_ref().unwrap().rows;

@@ -9,7 +9,7 @@ const CALM: f64 = 6.0;
 /// Variance of local contrast below which there is nothing to compare.
 const FLAT: f64 = 0.02;
 
-/// Each value against the mean of its surroundings, over how much they vary.
+/// Returns each value against the mean of its surroundings, over how much they vary.
 pub(super) fn local_contrast(values: &[f64], across: usize, down: usize) -> Vec<f64> {
     let squares: Vec<f64> = values.iter().map(|value| value * value).collect();
     let (sums, squares) = (Sums::of(values, across, down), Sums::of(&squares, across, down));
@@ -51,7 +51,7 @@ impl Tally {
         }
     }
 
-    /// Normalised cross-correlation, -1 to 1; 0 where one of both is flat.
+    /// Returns the normalised cross-correlation, -1 to 1; 0 where one of both is flat.
     pub(super) fn correlation(&self) -> f64 {
         let (one, other) = (self.one / self.count, self.other / self.count);
         let variances = (self.one_squared / self.count - one * one, self.other_squared / self.count - other * other);

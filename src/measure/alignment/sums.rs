@@ -21,12 +21,12 @@ impl Sums {
         Sums { across, down, sums }
     }
 
-    /// The sum above and to the left of a corner between cells.
+    /// Returns the sum above and to the left of a corner between cells.
     pub(super) fn at(&self, x: usize, y: usize) -> f64 {
         self.sums[y * (self.across + 1) + x]
     }
 
-    /// The sum above and to the left of any point.
+    /// Returns the sum above and to the left of any point.
     pub(super) fn to(&self, x: f64, y: f64) -> f64 {
         let (x, y) = (x.clamp(0.0, self.across as f64), y.clamp(0.0, self.down as f64));
         let (column, line) = ((x as usize).min(self.across - 1), (y as usize).min(self.down - 1));
@@ -36,13 +36,13 @@ impl Sums {
         above * (1.0 - low) + below * low
     }
 
-    /// The mean of an area.
+    /// Returns the mean of an area.
     pub(super) fn mean(&self, [left, top, right, bottom]: [f64; 4]) -> f64 {
         let sum = self.to(right, bottom) - self.to(left, bottom) - self.to(right, top) + self.to(left, top);
         sum / ((right - left) * (bottom - top))
     }
 
-    /// The whole in another number of fields.
+    /// Returns the whole in another number of fields.
     pub(super) fn resampled(&self, across: usize, down: usize) -> Vec<f64> {
         let (wide, high) = (self.across as f64 / across as f64, self.down as f64 / down as f64);
         let field = |at: usize| {

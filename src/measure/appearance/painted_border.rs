@@ -4,17 +4,17 @@ use crate::measure::evidence::Border;
 
 /// How deep it is looked for, as a share of the picture's extent.
 const DEPTH: f64 = 0.12;
-/// A line is of one colour where so many of its pixels lie within [`ALIKE`] of its median.
-const EVEN_LEAST: f64 = 0.97;
+/// A line is of one colour where this share of its pixels lies within [`ALIKE`] of its median.
+const MIN_EVEN: f64 = 0.97;
 /// Codes of 255, each channel.
 const ALIKE: u8 = 6;
-/// A border ends where a line's colour changes by so many codes, or where lines are of one colour no more.
-const STEP_LEAST: u8 = 24;
+/// A border ends where a line's colour changes by this many codes, or where lines are of one colour no more.
+const MIN_STEP: u8 = 24;
 /// Share of the side that the end of a border must step along: a plain ground has no such end.
 const STEP_ALONG: f64 = 0.8;
 
-/// A painted border at each side: top, right, bottom, left.
-pub fn painted(rgb: &[u8], width: usize, height: usize) -> [Option<Border>; 4] {
+/// Returns a painted border at each side: top, right, bottom, left.
+pub fn find(rgb: &[u8], width: usize, height: usize) -> [Option<Border>; 4] {
     let at = |x: usize, y: usize| -> [u8; 3] { std::array::from_fn(|c| rgb[(y * width + x) * 3 + c]) };
     [
         of_side(height, width, |depth, along| at(along, depth)),
@@ -24,7 +24,7 @@ pub fn painted(rgb: &[u8], width: usize, height: usize) -> [Option<Border>; 4] {
     ]
 }
 
-/// The border of one side: `deep` lines of `len` pixels, the outermost first.
+/// Returns the border of one side: `deep` lines of `len` pixels, the outermost first.
 fn of_side(deep: usize, len: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> Option<Border> {
     let lines = (deep as f64 * DEPTH) as usize;
     if lines < 2 || len < 16 {
@@ -41,18 +41,18 @@ fn of_side(deep: usize, len: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> 
     // A plain ground runs out softly or into the picture here and there; a painted border ends along the whole side.
     // Where the small picture mixed the last line with what lies behind, the step shows one line later.
     let behind = (to + 1).min(lines - 1);
-    let steps = (0..len).filter(|along| apart(pixel(behind, *along), first) >= STEP_LEAST).count();
+    let steps = (0..len).filter(|along| apart(pixel(behind, *along), first) >= MIN_STEP).count();
     let ends = steps as f64 >= STEP_ALONG * len as f64;
     let begins = from == 0
-        || (0..len).filter(|along| apart(pixel(0, *along), first) >= STEP_LEAST).count() as f64
+        || (0..len).filter(|along| apart(pixel(0, *along), first) >= MIN_STEP).count() as f64
             >= STEP_ALONG * len as f64;
     let share = |line: usize| line as f32 / deep as f32;
     (ends && begins).then(|| Border { from: share(from), to: share(to) })
 }
 
-/// The colour of a line, if it has only one.
+/// Returns the colour of a line, if it has only one.
 fn colour_of(len: usize, pixel: impl Fn(usize) -> [u8; 3]) -> Option<[u8; 3]> {
-    let even_least = (EVEN_LEAST * len as f64).ceil() as usize;
+    let even_least = (MIN_EVEN * len as f64).ceil() as usize;
     // Most lines are none, which few pixels show: of two that lie too far apart to be both like the median, one is not.
     let half = len / 2;
     let mut apart_pairs = (0..half).filter(|along| apart(pixel(*along), pixel(*along + half)) > 2 * ALIKE);
@@ -86,7 +86,7 @@ mod tests {
 
     fn of(pixel: impl Fn(usize, usize) -> [u8; 3]) -> [Option<Border>; 4] {
         let rgb: Vec<u8> = (0..200 * 300).flat_map(|at| pixel(at % 200, at / 200)).collect();
-        painted(&rgb, 200, 300)
+        find(&rgb, 200, 300)
     }
 
     fn scene(x: usize, y: usize) -> [u8; 3] {

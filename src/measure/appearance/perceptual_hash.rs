@@ -12,15 +12,17 @@ const WAVES_FROM: usize = 32;
 /// Lowest frequencies a side that make the hash.
 const WAVES: usize = 8;
 
-/// Whether each of 8 x 8 fields is lighter than its left neighbour; row by row, the first in the highest bit.
-pub fn steps(luma: &Codes) -> u64 {
+/// Returns a bit for each of 8 x 8 fields, set where it is lighter than its left neighbour; row by row, the first in
+/// the highest bit.
+pub fn difference_hash(luma: &Codes) -> u64 {
     let means = luma.resized(9, 8);
     let lighter = means.values.chunks_exact(9).flat_map(|row| row.windows(2).map(|two| two[1] > two[0]));
     lighter.fold(0, |bits, bit| bits << 1 | u64::from(bit))
 }
 
-/// Whether each of the 8 x 8 lowest waves of the picture (discrete cosine transform) is above their median.
-pub fn waves(luma: &Codes) -> u64 {
+/// Returns a bit for each of the 8 x 8 lowest frequencies of the picture (discrete cosine transform), set where it is
+/// above their median.
+pub fn frequency_hash(luma: &Codes) -> u64 {
     let means = luma.resized(WAVES_FROM, WAVES_FROM);
     let cosines: [[f64; WAVES_FROM]; WAVES] = std::array::from_fn(|wave| std::array::from_fn(|at| cosine(wave, at)));
     let mut found = Vec::with_capacity(WAVES * WAVES);
@@ -35,7 +37,7 @@ pub fn waves(luma: &Codes) -> u64 {
     found.iter().fold(0, |bits, wave| bits << 1 | u64::from(*wave > median))
 }
 
-/// A wave at a place, of length 1 over all places.
+/// Returns a cosine wave at a place, normalised to length 1 over all places.
 fn cosine(wave: usize, at: usize) -> f64 {
     let scale = if wave == 0 { (1.0 / WAVES_FROM as f64).sqrt() } else { (2.0 / WAVES_FROM as f64).sqrt() };
     scale * (PI * wave as f64 * (2 * at + 1) as f64 / (2 * WAVES_FROM) as f64).cos()
@@ -51,8 +53,8 @@ mod tests {
 
     #[test]
     fn a_ramp_only_climbs() {
-        assert_eq!(steps(&codes(256, 256, |x, _| x as u8)), u64::MAX);
-        assert_eq!(steps(&codes(256, 256, |x, _| 255 - x as u8)), 0);
+        assert_eq!(difference_hash(&codes(256, 256, |x, _| x as u8)), u64::MAX);
+        assert_eq!(difference_hash(&codes(256, 256, |x, _| 255 - x as u8)), 0);
     }
 
     #[test]
@@ -65,8 +67,8 @@ mod tests {
             codes(size, size, move |x, y| scene(shift)(share(x), share(y)) as u8)
         };
         let apart = |one: u64, other: u64| (one ^ other).count_ones();
-        assert!(apart(steps(&of(300, 0.0)), steps(&of(200, 0.0))) <= 2);
-        assert!(apart(waves(&of(300, 0.0)), waves(&of(200, 0.0))) <= 2);
-        assert!(apart(waves(&of(300, 0.0)), waves(&of(300, 2.0))) > 12);
+        assert!(apart(difference_hash(&of(300, 0.0)), difference_hash(&of(200, 0.0))) <= 2);
+        assert!(apart(frequency_hash(&of(300, 0.0)), frequency_hash(&of(200, 0.0))) <= 2);
+        assert!(apart(frequency_hash(&of(300, 0.0)), frequency_hash(&of(300, 2.0))) > 12);
     }
 }

@@ -19,63 +19,63 @@ pub struct Lab {
     pub planes: [ValuePlane; 3],
 }
 
-/// A Gaussian is cut off at so many standard deviations.
+/// Standard deviations at which a Gaussian is cut off.
 const TRUNCATE: f64 = 4.0;
-/// Blurs wider than so many pixels are made on a picture reduced by [`COARSE`].
+/// Blurs wider than this many pixels are computed on a reduced picture.
 const WIDE: f64 = 8.0;
-/// See [`WIDE`].
+/// Factor by which it is reduced.
 const COARSE: usize = 4;
 
 impl ValuePlane {
-    /// The same number everywhere.
+    /// Creates a plane with the same number everywhere.
     pub fn filled(width: usize, height: usize, value: f32) -> ValuePlane {
         ValuePlane { width, height, values: vec![value; width * height] }
     }
 
-    /// Number by number with another plane.
-    pub fn with(&self, other: &ValuePlane, join: impl Fn(f32, f32) -> f32) -> ValuePlane {
+    /// Combines it with another plane, number by number.
+    pub fn combine(&self, other: &ValuePlane, join: impl Fn(f32, f32) -> f32) -> ValuePlane {
         let values = self.values.iter().zip(&other.values).map(|(one, other)| join(*one, *other)).collect();
         ValuePlane { width: self.width, height: self.height, values }
     }
 
-    /// Each number by itself.
+    /// Applies a function to each number.
     pub fn map(&self, change: impl Fn(f32) -> f32) -> ValuePlane {
         ValuePlane { width: self.width, height: self.height, values: self.values.iter().map(|v| change(*v)).collect() }
     }
 
-    /// Their mean.
+    /// Returns their mean.
     pub fn mean(&self) -> f32 {
         (self.values.iter().map(|v| f64::from(*v)).sum::<f64>() / self.values.len().max(1) as f64) as f32
     }
 
-    /// Rows for columns.
-    pub fn turned(&self) -> ValuePlane {
+    /// Transposes rows and columns.
+    pub fn transpose(&self) -> ValuePlane {
         let values =
             (0..self.width).flat_map(|x| (0..self.height).map(move |y| self.values[y * self.width + x])).collect();
         ValuePlane { width: self.height, height: self.width, values }
     }
 
-    /// Blurred by a Gaussian of this standard deviation in pixels; edges are mirrored.
-    pub fn blurred(&self, deviation: f64) -> ValuePlane {
+    /// Returns it blurred by a Gaussian of this standard deviation in pixels; edges are mirrored.
+    pub fn blur(&self, deviation: f64) -> ValuePlane {
         if deviation > WIDE && self.width >= 2 * COARSE && self.height >= 2 * COARSE {
             let coarse = self.resized(self.width / COARSE, self.height / COARSE);
             let shrunk = self.width as f64 / coarse.width as f64;
-            return coarse.blurred(deviation / shrunk).stretched(self.width, self.height);
+            return coarse.blur(deviation / shrunk).enlarge(self.width, self.height);
         }
         let kernel = gaussian(deviation);
         self.along_rows(&kernel).along_columns(&kernel)
     }
 
-    /// Length of the gradient of the plane blurred by a Gaussian of this standard deviation.
+    /// Returns the length of the gradient of the plane blurred by a Gaussian of this standard deviation.
     pub fn gradient(&self, deviation: f64) -> ValuePlane {
         let (smooth, slope) = (gaussian(deviation), derivative(deviation));
         let across = self.along_rows(&slope).along_columns(&smooth);
         let down = self.along_rows(&smooth).along_columns(&slope);
         // What the standard library's `hypot` comes to, without its care for numbers that no picture has.
-        across.with(&down, |across, down| (f64::from(across).powi(2) + f64::from(down).powi(2)).sqrt() as f32)
+        across.combine(&down, |across, down| (f64::from(across).powi(2) + f64::from(down).powi(2)).sqrt() as f32)
     }
 
-    /// Each row weighed by a kernel of odd length round each place.
+    /// Convolves each row with a kernel of odd length.
     fn along_rows(&self, kernel: &[f32]) -> ValuePlane {
         let reach = kernel.len() / 2;
         let mut values = vec![0.0; self.values.len()];
@@ -97,7 +97,7 @@ impl ValuePlane {
         ValuePlane { width: self.width, height: self.height, values }
     }
 
-    /// Each column weighed by such a kernel, row upon row.
+    /// Convolves each column with such a kernel, row upon row.
     fn along_columns(&self, kernel: &[f32]) -> ValuePlane {
         let reach = kernel.len() as isize / 2;
         let mut values = vec![0.0; self.values.len()];
@@ -116,7 +116,7 @@ impl ValuePlane {
         ValuePlane { width: self.width, height: self.height, values }
     }
 
-    /// Means over exact areas.
+    /// Reduces it by means over exact areas.
     pub fn resized(&self, width: usize, height: usize) -> ValuePlane {
         self.rows_resized(width).columns_resized(height)
     }
@@ -154,8 +154,8 @@ impl ValuePlane {
         ValuePlane { width: self.width, height, values }
     }
 
-    /// Larger, by straight lines between the centres.
-    fn stretched(&self, width: usize, height: usize) -> ValuePlane {
+    /// Enlarges it by straight lines between the centres.
+    fn enlarge(&self, width: usize, height: usize) -> ValuePlane {
         let places = |to: usize, from: usize| -> Vec<(usize, usize, f32)> {
             let place = |at: usize| ((at as f64 + 0.5) * from as f64 / to as f64 - 0.5).clamp(0.0, (from - 1) as f64);
             (0..to)
@@ -189,7 +189,8 @@ pub struct Codes {
 }
 
 impl Codes {
-    /// Means over exact areas, the same as those of a plane of these numbers; whole numbers add up quicker.
+    /// Reduces it by means over exact areas, the same as those of a plane of these numbers; whole numbers add up
+    /// quicker.
     pub fn resized(&self, width: usize, height: usize) -> ValuePlane {
         let mut values = Vec::with_capacity(width * self.height);
         let mut sums = vec![0u32; self.width + 1];
@@ -205,7 +206,7 @@ impl Codes {
     }
 }
 
-/// Means of so many equal parts of a row, from the sums of what lies before each place.
+/// Returns the means of a number of equal parts of a row, from the sums of what lies before each place.
 fn means<S: Copy + Into<f64>>(sums: &[S], parts: usize) -> impl Iterator<Item = f32> {
     let len = sums.len() - 1;
     let below = move |place: f64| {
@@ -228,13 +229,13 @@ impl Between {
         Between { at, part: place - at as f64 }
     }
 
-    /// The sum up to the place, from the sums up to the two.
+    /// Returns the sum up to the place, from the sums up to the two.
     fn of_sums(&self, before: f64, after: f64) -> f64 {
         before + (after - before) * self.part
     }
 }
 
-/// A place beyond the ends, mirrored back: d c b a | a b c d | d c b a.
+/// Returns a place beyond the ends, mirrored back: d c b a | a b c d | d c b a.
 fn mirrored(at: isize, len: usize) -> usize {
     let period = 2 * len as isize;
     let at = at.rem_euclid(period);
@@ -268,7 +269,7 @@ mod tests {
         for deviation in [1.0, 3.0, 12.0] {
             let mut point = ValuePlane::filled(161, 161, 0.0);
             point.values[80 * 161 + 80] = 1_000.0;
-            let blurred = point.blurred(deviation);
+            let blurred = point.blur(deviation);
             assert!((blurred.mean() - point.mean()).abs() < 1e-4);
             // The variance of a blurred point is that of the blur.
             let moment: f32 = (0..161).map(|x| blurred.values[80 * 161 + x] * (x as f32 - 80.0).powi(2)).sum();

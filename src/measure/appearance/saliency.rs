@@ -13,43 +13,43 @@ use super::plane::{Lab, ValuePlane};
 
 /// Deviations of centre and surround, as parts of the short side.
 const SCALES: [(f64, f64); 2] = [(64.0, 8.0), (32.0, 4.0)];
-/// A gradient counts up to this, L* a pixel; and is smoothed by this part of the short side.
-const GRADIENT_MOST: f32 = 12.0;
-/// See [`GRADIENT_MOST`].
+/// A gradient counts up to this, L* a pixel.
+const MAX_GRADIENT: f32 = 12.0;
+/// The short side divided by this is the deviation by which gradients are smoothed.
 const GRADIENT_SMOOTH: f64 = 48.0;
 /// Each side's strip is this part of the short side.
 const STRIP: usize = 10;
 /// Added to the strips' variances, in Lab units squared: no strip is of one colour only.
-const VARIANCE_LEAST: f64 = 4.0;
+const MIN_VARIANCE: f64 = 4.0;
 /// Weight of the difference from the edges.
 const EDGES_WEIGHT: f32 = 2.0;
 /// A cue weaker than this everywhere is rounding and says nothing.
-const CUE_LEAST: f32 = 1e-3;
+const MIN_CUE: f32 = 1e-3;
 /// Shape of the preference for the centre: (0.35 + exp(-8 r squared)) squared, r in shares of the sides.
 const CENTRE: (f32, f32) = (0.35, 8.0);
 /// Fields of the map along the longer side.
 const FIELDS: usize = 128;
 
-/// The map, sum 1; all zero in a picture without contrast.
+/// Returns the saliency map, sum 1; all zero in a picture without contrast.
 pub fn map(lab: &Lab) -> Grid<f32> {
     let [lightness, _, _] = &lab.planes;
     let (width, height) = (lightness.width, lightness.height);
     let short = width.min(height) as f64;
     let mut sum = ValuePlane::filled(width, height, 0.0);
     let mut add = |cue: &ValuePlane, weight: f32| {
-        if cue.mean() > CUE_LEAST {
+        if cue.mean() > MIN_CUE {
             let scale = weight / cue.mean();
-            sum = sum.with(cue, |sum, cue| sum + cue * scale);
+            sum = sum.combine(cue, |sum, cue| sum + cue * scale);
         }
     };
     let mut soft: Option<[ValuePlane; 3]> = None;
     for (centre, surround) in SCALES {
-        let centres = lab.planes.each_ref().map(|plane| plane.blurred(short / centre));
-        let surrounds = lab.planes.each_ref().map(|plane| plane.blurred(short / surround));
+        let centres = lab.planes.each_ref().map(|plane| plane.blur(short / centre));
+        let surrounds = lab.planes.each_ref().map(|plane| plane.blur(short / surround));
         add(&distance(&centres, &surrounds), 1.0);
         soft.get_or_insert(centres);
     }
-    add(&lightness.gradient(1.0).map(|g| g.min(GRADIENT_MOST)).blurred(short / GRADIENT_SMOOTH), 1.0);
+    add(&lightness.gradient(1.0).map(|g| g.min(MAX_GRADIENT)).blur(short / GRADIENT_SMOOTH), 1.0);
     if let Some(soft) = &soft {
         add(&unlike_edges(soft), EDGES_WEIGHT);
     }
@@ -70,15 +70,15 @@ pub fn map(lab: &Lab) -> Grid<f32> {
     Grid { across, down, fields: fields.into_iter().map(|v| v / total).collect() }
 }
 
-/// Distance in Lab, pixel by pixel.
+/// Returns the distance in Lab, pixel by pixel.
 fn distance(one: &[ValuePlane; 3], other: &[ValuePlane; 3]) -> ValuePlane {
-    let squares = one.iter().zip(other).map(|(one, other)| one.with(other, |a, b| (a - b).powi(2)));
-    let sum = squares.reduce(|sum, next| sum.with(&next, |a, b| a + b));
+    let squares = one.iter().zip(other).map(|(one, other)| one.combine(other, |a, b| (a - b).powi(2)));
+    let sum = squares.reduce(|sum, next| sum.combine(&next, |a, b| a + b));
     sum.map_or_else(|| one[0].clone(), |sum| sum.map(f32::sqrt))
 }
 
-/// Difference from the colours of the four sides' strips: the sum over sides, less the largest, so that a subject that
-/// touches one side still counts.
+/// Returns the difference from the colours of the four sides' strips: the sum over sides, less the largest, so that a
+/// subject that touches one side still counts.
 fn unlike_edges(soft: &[ValuePlane; 3]) -> ValuePlane {
     let (width, height) = (soft[0].width, soft[0].height);
     let deep = (width.min(height) / STRIP).max(2);
@@ -109,24 +109,24 @@ fn unlike_edges(soft: &[ValuePlane; 3]) -> ValuePlane {
         );
         let scale = 1.0 / (distances.values.iter().copied().fold(0.0, f32::max) + 1e-9);
         let distances = distances.map(|d| d * scale);
-        sum = sum.with(&distances, |a, b| a + b);
-        most = most.with(&distances, f32::max);
+        sum = sum.combine(&distances, |a, b| a + b);
+        most = most.combine(&distances, f32::max);
     }
-    sum.with(&most, |sum, most| sum - most)
+    sum.combine(&most, |sum, most| sum - most)
 }
 
 fn pixel(planes: &[ValuePlane; 3], at: usize) -> [f64; 3] {
     planes.each_ref().map(|plane| f64::from(plane.values[at]))
 }
 
-/// Mean, and the inverse of the covariance.
+/// Returns the mean, and the inverse of the covariance.
 fn spread_of(colours: &[[f64; 3]]) -> ([f64; 3], [[f64; 3]; 3]) {
     let count = colours.len().max(2) as f64;
     let mean: [f64; 3] = std::array::from_fn(|c| colours.iter().map(|colour| colour[c]).sum::<f64>() / count);
     let m: [[f64; 3]; 3] = std::array::from_fn(|i| {
         std::array::from_fn(|j| {
             let products = colours.iter().map(|colour| (colour[i] - mean[i]) * (colour[j] - mean[j]));
-            products.sum::<f64>() / (count - 1.0) + if i == j { VARIANCE_LEAST } else { 0.0 }
+            products.sum::<f64>() / (count - 1.0) + if i == j { MIN_VARIANCE } else { 0.0 }
         })
     });
     let minor = |i: usize, j: usize| {
@@ -141,15 +141,15 @@ fn spread_of(colours: &[[f64; 3]]) -> ([f64; 3], [[f64; 3]; 3]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::appearance::reduced;
+    use crate::measure::appearance::reduce;
 
     fn of(pixel: impl Fn(usize, usize) -> [u8; 3]) -> Grid<f32> {
         let rgb: Vec<u8> = (0..170 * 256).flat_map(|at| pixel(at % 256, at / 256)).collect();
-        map(&reduced(&rgb, 256, 170))
+        map(&reduce(&rgb, 256, 170))
     }
 
     #[test]
-    fn what_differs_from_its_surroundings_matters() {
+    fn areas_unlike_their_surroundings_are_salient() {
         let disc = |x: usize, y: usize| (x as f64 - 150.0).hypot(y as f64 - 90.0) < 30.0;
         let found = of(|x, y| if disc(x, y) { [180, 60, 40] } else { [150, 150, 140] });
         assert_eq!((found.across, found.down), (128, 85));

@@ -11,7 +11,7 @@ const CLIPPED_FROM: u8 = 253;
 /// Parts that the share of red, and of blue, in the light is counted in.
 const PARTS: f64 = 16.0;
 
-/// Fields of a picture in sRGB, row by row; `None` where one is clipped, or too dark to have a colour.
+/// Returns the fields of a picture in sRGB, row by row; `None` where one is clipped, or too dark to have a colour.
 pub fn shades(rgb: &[u8], width: usize, height: usize) -> Vec<Option<Shade>> {
     let (across, down) = tone::fields(width, height, LONGER.min(width.max(height)));
     let mut found = Vec::with_capacity(across * down);

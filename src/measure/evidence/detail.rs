@@ -69,18 +69,18 @@ pub struct Swing {
     pub reach_px: f64,
 }
 
-/// Where so much of the swing is still found further out it is a texture, which goes on, or no more than the step
-/// itself. Source: ours; of 61 pictures sharpened by a mask of 3 pixels and 250 % one reaches it.
-const GOES_ON: f64 = 0.95;
+/// From this `beyond` on the swing is texture, which goes on, or the step itself, and no halo. Source: ours; of 61
+/// pictures sharpened by a mask of 3 pixels and 250 % one reaches it.
+const TEXTURE_FROM: f64 = 0.95;
 
 impl Halo {
-    /// How far edges overshoot on each side, as a share of their step: the larger of what both signs say.
+    /// Returns how far edges overshoot on each side, as a share of their step: the larger of what both signs say.
     pub fn share(&self) -> f64 {
         let isolated = self.isolated.map_or(0.0, |isolated| isolated.share);
         self.swing.map_or(isolated, |swing| swing.share().max(isolated))
     }
 
-    /// How wide it is, in pixels, by the sign that says more.
+    /// Returns how wide it is, in pixels, by the sign that says more.
     pub fn width_px(&self) -> f64 {
         match (self.larger_swing(), self.isolated) {
             (Some(swing), _) => swing.reach_px,
@@ -88,17 +88,17 @@ impl Halo {
         }
     }
 
-    /// The swing of tones, where it says more than the isolated edges.
+    /// Returns the swing of tones, where it says more than the isolated edges.
     pub fn larger_swing(&self) -> Option<Swing> {
         self.swing.filter(|swing| self.isolated.is_none_or(|isolated| swing.share() > isolated.share))
     }
 }
 
 impl Swing {
-    /// The overshoot on each side that makes tones swing so far, as a share of the step: what is beyond the usual, by
-    /// halves; none where they swing as far further out.
+    /// Returns the overshoot on each side that makes tones swing so far, as a share of the step: what is beyond the
+    /// usual, by halves; none where they swing as far further out.
     pub fn share(&self) -> f64 {
-        if self.beyond >= GOES_ON { 0.0 } else { ((self.times - 1.0) / 2.0).max(0.0) }
+        if self.beyond >= TEXTURE_FROM { 0.0 } else { ((self.times - 1.0) / 2.0).max(0.0) }
     }
 }
 
@@ -130,15 +130,15 @@ pub struct Crossed {
 }
 
 impl Crossed {
-    /// The same, with the two directions exchanged.
+    /// Returns the same, with the two directions exchanged.
     #[must_use]
-    pub fn changed_about(self) -> Crossed {
+    pub fn swapped(self) -> Crossed {
         Crossed { one_px: self.other_px, other_px: self.one_px, ratio: 1.0 / self.ratio }
     }
 }
 
 /// The largest factor of enlargement that can be detected.
-pub const SCALE_MOST: f64 = 3.7;
+pub const MAX_SCALE: f64 = 3.7;
 
 /// Traces of interpolation.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -27,7 +27,7 @@ pub struct Opened<'a> {
 pub struct Descriptor {
     /// The container.
     pub format: Format,
-    /// Whether the first bytes of a file are this format's.
+    /// True if the first bytes of a file are this format's.
     pub sniff: fn(&[u8]) -> bool,
     /// Facts out of the header; the file's size on disk is given.
     pub facts: fn(&mut dyn HeaderSource, u64) -> Result<Facts, Fault>,

@@ -11,7 +11,7 @@ use crate::picture::Fault;
 /// What hashing takes from the disk at a time: few calls, and it stays in the processor's cache.
 const HASHED_AT_ONCE_BYTES: usize = 256 << 10;
 
-/// SHA-256, lower-case hexadecimal, of a file from its current position on, read in pieces.
+/// Returns the SHA-256, lower-case hexadecimal, of a file from its current position on, read in pieces.
 ///
 /// # Errors
 /// The file does not end after exactly `bytes` bytes, or cannot be read.

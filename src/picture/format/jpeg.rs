@@ -23,7 +23,7 @@ pub use completeness::end_in_ones;
 pub use decoding::{Decoding, SampleConversion};
 pub use markers::walk;
 use markers::{Density, FrameHeader};
-pub use pixels::small;
+pub use pixels::decode_small;
 
 pub const DESCRIPTOR: Descriptor =
     Descriptor { format: Format::Jpeg, sniff, facts, profile: profile_of, open: pixels::open };
@@ -33,7 +33,7 @@ fn sniff(first: &[u8]) -> bool {
 }
 
 fn profile_of(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
-    walk(source).ok()?.profile.whole().ok()?
+    walk(source).ok()?.profile.assemble().ok()?
 }
 
 fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
@@ -52,7 +52,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
         _ => Model::Other,
     };
     facts.unmeasurable = unmeasurable(frame);
-    let samples = facts.pixels() * frame.components.len() as u64;
+    let samples = facts.pixel_count() * frame.components.len() as u64;
     facts.held_bytes = if frame.is_progressive() || markers.scan_components < frame.components.len() {
         samples * limits::JPEG_BUFFERED_BYTES
     } else {
@@ -67,7 +67,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
         adobe_transform: markers.adobe_transform,
         stray_bytes: markers.stray.iter().map(|stray| stray.end - stray.start).sum(),
     });
-    facts.profile = match markers.profile.whole() {
+    facts.profile = match markers.profile.assemble() {
         Ok(None) => Profile::None,
         Ok(Some(icc)) => profile::read(&icc).map_or_else(|fault| Profile::Broken(fault.to_string()), Profile::Embedded),
         Err(why) => Profile::Broken(why),
@@ -89,7 +89,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     Ok(facts)
 }
 
-/// The Exif block of a JPEG, for its thumbnail.
+/// Returns the Exif block of a JPEG, for its thumbnail.
 pub fn exif_block(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
     let mut first = [0; 3];
     source.read_exact(&mut first).ok()?;
@@ -115,12 +115,12 @@ fn unmeasurable(frame: &FrameHeader) -> Option<String> {
     Some(kind.to_owned())
 }
 
-/// Whether a sampling factor is three, the only one that the standard allows and the decoder does not take.
+/// True if a sampling factor is three, the only one that the standard allows and the decoder does not take.
 fn is_in_thirds((across, down): (u8, u8)) -> bool {
     across == 3 || down == 3
 }
 
-/// The customary words for the sampling factors of brightness against colour.
+/// Returns the customary words for the sampling factors of brightness against colour.
 fn subsampling(frame: &FrameHeader) -> String {
     let factors: Vec<(u8, u8)> = frame.components.iter().map(|component| component.sampling).collect();
     let [first, rest @ ..] = factors.as_slice() else { return String::new() };

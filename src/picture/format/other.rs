@@ -2,7 +2,7 @@
 //!
 //! Reads nothing but the first bytes.
 
-/// What a file is, by its first bytes: "a WebP file", "no picture".
+/// Returns what a file is, by its first bytes: "a WebP file", "no picture".
 pub fn recognise(first: &[u8]) -> &'static str {
     if let Some(is) = SIGNATURES.iter().find(|(at, bytes, _)| at_offset(first, *at, bytes)).map(|(_, _, is)| *is) {
         return is;
@@ -50,7 +50,7 @@ const SIGNATURES: [(usize, &[u8], &str); 26] = [
     (0, b"gimp xcf", "a layered editor file (XCF)"),
 ];
 
-/// The kinds of ISO base media files, by their major brand. Source: ISO/IEC 14496-12 and the registered brands.
+/// Returns the kind of an ISO base media file, by its major brand. Source: ISO/IEC 14496-12 and the registered brands.
 fn boxed(brand: &[u8]) -> &'static str {
     match brand {
         b"heic" | b"heix" | b"hevc" | b"hevx" | b"heim" | b"heis" | b"mif1" | b"msf1" => "a HEIF file (HEIC)",

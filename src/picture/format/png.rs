@@ -11,8 +11,9 @@ use png::{BitDepth, ColorType, Decoder, DecodingError, Info, Limits, Reader, Tra
 use super::descriptor::{Descriptor, HeaderSource, Opened, STILL_CHANGING};
 use super::file_digest::file_digest;
 use crate::colour::{Encoding, profile};
+use crate::picture::claim::{Claim, ClaimSource};
 use crate::picture::exif;
-use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile, ResolutionTag};
+use crate::picture::facts::{Compression, Facts, Format, Model, Profile, ResolutionTag};
 use crate::picture::metadata::Metadata;
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, iptc, limits, xmp};
@@ -36,7 +37,7 @@ fn sniff(first: &[u8]) -> bool {
 }
 
 fn reader<S: HeaderSource>(source: S) -> Result<Reader<S>, Fault> {
-    let mut decoder = Decoder::new_with_limits(source, Limits { bytes: limits::PNG_CHUNK_BYTES_MOST });
+    let mut decoder = Decoder::new_with_limits(source, Limits { bytes: limits::MAX_PNG_CHUNK_BYTES });
     // They are read by ourselves, so that a damaged one does not make the picture unreadable.
     decoder.set_ignore_text_chunk(true);
     // Palette, small greys and transparency expand to whole samples.
@@ -46,7 +47,7 @@ fn reader<S: HeaderSource>(source: S) -> Result<Reader<S>, Fault> {
         .map_err(|error| fault(error, "its header, or a chunk before its pixels, contradicts the format"))
 }
 
-/// A fault of the decoder, in words of ours; `what` is damaged where the file is.
+/// Translates an error of the decoder into words of ours; `what` names what is damaged.
 fn fault(error: DecodingError, what: impl Display) -> Fault {
     match error {
         DecodingError::IoError(error) => error.into(),
@@ -105,7 +106,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     Ok(facts)
 }
 
-/// What the colour chunks claim, in the standard's order: cICP, iCCP, sRGB, gAMA with cHRM.
+/// Reads what the colour chunks claim, in the standard's order: cICP, iCCP, sRGB, gAMA with cHRM.
 fn colour(info: &Info<'_>, facts: &mut Facts) {
     if let Some(code) = info.coding_independent_code_points {
         let encoding = match (code.color_primaries, code.transfer_function) {
@@ -114,7 +115,7 @@ fn colour(info: &Info<'_>, facts: &mut Facts) {
             _ => None,
         };
         match encoding {
-            Some(encoding) => facts.claim = Some(Claim { encoding, by: Claim::CICP }),
+            Some(encoding) => facts.claim = Some(Claim { encoding, source: ClaimSource::PngCicp }),
             None => {
                 facts.unmeasurable = Some(format!(
                     "a PNG in a video colour encoding (cICP {}, {})",
@@ -128,9 +129,9 @@ fn colour(info: &Info<'_>, facts: &mut Facts) {
         return;
     }
     facts.claim = if info.srgb.is_some() {
-        Some(Claim { encoding: Encoding::Srgb, by: "PNG sRGB chunk" })
+        Some(Claim { encoding: Encoding::Srgb, source: ClaimSource::PngSrgb })
     } else {
-        gamma_and_primaries(info).map(|encoding| Claim { encoding, by: "PNG gAMA and cHRM" })
+        gamma_and_primaries(info).map(|encoding| Claim { encoding, source: ClaimSource::PngGamma })
     };
 }
 

@@ -44,7 +44,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     }
     let page = pages.picture();
     let mut facts = Facts::unknown(Format::Tiff, bytes);
-    facts.pages = pages.full();
+    facts.pages = pages.full_pages();
     (facts.width_px, facts.height_px) = (page.width_px, page.height_px);
     let storage = Storage::read(&mut pages, &page)?;
     storage.put_into(&mut facts);
@@ -64,7 +64,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     Ok(facts)
 }
 
-/// The tags that a JPEG would have in its Exif block.
+/// Returns the tags that a JPEG would have in its Exif block.
 fn exif_facts(pages: &mut Pages<'_>, page: &Page) -> ExifFacts {
     let mut found = ExifFacts {
         orientation: pages.number(page, tag::ORIENTATION).and_then(Orientation::from_tag),
@@ -78,7 +78,7 @@ fn exif_facts(pages: &mut Pages<'_>, page: &Page) -> ExifFacts {
     found.resolution = pages
         .ratio(page, tag::X_RESOLUTION)
         .zip(pages.ratio(page, tag::Y_RESOLUTION))
-        .and_then(|(x, y)| exif::in_ppi(x, y, unit));
+        .and_then(|(x, y)| exif::to_ppi(x, y, unit));
     if let Some(exif) = pages.directory(page, tag::EXIF) {
         found.colour_space = pages.number(&exif, tag::COLOUR_SPACE).and_then(|value| u16::try_from(value).ok());
         let offset = pages.text(&exif, tag::OFFSET_TIME_ORIGINAL);

@@ -13,13 +13,13 @@ const GREEN_OF_CB: i16 = 2_819;
 const GREEN_OF_CR: i16 = 5_850;
 const BLUE_OF_CB: i16 = 14_516;
 
-/// One pixel, rounded to the nearest code.
+/// Converts one pixel, rounded to the nearest code.
 pub fn pixel([y, cb, cr]: [u8; 3]) -> [u8; 3] {
     let (y, cb, cr) = (f32::from(y), f32::from(cb) - 128.0, f32::from(cr) - 128.0);
     [y + 1.402 * cr, y - 0.344_136 * cb - 0.714_136 * cr, y + 1.772 * cb].map(|v| (v + 0.5).clamp(0.0, 255.0) as u8)
 }
 
-/// A row of pixels, within one code of [`pixel`].
+/// Converts a row of pixels, within one code of [`pixel`].
 pub fn to_rgb(y: &[u8], cb: &[u8], cr: &[u8], rgb: &mut [u8]) {
     widest(
         #[inline(always)]
@@ -37,7 +37,7 @@ pub fn to_rgb(y: &[u8], cb: &[u8], cr: &[u8], rgb: &mut [u8]) {
     );
 }
 
-/// The upper half of a product.
+/// Returns the upper half of a product.
 #[inline(always)]
 fn upper(difference: i16, factor: i16) -> i16 {
     ((i32::from(difference) * i32::from(factor)) >> 16) as i16
@@ -73,7 +73,7 @@ mod tests {
     }
 
     #[test]
-    fn grey_stays_as_it_is_at_every_place_of_a_row() {
+    fn grey_is_unchanged_at_every_position_of_a_row() {
         let y: Vec<u8> = (0..37).map(|code| code * 7).collect();
         let mut rgb = vec![0; 3 * 37];
         to_rgb(&y, &[128; 37], &[128; 37], &mut rgb);

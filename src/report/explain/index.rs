@@ -28,15 +28,15 @@ pub fn index() -> Vec<Line> {
     lines.extend(key_table::TABLES.iter().map(|table| {
         let name = |key: &BriefKey| if key.name() == "*" { key.path } else { key.name() };
         let names: Vec<&str> = table.keys.iter().map(name).collect();
-        named(&table_name(table), &names.join(", "))
+        named_line(&table_name(table), &names.join(", "))
     }));
     lines.extend([Line::blank(), Line::of(Style::Head, "Further pages")]);
     lines.extend(TOPICS.iter().map(|topic| {
         let entries = || topic.entries.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
-        named(topic.names[0], &topic.summary.map_or_else(entries, str::to_owned))
+        named_line(topic.names[0], &topic.summary.map_or_else(entries, str::to_owned))
     }));
-    lines.push(named("rules", "every rule with the question it answers"));
-    lines.push(named("brief", "every key of the brief with what it says"));
+    lines.push(named_line("rules", "every rule with the question it answers"));
+    lines.push(named_line("brief", "every key of the brief with what it says"));
     lines.extend([Line::blank(), Line::of(Style::Head, "Words of the trade")]);
     let words: Vec<&str> = glossary::ENTRIES.iter().map(|entry| entry.words[0]).collect();
     lines.push(Line::plain(words.join(", ")).indented(2, 0));
@@ -103,6 +103,6 @@ fn table_name(table: &Table) -> String {
     if table.name.is_empty() { "at the top".to_owned() } else { format!("[{}]", table.name) }
 }
 
-fn named(name: &str, list: &str) -> Line {
+fn named_line(name: &str, list: &str) -> Line {
     Line::of(Style::Strong, format!("{name:NAME$}")).and(Style::Plain, list).indented(2, NAME)
 }

@@ -23,7 +23,7 @@ pub fn rule_page(rule: &Rule) -> Vec<Line> {
         labelled("fix", rule.fix),
         labelled("why", rule.why),
         labelled("measured", rule.page),
-        labelled("passes", rule.samples.holds),
+        labelled("passes", rule.samples.passes),
         labelled("misses", rule.misses),
     ];
     if !rule.silences.is_empty() {
@@ -39,11 +39,12 @@ pub fn rule_page(rule: &Rule) -> Vec<Line> {
         lines.extend(rule.keys.iter().filter_map(|path| key_table::find(path)).map(key_line));
     }
     lines.push(Line::blank());
-    lines.push(match rules::ranked_ids().contains(&rule.id) {
-        true => Line::of(Style::Dim, "Its level is changed in the brief under [rules]: ")
+    lines.push(if rules::configurable_ids().contains(&rule.id) {
+        Line::of(Style::Dim, "Its level is changed in the brief under [rules]: ")
             .and(Style::Plain, format!("\"{}\" = \"must\"", rule.id))
-            .and(Style::Dim, ", \"should\", \"note\" or \"off\""),
-        false => Line::of(Style::Dim, "Its level cannot be changed."),
+            .and(Style::Dim, ", \"should\", \"note\" or \"off\"")
+    } else {
+        Line::of(Style::Dim, "Its level cannot be changed.")
     });
     lines
 }

@@ -68,7 +68,7 @@ impl<'a> AcceptedOut<'a> {
 
 impl<'a> FindingOut<'a> {
     /// Returns an accepted finding; `origins` are those of the values of its print.
-    pub fn kept(one: &'a AcceptedFinding, origins: &Origins) -> FindingOut<'a> {
+    pub fn accepted(one: &'a AcceptedFinding, origins: &Origins) -> FindingOut<'a> {
         FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding, origins) }
     }
 

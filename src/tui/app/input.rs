@@ -11,7 +11,7 @@ impl App {
     pub fn handle(&mut self, event: &Event) -> Reaction {
         match event {
             Event::Key(key) if key.kind != KeyEventKind::Release => self.key(key),
-            Event::Mouse(mouse) => self.offer(|mode, state| mode.point(mouse, state)).unwrap_or(Reaction::None),
+            Event::Mouse(mouse) => self.offer(|mode, state| mode.on_mouse(mouse, state)).unwrap_or(Reaction::None),
             Event::Resize(..) => Reaction::Resized,
             Event::Paste(text) => self.paste(text),
             _ => Reaction::None,
@@ -21,21 +21,21 @@ impl App {
     /// Types pasted text if a mode takes text, with line breaks as spaces; elsewhere a paste is not a command.
     fn paste(&mut self, text: &str) -> Reaction {
         match self.modes.last_mut().filter(|mode| mode.is_typing()) {
-            Some(mode) => drop(mode.write(&typing::pasted(text), &mut self.state)),
+            Some(mode) => drop(mode.on_text(&typing::pasted(text), &mut self.state)),
             None => self.say("pasted text does nothing here"),
         }
         Reaction::Draw
     }
 
     fn key(&mut self, key: &KeyEvent) -> Reaction {
-        let had_words = self.state.said.take().is_some();
+        let had_words = self.state.message.take().is_some();
         if let Some(action) = self.state.keys.action(self.context(), key) {
             let reaction = self.act(action);
-            let has_words = had_words || self.state.said.is_some();
+            let has_words = had_words || self.state.message.is_some();
             return if reaction == Reaction::None && has_words { Reaction::Draw } else { reaction };
         }
         let written = match key.code {
-            KeyCode::Char(letter) => self.offer(|mode, state| mode.write(letter.encode_utf8(&mut [0; 4]), state)),
+            KeyCode::Char(letter) => self.offer(|mode, state| mode.on_text(letter.encode_utf8(&mut [0; 4]), state)),
             _ => None,
         };
         written.unwrap_or_else(|| {

@@ -34,9 +34,9 @@ struct FixedTable {
     snapshot: Arc<Snapshot>,
     wake: Receiver<()>,
     wakes: Sender<()>,
-    required: RefCell<Vec<LiveCommand>>,
-    /// Number of unwritten decisions, one less each time it is read.
-    unwritten: Cell<usize>,
+    sent: RefCell<Vec<LiveCommand>>,
+    /// Number of pending decisions, one less each time it is read.
+    pending_decisions: Cell<usize>,
     /// Quits once this many more snapshots were fetched: one at the start, and one for each frame.
     quits_after: RefCell<Option<(usize, Sender<Event>)>>,
 }
@@ -48,8 +48,8 @@ impl FixedTable {
             snapshot: Arc::new(snapshot),
             wake,
             wakes,
-            required: RefCell::default(),
-            unwritten: Cell::default(),
+            sent: RefCell::default(),
+            pending_decisions: Cell::default(),
             quits_after: RefCell::default(),
         }
     }
@@ -69,13 +69,13 @@ impl LiveSource for FixedTable {
         Some(Arc::new(thumbnail("p008-smoked-mackerel.jpg", 90, 60)))
     }
     fn proof(&self) -> ShownProof {
-        ShownProof::Waited
+        ShownProof::Pending
     }
     fn send(&self, command: LiveCommand) {
-        self.required.borrow_mut().push(command);
+        self.sent.borrow_mut().push(command);
     }
-    fn unwritten(&self) -> usize {
-        self.unwritten.replace(self.unwritten.get().saturating_sub(1))
+    fn pending_decisions(&self) -> usize {
+        self.pending_decisions.replace(self.pending_decisions.get().saturating_sub(1))
     }
     fn wake(&self) -> &Receiver<()> {
         &self.wake
@@ -100,7 +100,7 @@ struct Ended {
     end: LoopEnd,
     suspended: usize,
     /// The bytes written outside the frames.
-    glass: String,
+    out: String,
     /// The last frame.
     frame: Buffer,
 }
@@ -169,7 +169,7 @@ impl<'a> Trial<'a> {
         let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
         // Once the terminal goes away, nothing is left that could send an event.
         let send = Some(send).filter(|_| !self.terminal_goes);
-        let mut glass = Glass { written: String::new(), quits_at: self.quits_at, events: send.clone() };
+        let mut out = Glass { written: String::new(), quits_at: self.quits_at, events: send.clone() };
         let mut suspended = 0;
         let mut suspend = || {
             suspended += 1;
@@ -184,11 +184,11 @@ impl<'a> Trial<'a> {
             suspend: &mut suspend,
             cell_px: &|| (8, 17),
         }
-        .run(&mut terminal, &mut glass)
+        .run(&mut terminal, &mut out)
         .unwrap();
         drop(done);
         watch.join().unwrap();
-        Ended { end, suspended, glass: glass.written, frame: terminal.backend().buffer().clone() }
+        Ended { end, suspended, out: out.written, frame: terminal.backend().buffer().clone() }
     }
 }
 
@@ -196,12 +196,12 @@ impl<'a> Trial<'a> {
 fn the_loop_asks_the_table_for_what_is_on_screen_and_says_goodbye() {
     let table = FixedTable::new(book());
     assert_eq!(Trial::of(&table).keys(",rq").run().end, LoopEnd::Asked);
-    let required = table.required.borrow();
-    let LiveCommand::Look { selected, visible, .. } = &required[0] else { panic!("{required:?}") };
+    let sent = table.sent.borrow();
+    let LiveCommand::ShowRows { selected, visible, .. } = &sent[0] else { panic!("{sent:?}") };
     assert_eq!(selected.as_ref(), Some(&table.snapshot.rows[0].row.key));
     assert_eq!(visible.len(), table.snapshot.rows.len() - 1);
-    assert!(required.contains(&LiveCommand::Rescan));
-    assert_eq!(required.last(), Some(&LiveCommand::Quit));
+    assert!(sent.contains(&LiveCommand::Rescan));
+    assert_eq!(sent.last(), Some(&LiveCommand::Quit));
 }
 
 #[test]
@@ -215,12 +215,12 @@ fn signals_and_a_vanished_terminal_end_the_loop() {
 #[test]
 fn quitting_waits_until_what_was_decided_is_written_unless_it_is_asked_twice() {
     let table = FixedTable::new(book());
-    table.unwritten.set(5);
+    table.pending_decisions.set(5);
     assert_eq!(Trial::of(&table).keys("q").run().end, LoopEnd::Asked);
-    assert_eq!(table.unwritten.get(), 0, "all is written by then");
-    table.unwritten.set(1_000);
+    assert_eq!(table.pending_decisions.get(), 0, "all is written by then");
+    table.pending_decisions.set(1_000);
     assert_eq!(Trial::of(&table).keys("q,q").run().end, LoopEnd::Asked);
-    assert!(table.unwritten.get() > 900, "whoever asks again does not wait");
+    assert!(table.pending_decisions.get() > 900, "whoever asks again does not wait");
 }
 
 #[test]
@@ -240,7 +240,7 @@ fn graphics_reach_the_glass_once_the_selection_rests() {
     let trial = Trial { quits_at: Some("\x1b_Ga=T"), ..Trial::of(&table) };
     let ended = trial.painter(kitty).run();
     assert_eq!(ended.end, LoopEnd::Asked);
-    assert_eq!(ended.glass.matches("\x1b_Ga=T").count(), 1);
+    assert_eq!(ended.out.matches("\x1b_Ga=T").count(), 1);
     assert!(ended.frame.content.iter().any(|cell| cell.symbol() == "F"));
 }
 

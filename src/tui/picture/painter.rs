@@ -43,7 +43,7 @@ pub struct PictureRequest<'a> {
 
 /// A thumbnail at a position: the unit that is encoded, cached and compared.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-struct Shot {
+struct ImageKey {
     picture: PictureKey,
     version: u64,
     preview: bool,
@@ -54,8 +54,8 @@ struct Shot {
     cell_px: (u16, u16),
 }
 
-struct Request {
-    shot: Shot,
+struct EncodeRequest {
+    key: ImageKey,
     thumbnail: Arc<ShownThumbnail>,
     overlay: Arc<Overlay>,
     target: EncodeTarget,
@@ -63,7 +63,7 @@ struct Request {
 
 /// An encoded picture from the encoder; `None` where half blocks must be used instead.
 struct Encoded {
-    shot: Shot,
+    key: ImageKey,
     bytes: Option<Arc<[u8]>>,
 }
 
@@ -80,7 +80,7 @@ pub enum EncoderNews {
 
 /// The picture that the painter draws next.
 struct NextImage {
-    shot: Shot,
+    key: ImageKey,
     since: Instant,
     requested: bool,
 }
@@ -91,16 +91,16 @@ pub struct Painter {
     colours: ColourLevel,
     cell_px: (u16, u16),
     most_bytes: usize,
-    requests: Sender<Request>,
-    waiting: Receiver<Request>,
+    requests: Sender<EncodeRequest>,
+    waiting: Receiver<EncodeRequest>,
     encoded: Receiver<Encoded>,
-    encoder_ended: bool,
-    kept: LruCache<Shot, Option<Arc<[u8]>>>,
+    has_encoder_ended: bool,
+    kept: LruCache<ImageKey, Option<Arc<[u8]>>>,
     wanted: Option<NextImage>,
-    on_glass: Option<Shot>,
-    erase: bool,
+    displayed: Option<ImageKey>,
+    must_erase: bool,
     draw: Option<Arc<[u8]>>,
-    blocks: Option<(Shot, Vec<[u8; 3]>)>,
+    blocks: Option<(ImageKey, Vec<[u8; 3]>)>,
 }
 
 impl Painter {
@@ -110,13 +110,13 @@ impl Painter {
     /// If the system refuses a thread.
     pub fn new(protocol: Protocol, colours: ColourLevel, most_bytes: usize) -> io::Result<Painter> {
         // One request and one answer at a time: only the newest matters.
-        let (requests, waiting) = bounded::<Request>(1);
+        let (requests, waiting) = bounded::<EncodeRequest>(1);
         let (answers, encoded) = bounded(1);
         let jobs = waiting.clone();
         thread::Builder::new().name("screen pictures".to_owned()).spawn(move || {
-            for Request { shot, thumbnail, overlay, target } in jobs {
+            for EncodeRequest { key, thumbnail, overlay, target } in jobs {
                 let bytes = encode(&thumbnail, &overlay, &target).map(Arc::from);
-                if answers.send(Encoded { shot, bytes }).is_err() {
+                if answers.send(Encoded { key, bytes }).is_err() {
                     return;
                 }
             }
@@ -134,7 +134,7 @@ impl Painter {
         protocol: Protocol,
         colours: ColourLevel,
         most_bytes: usize,
-        (requests, waiting): (Sender<Request>, Receiver<Request>),
+        (requests, waiting): (Sender<EncodeRequest>, Receiver<EncodeRequest>),
         encoded: Receiver<Encoded>,
     ) -> Painter {
         Painter {
@@ -145,11 +145,11 @@ impl Painter {
             requests,
             waiting,
             encoded,
-            encoder_ended: false,
+            has_encoder_ended: false,
             kept: LruCache::new(KEPT),
             wanted: None,
-            on_glass: None,
-            erase: false,
+            displayed: None,
+            must_erase: false,
             draw: None,
             blocks: None,
         }
@@ -167,17 +167,17 @@ impl Painter {
 
     /// Marks the picture as lost: the terminal was cleared, and it must be drawn again.
     pub fn forget(&mut self) {
-        self.erase |= self.on_glass.take().is_some();
+        self.must_erase |= self.displayed.take().is_some();
     }
 
     /// Removes the last picture.
     ///
     /// # Errors
     /// If the terminal cannot be written to.
-    pub fn close(&mut self, glass: &mut dyn Write) -> io::Result<()> {
+    pub fn close(&mut self, out: &mut dyn Write) -> io::Result<()> {
         (self.wanted, self.draw) = (None, None);
         self.forget();
-        self.flush(glass)
+        self.flush(out)
     }
 
     /// Adds the encoder's news to a `select`; `receive` then reads it.
@@ -190,18 +190,18 @@ impl Painter {
         let mut news = EncoderNews::None;
         loop {
             match self.encoded.try_recv() {
-                Ok(Encoded { shot, bytes }) => {
-                    self.kept.put(shot, bytes);
+                Ok(Encoded { key, bytes }) => {
+                    self.kept.put(key, bytes);
                     news = EncoderNews::Encoded;
                 }
                 Err(TryRecvError::Empty) => return news,
                 Err(TryRecvError::Disconnected) => {
                     self.encoded = never();
-                    if !self.graphics() {
+                    if !self.shows_graphics() {
                         return news;
                     }
                     // The next frame removes any graphics still shown.
-                    self.encoder_ended = true;
+                    self.has_encoder_ended = true;
                     self.kept.clear();
                     return EncoderNews::Ended;
                 }
@@ -210,13 +210,13 @@ impl Painter {
     }
 
     /// Returns when the next frame is due without other events: once the selection has rested.
-    pub fn due(&self) -> Option<Instant> {
-        let wanted = self.wanted.as_ref().filter(|wanted| self.graphics() && !wanted.requested)?;
-        (self.on_glass.as_ref() != Some(&wanted.shot)).then_some(wanted.since + REST)
+    pub fn next_frame_at(&self) -> Option<Instant> {
+        let wanted = self.wanted.as_ref().filter(|wanted| self.shows_graphics() && !wanted.requested)?;
+        (self.displayed.as_ref() != Some(&wanted.key)).then_some(wanted.since + REST)
     }
 
-    fn graphics(&self) -> bool {
-        !self.encoder_ended && matches!(self.protocol, Protocol::Kitty | Protocol::Sixel | Protocol::Iterm)
+    fn shows_graphics(&self) -> bool {
+        !self.has_encoder_ended && matches!(self.protocol, Protocol::Kitty | Protocol::Sixel | Protocol::Iterm)
     }
 
     /// Returns the area that a picture may take: a sixel picture has at most [`MOST_PX`] pixels a side.
@@ -235,58 +235,58 @@ impl Painter {
     }
 
     /// Paints a thumbnail into its area of the frame; without a request, removes the picture.
-    pub fn paint(&mut self, buffer: &mut Buffer, wish: Option<PictureRequest>, now: Instant) {
+    pub fn paint(&mut self, buffer: &mut Buffer, request: Option<PictureRequest>, now: Instant) {
         self.draw = None;
-        let wish = wish.filter(|_| self.shows());
-        let Some(wish) = wish else {
+        let request = request.filter(|_| self.shows());
+        let Some(request) = request else {
             self.wanted = None;
-            self.erase |= self.on_glass.take().is_some();
+            self.must_erase |= self.displayed.take().is_some();
             return;
         };
-        let thumbnail = wish.thumbnail;
-        let area = self.place(thumbnail, wish.area);
-        let shot = Shot {
+        let thumbnail = request.thumbnail;
+        let area = self.place(thumbnail, request.area);
+        let key = ImageKey {
             picture: thumbnail.picture.clone(),
             version: thumbnail.version,
             preview: thumbnail.preview,
             proof: thumbnail.proof,
-            overlay: wish.overlay.stamp(),
+            overlay: request.overlay.stamp(),
             area,
             cell_px: self.cell_px,
         };
-        let rested = self.want(&shot, now);
-        if self.graphics() && rested && self.settle(&shot, &wish) {
+        let rested = self.has_rested(&key, now);
+        if self.shows_graphics() && rested && self.show_or_request(&key, &request) {
             for position in area.positions() {
                 buffer[position].set_diff_option(CellDiffOption::Skip);
             }
             return;
         }
-        self.erase |= self.on_glass.take().is_some();
-        self.paint_blocks(buffer, shot, &wish);
+        self.must_erase |= self.displayed.take().is_some();
+        self.paint_blocks(buffer, key, &request);
     }
 
     /// Records what is wanted, and returns true if it has rested. Another picture starts a new rest, as does an overlay
     /// that has not been drawn before, so that a held key does not queue them.
-    fn want(&mut self, shot: &Shot, now: Instant) -> bool {
+    fn has_rested(&mut self, key: &ImageKey, now: Instant) -> bool {
         let since = match &self.wanted {
-            Some(wanted) if wanted.shot == *shot => return now >= wanted.since + REST,
-            Some(NextImage { shot: before, since, .. })
-                if before.picture == shot.picture && (before.overlay == shot.overlay || self.kept.contains(shot)) =>
+            Some(wanted) if wanted.key == *key => return now >= wanted.since + REST,
+            Some(NextImage { key: before, since, .. })
+                if before.picture == key.picture && (before.overlay == key.overlay || self.kept.contains(key)) =>
             {
                 *since
             }
             _ => now,
         };
-        self.wanted = Some(NextImage { shot: shot.clone(), since, requested: false });
+        self.wanted = Some(NextImage { key: key.clone(), since, requested: false });
         now >= since + REST
     }
 
     /// Returns true if graphics are or will be shown; requests them from the encoder where they are not ready.
-    fn settle(&mut self, shot: &Shot, wish: &PictureRequest) -> bool {
-        if self.on_glass.as_ref() == Some(shot) {
+    fn show_or_request(&mut self, key: &ImageKey, request: &PictureRequest) -> bool {
+        if self.displayed.as_ref() == Some(key) {
             return true;
         }
-        if let Some(bytes) = self.kept.get(shot) {
+        if let Some(bytes) = self.kept.get(key) {
             self.draw.clone_from(bytes);
             return self.draw.is_some();
         }
@@ -294,31 +294,31 @@ impl Painter {
             wanted.requested = true;
             let target = EncodeTarget {
                 protocol: self.protocol,
-                cells: (shot.area.width, shot.area.height),
+                cells: (key.area.width, key.area.height),
                 cell_px: self.cell_px,
                 most_bytes: self.most_bytes,
             };
-            let (thumbnail, overlay) = (Arc::clone(wish.thumbnail), Arc::clone(wish.overlay));
-            self.request(Request { shot: shot.clone(), thumbnail, overlay, target });
+            let (thumbnail, overlay) = (Arc::clone(request.thumbnail), Arc::clone(request.overlay));
+            self.request(EncodeRequest { key: key.clone(), thumbnail, overlay, target });
         }
         false
     }
 
     /// Sends a request to the encoder, replacing one that it has not begun.
-    fn request(&self, mut request: Request) {
+    fn request(&self, mut request: EncodeRequest) {
         while let Err(TrySendError::Full(back)) = self.requests.try_send(request) {
             let _older = self.waiting.try_recv();
             request = back;
         }
     }
 
-    fn paint_blocks(&mut self, buffer: &mut Buffer, shot: Shot, wish: &PictureRequest) {
+    fn paint_blocks(&mut self, buffer: &mut Buffer, key: ImageKey, request: &PictureRequest) {
         if self.colours == ColourLevel::None {
             return;
         }
-        let area = shot.area;
-        if self.blocks.as_ref().is_none_or(|(painted, _)| *painted != shot) {
-            self.blocks = Some((shot, blocks::pixels(wish.thumbnail, wish.overlay, (area.width, area.height))));
+        let area = key.area;
+        if self.blocks.as_ref().is_none_or(|(painted, _)| *painted != key) {
+            self.blocks = Some((key, blocks::pixels(request.thumbnail, request.overlay, (area.width, area.height))));
         }
         if let Some((_, pixels)) = &self.blocks {
             blocks::paint(buffer, area, pixels, self.colours);
@@ -329,25 +329,25 @@ impl Painter {
     ///
     /// # Errors
     /// If the terminal cannot be written to.
-    pub fn flush(&mut self, glass: &mut dyn Write) -> io::Result<()> {
+    pub fn flush(&mut self, out: &mut dyn Write) -> io::Result<()> {
         let draw = self.draw.take();
         // Text erases sixel and inline pictures; a kitty picture under the same number replaces the old one.
-        if std::mem::take(&mut self.erase) && self.protocol == Protocol::Kitty && draw.is_none() {
-            glass.write_all(&kitty::erase())?;
+        if std::mem::take(&mut self.must_erase) && self.protocol == Protocol::Kitty && draw.is_none() {
+            out.write_all(&kitty::erase())?;
         }
         if let (Some(bytes), Some(wanted)) = (draw, &self.wanted) {
-            let at = wanted.shot.area;
+            let at = wanted.key.area;
             if self.protocol == Protocol::Sixel {
                 // Whole bands may leave a strip of the last row uncovered, where half blocks would show.
                 let blank = " ".repeat(at.width.into());
-                write!(glass, "\x1b[0m\x1b[{};{}H{blank}", at.bottom(), at.x + 1)?;
+                write!(out, "\x1b[0m\x1b[{};{}H{blank}", at.bottom(), at.x + 1)?;
             }
             // Cursor position, counted from 1 (ECMA-48).
-            write!(glass, "\x1b[{};{}H", at.y + 1, at.x + 1)?;
-            glass.write_all(&bytes)?;
-            self.on_glass = Some(wanted.shot.clone());
+            write!(out, "\x1b[{};{}H", at.y + 1, at.x + 1)?;
+            out.write_all(&bytes)?;
+            self.displayed = Some(wanted.key.clone());
         }
-        glass.flush()
+        out.flush()
     }
 }
 
@@ -373,9 +373,9 @@ mod tests {
     ) -> (Vec<u8>, bool) {
         let mut buffer = Buffer::empty(WINDOW);
         painter.paint(&mut buffer, thumbnail.map(|thumbnail| PictureRequest { area: WINDOW, thumbnail, overlay }), now);
-        let mut glass = Vec::new();
-        painter.flush(&mut glass).unwrap();
-        (glass, buffer.content.iter().any(|cell| cell.diff_option == CellDiffOption::Skip))
+        let mut out = Vec::new();
+        painter.flush(&mut out).unwrap();
+        (out, buffer.content.iter().any(|cell| cell.diff_option == CellDiffOption::Skip))
     }
 
     /// Waits for one encoded picture.
@@ -395,9 +395,9 @@ mod tests {
         let (mut painter, now) = (kitty(), Instant::now());
         let plum = Arc::new(thumbnail("plum.jpg", 60, 40));
         assert_eq!(frame(&mut painter, Some(&plum), now), (vec![], false));
-        assert_eq!(painter.due(), Some(now + REST));
+        assert_eq!(painter.next_frame_at(), Some(now + REST));
         assert_eq!(frame(&mut painter, Some(&plum), now + REST), (vec![], false));
-        assert_eq!(painter.due(), None);
+        assert_eq!(painter.next_frame_at(), None);
         wait(&mut painter);
         let (bytes, skipped) = frame(&mut painter, Some(&plum), now + REST);
         assert!(skipped && bytes.windows(6).any(|part| part == b"\x1b_Ga=T"));
@@ -415,7 +415,7 @@ mod tests {
         let leeks = Arc::new(thumbnail("leeks.jpg", 40, 60));
         let (bytes, skipped) = frame(&mut painter, Some(&leeks), now + REST);
         assert!(!skipped && bytes == kitty::erase());
-        assert_eq!(painter.due(), Some(now + REST + REST));
+        assert_eq!(painter.next_frame_at(), Some(now + REST + REST));
         // Back to the first picture: nothing is encoded twice.
         frame(&mut painter, Some(&plum), now + REST);
         let (bytes, skipped) = frame(&mut painter, Some(&plum), now + REST + REST);
@@ -466,7 +466,7 @@ mod tests {
         let request = PictureRequest { area: WINDOW, thumbnail: &plum, overlay: &Arc::default() };
         painter.paint(&mut buffer, Some(request), now + REST);
         assert!(buffer.content.iter().any(|cell| cell.symbol() == "▀"));
-        assert_eq!(painter.due(), None);
+        assert_eq!(painter.next_frame_at(), None);
     }
 
     #[test]

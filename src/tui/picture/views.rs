@@ -29,16 +29,16 @@ pub struct ViewDefinition {
     /// The function that makes the overlay and its legend.
     shown: fn(&Row) -> ShownView,
     /// The proof shown in place of the picture, if any; its legend comes from [`on_paper`].
-    manner: Option<ProofRendering>,
+    rendering: Option<ProofRendering>,
 }
 
 impl ViewDefinition {
     const fn over(name: &'static str, shown: fn(&Row) -> ShownView) -> ViewDefinition {
-        ViewDefinition { name, shown, manner: None }
+        ViewDefinition { name, shown, rendering: None }
     }
 
-    const fn proof(name: &'static str, manner: ProofRendering) -> ViewDefinition {
-        ViewDefinition { name, shown: |_| ShownView::default(), manner: Some(manner) }
+    const fn proof(name: &'static str, rendering: ProofRendering) -> ViewDefinition {
+        ViewDefinition { name, shown: |_| ShownView::default(), rendering: Some(rendering) }
     }
 }
 
@@ -110,8 +110,8 @@ impl PictureView {
     }
 
     /// Returns the proof shown in place of the picture, if any.
-    pub fn manner(self) -> Option<ProofRendering> {
-        VIEWS[self.0].manner
+    pub fn rendering(self) -> Option<ProofRendering> {
+        VIEWS[self.0].rendering
     }
 
     /// Returns the view of a row.
@@ -165,13 +165,13 @@ pub enum How {
 }
 
 /// Returns the legend of a proof, with what is known of the screen's calibration.
-pub fn on_paper(manner: ProofRendering, how: How, calibration: Option<&str>) -> Vec<LegendLine> {
+pub fn on_paper(rendering: ProofRendering, how: How, calibration: Option<&str>) -> Vec<LegendLine> {
     let (first, how) = match how {
         How::Working => (Some("making the proof"), None),
         How::Impossible => (Some("no proof can be made: shown as sent"), None),
         How::Made(proof) => (
             None,
-            Some(match (proof, manner) {
+            Some(match (proof, rendering) {
                 (Proof { by_profile: false, .. }, ProofRendering::PaperWhite) => {
                     "no paper profile: only the paper's black and white are shown"
                 }
@@ -326,8 +326,8 @@ mod tests {
 
     #[test]
     fn a_proof_without_a_profile_names_what_is_shown_of_the_paper() {
-        let said = |manner| {
-            on_paper(manner, How::Made(Proof { manner, by_profile: false }), None).last().unwrap().words.clone()
+        let said = |rendering| {
+            on_paper(rendering, How::Made(Proof { rendering, by_profile: false }), None).last().unwrap().words.clone()
         };
         assert_eq!(said(ProofRendering::Relative), "no paper profile: only the paper's black is shown");
         let both = "no paper profile: only the paper's black and white are shown";

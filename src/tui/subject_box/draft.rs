@@ -77,7 +77,7 @@ impl BoxEdge {
     }
 
     /// True if the edge is moved across the picture; the others are moved up and down.
-    pub const fn is_upright(self) -> bool {
+    pub const fn is_vertical(self) -> bool {
         matches!(self, BoxEdge::Left | BoxEdge::Right)
     }
 
@@ -138,7 +138,7 @@ impl Draft {
         match self.chosen {
             BoxEdge::Whole => self.shift(by_x, by_y),
             edge => {
-                let by = if edge.is_upright() { by_x } else { by_y };
+                let by = if edge.is_vertical() { by_x } else { by_y };
                 self.put(edge, edge.place(self.area) + by);
             }
         }
@@ -199,18 +199,18 @@ impl Draft {
         match (self.chosen, self.held) {
             (BoxEdge::Whole, Some((x, y))) => self.shift(at.0 - x - self.area.left, at.1 - y - self.area.top),
             (BoxEdge::Whole, None) => {}
-            (edge, _) => self.put(edge, if edge.is_upright() { at.0 } else { at.1 }),
+            (edge, _) => self.put(edge, if edge.is_vertical() { at.0 } else { at.1 }),
         }
     }
 
     /// Adds to the typed value, or begins one.
-    pub fn write(&mut self, text: &str) {
+    pub fn type_text(&mut self, text: &str) {
         typing::add(self.typed.get_or_insert_default(), text, LONGEST);
         self.refused = None;
     }
 
     /// Deletes the last letter; deleting the first removes the value.
-    pub fn take_back(&mut self) {
+    pub fn delete_letter(&mut self) {
         let Some(typed) = &mut self.typed else { return };
         typed.pop();
         if typed.is_empty() {
@@ -219,9 +219,9 @@ impl Draft {
     }
 
     /// Moves the chosen edge to the typed value; a value that is not a position is kept, to be corrected.
-    pub fn obey(&mut self, scale: &PictureScale) {
+    pub fn apply_typed(&mut self, scale: &PictureScale) {
         let Some(typed) = &self.typed else { return };
-        match typed::place(typed, self.chosen.is_upright() || self.chosen == BoxEdge::Whole, scale) {
+        match typed::place(typed, self.chosen.is_vertical() || self.chosen == BoxEdge::Whole, scale) {
             Ok(at) => {
                 self.put(self.chosen, at);
                 (self.typed, self.refused) = (None, None);
@@ -283,16 +283,16 @@ mod tests {
     fn a_typed_value_moves_the_chosen_edge_and_a_wrong_one_stays() {
         let scale = PictureScale { picture_px: (2000, 1000), paper_mm: Some((200.0, 100.0)) };
         let mut draft = Draft::of(None);
-        draft.write("31 mm");
-        draft.obey(&scale);
+        draft.type_text("31 mm");
+        draft.apply_typed(&scale);
         near(draft.area(), [0.155, 0.25, 0.75, 0.75]);
         assert_eq!(draft.typed, None);
-        draft.write("31");
-        draft.obey(&scale);
+        draft.type_text("31");
+        draft.apply_typed(&scale);
         assert!(draft.refused.as_ref().unwrap().contains("no unit"), "{draft:?}");
         assert_eq!(draft.typed.as_deref(), Some("31"));
-        draft.take_back();
-        draft.take_back();
+        draft.delete_letter();
+        draft.delete_letter();
         assert_eq!(draft.typed, None);
     }
 

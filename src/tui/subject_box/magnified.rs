@@ -42,7 +42,7 @@ fn around(draft: &Draft, (width, height): (f64, f64)) -> Rectangle {
     let middle = ((area.left + area.right) / 2.0, (area.top + area.bottom) / 2.0);
     let (x, y) = match draft.chosen {
         BoxEdge::Whole => middle,
-        edge if edge.is_upright() => (edge.place(area), middle.1),
+        edge if edge.is_vertical() => (edge.place(area), middle.1),
         edge => (middle.0, edge.place(area)),
     };
     let from = |at: f64, size: f64| (at - size / 2.0).min(1.0 - size).max(0.0);

@@ -57,7 +57,7 @@ fn lines(row: &Row, draft: &Draft, scale: &PictureScale, cell: (f64, f64), theme
     for edge in EDGES {
         let chosen = edge == draft.chosen || draft.chosen == BoxEdge::Whole;
         let at = edge.place(area);
-        let paper = scale.on_paper(at, edge.is_upright(), unit).unwrap_or_default();
+        let paper = scale.on_paper(at, edge.is_vertical(), unit).unwrap_or_default();
         lines.push(numbers_of(edge.word(), &numbers::share(at), &paper, chosen, theme));
     }
     let size = (area.right - area.left, area.bottom - area.top);
@@ -99,7 +99,7 @@ fn numbers_of(name: &str, share: &str, paper: &str, chosen: bool, theme: &Theme)
 
 /// Shows how far a key moves.
 fn step(draft: &Draft, scale: &PictureScale, cell: (f64, f64), unit: LengthUnit) -> Line {
-    let across = draft.chosen.is_upright() || draft.chosen == BoxEdge::Whole;
+    let across = draft.chosen.is_vertical() || draft.chosen == BoxEdge::Whole;
     let step = draft.step(cell);
     let share = if across { step.0 } else { step.1 };
     let paper = scale.on_paper(share, across, unit).map(|paper| format!(", {paper}")).unwrap_or_default();
@@ -117,7 +117,7 @@ fn beside_lines(draft: &Draft, lines: &CutLines, scale: &PictureScale, unit: Len
             continue;
         }
         let length = |share: f64| {
-            let paper = scale.on_paper(share.abs(), edge.is_upright(), unit);
+            let paper = scale.on_paper(share.abs(), edge.is_vertical(), unit);
             paper.unwrap_or_else(|| numbers::share(share.abs()))
         };
         let (style, words) = if inside >= 0.0 {

@@ -58,7 +58,7 @@ fn neither_letters_nor_the_pointer_reach_what_the_help_covers() {
 fn a_box_whose_row_is_gone_closes_under_the_help_too() {
     let mut shown = Shown::new(snapshot_of([faulty()]), theme(), (100, 30));
     contexts(&mut shown, "b?");
-    shown.app.take_up(Arc::new(Snapshot { generation: 2, ..book() }), Instant::now());
+    shown.app.update(Arc::new(Snapshot { generation: 2, ..book() }), Instant::now());
     assert_eq!(contexts(&mut shown, "^"), [Context::Table]);
 }
 
@@ -66,11 +66,11 @@ fn a_box_whose_row_is_gone_closes_under_the_help_too() {
 fn a_window_too_small_rests_once_a_notice_is_over() {
     let mut shown = Shown::new(book(), theme(), (60, 10));
     let begun = Instant::now();
-    shown.app.take_up(Arc::new(Snapshot { generation: 2, notice: notice(1), ..book() }), begun);
-    let over = shown.app.due().unwrap();
+    shown.app.update(Arc::new(Snapshot { generation: 2, notice: notice(1), ..book() }), begun);
+    let over = shown.app.next_frame_at().unwrap();
     assert!(over > begun + Duration::from_secs(1));
     let (app, painter) = (&mut shown.app, &mut shown.painter);
     shown.terminal.draw(|frame| app.draw(frame, painter, None, over)).unwrap();
-    assert_eq!(shown.app.due(), None);
+    assert_eq!(shown.app.next_frame_at(), None);
     assert!(text(&shown.draw(None)).contains("The window has 60 x 10"));
 }

@@ -23,9 +23,9 @@ use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::judge::testing;
 use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate};
 use crate::live::Snapshot;
-use crate::live::snapshot::{EarlierVerdict, JudgingStatus, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
+use crate::live::snapshot::{ExportChange, JudgingStatus, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::CaptureTime;
-use crate::picture::facts::{Credits, Field, Home, JpegFacts, Profile, ResolutionTag};
+use crate::picture::facts::{Credits, Field, JpegFacts, MetadataSource, Profile, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
@@ -135,13 +135,13 @@ pub fn brief() -> Brief {
 fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
     let sound = testing::facts(px.0, px.1);
     Facts {
-        tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
+        resolution_tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
         bytes: 4_213_377,
         profile: Profile::Embedded(testing::profile(encoding)),
         exif_colour_space: Some(1),
         jpeg: sound.jpeg.clone().map(|jpeg| JpegFacts { quality, exact: false, ..jpeg }),
         credits: Credits {
-            creator: Field { homes: vec![(Home::Xmp, "Ines Farrow".to_owned())] },
+            creator: Field { sources: vec![(MetadataSource::Xmp, "Ines Farrow".to_owned())] },
             ..Credits::default()
         },
         taken: CaptureTime::from_iso("2026-11-02T10:21:07"),
@@ -222,11 +222,11 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
             copies: 1,
             state,
             findings: if state == RowState::Fix { vec![too_coarse().into()] } else { Vec::new() },
-            ..evaluate::empty(RowKey { print, picture }, None)
+            ..evaluate::empty_row(RowKey { print, picture }, None)
         }),
         dimmed: false,
         arriving_bytes: None,
-        before: None,
+        export_change: None,
     }
 }
 
@@ -352,21 +352,21 @@ pub fn faulty() -> TableRow {
 pub fn book() -> Snapshot {
     let sound = |name, page| JudgedRow::of(name, page).row();
     let mut tart = sound("p012 plum tart", 12);
-    tart.before = Some(Arc::new(EarlierVerdict {
+    tart.export_change = Some(Arc::new(ExportChange {
         halo: None,
-        was: RowState::Fix,
-        became: RowState::Pass,
+        state_before: RowState::Fix,
+        first_state: RowState::Pass,
         density: Some(["214 ppi", "300 ppi"].map(str::to_owned)),
         looks_alike: true,
         fixed: vec![too_coarse().into()],
-        fresh: Vec::new(),
+        new: Vec::new(),
     }));
     Arc::make_mut(&mut tart.row).within_tolerance =
         vec![WithinTolerance { rule: testing::rule("size.aspect"), what: "one pixel an axis".to_owned() }];
     Arc::make_mut(&mut tart.row).not_checked = [NotChecked {
         rule: testing::rule("colour.gamut"),
         reason: "no paper profile".to_owned(),
-        for_want_of_brief: false,
+        brief_lacks_it: false,
     }]
     .into();
     let leeks = JudgedRow::of("p018 brown butter leeks", 18).px((1820, 2241)).encoding(Encoding::AdobeRgb);
@@ -416,7 +416,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
         generation: 1,
         brief: Arc::new(brief),
         brief_problems: Arc::new([]),
-        accepted_problems: Arc::new([]),
+        decisions_problems: Arc::new([]),
         folder: PathBuf::from("exports"),
         watching: Watching::Notified,
         cut_off: false,

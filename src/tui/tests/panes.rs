@@ -10,7 +10,7 @@ use super::order::{book, plain_row, problems, snapshot_of};
 use super::{Shown, golden, keys, order, press, text, theme};
 use crate::judge::{Finding, RowState};
 use crate::live::Snapshot;
-use crate::live::snapshot::{EarlierVerdict, LiveCommand, ShownRow, TableRow};
+use crate::live::snapshot::{ExportChange, LiveCommand, ShownRow, TableRow};
 use crate::picture::PictureKey;
 use crate::tui::app::Reaction;
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
@@ -39,7 +39,7 @@ impl DeliveryService for Lent {
 /// Returns what is shown after some keys, with a service that delivers.
 fn after(letters: &str) -> String {
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.delivering(Box::new(Lent));
+    shown.app = shown.app.with_delivery(Box::new(Lent));
     text(&shown.after(letters))
 }
 
@@ -71,9 +71,9 @@ fn the_larger_picture_is_named_with_its_state_and_what_is_found() {
 
 #[test]
 fn an_order_is_delivered_in_place_of_the_details() {
-    let required = after("h");
+    let answer = after("h");
     for words in ["2 pictures for 2 prints", "into low-water-delivery-2026-11-26_", "Enter deliver"] {
-        assert!(required.contains(words), "{required}");
+        assert!(answer.contains(words), "{answer}");
     }
     let delivered = after("h2$");
     assert!(delivered.contains("2 pictures delivered"), "{delivered}");
@@ -94,16 +94,16 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
     keys("a").iter().for_each(|event| drop(shown.app.handle(event)));
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("None of 2 marked rows has this finding"), "{drawn}");
-    let required = keys("so$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
-    assert_eq!(required, Some(Reaction::Draw), "nothing is accepted of rows that do not have it");
+    let answer = keys("so$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    assert_eq!(answer, Some(Reaction::Draw), "nothing is accepted of rows that do not have it");
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("reason some_") && drawn.contains("2 marked"), "no word and no mark is lost: {drawn}");
     // The third row is marked too, and its finding is accepted.
     keys("^ k").iter().for_each(|event| drop(shown.app.handle(event)));
-    let required = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
-    let Some(Reaction::Ask(LiveCommand::Accept(required))) = required else { panic!("{required:?}") };
+    let answer = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Send(LiveCommand::Accept(answer))) = answer else { panic!("{answer:?}") };
     let third = &book().rows[2].row;
-    assert_eq!(required.rows, [ShownRow::of(third, &third.findings[0])], "the one of the three that has it");
+    assert_eq!(answer.rows, [ShownRow::of(third, &third.findings[0])], "the one of the three that has it");
     keys(" ").iter().for_each(|event| drop(shown.app.handle(event)));
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("1 marked") && drawn.contains("+FIX"), "{drawn}");
@@ -111,8 +111,8 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
 
 #[test]
 fn an_order_is_handed_over_where_the_filter_shows_no_row_too() {
-    let required = after("/rhubarb$h");
-    assert!(required.contains("2 pictures for 2 prints"), "{required}");
+    let answer = after("/rhubarb$h");
+    assert!(answer.contains("2 pictures for 2 prints"), "{answer}");
 }
 
 #[test]
@@ -123,12 +123,12 @@ fn a_finding_is_accepted_in_place_of_the_details() {
 /// Types into the accept pane while a newer export is followed, or while its own row is removed.
 fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.delivering(Box::new(Lent));
+    shown.app = shown.app.with_delivery(Box::new(Lent));
     shown.draw(None);
     keys("f,ait").iter().for_each(|event| drop(shown.app.handle(event)));
     let mut later = Snapshot { generation: 2, ..book() };
     happens(&mut later);
-    shown.app.take_up(Arc::new(later), Instant::now());
+    shown.app.update(Arc::new(later), Instant::now());
     keys(" hangs high").iter().for_each(|event| drop(shown.app.handle(event)));
     let drawn = text(&shown.draw(None));
     (shown, drawn)
@@ -138,10 +138,10 @@ fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
 fn an_export_that_is_followed_takes_nobody_s_words_for_commands() {
     let (mut shown, drawn) = typed_while(|later| later.newest = later.rows[3].row.key.picture.clone());
     assert!(drawn.contains("it hangs high_") && drawn.contains("▌ FIX       p018"), "{drawn}");
-    let required = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
-    let Some(Reaction::Ask(LiveCommand::Accept(required))) = required else { panic!("{required:?}") };
+    let answer = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Send(LiveCommand::Accept(answer))) = answer else { panic!("{answer:?}") };
     let row = &book().rows[2].row;
-    assert_eq!(required.rows, [ShownRow::of(row, &row.findings[0])]);
+    assert_eq!(answer.rows, [ShownRow::of(row, &row.findings[0])]);
 }
 
 #[test]
@@ -152,8 +152,8 @@ fn a_row_that_goes_while_somebody_types_keeps_the_words_and_accepts_nothing() {
             later.rows = left.map(|(_, row)| row.clone()).collect();
         });
         assert!(drawn.contains("This row is gone from the live table") && drawn.contains("it hangs high_"), "{drawn}");
-        let required: Vec<Reaction> = keys("$me$").iter().map(|event| shown.app.handle(event)).collect();
-        assert!(required.iter().all(|reaction| *reaction == Reaction::Draw), "{required:?}");
+        let answer: Vec<Reaction> = keys("$me$").iter().map(|event| shown.app.handle(event)).collect();
+        assert!(answer.iter().all(|reaction| *reaction == Reaction::Draw), "{answer:?}");
         keys("^").iter().for_each(|event| drop(shown.app.handle(event)));
         assert!(!text(&shown.draw(None)).contains("gone from the live table"));
     }
@@ -177,12 +177,12 @@ fn several_rows_are_accepted_as_they_were_when_they_were_counted() {
     assert!(text(&shown.draw(None)).contains("Accept this finding in 2 of 2 shown rows"));
     let later = [with_finding("a.jpg", "254 ppi"), with_finding("b.jpg", "241 ppi"), with_finding("c.jpg", "200 ppi")];
     let later = Snapshot { generation: 2, ..snapshot_of(later) };
-    shown.app.take_up(Arc::new(later), Instant::now());
+    shown.app.update(Arc::new(later), Instant::now());
     assert!(text(&shown.draw(None)).contains("Accept this finding in 2 of 2 shown rows"));
-    let required = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
-    let Some(Reaction::Ask(LiveCommand::Accept(required))) = required else { panic!("{required:?}") };
+    let answer = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Send(LiveCommand::Accept(answer))) = answer else { panic!("{answer:?}") };
     let as_counted = counted.map(|row| ShownRow::of(&row.row, &row.row.findings[0]));
-    assert_eq!((required.rows.as_slice(), required.came), (as_counted.as_slice(), 1));
+    assert_eq!((answer.rows.as_slice(), answer.left_out_new_rows), (as_counted.as_slice(), 1));
 }
 
 #[test]
@@ -201,7 +201,7 @@ fn the_pointer_leaves_the_row_that_is_being_accepted() {
 fn a_line_break_that_was_pasted_hands_nothing_over_and_a_paste_on_the_table_does_nothing() {
     let pasted = |text: &str| Event::Paste(text.to_owned());
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.delivering(Box::new(Lent));
+    shown.app = shown.app.with_delivery(Box::new(Lent));
     assert_eq!(shown.app.handle(&pasted("hq\r")), Reaction::Draw);
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("pasted text does nothing here"), "{drawn}");
@@ -291,24 +291,25 @@ fn details_of_a_new_result_are_shown_from_the_top() {
     keys(",,d").iter().for_each(|event| drop(shown.app.handle(event)));
     let scrolled = text(&shown.draw(None));
     assert!(scrolled.contains("D: back up"), "{scrolled}");
-    let mut take_up = |generation, changes: &dyn Fn(&mut TableRow)| {
+    let mut update = |generation, changes: &dyn Fn(&mut TableRow)| {
         let mut rows: Vec<_> = book().rows.to_vec();
         changes(Arc::make_mut(&mut rows[2]));
-        shown.app.take_up(Arc::new(Snapshot { generation, rows: rows.into(), ..book() }), Instant::now());
+        shown.app.update(Arc::new(Snapshot { generation, rows: rows.into(), ..book() }), Instant::now());
         text(&shown.draw(None))
     };
-    let arriving = take_up(2, &|row| (row.dimmed, row.arriving_bytes) = (true, Some(9)));
+    let arriving = update(2, &|row| (row.dimmed, row.arriving_bytes) = (true, Some(9)));
     assert!(arriving.contains("D: back up"), "no result yet: {arriving}");
-    let judged = take_up(3, &|row| drop(Arc::make_mut(&mut row.row).findings.pop()));
+    let judged = update(3, &|row| drop(Arc::make_mut(&mut row.row).findings.pop()));
     assert!(judged.contains("p018 brown butter leeks · ") && !judged.contains("D: back up"), "{judged}");
 }
 
 #[test]
 fn the_states_of_a_row_are_named_in_turn() {
-    let said = |was, became, state| {
+    let said = |state_before, first_state, state| {
         let mut row = TableRow::clone(&book().rows[1]);
-        let before = row.before.as_ref().unwrap();
-        row.before = Some(Arc::new(EarlierVerdict { was, became, density: None, ..EarlierVerdict::clone(before) }));
+        let before = row.export_change.as_ref().unwrap();
+        row.export_change =
+            Some(Arc::new(ExportChange { state_before, first_state, density: None, ..ExportChange::clone(before) }));
         Arc::make_mut(&mut row.row).state = state;
         let drawn = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
         let line = drawn.lines().find_map(|line| Some(line.split_once("before ")?.1.to_owned()));
@@ -336,7 +337,7 @@ fn rows_out_of_order_name_the_key_that_sorts_them() {
         let book = book();
         let rows = std::iter::once(plain_row("early", RowState::Pass).into()).chain(book.rows.iter().cloned());
         let later = Snapshot { generation: 2, rows: rows.collect(), ..book };
-        shown.app.take_up(Arc::new(later), Instant::now());
+        shown.app.update(Arc::new(later), Instant::now());
         let drawn = text(&shown.draw(None));
         assert!(drawn.contains(words), "{drawn}");
         shown.app.handle(&press(KeyCode::Char('r')));

@@ -10,10 +10,10 @@ fn names(view: &ViewState, snapshot: &Snapshot) -> Vec<String> {
 #[test]
 fn the_order_stays_until_asked_and_new_rows_come_last() {
     let mut view = ViewState::default();
-    view.take_up(&snapshot_of([plain_row("b", RowState::Pass), plain_row("d", RowState::Fix)]));
+    view.update(&snapshot_of([plain_row("b", RowState::Pass), plain_row("d", RowState::Fix)]));
     let more =
         snapshot_of([plain_row("a", RowState::Pass), plain_row("b", RowState::Fix), plain_row("d", RowState::Pass)]);
-    view.take_up(&more);
+    view.update(&more);
     assert_eq!(names(&view, &more), ["b", "d", "a"]);
     view.sort_by(Sort::Name);
     assert_eq!(names(&view, &more), ["a", "b", "d"]);
@@ -22,7 +22,7 @@ fn the_order_stays_until_asked_and_new_rows_come_last() {
     assert_eq!(view.order_words("r", 60), "by state");
     let turned =
         snapshot_of([plain_row("a", RowState::Fix), plain_row("b", RowState::Fix), plain_row("d", RowState::Pass)]);
-    view.take_up(&turned);
+    view.update(&turned);
     assert_eq!(
         (view.order_words("r", 60).as_str(), names(&view, &turned)[0].as_str()),
         ("changed rows not sorted in: r sorts", "b")
@@ -30,7 +30,7 @@ fn the_order_stays_until_asked_and_new_rows_come_last() {
     view.sort_by(Sort::State);
     assert_eq!((view.order_words("r", 60).as_str(), names(&view, &turned)[0].as_str()), ("by state", "a"));
     let less = snapshot_of([plain_row("a", RowState::Pass), plain_row("d", RowState::Pass)]);
-    view.take_up(&less);
+    view.update(&less);
     assert_eq!(names(&view, &less), ["a", "d"]);
 }
 
@@ -39,7 +39,7 @@ fn the_brief_s_order_is_named_only_while_the_rows_stand_in_it() {
     let rows = |names: &[&str]| snapshot_of(names.iter().map(|name| plain_row(name, RowState::Pass)));
     let mut view = ViewState::default();
     let mut said = |names: &[&str]| {
-        view.take_up(&rows(names));
+        view.update(&rows(names));
         view.order_words("r", 60)
     };
     assert_eq!(said(&["b", "d"]), "in the brief's order");
@@ -57,7 +57,7 @@ fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now()
     let again = TableRow { dimmed: true, ..plain_row("a", RowState::Fix) };
     let rows = snapshot_of([again, plain_row("b", RowState::Pass), plain_row("c", RowState::Fix)]);
     let mut view = ViewState::default();
-    view.take_up(&rows);
+    view.update(&rows);
     view.select_open(true);
     assert_eq!(view.selected(), Some(&rows.rows[2].row.key));
     view.sort_by(Sort::State);
@@ -72,7 +72,7 @@ fn the_selection_follows_a_print_whose_picture_arrives() {
     let missing = plain_row("b", RowState::Missing);
     let before = snapshot_of([plain_row("a", RowState::Pass), missing.clone(), plain_row("c", RowState::Pass)]);
     let mut view = ViewState::default();
-    view.take_up(&before);
+    view.update(&before);
     view.select_place(1);
     let after = snapshot_of([
         plain_row("a", RowState::Pass),
@@ -80,7 +80,7 @@ fn the_selection_follows_a_print_whose_picture_arrives() {
         plain_row("c", RowState::Pass),
     ]);
     assert_ne!(missing.row.key, after.rows[1].row.key);
-    view.take_up(&after);
+    view.update(&after);
     assert_eq!(names(&view, &after), ["a", "b", "c"]);
     assert_eq!(view.selected(), Some(&after.rows[1].row.key));
 }
@@ -88,7 +88,7 @@ fn the_selection_follows_a_print_whose_picture_arrives() {
 #[test]
 fn sorting_keeps_the_row_that_a_filter_left_selected() {
     let mut view = ViewState::default();
-    view.take_up(&snapshot_of([
+    view.update(&snapshot_of([
         plain_row("c", RowState::Pass),
         plain_row("b", RowState::Fix),
         plain_row("a", RowState::Fix),
@@ -106,10 +106,10 @@ fn sorting_keeps_the_row_that_a_filter_left_selected() {
 fn a_vanished_selection_moves_to_its_neighbour() {
     let mut view = ViewState::default();
     let three = snapshot_of(["a", "b", "c"].map(|name| plain_row(name, RowState::Pass)));
-    view.take_up(&three);
+    view.update(&three);
     view.select_place(1);
     let two = snapshot_of(["a", "c"].map(|name| plain_row(name, RowState::Pass)));
-    view.take_up(&two);
+    view.update(&two);
     assert_eq!(view.selected(), Some(&two.rows[1].row.key));
 }
 
@@ -117,7 +117,7 @@ fn a_vanished_selection_moves_to_its_neighbour() {
 fn every_word_of_a_filter_must_be_found() {
     let mut view = ViewState::default();
     let rows = snapshot_of([plain_row("plum tart", RowState::Fix), plain_row("plum cake", RowState::Pass)]);
-    view.take_up(&rows);
+    view.update(&rows);
     view.filter = "PLUM fix".to_owned();
     view.show();
     assert_eq!(names(&view, &rows), ["plum tart"]);
@@ -135,7 +135,7 @@ fn open_rows_are_found_round_the_end() {
         plain_row("d", RowState::Pass),
     ]);
     let mut view = ViewState::default();
-    view.take_up(&rows);
+    view.update(&rows);
     view.select_open(true);
     assert_eq!(view.selected_place(), Some(2));
     view.select_open(true);
@@ -154,7 +154,7 @@ fn rows_to_fix_come_in_turn_before_rows_to_look_at() {
         plain_row("e", RowState::Fix),
     ]);
     let mut view = ViewState::default();
-    view.take_up(&rows);
+    view.update(&rows);
     view.select_place(2);
     let mut went = |forward, times| {
         let step = |_| {
@@ -174,10 +174,10 @@ fn rows_to_fix_come_in_turn_before_rows_to_look_at() {
 fn following_goes_with_the_newest() {
     let mut rows = snapshot_of([plain_row("a", RowState::Pass), plain_row("b", RowState::Pass)]);
     let mut view = ViewState::default();
-    view.take_up(&rows);
+    view.update(&rows);
     view.toggle_follow();
     rows.newest = rows.rows[1].row.key.picture.clone();
-    view.take_up(&rows);
+    view.update(&rows);
     assert_eq!(view.selected_place(), Some(1));
     view.sort_by(Sort::Newest);
     assert_eq!(names(&view, &rows), ["b", "a"]);
@@ -192,7 +192,7 @@ fn what_a_filter_hides_is_selected_again_without_it() {
         plain_row("p018", RowState::Pass),
     ]);
     let mut view = ViewState::default();
-    view.take_up(&rows);
+    view.update(&rows);
     view.select_place(1);
     let filtered = |view: &mut ViewState, filter: &str| {
         view.filter = filter.to_owned();
@@ -216,11 +216,11 @@ fn what_a_filter_hides_is_selected_again_without_it() {
 fn a_kept_filter_sees_rows_turn() {
     let rows = snapshot_of([plain_row("a", RowState::Fix), plain_row("b", RowState::Pass)]);
     let mut view = ViewState::default();
-    view.take_up(&rows);
+    view.update(&rows);
     view.filter = "fix".to_owned();
     view.show();
     let turned = snapshot_of([plain_row("a", RowState::Pass), plain_row("b", RowState::Fix)]);
-    view.take_up(&turned);
+    view.update(&turned);
     assert_eq!(names(&view, &turned), ["b"]);
 }
 
@@ -233,11 +233,11 @@ fn newest_first_goes_by_the_files_own_time_before_anything_arrived() {
     };
     let mut rows = snapshot_of([row("a", 5), row("b", 9), row("c", 7)]);
     let mut view = ViewState::default();
-    view.take_up(&rows);
+    view.update(&rows);
     view.sort_by(Sort::Newest);
     assert_eq!(names(&view, &rows), ["b", "c", "a"]);
     rows.newest = rows.rows[0].row.key.picture.clone();
-    view.take_up(&rows);
+    view.update(&rows);
     view.sort_by(Sort::Newest);
     assert_eq!(names(&view, &rows), ["a", "b", "c"]);
 }

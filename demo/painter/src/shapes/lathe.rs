@@ -1,6 +1,6 @@
 //! Surfaces of revolution: plates, bowls, jugs, tart cases, liquid surfaces.
 use crate::ray::{Intersection, NEAREST, Ray};
-use crate::vector::{greater, lesser, vec3};
+use crate::vector::{max_fast, min_fast, vec3};
 
 /// Rise as a share of its run below which a cone is intersected as a flat ring: so shallow a cone loses all its digits
 /// in the quadratic, and a liquid would turn to noise.
@@ -118,16 +118,16 @@ impl Reach {
             return None;
         }
         let (half, middle) = (discriminant.sqrt() / a, -b / a);
-        let enters = from.y + along.y * greater(middle - half, 0.0);
-        let leaves = from.y + along.y * lesser(middle + half, limit);
+        let enters = from.y + along.y * max_fast(middle - half, 0.0);
+        let leaves = from.y + along.y * min_fast(middle + half, limit);
         let passes = middle > 0.0 && middle < limit;
         Some(Reach {
             nearest,
             a,
             b,
             c,
-            low: lesser(enters, leaves),
-            high: greater(enters, leaves),
+            low: min_fast(enters, leaves),
+            high: max_fast(enters, leaves),
             closest: if passes { c - b * b / a } else { 0.0 },
         })
     }
@@ -135,9 +135,9 @@ impl Reach {
 
 impl Ring {
     fn out_of(&self, reach: &Reach) -> bool {
-        let widest = greater(self.from.0, self.to.0);
-        lesser(self.from.1, self.to.1) > reach.high + 1e-3
-            || greater(self.from.1, self.to.1) < reach.low - 1e-3
+        let widest = max_fast(self.from.0, self.to.0);
+        min_fast(self.from.1, self.to.1) > reach.high + 1e-3
+            || max_fast(self.from.1, self.to.1) < reach.low - 1e-3
             || widest * widest < reach.closest
     }
 
@@ -177,7 +177,7 @@ impl Ring {
             let (one, two) = (self.normal_from, self.normal_to);
             let out = one.0 + (two.0 - one.0) * share;
             let up = one.1 + (two.1 - one.1) * share;
-            let inverse = 1.0 / greater(at.off_upright(), 1e-6);
+            let inverse = 1.0 / max_fast(at.off_upright(), 1e-6);
             let normal = vec3(at.x * inverse * out, up, at.z * inverse * out).unit();
             best = Some(Intersection::facing(distance, normal, ray.along));
         }

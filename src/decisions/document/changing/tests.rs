@@ -20,8 +20,11 @@ fn print_of(word: &str) -> Option<PrintId> {
 }
 
 fn subject(picture: &str, print: &str, left: Option<f64>) -> DecisionChange {
-    let drawn =
-        |left| DrawnBox { area: Area::new(left, 0.3, 0.9, 0.8).unwrap(), sha256: String::new(), look: Grid::default() };
+    let drawn = |left| DrawnBox {
+        area: Area::new(left, 0.3, 0.9, 0.8).unwrap(),
+        sha256: String::new(),
+        grey_thumbnail: Grid::default(),
+    };
     let (picture, print) = (PictureKey::from_text(picture), print_of(print));
     DecisionChange::Box(BoxChange { picture, print, drawn: left.map(drawn) })
 }
@@ -49,7 +52,7 @@ fn seen(picture: &str, print: &str, by: Option<&str>) -> DecisionChange {
             by: by.to_owned(),
             when: String::new(),
             sha256,
-            pixels,
+            pixel_digest: pixels,
         })
     });
     DecisionChange::Seen(RemarkChange { picture, print, seen })
@@ -69,7 +72,7 @@ fn table(list: &str, picture: &str, print: &str) -> String {
 }
 
 fn text(pieces: usize, before: &str, changes: &[DecisionChange]) -> String {
-    changed_in_pieces(before, Path::new("b.decisions.toml"), changes, pieces).expect("it is sound").0
+    apply_in_pieces(before, Path::new("b.decisions.toml"), changes, pieces).expect("it is sound").0
 }
 
 /// Returns the resulting text, checked to be the same in pieces of one, two or more tables.
@@ -114,7 +117,7 @@ fn a_new_table_stands_beside_those_of_its_list_wherever_other_lists_stand() {
     assert_eq!(heads(&replaced), "seen bseen daccepted a");
     let all = [seen("a", "", Some("Iven")), finding("a", "", Some("Iven")), subject("a", "", Some(0.1))];
     assert_eq!(heads(&after("", &all)), "subject aaccepted aseen a");
-    assert!(after("\n", &all).starts_with(BEGIN));
+    assert!(after("\n", &all).starts_with(FILE_HEADER));
 }
 
 #[test]
@@ -148,7 +151,7 @@ fn a_wrong_text_is_refused_with_the_same_problems_in_pieces() {
     let sound = table("seen", "a", "");
     for wrong in ["by = \n", "a = [1,\n", "[[seen]]\n", "by = \"Maren\"\n", "bytes = \"aa\nz = 3\n", &sound] {
         let text = format!("{HEAD}{sound}{wrong}\n{}{}", table("accepted", "b", ""), table("seen", "c", ""));
-        let of = |tables| changed_in_pieces(&text, Path::new("b.decisions.toml"), &[], tables).unwrap_err();
+        let of = |tables| apply_in_pieces(&text, Path::new("b.decisions.toml"), &[], tables).unwrap_err();
         assert_eq!(of(1), of(ALL), "{wrong}");
     }
 }
@@ -192,12 +195,12 @@ fn text_of(tables: &[(Which, usize)], end: usize) -> String {
     text + ABOVE[end]
 }
 
-fn change_of(((list, picture, print), taken_back): (Which, bool)) -> DecisionChange {
+fn change_of(((list, picture, print), withdrawn): (Which, bool)) -> DecisionChange {
     let (picture, print) = (PICTURES[picture], PRINTS[print]);
     match list {
-        0 => subject(picture, print, (!taken_back).then_some(0.25)),
-        1 => finding(picture, print, (!taken_back).then_some("Iven")),
-        _ => seen(picture, print, (!taken_back).then_some("Iven")),
+        0 => subject(picture, print, (!withdrawn).then_some(0.25)),
+        1 => finding(picture, print, (!withdrawn).then_some("Iven")),
+        _ => seen(picture, print, (!withdrawn).then_some("Iven")),
     }
 }
 
@@ -222,9 +225,9 @@ proptest! {
         let before = text_of(&tables, end);
         let changes: Vec<DecisionChange> = changes.into_iter().map(change_of).collect();
         let path = Path::new("b.decisions.toml");
-        let (whole, kept) = changed_in_pieces(&before, path, &changes, ALL).unwrap();
+        let (whole, kept) = apply_in_pieces(&before, path, &changes, ALL).unwrap();
         for tables in 1..4 {
-            let (in_pieces, also_kept) = changed_in_pieces(&before, path, &changes, tables).unwrap();
+            let (in_pieces, also_kept) = apply_in_pieces(&before, path, &changes, tables).unwrap();
             prop_assert_eq!(&in_pieces, &whole);
             prop_assert!(also_kept == kept);
         }

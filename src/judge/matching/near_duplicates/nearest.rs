@@ -8,7 +8,7 @@ use std::hash::Hash;
 
 /// Most items of one key compared with one item, which bounds the work for each key, for any keys. Own choice: of
 /// 20,000 different pictures some 40 share a key of nine bits, and two exports of one picture share most of their keys.
-const MOST_LOOKED_AT: usize = 256;
+const MAX_LOOKED_AT: usize = 256;
 
 /// Returns for each item, given by its keys, the index of the nearest similar one before it.
 pub fn nearest_before<K: Eq + Hash, const N: usize>(
@@ -23,7 +23,7 @@ pub fn nearest_before<K: Eq + Hash, const N: usize>(
             let together = by_key.entry(key).or_default();
             let nearer = together.iter().rev().take_while(|other| Some(**other) > nearest);
             nearest = nearer.copied().find(|other| is_like(*other, at)).or(nearest);
-            if together.len() == MOST_LOOKED_AT {
+            if together.len() == MAX_LOOKED_AT {
                 together.pop_front();
             }
             together.push_back(at);
@@ -73,6 +73,6 @@ mod tests {
             count += 1;
             false
         });
-        assert!(count <= 4_000 * MOST_LOOKED_AT, "{count}");
+        assert!(count <= 4_000 * MAX_LOOKED_AT, "{count}");
     }
 }

@@ -45,7 +45,7 @@ pub static RULE: Rule = Rule {
     source: "ISO/CIE 11664-6 for the difference; ISO 18619 for the compensation; grades of the difference: the trade's \
              glossaries; shares ours",
     samples: RuleExamples {
-        holds: "an sRGB picture where sRGB is required",
+        passes: "an sRGB picture where sRGB is required",
         fails: "basil in Adobe RGB (1998): 12 % of the picture changes in sRGB",
     },
     unit: "share",
@@ -57,10 +57,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let required = &case.print.requirements.colour.spaces;
     if colours::read_as(case.facts, evidence, required).is_none() {
         return RuleOutcome::NotChecked(match case.facts.model {
@@ -76,7 +73,7 @@ fn check(case: &Case) -> RuleOutcome {
     match case.print.requirements.paper.printer {
         Some(_) => RuleOutcome::Passed,
         None => {
-            RuleOutcome::NotKnown("whether the paper holds its colours (the brief names no paper profile)".to_owned())
+            RuleOutcome::BriefLacks("whether the paper holds its colours (the brief names no paper profile)".to_owned())
         }
     }
 }
@@ -85,11 +82,11 @@ fn check(case: &Case) -> RuleOutcome {
 fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
     let outside = case.metrics.outside?;
     let target = colours::target(case.facts, evidence, &case.print.requirements.colour.spaces)?;
-    if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
+    if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean_delta_e <= MEAN {
         return None;
     }
     let changes = case.lost_colours?.space.as_ref()?;
-    Some(breach(outside, target.name(), &found(case, changes)))
+    Some(breach(outside, target.name(), &found_words(case, changes)))
 }
 
 /// Checks the paper: only a note, since nobody can order another paper's colours.
@@ -109,7 +106,7 @@ fn of_paper(case: &Case) -> Option<Breach> {
         short: format!("paper loses {shown}"),
         found: format!(
             "the paper ({name}) cannot hold {shown} of the picture: {}. {}; usual: at most {limit_shown}",
-            found(case, case.lost_colours?.paper.as_ref()?),
+            found_words(case, case.lost_colours?.paper.as_ref()?),
             changes(outside),
         ),
         fix: "in a soft proof with this profile, lower the saturation of those colours until their texture is \
@@ -120,19 +117,22 @@ fn of_paper(case: &Case) -> Option<Breach> {
 }
 
 /// Returns which colours change, and where they are.
-fn found(case: &Case, changes: &ColourChanges) -> String {
-    let place = whereabouts::apposed(changes.placed(), case.subject.map(|subject| subject.area));
+fn found_words(case: &Case, changes: &ColourChanges) -> String {
+    let place = whereabouts::parenthesis(changes.placed(), case.subject.map(|subject| subject.area));
     format!("{}{place}", changes.names)
 }
 
 /// Returns how much the colours change, in words.
 fn changes(outside: OutOfGamut) -> String {
-    format!("They change by up to {:.1} Delta E, the whole picture by {:.1} on average", outside.largest, outside.mean)
+    format!(
+        "They change by up to {:.1} Delta E, the whole picture by {:.1} on average",
+        outside.largest, outside.mean_delta_e
+    )
 }
 
 fn breach(outside: OutOfGamut, target: &str, found: &str) -> Breach {
     let share = Share::measured(outside.share);
-    let should = share > Share::percent(SHARE_PERCENT) || outside.mean > MEAN;
+    let should = share > Share::percent(SHARE_PERCENT) || outside.mean_delta_e > MEAN;
     let limit = Share::percent(if should { SHARE_PERCENT } else { NOTE_PERCENT });
     let (shown, limit_shown) = show::shares_apart(share, limit);
     let limit_words = if share <= Share::percent(SHARE_PERCENT) && should {
@@ -158,22 +158,22 @@ mod tests {
     use super::*;
     use crate::colour::paper_profile::printer_of;
     use crate::colour::{Encoding, NumberMeaning, PaperProfile};
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::evidence::Colour;
     use std::sync::Arc;
 
     /// Returns a picture with this percentage of the strongest green, the rest grey.
-    fn green(brief: &str, percent: u32) -> Bench {
+    fn green(brief: &str, percent: u32) -> RuleBench {
         let colours = [([0u16, 255, 0], percent), ([128; 3], 100 - percent)];
         let colours = colours.map(|(codes, count)| Colour { mean: codes.map(|code| code * 256), count });
-        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+        RuleBench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
             .encoding(Encoding::AdobeRgb)
             .evidence(|e| e.colours = colours.to_vec())
     }
 
     #[test]
     fn five_per_cent_is_the_limit_and_one_is_worth_a_note() {
-        assert!(matches!(green("", 1).ask(check), RuleOutcome::NotKnown(_)));
+        assert!(matches!(green("", 1).ask(check), RuleOutcome::BriefLacks(_)));
         assert!(matches!(green("", 2).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         assert!(matches!(green("", 5).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         let RuleOutcome::Failed(breaches) = green("", 6).ask(check) else { panic!("it does not fit") };
@@ -182,7 +182,7 @@ mod tests {
     }
 
     #[test]
-    fn what_the_paper_cannot_hold_is_a_note_with_its_profiles_name() {
+    fn colours_outside_the_paper_are_a_note_with_its_profiles_name() {
         let paper = PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap();
         let paper = std::sync::Arc::new(paper);
         let on = |percent: u32| {
@@ -200,13 +200,13 @@ mod tests {
     #[test]
     fn in_the_required_space_only_the_paper_is_left_to_check() {
         let required = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
-        assert!(matches!(green(required, 50).ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
+        assert!(matches!(green(required, 50).ask(check), RuleOutcome::BriefLacks(why) if why.contains("paper")));
         let grey = || {
             green("", 0).with(|f| f.model = Model::Grey).evidence(|e| {
                 e.counted_in = Some(NumberMeaning::Codes(Encoding::Srgb));
             })
         };
-        assert!(matches!(grey().ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
+        assert!(matches!(grey().ask(check), RuleOutcome::BriefLacks(why) if why.contains("paper")));
         let paper = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         assert_eq!(
             grey()

@@ -31,7 +31,7 @@ pub static RULE: Rule = Rule {
              mm may hold more ink and still pass.",
     keys: &["paper.ink_limit", "paper.stock", "print.size"],
     source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, nothing published",
-    samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in a pan's shadow" },
+    samples: RuleExamples { passes: "a night scene converted to a 300 % profile", fails: "338 % in a pan's shadow" },
     unit: "share",
     depends_on: Dependence::Pixels,
     silences: &[],
@@ -44,10 +44,7 @@ fn check(case: &Case) -> RuleOutcome {
     if case.facts.model != Model::Cmyk {
         return RuleOutcome::NotRequired;
     }
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(ink), Some(most)) = (&evidence.ink, case.metrics.ink_most) else {
         return RuleOutcome::NotChecked("its inks could not be measured".to_owned());
     };
@@ -63,8 +60,8 @@ fn check(case: &Case) -> RuleOutcome {
         let share = f64::from(*tenths) / INK_STEPS as f64 / 100.0;
         (field, f64::from(u8::from(share > required.as_f64())))
     });
-    let place = whereabouts::apposed(fields, case.subject.map(|subject| subject.area));
-    let limit_words = phrases::limit(case.print, "paper.ink_limit", &format!("at most {limit_shown}"));
+    let place = whereabouts::parenthesis(fields, case.subject.map(|subject| subject.area));
+    let limit_words = phrases::limit_words(case.print, "paper.ink_limit", &format!("at most {limit_shown}"));
     RuleOutcome::failed(Breach {
         at_most: limit.is_none().then_some(Level::Note),
         numbers: Some((most.as_f64(), required.as_f64())),
@@ -81,7 +78,7 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::Grid;
     use crate::measure::evidence::Ink;
 
@@ -89,7 +86,7 @@ mod tests {
         let mut percent = vec![0; 401];
         percent[usize::from(tenths / 10)] = 10_000;
         let ink = Ink { percent, fields: Grid::filled(100, 100, tenths), field_px: 24 };
-        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+        RuleBench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
             .with(|f| f.model = Model::Cmyk)
             .evidence(|e| e.ink = Some(ink))
             .ask(check)
@@ -112,6 +109,6 @@ mod tests {
     fn without_a_limit_it_is_a_note_and_rgb_is_not_checked() {
         assert!(matches!(covered("", 3_010), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         assert_eq!(covered("", 3_000), RuleOutcome::Passed);
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
+        assert_eq!(RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

@@ -31,7 +31,7 @@ pub static RULE: Rule = Rule {
     keys: &["colour.space"],
     source: "common practice: labs read untagged and tagged files alike as sRGB; the limit is ours",
     samples: RuleExamples {
-        holds: "a grey plate in Adobe RGB (1998)",
+        passes: "a grey plate in Adobe RGB (1998)",
         fails: "berries in Adobe RGB (1998): 84 % of their saturation is left",
     },
     unit: "share",
@@ -47,16 +47,13 @@ fn check(case: &Case) -> RuleOutcome {
     if required[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
         return RuleOutcome::NotRequired;
     }
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     if colours::target_misread(case.facts, evidence, required).is_none() {
         return RuleOutcome::NotRequired;
     }
     let Some(misread) = case.metrics.misread else { return RuleOutcome::NotRequired };
     let (left, least) = (Share::measured(misread.chroma_left), Share::percent(LEFT_PERCENT));
-    if left >= least || misread.mean < UNSEEN {
+    if left >= least || misread.mean_delta_e < UNSEEN {
         return RuleOutcome::Passed;
     }
     let name = match (&case.facts.profile, case.facts.encoding()) {
@@ -71,7 +68,7 @@ fn check(case: &Case) -> RuleOutcome {
         found: format!(
             "read as sRGB, this {name} picture keeps {shown} of its saturation and changes by {:.1} Delta E on \
              average; usual: at least {least_shown}",
-            misread.mean
+            misread.mean_delta_e
         ),
         fix: "convert the colours to sRGB on export, and embed the sRGB profile".to_owned(),
         ..Breach::default()
@@ -81,12 +78,12 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::evidence::Colour;
 
-    fn picture(brief: &str, codes: [u16; 3]) -> Bench {
+    fn picture(brief: &str, codes: [u16; 3]) -> RuleBench {
         let colours = vec![Colour { mean: codes.map(|code| code * 256), count: 1 }];
-        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+        RuleBench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
             .encoding(Encoding::AdobeRgb)
             .evidence(|e| e.colours = colours)
     }

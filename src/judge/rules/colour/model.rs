@@ -5,7 +5,7 @@ use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::colour::profile;
-use crate::judge::rules::phrases::{limit, spaces};
+use crate::judge::rules::phrases::{limit_words, spaces};
 use crate::picture::facts::Model;
 
 pub static RULE: Rule = Rule {
@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
     keys: &["colour.space"],
     source: "the printer's own specification; sRGB where it says nothing: common practice",
     samples: RuleExamples {
-        holds: "an RGB picture where sRGB is required",
+        passes: "an RGB picture where sRGB is required",
         fails: "a CMYK picture where sRGB is required",
     },
     unit: "",
@@ -43,7 +43,11 @@ fn check(case: &Case) -> RuleOutcome {
     }
     RuleOutcome::failed(Breach {
         short: if model == Model::Palette { "indexed colour" } else { model.name() }.to_owned(),
-        found: format!("the picture is {}; {}", model.name(), limit(case.print, "colour.space", &spaces(required))),
+        found: format!(
+            "the picture is {}; {}",
+            model.name(),
+            limit_words(case.print, "colour.space", &spaces(required))
+        ),
         fix: fix(case, &required[..1]),
         ..Breach::default()
     })
@@ -58,10 +62,11 @@ fn fix(case: &Case, first: &[Space]) -> String {
         _ => false,
     };
     let holds_greys =
-        case.facts.model == Model::Grey || case.evidence().is_ok_and(|evidence| is_grey_as_rgb(case.facts, evidence));
-    match holds_greys && between_greys(case.facts.model) {
-        true => format!("convert this file to {target} without loss (it is grey throughout)"),
-        false => format!("export the original again in {target}"),
+        case.facts.model == Model::Grey || case.evidence.is_some_and(|evidence| is_grey_as_rgb(case.facts, evidence));
+    if holds_greys && between_greys(case.facts.model) {
+        format!("convert this file to {target} without loss (it is grey throughout)")
+    } else {
+        format!("export the original again in {target}")
     }
 }
 
@@ -78,12 +83,12 @@ fn serves(space: Space, model: Model) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::evidence::Colour;
 
     #[test]
     fn the_model_must_be_one_that_is_required() {
-        let bench = Bench::new("[colour]\nspace = [\"srgb\", \"grey\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[colour]\nspace = [\"srgb\", \"grey\"]\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
         assert_eq!(bench.with(|f| f.model = Model::Grey).ask(check), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(check) else {
@@ -97,7 +102,7 @@ mod tests {
     fn greys_lose_nothing_between_rgb_and_greyscale() {
         let fix = |space: &str, model: Model, codes: [u16; 3]| {
             let required = format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\"");
-            let picture = Bench::new(&required).with(|f| f.model = model).evidence(|e| {
+            let picture = RuleBench::new(&required).with(|f| f.model = model).evidence(|e| {
                 e.colours = [[128; 3], codes].map(|codes| Colour { mean: codes, count: 9 }).to_vec();
             });
             match picture.ask(check) {

@@ -5,9 +5,10 @@ use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, Profi
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::{limit, profile_name, spaces};
-use crate::picture::facts::{Claim, Format, Model, Profile};
-use crate::units::words::{shortened, visible};
+use crate::judge::rules::phrases::{limit_words, profile_name, spaces};
+use crate::picture::claim::Claim;
+use crate::picture::facts::{Format, Model, Profile};
+use crate::units::words::{shorten, visible};
 
 /// Largest difference, in Delta E 2000, of two profiles that are the same: the effect of rounding and rebuilding.
 /// Source: ours; 1 is the least that a trained eye sees.
@@ -35,7 +36,7 @@ pub static RULE: Rule = Rule {
     source: "encodings: IEC 61966-2-1, Adobe RGB (1998), ISO 22028-2, ISO/TS 22028-4, ICC registry; embedding always: \
              photographers' delivery guidelines",
     samples: RuleExamples {
-        holds: "an sRGB profile under any name where sRGB is required",
+        passes: "an sRGB profile under any name where sRGB is required",
         fails: "Adobe RGB (1998) where sRGB is required; no profile at all",
     },
     unit: "",
@@ -57,12 +58,16 @@ fn check(case: &Case) -> RuleOutcome {
             "contradiction",
             None,
             "profile clash".to_owned(),
-            format!("the {} tag claims {} and overrules the profile, {name}", claim.by, claim.encoding.name()),
+            format!(
+                "the {} tag claims {} and overrules the profile, {name}",
+                claim.source.name(),
+                claim.encoding.name()
+            ),
             export_in(case),
         );
     }
     match &case.facts.profile {
-        Profile::Embedded(profile) => embedded(case, profile),
+        Profile::Embedded(profile) => check_embedded(case, profile),
         Profile::Broken(why) => fails(
             "unreadable",
             None,
@@ -70,11 +75,11 @@ fn check(case: &Case) -> RuleOutcome {
             format!("the embedded profile cannot be read: {}", visible(why)),
             export_in(case),
         ),
-        Profile::None => untagged(case),
+        Profile::None => check_untagged(case),
     }
 }
 
-fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
+fn check_embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
     let name = profile_name(profile);
     let own_space = match case.facts.model {
@@ -107,15 +112,15 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
         "space",
         None,
         short_name(profile),
-        format!("the profile is {name}; {}", limit(case.print, "colour.space", &spaces(required))),
+        format!("the profile is {name}; {}", limit_words(case.print, "colour.space", &spaces(required))),
         convert_to(case, &spaces(&required[..1])),
     )
 }
 
 /// Advises to convert; says that nothing is lost where the picture is grey throughout (R = G = B).
 fn convert_to(case: &Case, space: &str) -> String {
-    match case.evidence() {
-        Ok(evidence) if is_grey_as_rgb(case.facts, evidence) => {
+    match case.evidence {
+        Some(evidence) if is_grey_as_rgb(case.facts, evidence) => {
             format!("convert this file to {space} without loss (it is grey throughout), and embed the profile")
         }
         _ => format!("convert the colours to {space} on export, and embed the profile"),
@@ -127,7 +132,7 @@ fn convert_to(case: &Case, space: &str) -> String {
 fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     let Some(printer) = case.print.requirements.paper.printer.as_deref().map(PaperProfile::facts) else {
         let why = "whether its profile is the printer's (the brief names no paper profile)";
-        return RuleOutcome::NotKnown(why.to_owned());
+        return RuleOutcome::BriefLacks(why.to_owned());
     };
     if profile.sha256 == printer.sha256 {
         return RuleOutcome::Passed;
@@ -146,7 +151,7 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
         ));
     }
     let fix = format!("convert the colours to {required} on export, and embed the profile");
-    let required = limit(case.print, "colour.space", &format!("the printer's own ({required})"));
+    let required = limit_words(case.print, "colour.space", &format!("the printer's own ({required})"));
     if profile.space == printer.space && profile.description == printer.description {
         let found = match apart {
             Some(_) => format!("the profile is another edition of {name}{words}; {required}"),
@@ -158,18 +163,18 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     fails("space", None, short_name(profile), found, fix)
 }
 
-fn untagged(case: &Case) -> RuleOutcome {
+fn check_untagged(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
     let is_allowed = |encoding: Encoding| required.contains(&Space::Rgb(encoding));
     match &case.facts.claim {
         Some(claim) if is_allowed(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::WithinTolerance(
-            format!("no profile, but the file declares {} ({})", claim.encoding.name(), claim.by),
+            format!("no profile, but the file declares {} ({})", claim.encoding.name(), claim.source.name()),
         ),
         Some(claim) if is_allowed(claim.encoding) => fails(
             "untagged",
             Some(Level::Should),
             "no profile".to_owned(),
-            format!("no profile, only a claim{}; usual: an embedded profile", claimed(Some(claim))),
+            format!("no profile, only a claim{}; usual: an embedded profile", claim_words(Some(claim))),
             export_in(case),
         ),
         claim => fails(
@@ -178,9 +183,9 @@ fn untagged(case: &Case) -> RuleOutcome {
             "no profile".to_owned(),
             format!(
                 "no profile is embedded{}{}; {}",
-                claimed(claim.as_ref()),
-                taken_for(case),
-                limit(case.print, "colour.space", &spaces(required))
+                claim_words(claim.as_ref()),
+                assumption_words(case),
+                limit_words(case.print, "colour.space", &spaces(required))
             ),
             format!("{}\nif there is only this file, find out its space before you assign a profile", export_in(case)),
         ),
@@ -188,7 +193,7 @@ fn untagged(case: &Case) -> RuleOutcome {
 }
 
 /// Returns how its numbers are read meanwhile, where the file does not define them.
-fn taken_for(case: &Case) -> String {
+fn assumption_words(case: &Case) -> String {
     let required = case.print.requirements.colour.spaces.iter().find_map(|space| match space {
         Space::Rgb(encoding) => Some(encoding.name()),
         Space::Grey | Space::Cmyk | Space::Paper => None,
@@ -201,8 +206,8 @@ fn taken_for(case: &Case) -> String {
     guess.map(|name| format!("; its colours are read as {name}, a guess")).unwrap_or_default()
 }
 
-fn claimed(claim: Option<&Claim>) -> String {
-    claim.map_or_else(String::new, |claim| format!(" ({}: {})", claim.by, claim.encoding.name()))
+fn claim_words(claim: Option<&Claim>) -> String {
+    claim.map_or_else(String::new, |claim| format!(" ({}: {})", claim.source.name(), claim.encoding.name()))
 }
 
 fn export_in(case: &Case) -> String {
@@ -215,7 +220,7 @@ fn short_name(profile: &ProfileFacts) -> String {
     match profile.known_as {
         Some(Encoding::AdobeRgb) => "Adobe RGB".to_owned(),
         Some(encoding) => encoding.name().to_owned(),
-        None => visible(&shortened(profile.name(), CELL_CHARACTERS)).into_owned(),
+        None => visible(&shorten(profile.name(), CELL_CHARACTERS)).into_owned(),
     }
 }
 
@@ -227,12 +232,13 @@ fn fails(about: &str, at_most: Option<Level>, short: String, found: String, fix:
 mod tests {
     use super::*;
     use crate::colour::paper_profile::printer_of;
-    use crate::judge::testing::{Bench, abouts, profile};
+    use crate::judge::testing::{RuleBench, abouts, profile};
     use crate::measure::evidence::Colour;
+    use crate::picture::claim::ClaimSource;
     use std::sync::Arc;
 
-    fn bench() -> Bench {
-        Bench::new("[[print]]\nsize = \"8 x 10 in\"")
+    fn bench() -> RuleBench {
+        RuleBench::new("[[print]]\nsize = \"8 x 10 in\"")
     }
 
     #[test]
@@ -261,7 +267,7 @@ mod tests {
 
     #[test]
     fn a_list_of_spaces_allows_each() {
-        let bench = Bench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let wide = bench.with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
         assert_eq!(wide.ask(check), RuleOutcome::Passed);
     }
@@ -270,7 +276,7 @@ mod tests {
     fn the_printers_own_profile_is_known_by_its_bytes_else_by_its_colours_else_by_its_name() {
         let printer = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         let required = || {
-            Bench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
+            RuleBench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
                 .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(printer.clone()))
         };
         let of = |facts: ProfileFacts| required().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(check);
@@ -297,13 +303,13 @@ mod tests {
         let bare = bench().with(|f| f.profile = Profile::None);
         let RuleOutcome::Failed(breaches) = bare.ask(check) else { panic!("no profile must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("untagged", None));
-        let claim = |by| Some(Claim { encoding: Encoding::Srgb, by });
-        let claimed = bare.with(|f| f.claim = claim("Exif colour space"));
+        let claim = |source| Some(Claim { encoding: Encoding::Srgb, source });
+        let claimed = bare.with(|f| f.claim = claim(ClaimSource::ExifColourSpace));
         let RuleOutcome::Failed(breaches) = claimed.ask(check) else { panic!("a claim is not a profile") };
         assert_eq!(breaches[0].at_most, Some(Level::Should));
         let png = bare.with(|f| {
             f.format = Format::Png;
-            f.claim = claim("PNG sRGB chunk");
+            f.claim = claim(ClaimSource::PngSrgb);
         });
         assert!(matches!(png.ask(check), RuleOutcome::WithinTolerance(_)));
     }
@@ -312,7 +318,8 @@ mod tests {
     fn contradictions_and_broken_profiles_are_named() {
         let crossed = bench().with(|f| f.model = Model::Cmyk);
         assert_eq!(abouts(&crossed.ask(check)), ["contradiction"]);
-        let outranked = bench().with(|f| f.claim = Some(Claim { encoding: Encoding::DisplayP3, by: Claim::CICP }));
+        let outranked =
+            bench().with(|f| f.claim = Some(Claim { encoding: Encoding::DisplayP3, source: ClaimSource::PngCicp }));
         assert_eq!(abouts(&outranked.ask(check)), ["contradiction"]);
         let broken = bench().with(|f| f.profile = Profile::Broken("its tag table points beyond its end".to_owned()));
         assert_eq!(abouts(&broken.ask(check)), ["unreadable"]);

@@ -4,8 +4,8 @@ use crate::brief::requirements::Level;
 use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::density::target;
-use crate::judge::rules::density::{DensityStatus, breach, standing};
-use crate::judge::rules::phrases::limit;
+use crate::judge::rules::density::{DensityStatus, breach, status_at};
+use crate::judge::rules::phrases::limit_words;
 
 pub static RULE: Rule = Rule {
     id: "density.minimum",
@@ -26,7 +26,7 @@ pub static RULE: Rule = Rule {
     source: "labs' and printers' guides give 180 to 240 ppi at arm's length, 150 for large wall prints; on a press \
              the halftone rule, 1.3 to 2 pixels for each line",
     samples: RuleExamples {
-        holds: "1440 x 1800 px at 8 x 10 in (180 ppi); at least 180 ppi required",
+        passes: "1440 x 1800 px at 8 x 10 in (180 ppi); at least 180 ppi required",
         fails: "1200 x 1500 px at 8 x 10 in (150 ppi); at least 180 ppi required",
     },
     unit: "ppi",
@@ -39,12 +39,12 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
     let minimum = case.print.requirements.density.minimum;
-    match standing(case, minimum) {
+    match status_at(case, minimum) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Reached) => RuleOutcome::Passed,
         Some(DensityStatus::Nearly(words)) => RuleOutcome::WithinTolerance(words),
         Some(DensityStatus::Under) => RuleOutcome::failed(breach(case, minimum, |shown| {
-            limit(case.print, "density.minimum", &format!("at least {shown}"))
+            limit_words(case.print, "density.minimum", &format!("at least {shown}"))
         })),
     }
 }
@@ -52,24 +52,24 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
 
     #[test]
     fn the_limit_itself_and_one_per_cent_less_pass_and_below_fails() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(1440, 1800).ask(check), RuleOutcome::Passed);
-        assert!(matches!(bench.px(1439, 1799).ask(check), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(1426, 1783).ask(check), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(1425, 1781).ask(check), RuleOutcome::Failed(_)));
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.with_px(1440, 1800).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.with_px(1439, 1799).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.with_px(1426, 1783).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.with_px(1425, 1781).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn a_photographic_print_of_240_ppi_is_a_warning_and_no_refusal() {
-        use crate::judge::testing::{brief, delivered, ids};
+        use crate::judge::testing::{brief, ids, sound_submission};
         use crate::judge::{RowState, judge};
         let starter = crate::brief::starter::find("photo-lab").unwrap();
         for text in ["[[print]]\nsize = \"8 x 10 in\"", starter.text] {
-            let row = |w, h| judge(&brief(text), &[delivered("a.jpg", w, h)]).rows.swap_remove(0);
+            let row = |w, h| judge(&brief(text), &[sound_submission("a.jpg", w, h)]).rows.swap_remove(0);
             let (soft, coarse) = (row(1920, 2400), row(1400, 1750));
             assert_eq!((soft.state, ids(&soft)), (RowState::Warn, vec!["density.target"]));
             assert_eq!((coarse.state, ids(&coarse)), (RowState::Fix, vec!["density.minimum"]));
@@ -80,7 +80,7 @@ mod tests {
     fn the_words_carry_the_numbers_to_type() {
         let page = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \
                     \"210 x 260 mm\"";
-        let breach = |brief: &str| match Bench::new(brief).px(1820, 2241).ask(check) {
+        let breach = |brief: &str| match RuleBench::new(brief).with_px(1820, 2241).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
             other => panic!("214 ppi must fail: {other:?}"),
         };

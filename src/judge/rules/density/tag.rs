@@ -5,7 +5,7 @@ use num_rational::Ratio;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::density::{DensityStatus, standing};
+use crate::judge::rules::density::{DensityStatus, status_at};
 use crate::units::{Length, Ppi, Size, show};
 
 /// Largest difference of the tag from the effective density: 1 %. Source: rounding of px/cm and px/m tags; ours.
@@ -28,7 +28,7 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
     samples: RuleExamples {
-        holds: "2400 x 3000 px for 8 x 10 in, tagged 300 ppi",
+        passes: "2400 x 3000 px for 8 x 10 in, tagged 300 ppi",
         fails: "2400 x 3000 px for 8 x 10 in, tagged 72 ppi",
     },
     unit: "ppi",
@@ -40,7 +40,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let Some((across, down)) = case.facts.upright_tag() else { return RuleOutcome::NotRequired };
+    let Some((across, down)) = case.facts.upright_resolution() else { return RuleOutcome::NotRequired };
     let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotRequired };
     let density = fit.density.as_f64();
     // The fix for that makes another file, with another tag.
@@ -70,7 +70,7 @@ fn check(case: &Case) -> RuleOutcome {
 fn fix(case: &Case, density: Ppi) -> String {
     let target = case.print.requirements.density.target;
     let typed = format!("type {} into the export dialog's resolution field", show::ppi(density));
-    match standing(case, target) {
+    match status_at(case, target) {
         Some(DensityStatus::Under) => format!(
             "{typed} for these pixels\nor type {} if you export again at {}",
             show::ppi(target),
@@ -97,23 +97,24 @@ pub(crate) fn length_by_tag(px: u32, tag_ppi: f64) -> Option<Length> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::picture::facts::{Orientation, ResolutionTag};
 
     #[test]
     fn the_tag_is_advice_within_one_per_cent() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let tagged =
+            |ppi: f64| bench.with(|f| f.resolution_tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
         assert_eq!(tagged(300.0), RuleOutcome::Passed);
         assert_eq!(tagged(297.0), RuleOutcome::Passed);
         assert!(matches!(tagged(296.9), RuleOutcome::Failed(_)));
-        assert_eq!(bench.with(|f| f.tag = None).ask(check), RuleOutcome::NotRequired);
+        assert_eq!(bench.with(|f| f.resolution_tag = None).ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
     fn where_more_pixels_are_due_their_number_is_there_too() {
-        let tagged = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2000, 2500);
-        let tagged = tagged.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
+        let tagged = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with_px(2000, 2500);
+        let tagged = tagged.with(|f| f.resolution_tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
         let RuleOutcome::Failed(breaches) = tagged.ask(check) else { panic!("it says 72") };
         assert_eq!(
             breaches[0].fix,
@@ -124,8 +125,9 @@ mod tests {
 
     #[test]
     fn a_low_density_and_its_tag_are_compared_as_whole_numbers() {
-        let bench = Bench::new("[density]\ntarget = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
-        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
+        let bench = RuleBench::new("[density]\ntarget = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").with_px(243, 304);
+        let tagged =
+            |ppi: f64| bench.with(|f| f.resolution_tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
         // 30.375 ppi is shown, and advised, as 30.
         assert_eq!(tagged(30.0), RuleOutcome::Passed);
         assert!(matches!(tagged(29.0), RuleOutcome::Failed(_)));
@@ -133,19 +135,19 @@ mod tests {
 
     #[test]
     fn the_size_by_the_tag_is_said() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(check);
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let outcome = bench.with(|f| f.resolution_tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(check);
         let RuleOutcome::Failed(breaches) = outcome else { panic!("72 ppi must be said") };
         assert_eq!(breaches[0].found, "tagged 72 ppi (33.333 x 41.667 in); usual: 300 ppi for the printed size");
     }
 
     #[test]
     fn a_picture_on_its_side_has_its_tag_turned() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
         let turned = bench.with(|f| {
             (f.width_px, f.height_px) = (3000, 2400);
             f.orientation = Orientation::from_tag(6).unwrap();
-            f.tag = Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 });
+            f.resolution_tag = Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 });
         });
         assert_eq!(turned.ask(check), RuleOutcome::Passed);
     }

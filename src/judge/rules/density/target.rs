@@ -3,8 +3,8 @@
 use crate::brief::requirements::{DensityBasis, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::density::{DensityStatus, breach, standing};
-use crate::judge::rules::phrases::limit;
+use crate::judge::rules::density::{DensityStatus, breach, status_at};
+use crate::judge::rules::phrases::limit_words;
 use crate::units::{Ppi, show};
 use num_rational::Ratio;
 
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
     source: "300 ppi: photographers' delivery guidelines; 1.3 to 2 x ruling: the same; 8732 divided by the \
              distance in cm: one pixel an arc minute",
     samples: RuleExamples {
-        holds: "2400 x 3000 px at 8 x 10 in (300 ppi); 300 ppi required",
+        passes: "2400 x 3000 px at 8 x 10 in (300 ppi); 300 ppi required",
         fails: "2200 x 2750 px at 8 x 10 in (275 ppi); 300 ppi required",
     },
     unit: "ppi",
@@ -45,7 +45,7 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
     let density = &case.print.requirements.density;
-    match standing(case, density.target) {
+    match status_at(case, density.target) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Under) => {
             let because = match (density.basis, density.ruling_lpi) {
@@ -54,7 +54,7 @@ fn check(case: &Case) -> RuleOutcome {
                 _ => String::new(),
             };
             RuleOutcome::failed(breach(case, density.target, |shown| {
-                format!("{}{because}", limit(case.print, "density.target", shown))
+                format!("{}{because}", limit_words(case.print, "density.target", shown))
             }))
         }
         Some(standing) => match (ruling_note(case), standing) {
@@ -92,30 +92,30 @@ fn ruling_note(case: &Case) -> Option<Breach> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
+    use crate::judge::testing::{RuleBench, abouts};
 
     #[test]
     fn three_hundred_is_the_target_unless_the_brief_has_another() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(2400, 3000).ask(check), RuleOutcome::Passed);
-        assert!(matches!(bench.px(2376, 2970).ask(check), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2375, 2969).ask(check), RuleOutcome::Failed(_)));
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.with_px(2400, 3000).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.with_px(2376, 2970).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.with_px(2375, 2969).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn a_wall_print_seen_from_afar_needs_less() {
         // 8732 / 50 cm = 174.6 ppi (one pixel an arc minute; arithmetic).
-        let bench = Bench::new("[density]\ndistance = \"50 cm\"\n[[print]]\nsize = \"10 x 10 in\"");
-        assert_eq!(bench.px(1747, 1747).ask(check), RuleOutcome::Passed);
-        assert!(matches!(bench.px(1700, 1700).ask(check), RuleOutcome::Failed(_)));
+        let bench = RuleBench::new("[density]\ndistance = \"50 cm\"\n[[print]]\nsize = \"10 x 10 in\"");
+        assert_eq!(bench.with_px(1747, 1747).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.with_px(1700, 1700).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn too_few_pixels_for_the_ruling_are_a_note() {
         let bench =
-            Bench::new("[density]\nruling = \"150 lpi\"\ntarget = \"200 ppi\"\n[[print]]\nsize = \"10 x 10 in\"");
-        assert_eq!(bench.px(2250, 2250).ask(check), RuleOutcome::Passed);
-        let outcome = bench.px(2249, 2249).ask(check);
+            RuleBench::new("[density]\nruling = \"150 lpi\"\ntarget = \"200 ppi\"\n[[print]]\nsize = \"10 x 10 in\"");
+        assert_eq!(bench.with_px(2250, 2250).ask(check), RuleOutcome::Passed);
+        let outcome = bench.with_px(2249, 2249).ask(check);
         assert_eq!(abouts(&outcome), ["ruling"]);
     }
 }

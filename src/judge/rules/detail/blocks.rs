@@ -40,22 +40,19 @@ pub static RULE: Rule = Rule {
     keys: &["density.distance", "print.size"],
     source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",
     samples: RuleExamples {
-        holds: "a JPEG saved at quality 92",
+        passes: "a JPEG saved at quality 92",
         fails: "a JPEG saved at quality 40, then again at 95",
     },
     unit: "times",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let Some(blocks) = evidence.detail.blocks else {
         return RuleOutcome::NotChecked("too few smooth places to measure".to_owned());
     };
@@ -105,12 +102,12 @@ struct Limits {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
+    use crate::judge::testing::{RuleBench, abouts};
     use crate::measure::evidence::Blocks;
 
     fn blocks_in(quality: Option<u8>, ratio: f64, excess: f64, phase: (u8, u8)) -> RuleOutcome {
         let found = Blocks { excess, ratio, phase };
-        Bench::new("[[print]]\nsize = \"8 x 10 in\"")
+        RuleBench::new("[[print]]\nsize = \"8 x 10 in\"")
             .with(|f| match quality {
                 Some(quality) => f.jpeg.as_mut().unwrap().quality = quality,
                 None => f.jpeg = None,
@@ -135,7 +132,7 @@ mod tests {
         // Arithmetic: 8 px at 300 ppi are 0.68 mm; from 200 cm 0.8 mm are hidden, from 150 cm 0.6 mm.
         let at = |distance: &str| {
             let found = Blocks { excess: 2.0, ratio: 4.0, phase: OWN };
-            Bench::new(&format!("[density]\ndistance = \"{distance}\"\n[[print]]\nsize = \"8 x 10 in\""))
+            RuleBench::new(&format!("[density]\ndistance = \"{distance}\"\n[[print]]\nsize = \"8 x 10 in\""))
                 .evidence(|e| e.detail.blocks = Some(found))
                 .ask(check)
         };
@@ -152,11 +149,11 @@ mod tests {
         let RuleOutcome::Failed(found) = found else { panic!("it shows") };
         assert_eq!(found[0].at_most, None);
         assert!(found[0].found.contains("lies 3 and 5 pixels off"), "{}", found[0].found);
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
+        assert!(matches!(RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 
     #[test]
-    fn what_is_not_compressed_again_veils_no_grid() {
+    fn without_recompression_no_grid_is_hidden() {
         for quality in [Some(97), None] {
             assert_eq!(blocks_in(quality, 2.59, 1.0, (2, 4)), RuleOutcome::Passed);
             assert!(matches!(blocks_in(quality, 2.6, 0.8, (2, 4)), RuleOutcome::Failed(b) if b[0].at_most.is_none()));

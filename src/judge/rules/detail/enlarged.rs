@@ -18,10 +18,9 @@ const TOLD_WITHIN: f64 = 1.05;
 const ENDS_EARLY: f64 = 0.40;
 /// Step to which the pixels of a picture's detail are rounded.
 const ABOUT_PX: u32 = 10;
-/// Edge width, in pixels, above which edges are soft by focus; noise above [`GRAINY`], in codes, hides where detail
-/// ends.
+/// Edge width, in pixels, above which edges are soft by focus.
 const SOFT_PX: f64 = 3.0;
-/// See [`SOFT_PX`].
+/// Noise, in codes, above which it hides where detail ends.
 const GRAINY: f64 = 4.0;
 
 pub static RULE: Rule = Rule {
@@ -45,22 +44,19 @@ pub static RULE: Rule = Rule {
     source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: none of 66 files straight from a \
              camera is reported",
     samples: RuleExamples {
-        holds: "a camera file, reduced for the page",
+        passes: "a camera file, reduced for the page",
         fails: "2400 x 3000 px enlarged from 1333 x 1667 px",
     },
     unit: "times",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let detail = &evidence.detail;
     let Some(resampled) = detail.resampled else {
         return RuleOutcome::NotChecked("the picture is too small to measure".to_owned());
@@ -69,11 +65,11 @@ fn check(case: &Case) -> RuleOutcome {
     if let Some(found) = enlargement(detail)
         && found.factor > most * TOLD_WITHIN
     {
-        return RuleOutcome::failed(enlarged(case, found, most));
+        return RuleOutcome::failed(enlarged_breach(case, found, most));
     }
     match detail.detail_ends {
         Some(ends) if ends < ENDS_EARLY && resampled.signs.agreement[0] >= EMPTY_COARSE && !is_explained(detail) => {
-            RuleOutcome::failed(early(case, ends))
+            RuleOutcome::failed(early_end_breach(case, ends))
         }
         _ => RuleOutcome::Passed,
     }
@@ -85,9 +81,9 @@ fn is_explained(detail: &Detail) -> bool {
     soft || detail.noise.is_some_and(|noise| noise > GRAINY)
 }
 
-fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
-    let worth = worth(case, found.factor);
-    let about = show::pixels(about(worth));
+fn enlarged_breach(case: &Case, found: Enlargement, most: f64) -> Breach {
+    let worth = original_px(case, found.factor);
+    let about = show::pixels(round_px(worth));
     let (shown, limit_shown) = show::numbers_apart(found.factor, most);
     let sure = found.how_sure();
     let (fix, fix_numbers) = fix_numbers(case, worth);
@@ -96,7 +92,7 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
     } else {
         format!("enlarged at least {shown} x: detail of about {about} at most")
     };
-    let limit = phrases::limit(case.print, "detail.enlarged", &format!("at most {limit_shown} x"));
+    let limit = phrases::limit_words(case.print, "detail.enlarged", &format!("at most {limit_shown} x"));
     Breach {
         at_most: (!found.sure).then_some(Level::Note),
         numbers: Some((found.factor, most)),
@@ -110,11 +106,11 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
 
 /// Returns the export that helps, or the largest prints where none does.
 fn fix_numbers(case: &Case, worth: (u32, u32)) -> (String, FixNumbers) {
-    let wanted = case.print.requirements.density.target;
-    let needed = case.placement.needed_px(wanted);
+    let density = case.print.requirements.density.target;
+    let needed = case.placement.needed_px(density);
     let exports = vec![needed];
     if worth.0 >= needed.0 && worth.1 >= needed.1 {
-        let words = format!("export it again, reduced to {} ({})", show::pixels(needed), show::ppi(wanted));
+        let words = format!("export it again, reduced to {} ({})", show::pixels(needed), show::ppi(density));
         return (words, FixNumbers { exports, ..FixNumbers::default() });
     }
     let largest_prints = largest_prints(case, worth);
@@ -129,8 +125,8 @@ fn fix_numbers(case: &Case, worth: (u32, u32)) -> (String, FixNumbers) {
     (words, FixNumbers { exports, largest_prints })
 }
 
-fn early(case: &Case, ends: f64) -> Breach {
-    let worth = worth(case, (NATIVE_ENDS / ends).max(1.0));
+fn early_end_breach(case: &Case, ends: f64) -> Breach {
+    let worth = original_px(case, (NATIVE_ENDS / ends).max(1.0));
     let (shown, limit_shown) = show::shares_apart(Share::measured(ends), Share::measured(ENDS_EARLY));
     Breach {
         about: "soft".to_owned(),
@@ -141,8 +137,8 @@ fn early(case: &Case, ends: f64) -> Breach {
         found: format!(
             "detail ends at {shown} of what these pixels could hold, as in a picture of about {}{}; usual: at least \
              {limit_shown}",
-            show::pixels(about(worth)),
-            carried(case, worth)
+            show::pixels(round_px(worth)),
+            largest_size_words(case, worth)
         ),
         fix: "export from the original without enlarging and with less noise reduction\nor choose a sharper frame\nor \
               accept it if it looks sharp enough at 100 %"
@@ -152,23 +148,23 @@ fn early(case: &Case, ends: f64) -> Breach {
 }
 
 /// Returns the pixels that the detail needs.
-fn worth(case: &Case, factor: f64) -> (u32, u32) {
+fn original_px(case: &Case, factor: f64) -> (u32, u32) {
     let (w, h) = case.facts.upright_px();
     let of = |px: u32| (f64::from(px) / factor).round().max(1.0) as u32;
     (of(w), of(h))
 }
 
 /// Rounds pixels to the accuracy of detail.
-fn about((w, h): (u32, u32)) -> (u32, u32) {
+fn round_px((w, h): (u32, u32)) -> (u32, u32) {
     let of = |px: u32| (f64::from(px) / f64::from(ABOUT_PX)).round().max(1.0) as u32 * ABOUT_PX;
     (of(w), of(h))
 }
 
 /// Returns the largest print from this many pixels, in words.
-fn carried(case: &Case, px: (u32, u32)) -> String {
-    let wanted = case.print.requirements.density.target;
-    match case.placement.carried(px, wanted) {
-        Some(size) => format!(" ({} at {})", size.show(), show::ppi(wanted)),
+fn largest_size_words(case: &Case, px: (u32, u32)) -> String {
+    let density = case.print.requirements.density.target;
+    match case.placement.largest_print(px, density) {
+        Some(size) => format!(" ({} at {})", size.show(), show::ppi(density)),
         None => String::new(),
     }
 }
@@ -176,33 +172,33 @@ fn carried(case: &Case, px: (u32, u32)) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::evidence::{BlockSigns, Resampled};
     use crate::picture::facts::Format;
 
     const SIGNS: BlockSigns = BlockSigns { mirrored: 0.0, pairs: 0.0, agreement: [0.1, 0.1, 0.5, 0.2] };
     const TRACES: Resampled = Resampled { line: 20.0, at: 1.0 / 3.0, depth: 0.08, doubling: 0.0, signs: SIGNS };
 
-    fn of_brief(brief: &str, change: impl Fn(&mut Resampled)) -> Bench {
+    fn of_brief(brief: &str, change: impl Fn(&mut Resampled)) -> RuleBench {
         let mut resampled = TRACES;
         change(&mut resampled);
-        Bench::new(brief).evidence(|e| {
+        RuleBench::new(brief).evidence(|e| {
             e.detail.resampled = Some(resampled);
             e.detail.detail_ends = Some(0.55);
         })
     }
 
-    fn traced(change: impl Fn(&mut Resampled)) -> Bench {
+    fn traced(change: impl Fn(&mut Resampled)) -> RuleBench {
         of_brief("[[print]]\nsize = \"8 x 10 in\"", change)
     }
 
-    fn breach(bench: &Bench) -> Breach {
+    fn breach(bench: &RuleBench) -> Breach {
         let RuleOutcome::Failed(mut breaches) = bench.ask(check) else { panic!("it is more pixels than detail") };
         breaches.remove(0)
     }
 
     #[test]
-    fn it_says_how_much_detail_there_is_and_how_sure_that_is() {
+    fn the_finding_names_the_detail_and_how_sure_it_is() {
         let sure = breach(&traced(|_| {}));
         assert_eq!(sure.found, "almost certainly enlarged 1.5 x: detail of about 1600 x 2000 px; usual: at most 1.2 x");
         assert_eq!((sure.at_most, sure.short.as_str()), (None, "enlarged 1.5 x"));
@@ -213,7 +209,7 @@ mod tests {
             "export from the original at 2400 x 3000 px (300 ppi), without enlarging\nor reduce it to 1600 x 2000 px \
              and print it no larger than 5.313 x 6.625 in at 300 ppi, or 8.875 x 11.063 in at 180 ppi"
         );
-        let large = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8).px(6000, 7500));
+        let large = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8).with_px(6000, 7500));
         assert_eq!(large.fix, "export it again, reduced to 2400 x 3000 px (300 ppi)");
         let unknown = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8)).found;
         assert!(unknown.contains("enlarged at least 1.8 x: detail of about 1330 x 1670 px at most"), "{unknown}");

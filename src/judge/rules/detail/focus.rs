@@ -21,7 +21,7 @@ const NOTE_DISC_MM: f64 = 0.33;
 const WIDTH_OF_DISC: f64 = 0.687;
 /// Edge width in pixels also required: density rules deal with a sharp file that the print enlarges. Source: ours.
 const SOFT_PX: f64 = 3.0;
-/// See [`SOFT_PX`].
+/// The same for a note. Source: ours.
 const NOTE_PX: f64 = 2.6;
 /// Motion on paper above which edges look smeared, mm. Source: ours: a quarter more than the same tolerance, since the
 /// eye has sharp edges beside the smeared ones.
@@ -38,7 +38,7 @@ const MOTION_RATIO_THERE: f64 = 1.4;
 /// Ratio of the subject's edge width to the sharpest part's from which the focus is elsewhere. Source: ours.
 const BESIDE: f64 = 1.5;
 /// Range of codes below which only wide edges rise far enough to be measured. Source: ours: twice the least rise.
-const RANGE_LEAST: usize = 64;
+const MIN_RANGE: usize = 64;
 /// Ratio to the sharpest field's edge width within which fields are in focus.
 const SHARP: f32 = 1.25;
 
@@ -64,33 +64,54 @@ pub static RULE: Rule = Rule {
     source: "nearly twice the classic 0.2 mm circle of confusion of a print at arm's length, and a quarter more for \
              motion (not checked against the text); a step blurred by s has a width of 2.563 s",
     samples: RuleExamples {
-        holds: "edges of 1.8 px, 0.15 mm on paper",
+        passes: "edges of 1.8 px, 0.15 mm on paper",
         fails: "edges of 6.8 px, 0.58 mm on paper, at their sharpest",
     },
     unit: "mm",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
+/// How soft edges print.
+#[derive(Clone, Copy, PartialEq)]
+enum Softness {
+    /// A little soft, or doubtful: a note.
+    Slight,
+    /// Too soft.
+    Full,
+}
+
+impl Softness {
+    /// Returns the cap on the finding's level.
+    fn at_most(self) -> Option<Level> {
+        (self == Softness::Slight).then_some(Level::Note)
+    }
+
+    /// Returns the largest edge width in the hand, in mm.
+    fn limit_mm(self) -> f64 {
+        WIDTH_OF_DISC * if self == Softness::Slight { NOTE_DISC_MM } else { SOFT_DISC_MM }
+    }
+}
+
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("too few edges to measure its sharpness".to_owned());
     };
-    if evidence.tone.as_ref().is_some_and(|tone| range(tone) < RANGE_LEAST) {
+    if evidence.tone.as_ref().is_some_and(|tone| tone_range(tone) < MIN_RANGE) {
         return RuleOutcome::NotChecked("too little contrast to measure its sharpness".to_owned());
     }
     // Motion softens edges too: one cause, one finding.
-    let moved = smeared(case, focus, ppi);
+    let moved = motion_breach(case, focus, ppi);
     let mut breaches: Vec<Breach> = match moved {
         Some(moved) => vec![moved],
-        None => how_soft(case, focus.sharp_px, ppi).map(|level| soft(case, focus, ppi, level)).into_iter().collect(),
+        None => {
+            let softness = softness(case, focus.sharp_px, ppi);
+            softness.map(|softness| soft_breach(case, focus, ppi, softness)).into_iter().collect()
+        }
     };
     if let Some(subject) = case.subject {
         match sharpest_in(focus, subject.area) {
@@ -98,9 +119,10 @@ fn check(case: &Case) -> RuleOutcome {
                 return RuleOutcome::NotChecked("too few edges on the subject to measure its sharpness".to_owned());
             }
             Some(there) if there > BESIDE * focus.sharp_px => {
-                breaches.extend(how_soft(case, there, ppi).map(|level| {
-                    let at_most = if subject.origin == BoxOrigin::Doubtful { Some(Level::Note) } else { level };
-                    beside(focus, there, ppi, at_most)
+                breaches.extend(softness(case, there, ppi).map(|softness| {
+                    let is_doubtful = subject.origin == BoxOrigin::Doubtful;
+                    let softness = if is_doubtful { Softness::Slight } else { softness };
+                    focus_beside_breach(focus, there, ppi, softness)
                 }));
             }
             _ => {}
@@ -110,7 +132,7 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 /// Returns the codes between the darkest and the lightest hundredth of the picture.
-fn range(tone: &Tone) -> usize {
+fn tone_range(tone: &Tone) -> usize {
     let all: u64 = tone.luma.iter().map(|count| u64::from(*count)).sum();
     let below = |hundredths: u64| {
         let mut sum = 0;
@@ -122,13 +144,13 @@ fn range(tone: &Tone) -> usize {
     below(99).zip(below(1)).map_or(0, |(high, low)| high - low)
 }
 
-/// Returns `None` if edges of this width are sharp, `Some(None)` if soft, `Some(Some(Note))` if a little soft.
-fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
+/// Returns how soft edges of this width print; `None` if they are sharp.
+fn softness(case: &Case, edge_px: f64, ppi: f64) -> Option<Softness> {
     let is_wider = |limit: f64| thousandths(mm(edge_px, ppi)) > thousandths(limit_mm(case, limit));
-    if is_wider(SOFT_DISC_MM * WIDTH_OF_DISC) && edge_px > SOFT_PX {
-        Some(None)
-    } else if is_wider(NOTE_DISC_MM * WIDTH_OF_DISC) && edge_px > NOTE_PX {
-        Some(Some(Level::Note))
+    if is_wider(Softness::Full.limit_mm()) && edge_px > SOFT_PX {
+        Some(Softness::Full)
+    } else if is_wider(Softness::Slight.limit_mm()) && edge_px > NOTE_PX {
+        Some(Softness::Slight)
     } else {
         None
     }
@@ -145,12 +167,12 @@ fn limit_mm(case: &Case, in_the_hand_mm: f64) -> f64 {
 }
 
 /// Returns the motion along one direction, where edges are smeared along it and sharp across it.
-fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
+fn motion_breach(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
     let ways = [
         (focus.straight, "horizontal"),
-        (focus.straight.map(Crossed::changed_about), "vertical"),
+        (focus.straight.map(Crossed::swapped), "vertical"),
         (focus.diagonal, "falling diagonal"),
-        (focus.diagonal.map(Crossed::changed_about), "rising diagonal"),
+        (focus.diagonal.map(Crossed::swapped), "rising diagonal"),
     ];
     let smeared = ways.into_iter().filter_map(|(crossed, way)| Some((crossed?, way))).filter(|(crossed, _)| {
         crossed.one_px >= MOTION_RATIO * crossed.other_px && crossed.ratio >= MOTION_RATIO_THERE
@@ -177,19 +199,15 @@ fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
     })
 }
 
-fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach {
-    let most = focus.sharp_px as f32 * SHARP;
-    let fields = focus.fields.placed();
-    let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
-    let place = whereabouts::words(sharp, case.subject.map(|subject| subject.area));
+fn soft_breach(case: &Case, focus: &Focus, ppi: f64, softness: Softness) -> Breach {
+    let place = whereabouts::words(sharp_fields(focus), case.subject.map(|subject| subject.area));
     let place = if place.is_empty() { String::new() } else { format!(" ({place})") };
-    let disc_mm = if at_most.is_some() { NOTE_DISC_MM } else { SOFT_DISC_MM };
-    let limit = limit_mm(case, disc_mm * WIDTH_OF_DISC);
+    let limit = limit_mm(case, softness.limit_mm());
     let (edge, limit_shown) = show::hundredths_mm_apart(mm(focus.sharp_px, ppi), limit);
     Breach {
-        at_most,
+        at_most: softness.at_most(),
         numbers: Some((mm(focus.sharp_px, ppi), limit)),
-        short: if at_most.is_some() { "a little soft".to_owned() } else { "too soft".to_owned() },
+        short: if softness == Softness::Slight { "a little soft".to_owned() } else { "too soft".to_owned() },
         found: format!(
             "even the sharpest part{place} has edges of {edge} on paper ({:.1} px); usual: at most {limit_shown}, \
              seen {}",
@@ -201,28 +219,32 @@ fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach 
     }
 }
 
-fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach {
-    let most = focus.sharp_px as f32 * SHARP;
-    let fields = focus.fields.placed();
-    let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
+fn focus_beside_breach(focus: &Focus, there: f64, ppi: f64, softness: Softness) -> Breach {
     Breach {
         about: "subject".to_owned(),
-        at_most,
+        at_most: softness.at_most(),
         numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi))),
         short: "subject soft".to_owned(),
         found: format!(
             "the subject's edges are {} wide on paper, those in focus {}, {}; usual: at most {BESIDE} times as wide",
-            shown(there, ppi),
-            shown(focus.sharp_px, ppi),
-            whereabouts::words(sharp, None)
+            width_words(there, ppi),
+            width_words(focus.sharp_px, ppi),
+            whereabouts::words(sharp_fields(focus), None)
         ),
         fix: "choose a frame that is sharp on the subject at 100 %\nor order a smaller print".to_owned(),
         ..Breach::default()
     }
 }
 
-/// Returns the edge width of the sharpest field of a box: of those that share a quarter of themselves, or of the box,
-/// with it.
+/// Returns the fields, each with 1 if it is as sharp as the sharpest, else 0.
+fn sharp_fields(focus: &Focus) -> impl Iterator<Item = ([f64; 4], f64)> {
+    let most = focus.sharp_px as f32 * SHARP;
+    let is_sharp = move |width: &Option<f32>| f64::from(u8::from(width.is_some_and(|width| width <= most)));
+    focus.fields.placed().map(move |(place, width)| (place, is_sharp(width)))
+}
+
+/// Returns the edge width of the sharpest field of a box. Fields count that overlap the box by a quarter of the field,
+/// or of the box.
 fn sharpest_in(focus: &Focus, area: Area) -> Option<f64> {
     const QUARTER: f64 = 0.25;
     let inside = focus.fields.placed().filter(|([left, top, right, bottom], _)| {
@@ -234,19 +256,19 @@ fn sharpest_in(focus: &Focus, area: Area) -> Option<f64> {
 }
 
 /// Returns a width in pixels as a length on paper: `0.15 mm`.
-fn shown(px: f64, ppi: f64) -> String {
+fn width_words(px: f64, ppi: f64) -> String {
     show::hundredths_mm(mm(px, ppi))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts, tone};
+    use crate::judge::testing::{RuleBench, abouts, tone};
     use crate::measure::Grid;
 
-    fn edges(brief: &str, sharp_px: f64, fields: Grid<Option<f32>>) -> Bench {
+    fn edges(brief: &str, sharp_px: f64, fields: Grid<Option<f32>>) -> RuleBench {
         let focus = Focus { sharp_px, overall_px: sharp_px + 3.0, fields, straight: None, diagonal: None };
-        Bench::new(brief).evidence(|e| e.detail.focus = Some(focus))
+        RuleBench::new(brief).evidence(|e| e.detail.focus = Some(focus))
     }
 
     /// 300 ppi: a disc of 0.38 mm makes edges of 0.2611 mm, 3.083 px; of 0.33 mm 2.678 px (arithmetic).
@@ -311,7 +333,7 @@ mod tests {
 
     fn directed(straight: Option<Crossed>, diagonal: Option<Crossed>) -> RuleOutcome {
         let focus = Focus { sharp_px: 2.5, overall_px: 6.0, fields: Grid::default(), straight, diagonal };
-        Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.detail.focus = Some(focus)).ask(check)
+        RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.detail.focus = Some(focus)).ask(check)
     }
 
     #[test]
@@ -329,9 +351,9 @@ mod tests {
             RuleOutcome::Failed(breaches) => breaches[0].found.clone(),
             other => panic!("{other:?}"),
         };
-        assert!(words(directed(Some(smeared.changed_about()), None)).contains("along the vertical"));
+        assert!(words(directed(Some(smeared.swapped()), None)).contains("along the vertical"));
         assert!(words(directed(None, Some(smeared))).contains("along the falling diagonal"));
-        assert!(words(directed(None, Some(smeared.changed_about()))).contains("along the rising diagonal"));
+        assert!(words(directed(None, Some(smeared.swapped()))).contains("along the rising diagonal"));
     }
 
     #[test]
@@ -356,6 +378,6 @@ mod tests {
 
     #[test]
     fn without_edges_there_is_no_answer() {
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
+        assert!(matches!(RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

@@ -39,21 +39,18 @@ pub static RULE: Rule = Rule {
     keys: &["detail.halo", "detail.sharpened", "density.distance"],
     source: "widths: a sharpening handbook (Fraser 2006); no published limit of overshoot for prints was found: ours, \
              from photographs",
-    samples: RuleExamples { holds: "4 % overshoot", fails: "28 % overshoot, 0.25 mm wide on paper" },
+    samples: RuleExamples { passes: "4 % overshoot", fails: "28 % overshoot, 0.25 mm wide on paper" },
     // Sharpening raises the grain with the edges.
     unit: "share",
     depends_on: Dependence::Pixels,
     silences: &[&noise::RULE],
-    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(halo), Some(width_mm)) = (evidence.detail.halo, case.metrics.halo_mm) else {
         return RuleOutcome::NotChecked("too few strong edges to measure".to_owned());
     };
@@ -77,7 +74,7 @@ fn check(case: &Case) -> RuleOutcome {
     let (shown, limit_shown) = show::shares_apart(share, limit);
     let words = format!("at most {limit_shown}{condition}");
     let limit_words =
-        if is_over { phrases::limit(case.print, "detail.halo", &words) } else { format!("usual: {words}") };
+        if is_over { phrases::limit_words(case.print, "detail.halo", &words) } else { format!("usual: {words}") };
     let hidden = (width_mm < HIDDEN_MM * distance).then_some(Level::Note);
     let found = ExceededLimit { share, limit, shown, limit_words, width_mm, swing: halo.larger_swing() };
     RuleOutcome::failed(breach(case, &found, at_most.or(hidden)))
@@ -130,11 +127,11 @@ fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::evidence::{Halo, Overshoot};
 
     fn outcome_of(brief: &str, halo: Halo) -> RuleOutcome {
-        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+        RuleBench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
             .evidence(|e| e.detail.halo = Some(halo))
             .ask(check)
     }
@@ -197,6 +194,6 @@ mod tests {
 
     #[test]
     fn without_strong_edges_there_is_no_answer() {
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
+        assert!(matches!(RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

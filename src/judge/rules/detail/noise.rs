@@ -29,20 +29,17 @@ pub static RULE: Rule = Rule {
              there is no answer. Noise in deep shadows and in highlights is not measured.",
     keys: &["detail.noise", "density.distance", "print.size"],
     source: "Immerkaer, Computer Vision and Image Understanding 64 (1996), spread over distances; limits ours",
-    samples: RuleExamples { holds: "0.9 levels: a studio exposure", fails: "8 levels at 300 ppi" },
+    samples: RuleExamples { passes: "0.9 levels: a studio exposure", fails: "8 levels at 300 ppi" },
     unit: "levels",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(noise), Some(grain)) = (case.metrics.noise, evidence.detail.grain) else {
         return RuleOutcome::NotChecked("too few smooth middle tones to measure".to_owned());
     };
@@ -59,7 +56,7 @@ fn check(case: &Case) -> RuleOutcome {
     let (shown, limit_shown) = show::numbers_apart(noise, limit);
     let at_most = format!("at most {limit_shown}");
     let limit_words =
-        if is_note { format!("usual: {at_most}") } else { phrases::limit(case.print, "detail.noise", &at_most) };
+        if is_note { format!("usual: {at_most}") } else { phrases::limit_words(case.print, "detail.noise", &at_most) };
     RuleOutcome::failed(Breach {
         at_most: is_note.then_some(Level::Note),
         numbers: Some((noise, limit)),
@@ -73,11 +70,11 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::evidence::Grain;
 
     fn grain(brief: &str, print: &str, fine: f64, coarse: f64) -> RuleOutcome {
-        Bench::new(&format!("{brief}[[print]]\nsize = \"{print}\""))
+        RuleBench::new(&format!("{brief}[[print]]\nsize = \"{print}\""))
             .evidence(|e| e.detail.grain = Some(Grain { fine, coarse }))
             .ask(check)
     }
@@ -118,6 +115,6 @@ mod tests {
     fn texture_all_over_has_no_answer_and_without_grain_it_is_none() {
         assert!(matches!(grain("", "8 x 10 in", 12.4, 10.8), RuleOutcome::NotChecked(_)));
         assert_eq!(grain("", "8 x 10 in", 2.0, 1.9), RuleOutcome::Passed);
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
+        assert!(matches!(RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

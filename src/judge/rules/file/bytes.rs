@@ -3,7 +3,7 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{FIX_LINES, limit};
+use crate::judge::rules::phrases::{FIX_LINES, limit_words};
 use crate::picture::facts::{Compression, Format};
 use crate::units::show;
 
@@ -25,7 +25,7 @@ pub static RULE: Rule = Rule {
              checked.",
     keys: &["file.largest"],
     source: "the printer's own upload limit; no default",
-    samples: RuleExamples { holds: "98 MB; at most 120 MB required", fails: "180 MB; at most 120 MB required" },
+    samples: RuleExamples { passes: "98 MB; at most 120 MB required", fails: "180 MB; at most 120 MB required" },
     unit: "bytes",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -48,7 +48,7 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         numbers: Some((bytes as f64, largest as f64)),
         short: show::bytes(bytes),
-        found: format!("{size}; {}", limit(case.print, "file.largest", &most)),
+        found: format!("{size}; {}", limit_words(case.print, "file.largest", &most)),
         fix: fix(case),
         ..Breach::default()
     })
@@ -59,10 +59,8 @@ fn fix(case: &Case) -> String {
     let (facts, required) = (case.facts, &case.print.requirements);
     let needed = case.placement.needed_px(required.density.target);
     let (w, h) = facts.upright_px();
-    let (bits, may_shrink) = match required.file.depth.contains(&8) {
-        true => (" and 8 bits per channel", facts.bits > 8),
-        false => ("", false),
-    };
+    let (bits, may_shrink) =
+        if required.file.depth.contains(&8) { (" and 8 bits per channel", facts.bits > 8) } else { ("", false) };
     let is_loose = facts.compression == Compression::None || may_shrink;
     let may_be_jpeg = facts.format != Format::Jpeg && required.file.formats.contains(&Format::Jpeg.word());
     let quality = ADVISED_QUALITY.max(required.file.jpeg_quality);
@@ -80,11 +78,11 @@ fn fix(case: &Case) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
 
     #[test]
     fn the_limit_itself_is_allowed() {
-        let bench = Bench::new("[file]\nlargest = \"1 MB\"\n[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[file]\nlargest = \"1 MB\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.with(|f| f.bytes = 999_999).ask(check), RuleOutcome::Passed);
         assert_eq!(bench.with(|f| f.bytes = 1_000_000).ask(check), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = bench.with(|f| f.bytes = 1_000_001).ask(check) else { panic!("must fail") };
@@ -93,13 +91,13 @@ mod tests {
 
     #[test]
     fn the_fix_is_what_makes_this_file_smaller() {
-        let bench = Bench::new("[file]\nlargest = \"1 MB\"\n[[print]]\nsize = \"8 x 10 in\"");
-        let fix = |bench: &Bench| match bench.with(|f| f.bytes = 2_000_000).ask(check) {
+        let bench = RuleBench::new("[file]\nlargest = \"1 MB\"\n[[print]]\nsize = \"8 x 10 in\"");
+        let fix = |bench: &RuleBench| match bench.with(|f| f.bytes = 2_000_000).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).fix,
             other => panic!("{other:?}"),
         };
-        assert_eq!(fix(&bench.px(2400, 3000)), "ask the printer how to send a larger file");
-        let tiff = bench.px(4800, 6000).with(|f| (f.format, f.bits) = (Format::Tiff, 16));
+        assert_eq!(fix(&bench.with_px(2400, 3000)), "ask the printer how to send a larger file");
+        let tiff = bench.with_px(4800, 6000).with(|f| (f.format, f.bits) = (Format::Tiff, 16));
         assert_eq!(
             fix(&tiff),
             "export at 2400 x 3000 px (300 ppi)\n\
@@ -110,6 +108,6 @@ mod tests {
 
     #[test]
     fn without_a_limit_nothing_is_required() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
+        assert_eq!(RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

@@ -3,9 +3,9 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{all, limit};
+use crate::judge::rules::phrases::{join_with_and, limit_words};
 use crate::picture::facts::Field;
-use crate::units::words::{shortened, visible};
+use crate::units::words::{shorten, visible};
 
 /// Characters of foreign text shown in a finding.
 const SHOWN_CHARACTERS: usize = 40;
@@ -26,7 +26,7 @@ pub static RULE: Rule = Rule {
     keys: &["file.credit"],
     source: "IPTC Photo Metadata Standard and its mapping to Exif, not checked against the text",
     samples: RuleExamples {
-        holds: "a creator in XMP; creator required",
+        passes: "a creator in XMP; creator required",
         fails: "no copyright in the file; copyright required",
     },
     unit: "",
@@ -55,7 +55,7 @@ fn check(case: &Case) -> RuleOutcome {
             breaches.push(Breach {
                 about: (*word).to_owned(),
                 short: format!("no {word}"),
-                found: format!("no {word} in the file; {}", limit(case.print, "file.credit", word)),
+                found: format!("no {word} in the file; {}", limit_words(case.print, "file.credit", word)),
                 fix: format!("fill in the {word} in your editor and export with metadata included"),
                 ..Breach::default()
             });
@@ -64,7 +64,7 @@ fn check(case: &Case) -> RuleOutcome {
                 about: (*word).to_owned(),
                 short: format!("{word} differs"),
                 found: format!("the {word} differs: {}; usual: the same text everywhere", texts(field)),
-                fix: format!("write the same {word} in {}, and export again", all(&places(field))),
+                fix: format!("write the same {word} in {}, and export again", join_with_and(&place_names(field))),
                 ..Breach::default()
             });
         }
@@ -73,16 +73,16 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 /// Returns the places of a field.
-fn places(field: &Field) -> Vec<&'static str> {
-    field.homes.iter().map(|(home, _)| home.name()).collect()
+fn place_names(field: &Field) -> Vec<&'static str> {
+    field.sources.iter().map(|(home, _)| home.name()).collect()
 }
 
 /// Returns the places of a field, each with its text.
 fn texts(field: &Field) -> String {
     let texts: Vec<String> = field
-        .homes
+        .sources
         .iter()
-        .map(|(home, text)| format!("{} \"{}\"", home.name(), visible(&shortened(text.trim(), SHOWN_CHARACTERS))))
+        .map(|(home, text)| format!("{} \"{}\"", home.name(), visible(&shorten(text.trim(), SHOWN_CHARACTERS))))
         .collect();
     texts.join(", ")
 }
@@ -90,19 +90,20 @@ fn texts(field: &Field) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
-    use crate::picture::facts::Home;
+    use crate::judge::testing::{RuleBench, abouts};
+    use crate::picture::facts::MetadataSource;
 
     #[test]
     fn any_one_place_suffices_and_two_must_agree() {
-        let bench = Bench::new("[file]\ncredit = [\"creator\", \"copyright\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[file]\ncredit = [\"creator\", \"copyright\"]\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(abouts(&bench.ask(check)), ["creator", "copyright"]);
         let credited = bench.with(|f| {
-            f.credits.creator.homes = vec![(Home::Exif, "I. Tarrow".into())];
-            f.credits.copyright.homes = vec![(Home::Xmp, "2026".into()), (Home::Iptc, "2026 ".into())];
+            f.credits.creator.sources = vec![(MetadataSource::Exif, "I. Tarrow".into())];
+            f.credits.copyright.sources =
+                vec![(MetadataSource::Xmp, "2026".into()), (MetadataSource::Iptc, "2026 ".into())];
         });
         assert_eq!(credited.ask(check), RuleOutcome::Passed);
-        let torn = credited.with(|f| f.credits.creator.homes.push((Home::Iptc, "Studio\u{1b}[0m".into())));
+        let torn = credited.with(|f| f.credits.creator.sources.push((MetadataSource::Iptc, "Studio\u{1b}[0m".into())));
         let RuleOutcome::Failed(breaches) = torn.ask(check) else { panic!("places that differ must be reported") };
         assert_eq!(breaches[0].fix, "write the same creator in Exif and IPTC, and export again");
         assert!(breaches[0].found.contains("IPTC \"Studio\\u{1b}[0m\""), "{}", breaches[0].found);

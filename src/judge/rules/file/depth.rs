@@ -3,7 +3,7 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::{either, limit};
+use crate::judge::rules::phrases::{join_with_or, limit_words};
 use crate::picture::facts::SampleKind;
 
 pub static RULE: Rule = Rule {
@@ -20,7 +20,7 @@ pub static RULE: Rule = Rule {
     keys: &["file.depth"],
     source: "delivery guides for photographers: nearly always 8 bit; 16 where required",
     samples: RuleExamples {
-        holds: "16 bits per channel; 8 or 16 bits required",
+        passes: "16 bits per channel; 8 or 16 bits required",
         fails: "16 bits per channel; 8 bits required",
     },
     unit: "",
@@ -39,11 +39,11 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::Passed;
     }
     let required: Vec<String> = required.iter().map(u32::to_string).collect();
-    let required = either(&required);
+    let required = join_with_or(&required);
     let found = if is_float { format!("{bits}-bit floating point") } else { format!("{bits} bits per channel") };
     RuleOutcome::failed(Breach {
         short: format!("{bits} bit"),
-        found: format!("{found}; {}", limit(case.print, "file.depth", &format!("{required} bits"))),
+        found: format!("{found}; {}", limit_words(case.print, "file.depth", &format!("{required} bits"))),
         fix: format!("export with {required} bits per channel"),
         ..Breach::default()
     })
@@ -52,11 +52,11 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
 
     #[test]
     fn depth_is_compared_with_the_list() {
-        let bench = Bench::new("[file]\ndepth = [8]\n[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[file]\ndepth = [8]\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
         assert!(matches!(bench.with(|f| f.bits = 16).ask(check), RuleOutcome::Failed(_)));
         assert!(matches!(bench.with(|f| f.sample = SampleKind::Float).ask(check), RuleOutcome::Failed(_)));

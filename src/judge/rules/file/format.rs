@@ -3,7 +3,7 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::{either, limit};
+use crate::judge::rules::phrases::{join_with_or, limit_words};
 use crate::picture::facts::{Compression, Format};
 use crate::units::show;
 use crate::units::words::visible;
@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
     misses: "It does not know what the printer's own software can open beyond the brief's list.",
     keys: &["file.formats"],
     source: "common practice: TIFF or JPEG; extensions as delivery guides for photographers ask",
-    samples: RuleExamples { holds: "a TIFF; TIFF or JPEG required", fails: "a PNG named plum-tart.jpg" },
+    samples: RuleExamples { passes: "a TIFF; TIFF or JPEG required", fails: "a PNG named plum-tart.jpg" },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -43,8 +43,12 @@ fn check(case: &Case) -> RuleOutcome {
         breaches.push(Breach {
             about: "container".to_owned(),
             short: format.name().to_owned(),
-            found: format!("a {} file; {}", format.name(), limit(case.print, "file.formats", &either(&names))),
-            fix: format!("export it as {}", either(&names)),
+            found: format!(
+                "a {} file; {}",
+                format.name(),
+                limit_words(case.print, "file.formats", &join_with_or(&names))
+            ),
+            fix: format!("export it as {}", join_with_or(&names)),
             ..Breach::default()
         });
     }
@@ -62,9 +66,9 @@ fn check(case: &Case) -> RuleOutcome {
             short,
             found: format!("a {} file {named}; usual: .{own}", format.name()),
             fix: if is_allowed {
-                format!("change the extension to .{own}\nor export it again as {}", either(&names))
+                format!("change the extension to .{own}\nor export it again as {}", join_with_or(&names))
             } else {
-                format!("export it as {}, with the extension that the export gives", either(&names))
+                format!("export it as {}, with the extension that the export gives", join_with_or(&names))
             },
             ..Breach::default()
         });
@@ -100,22 +104,22 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
+    use crate::judge::testing::{RuleBench, abouts};
 
     #[test]
     fn the_container_is_known_by_content_and_must_match_its_name() {
-        let bench = Bench::new("[file]\nformats = [\"tiff\", \"jpeg\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[file]\nformats = [\"tiff\", \"jpeg\"]\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.with(|f| f.format = Format::Png).ask(check)), ["container", "extension"]);
         let tiff = bench.with(|f| (f.format, f.compression) = (Format::Tiff, Compression::Lzw));
         assert_eq!(abouts(&tiff.ask(check)), ["extension"]);
-        assert_eq!(bench.named("a.JPEG").ask(check), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("a").ask(check)), ["extension"]);
+        assert_eq!(bench.with_name("a.JPEG").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.with_name("a").ask(check)), ["extension"]);
     }
 
     #[test]
     fn stray_bytes_between_headers_are_a_should() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
         let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(check);
         let RuleOutcome::Failed(breaches) = stray else { panic!("{stray:?}") };
         assert_eq!(breaches[0].found, "5 bytes of stray data between the headers; usual: none");
@@ -124,7 +128,8 @@ mod tests {
 
     #[test]
     fn unusual_compression_is_a_should() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").named("a.tif").with(|f| f.format = Format::Tiff);
+        let bench =
+            RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with_name("a.tif").with(|f| f.format = Format::Tiff);
         assert_eq!(bench.with(|f| f.compression = Compression::Lzw).ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.with(|f| f.compression = Compression::Other(50_000)).ask(check)), ["compression"]);
     }

@@ -3,7 +3,7 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::limit;
+use crate::judge::rules::phrases::limit_words;
 use crate::picture::facts::Format;
 
 /// Largest error of an estimate from foreign tables. Source: our own trial over 100 qualities; exact for tables that
@@ -28,7 +28,7 @@ pub static RULE: Rule = Rule {
     keys: &["file.jpeg_quality"],
     source: "tables: ITU-T T.81 Annex K and the Independent JPEG Group's scaling; the limit of 90: common practice, \
              nothing published",
-    samples: RuleExamples { holds: "quality 92; at least 90 required", fails: "quality 75; at least 90 required" },
+    samples: RuleExamples { passes: "quality 92; at least 90 required", fails: "quality 75; at least 90 required" },
     unit: "quality",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -50,7 +50,7 @@ fn check(case: &Case) -> RuleOutcome {
             short: format!("quality {quality}"),
             found: format!(
                 "quality {about}{quality} of 100; {}",
-                limit(case.print, "file.jpeg_quality", &format!("at least {required}"))
+                limit_words(case.print, "file.jpeg_quality", &format!("at least {required}"))
             ),
             fix: format!("export again from the original at quality {required} or higher"),
             ..Breach::default()
@@ -85,10 +85,10 @@ fn full_colour(case: &Case) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
+    use crate::judge::testing::{RuleBench, abouts};
 
     fn saved_at(quality: u8, exact: bool) -> RuleOutcome {
-        Bench::new("[[print]]\nsize = \"8 x 10 in\"")
+        RuleBench::new("[[print]]\nsize = \"8 x 10 in\"")
             .with(|f| {
                 let jpeg = f.jpeg.as_mut().unwrap();
                 jpeg.quality = quality;
@@ -112,7 +112,7 @@ mod tests {
 
     #[test]
     fn half_resolution_colour_is_a_note() {
-        let outcome = Bench::new("[[print]]\nsize = \"8 x 10 in\"")
+        let outcome = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"")
             .with(|f| f.jpeg.as_mut().unwrap().subsampling = "4:2:0".to_owned())
             .ask(check);
         let RuleOutcome::Failed(breaches) = outcome else { panic!("subsampling must be said") };

@@ -27,7 +27,7 @@ pub static RULE: Rule = Rule {
     misses: "It does not look for clipping paths, nor at what the layers and the spare channels hold.",
     keys: &[],
     source: "delivery guides for photographers: flattened, no layers, channels or paths; the share is ours",
-    samples: RuleExamples { holds: "a flattened TIFF", fails: "a TIFF with its editor's layers" },
+    samples: RuleExamples { passes: "a flattened TIFF", fails: "a TIFF with its editor's layers" },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -39,10 +39,10 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 fn check(case: &Case) -> RuleOutcome {
     let mut breaches = beside_the_picture(case.facts);
     if case.facts.alpha {
-        match case.evidence() {
-            Ok(evidence) => breaches.extend(hidden_by_alpha(evidence.alpha_hides.unwrap_or(0.0))),
-            Err(no_answer) if breaches.is_empty() => return no_answer,
-            Err(_) => {}
+        match case.evidence {
+            Some(evidence) => breaches.extend(hidden_by_alpha(evidence.alpha_hides.unwrap_or(0.0))),
+            None if breaches.is_empty() => return case.without_evidence(),
+            None => {}
         }
     }
     RuleOutcome::of(breaches)
@@ -97,11 +97,11 @@ fn breach(about: &str, short: String, found: String, fix: &str) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
+    use crate::judge::testing::{RuleBench, abouts};
 
     #[test]
     fn flat_pictures_hold_and_everything_else_is_named() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
         let loaded = bench.with(|f| {
             f.layers = true;
@@ -113,7 +113,7 @@ mod tests {
 
     #[test]
     fn an_animated_png_is_no_flat_picture() {
-        let still = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.format = Format::Png);
+        let still = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.format = Format::Png);
         assert_eq!(still.ask(check), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = still.with(|f| f.pages = 3).ask(check) else { panic!("it is animated") };
         assert_eq!(breaches[0].about, "pages");
@@ -122,7 +122,7 @@ mod tests {
 
     #[test]
     fn alpha_counts_only_where_it_hides_something() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.alpha = true);
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.alpha = true);
         assert_eq!(bench.alpha_hides(0.0).ask(check), RuleOutcome::Passed);
         assert_eq!(bench.alpha_hides(HIDDEN_SHARE).ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.alpha_hides(0.0011).ask(check)), ["alpha"]);

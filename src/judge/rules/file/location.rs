@@ -3,7 +3,7 @@
 use crate::brief::requirements::{Level, LocationRequirement};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::limit;
+use crate::judge::rules::phrases::limit_words;
 
 pub static RULE: Rule = Rule {
     id: "file.location",
@@ -20,7 +20,7 @@ pub static RULE: Rule = Rule {
     keys: &["file.location"],
     source: "Exif GPS directory 0x8825; XMP exif:GPSLatitude and the like, also in LocationCreated and LocationShown \
              (IPTC Photo Metadata Standard); the wish is the client's",
-    samples: RuleExamples { holds: "no coordinates", fails: "coordinates of the place, added by a phone" },
+    samples: RuleExamples { passes: "no coordinates", fails: "coordinates of the place, added by a phone" },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
@@ -35,7 +35,7 @@ fn check(case: &Case) -> RuleOutcome {
         (LocationRequirement::None, false) => RuleOutcome::Passed,
         (LocationRequirement::None, true) => RuleOutcome::failed(Breach {
             short: "has location".to_owned(),
-            found: format!("coordinates in the file; {}", limit(case.print, "file.location", "their removal")),
+            found: format!("coordinates in the file; {}", limit_words(case.print, "file.location", "their removal")),
             fix: "export without location data\nor delete the coordinates in your editor and export again".to_owned(),
             ..Breach::default()
         }),
@@ -45,13 +45,13 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
 
     #[test]
     fn coordinates_matter_only_where_the_brief_allows_none() {
-        let allowed = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = true);
+        let allowed = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = true);
         assert_eq!(allowed.ask(check), RuleOutcome::NotRequired);
-        let none = Bench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
+        let none = RuleBench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(none.ask(check), RuleOutcome::Passed);
         assert!(matches!(none.with(|f| f.location = true).ask(check), RuleOutcome::Failed(_)));
     }

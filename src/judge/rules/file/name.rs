@@ -8,12 +8,12 @@ use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, Case, JudgedOrder, OrderBreach, RuleCheck, RuleOutcome};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{NAMED, all, few, limit, named};
+use crate::judge::rules::phrases::{NAMED, first_named, join_with_and, limit_words, name_pictures};
 use crate::units::show;
 use crate::units::words::visible;
 
 /// Longest name that is not reported, in characters. Source: common practice; systems allow 255 bytes.
-const LONGEST_NAME: usize = 100;
+const MAX_NAME: usize = 100;
 /// Names reserved by one widespread system, and those that it reserves with a digit from 1 to 9 after them. Source:
 /// Microsoft's naming rules for files.
 const RESERVED: [&str; 4] = ["con", "prn", "aux", "nul"];
@@ -36,14 +36,14 @@ pub static RULE: Rule = Rule {
     misses: "It does not see whether the name belongs to what the picture shows.",
     keys: &["file.name", "file.name_pattern"],
     source: "POSIX.1 Portable Filename Character Set; the length: common practice",
-    samples: RuleExamples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
+    samples: RuleExamples { passes: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::RowAndOrder(check, alike);
+pub const CHECK: RuleCheck = RuleCheck::RowAndOrder(check, report_clashing_names);
 
 fn check(case: &Case) -> RuleOutcome {
     let key = &case.submission.key;
@@ -68,17 +68,15 @@ fn check(case: &Case) -> RuleOutcome {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {
                 let required = match (&required.words, &required.pattern) {
-                    (Some(words), _) => allowed(case, words),
+                    (Some(words), _) => portable_name(case, words),
                     (None, pattern) => {
                         let pattern = visible(pattern.as_deref().unwrap_or_default());
-                        limit(case.print, "file.name_pattern", &format!("a name that matches \"{pattern}\""))
+                        limit_words(case.print, "file.name_pattern", &format!("a name that matches \"{pattern}\""))
                     }
                 };
                 let plain = slug::slugify(stem);
-                let fix = match pattern.is_match(&plain) {
-                    true => rename(&plain),
-                    false => "rename it to match the pattern".to_owned(),
-                };
+                let fix =
+                    if pattern.is_match(&plain) { rename(&plain) } else { "rename it to match the pattern".to_owned() };
                 say("pattern", "wrong name", format!("named {shown}; {required}"), fix);
             }
         }
@@ -107,16 +105,15 @@ fn check(case: &Case) -> RuleOutcome {
         );
     }
     let length = name.chars().count();
-    if length > LONGEST_NAME {
-        let found =
-            format!("a name of {}; usual: at most {LONGEST_NAME}", show::count(length, "character", "characters"));
-        say("length", "long name", found, format!("shorten the name to {LONGEST_NAME} characters or fewer"));
+    if length > MAX_NAME {
+        let found = format!("a name of {}; usual: at most {MAX_NAME}", show::count(length, "character", "characters"));
+        say("length", "long name", found, format!("shorten the name to {MAX_NAME} characters or fewer"));
     }
     RuleOutcome::of(breaches)
 }
 
 /// Reports names of the order that differ only in case.
-fn alike(order: &JudgedOrder, report: BreachSink) {
+fn report_clashing_names(order: &JudgedOrder, report: BreachSink) {
     let mut by_name: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(picture) = &row.key.picture {
@@ -130,7 +127,7 @@ fn one_name(rows: &[&Row]) -> Option<OrderBreach> {
     let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
     pictures.sort();
     pictures.dedup();
-    let names = named(&pictures, ToString::to_string);
+    let names = name_pictures(&pictures, ToString::to_string);
     (pictures.len() > 1).then(|| OrderBreach {
         rows: rows.iter().map(|row| row.key.clone()).collect(),
         breach: Breach {
@@ -140,7 +137,7 @@ fn one_name(rows: &[&Row]) -> Option<OrderBreach> {
             fix: "rename one of them".to_owned(),
             ..Breach::default()
         },
-        pictures: few(pictures),
+        pictures: first_named(pictures),
     })
 }
 
@@ -158,9 +155,9 @@ fn rename(plain: &str, extension: Option<&str>) -> String {
 }
 
 /// Returns the spelling of names as a limit: `only lower case, digits and hyphen allowed`.
-fn allowed(case: &Case, words: &str) -> String {
+fn portable_name(case: &Case, words: &str) -> String {
     let words: Vec<_> = words.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim).collect();
-    let words = visible(&all(&words)).into_owned();
+    let words = visible(&join_with_and(&words)).into_owned();
     if case.print.origins.of("file.name").is_open() {
         format!("usual: only {words}")
     } else {
@@ -187,7 +184,7 @@ fn unsafe_characters(stem: &str) -> String {
     if more > 0 {
         words.push(show::count(more, "more", "more"));
     }
-    all(&words)
+    join_with_and(&words)
 }
 
 /// Returns true if some system reserves a name, in lower case and without its extension.
@@ -200,41 +197,42 @@ fn is_reserved(stem: &str) -> bool {
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{Bench, abouts, brief, delivered};
+    use crate::judge::testing::{RuleBench, abouts, brief, sound_submission};
 
     #[test]
     fn portable_names_pass_where_nothing_is_required() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(check), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("cr\u{ea}pes.jpg").ask(check)), ["characters"]);
-        assert_eq!(abouts(&bench.named("plum tart.jpg").ask(check)), ["characters"]);
-        assert_eq!(abouts(&bench.named("-a.jpg").ask(check)), ["characters"]);
-        assert_eq!(abouts(&bench.named("a.tif.jpg").ask(check)), ["endings"]);
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.with_name("p012-plum_tart.v2.jpg").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.with_name("cr\u{ea}pes.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.with_name("plum tart.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.with_name("-a.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.with_name("a.tif.jpg").ask(check)), ["endings"]);
         for reserved in ["aux.jpg", "CON.jpg", "com9.jpg", "Lpt3.jpg"] {
-            assert_eq!(abouts(&bench.named(reserved).ask(check)), ["reserved"], "{reserved}");
+            assert_eq!(abouts(&bench.with_name(reserved).ask(check)), ["reserved"], "{reserved}");
         }
         for sound in ["com0.jpg", "com10.jpg", "lpt.jpg"] {
-            assert_eq!(bench.named(sound).ask(check), RuleOutcome::Passed, "{sound}");
+            assert_eq!(bench.with_name(sound).ask(check), RuleOutcome::Passed, "{sound}");
         }
     }
 
     #[test]
     fn names_that_differ_only_in_capitals_are_reported_on_both_rows() {
         let all = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let rows = judge(&all, &[delivered("Tart.jpg", 2400, 3000), delivered("tart.jpg", 2400, 3000)]).rows;
+        let rows =
+            judge(&all, &[sound_submission("Tart.jpg", 2400, 3000), sound_submission("tart.jpg", 2400, 3000)]).rows;
         assert!(rows.iter().all(|row| row.findings.iter().any(|f| f.about == "case")));
     }
 
     #[test]
     fn the_longest_name_still_holds() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named(&format!("{}.jpg", "a".repeat(96))).ask(check), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named(&format!("{}.jpg", "a".repeat(97))).ask(check)), ["length"]);
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.with_name(&format!("{}.jpg", "a".repeat(96))).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.with_name(&format!("{}.jpg", "a".repeat(97))).ask(check)), ["length"]);
     }
 
     #[test]
     fn what_is_unsafe_in_a_name_is_named_and_a_spelling_is_said_in_words() {
-        let found = |brief: &str, name: &str| match Bench::new(brief).named(name).ask(check) {
+        let found = |brief: &str, name: &str| match RuleBench::new(brief).with_name(name).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
             other => panic!("{other:?}"),
         };
@@ -250,13 +248,15 @@ mod tests {
 
     #[test]
     fn a_required_pattern_replaces_the_portable_letters() {
-        let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named("p012-plum-tart.jpg").ask(check), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(check)), ["pattern"]);
-        let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(check) else { panic!("must fail") };
+        let bench = RuleBench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.with_name("p012-plum-tart.jpg").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.with_name("p012-plum-tart-2b.jpg").ask(check)), ["pattern"]);
+        let RuleOutcome::Failed(breaches) = bench.with_name("Plum Tart.jpg").ask(check) else { panic!("must fail") };
         assert_eq!(breaches[0].found, "named Plum Tart.jpg; a name that matches \"p[0-9]{3}-[a-z-]+\" required");
         assert_eq!(breaches[0].fix, "rename it to match the pattern", "plum-tart would not");
-        let RuleOutcome::Failed(breaches) = bench.named("P012 Plum Tart.jpg").ask(check) else { panic!("must fail") };
+        let RuleOutcome::Failed(breaches) = bench.with_name("P012 Plum Tart.jpg").ask(check) else {
+            panic!("must fail")
+        };
         assert_eq!(breaches[0].fix, "rename it, for example to p012-plum-tart.jpg");
     }
 }

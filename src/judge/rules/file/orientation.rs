@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "Exif tag 0x0112; that devices ignore it: common practice, nothing published",
     samples: RuleExamples {
-        holds: "a portrait stored as 2400 x 3000 px",
+        passes: "a portrait stored as 2400 x 3000 px",
         fails: "a portrait stored as 3000 x 2400 px, with a tag to rotate it",
     },
     unit: "tag",
@@ -56,11 +56,11 @@ fn check(case: &Case) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
 
     #[test]
     fn only_the_neutral_tag_passes() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
         for tag in 2..=8 {
             let tagged = bench.with(|f| f.orientation = Orientation::from_tag(tag).unwrap());

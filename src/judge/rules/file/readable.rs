@@ -6,7 +6,7 @@ use crate::judge::model::check::{Breach, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::rules::colour::model;
-use crate::judge::rules::phrases::either;
+use crate::judge::rules::phrases::join_with_or;
 use crate::picture::facts::{Format, Model};
 use crate::picture::{Facts, Fault, FaultKind};
 
@@ -29,7 +29,7 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "ITU-T T.81 (a JPEG ends with EOI), TIFF 6.0, W3C PNG; what counts as a print picture is ours",
     samples: RuleExamples {
-        holds: "a JPEG that is whole to its last row",
+        passes: "a JPEG that is whole to its last row",
         fails: "a JPEG without the last tenth of its bytes",
     },
     unit: "",
@@ -46,21 +46,21 @@ const INCOMPLETE_FIX: &str = "export it again\nor copy it again from where it is
 fn check(delivered: &Submission, print: &Print) -> RuleOutcome {
     match (&delivered.header, &delivered.pixels) {
         (HeaderState::Waiting { .. }, _) => RuleOutcome::NotChecked("the file is not read yet".to_owned()),
-        (HeaderState::Fault(fault), _) => broken(fault, print),
+        (HeaderState::Fault(fault), _) => fault_outcome(fault, print),
         (HeaderState::Read(_), Pixels::Waiting) => RuleOutcome::NotChecked("its pixels are not read yet".to_owned()),
         (HeaderState::Read(facts), Pixels::Read(evidence_handle)) if evidence_handle.lost_rows > 0 => {
-            lost(facts, evidence_handle.lost_rows)
+            lost_rows_outcome(facts, evidence_handle.lost_rows)
         }
         (HeaderState::Read(_), Pixels::Read(_)) => RuleOutcome::Passed,
         (HeaderState::Read(facts), Pixels::Fault(fault)) if said_by_colour_model(facts, fault, print) => {
             RuleOutcome::NotChecked(fault.what.clone())
         }
-        (HeaderState::Read(_), Pixels::Fault(fault)) => broken(fault, print),
+        (HeaderState::Read(_), Pixels::Fault(fault)) => fault_outcome(fault, print),
     }
 }
 
 /// Returns the failure of a complete file whose picture was cut short before it was saved.
-fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
+fn lost_rows_outcome(facts: &Facts, rows: u32) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         short: "breaks off".to_owned(),
         found: format!(
@@ -81,10 +81,10 @@ fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
         && print.requirements.levels.get(model::RULE.id).is_none_or(|level| *level == Level::Must)
 }
 
-fn broken(fault: &Fault, print: &Print) -> RuleOutcome {
+fn fault_outcome(fault: &Fault, print: &Print) -> RuleOutcome {
     let required: Vec<&str> =
         Format::ALL.iter().filter(|f| print.requirements.file.formats.contains(&f.word())).map(|f| f.name()).collect();
-    let required = either(&required);
+    let required = join_with_or(&required);
     let (short, fix) = match &fault.kind {
         FaultKind::Empty => ("empty file", "export it again".to_owned()),
         FaultKind::Truncated => {
@@ -110,13 +110,13 @@ fn broken(fault: &Fault, print: &Print) -> RuleOutcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered, ids, print, with_evidence, with_facts};
+    use crate::judge::testing::{brief, ids, print, sound_submission, with_evidence, with_facts};
     use crate::judge::{RowState, judge};
 
     #[test]
     fn whole_pictures_pass_and_broken_ones_say_why() {
         let print = print("[[print]]\nsize = \"8 x 10 in\"");
-        let mut file = delivered("a.jpg", 2400, 3000);
+        let mut file = sound_submission("a.jpg", 2400, 3000);
         assert_eq!(check(&file, &print), RuleOutcome::Passed);
         file.pixels = Pixels::Waiting;
         assert!(matches!(check(&file, &print), RuleOutcome::NotChecked(_)));
@@ -127,22 +127,22 @@ mod tests {
     }
 
     #[test]
-    fn a_picture_that_breaks_off_says_so_in_words_of_its_own() {
+    fn a_truncated_picture_is_reported_in_its_own_words() {
         let print = print("[[print]]\nsize = \"8 x 10 in\"");
-        let mut file = delivered("a.jpg", 2400, 3000);
+        let mut file = sound_submission("a.jpg", 2400, 3000);
         file.pixels = Pixels::Fault(Fault::new(FaultKind::Incomplete, "its coded blocks end after row 900 of 3000"));
         let RuleOutcome::Failed(breaches) = check(&file, &print) else { panic!("it is not whole") };
         assert_eq!(breaches[0].short, "breaks off");
-        let saved_again = with_evidence(delivered("a.jpg", 2400, 3000), |evidence| evidence.lost_rows = 412);
+        let saved_again = with_evidence(sound_submission("a.jpg", 2400, 3000), |evidence| evidence.lost_rows = 412);
         let row = judge(&brief("[[print]]\nsize = \"8 x 10 in\""), &[saved_again]).rows.swap_remove(0);
         assert_eq!((row.state, ids(&row)), (RowState::Fix, vec!["file.readable"]));
         assert!(row.findings[0].found.starts_with("its last 412 of 3000 rows are one flat colour"));
     }
 
     #[test]
-    fn another_kind_of_file_says_what_to_export() {
+    fn another_kind_of_file_is_reported_with_what_to_export() {
         let print = print("[file]\nformats = [\"tiff\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        let mut file = delivered("a.webp", 1, 1);
+        let mut file = sound_submission("a.webp", 1, 1);
         file.header = HeaderState::Fault(Fault::new(FaultKind::Other { is: "a WebP file" }, "a WebP file"));
         let RuleOutcome::Failed(breaches) = check(&file, &print) else { panic!("a WebP file must fail") };
         assert_eq!(breaches[0].fix, "export the finished picture as TIFF");
@@ -151,7 +151,7 @@ mod tests {
     #[test]
     fn a_lab_picture_is_never_pass_whatever_level_its_colour_model_has() {
         let judged = |rules: &str| {
-            let mut file = with_facts(delivered("a.tif", 2400, 3000), |f| f.model = Model::Lab);
+            let mut file = with_facts(sound_submission("a.tif", 2400, 3000), |f| f.model = Model::Lab);
             file.pixels =
                 Pixels::Fault(Fault::new(FaultKind::Unsupported, "a Lab TIFF: its pixels cannot be measured"));
             judge(&brief(&format!("{rules}[[print]]\nsize = \"8 x 10 in\"")), &[file]).rows.swap_remove(0)

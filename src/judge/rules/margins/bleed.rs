@@ -42,7 +42,7 @@ pub static RULE: Rule = Rule {
     keys: &["margins.edge", "margins.bleed", "margins.includes_bleed", "print.size"],
     source: "3 mm or 1/8 in a side: printers' guides agree; the tolerance is ours",
     samples: RuleExamples {
-        holds: "2551 x 3142 px at 300 ppi for 210 x 260 mm with 3 mm bleed",
+        passes: "2551 x 3142 px at 300 ppi for 210 x 260 mm with 3 mm bleed",
         fails: "2480 x 3071 px at 300 ppi for 210 x 260 mm with 3 mm bleed",
     },
     unit: "mm",
@@ -84,7 +84,7 @@ fn by_pixels(case: &Case) -> Option<MeantSize> {
 }
 
 fn by_tag(case: &Case) -> Option<MeantSize> {
-    let (across, down) = case.facts.upright_tag()?;
+    let (across, down) = case.facts.upright_resolution()?;
     let (w, h) = case.facts.upright_px();
     let (w, h) = (length_by_tag(w, across)?, length_by_tag(h, down)?);
     let near = |size: Size| size.width.distance(w) <= LENGTH_WITHIN && size.height.distance(h) <= LENGTH_WITHIN;
@@ -132,7 +132,7 @@ fn breach(case: &Case) -> Breach {
 /// Returns the bleed as a limit, in words: `3 mm of bleed required`.
 fn bleed_words(case: &Case) -> String {
     let bleed = show::length(widest_bleed(case.placement), case.print.requirements.margins.unit);
-    phrases::limit(case.print, "margins.bleed", &format!("{bleed} of bleed"))
+    phrases::limit_words(case.print, "margins.bleed", &format!("{bleed} of bleed"))
 }
 
 /// Returns the widest bleed required.
@@ -177,11 +177,11 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let placement = case.placement;
     let frame = placement.frame();
     let fit = placement.fit.as_ref()?;
-    let made = made_for(case)?;
+    let made = page_of_tag(case)?;
     let unit = case.print.requirements.margins.unit;
     let nearly = |more: Length, less: Length| more + LENGTH_WITHIN >= less;
     let covers = nearly(made.width, frame.width) && nearly(made.height, frame.height);
-    let lost_there = lost_at(fit, unit);
+    let lost_there = lost_words(fit, unit);
     if covers && fit.lost <= Share::percent(BEYOND_PERCENT) {
         return Some(RuleOutcome::WithinTolerance(format!("it has bleed; the crop takes {lost_there}")));
     }
@@ -195,7 +195,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
             short: "other page size".to_owned(),
             found: format!(
                 "{made_words}: beyond the bleed the crop takes {lost_there}; {}",
-                phrases::limit(case.print, "margins.bleed", &format!("{} with bleed", frame.show()))
+                phrases::limit_words(case.print, "margins.bleed", &format!("{} with bleed", frame.show()))
             ),
             fix,
             fix_numbers: fix_numbers(case),
@@ -210,7 +210,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
             short: "too little bleed".to_owned(),
             found: format!(
                 "{made_words}: {} of bleed on this page; {}",
-                show::length(rounded(has, unit), unit),
+                show::length(round(has, unit), unit),
                 bleed_words(case)
             ),
             fix,
@@ -222,11 +222,11 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
 
 /// Returns the size for which a picture was made, if that is nearly this page's: by its tag, or by its pixels at the
 /// wanted or the least density.
-fn made_for(case: &Case) -> Option<Size> {
+fn page_of_tag(case: &Case) -> Option<Size> {
     let (w, h) = case.facts.upright_px();
     let density = &case.print.requirements.density;
     let by_tag = || {
-        let (across, down) = case.facts.upright_tag()?;
+        let (across, down) = case.facts.upright_resolution()?;
         Some((length_by_tag(w, across)?, length_by_tag(h, down)?))
     };
     let by_pixels = [density.target, density.minimum].map(|ppi| (ppi.length_of(w), ppi.length_of(h)));
@@ -239,21 +239,21 @@ fn made_for(case: &Case) -> Option<Size> {
         nearly(*width, finished.width, frame.width) && nearly(*height, finished.height, frame.height)
     });
     let unit = case.print.requirements.margins.unit;
-    found.map(|(width, height)| Size::new(rounded(width, unit), rounded(height, unit), finished.unit))
+    found.map(|(width, height)| Size::new(round(width, unit), round(height, unit), finished.unit))
 }
 
 /// Returns the length cropped from each side, in words.
-fn lost_at(fit: &Fit, unit: LengthUnit) -> String {
+fn lost_words(fit: &Fit, unit: LengthUnit) -> String {
     let [top, right, ..] = fit.lost_lengths;
     let (lost, one, other) = if top > right { (top, "top", "bottom") } else { (right, "left", "right") };
-    format!("{} off the {one} and off the {other}", show::length(rounded(lost, unit), unit))
+    format!("{} off the {one} and off the {other}", show::length(round(lost, unit), unit))
 }
 
 /// Rounds a length to a tenth of a millimetre, or a hundredth of an inch.
-fn rounded(length: Length, unit: LengthUnit) -> Length {
+fn round(length: Length, unit: LengthUnit) -> Length {
     const TENTH_MM: Length = Length::from_um(100);
     const HUNDREDTH_INCH: Length = Length::from_um(254);
-    let step = if unit == LengthUnit::Inch { HUNDREDTH_INCH } else { TENTH_MM };
+    let step = if unit.is_of_inches() { HUNDREDTH_INCH } else { TENTH_MM };
     (length + step.scaled(Ratio::new(1, 2))).floor_to(step)
 }
 
@@ -269,19 +269,22 @@ fn enlarged_by(placement: &Placement) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::picture::facts::ResolutionTag;
 
     const PAGE: &str = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n\
                         [[print]]\nsize = \"210 x 260 mm\"";
 
-    fn tagged(bench: &Bench, w: u32, h: u32, ppi: Option<f64>) -> RuleOutcome {
-        bench.px(w, h).with(|f| f.tag = ppi.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check)
+    fn tagged(bench: &RuleBench, w: u32, h: u32, ppi: Option<f64>) -> RuleOutcome {
+        bench
+            .with_px(w, h)
+            .with(|f| f.resolution_tag = ppi.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi }))
+            .ask(check)
     }
 
     #[test]
     fn pixels_at_the_target_density_decide() {
-        let page = Bench::new(PAGE);
+        let page = RuleBench::new(PAGE);
         assert_eq!(tagged(&page, 2551, 3142, None), RuleOutcome::Passed);
         assert_eq!(tagged(&page, 2552, 3142, None), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = tagged(&page, 2480, 3071, None) else {
@@ -297,7 +300,7 @@ mod tests {
 
     #[test]
     fn the_tag_decides_where_pixels_do_not() {
-        let page = Bench::new(PAGE);
+        let page = RuleBench::new(PAGE);
         // 216 x 266 mm and 210 x 260 mm at 360 ppi.
         assert_eq!(tagged(&page, 3061, 3770, Some(360.0)), RuleOutcome::Passed);
         assert!(matches!(tagged(&page, 2976, 3685, Some(360.0)), RuleOutcome::Failed(_)));
@@ -306,16 +309,16 @@ mod tests {
     #[test]
     fn an_eighth_of_an_inch_passes_for_three_millimetres() {
         // 8.5 x 10.5 in of picture: 215.9 x 266.7 mm against 216 x 266 mm is too far; 216.35 x 266.35 is not.
-        let page = Bench::new(PAGE);
+        let page = RuleBench::new(PAGE);
         assert_eq!(tagged(&page, 3066, 3775, Some(360.0)), RuleOutcome::Passed);
     }
 
     #[test]
     fn the_aspect_ratio_decides_last_and_may_not_know() {
-        let page = Bench::new(PAGE);
+        let page = RuleBench::new(PAGE);
         assert_eq!(tagged(&page, 4320, 5320, Some(72.0)), RuleOutcome::Passed);
         assert!(matches!(tagged(&page, 4200, 5200, Some(72.0)), RuleOutcome::Failed(_)));
-        let square = Bench::new(&PAGE.replace("210 x 260", "200 x 200"));
+        let square = RuleBench::new(&PAGE.replace("210 x 260", "200 x 200"));
         for outcome in [tagged(&page, 4000, 6000, Some(72.0)), tagged(&square, 3000, 3000, Some(72.0))] {
             let RuleOutcome::Failed(breaches) = outcome else { panic!("it is unknown") };
             assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("bleed unknown", Some(Level::Note)));
@@ -324,7 +327,7 @@ mod tests {
 
     /// A page that was 170 x 220 mm when its pictures were exported with 3 mm bleed: 176 x 226 mm.
     fn late(size: &str, tag: Option<f64>) -> RuleOutcome {
-        tagged(&Bench::new(&PAGE.replace("210 x 260 mm", size)), 2079, 2669, tag)
+        tagged(&RuleBench::new(&PAGE.replace("210 x 260 mm", size)), 2079, 2669, tag)
     }
 
     #[test]
@@ -364,6 +367,6 @@ mod tests {
 
     #[test]
     fn without_bleed_nothing_is_required() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
+        assert_eq!(RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

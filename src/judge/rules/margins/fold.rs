@@ -31,7 +31,7 @@ pub static RULE: Rule = Rule {
     keys: &["margins.folds", "margins.gutter"],
     source: "common practice; nothing published",
     samples: RuleExamples {
-        holds: "a spread with the dish on the right page",
+        passes: "a spread with the dish on the right page",
         fails: "a spread whose bowl sits on the spine",
     },
     unit: "share",
@@ -49,27 +49,23 @@ fn check(case: &Case) -> RuleOutcome {
     let Some(lines) = CutLines::centred(case.placement) else {
         return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
-    if let (Some(subject), Ok(_)) = (case.subject, case.evidence()) {
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
+    if let Some(subject) = case.subject {
         let across = lines.folds.iter().enumerate();
         return RuleOutcome::of(across.filter_map(|(at, strip)| by_box(case, &lines, subject, at, *strip)).collect());
     }
-    match case.evidence() {
-        Err(outcome) => outcome,
-        Ok(evidence) => {
-            let map = &evidence.look.importance;
-            let strips = lines.folds.iter().enumerate().map(|(at, fold)| (at, widened(*fold)));
-            let dense = strips.filter_map(|(at, (left, right))| {
-                let strip = [left, lines.window[1], right, lines.window[3]];
-                let (weight, size) = (within(map, strip), area(strip));
-                (weight > DENSER * size).then(|| by_map(at, weight, size))
-            });
-            RuleOutcome::of(dense.collect())
-        }
-    }
+    let map = &evidence.appearance.importance;
+    let strips = lines.folds.iter().enumerate().map(|(at, fold)| (at, widen(*fold)));
+    let dense = strips.filter_map(|(at, (left, right))| {
+        let strip = [left, lines.window[1], right, lines.window[3]];
+        let (weight, size) = (within(map, strip), area(strip));
+        (weight > DENSER * size).then(|| by_map(at, weight, size))
+    });
+    RuleOutcome::of(dense.collect())
 }
 
 /// Widens a fold without a gutter by half a per cent each side, as it still has some width.
-fn widened((left, right): (f64, f64)) -> (f64, f64) {
+fn widen((left, right): (f64, f64)) -> (f64, f64) {
     const LEAST: f64 = 0.005;
     let middle = (left + right) / 2.0;
     (left.min(middle - LEAST), right.max(middle + LEAST))
@@ -91,7 +87,7 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
     let gutter = case.placement.gutter;
     let limit = if gutter > Length::ZERO {
         let clear = format!("at least {} clear of the fold", show::length(gutter, unit));
-        format!("; {}", phrases::limit(case.print, "margins.gutter", &clear))
+        format!("; {}", phrases::limit_words(case.print, "margins.gutter", &clear))
     } else {
         String::new()
     };
@@ -139,13 +135,13 @@ fn by_map(at: usize, weight: f64, size: f64) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
 
     const SPREAD: &str = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\nfolds = [\"210 \
                           mm\"]\ngutter = \"10 mm\"\n[[print]]\nsize = \"420 x 260 mm\"";
 
     fn boxed(left: f64, right: f64) -> RuleOutcome {
-        Bench::new(SPREAD).px(4260, 2660).subject(left, 0.2, right, 0.8).ask(check)
+        RuleBench::new(SPREAD).with_px(4260, 2660).subject(left, 0.2, right, 0.8).ask(check)
     }
 
     #[test]
@@ -170,18 +166,18 @@ mod tests {
 
     #[test]
     fn without_folds_nothing_is_required() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
+        assert_eq!(RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
     fn the_map_notes_a_dense_fold() {
         let mapped = |weight: f32| {
-            Bench::new(SPREAD)
-                .px(4260, 2660)
+            RuleBench::new(SPREAD)
+                .with_px(4260, 2660)
                 .evidence(|e| {
                     let mut map = crate::measure::Grid::filled(101, 1, (1.0 - weight) / 100.0);
                     map.fields[50] = weight;
-                    e.look.importance = map;
+                    e.appearance.importance = map;
                 })
                 .ask(check)
         };

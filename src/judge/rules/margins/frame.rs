@@ -5,7 +5,7 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::placement::WRAP_SHIFT;
 use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};
-use crate::judge::rules::phrases::{self, all};
+use crate::judge::rules::phrases::{self, join_with_and};
 use crate::measure::Grid;
 use crate::units::{Length, show};
 
@@ -14,7 +14,7 @@ use crate::units::{Length, show};
 const EVEN_TIMES: i64 = 4;
 /// Darkest mean grey of the picture's edge, in sRGB codes, that may still be paper white: in the small picture a thin
 /// border is mixed with the picture behind it. Source: ours.
-const WHITE_LEAST: f64 = 200.0;
+const MIN_WHITE: f64 = 200.0;
 
 pub static RULE: Rule = Rule {
     id: "margins.frame",
@@ -33,7 +33,7 @@ pub static RULE: Rule = Rule {
     keys: &["margins.edge", "margins.cut_tolerance", "margins.bleed", "margins.border"],
     source: "at least 1/4 in on small prints, up to 1 in on large ones: two printers' guides",
     samples: RuleExamples {
-        holds: "a picture that runs to its edges",
+        passes: "a picture that runs to its edges",
         fails: "a white line 3 mm wide round a picture that is cut with 1.6 mm tolerance",
     },
     unit: "mm",
@@ -46,20 +46,18 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
     match case.print.requirements.margins.edge {
-        Edge::Border => twice(case),
+        Edge::Border => check_painted_border(case),
         Edge::Bleed | Edge::Borderless | Edge::Wrap => at_the_cut(case),
     }
 }
 
 /// Checks for a white border in a print that has one of its own.
-fn twice(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
-    let look = &evidence.look;
+fn check_painted_border(case: &Case) -> RuleOutcome {
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
+    let appearance = &evidence.appearance;
     let is_white = |side: &usize| {
-        look.border[*side].is_some_and(|border| border.from == 0.0) && edge_of(&look.small, *side) >= WHITE_LEAST
+        appearance.border[*side].is_some_and(|border| border.from == 0.0)
+            && edge_of(&appearance.small, *side) >= MIN_WHITE
     };
     let names: Vec<&str> = (0..4).filter(is_white).map(|side| SIDES[side]).collect();
     if names.is_empty() {
@@ -72,8 +70,12 @@ fn twice(case: &Case) -> RuleOutcome {
         short: "border twice".to_owned(),
         found: format!(
             "the picture has a white border at the {}, and the printer adds another; {}",
-            all(&names),
-            phrases::limit(case.print, "margins.border", &format!("a border of {}", margins.border.show(margins.unit)))
+            join_with_and(&names),
+            phrases::limit_words(
+                case.print,
+                "margins.border",
+                &format!("a border of {}", margins.border.show(margins.unit))
+            )
         ),
         fix: "export the picture without its white border".to_owned(),
         ..Breach::default()
@@ -97,19 +99,16 @@ fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
 fn at_the_cut(case: &Case) -> RuleOutcome {
     let placement = case.placement;
     let margins = &case.print.requirements.margins;
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
-    let (outset, taken) = (placement.outset.each(), placement.taken.each());
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
+    let (outset, taken) = (placement.outset.each(), placement.cut_away.each());
     let found = (0..4).filter_map(|side| {
-        let border = evidence.look.border[side]?;
+        let border = evidence.appearance.border[side]?;
         let across = side % 2 == 1;
         let lost = placement.fit.as_ref()?.lost_lengths[side];
         let end = length_of(case, f64::from(border.to), across) - lost;
         let shift = if margins.edge == Edge::Wrap { WRAP_SHIFT } else { taken[side] - outset[side].at_least_zero() };
         let left = end - outset[side].at_least_zero();
-        (end > Length::ZERO && left < even(shift)).then_some((SIDES[side], left, shift))
+        (end > Length::ZERO && left < is_even_shift(shift)).then_some((SIDES[side], left, shift))
     });
     let found: Vec<(&str, Length, Length)> = found.collect();
     let Some((_, left, shift)) = found.iter().copied().min_by_key(|(_, left, _)| *left) else {
@@ -139,36 +138,39 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
-        numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)))),
+        numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(is_even_shift(shift)))),
         short: "thin border".to_owned(),
         found: format!(
             "the picture has a border at the {}, {remains}; usual: at least {} where {takes} {}",
-            all(&names),
-            show::length_no_less(even(shift), margins.unit),
+            join_with_and(&names),
+            show::length_no_less(is_even_shift(shift), margins.unit),
             shown(shift)
         ),
         fix: format!(
             "export the picture without its border{instead}\nor make the border so wide that at least {} of it is \
              left",
-            show::length_no_less(even(shift), margins.unit)
+            show::length_no_less(is_even_shift(shift), margins.unit)
         ),
         ..Breach::default()
     })
 }
 
 /// Returns the width that must be left of a border for a shift not to show.
-fn even(shift: Length) -> Length {
+fn is_even_shift(shift: Length) -> Length {
     Length::from_nm(shift.nm() * EVEN_TIMES)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::RuleBench;
     use crate::measure::evidence::Border;
 
     fn painted(brief: &str, to: f32) -> RuleOutcome {
-        Bench::new(brief).px(2060, 2560).evidence(|e| e.look.border[3] = Some(Border { from: 0.0, to })).ask(check)
+        RuleBench::new(brief)
+            .with_px(2060, 2560)
+            .evidence(|e| e.appearance.border[3] = Some(Border { from: 0.0, to }))
+            .ask(check)
     }
 
     #[test]
@@ -202,9 +204,9 @@ mod tests {
         let with = |from: f32, grey: u8| {
             let all_round = [Some(Border { from, to: from + 0.02 }); 4];
             let small = Grid::filled(40, 48, grey);
-            Bench::new(border)
-                .px(2000, 2500)
-                .evidence(|e| (e.look.border, e.look.small) = (all_round, small))
+            RuleBench::new(border)
+                .with_px(2000, 2500)
+                .evidence(|e| (e.appearance.border, e.appearance.small) = (all_round, small))
                 .ask(check)
         };
         let RuleOutcome::Failed(breaches) = with(0.0, 250) else { panic!("it has two borders") };
@@ -216,7 +218,7 @@ mod tests {
         assert!(!breaches[0].fix.contains("ask for"), "{}", breaches[0].fix);
         assert_eq!(with(0.0, 20), RuleOutcome::Passed, "a black keyline");
         assert_eq!(with(0.03, 250), RuleOutcome::Passed, "a line within the picture");
-        assert_eq!(Bench::new(border).px(2000, 2500).ask(check), RuleOutcome::Passed);
+        assert_eq!(RuleBench::new(border).with_px(2000, 2500).ask(check), RuleOutcome::Passed);
     }
 
     #[test]

@@ -25,7 +25,7 @@ pub static RULE: Rule = Rule {
     keys: &["margins.safe", "margins.bleed", "margins.edge"],
     source: "only the printer can know the margin; its usual value: printers' guides",
     samples: RuleExamples {
-        holds: "the plate ends 9 mm inside the trimmed edge; 5 mm required",
+        passes: "the plate ends 9 mm inside the trimmed edge; 5 mm required",
         fails: "the rim is 2 mm inside the trimmed edge; 5 mm required",
     },
     unit: "share",
@@ -37,7 +37,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    if case.placement.safe == case.placement.taken {
+    if case.placement.safe == case.placement.cut_away {
         return RuleOutcome::NotRequired;
     }
     let keys: &[&str] =
@@ -54,7 +54,7 @@ fn check(case: &Case) -> RuleOutcome {
 mod tests {
     use super::*;
     use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
-    use crate::judge::testing::{Bench, brief, delivered};
+    use crate::judge::testing::{RuleBench, brief, sound_submission};
     use crate::judge::{RowState, judge};
 
     const PAGE: &str = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\nsafe = \"5 mm\"\n\
@@ -63,7 +63,7 @@ mod tests {
     #[test]
     fn the_safe_margin_begins_at_the_finished_edge() {
         // 8 mm of 200 mm: 4 %.
-        let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(check);
+        let boxed = |left: f64| RuleBench::new(PAGE).with_px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(check);
         assert_eq!(boxed(0.04), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
         assert_eq!(
@@ -77,7 +77,7 @@ mod tests {
     fn a_doubtful_box_only_notes_and_trim_says_it_once() {
         let area = Area::new(0.001, 0.3, 0.8, 0.7).unwrap();
         let row = |origin: BoxOrigin| {
-            let mut file = delivered("a.jpg", 2409, 2953);
+            let mut file = sound_submission("a.jpg", 2409, 2953);
             let subjects = Subjects { of_picture: Some(Subject { area, origin }), ..Subjects::default() };
             file.subjects = std::sync::Arc::new(subjects);
             judge(&brief(&PAGE.replace("194 x 244", "198 x 244")), &[file]).rows.swap_remove(0)
@@ -93,7 +93,7 @@ mod tests {
 
     #[test]
     fn another_side_than_the_cut_takes_is_still_said() {
-        let mut file = delivered("a.jpg", 2409, 2953);
+        let mut file = sound_submission("a.jpg", 2409, 2953);
         let area = Area::new(0.001, 0.3, 0.97, 0.7).unwrap();
         let drawn = Some(Subject { area, origin: BoxOrigin::Drawn });
         file.subjects = std::sync::Arc::new(Subjects { of_picture: drawn, ..Subjects::default() });

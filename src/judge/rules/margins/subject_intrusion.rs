@@ -52,8 +52,8 @@ impl Reach {
 /// Checks a drawn box against a strip.
 pub fn ask_box(case: &Case, subject: Subject, strip: &EdgeStrip) -> RuleOutcome {
     // Until the pixels are read it is unknown whether the box still belongs to this picture.
-    if let Err(outcome) = case.evidence() {
-        return outcome;
+    if case.evidence.is_none() {
+        return case.without_evidence();
     }
     let Some(lines) = CutLines::centred(case.placement) else {
         return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
@@ -77,12 +77,11 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
         _ => "the edge",
     };
     let bleed = case.placement.bleed().each()[side];
-    let depth_words = match strip.is_from_trim && bleed > Length::ZERO {
-        true => {
-            let (inside, deep) = (show::length(deep - bleed, unit), show::length(deep, unit));
-            format!("at least {inside} inside the trim ({deep} from {edge})")
-        }
-        false => format!("at least {} from {edge}", show::length(deep, unit)),
+    let depth_words = if strip.is_from_trim && bleed > Length::ZERO {
+        let (inside, deep) = (show::length(deep - bleed, unit), show::length(deep, unit));
+        format!("at least {inside} inside the trim ({deep} from {edge})")
+    } else {
+        format!("at least {} from {edge}", show::length(deep, unit))
     };
     let limit = limit(case, strip, &depth_words);
     let is_doubtful = subject.origin == BoxOrigin::Doubtful;
@@ -109,7 +108,7 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
 fn limit(case: &Case, strip: &EdgeStrip, words: &str) -> String {
     let is_open = |key: &&&str| case.print.origins.of(key).is_open();
     match strip.keys.iter().find(is_open).or(strip.keys.first()) {
-        Some(key) => phrases::limit(case.print, key, words),
+        Some(key) => phrases::limit_words(case.print, key, words),
         None => format!("usual: {words}"),
     }
 }
@@ -168,15 +167,12 @@ fn other_margins(case: &Case, area: Area, side: usize) -> Option<String> {
 
 /// Checks the map against a strip: a note where its share of importance is well above its share of area.
 pub fn ask_map(case: &Case, strip: &EdgeStrip, strips: fn(Rectangle, Rectangle) -> [Rectangle; 4]) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let Some(lines) = CutLines::centred(case.placement) else {
         return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
     let found = strips(lines.window, (strip.inner)(&lines)).into_iter().enumerate().filter_map(|(side, rectangle)| {
-        let (weight, size) = (within(&evidence.look.importance, rectangle), area(rectangle));
+        let (weight, size) = (within(&evidence.appearance.importance, rectangle), area(rectangle));
         (weight > DENSER * size && size > 0.0).then(|| by_map(strip, side, weight, size))
     });
     RuleOutcome::of(found.collect())

@@ -6,7 +6,7 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::margins::safe;
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, SIDES, ask_box, ask_map};
-use crate::judge::rules::phrases::all;
+use crate::judge::rules::phrases::join_with_and;
 use crate::measure::Evidence;
 use crate::units::{Length, Share, show};
 
@@ -35,7 +35,7 @@ pub static RULE: Rule = Rule {
     keys: &["margins.edge", "margins.bleed", "margins.cut_tolerance", "margins.rebate", "margins.wrap"],
     source: "up to 1/8 in on full bleed: printers' guides agree; the map: ours",
     samples: RuleExamples {
-        holds: "the dish ends 12 mm inside the page",
+        passes: "the dish ends 12 mm inside the page",
         fails: "the rim of the bowl reaches 2 mm into the strip at the right",
     },
     unit: "share",
@@ -47,7 +47,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    if case.placement.taken.is_zero() {
+    if case.placement.cut_away.is_zero() {
         return RuleOutcome::NotRequired;
     }
     let strip = strip(case);
@@ -55,7 +55,7 @@ fn check(case: &Case) -> RuleOutcome {
         Some(subject) => ask_box(case, subject, &strip),
         None => ask_map(case, &strip, strips::strips),
     };
-    let Ok(evidence) = case.evidence() else { return outcome };
+    let Some(evidence) = case.evidence else { return outcome };
     let along = along_edges(case, evidence);
     match outcome {
         RuleOutcome::Failed(breaches) => RuleOutcome::Failed(breaches.into_iter().chain(along).collect()),
@@ -85,12 +85,13 @@ fn strip(case: &Case) -> EdgeStrip {
 /// Returns contours along an edge that no crop takes away; a painted border has a rule of its own.
 fn along_edges(case: &Case, evidence: &Evidence) -> Vec<Breach> {
     let Some(fit) = &case.placement.fit else { return Vec::new() };
-    let look = &evidence.look;
+    let appearance = &evidence.appearance;
     let sides = (0..SIDES.len()).filter(|side| {
         let stays = fit.lost_sides[*side].as_f64() < EDGE_DEPTH;
-        stays && look.border[*side].is_none() && f64::from(look.flush[*side]) > ALONG
+        stays && appearance.border[*side].is_none() && f64::from(appearance.contour_at_side[*side]) > ALONG
     });
-    let along: Vec<(&str, f64)> = sides.map(|side| (SIDES[side], f64::from(look.flush[side]))).collect();
+    let along: Vec<(&str, f64)> =
+        sides.map(|side| (SIDES[side], f64::from(appearance.contour_at_side[side]))).collect();
     if along.is_empty() { Vec::new() } else { vec![lines(&along)] }
 }
 
@@ -108,7 +109,11 @@ fn lines(along: &[(&str, f64)]) -> Breach {
             [one] => format!("line at {one}"),
             _ => format!("lines at {} edges", names.len()),
         },
-        found: format!("{run} along {} edge, close to it; usual: at most {}", all(&shares), show::share(limit)),
+        found: format!(
+            "{run} along {} edge, close to it; usual: at most {}",
+            join_with_and(&shares),
+            show::share(limit)
+        ),
         fix: "crop again so that the line lies well inside the picture, or outside it\nor accept it if a stripe along \
               the edge does not matter"
             .to_owned(),
@@ -119,14 +124,14 @@ fn lines(along: &[(&str, f64)]) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
+    use crate::judge::testing::{RuleBench, abouts};
 
     /// 200 x 250 mm with 3 mm bleed and 1.6 mm tolerance: 4.6 mm of 206 are 2.233 %.
     const PAGE: &str = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\nsafe = \"5 mm\"\n\
                         cut_tolerance = \"1.6 mm\"\n[[print]]\nsize = \"200 x 250 mm\"";
 
     fn boxed(left: f64, right: f64) -> RuleOutcome {
-        Bench::new(PAGE).px(2060, 2560).subject(left, 0.3, right, 0.7).ask(check)
+        RuleBench::new(PAGE).with_px(2060, 2560).subject(left, 0.3, right, 0.7).ask(check)
     }
 
     #[test]
@@ -156,10 +161,12 @@ mod tests {
 
     #[test]
     fn a_line_along_an_edge_is_a_note_unless_it_is_a_border() {
-        let along = |share: f32| Bench::new(PAGE).px(2060, 2560).evidence(|e| e.look.flush = [0.0, 0.0, share, 0.0]);
+        let along = |share: f32| {
+            RuleBench::new(PAGE).with_px(2060, 2560).evidence(|e| e.appearance.contour_at_side = [0.0, 0.0, share, 0.0])
+        };
         assert_eq!(along(0.5).ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&along(0.51).ask(check)), ["line bottom"]);
-        let RuleOutcome::Failed(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(check) else {
+        let RuleOutcome::Failed(all) = along(0.9).evidence(|e| e.appearance.contour_at_side[1] = 0.6).ask(check) else {
             panic!("two lines")
         };
         assert_eq!(
@@ -170,27 +177,27 @@ mod tests {
             "strong lines run along 60 % of the right and 90 % of the bottom edge, close to it; usual: at most 50 %";
         assert!(all[0].found.starts_with(both), "{}", all[0].found);
         let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
-        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(check), RuleOutcome::Passed);
+        assert_eq!(along(0.9).evidence(|e| e.appearance.border[2] = border).ask(check), RuleOutcome::Passed);
         // A 2:3 picture for this page loses more than two hundredths at top and bottom.
-        assert_eq!(along(0.9).px(2060, 3090).ask(check), RuleOutcome::Passed);
+        assert_eq!(along(0.9).with_px(2060, 3090).ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&along(0.9).subject(0.3, 0.3, 0.99, 0.7).ask(check)), ["right", "line bottom"]);
     }
 
     #[test]
     fn without_a_cut_nothing_is_required() {
         let border = "[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"8 x 10 in\"";
-        assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(check), RuleOutcome::NotRequired);
+        assert_eq!(RuleBench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
     fn the_map_only_notes_and_only_where_the_strip_is_denser_than_its_area() {
         let mapped = |weight: f32| {
-            Bench::new(PAGE).px(2060, 2560).evidence(|e| {
+            RuleBench::new(PAGE).with_px(2060, 2560).evidence(|e| {
                 let mut map = crate::measure::Grid::filled(100, 100, (1.0 - weight) / 9_800.0);
                 for y in 0..100 {
                     map.fields[y * 100 + 98..y * 100 + 100].fill(weight / 200.0);
                 }
-                e.look.importance = map;
+                e.appearance.importance = map;
             })
         };
         assert_eq!(mapped(0.015).ask(check), RuleOutcome::Passed);

@@ -20,7 +20,7 @@ pub static RULE: Rule = Rule {
     misses: "A test print is judged by eye, and shows no more than the eye noticed. It is no contract proof.",
     keys: &[],
     source: "common practice; nothing published",
-    samples: RuleExamples { holds: "\"shadows hold\"", fails: "\"greens dull\", with --not-good" },
+    samples: RuleExamples { passes: "\"shadows hold\"", fails: "\"greens dull\", with --not-good" },
     unit: "",
     depends_on: Dependence::Print,
     silences: &[],
@@ -31,7 +31,7 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
     let Some(evidence_handle) = case.submission.evidence_handle() else { return RuleOutcome::NotRequired };
-    let (sha256, pixels) = (Some(evidence_handle.sha256.as_str()), Some(evidence_handle.pixels.as_str()));
+    let (sha256, pixels) = (Some(evidence_handle.sha256.as_str()), Some(evidence_handle.pixel_digest.as_str()));
     let seen = best_of(&case.submission.seen, &case.print.id, (sha256, pixels));
     let Some(seen) = seen.filter(|seen| seen.is_of(sha256, pixels)) else { return RuleOutcome::NotRequired };
     if seen.good {
@@ -51,19 +51,19 @@ fn check(case: &Case) -> RuleOutcome {
 mod tests {
     use super::*;
     use crate::judge::model::test_print::TestPrintRemark;
-    use crate::judge::testing::{brief, delivered, with_sha256};
+    use crate::judge::testing::{brief, sound_submission, with_sha256};
     use crate::judge::{RowState, judge};
 
     fn seen(good: bool, sha256: &str) -> TestPrintRemark {
         let (saw, by, when) = ("greens dull".to_owned(), "Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned());
-        TestPrintRemark { print: None, saw, good, by, when, sha256: sha256.to_owned(), pixels: String::new() }
+        TestPrintRemark { print: None, saw, good, by, when, sha256: sha256.to_owned(), pixel_digest: String::new() }
     }
 
     #[test]
-    fn what_was_seen_to_be_bad_must_not_go_out_until_there_is_another_export() {
+    fn a_picture_with_a_bad_test_print_fails_until_exported_again() {
         let brief = brief("[[print]]\nsize = \"8 x 10 in\"");
         let state = |seen: TestPrintRemark| {
-            let mut file = with_sha256(delivered("a.jpg", 2400, 3000), "abc");
+            let mut file = with_sha256(sound_submission("a.jpg", 2400, 3000), "abc");
             file.seen = [seen.into()].into();
             let row = judge(&brief, &[file]).rows.remove(0);
             (row.state, row.findings.iter().any(|finding| *finding.rule == RULE))

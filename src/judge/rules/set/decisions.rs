@@ -6,7 +6,7 @@ use crate::brief::PrintId;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{few, named};
+use crate::judge::rules::phrases::{first_named, name_pictures};
 use crate::picture::PictureKey;
 use crate::units::words::visible;
 
@@ -26,7 +26,7 @@ pub static RULE: Rule = Rule {
     keys: &["print.id", "print.name"],
     source: "ours",
     samples: RuleExamples {
-        holds: "a box for the print wall, and a print with id = \"wall\"",
+        passes: "a box for the print wall, and a print with id = \"wall\"",
         fails: "a box for the print wall, and no print with that id",
     },
     unit: "",
@@ -59,12 +59,12 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     }
     for (print, of) in absent {
         let id = visible(&print.0).into_owned();
-        let of_pictures = named(&of.pictures, |picture| visible(picture.as_str()).into_owned());
+        let of_pictures = name_pictures(&of.pictures, |picture| visible(picture.as_str()).into_owned());
         let what =
             if of.was_not_good { "a test print that was not good enough counts" } else { "what was decided counts" };
         report(OrderBreach {
             rows: Vec::new(),
-            pictures: few(of.pictures),
+            pictures: first_named(of.pictures),
             breach: Breach {
                 about: id.clone(),
                 at_most: (!of.was_not_good).then_some(Level::Should),
@@ -86,7 +86,7 @@ mod tests {
 
     use super::*;
     use crate::judge::model::test_print::TestPrintRemark;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
     use crate::judge::{Submission, judge};
 
     fn seen(print: &str, good: bool) -> Submission {
@@ -97,9 +97,9 @@ mod tests {
             by: "Maren".to_owned(),
             when: "2026-11-30T10:00:00Z".to_owned(),
             sha256: "aa".to_owned(),
-            pixels: String::new(),
+            pixel_digest: String::new(),
         };
-        Submission { seen: Arc::new([Arc::new(remark)]), ..delivered("a.jpg", 2400, 3000) }
+        Submission { seen: Arc::new([Arc::new(remark)]), ..sound_submission("a.jpg", 2400, 3000) }
     }
 
     fn found(name: &str, file: Submission) -> Vec<(Level, String)> {

@@ -7,7 +7,7 @@ use crate::judge::matching::near_duplicates;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{few, named};
+use crate::judge::rules::phrases::{first_named, name_pictures};
 
 pub static RULE: Rule = Rule {
     id: "set.duplicate",
@@ -26,7 +26,7 @@ pub static RULE: Rule = Rule {
              may look alike on purpose, so a look-alike is never more than a note.",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
-    samples: RuleExamples { holds: "two different exports", fails: "p014.jpg with exactly the bytes of p012.jpg" },
+    samples: RuleExamples { passes: "two different exports", fails: "p014.jpg with exactly the bytes of p012.jpg" },
     unit: "",
     depends_on: Dependence::Folder,
     silences: &[],
@@ -43,7 +43,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
         }
     }
     by_bytes.into_values().filter_map(|rows| breach(&rows)).for_each(&mut *report);
-    near_duplicates::ask(order, report);
+    near_duplicates::check(order, report);
 }
 
 fn breach(rows: &[&Row]) -> Option<OrderBreach> {
@@ -61,25 +61,25 @@ fn breach(rows: &[&Row]) -> Option<OrderBreach> {
         rows: rows.iter().filter(carries).map(|row| row.key.clone()).collect(),
         breach: Breach {
             short: "identical copy".to_owned(),
-            found: format!("{} are identical files", named(&pictures, ToString::to_string)),
+            found: format!("{} are identical files", name_pictures(&pictures, ToString::to_string)),
             fix: "replace the copy with the picture that was meant\nor take the copy out of the folder".to_owned(),
             ..Breach::default()
         },
-        pictures: few(pictures),
+        pictures: first_named(pictures),
     })
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::judge::testing::{brief, delivered, ids, with_sha256};
+    use crate::judge::testing::{brief, ids, sound_submission, with_sha256};
     use crate::judge::{RowState, judge};
 
     #[test]
     fn the_same_bytes_under_two_names_are_said_on_both_rows() {
         let all = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let one = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
-        let same = with_sha256(delivered("b.jpg", 2400, 3000), "aa");
-        let other = with_sha256(delivered("c.jpg", 2400, 3000), "cc");
+        let one = with_sha256(sound_submission("a.jpg", 2400, 3000), "aa");
+        let same = with_sha256(sound_submission("b.jpg", 2400, 3000), "aa");
+        let other = with_sha256(sound_submission("c.jpg", 2400, 3000), "cc");
         let rows = judge(&all, &[one, same, other]).rows;
         let states: Vec<RowState> = rows.iter().map(|row| row.state).collect();
         assert_eq!(states, [RowState::Warn, RowState::Warn, RowState::Pass]);
@@ -90,7 +90,8 @@ mod tests {
     #[test]
     fn many_copies_are_counted_and_not_listed_on_every_row() {
         let all = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let files: Vec<_> = (10..40).map(|n| with_sha256(delivered(&format!("{n}.jpg"), 2400, 3000), "aa")).collect();
+        let files: Vec<_> =
+            (10..40).map(|n| with_sha256(sound_submission(&format!("{n}.jpg"), 2400, 3000), "aa")).collect();
         for row in judge(&all, &files).rows {
             assert_eq!(row.findings[0].found, "10.jpg, 11.jpg, 12.jpg, 13.jpg and 26 more are identical files");
             assert_eq!(row.findings[0].pictures.len(), 4);
@@ -100,9 +101,9 @@ mod tests {
     #[test]
     fn a_copy_that_fits_no_print_carries_the_finding_alone() {
         let one = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"");
-        let required = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
-        let copy = with_sha256(delivered("b.jpg", 2400, 3000), "aa");
-        let rows = judge(&one, &[required, copy]).rows;
+        let file = with_sha256(sound_submission("a.jpg", 2400, 3000), "aa");
+        let copy = with_sha256(sound_submission("b.jpg", 2400, 3000), "aa");
+        let rows = judge(&one, &[file, copy]).rows;
         assert_eq!((rows[0].state, rows[1].state), (RowState::Pass, RowState::Extra));
         assert_eq!(ids(&rows[1]), ["set.duplicate"]);
     }
@@ -110,7 +111,7 @@ mod tests {
     #[test]
     fn a_copy_that_fits_no_print_hides_no_two_that_do() {
         let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \"b\"";
-        let all = ["a.jpg", "b.jpg", "copy.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let all = ["a.jpg", "b.jpg", "copy.jpg"].map(|name| with_sha256(sound_submission(name, 2400, 3000), "aa"));
         let rows = judge(&brief(text), &all).rows;
         let states: Vec<RowState> = rows.iter().map(|row| row.state).collect();
         assert_eq!(states, [RowState::Warn, RowState::Warn, RowState::Extra]);
@@ -120,7 +121,7 @@ mod tests {
     #[test]
     fn one_file_for_two_prints_is_no_duplicate() {
         let two = brief("[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"4 x 5 in\"");
-        let rows = judge(&two, &[with_sha256(delivered("a.jpg", 2400, 3000), "aa")]).rows;
+        let rows = judge(&two, &[with_sha256(sound_submission("a.jpg", 2400, 3000), "aa")]).rows;
         assert!(rows.iter().all(|row| !ids(row).contains(&"set.duplicate")));
     }
 }

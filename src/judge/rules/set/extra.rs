@@ -22,7 +22,10 @@ pub static RULE: Rule = Rule {
     misses: "It compares names only: a wrong picture under a right name is not detected.",
     keys: &["print.picture", "print.pictures", "ignore"],
     source: "the brief's own list",
-    samples: RuleExamples { holds: "every file fits a print", fails: "p120-crepes.jpg where no print takes that name" },
+    samples: RuleExamples {
+        passes: "every file fits a print",
+        fails: "p120-crepes.jpg where no print takes that name",
+    },
     unit: "",
     depends_on: Dependence::Folder,
     silences: &[],
@@ -53,12 +56,12 @@ pub fn remark(brief: &Brief, folder: &[Submission], leftover: &UnpairedReason, n
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
 
     #[test]
     fn an_older_version_names_the_one_that_was_taken() {
         let brief = brief("[[print]]\nname = \"p012 tart\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
-        let folder = [delivered("p012-a.jpg", 1, 1), delivered("p012-b.jpg", 1, 1)];
+        let folder = [sound_submission("p012-a.jpg", 1, 1), sound_submission("p012-b.jpg", 1, 1)];
         let said = remark(&brief, &folder, &UnpairedReason::Older { print: 0, newest: 1 }, None);
         assert_eq!(said, "an older version: p012-b.jpg is newer and is used for p012 tart");
     }

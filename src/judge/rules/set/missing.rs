@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
     keys: &["print.picture", "print.pictures", "prints"],
     source: "the brief's own list",
     samples: RuleExamples {
-        holds: "p012-plum-tart.jpg for picture = \"p012*\"",
+        passes: "p012-plum-tart.jpg for picture = \"p012*\"",
         fails: "only p120-crepes.jpg in the folder",
     },
     unit: "",

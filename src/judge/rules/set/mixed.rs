@@ -8,7 +8,7 @@ use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::colour::{model, profile};
 use crate::picture::facts::{Facts, Model, Profile};
-use crate::units::words::{shortened, visible};
+use crate::units::words::{shorten, visible};
 
 /// Most characters shown of a profile's own name.
 const SHOWN_CHARACTERS: usize = 32;
@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
              count as two spaces.",
     keys: &["colour.space"],
     source: "common practice; nothing published",
-    samples: RuleExamples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
+    samples: RuleExamples { passes: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
     unit: "",
     depends_on: Dependence::Folder,
     silences: &[],
@@ -53,7 +53,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     let mut spaces: Vec<(String, Vec<&Row>)> = by_space.into_iter().collect();
     spaces.sort_by_key(|(_, rows)| std::cmp::Reverse(rows.len()));
     let counts: Vec<String> =
-        spaces.iter().map(|(space, rows)| format!("{} in {space}{}", rows.len(), named(rows))).collect();
+        spaces.iter().map(|(space, rows)| format!("{} in {space}{}", rows.len(), name_rows(rows))).collect();
     let odd: Vec<_> =
         spaces[1..].iter().flat_map(|(_, rows)| rows.iter().filter_map(|row| row.key.picture.clone())).collect();
     report(OrderBreach {
@@ -88,14 +88,14 @@ fn colour_fails(row: &Row) -> bool {
 fn space(facts: &Facts) -> String {
     match (&facts.profile, facts.encoding()) {
         (_, Some(encoding)) => encoding.name().to_owned(),
-        (Profile::Embedded(profile), None) => visible(&shortened(profile.name(), SHOWN_CHARACTERS)).into_owned(),
+        (Profile::Embedded(profile), None) => visible(&shorten(profile.name(), SHOWN_CHARACTERS)).into_owned(),
         _ if facts.model == Model::Rgb => "RGB without a profile".to_owned(),
         _ => format!("{} without a profile", facts.model.name()),
     }
 }
 
 /// Returns the names of a few pictures; empty for the majority.
-fn named(rows: &[&Row]) -> String {
+fn name_rows(rows: &[&Row]) -> String {
     if rows.len() > NAMED_PICTURES {
         return String::new();
     }
@@ -107,7 +107,7 @@ fn named(rows: &[&Row]) -> String {
 mod tests {
     use crate::brief::requirements::Level;
     use crate::colour::Encoding;
-    use crate::judge::testing::{brief, delivered, profile, with_facts};
+    use crate::judge::testing::{brief, profile, sound_submission, with_facts};
     use crate::judge::{Judgement, judge};
     use crate::picture::facts::Profile;
 
@@ -117,9 +117,9 @@ mod tests {
         judge(
             &brief(&text),
             &[
-                delivered("a.jpg", 2400, 3000),
-                with_facts(delivered("b.jpg", 2400, 3001), wide),
-                delivered("c.jpg", 2401, 3000),
+                sound_submission("a.jpg", 2400, 3000),
+                with_facts(sound_submission("b.jpg", 2400, 3001), wide),
+                sound_submission("c.jpg", 2401, 3000),
             ],
         )
     }
@@ -137,7 +137,7 @@ mod tests {
         let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \
                     \"b\"\n[print.colour]\nspace = \"adobe rgb\"";
         let wide = |f: &mut crate::picture::Facts| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb));
-        let files = [delivered("a.jpg", 2400, 3000), with_facts(delivered("b.jpg", 2400, 3001), wide)];
+        let files = [sound_submission("a.jpg", 2400, 3000), with_facts(sound_submission("b.jpg", 2400, 3001), wide)];
         let levels: Vec<Level> = judge(&brief(text), &files).order_findings.iter().map(|one| one.level).collect();
         assert_eq!(levels, [Level::Note]);
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::brief::requirements::Level;
-use crate::judge::metrics::exposure::{Exposure, against_the_others};
+use crate::judge::metrics::exposure::{Exposure, compare_with_others};
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
@@ -11,29 +11,29 @@ use crate::measure::evidence::Shade;
 use crate::picture::PictureKey;
 use crate::units::show;
 
-/// Modified z-score beyond which a value is an outlier; [`NORMAL`] makes a median deviation a standard one. Source:
-/// Iglewicz and Hoaglin, How to detect and handle outliers, 1993.
+/// Modified z-score beyond which a value is an outlier. Source: Iglewicz and Hoaglin, How to detect and handle
+/// outliers, 1993.
 const BEYOND: f32 = 3.5;
-/// See [`BEYOND`].
+/// Factor from a median deviation to a standard deviation. Source: the same.
 const NORMAL: f32 = 1.4826;
 /// Least difference in a* or b* that is a cast. Source: ours, from series of one set-up.
 const CAST_FLOOR: f32 = 3.0;
 /// Fewest pictures for a comparison.
 const PICTURES: usize = 5;
 /// Most pictures of a set-up whose exposures are compared: each is compared with all others whenever one changes.
-const PICTURES_MOST: usize = 200;
+const MAX_PICTURES: usize = 200;
 /// Spread of lightness, L*, above which casts are not compared where no times identify a set-up.
 const ONE_SET_UP: f32 = 10.0;
 /// Least stops by which an exposure is off: half a stop as measured. Source: ours.
 const STOPS_FLOOR: f64 = 0.4;
 /// Least ratio of an outlying exposure's difference to any other frame's. Source: ours.
 const BEYOND_THE_REST: f64 = 2.0;
-/// Number of frames per frame that may be off.
+/// At most one frame in this many is reported as off.
 const ONE_OF: usize = 5;
-/// Share of agreeing tones in frames of one set-up, once one of them is made lighter or darker; [`AGREES_MORE`] is the
-/// least gain by that. Source: ours; of frames from different photographs a fifth agrees.
+/// Least share of agreeing tones in frames of one set-up, once one of them is made lighter or darker. Source: ours; of
+/// frames from different photographs a fifth agrees.
 const ONE_LIGHT: f64 = 0.5;
-/// See [`ONE_LIGHT`].
+/// Least gain of that share by making one of them lighter or darker. Source: ours.
 const AGREES_MORE: f64 = 0.06;
 /// Minutes between two frames from which another set-up begins. Source: ours.
 const PAUSE_MINUTES: i64 = 30;
@@ -59,7 +59,7 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "Iglewicz and Hoaglin 1993 for casts; shared tones by Swain and Ballard 1991; limits ours",
     samples: RuleExamples {
-        holds: "six frames whose greys are within 1 unit of one another",
+        passes: "six frames whose greys are within 1 unit of one another",
         fails: "one of six frames half a stop darker",
     },
     unit: "stops",
@@ -118,10 +118,10 @@ fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {
 
 /// Returns the frames whose exposure is off, each with its stops.
 fn exposures_off(frames: &[SetUpFrame]) -> Vec<(usize, f64)> {
-    if !(PICTURES..=PICTURES_MOST).contains(&frames.len()) {
+    if !(PICTURES..=MAX_PICTURES).contains(&frames.len()) {
         return Vec::new();
     }
-    let found = against_the_others(&frames.iter().map(|frame| frame.shades).collect::<Vec<_>>());
+    let found = compare_with_others(&frames.iter().map(|frame| frame.shades).collect::<Vec<_>>());
     let agreement = median(found.iter().map(|one| one.agrees as f32).collect());
     if agreement.is_none_or(|agreement| f64::from(agreement) < ONE_LIGHT) {
         return Vec::new();
@@ -214,7 +214,7 @@ fn exposure_words(off: f64, others: usize) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered, with_evidence, with_facts};
+    use crate::judge::testing::{brief, sound_submission, with_evidence, with_facts};
     use crate::judge::{Finding, judge};
     use crate::measure::Grid;
     use crate::measure::evidence::{STEPS_A_STOP, Shade};
@@ -238,14 +238,15 @@ mod tests {
             .iter()
             .enumerate()
             .map(|(at, (lightness, b, taken))| {
-                let file = with_facts(delivered(&format!("p{at:02}.jpg"), 2400, 3000), |f| {
+                let file = with_facts(sound_submission(&format!("p{at:02}.jpg"), 2400, 3000), |f| {
                     f.taken = taken.and_then(CaptureTime::from_iso);
                 });
                 with_evidence(file, |e| {
-                    (e.look.lightness, e.look.neutral) = (*lightness, Some((1.0, *b)));
-                    e.look.shades = shades(0.0);
-                    (e.look.steps, e.look.waves) = (u64::MAX << at, u64::MAX << (3 * at));
-                    e.look.small = Grid::filled(1, 1, 0);
+                    (e.appearance.lightness, e.appearance.neutral) = (*lightness, Some((1.0, *b)));
+                    e.appearance.shades = shades(0.0);
+                    (e.appearance.difference_hash, e.appearance.frequency_hash) =
+                        (u64::MAX << at, u64::MAX << (3 * at));
+                    e.appearance.small = Grid::filled(1, 1, 0);
                     change(e, at);
                 })
             })
@@ -302,7 +303,7 @@ mod tests {
     /// Returns the findings about frames with these exposures, by picture.
     fn exposed(stops: &[f64], taken: Option<&str>) -> Vec<(String, std::sync::Arc<Finding>)> {
         let frames: Vec<_> = stops.iter().map(|_| (50.0, 4.0, taken)).collect();
-        found_in("[[print]]\nsize = \"8 x 10 in\"", &frames, |e, at| e.look.shades = shades(stops[at]))
+        found_in("[[print]]\nsize = \"8 x 10 in\"", &frames, |e, at| e.appearance.shades = shades(stops[at]))
     }
 
     #[test]
@@ -331,7 +332,7 @@ mod tests {
     fn pictures_that_share_no_tones_are_not_compared() {
         let frames: Vec<_> = (0..6).map(|_| (50.0, 4.0, TAKEN)).collect();
         let other = |at: usize| vec![Some(Shade { step: 8 * at as u8, colour: 30 * at as u8 }); 90];
-        let found = found_in("[[print]]\nsize = \"8 x 10 in\"", &frames, |e, at| e.look.shades = other(at));
+        let found = found_in("[[print]]\nsize = \"8 x 10 in\"", &frames, |e, at| e.appearance.shades = other(at));
         assert!(found.is_empty());
     }
 

@@ -1,7 +1,7 @@
 //! set.rows: more rows than an order can have. Pairing finds it.
 
 use crate::brief::requirements::Level;
-use crate::judge::matching::pairing::{LeftOut, MOST_ROWS};
+use crate::judge::matching::pairing::{CutRows, MAX_ROWS};
 use crate::judge::model::check::{Breach, RuleCheck};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
@@ -22,7 +22,7 @@ pub static RULE: Rule = Rule {
     keys: &["print.picture", "print.pictures"],
     source: "ours: twice the files that are listed of a folder",
     samples: RuleExamples {
-        holds: "2 prints that each take 1,000 pictures",
+        passes: "2 prints that each take 1,000 pictures",
         fails: "picture = \"*\" for each of 2,000 prints, and 1,000 pictures",
     },
     unit: "rows",
@@ -34,16 +34,16 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
 /// Returns the breach of an order that was cut.
-pub fn breach(cut: LeftOut) -> Breach {
+pub fn breach(cut: CutRows) -> Breach {
     let pictures = show::count(cut.each, "picture", "pictures");
     Breach {
-        numbers: Some((cut.required as f64, MOST_ROWS as f64)),
+        numbers: Some((cut.wanted_rows as f64, MAX_ROWS as f64)),
         short: "too many rows".to_owned(),
         found: format!(
-            "{} the order to {} rows; at most {MOST_ROWS} are possible, so only the first {pictures} of each are \
+            "{} the order to {} rows; at most {MAX_ROWS} are possible, so only the first {pictures} of each are \
              checked, by name",
             show::count(cut.prints, "print that takes many pictures brings", "prints that take many pictures bring"),
-            cut.required
+            cut.wanted_rows
         ),
         fix: "give each of these prints a pattern of its own in the brief, such as picture = \"p012*\"".to_owned(),
         ..Breach::default()
@@ -54,18 +54,18 @@ pub fn breach(cut: LeftOut) -> Breach {
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
 
     #[test]
     fn a_pattern_that_fits_everything_for_thousands_of_prints_is_cut_and_reported() {
         let prints = |count: usize| "[[print]]\nsize = \"8 x 10 in\"\npictures = \"*\"\n".repeat(count);
         let unread = |at: usize| crate::judge::Submission {
             header: crate::judge::HeaderState::Waiting { arriving: true },
-            ..delivered(&format!("{at:04}.jpg"), 2400, 3000)
+            ..sound_submission(&format!("{at:04}.jpg"), 2400, 3000)
         };
         let files: Vec<_> = (0..400).map(unread).collect();
         let cut = judge(&brief(&prints(500)), &files);
-        assert_eq!(cut.rows.len(), MOST_ROWS);
+        assert_eq!(cut.rows.len(), MAX_ROWS);
         let found = &cut.order_findings[0];
         assert_eq!((found.rule, found.level), (&RULE, Level::Must));
         assert_eq!(

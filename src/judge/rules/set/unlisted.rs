@@ -3,7 +3,7 @@
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{all, named};
+use crate::judge::rules::phrases::{join_with_and, name_pictures};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::{NotListed, Unlisted};
 use crate::units::show;
@@ -28,7 +28,7 @@ pub static RULE: Rule = Rule {
     keys: &["subfolders", "ignore"],
     source: "Unicode Standard Annex #15 for names that are the same; else ours",
     samples: RuleExamples {
-        holds: "every file in the folder is a row",
+        passes: "every file in the folder is a row",
         fails: "no permission to read the sub-folder plates",
     },
     unit: "",
@@ -85,11 +85,11 @@ const SAME_NAME: UnlistedCause = UnlistedCause {
 };
 
 fn check(order: &JudgedOrder, report: BreachSink) {
-    found(order.unlisted).into_iter().for_each(report);
+    breaches(order.unlisted).into_iter().for_each(report);
 }
 
 /// Returns the breaches for entries that were left out, cause by cause.
-pub fn found(unlisted: &Unlisted) -> Vec<OrderBreach> {
+pub fn breaches(unlisted: &Unlisted) -> Vec<OrderBreach> {
     let of = |cause: &UnlistedCause| {
         let found = unlisted.iter().filter(|(_, why)| cause_of(why).about == cause.about);
         let pictures: Vec<PictureKey> = found.map(|(path, _)| path.clone()).collect();
@@ -112,11 +112,11 @@ fn cause_of(why: &NotListed) -> UnlistedCause {
 fn breach(unlisted: &Unlisted, cause: &UnlistedCause, pictures: Vec<PictureKey>) -> OrderBreach {
     let (one, many) = cause.counted;
     let count = show::count(pictures.len(), one, many);
-    let names = named(&pictures, |path| match unlisted.get(path) {
+    let names = name_pictures(&pictures, |path| match unlisted.get(path) {
         Some(NotListed::Unreadable(why)) => format!("{path} ({})", visible(why)),
         Some(NotListed::TooDeep(most)) => format!("{path} (below {})", show::count(*most, "other", "others")),
         Some(NotListed::NoFile(kind)) => format!("{path} ({kind})"),
-        Some(NotListed::SameName(spelt)) => format!("{path} (stored as {})", all(spelt)),
+        Some(NotListed::SameName(spelt)) => format!("{path} (stored as {})", join_with_and(spelt)),
         Some(NotListed::LinkedFolder | NotListed::DeadLink) | None => path.to_string(),
     });
     OrderBreach {
@@ -137,7 +137,7 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{brief, sound_submission};
     use crate::judge::{FolderContents, judge_folder};
 
     #[test]
@@ -152,7 +152,7 @@ mod tests {
         ]
         .map(|(path, why)| (PictureKey::from_text(path), why));
         let folder = FolderContents {
-            files: vec![delivered("c.jpg", 2400, 3000)],
+            files: vec![sound_submission("c.jpg", 2400, 3000)],
             unlisted: Arc::new(unlisted.into_iter().collect()),
         };
         let found = |rules: &str| {

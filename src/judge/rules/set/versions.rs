@@ -8,7 +8,7 @@ use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::phrases::{NAMED, few, named};
+use crate::judge::rules::phrases::{NAMED, first_named, name_pictures};
 use crate::units::{show, words::visible};
 
 pub static RULE: Rule = Rule {
@@ -25,7 +25,7 @@ pub static RULE: Rule = Rule {
     misses: "Which one is newest rests on the time when each file was last written, which copying can change.",
     keys: &["print.picture", "versions"],
     source: "common practice; nothing published",
-    samples: RuleExamples { holds: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },
+    samples: RuleExamples { passes: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },
     unit: "pictures",
     depends_on: Dependence::Folder,
     silences: &[],
@@ -59,7 +59,10 @@ fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
         pictures[..=at].rotate_right(1);
     }
     let names =
-        named(&pictures, |key| if Some(key) == newest { format!("{key} (the newest)") } else { key.to_string() });
+        name_pictures(
+            &pictures,
+            |key| if Some(key) == newest { format!("{key} (the newest)") } else { key.to_string() },
+        );
     let keep = match rows.len() {
         2 => "keep one and move the other out of the folder",
         _ => "keep one and move the others out of the folder",
@@ -73,20 +76,20 @@ fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
             fix: format!("{keep}\nor write versions = \"newest\" at the top of the brief"),
             ..Breach::default()
         },
-        pictures: few(pictures),
+        pictures: first_named(pictures),
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::judge::testing::{brief, delivered, ids};
+    use crate::judge::testing::{brief, ids, sound_submission};
     use crate::judge::{RowState, Submission, judge};
 
     #[test]
     fn both_versions_are_named_and_the_newest_is_marked() {
         let text = "[[print]]\nname = \"p012\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
-        let older = delivered("p012-a.jpg", 2400, 3000);
-        let newer = Submission { modified_ns: 9, ..delivered("p012-b.jpg", 2400, 3000) };
+        let older = sound_submission("p012-a.jpg", 2400, 3000);
+        let newer = Submission { modified_ns: 9, ..sound_submission("p012-b.jpg", 2400, 3000) };
         let rows = judge(&brief(text), &[older.clone(), newer]).rows;
         assert_eq!(rows.len(), 2);
         for row in &rows {
@@ -100,7 +103,7 @@ mod tests {
     #[test]
     fn of_many_versions_the_newest_is_named_first() {
         let text = "[[print]]\nname = \"p012\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
-        let of = |n: i128| Submission { modified_ns: n, ..delivered(&format!("p012-{n}.jpg"), 2400, 3000) };
+        let of = |n: i128| Submission { modified_ns: n, ..sound_submission(&format!("p012-{n}.jpg"), 2400, 3000) };
         let files: Vec<Submission> = (10..40).map(of).collect();
         for row in judge(&brief(text), &files).rows {
             let found = "30 pictures fit p012: p012-39.jpg (the newest), p012-10.jpg, p012-11.jpg, p012-12.jpg and 26 \
@@ -111,7 +114,7 @@ mod tests {
 
     #[test]
     fn a_print_may_give_it_another_level_than_its_brief() {
-        let files = [delivered("p012-a.jpg", 2400, 3000), delivered("p012-b.jpg", 2400, 3000)];
+        let files = [sound_submission("p012-a.jpg", 2400, 3000), sound_submission("p012-b.jpg", 2400, 3000)];
         let state = |level: &str| {
             let rules = format!("[print.rules]\n\"set.versions\" = \"{level}\"");
             let text = format!("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n{rules}");

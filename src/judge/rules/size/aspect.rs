@@ -11,7 +11,9 @@ use crate::judge::model::finding::FixNumbers;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::placement::Fit;
 use crate::judge::rules::margins::subject_intrusion::length_of;
-use crate::judge::rules::phrases::{FIX_LINES, OTHER_SIDES, all, can_be_extended, other_way, printed_size, shape};
+use crate::judge::rules::phrases::{
+    FIX_LINES, OTHER_SIDES, can_be_extended, join_with_and, other_way, printed_size, shape,
+};
 use crate::units::{Length, LengthUnit, Share, Size, show};
 
 /// Share of the area whose loss is within tolerance: 1 %. Source: ours; sizes of a series differ by that much.
@@ -46,7 +48,7 @@ pub static RULE: Rule = Rule {
     ],
     source: "arithmetic: a 2:3 frame as 4:5 loses one sixth; the tolerance is ours",
     samples: RuleExamples {
-        holds: "2400 x 3000 px for 8 x 10 in",
+        passes: "2400 x 3000 px for 8 x 10 in",
         fails: "2400 x 3600 px for 8 x 10 in: the crop loses 16.7 %",
     },
     unit: "share",
@@ -65,7 +67,7 @@ fn check(case: &Case) -> RuleOutcome {
     if over_px < Ratio::from_integer(1) {
         return RuleOutcome::Passed;
     }
-    if let Some(words) = within_tolerance(case, fit, over_px) {
+    if let Some(words) = tolerance_words(case, fit, over_px) {
         return RuleOutcome::WithinTolerance(words);
     }
     let limit = Share::percent(TOLERANCE_PERCENT);
@@ -95,7 +97,7 @@ fn largest_overhang_px(fit: &Fit) -> Ratio<i128> {
 }
 
 /// Returns the words for a loss that is within tolerance.
-fn within_tolerance(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
+fn tolerance_words(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
     if over_px <= Ratio::from_integer(1) {
         return Some("the crop loses one pixel".to_owned());
     }
@@ -153,7 +155,7 @@ fn fix(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
     let rotated = other_way(case.print, case.placement, |fit| fit.lost <= Share::percent(TOLERANCE_PERCENT));
     let extended = extension(case, fit).map(|more| format!("or extend the background by {more}"));
     let mut actions: Vec<String> = rotated.into_iter().chain([crop_words(case, fit, plan)]).chain(extended).collect();
-    actions.push(uncut(case, fit));
+    actions.push(uncut_words(case, fit));
     actions.truncate(FIX_LINES);
     actions.join("\n")
 }
@@ -180,7 +182,7 @@ fn crop_words(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
 }
 
 /// Returns the advice for printing all of the picture.
-fn uncut(case: &Case, fit: &Fit) -> String {
+fn uncut_words(case: &Case, fit: &Fit) -> String {
     let other_sides = case.placement.on_face_alone(case.print).and_then(|placement| placement.fit);
     match case.print.requirements.margins.edge {
         Edge::Border => {
@@ -216,7 +218,7 @@ fn window_words(case: &Case, fit: &Fit, [left, top, right, bottom]: Rectangle) -
         let (share, length) = (Share::measured(lost), show::length(length_of(case, lost, across), unit(case)));
         (share > Share::zero()).then(|| format!("{} ({length}) off the {}", show::share(share), names[at]))
     };
-    all(&[side(0), side(1)].into_iter().flatten().collect::<Vec<_>>())
+    join_with_and(&[side(0), side(1)].into_iter().flatten().collect::<Vec<_>>())
 }
 
 /// Returns the pixels that the picture lacks for the print's aspect ratio with nothing cut off, if they are few enough.
@@ -238,13 +240,14 @@ fn extension(case: &Case, fit: &Fit) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, brief, delivered};
+    use crate::judge::testing::{RuleBench, brief, sound_submission};
     use crate::judge::{Row, judge};
 
     #[test]
     fn a_print_of_one_orientation_is_rotated_first_where_that_loses_less() {
-        let page =
-            |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nrotate = false").px(px.0, px.1).ask(check);
+        let page = |px: (u32, u32)| {
+            RuleBench::new("[[print]]\nsize = \"8 x 10 in\"\nrotate = false").with_px(px.0, px.1).ask(check)
+        };
         let RuleOutcome::Failed(breaches) = page((3000, 2400)) else { panic!("it loses a third") };
         let fix = &breaches[0].fix;
         let rotated = "rotate the print, if the layout allows it: rotate = true in the brief (10 x 8 in at 300 ppi, \
@@ -260,9 +263,11 @@ mod tests {
     #[test]
     fn two_to_three_as_four_to_five_loses_a_sixth() {
         // Source: arithmetic of the two ratios, 1 - (4/5) / ... = 1/6; given in every framing guide.
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(2400, 3000).ask(check), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("a 2:3 frame must fail") };
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.with_px(2400, 3000).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.with_px(2400, 3600).ask(check) else {
+            panic!("a 2:3 frame must fail")
+        };
         assert_eq!(breaches[0].short, "crop loses 16.7 %");
         assert_eq!(
             breaches[0].found,
@@ -274,7 +279,7 @@ mod tests {
 
     #[test]
     fn the_crop_is_moved_so_that_the_subject_survives() {
-        let bench = Bench::new("[margins]\nsafe = \"1/8 in\"\n[[print]]\nsize = \"8 x 10 in\"").px(2400, 3600);
+        let bench = RuleBench::new("[margins]\nsafe = \"1/8 in\"\n[[print]]\nsize = \"8 x 10 in\"").with_px(2400, 3600);
         let said = |top: f64, bottom: f64| match bench.subject(0.2, top, 0.8, bottom).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
             other => panic!("{other:?}"),
@@ -290,7 +295,7 @@ mod tests {
     }
 
     fn fix_of(brief: &str, w: u32, h: u32) -> String {
-        match Bench::new(brief).px(w, h).ask(check) {
+        match RuleBench::new(brief).with_px(w, h).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).fix,
             other => panic!("{other:?}"),
         }
@@ -299,7 +304,7 @@ mod tests {
     #[test]
     fn a_crop_at_the_minimum_density_keeps_it() {
         let order = "[[print]]\nsize = \"8 x 10 in\"\nrotate = false";
-        let row = |w| judge(&brief(order), &[delivered("a.jpg", w, 1782)]).rows.swap_remove(0);
+        let row = |w| judge(&brief(order), &[sound_submission("a.jpg", w, 1782)]).rows.swap_remove(0);
         let has_too_few = |row: &Row| row.findings.iter().any(|finding| finding.rule.id == "density.minimum");
         assert!(!has_too_few(&row(1441)) && has_too_few(&row(1425)), "a picture on the edge");
         assert!(fix_of(order, 1441, 1782).contains("1426 x 1782 px of this file's"));
@@ -332,7 +337,7 @@ mod tests {
         let inside = "\nor ask for a border that is wider on two sides: fit = \"inside\" below [margins]";
         assert!(!fix.contains("white border") && fix.contains(inside), "{fix}");
         let inside = border.replace("\n[[", "\nfit = \"inside\"\n[[");
-        assert_eq!(Bench::new(&inside).px(3600, 5400).ask(check), RuleOutcome::Passed);
+        assert_eq!(RuleBench::new(&inside).with_px(3600, 5400).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
@@ -341,43 +346,43 @@ mod tests {
         let fix = fix_of(canvas, 5000, 7000);
         assert!(fix.contains("\nor ask for mirrored or plain sides: sides = \"mirrored\""), "{fix}");
         let mirrored = canvas.replace("\n[[", "\nsides = \"mirrored\"\n[[");
-        assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(check), RuleOutcome::Passed);
+        assert_eq!(RuleBench::new(&mirrored).with_px(5000, 7000).ask(check), RuleOutcome::Passed);
         assert!(!fix_of(canvas, 5000, 5000).contains("mirrored"), "its face is no square");
     }
 
     #[test]
     fn one_per_cent_and_one_pixel_are_within_tolerance() {
-        let bench = Bench::new("[[print]]\nsize = \"10 x 10 in\"");
-        assert!(matches!(bench.px(3000, 3001).ask(check), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2970, 3000).ask(check), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2969, 3000).ask(check), RuleOutcome::Failed(_)));
+        let bench = RuleBench::new("[[print]]\nsize = \"10 x 10 in\"");
+        assert!(matches!(bench.with_px(3000, 3001).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.with_px(2970, 3000).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.with_px(2969, 3000).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn a_loss_within_the_bleed_is_within_tolerance() {
-        let bench = Bench::new(
+        let bench = RuleBench::new(
             "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"60 x 60 \
              mm\"",
         );
         // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, exactly the bleed.
-        assert!(matches!(bench.px(7200, 6600).ask(check), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(7202, 6600).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.with_px(7200, 6600).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.with_px(7202, 6600).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn what_a_canvas_carries_round_its_bar_is_no_tolerance() {
-        let bench = Bench::new(
+        let bench = RuleBench::new(
             "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\nwrap = \"38 mm\"\n[[print]]\nsize = \"12 x \
              12 in\"",
         );
         // 39 mm lost at each end, less than the 44 mm wrapped round.
-        assert!(matches!(bench.px(4700, 5640).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.with_px(4700, 5640).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn where_the_designer_crops_it_is_a_note() {
-        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"\ncrop = \"by the designer\"");
-        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("it is still said") };
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"\ncrop = \"by the designer\"");
+        let RuleOutcome::Failed(breaches) = bench.with_px(2400, 3600).ask(check) else { panic!("it is still said") };
         assert_eq!(breaches[0].at_most, Some(Level::Note));
     }
 }

@@ -28,22 +28,19 @@ pub static RULE: Rule = Rule {
     source: "ISO 18619 for the paper, CIE 15 for L*; limits ours, from photographs as exposed and two and three stops \
              under",
     samples: RuleExamples {
-        holds: "a plate in a dark room on lustre: median L* 12, the plate L* 80",
+        passes: "a plate in a dark room on lustre: median L* 12, the plate L* 80",
         fails: "median L* 16 on uncoated paper, 5 L* above its black",
     },
     unit: "L*",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses { asks_test_print: true, ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let black = PaperBlack::of(&case.print.requirements.paper);
     let area = case.subject.map(|subject| subject.area);
     let Some(dark) = Darkness::of(evidence, area, black) else {
@@ -99,17 +96,17 @@ fn stops_words(stops: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, tone};
+    use crate::judge::testing::{RuleBench, tone};
 
     const UNCOATED: &str = "[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"200 x 250 mm\"";
     const LUSTRE: &str = "[[print]]\nsize = \"8 x 10 in\"";
 
     /// Nine tenths of the picture have one code, the rest another.
-    fn dark(brief: &str, most: u8, rest: u8) -> Bench {
+    fn dark(brief: &str, most: u8, rest: u8) -> RuleBench {
         let mut found = tone(&[]);
         found.luma.fill(0);
         (found.luma[usize::from(most)], found.luma[usize::from(rest)]) = (90, 10);
-        Bench::new(brief).evidence(|e| e.tone = Some(found))
+        RuleBench::new(brief).evidence(|e| e.tone = Some(found))
     }
 
     #[test]
@@ -139,10 +136,10 @@ mod tests {
     #[test]
     fn the_subject_is_what_counts_where_it_is_drawn() {
         use crate::measure::Grid;
-        use crate::measure::evidence::FieldLocation;
-        let mut places = Grid::filled(10, 10, FieldLocation { mean: 10, ..FieldLocation::default() });
+        use crate::measure::evidence::FieldTone;
+        let mut places = Grid::filled(10, 10, FieldTone { mean: 10, ..FieldTone::default() });
         places.fields[44].mean = 150;
-        let bench = dark(UNCOATED, 10, 150).evidence(|e| e.places = places);
+        let bench = dark(UNCOATED, 10, 150).evidence(|e| e.field_tones = places);
         assert_eq!(bench.subject(0.4, 0.4, 0.5, 0.5).ask(check), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = bench.subject(0.0, 0.0, 0.3, 0.3).ask(check) else {
             panic!("it is too dark")

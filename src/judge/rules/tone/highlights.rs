@@ -9,7 +9,7 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::judge::rules::phrases;
 use crate::judge::subject::Area;
 use crate::measure::Evidence;
-use crate::measure::evidence::{FieldLocation, MEAN_STEPS, White};
+use crate::measure::evidence::{BlownShare, FieldTone, MEAN_STEPS};
 use crate::units::{Share, show};
 use num_rational::Ratio;
 
@@ -48,28 +48,27 @@ pub static RULE: Rule = Rule {
     keys: &["tone.lost_highlights", "print.background"],
     source: "common practice, nothing published; soft edges ours, from photographs of the sun, lamps, clouds and \
              petals",
-    samples: RuleExamples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
+    samples: RuleExamples { passes: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
     unit: "share",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Highlights), ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, risk: Some(Risk::Highlights), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let limit = case.print.requirements.tone.lost_highlights;
     let clipped = &evidence.clipped;
-    let meant = white_at_edge_is_meant(case.print.background, &evidence.look);
-    let at_edge = if meant { White::default() } else { clipped.hard_at_edge };
+    let meant = white_at_edge_is_meant(case.print.background, &evidence.appearance);
+    let at_edge = if meant { BlownShare::default() } else { clipped.hard_at_edge };
     let edge_counts = Share::measured(at_edge.share) > Share::percent(AT_EDGE_PERCENT);
     let (counted, excused) = if edge_counts {
-        let both =
-            White { share: clipped.hard.share + at_edge.share, largest: clipped.hard.largest.max(at_edge.largest) };
+        let both = BlownShare {
+            share: clipped.hard.share + at_edge.share,
+            largest: clipped.hard.largest.max(at_edge.largest),
+        };
         (both, clipped.soft.share)
     } else {
         (clipped.hard, clipped.soft.share + at_edge.share)
@@ -78,43 +77,35 @@ fn check(case: &Case) -> RuleOutcome {
     let (lost, largest) = (Share::measured(counted.share), Share::measured(counted.largest));
     // One cause, one finding: white that counts anyway names its place; the box is checked for white otherwise excused.
     let white = if lost > limit || largest > one_most {
-        Some(blown(case, evidence, (lost, limit), (largest, one_most), Parts { hard_at_edge: edge_counts }))
+        Some(blown_breach(case, evidence, (lost, limit), (largest, one_most), edge_counts))
     } else {
         let on_subject = case.subject.and_then(|subject| on_subject(case, evidence, subject.area, limit));
         let excused = Share::measured(excused);
-        on_subject.or_else(|| (excused > limit).then(|| lights(case, evidence, excused, limit, meant)))
+        on_subject.or_else(|| (excused > limit).then(|| lights_breach(case, evidence, excused, limit, meant)))
     };
     let mut breaches: Vec<Breach> = white.into_iter().collect();
-    breaches.extend(single(evidence));
+    breaches.extend(single_channel_breach(evidence));
     let meant = if meant { clipped.pulled_down_at_edge } else { 0.0 };
-    breaches.extend(pulled_down(case, clipped.pulled_down - meant, limit));
+    breaches.extend(pulled_down_breach(case, clipped.pulled_down - meant, limit));
     RuleOutcome::of(breaches)
 }
 
-/// The white that counts.
-#[derive(Clone, Copy)]
-struct Parts {
-    hard_at_edge: bool,
-}
-
-impl Parts {
-    /// Returns the share of a place that is white and counts, 0 to 1.
-    fn of(self, place: &FieldLocation) -> f64 {
-        let hard = place.blown.saturating_sub(place.blown_softly);
-        let counted = if self.hard_at_edge { hard } else { hard.saturating_sub(place.blown_at_edge) };
-        f64::from(counted) / FULL
-    }
+/// Returns the share of a field that is white and counts, 0 to 1.
+fn counted_share(field: &FieldTone, edge_counts: bool) -> f64 {
+    let hard = field.blown.saturating_sub(field.blown_softly);
+    let counted = if edge_counts { hard } else { hard.saturating_sub(field.blown_at_edge) };
+    f64::from(counted) / FULL
 }
 
 /// Returns a limit that follows from the brief's largest share of featureless white, in words.
 fn at_most(case: &Case, shown: &str) -> String {
-    phrases::limit(case.print, "tone.lost_highlights", &format!("at most {shown}"))
+    phrases::limit_words(case.print, "tone.lost_highlights", &format!("at most {shown}"))
 }
 
 /// Checks white of any kind on the subject, as a share of its box.
 fn on_subject(case: &Case, evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
     let (mut all, mut white) = (0.0, 0.0);
-    for (field, place) in evidence.places.placed() {
+    for (field, place) in evidence.field_tones.placed() {
         let inside = area.share_within(field);
         all += inside;
         white += inside * f64::from(place.blown) / FULL;
@@ -137,13 +128,13 @@ fn on_subject(case: &Case, evidence: &Evidence, area: Area, limit: Share) -> Opt
 }
 
 /// Returns a note on lights, and small white at the frame.
-fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: bool) -> Breach {
+fn lights_breach(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: bool) -> Breach {
     let (shown, limit_shown) = show::shares_apart(share, limit);
-    let fields = evidence.places.placed().map(|(field, place)| {
+    let fields = evidence.field_tones.placed().map(|(field, place)| {
         let at_edge = if meant { 0 } else { place.blown_at_edge };
         (field, f64::from(place.blown_softly.max(at_edge)) / FULL)
     });
-    let place = whereabouts::apposed(fields, case.subject.map(|subject| subject.area));
+    let place = whereabouts::parenthesis(fields, case.subject.map(|subject| subject.area));
     Breach {
         about: "light".to_owned(),
         at_most: Some(Level::Note),
@@ -160,12 +151,21 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
     }
 }
 
-fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Share), parts: Parts) -> Breach {
+fn blown_breach(
+    case: &Case,
+    evidence: &Evidence,
+    all: (Share, Share),
+    one: (Share, Share),
+    edge_counts: bool,
+) -> Breach {
     let by_all = all.0 > all.1;
     let (measured, required) = if by_all { all } else { one };
     let (shown, limit_shown) = show::shares_apart(measured, required);
     let area = case.subject.map(|subject| subject.area);
-    let place = whereabouts::apposed(evidence.places.placed().map(|(field, place)| (field, parts.of(place))), area);
+    let place = whereabouts::parenthesis(
+        evidence.field_tones.placed().map(|(field, place)| (field, counted_share(place, edge_counts))),
+        area,
+    );
     let (what, limit) = if by_all {
         ("of the picture is featureless white", at_most(case, &limit_shown))
     } else {
@@ -176,7 +176,7 @@ fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Sha
                    white"
         .to_owned();
     let hard = evidence.clipped.hard;
-    if parts.hard_at_edge && Share::measured(hard.share) <= all.1 && Share::measured(hard.largest) <= one.1 {
+    if edge_counts && Share::measured(hard.share) <= all.1 && Share::measured(hard.largest) <= one.1 {
         fix.push_str("\nor write background = \"white\" for the print, if the white at the frame is the background");
     }
     fix.push_str("\nor accept it if the white is meant");
@@ -190,7 +190,7 @@ fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Sha
 }
 
 /// Checks flat near-white, only a note: it may be white that was pulled down after clipping, or a smooth light ground.
-fn pulled_down(case: &Case, share: f64, limit: Share) -> Option<Breach> {
+fn pulled_down_breach(case: &Case, share: f64, limit: Share) -> Option<Breach> {
     let share = Share::measured(share);
     if share <= limit {
         return None;
@@ -211,10 +211,10 @@ fn pulled_down(case: &Case, share: f64, limit: Share) -> Option<Breach> {
     })
 }
 
-fn single(evidence: &Evidence) -> Option<Breach> {
+fn single_channel_breach(evidence: &Evidence) -> Option<Breach> {
     let limit = Share::percent(SINGLE_PERCENT);
     let names = ["red", "green", "blue"];
-    let channels = evidence.clipped.single.into_iter().zip(names).enumerate();
+    let channels = evidence.clipped.single_channel.into_iter().zip(names).enumerate();
     let (channel, (most, name)) = channels.max_by(|(_, one), (_, other)| one.0.total_cmp(&other.0))?;
     let most = Share::measured(most);
     if most <= limit {
@@ -266,24 +266,24 @@ fn green_beside_red(evidence: &Evidence) -> Option<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
+    use crate::judge::testing::{RuleBench, abouts};
     use crate::measure::Grid;
     use crate::measure::evidence::{Border, Colour};
 
     const PRINT: &str = "[[print]]\nsize = \"8 x 10 in\"";
 
-    fn white_for(brief: &str, [hard, at_edge, soft]: [f64; 3], largest: f64) -> Bench {
-        Bench::new(brief).evidence(|e| {
+    fn white_for(brief: &str, [hard, at_edge, soft]: [f64; 3], largest: f64) -> RuleBench {
+        RuleBench::new(brief).evidence(|e| {
             let clipped = &mut e.clipped;
             (clipped.blown, clipped.blown_at_edge) = (hard + at_edge + soft, at_edge);
-            clipped.hard = White { share: hard, largest: largest.min(hard) };
-            clipped.hard_at_edge = White { share: at_edge, largest: largest.min(at_edge) };
-            clipped.soft = White { share: soft, largest: largest.min(soft) };
+            clipped.hard = BlownShare { share: hard, largest: largest.min(hard) };
+            clipped.hard_at_edge = BlownShare { share: at_edge, largest: largest.min(at_edge) };
+            clipped.soft = BlownShare { share: soft, largest: largest.min(soft) };
             clipped.sparkle = 0.001;
         })
     }
 
-    fn white(kinds: [f64; 3], largest: f64) -> Bench {
+    fn white(kinds: [f64; 3], largest: f64) -> RuleBench {
         white_for(PRINT, kinds, largest)
     }
 
@@ -306,9 +306,10 @@ mod tests {
 
     #[test]
     fn the_words_say_how_much_where_and_what_sparkle_is() {
-        let mut places = Grid::filled(10, 10, FieldLocation::default());
+        let mut places = Grid::filled(10, 10, FieldTone::default());
         places.fields[44].blown = 255;
-        let RuleOutcome::Failed(breaches) = white([0.031, 0.0, 0.0], 0.02).evidence(|e| e.places = places).ask(check)
+        let RuleOutcome::Failed(breaches) =
+            white([0.031, 0.0, 0.0], 0.02).evidence(|e| e.field_tones = places).ask(check)
         else {
             panic!("it is blown")
         };
@@ -330,9 +331,9 @@ mod tests {
 
     #[test]
     fn white_on_the_subject_is_no_light() {
-        let mut places = Grid::filled(10, 10, FieldLocation::default());
+        let mut places = Grid::filled(10, 10, FieldTone::default());
         (places.fields[44].blown, places.fields[44].blown_softly) = (128, 128);
-        let sun = white([0.0, 0.0, 0.005], 0.005).evidence(|e| e.places = places);
+        let sun = white([0.0, 0.0, 0.005], 0.005).evidence(|e| e.field_tones = places);
         assert_eq!(sun.ask(check), RuleOutcome::Passed);
         // Arithmetic: half of one of the four fields in the box, 128 / 255 / 4.
         let RuleOutcome::Failed(breaches) = sun.subject(0.4, 0.4, 0.6, 0.6).ask(check) else {
@@ -350,7 +351,7 @@ mod tests {
         assert_eq!(level(&white([0.0, 0.4, 0.0], 0.4).ask(check)), None);
         let border = Some(Border { from: 0.0, to: 0.05 });
         assert_eq!(
-            white([0.0, 0.4, 0.0], 0.4).evidence(|e| e.look.border = [border; 4]).ask(check),
+            white([0.0, 0.4, 0.0], 0.4).evidence(|e| e.appearance.border = [border; 4]).ask(check),
             RuleOutcome::Passed
         );
     }
@@ -360,7 +361,7 @@ mod tests {
         let flat = |share: f64| white([0.0; 3], 0.0).evidence(|e| e.clipped.pulled_down = share).ask(check);
         assert_eq!(flat(0.01), RuleOutcome::Passed);
         assert!(matches!(flat(0.02), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
-        let meant = Bench::new("[[print]]\nsize = \"8 x 10 in\"\nbackground = \"white\"")
+        let meant = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"\nbackground = \"white\"")
             .evidence(|e| (e.clipped.pulled_down, e.clipped.pulled_down_at_edge) = (0.4, 0.4));
         assert_eq!(meant.ask(check), RuleOutcome::Passed);
     }
@@ -368,15 +369,17 @@ mod tests {
     #[test]
     fn one_channel_alone_is_a_note() {
         let red = |share: f64| {
-            Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.clipped.single = [share, 0.0, 0.0]).ask(check)
+            RuleBench::new("[[print]]\nsize = \"8 x 10 in\"")
+                .evidence(|e| e.clipped.single_channel = [share, 0.0, 0.0])
+                .ask(check)
         };
         assert_eq!(red(0.02), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = red(0.021) else { panic!("it is a note") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("red", Some(Level::Note)));
         assert_eq!(abouts(&red(0.021)), ["red"]);
         let of = |channel: usize, mean: [u16; 3]| {
-            let found = Bench::new(PRINT).evidence(|e| {
-                e.clipped.single[channel] = 0.1;
+            let found = RuleBench::new(PRINT).evidence(|e| {
+                e.clipped.single_channel[channel] = 0.1;
                 e.colours = vec![Colour { mean: mean.map(|code| code * 256), count: 9 }];
             });
             let RuleOutcome::Failed(breaches) = found.ask(check) else { panic!("it is a note") };

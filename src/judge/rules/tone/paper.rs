@@ -29,22 +29,19 @@ pub static RULE: Rule = Rule {
     keys: &["paper.surface", "paper.stock", "paper.process", "paper.dmax", "paper.white"],
     source: "usual blacks: as for paper.dmax; limits ours",
     samples: RuleExamples {
-        holds: "a bright breakfast table on matte paper",
+        passes: "a bright breakfast table on matte paper",
         fails: "18 % of the detail blocks up on matte, 2 % on lustre",
     },
     unit: "share",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses { asks_test_print: true, ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(tone), Some(ppi)) = (&evidence.tone, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("the picture is too small to measure".to_owned());
     };
@@ -54,7 +51,9 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::Passed;
     }
     let noise = evidence.detail.noise;
-    let lost = |surface: Surface| other(required, surface).map_or(here, |black| black.blocked(tone, noise, ppi));
+    let lost = |surface: Surface| {
+        other_paper_black(required, surface).map_or(here, |black| black.blocked_share(tone, noise, ppi))
+    };
     let others = [Surface::Lustre, Surface::Gloss].into_iter().filter(|surface| *surface != required.surface);
     // Of surfaces that keep the same, the less glossy is named.
     let best = others.map(|surface| (surface, lost(surface))).min_by(|one, other| one.1.total_cmp(&other.1));
@@ -81,7 +80,7 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 /// Returns the usual black of another surface, if it is deeper.
-fn other(required: &Paper, surface: Surface) -> Option<PaperBlack> {
+fn other_paper_black(required: &Paper, surface: Surface) -> Option<PaperBlack> {
     let dmax = usual_black_d(required.stock, surface, required.process);
     (dmax > required.dmax).then(|| PaperBlack::of_density(dmax, required.white_l))
 }
@@ -89,11 +88,11 @@ fn other(required: &Paper, surface: Surface) -> Option<PaperBlack> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, tone};
+    use crate::judge::testing::{RuleBench, tone};
 
     fn dark(paper: &str, percent: u32) -> RuleOutcome {
         let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
-        Bench::new(&format!("[paper]\n{paper}\n[[print]]\nsize = \"8 x 10 in\""))
+        RuleBench::new(&format!("[paper]\n{paper}\n[[print]]\nsize = \"8 x 10 in\""))
             .evidence(|e| e.tone = Some(cells))
             .ask(check)
     }

@@ -37,47 +37,47 @@ pub static RULE: Rule = Rule {
     keys: &["tone.lost_shadows", "paper.dmax", "paper.white", "paper.stock", "paper.surface", "paper.process"],
     source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, nothing published",
     samples: RuleExamples {
-        holds: "0.4 % of the detail blocks up on lustre photo paper",
+        passes: "0.4 % of the detail blocks up on lustre photo paper",
         fails: "22 % of it blocks up on uncoated paper, Dmax 1.28",
     },
     unit: "share",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Shadows), ..RuleUses::NONE },
+    uses: RuleUses { wants_test_print: true, risk: Some(Risk::Shadows), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let evidence = match case.evidence() {
-        Ok(evidence) => evidence,
-        Err(outcome) => return outcome,
-    };
+    let Some(evidence) = case.evidence else { return case.without_evidence() };
     let (Some(tone), Some(lost)) = (&evidence.tone, case.metrics.shadows_lost) else {
         return RuleOutcome::NotChecked("the picture is too small to measure".to_owned());
     };
     let lost = Share::measured(lost);
     let limit = case.print.requirements.tone.lost_shadows;
     let note = Share::percent(NOTE_PERCENT).min(limit);
-    let blocked = (lost > note).then(|| blocked(case, lost, limit, note));
-    RuleOutcome::of(blocked.into_iter().chain(flat(case, tone)).collect())
+    let blocked = (lost > note).then(|| blocked_breach(case, lost, limit, note));
+    RuleOutcome::of(blocked.into_iter().chain(flat_breach(case, tone)).collect())
 }
 
-fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
+fn blocked_breach(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     let over = lost > limit;
-    let required = if over { limit } else { note };
-    let (shown, limit_shown) = show::shares_apart(lost, required);
+    let exceeded = if over { limit } else { note };
+    let (shown, limit_shown) = show::shares_apart(lost, exceeded);
     let area = case.subject.map(|subject| subject.area);
     let place = case.tones.map_or(String::new(), |tones| {
         let fields = tones.lost.placed().map(|(field, lost)| (field, f64::from(u8::from(*lost == ToneLoss::Shadows))));
-        whereabouts::apposed(fields, area)
+        whereabouts::parenthesis(fields, area)
     });
     let at_most = format!("at most {limit_shown}");
-    let limit_words =
-        if over { phrases::limit(case.print, "tone.lost_shadows", &at_most) } else { format!("usual: {at_most}") };
+    let limit_words = if over {
+        phrases::limit_words(case.print, "tone.lost_shadows", &at_most)
+    } else {
+        format!("usual: {at_most}")
+    };
     Breach {
         at_most: (!over).then_some(Level::Note),
-        numbers: Some((lost.as_f64(), required.as_f64())),
+        numbers: Some((lost.as_f64(), exceeded.as_f64())),
         short: format!("{shown} blocks up"),
         found: format!("{shown} of the picture's detail blocks up on {}{place}; {limit_words}", paper(case.print)),
         fix: "lift the shadows there before exporting\nor ask for a paper with a deeper black\nor accept it if a \
@@ -87,9 +87,9 @@ fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     }
 }
 
-fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
+fn flat_breach(case: &Case, tone: &Tone) -> Option<Breach> {
     let limit = Share::percent(FLAT_PERCENT);
-    let flat = Share::measured(PaperBlack::of(&case.print.requirements.paper).flat(tone));
+    let flat = Share::measured(PaperBlack::of(&case.print.requirements.paper).flat_share(tone));
     if flat <= limit {
         return None;
     }
@@ -111,14 +111,14 @@ fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts, tone};
+    use crate::judge::testing::{RuleBench, abouts, tone};
 
     const UNCOATED: &str = "[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"200 x 250 mm\"";
 
     /// This percentage of the cells is dark with a faint weave, the rest is light.
     fn dark(brief: &str, percent: u32) -> RuleOutcome {
         let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
-        Bench::new(brief).evidence(|e| e.tone = Some(cells)).ask(check)
+        RuleBench::new(brief).evidence(|e| e.tone = Some(cells)).ask(check)
     }
 
     #[test]
@@ -152,10 +152,10 @@ mod tests {
     fn flat_black_is_a_note_about_the_file() {
         let flat = |percent: u32| {
             let cells = tone(&[(2, 0.0, percent), (180, 6.0, 100 - percent)]);
-            Bench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(check)
+            RuleBench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(check)
         };
         assert_eq!(flat(2), RuleOutcome::Passed);
         assert_eq!(abouts(&flat(3)), ["flat"]);
-        assert!(matches!(Bench::new(UNCOATED).ask(check), RuleOutcome::NotChecked(_)));
+        assert!(matches!(RuleBench::new(UNCOATED).ask(check), RuleOutcome::NotChecked(_)));
     }
 }

@@ -61,11 +61,11 @@ fn commands_thumbnails_decisions_and_the_end_do_not_wait_for_rows_that_are_judge
     begin(&bench, &left, 2);
     let begun = Instant::now();
     let row = bench.table.snapshot().rows[0].row.clone();
-    bench.table.send(LiveCommand::Look { selected: Some(row.key.clone()), visible: vec![], proof: None });
+    bench.table.send(LiveCommand::ShowRows { selected: Some(row.key.clone()), visible: vec![], proof: None });
     bench.until("its thumbnail", |_| bench.table.thumbnail().is_some());
     let area = Area::new(0.25, 0.25, 0.75, 0.75);
     bench.table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
-    bench.until("it is written", |_| bench.table.unwritten() == 0);
+    bench.until("it is written", |_| bench.table.pending_decisions() == 0);
     assert!(bench.home.path().join("b.decisions.toml").exists());
     assert!(bench.table.snapshot().judging.is_busy && state_of(&bench.table.snapshot(), "b.jpg").is_none());
     let Bench { mut table, home, .. } = bench;

@@ -6,7 +6,7 @@ use crate::live::limits;
 #[test]
 fn a_file_that_ends_too_early_is_read_four_times_more_while_it_is_young() {
     let mut bench = Bench::empty();
-    bench.put("a.jpg", 100, 7, 1_000, LastWord::Closed);
+    bench.put("a.jpg", 100, 7, 1_000, WriteNotice::Closed);
     bench.look();
     bench.now += limits::QUIET_AFTER_CLOSE;
     let mut waiting = jobs(&bench.look());
@@ -28,7 +28,7 @@ fn a_file_that_ends_too_early_is_read_four_times_more_while_it_is_young() {
 #[test]
 fn an_old_file_that_ends_too_early_is_said_so_at_once() {
     let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let job = jobs(&bench.look()).remove(0);
     bench.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(Fault::truncated("ends early"))))));
     bench.pass(500);
@@ -53,19 +53,19 @@ fn a_folder_that_comes_back_unchanged_is_not_read_again() {
 #[test]
 fn a_file_that_the_system_would_not_let_us_read_is_read_again_by_itself_and_when_asked() {
     let unreachable = || JobResult::Header(Err(JobError::Fault(std::io::Error::from_raw_os_error(5).into())));
-    for required in [false, true] {
+    for is_asked in [false, true] {
         let mut bench = Bench::new();
-        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
         let job = jobs(&bench.look()).remove(0);
         bench.event(Event::Worked(job.ticket, unreachable()));
         bench.pass(500);
         assert_eq!(bench.row().state_now(), RowState::Fix);
-        let again = if required {
+        let again = if is_asked {
             bench.event(Event::Asked(LiveCommand::Rescan))
         } else {
             bench.pass(limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap())
         };
-        assert_eq!(kinds(&again), [JobKind::Header], "asked: {required}");
+        assert_eq!(kinds(&again), [JobKind::Header], "asked: {is_asked}");
         bench.event(Event::Worked(jobs(&again).remove(0).ticket, unreachable()));
         bench.pass(500);
         let work = &bench.snapshot.as_ref().unwrap().work;
@@ -83,14 +83,14 @@ fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
     let later = || limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap();
     for renamed in [false, true] {
         let mut bench = Bench::new();
-        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
         let job = jobs(&bench.look()).remove(0);
         bench.event(Event::Worked(job.ticket, unreachable()));
         let again = jobs(&bench.pass(later())).remove(0);
         // While it is being read again the mount is away for a moment, or the file is renamed.
         if renamed {
             bench.files.files.clear();
-            bench.put("b.jpg", 100, 7, 10, LastWord::None);
+            bench.put("b.jpg", 100, 7, 10, WriteNotice::None);
             bench.look();
         }
         bench.event(Event::Worked(again.ticket, JobResult::Header(Err(JobError::Changed))));
@@ -105,7 +105,7 @@ fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
 #[test]
 fn what_was_written_off_is_read_again_when_asked_and_not_by_itself() {
     let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let job = jobs(&bench.look()).remove(0);
     let fault = Fault::new(FaultKind::Internal, "reading it took longer than 60 seconds");
     bench.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(fault)))));
@@ -129,12 +129,12 @@ fn a_picture_that_was_being_read_while_the_folder_was_away_is_read_to_its_end() 
     fn away_and_back(bench: &mut Bench) -> Job {
         bench.event(Event::FolderAway(Watching::Gone));
         bench.look();
-        bench.pass(limits::QUIET_UNTOLD.as_millis().try_into().unwrap());
+        bench.pass(limits::QUIET_WITHOUT_NOTICE.as_millis().try_into().unwrap());
         jobs(&bench.look()).remove(0)
     }
     // Pixels begun before arrive while the header is read again.
     let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let header = jobs(&bench.look()).remove(0);
     let pixels = jobs(&bench.answer(&header, 2400)).remove(0);
     let header = away_and_back(&mut bench);
@@ -144,7 +144,7 @@ fn a_picture_that_was_being_read_while_the_folder_was_away_is_read_to_its_end() 
     assert!(bench.snapshot.as_ref().unwrap().is_quiet());
     // A header begun before arrives once everything is read.
     let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let early = jobs(&bench.look()).remove(0);
     let late = away_and_back(&mut bench);
     bench.read_all(&[Effect::Read(early)], 2400);

@@ -11,7 +11,7 @@ fn saving_the_brief_judges_everything_and_reads_nothing() {
     assert_eq!(kinds(&orders), []);
     assert_eq!(bench.row().row.state, RowState::Fix);
     assert_eq!(bench.notice(), "brief read again: 1 row changed");
-    assert!(bench.row().before.is_none(), "the picture is the same");
+    assert!(bench.row().export_change.is_none(), "the picture is the same");
 }
 
 /// The smallest brief with one more key.
@@ -32,7 +32,7 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
     let mut turned = 0;
     for key in key_table::all() {
         // A list of prints, a printer's sheet and a profile are separate files.
-        let ids = crate::judge::ranked_ids();
+        let ids = crate::judge::configurable_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
             assert!(["prints", "sheet", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
             continue;
@@ -41,9 +41,9 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
         let before = warm.row().row.clone();
         let mut orders = warm.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
         orders.extend(warm.pass(500));
-        let required = jobs(&orders);
-        assert!(required.iter().all(|job| job.kind() == JobKind::Colours), "{} made something be read", key.path);
-        required.iter().for_each(|job| drop(warm.answer(job, 2400)));
+        let jobs_of_brief = jobs(&orders);
+        assert!(jobs_of_brief.iter().all(|job| job.kind() == JobKind::Colours), "{} made something be read", key.path);
+        jobs_of_brief.iter().for_each(|job| drop(warm.answer(job, 2400)));
         warm.pass(500);
         let cold = Bench::of_one(brief, 2400);
         let rows =

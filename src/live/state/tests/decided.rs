@@ -16,15 +16,13 @@ fn place() -> tempfile::TempDir {
 fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let mut bench = Bench::with_one(2000);
     let row = bench.row().row.clone();
-    let (rule, about) = (row.findings[0].rule.id.to_owned(), row.findings[0].about.clone());
+    let rule = row.findings[0].rule.id;
     let said = AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
     let ask = |said| {
         Event::Asked(LiveCommand::Accept(AcceptRequest {
             rows: vec![ShownRow::of(&row, &row.findings[0])],
-            came: 0,
-            rule: rule.clone(),
-            about: about.clone(),
-            said,
+            left_out_new_rows: 0,
+            reason: said,
         }))
     };
     let orders = bench.event(ask(Some(said)));
@@ -48,26 +46,25 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
 fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown() {
     let mut bench = Bench::with_one(2000);
     let row = bench.row().row.clone();
-    let (rule, about) = (row.findings[0].rule.id.to_owned(), row.findings[0].about.clone());
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     bench.export_again(1960);
-    let required = AcceptRequest { rows: vec![ShownRow::of(&row, &row.findings[0])], came: 0, rule, about, said };
-    assert_eq!(bench.event(Event::Asked(LiveCommand::Accept(required))), []);
+    let request =
+        AcceptRequest { rows: vec![ShownRow::of(&row, &row.findings[0])], left_out_new_rows: 0, reason: said };
+    assert_eq!(bench.event(Event::Asked(LiveCommand::Accept(request))), []);
     assert!(bench.notice().contains("exported again meanwhile"), "{}", bench.notice());
 }
 
 /// Accepts the density of all rows, as they are shown now, once something has happened.
-fn accepted_after(bench: &mut Bench, came: usize, happens: impl Fn(&mut Bench)) -> Vec<Effect> {
+fn accepted_after(bench: &mut Bench, left_out_new_rows: usize, happens: impl Fn(&mut Bench)) -> Vec<Effect> {
     let rows = bench.snapshot.as_ref().unwrap().rows.clone();
     let is_density = |finding: &&Arc<Finding>| finding.rule.id == "density.target";
     let density = |row: &TableRow| ShownRow::of(&row.row, row.row.findings.iter().find(is_density).unwrap());
     let rows: Vec<ShownRow> = rows.iter().map(|row| density(row)).collect();
-    let (rule, about) = ("density.target".to_owned(), String::new());
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     happens(bench);
-    bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, came, rule, about, said })))
+    bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows, reason: said })))
 }
 
 #[test]
@@ -90,8 +87,8 @@ fn a_finding_that_goes_or_changes_while_a_reason_is_typed_is_not_accepted_and_th
 fn of_several_rows_those_that_changed_or_came_since_they_were_counted_are_left_out_and_named() {
     for (came, more) in [(0, ""), (2, ", and 2 more rows")] {
         let mut bench = Bench::new();
-        bench.put("a.jpg", 100, 7, 10, LastWord::None);
-        bench.put("b.jpg", 100, 8, 10, LastWord::None);
+        bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
+        bench.put("b.jpg", 100, 8, 10, WriteNotice::None);
         let orders = bench.look();
         bench.read_all(&orders, 2000);
         let orders = accepted_after(&mut bench, came, |bench| bench.export_again(1960));
@@ -122,34 +119,35 @@ fn a_file_replaced_before_its_pixels_were_read_is_not_what_was_shown() {
 fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new_with_the_next() {
     let mut bench = Bench::with_one(2000);
     bench.export_again(1960);
-    let (before, row) = (bench.row().before.clone(), bench.row().row.clone());
+    let (before, row) = (bench.row().export_change.clone(), bench.row().row.clone());
     assert!(
         before.as_ref().unwrap().fixed.is_empty() && row.findings.iter().any(|one| one.rule.id == "density.target")
     );
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
-    let (rows, rule, about) = (vec![ShownRow::of(&row, &row.findings[0])], "density.target".to_owned(), String::new());
-    let orders = bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said })));
+    let rows = vec![ShownRow::of(&row, &row.findings[0])];
+    let orders =
+        bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: said })));
     let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = place();
     let kept = decisions::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
     bench.event(Event::Kept(changes.clone(), kept));
     bench.pass(500);
     assert_eq!(bench.row().row.accepted.len(), 1);
-    assert_eq!(bench.row().before, before);
+    assert_eq!(bench.row().export_change, before);
     bench.export_again(1930);
-    let before = bench.row().before.clone().unwrap();
-    assert!(before.fixed.is_empty() && before.fresh.is_empty(), "{before:?}");
+    let before = bench.row().export_change.clone().unwrap();
+    assert!(before.fixed.is_empty() && before.new.is_empty(), "{before:?}");
 }
 
 #[test]
 fn what_another_finding_says_louder_now_is_not_fixed() {
     let mut bench = Bench::with_one(2000);
     bench.export_again(1400);
-    let before = bench.row().before.clone().unwrap();
-    assert_eq!((before.was, before.became), (RowState::Warn, RowState::Fix));
-    let fresh: Vec<&str> = before.fresh.iter().map(|finding| finding.rule.id).collect();
-    assert!(before.fixed.is_empty() && fresh == ["density.minimum"], "{before:?}");
+    let before = bench.row().export_change.clone().unwrap();
+    assert_eq!((before.state_before, before.first_state), (RowState::Warn, RowState::Fix));
+    let new: Vec<&str> = before.new.iter().map(|finding| finding.rule.id).collect();
+    assert!(before.fixed.is_empty() && new == ["density.minimum"], "{before:?}");
 }
 
 #[test]
@@ -161,11 +159,10 @@ fn what_is_decided_of_many_rows_costs_by_the_rows_and_not_by_their_square() {
         bench.pass(500);
         let any = &Bench::with_one(2000).row().row.findings[0].clone();
         let rows = bench.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row, any)).collect();
-        let (rule, about) = ("density.minimum".to_owned(), String::new());
-        (bench, LiveCommand::Accept(AcceptRequest { rows, came: 0, rule, about, said: None }))
+        (bench, LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: None }))
     };
-    grows_less_than_square(500, missing, |(mut bench, required): (Bench, LiveCommand)| {
-        assert!(bench.state.update(Event::Asked(required), bench.now).is_empty());
+    grows_less_than_square(500, missing, |(mut bench, command): (Bench, LiveCommand)| {
+        assert!(bench.state.update(Event::Asked(command), bench.now).is_empty());
     });
 }
 
@@ -188,10 +185,10 @@ fn a_box_is_kept_and_judged_without_reading_the_picture_again() {
     assert_eq!(bench.row().row.subject, Some(Subject { area: half(), origin: BoxOrigin::Drawn }));
     assert!(bench.notice().starts_with("subject of a.jpg saved"), "{}", bench.notice());
     let judged = bench.judged;
-    bench.event(Event::AcceptedRead(Ok(kept.unwrap())));
+    bench.event(Event::DecisionsRead(Ok(kept.unwrap())));
     bench.pass(500);
     assert_eq!(bench.judged, judged, "the same again is nothing new");
-    bench.event(Event::AcceptedRead(Ok(Arc::default())));
+    bench.event(Event::DecisionsRead(Ok(Arc::default())));
     bench.pass(500);
     assert_eq!(bench.row().row.subject, None);
 }
@@ -209,10 +206,10 @@ fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
     bench.event(Event::Kept(change.clone(), kept));
     bench.pass(500);
     std::fs::write(decisions::path_beside(&brief), "version = [").unwrap();
-    bench.event(Event::AcceptedRead(decisions::read(&brief).map(Arc::new)));
+    bench.event(Event::DecisionsRead(decisions::read(&brief).map(Arc::new)));
     bench.pass(500);
     assert!(bench.row().row.subject.is_some() && bench.notice().contains("b.decisions.toml, line 1"));
-    assert_eq!(bench.snapshot.as_ref().unwrap().accepted_problems.len(), 1);
+    assert_eq!(bench.snapshot.as_ref().unwrap().decisions_problems.len(), 1);
     bench.event(Event::Kept(change.clone(), decisions::keep(&brief, change).map(Arc::new)));
     bench.pass(500);
     assert!(bench.row().row.subject.is_some() && bench.notice().contains("until this is fixed"));

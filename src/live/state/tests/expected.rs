@@ -26,11 +26,11 @@ const STRICT: &str = "[density]\nminimum = \"400 ppi\"\ntarget = \"400 ppi\"";
 #[test]
 fn a_brief_that_asks_more_of_colours_is_taken_up_once_the_workers_answered() {
     let mut bench = Bench::with_one(2400);
-    let required = reads(&mut bench, &format!("{BOTH}\n{STRICT}"));
-    assert_eq!(required.iter().map(Job::kind).collect::<Vec<_>>(), [JobKind::Colours]);
+    let colour_jobs = reads(&mut bench, &format!("{BOTH}\n{STRICT}"));
+    assert_eq!(colour_jobs.iter().map(Job::kind).collect::<Vec<_>>(), [JobKind::Colours]);
     let waiting = |bench: &Bench| bench.snapshot.as_ref().unwrap().work.waiting;
     assert_eq!((bench.row().state_now(), waiting(&bench)), (RowState::Pass, 1), "the old verdict stands");
-    assert_eq!(kinds(&bench.answer(&required[0], 2400)), [], "nothing is read again");
+    assert_eq!(kinds(&bench.answer(&colour_jobs[0], 2400)), [], "nothing is read again");
     bench.pass(500);
     assert_eq!((bench.row().state_now(), waiting(&bench)), (RowState::Fix, 0));
     assert_eq!(bench.notice(), "brief read again: 1 row changed");
@@ -40,19 +40,19 @@ fn a_brief_that_asks_more_of_colours_is_taken_up_once_the_workers_answered() {
 
 #[test]
 fn an_answer_costs_the_same_however_many_are_expected() {
-    let required = |count: usize| {
+    let bench_and_jobs = |count: usize| {
         let (mut bench, headers) = Bench::with_many(count);
         for job in &headers {
             let pixels = jobs(&bench.answer(job, 2400));
             bench.answer(&pixels[0], 2400);
         }
         bench.pass(500);
-        let required = reads(&mut bench, BOTH);
-        assert_eq!(required.len(), count);
-        (bench, required)
+        let colour_jobs = reads(&mut bench, BOTH);
+        assert_eq!(colour_jobs.len(), count);
+        (bench, colour_jobs)
     };
-    grows_less_than_square(400, required, |(mut bench, required): (Bench, Vec<Job>)| {
-        required.iter().for_each(|job| drop(bench.answer(job, 2400)));
+    grows_less_than_square(400, bench_and_jobs, |(mut bench, colour_jobs): (Bench, Vec<Job>)| {
+        colour_jobs.iter().for_each(|job| drop(bench.answer(job, 2400)));
         assert_eq!(bench.state.brief.good.prints[0].requirements.colour.spaces.len(), 2, "it is taken up");
     });
 }
@@ -95,9 +95,9 @@ fn a_brief_is_not_kept_waiting_by_what_is_gone_or_by_a_folder_that_is_away() {
 #[test]
 fn a_brief_that_is_taken_back_while_its_colours_are_worked_out_changes_nothing() {
     let mut bench = Bench::with_one(2400);
-    let required = reads(&mut bench, &format!("{BOTH}\n{STRICT}"));
+    let colour_jobs = reads(&mut bench, &format!("{BOTH}\n{STRICT}"));
     bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(BRIEF)))));
-    bench.answer(&required[0], 2400);
+    bench.answer(&colour_jobs[0], 2400);
     bench.pass(500);
     assert_eq!((bench.row().state_now(), bench.snapshot.as_ref().unwrap().work.waiting), (RowState::Pass, 0));
 }

@@ -25,7 +25,7 @@ fn answered(bench: &mut Bench, request: &JudgeRequest) -> Vec<Effect> {
 
 /// Adds a sound picture and lets it be read.
 fn read_another(bench: &mut Bench, name: &str, inode: u64) {
-    bench.put(name, 100, inode, 1_000, LastWord::Closed);
+    bench.put(name, 100, inode, 1_000, WriteNotice::Closed);
     bench.look();
     bench.now += limits::QUIET_AFTER_CLOSE;
     let mut waiting = jobs(&bench.look());
@@ -55,7 +55,7 @@ fn what_arrives_while_rows_are_judged_waits_for_the_answer_and_is_judged_then() 
 #[test]
 fn a_picture_that_was_read_while_rows_were_judged_is_not_read_again() {
     let mut bench = Bench::with_one(2400);
-    bench.put("b.jpg", 100, 8, 1_000, LastWord::Closed);
+    bench.put("b.jpg", 100, 8, 1_000, WriteNotice::Closed);
     bench.look();
     bench.now += limits::QUIET_AFTER_CLOSE;
     let header = jobs(&bench.look()).remove(0);
@@ -86,14 +86,14 @@ fn a_newer_brief_supersedes_the_judgement_under_way_whose_answer_is_dropped() {
 fn a_picture_that_gets_another_name_while_rows_are_judged_keeps_its_verdict_and_no_history() {
     let (mut bench, request) = under_way();
     bench.files.files.clear();
-    bench.put("b.jpg", 100, 7, 10, LastWord::Closed);
+    bench.put("b.jpg", 100, 7, 10, WriteNotice::Closed);
     bench.look();
     answered(&mut bench, &request);
     bench.pass(500);
     let snapshot = bench.snapshot.as_ref().unwrap();
     assert_eq!(snapshot.rows.len(), 1);
     assert_eq!(bench.row().row.key.picture, Some(PictureKey::from_text("b.jpg")));
-    assert_eq!((bench.row().state_now(), bench.row().before.is_none()), (RowState::Pass, true));
+    assert_eq!((bench.row().state_now(), bench.row().export_change.is_none()), (RowState::Pass, true));
     assert_eq!(bench.notice(), "a.jpg renamed to b.jpg");
 }
 
@@ -120,7 +120,7 @@ fn a_panic_leaves_the_rows_as_they_were_says_so_and_is_over_with_the_next_answer
 fn a_table_whose_first_judgement_fails_says_so_and_is_no_longer_waited_for() {
     let mut bench = Bench::new();
     bench.state.update(Event::Scanned(bench.files.clone(), Watching::Notified), bench.now);
-    bench.now += limits::JUDGE_FOLD;
+    bench.now += limits::JUDGE_DELAY;
     let request = question_in(bench.state.update(Event::Tick, bench.now)).unwrap();
     bench.event(Event::Judged { number: request.number, result: Err("why".into()), took: Duration::ZERO });
     assert!(bench.snapshot.as_ref().is_some_and(|snapshot| snapshot.judging.failed.is_some()));

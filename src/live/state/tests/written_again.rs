@@ -23,7 +23,7 @@ fn its_verdict_is_gone_with_the_first_look_however_long_judging_takes() {
     bench.pass(500);
     assert_eq!(bench.row().state_now(), RowState::Pass);
     for bytes in [50, 60] {
-        bench.put("a.jpg", bytes, 7, 999, LastWord::Open);
+        bench.put("a.jpg", bytes, 7, 999, WriteNotice::Open);
         bench.look();
         is_arriving(&bench, bytes);
     }
@@ -37,7 +37,7 @@ fn a_verdict_that_was_being_found_is_not_taken_for_the_new_file_s() {
     let brief = testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n");
     bench.state.update(Event::BriefRead(Ok(Arc::new(brief))), bench.now);
     let request = judgement_due(&mut bench);
-    bench.put("a.jpg", 50, 7, 999, LastWord::Closed);
+    bench.put("a.jpg", 50, 7, 999, WriteNotice::Closed);
     bench.look();
     let judged = answer_to(&request, Duration::ZERO);
     let Event::Judged { result: Ok(judgement), .. } = &judged else { panic!("{judged:?}") };
@@ -47,21 +47,24 @@ fn a_verdict_that_was_being_found_is_not_taken_for_the_new_file_s() {
     bench.pass(500);
     let orders = bench.look();
     bench.read_all(&orders, 900);
-    let before = bench.row().before.clone().unwrap();
-    assert_eq!((bench.row().state_now(), before.was, before.became), (RowState::Fix, RowState::Pass, RowState::Fix));
+    let before = bench.row().export_change.clone().unwrap();
+    assert_eq!(
+        (bench.row().state_now(), before.state_before, before.first_state),
+        (RowState::Fix, RowState::Pass, RowState::Fix)
+    );
 }
 
 #[test]
 fn a_picture_seen_for_the_first_time_is_not_judged_by_bytes_that_are_gone() {
     let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let orders = bench.look();
     let pixels = bench.answer(&jobs(&orders)[0], 2400);
     let job = jobs(&pixels).remove(0);
-    let done = JobResult::Pixels(Ok(ReadPicture::here(testing::evidence("first"))));
+    let done = JobResult::Pixels(Ok(ReadPicture::in_memory(testing::evidence("first"))));
     bench.state.update(Event::Worked(job.ticket, done), bench.now);
     let request = judgement_due(&mut bench);
-    bench.put("a.jpg", 50, 7, 999, LastWord::Open);
+    bench.put("a.jpg", 50, 7, 999, WriteNotice::Open);
     bench.look();
     bench.event(answer_to(&request, Duration::ZERO));
     is_arriving(&bench, 50);
@@ -72,7 +75,7 @@ fn one_that_is_deleted_and_saved_anew_under_its_name_is_arriving_too() {
     let mut bench = Bench::with_one(2400);
     bench.files.files.clear();
     bench.look();
-    bench.put("a.jpg", 50, 8, 999, LastWord::Open);
+    bench.put("a.jpg", 50, 8, 999, WriteNotice::Open);
     bench.look();
     is_arriving(&bench, 50);
 }

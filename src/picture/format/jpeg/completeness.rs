@@ -1,4 +1,4 @@
-//! Whether a JPEG's coded blocks last as long as its frame, also where an end marker follows a cut.
+//! Checks that a JPEG's coded blocks last as long as its frame, also where an end marker follows a cut.
 //!
 //! Behind the last block an encoder fills up with ones, and no code consists of ones alone (ITU-T T.81, section C.2).
 //! So ones are put behind the coded data: a decoder that still wants blocks there, and would otherwise go on with
@@ -19,7 +19,7 @@ const END_MARKER: [u8; 2] = [0xFF, END];
 /// What a file grows by at most, in bytes.
 pub const ADDED_BYTES: usize = ONES.len() * ONES_BYTES + END_MARKER.len();
 /// Most pixels a side of a frame. Source: ITU-T T.81.
-const SIDE_MOST_PX: u64 = 65_535;
+const MAX_SIDE_PX: u64 = 65_535;
 
 /// Looks through a file's scans and lets it end in ones, in place of what follows its last scan; where its own
 /// coded data end. A picture of one scan with restart markers stays as it is, and its last interval is decoded by
@@ -44,7 +44,7 @@ pub fn end_in_ones(bytes: &mut Vec<u8>, markers: &Markers) -> Result<Option<usiz
 fn check_last(bytes: &[u8], coded_end: usize, markers: &Markers, last: &LastInterval) -> Result<(), Fault> {
     let (unit_w, unit_h) = (u64::from(last.unit_px.0), u64::from(last.unit_px.1));
     // As few rows of units as the frame's width allows; the few units of a row that is not full stay out.
-    let down = (last.units * unit_w).div_ceil(SIDE_MOST_PX);
+    let down = (last.units * unit_w).div_ceil(MAX_SIDE_PX);
     let Some(across) = last.units.checked_div(down) else { return Ok(()) };
     let (Ok(width_px), Ok(height_px)) = (u16::try_from(across * unit_w), u16::try_from(down * unit_h)) else {
         return Ok(());

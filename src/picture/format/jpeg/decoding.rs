@@ -15,9 +15,9 @@ use crate::picture::format::ycc;
 use crate::picture::{Fault, FaultKind, limits};
 
 /// Most pixels a side. Source: ITU-T T.81, 16-bit sizes.
-const SIDE_MOST: usize = 65_535;
+const MAX_SIDE: usize = 65_535;
 /// Components at most. Source: ITU-T T.81 allows more; no print picture has them.
-const COMPONENTS_MOST: usize = 4;
+const MAX_COMPONENTS: usize = 4;
 
 /// How stored samples become ours.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,7 +44,7 @@ pub struct Decoding<'a> {
 }
 
 impl<'a> Decoding<'a> {
-    /// Reads the header; `stored` says how samples are stored in a picture of so many components that the decoder
+    /// Reads the header; `stored` says how samples are stored in a picture with this many components that the decoder
     /// takes for such colours. `coded_end` is where the coded data end, in bytes that end in ones.
     ///
     /// # Errors
@@ -57,9 +57,9 @@ impl<'a> Decoding<'a> {
     ) -> Result<Decoding<'a>, Fault> {
         let options = DecoderOptions::default()
             .set_strict_mode(true)
-            .set_max_width(SIDE_MOST)
-            .set_max_height(SIDE_MOST)
-            .jpeg_set_max_scans(limits::JPEG_SCANS_MOST);
+            .set_max_width(MAX_SIDE)
+            .set_max_height(MAX_SIDE)
+            .jpeg_set_max_scans(limits::MAX_JPEG_SCANS);
         let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
         decoder.decode_headers().map_err(|error| fault(error, "its headers contradict the format"))?;
         let size_px = decoder.dimensions().unwrap_or_default();
@@ -67,7 +67,7 @@ impl<'a> Decoding<'a> {
         let raw = decoder.raw_output();
         let infos = raw.num_components().zip(raw.layout()).and_then(|(count, infos)| infos.get(..count).map(Vec::from));
         drop(raw);
-        let infos = infos.filter(|infos| (1..=COMPONENTS_MOST).contains(&infos.len()));
+        let infos = infos.filter(|infos| (1..=MAX_COMPONENTS).contains(&infos.len()));
         // A height that is said only behind the scan is none.
         let fits = (1..=most_px.0).contains(&size_px.0) && (1..=most_px.1).contains(&size_px.1);
         let Some(infos) = infos.filter(|_| fits) else {
@@ -86,7 +86,7 @@ impl<'a> Decoding<'a> {
         Ok(Decoding { decoder, stored, planes, size_px, next_row: 0, coded_end })
     }
 
-    /// Width and height in pixels.
+    /// Returns the width and height in pixels.
     pub const fn size_px(&self) -> (usize, usize) {
         self.size_px
     }
@@ -96,7 +96,7 @@ impl<'a> Decoding<'a> {
         self.planes.count()
     }
 
-    /// The next rows, interleaved, in place of what `samples` holds; how many, 0 after the last.
+    /// Replaces the contents of `samples` with the next rows, interleaved. Returns how many, 0 after the last.
     ///
     /// # Errors
     /// Why they cannot be decoded.
@@ -118,7 +118,7 @@ impl<'a> Decoding<'a> {
         samples.resize(rows * row_len, 0);
         for (row, to) in samples.chunks_exact_mut(row_len).enumerate() {
             self.planes.make_ready(row);
-            join(self.planes.ready(), self.stored, to);
+            interleave(self.planes.ready_planes(), self.stored, to);
         }
         self.next_row += rows;
         Ok(rows)
@@ -126,11 +126,11 @@ impl<'a> Decoding<'a> {
 
     /// Decodes the stripe after the one that is returned next.
     fn decode_stripe(&mut self) -> Result<(), Fault> {
-        let Stripe { mut planes, strides } = self.planes.following();
+        let Stripe { mut planes, strides } = self.planes.next_stripe();
         let stripe = self.decoder.raw_output().decode_next_imcu_row(&mut planes, &strides);
         match stripe {
-            Ok(RawImcuRowStatus::RowReady { rows_written }) => self.planes.followed(&rows_written),
-            Ok(RawImcuRowStatus::Complete) => self.planes.followed(&[0; COMPONENTS_MOST]),
+            Ok(RawImcuRowStatus::RowReady { rows_written }) => self.planes.set_next_rows(&rows_written),
+            Ok(RawImcuRowStatus::Complete) => self.planes.set_next_rows(&[0; MAX_COMPONENTS]),
             // There is no more than was given.
             Ok(_) => return Err(ends_early()),
             Err(_) if self.is_past_the_coded_data() => return Err(self.incomplete()),
@@ -143,7 +143,7 @@ impl<'a> Decoding<'a> {
         Ok(())
     }
 
-    /// Whether the decoder has read all coded data, and the ones behind them.
+    /// True if the decoder has read all coded data, and the ones behind them.
     pub fn is_past_the_coded_data(&mut self) -> bool {
         let at = self.decoder.inner_reader().position().ok().and_then(|at| usize::try_from(at).ok());
         self.coded_end.is_some_and(|end| at.is_some_and(|at| at > end))
@@ -157,7 +157,7 @@ impl<'a> Decoding<'a> {
     }
 }
 
-/// A fault of the decoder, in words of ours; `what` is damaged where it says no more.
+/// Translates an error of the decoder into words of ours; names `what` as damaged where the error says no more.
 fn fault(error: DecodeErrors, what: &str) -> Fault {
     let what = match error {
         DecodeErrors::ExhaustedData | DecodeErrors::IoErrors(_) => return ends_early(),
@@ -177,8 +177,8 @@ fn ends_early() -> Fault {
     Fault::truncated("the file ends before the picture does")
 }
 
-/// A row's planes as pixels.
-fn join<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: SampleConversion, to: &mut [u8]) {
+/// Interleaves a row's planes into pixels.
+fn interleave<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: SampleConversion, to: &mut [u8]) {
     if stored == SampleConversion::Ycc {
         if let (Some(y), Some(cb), Some(cr)) = (planes.next(), planes.next(), planes.next()) {
             ycc::to_rgb(y, cb, cr, to);
@@ -192,15 +192,15 @@ fn join<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: SampleC
     match stored {
         SampleConversion::Inverted => to.iter_mut().for_each(|ink| *ink = 255 - *ink),
         SampleConversion::Ycck(inverted) => {
-            to.as_chunks_mut::<4>().0.iter_mut().for_each(|pixel| inks(pixel, inverted))
+            to.as_chunks_mut::<4>().0.iter_mut().for_each(|pixel| ycck_to_inks(pixel, inverted))
         }
         SampleConversion::Plain | SampleConversion::Ycc => {}
     }
 }
 
-/// YCCK to inks from no ink upwards. What YCC yields is 255 less the stored ink; an inverted file stores 255 less the
-/// ink, so there the two cancel. Source: ITU-T T.872.
-fn inks(pixel: &mut [u8; 4], inverted: bool) {
+/// Converts YCCK to inks from no ink upwards. What YCC yields is 255 less the stored ink; an inverted file stores 255
+/// less the ink, so there the two cancel. Source: ITU-T T.872.
+fn ycck_to_inks(pixel: &mut [u8; 4], inverted: bool) {
     let [r, g, b] = ycc::pixel([pixel[0], pixel[1], pixel[2]]);
     *pixel = if inverted { [r, g, b, 255 - pixel[3]] } else { [255 - r, 255 - g, 255 - b, pixel[3]] };
 }

@@ -37,7 +37,7 @@ pub struct FrameHeader {
 }
 
 impl FrameHeader {
-    /// Progressive scans, in either coding.
+    /// True if its scans are progressive, in either coding.
     pub fn is_progressive(&self) -> bool {
         matches!(self.marker, 0xC2 | 0xC6 | 0xCA | 0xCE)
     }
@@ -111,7 +111,7 @@ pub fn walk(source: &mut dyn HeaderSource) -> Result<Markers, Fault> {
     let mut found = Markers::default();
     let start = source.seek(SeekFrom::Start(0))?;
     debug_assert_eq!(start, 0);
-    for index in 0..limits::JPEG_SEGMENTS_MOST {
+    for index in 0..limits::MAX_JPEG_SEGMENTS {
         let marker = next_marker(source, &mut found.stray)?;
         match marker {
             START if index == 0 => continue,
@@ -146,7 +146,7 @@ fn next_marker(source: &mut dyn HeaderSource, stray_bytes: &mut Vec<Range<u64>>)
     let mut stray = 0;
     while byte[0] != 0xFF {
         stray += 1;
-        if stray > limits::JPEG_STRAY_BYTES_MOST {
+        if stray > limits::MAX_JPEG_STRAY_BYTES {
             return Err(Fault::damaged(Format::Jpeg, "no segment where one must be"));
         }
         source.read_exact(&mut byte)?;
@@ -157,7 +157,7 @@ fn next_marker(source: &mut dyn HeaderSource, stray_bytes: &mut Vec<Range<u64>>)
     let mut fill = 0;
     while byte[0] == 0xFF {
         fill += 1;
-        if fill > limits::JPEG_STRAY_BYTES_MOST {
+        if fill > limits::MAX_JPEG_STRAY_BYTES {
             return Err(Fault::damaged(Format::Jpeg, "no segment where one must be"));
         }
         source.read_exact(&mut byte)?;
@@ -210,7 +210,7 @@ fn application(found: &mut Markers, marker: u8, mut payload: Vec<u8>) {
         }
         APP2 => found.profile.add(&payload),
         APP13
-            if payload.starts_with(RESOURCES) && found.resources.len() + payload.len() <= limits::PACKET_BYTES_MOST =>
+            if payload.starts_with(RESOURCES) && found.resources.len() + payload.len() <= limits::MAX_PACKET_BYTES =>
         {
             found.resources.extend_from_slice(&payload[RESOURCES.len()..]);
         }

@@ -21,7 +21,7 @@ use crate::picture::{Fault, FaultKind, limits};
 pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
     let Buffers { file: bytes, samples, .. } = buffers;
     bytes.clear();
-    if facts.bytes > limits::JPEG_FILE_BYTES_MOST {
+    if facts.bytes > limits::MAX_JPEG_FILE_BYTES {
         return Err(Fault::new(FaultKind::TooLarge, format!("a JPEG of {} MB", facts.bytes >> 20)));
     }
     bytes.reserve(usize::try_from(facts.bytes).unwrap_or(0) + completeness::ADDED_BYTES);
@@ -34,7 +34,7 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     let sha256 = format!("{:x}", Sha256::digest(&*bytes));
     if !markers.stray.is_empty() {
         // The decoder's strict mode stumbles over what lies between segments; no other reader does.
-        without(bytes, &markers.stray);
+        remove_ranges(bytes, &markers.stray);
         markers = walk(&mut Cursor::new(&bytes[..]))?;
     }
     let coded_end = completeness::end_in_ones(bytes, &markers)?;
@@ -61,7 +61,7 @@ fn is_ycc(markers: &Markers, space: ColorSpace) -> bool {
 }
 
 /// Takes ranges out of the bytes; they are in order.
-fn without(bytes: &mut Vec<u8>, ranges: &[Range<u64>]) {
+fn remove_ranges(bytes: &mut Vec<u8>, ranges: &[Range<u64>]) {
     let (mut to, mut from) = (0, 0);
     for range in ranges {
         let (start, end) = (range.start as usize, range.end as usize);
@@ -73,9 +73,9 @@ fn without(bytes: &mut Vec<u8>, ranges: &[Range<u64>]) {
     bytes.truncate(to + bytes.len() - from);
 }
 
-/// A small JPEG of brightness or colour in memory, as RGB, with its width and height; `None` where it has a longer side
-/// than so many pixels or cannot be decoded to its end.
-pub fn small(bytes: &[u8], side_most_px: usize) -> Option<(usize, usize, Vec<u8>)> {
+/// Decodes a small grey or colour JPEG in memory to RGB, with its width and height; `None` where a side is longer than
+/// this many pixels or cannot be decoded to its end.
+pub fn decode_small(bytes: &[u8], side_most_px: usize) -> Option<(usize, usize, Vec<u8>)> {
     let markers = walk(&mut Cursor::new(bytes)).ok()?;
     let mut decoding = Decoding::begin(bytes, None, (side_most_px, side_most_px), |components, space| {
         if components == 3 && is_ycc(&markers, space) { SampleConversion::Ycc } else { SampleConversion::Plain }

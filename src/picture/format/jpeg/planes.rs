@@ -24,7 +24,7 @@ pub struct Stripe<'a> {
 enum Ratio {
     One,
     Two,
-    /// So many samples cover so many pixels.
+    /// This many samples cover this many pixels.
     Other(usize, usize),
 }
 
@@ -48,7 +48,7 @@ struct ComponentPlane {
     following: Vec<u8>,
     rows: usize,
     following_rows: usize,
-    /// Whether a row above was seen.
+    /// True if a row above was seen.
     begun: bool,
     /// A row of sums between two rows, in four parts, with one more sample at either end.
     between: Vec<u16>,
@@ -86,14 +86,14 @@ impl Planes {
         Planes { all: infos.iter().map(plane).collect() }
     }
 
-    /// Where the stripe after the next is decoded to.
-    pub fn following(&mut self) -> Stripe<'_> {
+    /// Returns the stripe that the rows after the next are decoded into.
+    pub fn next_stripe(&mut self) -> Stripe<'_> {
         let strides = self.all.iter().map(|plane| plane.width).collect();
         Stripe { planes: self.all.iter_mut().map(|plane| plane.following.as_mut_slice()).collect(), strides }
     }
 
-    /// So many rows were decoded there, for each component.
-    pub fn followed(&mut self, rows: &[usize]) {
+    /// Sets how many rows were decoded there, for each component.
+    pub fn set_next_rows(&mut self, rows: &[usize]) {
         for (plane, rows) in self.all.iter_mut().zip(rows) {
             plane.following_rows = *rows;
         }
@@ -111,12 +111,12 @@ impl Planes {
         }
     }
 
-    /// Rows of pixels of the stripe.
+    /// Returns the number of rows of pixels of the stripe.
     pub fn rows(&self) -> usize {
         self.all.iter().filter(|plane| plane.down == Ratio::One).map(|plane| plane.rows).max().unwrap_or(0)
     }
 
-    /// How many components there are.
+    /// Returns how many components there are.
     pub fn count(&self) -> usize {
         self.all.len()
     }
@@ -126,8 +126,8 @@ impl Planes {
         self.all.iter_mut().for_each(|plane| plane.make_ready(row));
     }
 
-    /// The planes of the row that was made ready, each as wide as the picture.
-    pub fn ready(&self) -> impl ExactSizeIterator<Item = &[u8]> {
+    /// Returns the planes of the row that was made ready, each as wide as the picture.
+    pub fn ready_planes(&self) -> impl ExactSizeIterator<Item = &[u8]> {
         self.all.iter().map(|plane| if plane.full.is_empty() { plane.stored(plane.at) } else { &plane.full })
     }
 }
@@ -146,13 +146,13 @@ impl ComponentPlane {
         match self.down {
             Ratio::One => self.sum(row.min(last), row.min(last)),
             Ratio::Other(factor, most) => self.sum((row * factor / most).min(last), (row * factor / most).min(last)),
-            Ratio::Two => self.between_two(row, last),
+            Ratio::Two => self.interpolate(row, last),
         }
         self.widen();
     }
 
-    /// A row between two that are stored: three parts of the nearest, one of the other.
-    fn between_two(&mut self, row: usize, last: usize) {
+    /// Interpolates a row between two that are stored: three parts of the nearest, one of the other.
+    fn interpolate(&mut self, row: usize, last: usize) {
         let near = (row / 2).min(last);
         let (is_upper, is_lowest) = (row.is_multiple_of(2), near == last);
         match (is_upper, near) {
@@ -174,7 +174,7 @@ impl ComponentPlane {
         sum(row(near), row(far), &mut self.between[1..]);
     }
 
-    /// The sums as a row of the picture's width.
+    /// Widens a row of sums to the picture's width.
     fn widen(&mut self) {
         let ComponentPlane { across, width, between, full, .. } = self;
         between[0] = between[1];

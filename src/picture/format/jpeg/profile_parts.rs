@@ -2,7 +2,7 @@
 //!
 //! Only puts the parts together; what the profile is, `colour` says.
 
-use crate::colour::profile::BYTES_MOST;
+use crate::colour::profile::MAX_BYTES;
 
 const NAME: &[u8] = b"ICC_PROFILE\0";
 
@@ -31,8 +31,8 @@ impl ProfileParts {
             Some(format!("part {number} of {count}"))
         } else if self.parts.iter().any(|(before, _)| *before == number) {
             Some(format!("part {number} of {count} is there twice"))
-        } else if self.bytes > BYTES_MOST {
-            Some(format!("it has more than the {BYTES_MOST} bytes that are read"))
+        } else if self.bytes > MAX_BYTES {
+            Some(format!("it has more than the {MAX_BYTES} bytes that are read"))
         } else {
             self.parts.push((number, part.to_vec()));
             None
@@ -40,8 +40,8 @@ impl ProfileParts {
         self.fault = self.fault.take().or(fault);
     }
 
-    /// The profile, if there is one; in words what is wrong with its parts.
-    pub fn whole(&self) -> Result<Option<Vec<u8>>, String> {
+    /// Returns the profile, if there is one, or what is wrong with its parts.
+    pub fn assemble(&self) -> Result<Option<Vec<u8>>, String> {
         if let Some(fault) = &self.fault {
             return Err(format!("the embedded profile is broken: {fault}"));
         }
@@ -67,7 +67,7 @@ mod tests {
         let mut parts = ProfileParts::default();
         parts.add(b"FPXR\0");
         of.iter().for_each(|(number, count, part)| parts.add(&[NAME, &[*number, *count], *part].concat()));
-        parts.whole()
+        parts.assemble()
     }
 
     #[test]

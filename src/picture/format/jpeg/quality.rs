@@ -46,7 +46,8 @@ const fn scale_all() -> [[[u16; 64]; 2]; 100] {
     all
 }
 
-/// The customary stretch, in whole numbers. Source: Independent JPEG Group's library, `jpeg_quality_scaling`.
+/// Returns a table scaled to a quality in the customary way, in whole numbers. Source: Independent JPEG Group's
+/// library, `jpeg_quality_scaling`.
 const fn scaled(base: &[u16; 64], quality: u32) -> [u16; 64] {
     let stretch = if quality < 50 { 5000 / quality } else { 200 - 2 * quality };
     let mut table = [0; 64];
@@ -65,8 +66,8 @@ const fn scaled(base: &[u16; 64], quality: u32) -> [u16; 64] {
     table
 }
 
-/// The nearest quality: the smallest sum of absolute differences over the brightness table and, where a second table
-/// is used, the colour table. Zero where the tables are missing.
+/// Returns the nearest quality: the smallest sum of absolute differences over the brightness table and, where a second
+/// table is used, the colour table. Zero where the tables are missing.
 pub fn of(markers: &Markers, frame: &FrameHeader) -> Estimate {
     let table =
         |index: usize| frame.components.get(index).and_then(|component| markers.tables[component.table].as_ref());

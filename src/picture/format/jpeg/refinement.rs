@@ -27,7 +27,7 @@ impl Refinement {
         *first == 0
     }
 
-    /// Whether each coefficient that was begun was sent to its last bit. One that was never sent is taken for zero.
+    /// True if each coefficient that was begun was sent to its last bit. One that was never sent is taken for zero.
     pub fn is_complete(&self) -> bool {
         self.lowest.iter().flatten().all(|bit| *bit == 0)
     }

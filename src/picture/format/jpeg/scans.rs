@@ -1,6 +1,6 @@
-//! The scans of a JPEG, looked through for what no sound file has: restart markers missing or out of order, markers
-//! that cannot occur among coded data, refinements that are too short or never came. Nothing is decoded. Source: ITU-T
-//! T.81, Annex B, sections E.1.4 and G.1.
+//! Checks the scans of a JPEG for what no sound file has: restart markers missing or out of order, markers that cannot
+//! occur among coded data, refinements that are too short or never came. Nothing is decoded. Source: ITU-T T.81, Annex
+//! B, sections E.1.4 and G.1.
 
 use memchr::memchr;
 
@@ -12,8 +12,9 @@ use crate::picture::{Fault, FaultKind, limits};
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: u32 = 8;
 /// Scans that any frame may have: one for each component. Source: ITU-T T.81 allows no more components to a scan.
-const COMPONENTS_MOST: u64 = 4;
-/// Where the coded data of a file end.
+const MAX_COMPONENTS: u64 = 4;
+
+/// The end of a file's coded data.
 pub struct Ends {
     /// Behind the last scan's.
     pub coded_end: usize,
@@ -61,7 +62,7 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
                             return Err(too_many(scans_most(frame)));
                         }
                         let units = Units::of(frame, payload);
-                        let coded = coded(bytes, after, units.restarts(interval))?;
+                        let coded = skip_coded_data(bytes, after, units.restarts(interval))?;
                         at = coded.end;
                         ends.coded_end = coded.end;
                         let alone = !frame.is_progressive() && markers.scan_components == frame.components.len();
@@ -80,16 +81,16 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
                     _ => {}
                 }
             }
-            _ => return Err(stray(marker)),
+            _ => return Err(stray_marker(marker)),
         }
     }
     if at.saturating_add(1) >= bytes.len() { Err(ends_early()) } else { Err(damaged("coded data outside its scans")) }
 }
 
-/// Scans that a frame may have.
+/// Returns the most scans that a frame may have.
 fn scans_most(frame: &FrameHeader) -> u64 {
     let pixels = u64::from(frame.width_px) * u64::from(frame.height_px);
-    (limits::JPEG_SCANS_MOST as u64).min(limits::JPEG_SCANNED_PIXELS_MOST / pixels.max(1)).max(COMPONENTS_MOST)
+    (limits::MAX_JPEG_SCANS as u64).min(limits::MAX_JPEG_SCANNED_PIXELS / pixels.max(1)).max(MAX_COMPONENTS)
 }
 
 fn too_many(most: u64) -> Fault {
@@ -97,18 +98,18 @@ fn too_many(most: u64) -> Fault {
     Fault::new(FaultKind::Unsupported, what)
 }
 
-/// The coded blocks of a file end before its frame does, in spite of an end marker.
+/// Returns the fault that the coded blocks of a file end before its frame does, in spite of an end marker.
 pub fn incomplete() -> Fault {
     Fault::new(FaultKind::Incomplete, "its coded blocks end before the picture does, with an end marker behind them")
 }
 
-/// The same, where so many of the picture's rows are whole.
+/// Returns the same fault, with the number of rows that are whole.
 pub fn incomplete_after(rows: usize, of: usize) -> Fault {
     let what = format!("its coded blocks end after row {rows} of {of}, with an end marker behind them");
     Fault::new(FaultKind::Incomplete, what)
 }
 
-/// What a segment holds, and where it ends.
+/// Returns what a segment holds, and where it ends.
 fn segment(bytes: &[u8], at: usize) -> Option<(&[u8], usize)> {
     let length = usize::from(u16::from_be_bytes(*bytes.get(at..)?.first_chunk::<2>()?));
     Some((bytes.get(at + 2..at + length)?, at + length))
@@ -153,7 +154,8 @@ impl Units {
         }
     }
 
-    /// Restart markers that the scan must hold: one between two intervals. Source: ITU-T T.81, E.1.4.
+    /// Returns the number of restart markers that the scan must hold: one between two intervals. Source: ITU-T T.81,
+    /// E.1.4.
     fn restarts(&self, interval: u64) -> u64 {
         if interval == 0 { 0 } else { self.count.div_ceil(interval).saturating_sub(1) }
     }
@@ -173,8 +175,8 @@ struct ScanData {
     bytes: u64,
 }
 
-/// Steps over a scan's coded data.
-fn coded(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
+/// Skips a scan's coded data.
+fn skip_coded_data(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
     let (mut at, mut found, mut beside, mut last_from) = (from, 0u64, 0, from);
     while let Some(ahead) = bytes.get(at..).and_then(|rest| memchr(0xFF, rest)) {
         at += ahead;
@@ -208,7 +210,7 @@ fn coded(bytes: &[u8], from: usize, expected: u64) -> Result<ScanData, Fault> {
                     "a stretch of its pixels is lost: {found} of {expected} restart markers"
                 )));
             }
-            Some(marker) => return Err(stray(*marker)),
+            Some(marker) => return Err(stray_marker(*marker)),
         }
     }
     Err(ends_early())
@@ -218,7 +220,7 @@ fn ends_early() -> Fault {
     Fault::truncated("the file ends before the picture does: its end marker is missing")
 }
 
-fn stray(marker: u8) -> Fault {
+fn stray_marker(marker: u8) -> Fault {
     damaged(&format!("a marker of kind {marker:02X} among its coded data"))
 }
 
@@ -258,14 +260,14 @@ mod tests {
     }
 
     #[test]
-    fn a_lost_stretch_is_told() {
+    fn a_lost_stretch_is_reported() {
         assert!(fault(&[1, 0xFF, 0xD1, 2, 0xFF, END]).unwrap().contains("out of order"));
         assert!(fault(&[1, 0xFF, 0xD0, 2, 0xFF, END]).unwrap().ends_with("1 of 2 restart markers"));
         assert!(fault(&[1, 0xFF, END]).unwrap().ends_with("0 of 2 restart markers"));
     }
 
     #[test]
-    fn stray_markers_and_a_missing_end_are_told() {
+    fn stray_markers_and_a_missing_end_are_reported() {
         assert!(fault(&[1, 0xFF, 0x42, 2, 0xFF, END]).unwrap().ends_with("kind 42 among its coded data"));
         assert!(fault(&[1, 0xFF, 0xD0, 2, 0xFF, 0xD1, 3]).unwrap().contains("end marker is missing"));
         assert!(fault(&[1, 0xFF, 0xD0, 2, 0xFF, 0xD1, 3, 0xFF]).unwrap().contains("end marker is missing"));
@@ -286,7 +288,7 @@ mod tests {
     }
 
     #[test]
-    fn a_large_frame_of_few_bytes_is_told_before_anything_is_decoded() {
+    fn a_large_frame_of_few_bytes_is_refused_before_decoding() {
         // 64 blocks of means are 64 bits at least.
         let frame = |marker: u8, coded: usize| {
             let last = if marker == 0xC0 { 63 } else { 0 };
@@ -305,8 +307,8 @@ mod tests {
         let again = [([1, 63, 0x00], &[1_u8][..])];
         let means = [([0, 0, 0x00], &[1_u8][..])];
         let scans = |count: usize| [&means[..], &again.repeat(count - 1)].concat();
-        assert_eq!(progressive(&scans(limits::JPEG_SCANS_MOST)), None);
-        assert_eq!(progressive(&scans(limits::JPEG_SCANS_MOST + 1)), Some(FaultKind::Unsupported));
+        assert_eq!(progressive(&scans(limits::MAX_JPEG_SCANS)), None);
+        assert_eq!(progressive(&scans(limits::MAX_JPEG_SCANS + 1)), Some(FaultKind::Unsupported));
         // The larger the frame the fewer, yet always more than exporters write.
         let of = |width_px, height_px| {
             let head = [0xFF, 0xD8, 0xFF, 0xC2, 0, 11, 8].into_iter();
@@ -318,7 +320,7 @@ mod tests {
     }
 
     #[test]
-    fn refinements_that_never_came_or_are_too_short_are_told() {
+    fn missing_and_short_refinements_are_reported() {
         let (means, means_again, rest) = ([0, 0, 0x01], [0, 0, 0x10], [1, 63, 0x00]);
         assert_eq!(progressive(&[(means, &[1]), (rest, &[1]), (means_again, &[1])]), None);
         // What was never begun is taken for zero.

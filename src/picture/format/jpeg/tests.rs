@@ -75,7 +75,7 @@ fn size_sampling_quality_and_density_come_from_the_header() {
         let jpeg = facts.jpeg.as_ref().unwrap();
         assert_eq!((facts.width_px, facts.height_px, facts.model, facts.bits), (70, 40, Model::Rgb, 8));
         assert_eq!((jpeg.subsampling.as_str(), jpeg.quality, jpeg.exact), (words, 92, true));
-        assert_eq!(facts.tag.unwrap().x_ppi, 300.0);
+        assert_eq!(facts.resolution_tag.unwrap().x_ppi, 300.0);
     }
     let grey = read(&encode(9, 9, ColorType::Luma, |_| ())).unwrap();
     assert_eq!((grey.model, grey.jpeg.unwrap().subsampling.as_str()), (Model::Grey, "grey"));
@@ -94,7 +94,7 @@ fn a_profile_in_several_parts_exif_and_xmp_are_read() {
     let facts = read(&bytes).unwrap();
     assert_eq!(facts.encoding(), Some(Encoding::AdobeRgb));
     assert_eq!(facts.upright_px(), (8, 16));
-    assert_eq!(facts.credits.creator.homes.len(), 2);
+    assert_eq!(facts.credits.creator.sources.len(), 2);
     assert!(!facts.credits.creator.disagrees());
     assert!(facts.location);
     assert_eq!(facts.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07"));
@@ -200,7 +200,7 @@ fn inks_count_from_no_ink_whatever_the_file_s_habit() {
 }
 
 #[test]
-fn a_jfif_header_has_the_last_word_on_how_colours_are_stored() {
+fn a_jfif_header_decides_how_colours_are_stored() {
     // Sources: ITU-T T.871, three components in JFIF are Y, Cb and Cr; ITU-T T.872, three of transform 0 are RGB.
     const JFIF: std::ops::Range<usize> = 2..20;
     let plain = encode(16, 8, ColorType::Rgb, |_| ());
@@ -287,7 +287,7 @@ fn the_last_interval_of_restarts_is_looked_at_too() {
 }
 
 #[test]
-fn what_no_device_can_be_counted_on_to_read_is_named() {
+fn codings_that_few_devices_read_are_named_as_unmeasurable() {
     let bytes = encode(8, 8, ColorType::Rgb, |_| ());
     let frame = bytes.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();
     let as_marker = |marker: u8, bits: u8| {
@@ -346,7 +346,7 @@ fn cut_and_flipped_files_never_panic() {
         let mut flipped = bytes.clone();
         flipped[at] ^= (seed >> 56) as u8 | 1;
         match read(&flipped) {
-            Ok(facts) if facts.pixels() < 1_000_000 => {
+            Ok(facts) if facts.pixel_count() < 1_000_000 => {
                 decode(&flipped).map_err(|fault| said_for_a_person(&fault)).ok();
             }
             Ok(_) => {}

@@ -9,7 +9,7 @@ use exif::Tag;
 
 use crate::colour::Encoding;
 use crate::picture::exif::tests::{ascii, block};
-use crate::picture::facts::{Facts, Home, Model, Orientation};
+use crate::picture::facts::{Facts, MetadataSource, Model, Orientation};
 use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::xmp::tests::PACKET;
@@ -101,7 +101,7 @@ fn eleven_thousand_eight_hundred_and_eleven_pixels_a_metre_read_as_300_ppi() {
         info.pixel_dims = Some(PixelDimensions { xppu: 11811, yppu: 11811, unit: Unit::Meter });
     });
     let facts = read(&bytes).unwrap();
-    assert_eq!((facts.tag.unwrap().x_ppi, facts.credits.creator.text()), (300.0, Some("One; Two")));
+    assert_eq!((facts.resolution_tag.unwrap().x_ppi, facts.credits.creator.text()), (300.0, Some("One; Two")));
 }
 
 #[test]
@@ -118,7 +118,7 @@ fn colour_chunks_obey_the_order_of_the_standard() {
     assert_eq!(read(&gamma).unwrap().encoding(), None);
     assert_eq!(read(&both).unwrap().encoding(), Some(Encoding::Srgb));
     let said = with_chunk(&plain, b"sRGB", &[1]);
-    assert_eq!(read(&said).unwrap().claim.unwrap().by, "PNG sRGB chunk");
+    assert_eq!(read(&said).unwrap().claim.unwrap().source.name(), "PNG sRGB chunk");
     let icc = encode(ColorType::Rgb, BitDepth::Eight, &ramp(720), |info| {
         info.icc_profile = Some(Cow::Owned(Encoding::AdobeRgb.icc_bytes()));
     });
@@ -183,7 +183,7 @@ fn texts_under_keywords_are_read_however_they_are_stored_and_wherever_they_stand
     for put in [with_chunk, behind_pixels] {
         let bytes = texts.iter().fold(silent(), |bytes, (kind, content)| put(&bytes, kind, content));
         let credits = read(&bytes).unwrap().credits;
-        assert_eq!(credits.creator.homes, [(Home::PngText, "Imogen Tarré".to_owned())]);
+        assert_eq!(credits.creator.sources, [(MetadataSource::PngText, "Imogen Tarré".to_owned())]);
         assert_eq!(credits.copyright.text(), Some("(c) Corrow Lane Press"));
         assert_eq!(credits.caption.text(), Some("Plum tart, crème"));
         assert!(decode(&bytes).is_ok());
@@ -256,7 +256,7 @@ fn texts_that_unfold_without_end_or_are_damaged_count_as_missing() {
 }
 
 #[test]
-fn what_is_damaged_is_said_in_our_words_with_its_place() {
+fn damage_is_described_in_our_words_with_its_position() {
     let noise: Vec<u8> = (0..720_u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
     let whole = encode(ColorType::Rgb, BitDepth::Eight, &noise, |_| ());
     let mut header = whole.clone();

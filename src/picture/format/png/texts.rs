@@ -54,8 +54,8 @@ pub fn read(source: &mut dyn HeaderSource) -> Texts {
 /// Reads the chunks before the pixels; returns the file's last bytes, from behind the pixels' beginning.
 fn before_pixels(source: &mut dyn HeaderSource, found: &mut Texts) -> std::io::Result<Vec<u8>> {
     source.seek(SeekFrom::Start(FIRST_CHUNK_AT))?;
-    let mut left = limits::PNG_CHUNK_BYTES_MOST;
-    for _ in 0..limits::PNG_CHUNKS_MOST {
+    let mut left = limits::MAX_PNG_CHUNK_BYTES;
+    for _ in 0..limits::MAX_PNG_CHUNKS {
         let mut head = [0; HEAD_BYTES];
         source.read_exact(&mut head)?;
         let (length, kind) = halves(head);
@@ -85,8 +85,8 @@ fn halves(head: [u8; HEAD_BYTES]) -> (usize, [u8; 4]) {
     (u32::from_be_bytes([a, b, c, d]) as usize, kind)
 }
 
-/// The chunks that are looked at among a file's last bytes. Where one begins is not known there: it is one if its
-/// checksum is right.
+/// Returns the chunks that are looked at among a file's last bytes. Where one begins is not known there: it is one if
+/// its checksum is right.
 fn chunks_at_end(bytes: &[u8]) -> Vec<([u8; 4], &[u8])> {
     let mut chunks = Vec::new();
     let mut at = 0;
@@ -121,11 +121,11 @@ impl Texts {
         }
         let Some((keyword, text)) = until_zero(content) else { return };
         if keyword == XMP {
-            let packet = || unpacked(kind, text, limits::PACKET_BYTES_MOST);
+            let packet = || unpack(kind, text, limits::MAX_PACKET_BYTES);
             self.xmp = self.xmp.take().or_else(packet);
         } else if let Some(name) = keyword.strip_prefix(HEXADECIMAL) {
             // Two digits a byte, and line breaks.
-            let packet = || from_hexadecimal(&unpacked(kind, text, 3 * limits::PACKET_BYTES_MOST)?);
+            let packet = || from_hexadecimal(&unpack(kind, text, 3 * limits::MAX_PACKET_BYTES)?);
             self.take_packet(name, packet);
         } else {
             let field = match keyword {
@@ -135,7 +135,7 @@ impl Texts {
                 b"Title" => &mut self.title,
                 _ => return,
             };
-            let words = || limits::text(&exif::foreign(&unpacked(kind, text, limits::TEXT_BYTES_MOST)?));
+            let words = || limits::text(&exif::decode_text(&unpack(kind, text, limits::MAX_TEXT_BYTES)?));
             *field = field.take().or_else(words);
         }
     }
@@ -157,33 +157,33 @@ impl Texts {
     }
 }
 
-/// The bytes before the first zero byte, and those behind it.
+/// Returns the bytes before the first zero byte, and those behind it.
 fn until_zero(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
     let at = bytes.iter().position(|byte| *byte == 0)?;
     Some((&bytes[..at], &bytes[at + 1..]))
 }
 
-/// The text behind a keyword; `None` where it is damaged or longer than so many bytes.
-fn unpacked(kind: [u8; 4], text: &[u8], most: usize) -> Option<Vec<u8>> {
+/// Returns the text behind a keyword; `None` where it is damaged or longer than `most` bytes.
+fn unpack(kind: [u8; 4], text: &[u8], most: usize) -> Option<Vec<u8>> {
     match (&kind, text) {
         (b"tEXt", _) => (text.len() <= most).then(|| text.to_vec()),
-        (b"zTXt", [0, packed @ ..]) => inflated(packed, most),
+        (b"zTXt", [0, packed @ ..]) => inflate(packed, most),
         (b"iTXt", [is_packed, 0, rest @ ..]) => {
             // The language and the keyword in it.
             let (_, text) = until_zero(until_zero(rest)?.1)?;
-            if *is_packed == 1 { inflated(text, most) } else { (text.len() <= most).then(|| text.to_vec()) }
+            if *is_packed == 1 { inflate(text, most) } else { (text.len() <= most).then(|| text.to_vec()) }
         }
         _ => None,
     }
 }
 
-fn inflated(packed: &[u8], most: usize) -> Option<Vec<u8>> {
+fn inflate(packed: &[u8], most: usize) -> Option<Vec<u8>> {
     let mut text = Vec::new();
     ZlibDecoder::new(packed).take(most as u64 + 1).read_to_end(&mut text).ok()?;
     (text.len() <= most).then_some(text)
 }
 
-/// A packet as text: a line with its name, one with its length in bytes, and its hexadecimal digits.
+/// Decodes a packet written as text: a line with its name, one with its length in bytes, and its hexadecimal digits.
 fn from_hexadecimal(text: &[u8]) -> Option<Vec<u8>> {
     let text = std::str::from_utf8(text).ok()?.trim_start();
     let (length, digits) = text.split_once('\n')?.1.trim_start().split_once('\n')?;

@@ -6,7 +6,7 @@ use crate::picture::facts::Format;
 use crate::picture::{Fault, FaultKind, limits};
 
 /// What a strip list is read at most: one strip a row of the tallest picture.
-const CHUNKS_MOST: u64 = 1 << 20;
+const MAX_CHUNKS: u64 = 1 << 20;
 
 /// Offsets and sizes of strips or tiles, checked against the file's end.
 pub struct Chunks {
@@ -24,7 +24,7 @@ impl Chunks {
         let (tiles, strips) = ([tag::TILE_OFFSETS, tag::TILE_BYTES], [tag::STRIP_OFFSETS, tag::STRIP_BYTES]);
         // Some writers list their tiles as strips.
         let lists = if storage.tiled && pages.has(page, tag::TILE_OFFSETS) { tiles } else { strips };
-        let [mut offsets, said] = lists.map(|list| pages.numbers(page, list, CHUNKS_MOST));
+        let [mut offsets, said] = lists.map(|list| pages.numbers(page, list, MAX_CHUNKS));
         let (across, down) = (page.width_px.div_ceil(storage.chunk.0), page.height_px.div_ceil(storage.chunk.1));
         let planes = if storage.planar { u64::from(storage.samples) } else { 1 };
         let needed = u64::from(across) * u64::from(down) * planes;
@@ -61,7 +61,7 @@ impl Chunks {
         if !offsets.iter().zip(&sizes).all(inside) {
             return Err(Fault::truncated("the file ends before the picture does"));
         }
-        let most = if storage.compression == JPEG { limits::JPEG_CHUNK_BYTES_MOST } else { u64::MAX };
+        let most = if storage.compression == JPEG { limits::MAX_JPEG_CHUNK_BYTES } else { u64::MAX };
         if sizes.iter().any(|size| *size > most) {
             let what = format!("a strip or tile of more than {} MB as JPEG", most >> 20);
             return Err(Fault::new(FaultKind::TooLarge, what));

@@ -11,7 +11,7 @@ use crate::picture::facts::Format;
 use crate::picture::format::descriptor::HeaderSource;
 
 /// Entries of a directory at most: one for each tag there can be, as many as TIFF 6.0 can count.
-const ENTRIES_MOST: u64 = 1 << 16;
+const MAX_ENTRIES: u64 = 1 << 16;
 
 /// How a file stores numbers, and the offset of its first directory.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,11 +28,11 @@ pub struct TiffHeader {
 pub enum TagType {
     /// Bytes and texts, in no order of their own.
     Bytes,
-    /// Whole numbers of so many bytes: 1, 2, 4 or 8.
+    /// Whole numbers of this many bytes: 1, 2, 4 or 8.
     Whole(usize),
     /// Two whole numbers of 4 bytes, one over the other.
     Ratio,
-    /// Numbers with a sign or a point, of so many bytes; nothing here asks for them.
+    /// Numbers with a sign or a point, of this many bytes; nothing here reads them.
     Other(usize),
 }
 
@@ -53,7 +53,7 @@ impl TagType {
         })
     }
 
-    /// Bytes of one item.
+    /// Returns the bytes of one item.
     const fn bytes(self) -> u64 {
         match self {
             TagType::Bytes => 1,
@@ -80,6 +80,8 @@ pub struct Directory {
 }
 
 impl TiffHeader {
+    /// Reads the first bytes of a file.
+    ///
     /// # Errors
     /// When this is no TIFF, or the file ends within.
     pub fn read(source: &mut dyn HeaderSource) -> Result<TiffHeader, Fault> {
@@ -113,7 +115,7 @@ impl TiffHeader {
         Ok(header)
     }
 
-    /// The directory at an offset of the file. Entries of an unknown kind are left out; of two for one tag the
+    /// Reads the directory at an offset of the file. Entries of an unknown kind are left out; of two for one tag the
     /// first counts.
     ///
     /// # Errors
@@ -124,7 +126,7 @@ impl TiffHeader {
         let count = &mut count[..if self.big { 8 } else { 2 }];
         source.read_exact(count)?;
         let count = self.number(count);
-        if count > ENTRIES_MOST {
+        if count > MAX_ENTRIES {
             return Err(Fault::damaged(Format::Tiff, format!("a directory of {count} entries")));
         }
         let (place, mut directory) = (self.place_bytes(), Directory::default());
@@ -144,7 +146,7 @@ impl TiffHeader {
         Ok(directory)
     }
 
-    /// An entry's bytes as they are stored; `None` where they are more than `most` or not whole in the file.
+    /// Returns an entry's bytes as they are stored; `None` where they are more than `most` or not whole in the file.
     pub fn value(self, source: &mut dyn HeaderSource, entry: &TagEntry, most: u64) -> Option<Vec<u8>> {
         let bytes = entry.count.checked_mul(entry.kind.bytes()).filter(|bytes| *bytes <= most)?;
         if bytes <= self.place_bytes() as u64 {
@@ -157,7 +159,7 @@ impl TiffHeader {
         (value.len() as u64 == bytes).then_some(value)
     }
 
-    /// A whole number of up to 8 bytes, in the file's order.
+    /// Returns a whole number of up to 8 bytes, in the file's order.
     pub fn number(self, bytes: &[u8]) -> u64 {
         let join = |number: u64, byte: &u8| number << 8 | u64::from(*byte);
         if self.big_endian { bytes.iter().fold(0, join) } else { bytes.iter().rev().fold(0, join) }
@@ -196,7 +198,7 @@ mod tests {
     }
 
     #[test]
-    fn what_claims_too_much_is_refused_before_it_is_read() {
+    fn excessive_claims_are_refused_before_reading() {
         let many = [&b"II+\0\x08\0\0\0\x10\0\0\0\0\0\0\0"[..], &[0xFF; 8]].concat();
         let mut source = Cursor::new(many);
         let header = TiffHeader::read(&mut source).unwrap();

@@ -22,8 +22,8 @@ pub struct JpegChunks {
 }
 
 impl JpegChunks {
-    /// The first `width` samples of the first `rows` rows of a chunk of so many samples a pixel, which lies so far
-    /// into the file and takes so many bytes. No chunk is larger than `most_px`.
+    /// Returns the first `width` samples of the first `rows` rows of a chunk of so many samples a pixel, which lies so
+    /// far into the file and takes so many bytes. No chunk is larger than `most_px`.
     pub fn read(
         &mut self,
         (at, bytes): (u64, u64),
@@ -57,7 +57,7 @@ impl JpegChunks {
     }
 }
 
-/// What is wrong with a chunk, said of the file that it belongs to.
+/// Returns what is wrong with a chunk, said of the file that it belongs to.
 fn of_chunk(fault: Fault) -> Fault {
     let what = fault.what.strip_prefix("damaged JPEG: ").unwrap_or(&fault.what);
     match fault.kind {

@@ -31,18 +31,18 @@ pub enum Packing {
 pub trait StoredSample: Copy + Default {
     /// Bytes that it takes.
     const BYTES: usize;
-    /// From so many bytes in the file's order.
-    fn stored(bytes: &[u8], big_endian: bool) -> Self;
-    /// The sum, begun again at zero past the largest.
+    /// Reads a sample from its bytes in the file's order.
+    fn from_stored(bytes: &[u8], big_endian: bool) -> Self;
+    /// Returns the sum, wrapping around past the largest.
     fn plus(self, other: Self) -> Self;
-    /// Counted from the other end.
-    fn turned(self) -> Self;
+    /// Returns the sample inverted: the largest less it.
+    fn inverted(self) -> Self;
 }
 
 impl StoredSample for u8 {
     const BYTES: usize = 1;
 
-    fn stored(bytes: &[u8], _: bool) -> u8 {
+    fn from_stored(bytes: &[u8], _: bool) -> u8 {
         bytes[0]
     }
 
@@ -50,7 +50,7 @@ impl StoredSample for u8 {
         self.wrapping_add(other)
     }
 
-    fn turned(self) -> u8 {
+    fn inverted(self) -> u8 {
         u8::MAX - self
     }
 }
@@ -58,7 +58,7 @@ impl StoredSample for u8 {
 impl StoredSample for u16 {
     const BYTES: usize = 2;
 
-    fn stored(bytes: &[u8], big_endian: bool) -> u16 {
+    fn from_stored(bytes: &[u8], big_endian: bool) -> u16 {
         let two = [bytes[0], bytes[1]];
         if big_endian { u16::from_be_bytes(two) } else { u16::from_le_bytes(two) }
     }
@@ -67,7 +67,7 @@ impl StoredSample for u16 {
         self.wrapping_add(other)
     }
 
-    fn turned(self) -> u16 {
+    fn inverted(self) -> u16 {
         u16::MAX - self
     }
 }
@@ -83,8 +83,8 @@ pub struct Packed {
 }
 
 impl Packed {
-    /// The first rows of the chunk of so many bytes at a byte offset of the file, each of `row_len` samples,
-    /// of which a pixel has `each`.
+    /// Returns the first rows of the chunk of so many bytes at a byte offset of the file, each of `row_len` samples, of
+    /// which a pixel has `each`.
     ///
     /// # Errors
     /// When the chunk ends before its rows, or holds what it cannot.
@@ -102,7 +102,7 @@ impl Packed {
         for number in 0..rows {
             unpacked.read_exact(&mut stored).map_err(fault)?;
             for (sample, bytes) in row.iter_mut().zip(stored.chunks_exact(S::BYTES)) {
-                *sample = S::stored(bytes, self.big_endian);
+                *sample = S::from_stored(bytes, self.big_endian);
             }
             if self.differences {
                 add_up(&mut row, each);
@@ -113,7 +113,7 @@ impl Packed {
     }
 }
 
-/// What unpacking says, sorted by what to do.
+/// Translates an error of unpacking into a fault.
 fn fault(error: io::Error) -> Fault {
     match error.kind() {
         ErrorKind::UnexpectedEof => Fault::truncated("the file ends before the picture does"),
@@ -154,7 +154,7 @@ enum Unpacked {
     PackBits(Coded, PackBitsRun),
 }
 
-/// What is left of a run of PackBits: so many literal bytes, or so many of one.
+/// What is left of a run of PackBits: a number of literal bytes, or of repeats of one.
 enum PackBitsRun {
     Bytes(usize),
     Of(u8, usize),
@@ -194,7 +194,7 @@ impl Read for Unpacked {
     }
 }
 
-/// Some bytes of a chunk that is packed by PackBits; none at its end.
+/// Unpacks some bytes of a PackBits chunk; returns none at its end.
 fn unpack_bits(coded: &mut Coded, run: &mut PackBitsRun, into: &mut [u8]) -> io::Result<usize> {
     while let PackBitsRun::Bytes(0) | PackBitsRun::Of(_, 0) = run {
         let Some(head) = byte(coded)? else { return Ok(0) };
@@ -277,7 +277,7 @@ mod tests {
     }
 
     #[test]
-    fn what_ends_early_and_what_cannot_be_are_told_apart() {
+    fn early_ends_and_impossible_data_are_different_faults() {
         let plain: Vec<u8> = (0..2000_u32).map(|at| (at * at % 251) as u8).collect();
         let lzw = weezl::encode::Encoder::with_tiff_size_switch(BitOrder::Msb, LZW_BITS).encode(&plain).unwrap();
         let read = |coded: &[u8]| unpack::<u8>(packed(coded, Packing::Lzw, false), coded.len(), (20, 100, 1));

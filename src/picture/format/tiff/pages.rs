@@ -64,7 +64,7 @@ const SENSOR_DATA: [u16; 2] = [32803, 34892];
 const REDUCED: u32 = 1;
 const MASK: u32 = 4;
 /// Entries of a short list that is read: no pixel has more samples.
-const LIST_MOST: u64 = 4_096;
+const MAX_LIST: u64 = 4_096;
 
 /// A directory; of a page or within one.
 #[derive(Clone, Debug)]
@@ -95,8 +95,8 @@ impl<'a> Pages<'a> {
             if seen.contains(&at) {
                 return Err(Fault::damaged(Format::Tiff, "its pages form a ring"));
             }
-            if seen.len() == limits::TIFF_PAGES_MOST {
-                let most = limits::TIFF_PAGES_MOST;
+            if seen.len() == limits::MAX_TIFF_PAGES {
+                let most = limits::MAX_TIFF_PAGES;
                 return Err(Fault::damaged(Format::Tiff, format!("more than {most} pages")));
             }
             seen.push(at);
@@ -116,7 +116,7 @@ impl<'a> Pages<'a> {
         Ok(pages)
     }
 
-    /// The picture: the largest full page, the first of equals; where none is full, the largest at all.
+    /// Returns the picture: the largest full page, the first of equals; where none is full, the largest at all.
     pub fn picture(&self) -> Page {
         let area = |page: &Page| u64::from(page.width_px) * u64::from(page.height_px);
         let mut best = &self.pages[0];
@@ -128,12 +128,12 @@ impl<'a> Pages<'a> {
         best.clone()
     }
 
-    /// Full pages; at least 1.
-    pub fn full(&self) -> u32 {
+    /// Returns the full pages; at least 1.
+    pub fn full_pages(&self) -> u32 {
         self.pages.iter().filter(|page| page.full).count().max(1) as u32
     }
 
-    /// Whether this is a camera's raw file: it says so, or a page or a page within one holds sensor data.
+    /// True if this is a camera's raw file: it says so, or a page or a page within one holds sensor data.
     pub fn is_sensor_data(&mut self) -> bool {
         let pages = self.pages.clone();
         pages.iter().any(|page| {
@@ -152,22 +152,22 @@ impl<'a> Pages<'a> {
             .is_some_and(|value| SENSOR_DATA.iter().any(|kind| u32::from(*kind) == value))
     }
 
-    /// Whether a tag is there.
+    /// True if a tag is there.
     pub fn has(&self, page: &Page, number: u16) -> bool {
         page.directory.entries.contains_key(&number)
     }
 
-    /// The first number of a tag of whole numbers.
+    /// Returns the first number of a tag of whole numbers.
     pub fn number(&mut self, page: &Page, number: u16) -> Option<u32> {
         self.numbers(page, number, 1).first().and_then(|value| u32::try_from(*value).ok())
     }
 
-    /// A list of short numbers; empty if it is missing or damaged.
+    /// Returns a list of short numbers; empty if it is missing or damaged.
     pub fn shorts(&mut self, page: &Page, number: u16) -> Vec<u16> {
-        self.numbers(page, number, LIST_MOST).into_iter().filter_map(|value| u16::try_from(value).ok()).collect()
+        self.numbers(page, number, MAX_LIST).into_iter().filter_map(|value| u16::try_from(value).ok()).collect()
     }
 
-    /// A ratio.
+    /// Returns the value of a tag that is a ratio.
     pub fn ratio(&mut self, page: &Page, number: u16) -> Option<f64> {
         let (_, bytes) = self.value(page, number).filter(|(kind, _)| *kind == TagType::Ratio)?;
         let &[over, under] = bytes.first_chunk::<8>()?.as_chunks::<4>().0 else { return None };
@@ -175,19 +175,19 @@ impl<'a> Pages<'a> {
         (under > 0.0).then(|| over / under)
     }
 
-    /// A text.
+    /// Returns the value of a tag that is a text.
     pub fn text(&mut self, page: &Page, number: u16) -> Option<String> {
         let bytes = self.bytes(page, number)?;
-        let parts = bytes.split(|byte| *byte == 0).filter_map(|part| limits::text(&exif::foreign(part)));
+        let parts = bytes.split(|byte| *byte == 0).filter_map(|part| limits::text(&exif::decode_text(part)));
         limits::text(&parts.collect::<Vec<_>>().join(", "))
     }
 
-    /// A tag's bytes as they are stored.
+    /// Returns a tag's bytes as they are stored.
     pub fn bytes(&mut self, page: &Page, number: u16) -> Option<Vec<u8>> {
         Some(self.value(page, number)?.1)
     }
 
-    /// The directory that a tag points to.
+    /// Returns the directory that a tag points to.
     pub fn directory(&mut self, page: &Page, number: u16) -> Option<Page> {
         let pointer = *self.pointers(page, number).first()?;
         self.within(pointer)
@@ -199,26 +199,26 @@ impl<'a> Pages<'a> {
     }
 
     fn pointers(&mut self, page: &Page, number: u16) -> Vec<u64> {
-        let mut pointers = self.numbers(page, number, LIST_MOST);
-        pointers.truncate(limits::TIFF_PAGES_MOST);
+        let mut pointers = self.numbers(page, number, MAX_LIST);
+        pointers.truncate(limits::MAX_TIFF_PAGES);
         pointers
     }
 
-    /// Up to `most` whole numbers of a tag.
+    /// Returns up to `most` whole numbers of a tag.
     pub fn numbers(&mut self, page: &Page, number: u16, most: u64) -> Vec<u64> {
         let Some((TagType::Whole(each), bytes)) = self.value(page, number) else { return Vec::new() };
         let most = usize::try_from(most).unwrap_or(usize::MAX);
         bytes.chunks_exact(each).take(most).map(|item| self.header.number(item)).collect()
     }
 
-    /// Whether numbers of the file's pixels are stored with their high byte first.
+    /// True if numbers of the file's pixels are stored with their high byte first.
     pub const fn big_endian(&self) -> bool {
         self.header.big_endian
     }
 
     fn value(&mut self, page: &Page, number: u16) -> Option<(TagType, Vec<u8>)> {
         let entry: TagEntry = *page.directory.entries.get(&number)?;
-        let bytes = self.header.value(&mut *self.source, &entry, limits::TIFF_TAG_BYTES_MOST as u64)?;
+        let bytes = self.header.value(&mut *self.source, &entry, limits::MAX_TIFF_TAG_BYTES as u64)?;
         Some((entry.kind, bytes))
     }
 }

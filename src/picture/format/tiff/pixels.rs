@@ -240,7 +240,7 @@ impl ChunkTarget {
             let to = &mut band[number * self.row_len..][..self.row_len];
             self.put(row, to);
             if inverted {
-                to.iter_mut().for_each(|sample| *sample = sample.turned());
+                to.iter_mut().for_each(|sample| *sample = sample.inverted());
             }
         })
     }
@@ -262,7 +262,7 @@ impl ChunkTarget {
         Ok(())
     }
 
-    /// A chunk's row, at its place in the band's.
+    /// Copies a chunk's row to its position in the band's row.
     fn put<S: Copy>(&self, from: &[S], to: &mut [S]) {
         let to = &mut to[self.left * self.channels..][..self.width * self.channels];
         let from = &from[..self.width * self.stored];

@@ -13,7 +13,7 @@ pub struct PositionedReader {
 }
 
 impl PositionedReader {
-    /// At the file's start.
+    /// Creates a reader at the file's start.
     pub fn new(file: File) -> PositionedReader {
         PositionedReader { file: Arc::new(file), at: 0 }
     }

@@ -116,8 +116,8 @@ impl Storage {
         }
     }
 
-    /// The first sample behind the colours is alpha. RGB with four samples that says nothing of the fourth has alpha,
-    /// too: common practice.
+    /// True if the first sample behind the colours is alpha. RGB with four samples that says nothing of the fourth has
+    /// alpha, too: common practice.
     pub fn alpha(&self) -> bool {
         match self.extra.first() {
             Some(kind) => matches!(kind, 1 | 2) && self.samples > self.colours(),
@@ -129,7 +129,7 @@ impl Storage {
         u64::from(self.bits[0]).div_ceil(8)
     }
 
-    /// Bytes of a row of so many pixels with all their samples.
+    /// Returns the bytes of a row of this many pixels with all their samples.
     pub fn row_bytes(&self, width_px: u32) -> u64 {
         u64::from(width_px) * u64::from(self.samples) * self.bytes_per_sample()
     }
@@ -149,7 +149,7 @@ impl Storage {
         self.predictor == 2 && matches!(self.packing(), Packing::Lzw | Packing::Deflate)
     }
 
-    /// Rows can be read straight from the file.
+    /// True if rows can be read straight from the file.
     pub fn is_plain(&self) -> bool {
         self.compression == 1 && !self.planar && !self.tiled
     }
@@ -183,7 +183,7 @@ impl Storage {
             let width = u64::from(facts.width_px).max(u64::from(self.chunk.0));
             // A JPEG may hold its coefficients beside them, and its coded bytes.
             let (more, coded) = if self.compression == JPEG {
-                (limits::JPEG_BUFFERED_BYTES, limits::JPEG_CHUNK_BYTES_MOST)
+                (limits::JPEG_BUFFERED_BYTES, limits::MAX_JPEG_CHUNK_BYTES)
             } else {
                 (0, 0)
             };
@@ -193,7 +193,7 @@ impl Storage {
         }
     }
 
-    /// What cannot be measured, by its name.
+    /// Returns why the pixels cannot be measured, naming what is not supported.
     pub fn unmeasurable(&self) -> Option<String> {
         let named = |words: &str| Some(words.to_owned());
         match self.model() {
@@ -240,7 +240,7 @@ impl Storage {
     }
 }
 
-/// Compressions that print files should not have. Source: the registered values of TIFF tag 259.
+/// Names the compressions that print files should not have. Source: the registered values of TIFF tag 259.
 fn compression_name(number: u16) -> String {
     let name = match number {
         2..=4 => "a fax method",

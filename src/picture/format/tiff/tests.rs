@@ -154,7 +154,7 @@ fn every_compression_gives_the_same_samples() {
 #[test]
 fn tags_become_facts() {
     let facts = read(&encode::<Gray16>(&vec![7; (W * H) as usize], Compression::Uncompressed)).unwrap();
-    assert_eq!((facts.tag.unwrap().x_ppi, facts.upright_px()), (300.0, (H, W)));
+    assert_eq!((facts.resolution_tag.unwrap().x_ppi, facts.upright_px()), (300.0, (H, W)));
     assert_eq!((facts.encoding(), facts.credits.creator.text()), (Some(Encoding::AdobeRgb), Some("One")));
     assert_eq!((facts.model, facts.layers, facts.unmeasurable), (Model::Grey, false, None));
 }
@@ -418,7 +418,7 @@ fn jpeg_tiles_lie_where_they_belong_whoever_decodes_them() {
 }
 
 #[test]
-fn what_cannot_be_measured_still_has_facts() {
+fn unmeasurable_files_still_have_facts() {
     let named = |entries: &[(u16, u16, Vec<u32>)]| {
         let facts = read(&by_hand(entries, &[vec![0; 8000]], false)).unwrap();
         (facts.width_px, facts.unmeasurable.unwrap())

@@ -7,9 +7,9 @@ use super::toml_value::quote;
 /// What stands below the first line of a new brief.
 const HEAD: &str = "\
 #
-# The values below are the starter's: usual ones, since no printer has said them. plateside brief ask lists the questions
-# for the printer; plateside brief answer writes the answers into the printer's sheet. Or uncomment here what the
-# printer has said.
+# The values below are the starter's: usual ones, since no printer has said them. plateside brief ask lists the
+# questions for the printer; plateside brief answer writes the answers into the printer's sheet. Or uncomment here what
+# the printer has said.
 # The printer's own specification and a hard proof have the last word.
 ";
 /// What stands behind the name of a printer's sheet.

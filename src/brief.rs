@@ -1,5 +1,5 @@
-//! A brief: a TOML file, with a picture list in CSV and a printer's sheet beside it if wanted, read into checked
-//! values.
+//! A brief: a TOML file, with a picture list in XLSX, ODS or CSV and a printer's sheet beside it if wanted, read into
+//! checked values.
 //!
 //! Knows no picture, no rule's arithmetic, no clock. The ids of the rules are an argument, since rules use the brief.
 
@@ -10,7 +10,6 @@ pub mod key_table;
 pub mod model;
 pub mod new_brief;
 pub mod origin;
-pub mod picture_list;
 pub mod picture_patterns;
 pub mod prints_by_id;
 pub mod problem;
@@ -27,21 +26,31 @@ mod document;
 mod edge;
 mod effective;
 mod layers;
+mod list_cells;
+mod list_csv;
+mod list_file;
+mod list_headings;
+mod list_table;
 mod missing_units;
 mod next_order;
 mod order_layers;
+mod page_numbers;
 mod paper_defaults;
+mod picture_list;
 mod prints;
 pub mod renamed;
 mod sheet;
 mod short_form;
+mod size_names;
 mod source;
+mod sources;
 mod syntax_errors;
 mod texts;
 mod toml_value;
 mod unknown_keys;
 mod value_error;
 mod values;
+mod workbook;
 
 use std::path::{Path, PathBuf};
 
@@ -49,7 +58,8 @@ use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
 pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
-pub use model::{AnsweredDay, Background, Brief, Crop, Print, PrintId, Remark, VersionPolicy};
+pub use list_file::LARGEST_LIST_BYTES;
+pub use model::{AnsweredDay, Background, Brief, Crop, Pages, Print, PrintId, Remark, VersionPolicy};
 pub use origin::{Origin, Origins, PaperPlace};
 pub use paper_defaults::usual_black_d;
 pub use prints_by_id::{PrintsById, SeveralPrints};
@@ -58,12 +68,16 @@ pub use requirements::Requirements;
 
 use document::FileRole;
 use effective::PrintContext;
-use layers::EffectiveLayers;
+use layers::{EffectiveLayers, Layer};
+use list_file::ListFile;
+use list_table::ListFault;
 use order_layers::OrderLayers;
+use picture_list::ReadList;
 use sheet::SheetText;
-use source::{BriefSources, SourceFile, SourceText, TextPosition};
-use texts::{text_of, top_text, without_mark};
-use values::Value;
+use source::{SourceFile, SourceText, TextPosition};
+use sources::BriefSources;
+use texts::{bytes_of, text_of, top_text, without_mark};
+use values::{SizeNames, Value};
 
 /// Longest line of a brief or a list, in bytes; a hundred times what a person types. Own choice.
 const LONGEST_LINE: usize = 16_000;
@@ -77,8 +91,8 @@ const SHOWN_OF_A_LINE: usize = 60;
 pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     let text = text_of(path).map_err(|problem| vec![problem])?;
     let (sheets, no_sheet) = sheet::read_all(&text, path);
-    let (list, no_list) = list_text(&text, path);
-    let list = list.as_ref().map(|(path, text)| (path.as_path(), text.as_str()));
+    let (list, no_list) = list_bytes(&text, path);
+    let list = list.as_ref().map(|(path, bytes)| (path.as_path(), bytes.as_slice()));
     let read = parse_all(&text, path, list, &sheets, rule_ids);
     let missing: Vec<Problem> = no_sheet.into_iter().chain(no_list).collect();
     if !missing.is_empty() {
@@ -92,15 +106,15 @@ pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     }
     let mut brief = read?;
     let printers = remarks::printers(&mut brief);
-    brief.remarks = remarks::of(&brief, without_mark(&text), &sheets, &printers);
+    brief.remarks.extend(remarks::of(&brief, without_mark(&text), &sheets, &printers));
     Ok(brief)
 }
 
 /// The picture list that a brief names, or what is wrong with it.
-fn list_text(text: &str, path: &Path) -> (Option<(PathBuf, String)>, Option<Problem>) {
+fn list_bytes(text: &str, path: &Path) -> (Option<(PathBuf, Vec<u8>)>, Option<Problem>) {
     let Some((list, at)) = list_of(text, path) else { return (None, None) };
-    match text_of(&list) {
-        Ok(text) => (Some((list, text)), None),
+    match bytes_of(&list, LARGEST_LIST_BYTES) {
+        Ok(bytes) => (Some((list, bytes)), None),
         Err(problem) => (None, Some(SourceText::new(path, text).problem(at, problem.what, problem.fix))),
     }
 }
@@ -113,12 +127,12 @@ pub fn files_named(path: &Path) -> Vec<PathBuf> {
     list.into_iter().chain(sheet::places(&text, path)).collect()
 }
 
-/// Reads a brief from its text and, if it names a picture list, that list's path and text. `path` is where the brief
+/// Reads a brief from its text and, if it names a picture list, that list's path and bytes. `path` is where the brief
 /// lies; paths in it are relative to its folder. Touches no disk.
 ///
 /// # Errors
 /// All that is wrong with either, in the order of their lines.
-pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
+pub fn parse(text: &str, path: &Path, list: Option<(&Path, &[u8])>, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     parse_all(text, path, list, &[], rule_ids)
 }
 
@@ -126,11 +140,13 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
 fn parse_all(
     text: &str,
     path: &Path,
-    list: Option<(&Path, &str)>,
+    list: Option<(&Path, &[u8])>,
     sheets: &[SheetText],
     rule_ids: &[&str],
 ) -> Result<Brief, Vec<Problem>> {
-    let texts = [(path, text)].into_iter().chain(list);
+    let list_file = list.map(|(path, bytes)| (path, ListFile::of(bytes)));
+    let list_text = list_file.as_ref().and_then(|(path, file)| Some((*path, file.as_ref().ok()?.text()?)));
+    let texts = [(path, text)].into_iter().chain(list_text);
     let texts = texts.chain(sheets.iter().map(|sheet| (sheet.path.as_path(), sheet.text.as_str())));
     if let Some(problem) = texts.filter_map(|(path, text)| too_long(path, text)).next() {
         return Err(vec![problem]);
@@ -139,7 +155,6 @@ fn parse_all(
     let text = without_mark(text);
     let (parsed_sheets, sizes, of_sheets) = order_layers::parse_sheets(sheets, rule_ids);
     let mut reading = BriefSources::of(SourceText::new(path, text));
-    reading.list = list.map(|(path, text)| SourceText::new(path, without_mark(text)));
     reading.sheets = sheets.iter().map(SheetText::source).collect();
     let (table, errors) = DeTable::parse_recoverable(text);
     let syntax = syntax_errors::problems(&reading.brief, &errors);
@@ -147,16 +162,9 @@ fn parse_all(
         return Err(vec![problem]);
     }
     let mut parsed = document::walk(&mut reading, table.get_ref(), rule_ids, &FileRole::Brief, sizes);
-    let mut prints = std::mem::take(&mut parsed.prints);
-    if let Some(named) = parsed.order.get("prints") {
-        if reading.list.is_some() {
-            let mut listed = picture_list::prints(&mut reading, &parsed.sizes);
-            listed.append(&mut prints);
-            prints = listed;
-        } else {
-            reading.report(named.place, "the picture list was not read", "put the list next to the brief");
-        }
-    }
+    let mut listed = listed(&mut reading, &parsed.order, list_file.as_ref(), &parsed.sizes);
+    listed.prints.append(&mut parsed.prints);
+    let prints = listed.prints;
     if let Some(named) = parsed.order.get("sheet").filter(|_| sheets.is_empty()) {
         reading.report(named.place, "the printer's sheet was not read", "put the sheet next to the brief");
     }
@@ -166,6 +174,7 @@ fn parse_all(
         let top = TextPosition { which: SourceFile::Brief, at: 0 };
         reading.report(top, "the brief has no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
+    let list_sheet = reading.list.as_ref().and_then(|list| list.sheet().map(str::to_owned));
     let mut problems = order_layers::all_problems(syntax, reading.problems, &reading.brief);
     problems.extend(of_sheets);
     sort(&mut problems, path);
@@ -173,13 +182,53 @@ fn parse_all(
         return Err(problems);
     }
     let sheets = sheets.iter().map(|sheet| sheet.path.clone()).collect();
-    Ok(Brief { path: path.to_owned(), sha256, sheets, ..whole(layers, made) })
+    let remarks = listed.remarks;
+    Ok(Brief { path: path.to_owned(), sha256, sheets, list_sheet, remarks, ..whole(layers, made) })
 }
 
 /// Puts problems in the order in which they are said: by file, those of the brief at `path` first, and by line.
 fn sort(problems: &mut [Problem], path: &Path) {
     let key = |problem: &Problem| (problem.file != path, problem.file.clone(), problem.line, problem.column);
     problems.sort_by_cached_key(key);
+}
+
+/// What the picture list gives that the brief names; what is wrong with it is reported.
+fn listed<'a>(
+    reading: &mut BriefSources<'a>,
+    order: &Layer,
+    list: Option<&'a (&'a Path, Result<ListFile<'a>, ListFault>)>,
+    sizes: &SizeNames,
+) -> ReadList {
+    let sheet = order.get("prints_sheet");
+    let Some(named) = order.get("prints") else {
+        if let Some(sheet) = sheet {
+            let fix = "prints = \"pages.xlsx\" above it, or leave it out";
+            reading.report(sheet.place, "prints_sheet has no effect, since the brief names no picture list", fix);
+        }
+        return ReadList::default();
+    };
+    let wanted = match sheet.map(|sheet| &sheet.value) {
+        Some(Value::Text(name)) => Some(name.as_str()),
+        _ => None,
+    };
+    let table = match list {
+        None => Err(ListFault::new("the picture list was not read", "put the list next to the brief")),
+        Some((_, Err(fault))) => Err(fault.clone()),
+        Some((path, Ok(file))) => file.table(path, wanted),
+    };
+    match table {
+        Ok(table) => {
+            let mut read = picture_list::read(&table, sizes);
+            reading.problems.append(&mut read.problems);
+            reading.list = Some(table);
+            read
+        }
+        Err(fault) => {
+            let place = if fault.is_of_sheet_name() { sheet.unwrap_or(named).place } else { named.place };
+            reading.report(place, fault.what, fault.fix);
+            ReadList::default()
+        }
+    }
 }
 
 /// The error for a file that is no brief: its first line is none of a brief, nor are most of the others.
@@ -205,6 +254,7 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
         file: path.to_owned(),
         line: before.matches('\n').count() + 1,
         column: 1,
+        cell: None,
         text: line.chars().take(SHOWN_OF_A_LINE).collect(),
         what: format!(
             "the line is {} long; the most is {}",
@@ -244,6 +294,7 @@ fn whole(layers: OrderLayers, prints: Vec<Print>) -> Brief {
         prints,
         ignore,
         subfolders: view.yes_no("subfolders").unwrap_or(false),
+        list_sheet: None,
         versions: view.word("versions", model::VersionPolicy::from_word).unwrap_or_default(),
         origins,
         remarks: Vec::new(),
@@ -257,10 +308,10 @@ fn list_of(text: &str, path: &Path) -> Option<(PathBuf, usize)> {
 }
 
 /// SHA-256 of the brief's bytes, the list's after them and the sheets' after those, in lower-case hexadecimal.
-fn digest(text: &str, list: Option<&str>, sheets: &[SheetText]) -> String {
+fn digest(text: &str, list: Option<&[u8]>, sheets: &[SheetText]) -> String {
     let mut digest = Sha256::new();
     digest.update(text.as_bytes());
-    digest.update(list.unwrap_or_default().as_bytes());
+    digest.update(list.unwrap_or_default());
     sheets.iter().for_each(|sheet| digest.update(sheet.text.as_bytes()));
     format!("{:x}", digest.finalize())
 }

@@ -1,5 +1,5 @@
-//! Decisions made by hand, kept in `NAME.decisions.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
-//! findings that a person accepted.
+//! Decisions made by hand, kept in `NAME.decisions.toml` beside the brief `NAME.toml`: the subjects' boxes, the findings
+//! that a person accepted, and what was sent to the printer.
 //!
 //! Each writer waits for the others, reads the file again, makes all its changes at their places in the text, and
 //! writes it once, so that two windows never undo each other's work and comments are preserved. A broken file is never
@@ -19,7 +19,7 @@ use crate::units::{show, words};
 use crate::files::{atomic, os};
 
 pub use by_picture::ByPicture;
-pub use model::{BoxChange, DecisionChange, Decisions, FindingChange, PictureBoxes, RemarkChange};
+pub use model::{BoxChange, DecisionChange, Decisions, FindingChange, PictureBoxes, RemarkChange, SentChange};
 
 mod by_picture;
 mod document;
@@ -27,6 +27,7 @@ mod index;
 pub mod limits;
 mod model;
 pub mod order;
+pub mod sent;
 
 /// The reason why a change was not kept.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

@@ -19,7 +19,7 @@ use super::sheet;
 use super::texts::text_of;
 use super::toml_value::quote;
 use super::value_error::ValueError;
-use super::{list_text, parse_all};
+use super::{list_bytes, parse_all};
 use crate::files;
 use crate::files::atomic;
 use crate::units::words::visible;
@@ -244,11 +244,11 @@ impl AnsweredOrder {
 /// The brief of these files, without its profiles: the first is the brief itself, the others are its sheets.
 fn parsed(files: &[AnswerFile], rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     let Some((brief, sheets)) = files.split_first() else { return Err(Vec::new()) };
-    let (list, problem) = list_text(&brief.text, &brief.path);
+    let (list, problem) = list_bytes(&brief.text, &brief.path);
     if let Some(problem) = problem {
         return Err(vec![problem]);
     }
-    let list = list.as_ref().map(|(path, text)| (path.as_path(), text.as_str()));
+    let list = list.as_ref().map(|(path, bytes)| (path.as_path(), bytes.as_slice()));
     let sheets: Vec<sheet::SheetText> =
         sheets.iter().map(|one| sheet::SheetText { path: one.path.clone(), text: one.text.clone() }).collect();
     parse_all(&brief.text, &brief.path, list, &sheets, rule_ids)

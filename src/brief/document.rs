@@ -12,7 +12,9 @@ use super::key_table::{self, Table};
 use super::layers::{BriefPart, Layer, LocatedValue, Papers};
 use super::origin::{Origin, PaperPlace};
 use super::renamed;
-use super::source::{BriefSources, SourceFile, TextPosition};
+use super::size_names;
+use super::source::{SourceFile, TextPosition};
+use super::sources::BriefSources;
 use super::toml_value::ValueReader;
 use super::trade_terms;
 use super::unknown_keys;
@@ -41,7 +43,7 @@ pub(super) struct ParsedBrief {
 }
 
 /// Keys of one order, which a printer's sheet cannot have.
-const OF_ONE_ORDER: &[&str] = &["title", "due", "ignore", "subfolders", "versions", "prints", "print"];
+const OF_ONE_ORDER: &[&str] = &["title", "due", "ignore", "subfolders", "versions", "prints", "prints_sheet", "print"];
 
 /// Whether a key is about one order, so that no printer's sheet can have it.
 pub(super) fn is_of_one_order(path: &str) -> bool {
@@ -59,7 +61,7 @@ pub(super) fn walk(
     // A starter's sizes are examples, to be replaced by one's own.
     let (is_starter, is_sheet) = (matches!(role, FileRole::Starter(..)), matches!(role, FileRole::Sheet(..)));
     if !is_starter {
-        sizes.append(&mut self::sizes(reading, brief));
+        sizes.append(&mut size_names::read(reading, brief));
     }
     let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order, paper: None, role };
     let (mut order, mut papers, mut prints) = (Layer::new(), Papers::new(), Vec::new());
@@ -81,30 +83,6 @@ fn brief_place(at: usize) -> TextPosition {
     TextPosition { which: SourceFile::Brief, at }
 }
 
-/// `[sizes]` comes first, since every other size may be one of its names.
-fn sizes(reading: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
-    let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
-    let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
-    let (DeValue::Table(names), Some(key)) = (table.get_ref(), key_table::find("sizes.*")) else {
-        reading.report(brief_place(table.span().start), "sizes must be a table of names", "[sizes]");
-        return sizes;
-    };
-    for (name, value) in names {
-        if name.get_ref().parse::<crate::units::Size>().is_ok() {
-            let what = format!("\"{}\" is already a size and cannot be the name of another", name.get_ref());
-            reading.report(brief_place(name.span().start), what, "choose another name");
-            continue;
-        }
-        let mut pen = ValueReader { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
-        let read = pen.read(value).and_then(|value| if let Value::Size(size) = value { Some(size) } else { None });
-        // One mistake is said once: what has that name does not repeat it, and the brief is refused anyway.
-        if let Some(size) = read.or_else(|| "A4".parse().ok()) {
-            sizes.insert(name.get_ref().trim().to_owned(), size);
-        }
-    }
-    sizes
-}
-
 struct Walker<'r, 'a> {
     reading: &'r mut BriefSources<'a>,
     sizes: &'r SizeNames,
@@ -121,7 +99,7 @@ impl Walker<'_, '_> {
     /// A name of one order in a printer's sheet, which serves all of them.
     fn of_one_order(&mut self, one: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) {
         let place = brief_place(name.span().start);
-        if matches!(one, "print" | "prints") {
+        if matches!(one, "print" | "prints" | "prints_sheet") {
             let what = "a printer's sheet has no prints: it serves all your orders with this printer";
             return self.reading.report(place, what, "move the prints to the brief that names this sheet");
         }
@@ -346,6 +324,11 @@ impl Walker<'_, '_> {
         if let (ValueKind::File, Value::Text(file)) = (key.kind, &read) {
             read = Value::Path(self.reading.brief.path.parent().unwrap_or(Path::new("")).join(file));
         }
+        match &read {
+            Value::Texts(names) => names.iter().for_each(|name| self.expect_rule(name, value)),
+            Value::Text(name) if key.kind == ValueKind::Rules => self.expect_rule(name, value),
+            _ => {}
+        }
         let (place, origin) = self.place_and_origin(name, value);
         layer.insert(path, LocatedValue { value: read, place, origin });
     }
@@ -365,6 +348,25 @@ impl Walker<'_, '_> {
             (None, None) => Origin::Brief(line),
         };
         (TextPosition { which, at: value.span().start }, origin)
+    }
+
+    /// Reports a name that is neither a rule nor a group of rules.
+    fn expect_rule(&mut self, name: &str, value: &Spanned<DeValue<'_>>) {
+        let groups = self.rule_ids.iter().filter_map(|id| id.split('.').next());
+        let known: Vec<&str> = self.rule_ids.iter().copied().chain(groups).collect();
+        if known.contains(&name) {
+            return;
+        }
+        let now = renamed::rule(name);
+        let what = match now {
+            Some(now) => format!("the rule \"{name}\" is now called {now}"),
+            None => format!("there is no rule or group of rules \"{name}\""),
+        };
+        let fix = match now.or_else(|| nearest(name, known.iter().copied())) {
+            Some(near) => format!("write \"{near}\" in its place"),
+            None => "plateside explain rules lists the rules and their groups".to_owned(),
+        };
+        self.reading.report(brief_place(value.span().start), what, fix);
     }
 
     /// The value as written, if it is on one line and so can be repeated in an error.

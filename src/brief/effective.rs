@@ -15,6 +15,7 @@ use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 use super::edge;
 use super::key_table;
 use super::layers::{EffectiveLayers, Layer};
+use super::model::Pages;
 use super::origin::{Origin, Origins};
 use super::paper_defaults;
 use super::requirements::{
@@ -71,7 +72,7 @@ const FROM_PROCESS: &[&str] = &["file.formats", "margins.edge", "margins.bleed",
 #[derive(Clone, Copy)]
 pub(super) struct PrintContext {
     /// Its page, which decides on which side `outer` and `spine` are; without one it counts as a right-hand page.
-    pub(super) page: Option<u32>,
+    pub(super) page: Option<Pages>,
     /// The unit its size is written in.
     pub(super) unit: LengthUnit,
 }
@@ -98,6 +99,7 @@ pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext) -> (Requir
         delivery: DeliveryRequirements {
             transfer: view.text("delivery.transfer"),
             rename: view.text("delivery.rename"),
+            tell: view.texts("delivery.tell").unwrap_or_default(),
         },
         levels: levels(view),
         paper,
@@ -228,16 +230,20 @@ fn margins(view: EffectiveLayers<'_>, about: PrintContext, process: Process) -> 
     }
 }
 
-/// A margin on its page: an even page lies left, its spine on the right.
-fn on_page(sides: &MarginValue, page: Option<u32>) -> Sides {
+/// A margin on its page: an even page lies left, its spine on the right; a spread has its spine inside, and outer edges
+/// on both sides.
+fn on_page(sides: &MarginValue, page: Option<Pages>) -> Sides {
     let named = match sides {
         MarginValue::All(length, _) => return Sides::all(*length),
         MarginValue::By(named, _) => named,
     };
-    let left_hand = page.is_some_and(|page| page % 2 == 0);
+    let left_hand = page.is_some_and(|page| page.first % 2 == 0);
+    let is_spread = page.is_some_and(Pages::is_spread);
     let mut on_page = Sides::default();
     for (side, length) in named {
         match (*side, left_hand) {
+            ("outer", _) if is_spread => (on_page.left, on_page.right) = (*length, *length),
+            ("spine", _) if is_spread => {}
             ("top", _) => on_page.top = *length,
             ("bottom", _) => on_page.bottom = *length,
             ("left", _) | ("outer", true) | ("spine", false) => on_page.left = *length,

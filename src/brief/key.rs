@@ -85,6 +85,8 @@ pub enum ValueKind {
     Choices(&'static [&'static str]),
     /// A whole number, least and most.
     Count(u32, u32),
+    /// A page number, or those of two facing pages: `12` or `12-13`; least and most.
+    Pages(u32, u32),
     /// One of these numbers, or a list of them.
     Counts(&'static [u32]),
     /// A density of black, D.
@@ -115,6 +117,8 @@ pub enum ValueKind {
     Pattern,
     /// A list of patterns over paths.
     Patterns,
+    /// A rule or a group of rules, or a list of them.
+    Rules,
     /// How names are spelt: `lower case, digits, hyphen`.
     Spelling,
     /// A regular expression.
@@ -136,6 +140,9 @@ impl ValueKind {
             ValueKind::Choice(choices) => format!("one of {}", of(choices)),
             ValueKind::Choices(choices) => format!("one or a list of {}", of(choices)),
             ValueKind::Count(least, most) => format!("a whole number from {least} to {most}"),
+            ValueKind::Pages(least, most) => {
+                format!("a page number from {least} to {most}, or a spread of two in quotes, \"12-13\"")
+            }
             ValueKind::Counts(choices) => {
                 let choices: Vec<String> = choices.iter().map(u32::to_string).collect();
                 format!("one or a list of {}", choices.join(", "))
@@ -154,6 +161,7 @@ impl ValueKind {
             ValueKind::File => "a path, relative to the brief".to_owned(),
             ValueKind::Pattern => "a pattern for file names, with * and ?".to_owned(),
             ValueKind::Patterns => "a list of patterns for paths".to_owned(),
+            ValueKind::Rules => "one or a list of rules, or groups of rules".to_owned(),
             ValueKind::Spelling => format!("any of {}", of(SPELLINGS)),
             ValueKind::Regex => "a regular expression for the whole name without its extension".to_owned(),
             ValueKind::Paper => "a table with the keys of [paper]".to_owned(),

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use crate::units::{Length, Ppi, Share};
 
+use super::model::Pages;
 use super::origin::Origin;
 use super::source::{SourceFile, TextPosition};
 use super::values::{MarginValue, Value};
@@ -135,12 +136,25 @@ impl<'a> EffectiveLayers<'a> {
         if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
     }
 
+    /// A text or a list of them.
+    pub(super) fn texts(self, path: &str) -> Option<Vec<String>> {
+        match self.value(path) {
+            Some(Value::Texts(texts)) => Some(texts.clone()),
+            Some(Value::Text(text)) => Some(vec![text.clone()]),
+            _ => None,
+        }
+    }
+
     pub(super) fn yes_no(self, path: &str) -> Option<bool> {
         if let Some(Value::YesNo(yes)) = self.value(path) { Some(*yes) } else { None }
     }
 
     pub(super) fn count(self, path: &str) -> Option<u32> {
         if let Some(Value::Count(count)) = self.value(path) { Some(*count) } else { None }
+    }
+
+    pub(super) fn pages(self, path: &str) -> Option<Pages> {
+        if let Some(Value::Pages(pages)) = self.value(path) { Some(*pages) } else { None }
     }
 
     pub(super) fn number(self, path: &str) -> Option<f64> {

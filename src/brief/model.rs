@@ -49,11 +49,13 @@ pub struct Brief {
     pub ignore: Vec<Pattern>,
     /// Whether sub-folders belong to the order.
     pub subfolders: bool,
+    /// The sheet of the workbook that lists the prints, where the list is a workbook; foreign text.
+    pub list_sheet: Option<String>,
     /// What to do with two pictures for one print.
     pub versions: VersionPolicy,
     /// Where each value comes from, for the order as a whole.
     pub origins: Origins,
-    /// What it names that cannot be used; looked for on disk when it was read.
+    /// What it names that cannot be used, looked for on disk when it was read; and what of its list is passed over.
     pub remarks: Vec<Remark>,
 }
 
@@ -111,6 +113,38 @@ impl fmt::Debug for PrintId {
     }
 }
 
+/// A page, or the two facing pages of a spread.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pages {
+    /// The page, or the left-hand one.
+    pub first: u32,
+    /// The same page, or the right-hand one.
+    pub last: u32,
+}
+
+impl Pages {
+    /// One page.
+    pub const fn one(page: u32) -> Pages {
+        Pages { first: page, last: page }
+    }
+
+    /// In words: `page 12`, `pages 12-13`.
+    pub fn words(self) -> String {
+        format!("{} {self}", if self.is_spread() { "pages" } else { "page" })
+    }
+
+    /// Whether it is two facing pages.
+    pub const fn is_spread(self) -> bool {
+        self.first != self.last
+    }
+}
+
+impl fmt::Display for Pages {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.is_spread() { write!(f, "{}-{}", self.first, self.last) } else { write!(f, "{}", self.first) }
+    }
+}
+
 /// One thing that will be printed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Print {
@@ -118,8 +152,8 @@ pub struct Print {
     pub id: PrintId,
     /// What it is called; foreign text. Without `name`, its size.
     pub name: String,
-    /// Page number, if it is a page.
-    pub page: Option<u32>,
+    /// Page number, if it is a page or a spread.
+    pub page: Option<Pages>,
     /// Which pictures are for it.
     pub pictures: PictureSelector,
     /// Finished size.
@@ -140,6 +174,8 @@ pub struct Print {
     pub caption: Option<String>,
     /// The named paper that it is printed on: `body` of `[papers.body]`; foreign text.
     pub paper: Option<Arc<str>>,
+    /// The credit line that belongs beside it; foreign text.
+    pub credit: Option<String>,
     /// The requirements in effect for this print; shared with the prints before it where they have the same.
     pub requirements: Arc<Requirements>,
     /// Where each value comes from, for this print.
@@ -170,7 +206,7 @@ pub enum Background {
     White,
 }
 
-/// One thing that a sound brief names and that cannot be used.
+/// One thing that a sound brief names and that cannot be used, or that is passed over.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Remark {
     /// The brief's key.

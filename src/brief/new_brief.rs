@@ -4,8 +4,9 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use crate::brief::short_form::NamedList;
 use crate::brief::starter::{self, STARTERS, Starter};
-use crate::brief::{self, Problem};
+use crate::brief::{self, LARGEST_LIST_BYTES, Problem};
 use crate::brief::{next_order, short_form, texts};
 use crate::files;
 use crate::files::atomic;
@@ -14,8 +15,6 @@ use crate::units::words::of_system;
 
 /// The starter that a picture list gets its tables from where none is named: the shortest.
 const STARTER_OF_LISTS: &str = "photo-lab";
-/// Most bytes of a picture list: far above any that a person writes.
-const LARGEST_LIST_BYTES: u64 = 4_000_000;
 
 /// Why there is no new brief.
 #[derive(Debug, thiserror::Error)]
@@ -64,6 +63,8 @@ pub struct NewBrief<'a> {
     pub like: Option<&'a Path>,
     /// A picture list.
     pub list: Option<&'a Path>,
+    /// The sheet of the list that lists the prints, where a workbook has several.
+    pub list_sheet: Option<&'a str>,
     /// Where it will be written; the paths of the files that it names depend on it.
     pub into: Option<&'a Path>,
 }
@@ -80,10 +81,11 @@ pub fn text(new: NewBrief<'_>, rule_ids: &[&str]) -> Result<(String, PathBuf), N
     let Some(list) = new.list else {
         return Ok((short_form::of(starter, None), PathBuf::from(format!("{}.toml", starter.name))));
     };
-    let text = list_text(list)?;
+    let bytes = list_bytes(list)?;
     let suits = list.with_extension("toml");
-    let named = named_from(new.into.unwrap_or(&suits), list);
-    let brief = from_list(starter, &named, &text).map_err(NewBriefError::Mistakes)?;
+    let path = named_from(new.into.unwrap_or(&suits), list);
+    let named = NamedList { path: &path, sheet: new.list_sheet };
+    let brief = from_list(starter, named, &bytes).map_err(NewBriefError::Mistakes)?;
     Ok((brief, suits))
 }
 
@@ -98,33 +100,46 @@ fn after_earlier(new: NewBrief<'_>, earlier: &Path, rule_ids: &[&str]) -> Result
     let suits = earlier.with_file_name(format!("{stem}-next.toml"));
     let into = new.into.unwrap_or(&suits);
     let list = new.list.map(|list| named_from(into, list));
+    let list = list.as_deref().map(|path| NamedList { path, sheet: new.list_sheet });
     let is_elsewhere = whole_folder(into) != whole_folder(earlier);
     let moved = |named: &str| {
         let file = earlier.parent().unwrap_or(Path::new("")).join(named);
         (is_elsewhere && file.exists()).then(|| named_from(into, &file))
     };
-    let next =
-        next_order::of(text, list.as_deref(), moved).ok_or_else(|| NewBriefError::NotApart(earlier.to_owned()))?;
+    let next = next_order::of(text, list, moved).ok_or_else(|| NewBriefError::NotApart(earlier.to_owned()))?;
     Ok((next, suits))
 }
 
-/// The text of a picture list.
-fn list_text(list: &Path) -> Result<String, NewBriefError> {
+/// The bytes of a picture list.
+fn list_bytes(list: &Path) -> Result<Vec<u8>, NewBriefError> {
     let unread = |why: String| NewBriefError::List { path: list.to_owned(), why };
-    files::read_text(list, LARGEST_LIST_BYTES).map_err(|error| match error.kind() {
+    files::read(list, LARGEST_LIST_BYTES).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
         _ => unread(of_system(error)),
     })
 }
 
-/// A brief that takes its prints from a picture list, like a starter. `list_name` is the list's path as the brief shall
-/// name it.
+/// A brief that takes its prints from a picture list, like a starter.
 ///
 /// # Errors
 /// All that is wrong with the list, by line and column.
-fn from_list(starter: &Starter, list_name: &str, list_text: &str) -> Result<String, Vec<Problem>> {
-    let text = short_form::of(starter, Some(list_name));
-    brief::parse(&text, Path::new("new.toml"), Some((Path::new(list_name), list_text)), &[])?;
+fn from_list(starter: &Starter, list: NamedList<'_>, bytes: &[u8]) -> Result<String, Vec<Problem>> {
+    let text = short_form::of(starter, Some(list));
+    let path = Path::new("new.toml");
+    // The brief is not there yet: what concerns the list as a whole stands on the list.
+    let of_list = |problem: Problem| match problem.file == path {
+        true => Problem {
+            file: list.path.into(),
+            line: 1,
+            column: 1,
+            text: String::new(),
+            fix: problem.fix.replace("prints_sheet = ", "--sheet "),
+            ..problem
+        },
+        false => problem,
+    };
+    brief::parse(&text, path, Some((Path::new(list.path), bytes)), &[])
+        .map_err(|problems| problems.into_iter().map(of_list).collect::<Vec<_>>())?;
     Ok(text)
 }
 
@@ -204,7 +219,10 @@ mod tests {
         };
         assert!(said().ends_with("latin1.csv: the picture list cannot be read: there is no such file"));
         fs::write(&list, b"name,size\ncr\xeapes,A4\n").unwrap();
-        assert!(said().ends_with("cannot be read: it is not UTF-8; save it as UTF-8"));
+        let new = NewBrief { list: Some(&list), ..NewBrief::default() };
+        let Err(NewBriefError::Mistakes(problems)) = text(new, &[]) else { panic!("it was read") };
+        assert_eq!(problems[0].what, "line 2 of the picture list has a character that is not UTF-8");
+        assert!(problems[0].file.ends_with("latin1.csv"));
     }
 
     #[test]
@@ -217,12 +235,12 @@ mod tests {
 
     #[test]
     fn a_list_becomes_a_brief() {
-        let list = "page,name,picture,size\n12,plum tart,p012*,210 x 260 mm\n";
+        let list = NamedList { path: "pictures.csv", sheet: None };
         for starter in STARTERS {
-            let text = from_list(starter, "pictures.csv", list).unwrap();
+            let text = from_list(starter, list, b"page,name,picture,size\n12,plum tart,p012*,210 x 260 mm\n").unwrap();
             assert!(text.contains("prints = \"pictures.csv\"") && !text.contains("[[print]]"));
         }
-        let wrong = from_list(&STARTERS[0], "pictures.csv", "page,picture,size\nx,p1*,A4\n").unwrap_err();
+        let wrong = from_list(&STARTERS[0], list, b"page,picture,size\nx,p1*,A4\n").unwrap_err();
         assert_eq!((wrong[0].line, wrong[0].column), (2, 1));
     }
 }

@@ -5,6 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::short_form::NamedList;
 use super::toml_value::quote;
 
 /// What stands at the end in place of the earlier prints.
@@ -17,7 +18,7 @@ const PRINTS: &str = "\
 /// The text of an earlier brief without its title, its due date and its prints; with `list` as its picture list.
 /// `moved` gives the path of a file that it names as the new brief shall name it, if that is another. `None` where the
 /// prints cannot be told from the rest.
-pub(super) fn of(earlier: &str, list: Option<&str>, moved: impl Fn(&str) -> Option<String>) -> Option<String> {
+pub(super) fn of(earlier: &str, list: Option<NamedList<'_>>, moved: impl Fn(&str) -> Option<String>) -> Option<String> {
     let table = DeTable::parse(earlier).ok()?;
     let mut edits: Vec<(Range<usize>, String)> = Vec::new();
     let mut prints_at = None;
@@ -28,6 +29,7 @@ pub(super) fn of(earlier: &str, list: Option<&str>, moved: impl Fn(&str) -> Opti
             "title" => edits.push((whole, "# title = \"...\"".to_owned())),
             "due" => edits.push((whole, "# due = ...".to_owned())),
             "prints" => prints_at = Some(whole),
+            "prints_sheet" => edits.push((whole, "# prints_sheet = \"...\"".to_owned())),
             "print" if earlier[name.span().end..].trim_start().starts_with('=') => edits.push((whole, String::new())),
             "sheet" => edits.extend(path(value)),
             "paper" => edits.extend(profile(value).and_then(path)),
@@ -38,7 +40,10 @@ pub(super) fn of(earlier: &str, list: Option<&str>, moved: impl Fn(&str) -> Opti
             _ => {}
         }
     }
-    let listed = list.map(|list| format!("prints = {}", quote(list)));
+    let listed = list.map(|list| {
+        let lines: Vec<String> = std::iter::once(list.line()).chain(list.sheet_line()).collect();
+        lines.join("\n")
+    });
     match (prints_at, listed) {
         (Some(at), listed) => edits.push((at, listed.unwrap_or_else(|| "# prints = \"...\"".to_owned()))),
         (None, Some(listed)) => edits.push((first_key(table.get_ref()), format!("{listed}\n"))),
@@ -97,7 +102,7 @@ fn without_prints(text: &str) -> String {
 fn says_the_rest(text: &str, earlier: &str) -> bool {
     let rest = |text: &str| {
         let mut table = text.parse::<toml::Table>().ok()?;
-        for key in ["title", "due", "prints", "print", "sheet", "paper", "papers"] {
+        for key in ["title", "due", "prints", "prints_sheet", "print", "sheet", "paper", "papers"] {
             table.remove(key);
         }
         Some(table)
@@ -135,6 +140,8 @@ formats = [\"tiff\"]
 size = \"A5\"
 ";
 
+    const PAGES: NamedList<'_> = NamedList { path: "pages.csv", sheet: None };
+
     #[test]
     fn what_the_printer_wants_stays_and_what_was_one_orders_goes() {
         let text = of(EARLIER, None, |_| None).unwrap();
@@ -163,14 +170,16 @@ formats = [\"tiff\"]
 
     #[test]
     fn a_list_takes_the_place_of_the_prints_and_files_are_found_from_elsewhere() {
-        let text =
-            of(EARLIER, Some("pages.csv"), |path| path.ends_with(".icc").then(|| format!("/jobs/{path}"))).unwrap();
+        let text = of(EARLIER, Some(PAGES), |path| path.ends_with(".icc").then(|| format!("/jobs/{path}"))).unwrap();
         let table: toml::Table = text.parse().unwrap();
         assert_eq!(table["prints"].as_str(), Some("pages.csv"));
         assert_eq!(table["paper"]["profile"].as_str(), Some("/jobs/icc/press.icc"));
         assert_eq!(table["sheet"].as_str(), Some("corrow-lane.toml"));
-        let listed = of("prints = \"old.csv\" # by the designer\n", Some("pages.csv"), |_| None).unwrap();
+        let listed = of("prints = \"old.csv\" # by the designer\n", Some(PAGES), |_| None).unwrap();
         assert_eq!(listed, "prints = \"pages.csv\" # by the designer\n");
+        let sheet = NamedList { path: "pages.xlsx", sheet: Some("Plates") };
+        let named = of("prints = \"old.xlsx\"\nprints_sheet = \"Pages\"\n", Some(sheet), |_| None).unwrap();
+        assert_eq!(named, "prints = \"pages.xlsx\"\nprints_sheet = \"Plates\"\n# prints_sheet = \"...\"\n");
         let inline = of("print = [{ size = \"A4\" }]\nfrom = \"x\"\n", None, |_| None).unwrap();
         assert!(inline.starts_with("\nfrom = \"x\"\n"), "{inline}");
     }

@@ -1,260 +1,382 @@
-//! The picture list: a spreadsheet saved as CSV, one print a line.
+//! The picture list: a sheet of the designer's, one print a row, or two for the halves of a spread.
 
 use super::key::BriefKey;
-use super::key_table;
 use super::layers::{Layer, LocatedValue};
+use super::list_cells;
+use super::list_headings::{self, COLUMNS, Column, Field, Headings, SIDES};
+use super::list_table::{CellContent, ListTable, Written};
 use super::missing_units;
+use super::model::{Pages, Remark};
 use super::origin::Origin;
-use super::source::{BriefSources, SourceFile, TextPosition};
-use super::trade_terms;
+use super::problem::Problem;
+use super::requirements::Level;
+use super::source::TextPosition;
+use super::value_error::ValueError;
 use super::values::{self, SizeNames, Value};
-use crate::units::spelling::nearest;
+use crate::units::{Size, show};
 
-/// The columns, each a key of `[[print]]`.
-pub const COLUMNS: &[&str] = &["page", "name", "picture", "size", "caption", "copies", "batch"];
-/// Headings that are no column and that no column is near to: headings, why, what to do, and the column it is about.
-const ANSWERS: &[(&[&str], &str, &str, Option<&str>)] = &[
-    (
-        &["width", "height", "w", "h"],
-        "width and height share one column",
-        "size, with both and their unit in each cell: 210 x 260 mm",
-        Some("size"),
-    ),
-    (
-        &["number", "no", "nr", "num", "#"],
-        "it may be a page number or a number of copies",
-        "name it page or copies, whichever it is",
-        None,
-    ),
-    (
-        &["paper", "stock", "surface", "finish"],
-        "the paper is not part of a list",
-        "name it in the brief below [paper], and leave the column out",
-        None,
-    ),
-    (
-        &["format"],
-        "it may be a size or a file format",
-        "name it size if it is the size; else leave the column out",
-        Some("size"),
-    ),
-];
-/// What a spreadsheet may put between its cells, the likeliest first.
-const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
-/// Most lines of a picture list; far above an order of photographs. Own choice.
-const MOST_LINES: usize = 20_000;
+/// What every row needs, with an example.
+const NEEDED: [(&str, &str); 2] = [("picture", "p012*"), ("size", "210 x 260 mm")];
+/// The names of the halves of a spread.
+const HALVES: [&str; 2] = ["left", "right"];
+/// Rows that a remark names one by one; of more it gives the number. Own choice.
+const NAMED_ROWS: usize = 6;
+/// The key that names the list.
+const LIST: &str = "prints";
 
-/// Every line of the list that `reading` holds, as the layer of a print.
-pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(TextPosition, Layer)> {
-    let Some(text) = reading.list.as_ref().map(|list| list.text.to_owned()) else { return Vec::new() };
-    let separator = separator(&text);
-    let mut table =
-        csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text.as_bytes());
-    let (mut lines, mut broken) = (Vec::new(), Vec::new());
-    for record in table.records() {
-        match record {
-            Ok(record) => {
-                let at = record.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
-                // A quote that is not closed takes the lines below into its cell, and their prints with them.
-                let over_lines = record.iter().position(|cell| cell.contains(['\n', '\r']));
-                broken.extend(over_lines.map(|index| (first_letter(&text, at), index)));
-                let cells: Vec<String> = record.iter().map(|cell| cell.trim().to_owned()).collect();
-                lines.push((at, cells));
+/// What a list gives.
+#[derive(Default)]
+pub(super) struct ReadList {
+    /// Each print with the place of its row.
+    pub(super) prints: Vec<(TextPosition, Layer)>,
+    pub(super) problems: Vec<Problem>,
+    pub(super) remarks: Vec<Remark>,
+}
+
+/// Reads every row of a list as the layer of a print.
+pub(super) fn read(table: &ListTable<'_>, sizes: &SizeNames) -> ReadList {
+    let mut reader = ListReader { table, sizes, read: ReadList::default() };
+    match Headings::of(&table.rows) {
+        Some(headings) if reader.headings(&headings) => reader.rows(&headings),
+        Some(_) => {}
+        None => {
+            let fix = format!("its first row names the columns: {}", COLUMNS.join(", "));
+            reader.wrong((0, 0), "the list is empty", fix);
+        }
+    }
+    reader.read
+}
+
+struct ListReader<'t, 'a> {
+    table: &'t ListTable<'a>,
+    sizes: &'t SizeNames,
+    read: ReadList,
+}
+
+/// A row and a column, counted from 0.
+type Place = (usize, usize);
+
+impl ListReader<'_, '_> {
+    fn wrong(&mut self, (row, column): Place, what: impl Into<String>, fix: impl Into<String>) {
+        self.read.problems.push(self.table.problem(self.table.place(row, column), what, fix));
+    }
+
+    fn remark(&mut self, level: Level, (row, column): Place, what: String, fix: String) {
+        let problem = self.table.problem(self.table.place(row, column), what, fix);
+        self.read.remarks.push(Remark { key: LIST, level, problem });
+    }
+
+    /// Says what is wrong with the headings, and whether the rows can be read by them.
+    fn headings(&mut self, headings: &Headings) -> bool {
+        let row = &self.table.rows[headings.row];
+        let is_sheet = matches!(self.table.written, Written::Sheet(_));
+        for (index, meant) in &headings.misspelt {
+            let text = row.content(*index).map_or("", CellContent::text);
+            self.wrong((headings.row, *index), format!("\"{text}\" is not a column of a picture list"), *meant);
+        }
+        for index in &headings.doubled {
+            let text = row.content(*index).map_or("", CellContent::text);
+            self.wrong((headings.row, *index), format!("two columns are named \"{text}\""), "leave one out");
+        }
+        let has =
+            |name: &str| headings.column(name).is_some() || headings.misspelt.iter().any(|(_, meant)| *meant == name);
+        for (needed, _) in NEEDED {
+            if has(needed) || needed == "size" && SIDES.iter().all(|side| has(side)) {
+                continue;
             }
-            Err(_) => {
-                let place = TextPosition { which: SourceFile::List, at: lines.last().map_or(0, |(at, _)| *at) };
-                reading.report(place, "this is not CSV from here on", "save the sheet as CSV in UTF-8");
-                return Vec::new();
+            let one_side = SIDES.iter().zip(SIDES.iter().rev()).find(|(side, _)| needed == "size" && has(side));
+            let (index, what, fix) = match one_side {
+                Some((side, other)) => (
+                    headings.column(side).map_or(0, |column| column.index),
+                    format!("the list has a column \"{side}\", but no column \"{other}\""),
+                    format!("add a column {other}, or one column size with both: 210 x 260 mm"),
+                ),
+                None => (
+                    0,
+                    format!("the list has no column \"{needed}\""),
+                    format!("name the columns in one row: {}", COLUMNS.join(", ")),
+                ),
+            };
+            self.wrong((headings.row, index), what, fix);
+        }
+        // What belongs in the brief would be missed there; the rest is a note.
+        let place_of = |index: &usize| list_headings::place_in_brief(row.content(*index)?.text());
+        for (index, place) in headings.passed_over.iter().filter_map(|index| Some((*index, place_of(index)?))) {
+            let text = list_headings::shown(row, index, is_sheet);
+            let what = format!("the column {text} of the picture list is passed over: it belongs in the brief");
+            self.remark(Level::Should, (headings.row, index), what, format!("write it in the brief {place}"));
+        }
+        let others: Vec<usize> =
+            headings.passed_over.iter().copied().filter(|index| place_of(index).is_none()).collect();
+        if let Some(first) = others.first() {
+            let names: Vec<String> = others.iter().map(|index| list_headings::shown(row, *index, is_sheet)).collect();
+            let what = format!("columns of the picture list that are passed over: {}", names.join(", "));
+            let fix = format!("if one of them is meant, head it with one of {}", COLUMNS.join(", "));
+            self.remark(Level::Note, (headings.row, *first), what, fix);
+        }
+        self.read.problems.is_empty()
+    }
+
+    fn rows(&mut self, headings: &Headings) {
+        let rows = &self.table.rows;
+        let width = rows[headings.row].width;
+        let below = headings.row + 1..rows.len();
+        let mut unnamed: Vec<usize> = Vec::new();
+        let mut hidden: Vec<usize> = Vec::new();
+        for at in below.filter(|at| !rows[*at].is_band) {
+            let row = &rows[at];
+            for index in (0..row.cells.len()).filter(|index| row.content(*index).is_some()) {
+                let has_heading = rows[headings.row].content(index).is_some();
+                if index >= width && matches!(self.table.written, Written::Text(_)) {
+                    let what = format!("the line has {} cells, the headings {width} columns", row.cells.len());
+                    self.wrong((at, index), what, "put text that contains the separator in quotation marks");
+                    break;
+                } else if !has_heading && !unnamed.contains(&index) {
+                    unnamed.push(index);
+                    let what = "this cell has no heading above it, so nothing says what it is";
+                    let fix = format!(
+                        "name its column in the row of the headings ({}), or empty the cell",
+                        COLUMNS.join(", ")
+                    );
+                    self.wrong((at, index), what, fix);
+                }
             }
-        }
-        if lines.len() > MOST_LINES {
-            let place = TextPosition { which: SourceFile::List, at: lines.last().map_or(0, |(at, _)| *at) };
-            reading.report(place, format!("the list has more than {MOST_LINES} lines"), "split the order in two");
-            return Vec::new();
-        }
-    }
-    let lines: Vec<(usize, Vec<String>)> =
-        lines.into_iter().map(|(at, cells)| (first_letter(&text, at), cells)).collect();
-    let mut filled = lines.into_iter().filter(|(_, cells)| cells.iter().any(|cell| !cell.is_empty()));
-    let Some((at, names)) = filled.next() else {
-        let fix = format!("its first line names the columns: {}", COLUMNS.join(","));
-        reading.report(TextPosition { which: SourceFile::List, at: 0 }, "the list is empty", fix);
-        return Vec::new();
-    };
-    let mut sheet = ListSheet { reading, text: &text, separator, sizes };
-    for (at, index) in broken {
-        let place = sheet.cell(at, index);
-        let what = "this cell opens a quotation mark and does not close it, so it swallows the lines below";
-        sheet.reading.report(place, what, "close it on the same line, or remove it: a cell stays on one line");
-    }
-    let Some(columns) = sheet.columns(at, &names) else { return Vec::new() };
-    let filled: Vec<(usize, Vec<String>)> = filled.collect();
-    for index in (0..columns.len()).filter(|index| columns[*index].is_none()) {
-        let in_it = |(_, cells): &&(usize, Vec<String>)| cells.get(index).is_some_and(|cell| !cell.is_empty());
-        if let Some((at, _)) = filled.iter().find(in_it) {
-            let place = sheet.cell(*at, index);
-            let what = "this cell has no heading above it, so nothing says what it is";
-            let fix = format!("name its column in the first line ({}), or empty the cell", COLUMNS.join(", "));
-            sheet.reading.report(place, what, fix);
-        }
-    }
-    filled.into_iter().filter_map(|(at, cells)| sheet.line(at, &cells, &columns)).collect()
-}
-
-/// The key of a column, by its own name or by another that is usual: `Qty` is `copies`.
-fn column(heading: &str) -> Option<&'static BriefKey> {
-    let lower = heading.to_lowercase();
-    let own = key_table::all().find(|key| key.table() == "print" && key.name() == lower);
-    let is_print = |key: &&BriefKey| key.table() == "print";
-    own.or_else(|| trade_terms::key("print", heading).filter(is_print)).filter(|key| COLUMNS.contains(&key.name()))
-}
-
-/// What is wrong with a heading that is no column, what to do, and the column it may be about.
-fn unknown_heading(heading: &str) -> (String, String, Option<&'static str>) {
-    let word = trade_terms::normalised(heading);
-    if let Some((_, why, fix, about)) = ANSWERS.iter().find(|(names, ..)| names.contains(&word.as_str())) {
-        return (format!("\"{heading}\" is not a column of a picture list: {why}"), (*fix).to_owned(), *about);
-    }
-    let what = format!("\"{heading}\" is not a column of a picture list");
-    // A unit behind the name, as in `Size (mm)`: here units are written in the cells.
-    let bare = heading.split(['(', '[', '/']).next().unwrap_or(heading).trim();
-    if let Some(key) = column(bare) {
-        return (what, format!("{}, with its unit in each cell", key.name()), Some(key.name()));
-    }
-    let lower = heading.to_lowercase();
-    let other = key_table::all().find(|key| key.name() == lower && !matches!(key.table(), "print" | "sizes" | "rules"));
-    if let Some(key) = other {
-        let place = match key.table() {
-            "" => "above the first table".to_owned(),
-            table => format!("below [{table}]"),
-        };
-        return (what, format!("write it in the brief {place}, and leave the column out"), None);
-    }
-    let near = nearest(&lower, COLUMNS.iter().copied());
-    (what, near.map_or_else(|| format!("leave it out, or name it one of {}", COLUMNS.join(", ")), str::to_owned), near)
-}
-
-/// The byte between cells: the separator that is most frequent in the first line.
-fn separator(text: &str) -> u8 {
-    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
-    let count = |separator: u8| first.bytes().filter(|byte| *byte == separator).count();
-    SEPARATORS.into_iter().rev().max_by_key(|separator| count(*separator)).unwrap_or(b',')
-}
-
-/// The first byte of a record that is no line end: the CSV reader counts empty lines before a record as part of it.
-fn first_letter(text: &str, at: usize) -> usize {
-    let skipped = text.get(at..).unwrap_or("").bytes().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
-    at + skipped
-}
-
-struct ListSheet<'s, 'r, 'a> {
-    reading: &'r mut BriefSources<'a>,
-    text: &'s str,
-    separator: u8,
-    sizes: &'s SizeNames,
-}
-
-impl ListSheet<'_, '_, '_> {
-    /// The key of each column; `None` when there is one that is not known.
-    fn columns(&mut self, at: usize, names: &[String]) -> Option<Vec<Option<&'static BriefKey>>> {
-        let before = self.reading.problems.len();
-        let mut columns: Vec<Option<&'static BriefKey>> = Vec::with_capacity(names.len());
-        let mut misnamed: Vec<&str> = Vec::new();
-        for (index, name) in names.iter().enumerate() {
-            let key = column(name);
-            let place = self.cell(at, index);
-            if key.is_none() && !name.is_empty() {
-                let (what, fix, near) = unknown_heading(name);
-                self.reading.report(place, what, fix);
-                misnamed.extend(near);
-            } else if key.is_some_and(|key| columns.iter().flatten().any(|other| other.path == key.path)) {
-                self.reading.report(place, format!("two columns are named \"{name}\""), "leave one out");
+            if let Some(index) = self.cell_over_lines(at) {
+                let what = "this cell opens a quotation mark and does not close it, so it swallows the lines below";
+                self.wrong((at, index), what, "close it on the same line, or remove it: a cell stays on one line");
+                continue;
             }
-            columns.push(key);
-        }
-        for needed in ["picture", "size"] {
-            if !columns.iter().flatten().any(|key| key.name() == needed) && !misnamed.contains(&needed) {
-                let place = TextPosition { which: SourceFile::List, at };
-                let what = format!("the list has no column \"{needed}\"");
-                let fix = format!("name the columns in the first line: {}", COLUMNS.join(","));
-                self.reading.report(place, what, fix);
+            if row.is_hidden {
+                hidden.push(at);
             }
+            self.row(at, headings);
         }
-        (self.reading.problems.len() == before).then_some(columns)
+        if let Some(first) = hidden.first() {
+            let numbers: Vec<String> = hidden.iter().map(|at| rows[*at].number.to_string()).collect();
+            let named = match &numbers[..] {
+                [one] => format!("row {one} is"),
+                few if few.len() <= NAMED_ROWS => format!("rows {} are", few.join(", ")),
+                many => format!("{} are", show::count(many.len(), "row", "rows")),
+            };
+            let what = format!("{named} hidden in the sheet and counted all the same");
+            self.remark(
+                Level::Should,
+                (*first, 0),
+                what,
+                "delete hidden rows that are not ordered, then save".to_owned(),
+            );
+        }
     }
 
-    /// One line as the layer of a print.
-    fn line(
-        &mut self,
-        at: usize,
-        cells: &[String],
-        columns: &[Option<&'static BriefKey>],
-    ) -> Option<(TextPosition, Layer)> {
-        let header = TextPosition { which: SourceFile::List, at };
-        let before = self.reading.problems.len();
-        let line = self.reading.line_of(header);
-        if let Some(extra) = cells.iter().skip(columns.len()).position(|cell| !cell.is_empty()) {
-            let place = self.cell(at, columns.len() + extra);
-            let what = format!("the line has {} cells, the first line {} columns", cells.len(), columns.len());
-            self.reading.report(place, what, "put text that contains the separator in quotation marks");
-        }
+    /// A cell of a text that goes over lines: a quotation mark that is not closed takes the lines below, with their
+    /// prints.
+    fn cell_over_lines(&self, at: usize) -> Option<usize> {
+        let row = matches!(self.table.written, Written::Text(_)).then(|| &self.table.rows[at])?;
+        row.cells.iter().position(|cell| cell.content.text().contains('\n'))
+    }
+
+    /// One row as the layer of a print, or of two.
+    fn row(&mut self, at: usize, headings: &Headings) {
+        let row = &self.table.rows[at];
+        let before = self.read.problems.len();
         let mut layer = Layer::new();
-        for (index, (cell, key)) in cells.iter().zip(columns).enumerate() {
-            let Some(key) = key.filter(|_| !cell.is_empty()) else { continue };
-            let place = self.cell(at, index);
-            match values::read_for_key(key, cell, self.sizes) {
-                Ok(value) => {
-                    layer.insert(key.path.to_owned(), LocatedValue { value, place, origin: Origin::List(line) });
+        let mut halves: Option<[String; 2]> = None;
+        let pages = self.pages(at, headings);
+        for column in &headings.columns {
+            let (Some(key), Some(content)) = (column.heading.field.key(), row.content(column.index)) else { continue };
+            let names = match (content, pages) {
+                (CellContent::Text(text), Some(pages)) if key.name() == "picture" && pages.is_spread() => {
+                    list_cells::pictures(text)
                 }
-                Err(fault) => {
-                    let example = key.example.trim_matches('"');
-                    let fix = match (fault.instead, fault.fix) {
-                        (Some(text), _) => {
-                            let others = missing_units::other_units(key.kind, cell, &text);
-                            std::iter::once(text).chain(others).collect::<Vec<_>>().join(", or ")
-                        }
-                        (None, Some(fix)) => fix,
-                        (None, None) => format!("for example {example}"),
-                    };
-                    self.reading.report(place, format!("column {}: {}", key.name(), fault.what), fix);
+                _ => Vec::new(),
+            };
+            let value = match names[..] {
+                [left, right] => {
+                    halves = Some([left, right].map(str::to_owned));
+                    Ok(None)
                 }
+                [_, _, ..] => Err(ValueError::fix(
+                    format!("a spread has one picture or two halves, not {}", names.len()),
+                    "one name, or two with \" + \" between them: p012-left* + p013-right*",
+                )),
+                _ => value_of(key, content, column, self.sizes).map(Some),
+            };
+            match value {
+                Ok(Some(value)) => self.insert(&mut layer, key.path, value, (at, column.index)),
+                Ok(None) => {}
+                Err(fault) => self.misread((at, column.index), key.name(), fault, Some(key), content.text()),
             }
         }
-        for (needed, example) in [("picture", "p012*"), ("size", "210 x 260 mm")] {
-            let index = columns.iter().position(|key| key.is_some_and(|key| key.name() == needed)).unwrap_or(0);
-            if cells.get(index).is_none_or(|cell| cell.is_empty()) {
-                let place = self.cell(at, index);
-                self.reading.report(place, format!("column {needed} is empty"), format!("for example {example}"));
+        let said = self.read.problems.len();
+        self.sides(at, headings, &mut layer);
+        let is_size_there = layer.contains_key("print.size") || self.read.problems.len() > said;
+        self.needed(at, headings, is_size_there);
+        if self.read.problems.len() > before {
+            return;
+        }
+        let header = self.table.place(at, 0);
+        match (halves, pages) {
+            (Some(names), Some(pages)) => {
+                for (side, name) in names.iter().enumerate() {
+                    if let Some(half) = self.half(&layer, pages, side, name, (at, headings)) {
+                        self.read.prints.push((header, half));
+                    }
+                }
+            }
+            _ => {
+                name_by_picture(&mut layer);
+                self.read.prints.push((header, layer));
             }
         }
-        name_by_picture(&mut layer);
-        (self.reading.problems.len() == before).then_some((header, layer))
     }
 
-    /// Where a cell of the line that starts at `at` starts itself.
-    fn cell(&self, at: usize, index: usize) -> TextPosition {
-        let mut quoted = false;
-        let mut left = index;
-        let mut found = at;
-        for (offset, byte) in self.text.as_bytes().iter().enumerate().skip(at) {
-            if left == 0 {
-                break;
-            }
-            match *byte {
-                b'"' => quoted = !quoted,
-                b'\n' if !quoted => break,
-                byte if byte == self.separator && !quoted => {
-                    left -= 1;
-                    found = offset + 1;
+    fn insert(&self, layer: &mut Layer, path: &str, value: Value, (row, column): Place) {
+        let place = self.table.place(row, column);
+        layer
+            .insert(path.to_owned(), LocatedValue { value, place, origin: Origin::List(self.table.row_number(place)) });
+    }
+
+    /// The pages of a row, if it names sound ones.
+    fn pages(&self, at: usize, headings: &Headings) -> Option<Pages> {
+        let column = headings.column("page")?;
+        match value_of(column.heading.field.key()?, self.table.rows[at].content(column.index)?, column, self.sizes) {
+            Ok(Value::Pages(pages)) => Some(pages),
+            _ => None,
+        }
+    }
+
+    /// The size of a row by its width and height; where the row has a size of its own they must say the same.
+    fn sides(&mut self, at: usize, headings: &Headings, layer: &mut Layer) {
+        let [Some(across), Some(down)] = SIDES.map(|side| headings.column(side)) else { return };
+        let row = &self.table.rows[at];
+        let mut read = Vec::new();
+        for column in [across, down] {
+            let name = column.heading.field.name();
+            match row.content(column.index) {
+                Some(CellContent::Text(text)) => match list_cells::side(text, &column.heading) {
+                    Ok(side) => read.push(side),
+                    Err(fault) => self.misread((at, column.index), name, fault, None, text),
+                },
+                Some(content) => match unusable(content) {
+                    Some(fault) => self.misread((at, column.index), name, fault, None, ""),
+                    None => self.misread((at, column.index), name, not_a_length(content), None, ""),
+                },
+                None if layer.contains_key("print.size") => {}
+                None if headings.column("size").is_none() => {
+                    let fix = format!("for example {}", if column == across { "210 mm" } else { "260 mm" });
+                    self.wrong((at, column.index), format!("column {name} is empty"), fix);
                 }
-                _ => {}
+                None => {}
             }
         }
-        TextPosition { which: SourceFile::List, at: found }
+        let [(width, unit), (height, _)] = read[..] else { return };
+        let size = Size::new(width, height, unit);
+        match layer.get("print.size").map(|entry| &entry.value) {
+            Some(Value::Size(own)) if (own.width, own.height) != (width, height) => {
+                let what = format!("the size is {}, but width and height are {}", own.show(), size.show());
+                self.wrong((at, across.index), what, "correct the one that is wrong, or empty it");
+            }
+            Some(_) => {}
+            None => self.insert(layer, "print.size", Value::Size(size), (at, across.index)),
+        }
+    }
+
+    /// Says which needed column is empty, but for a size of which width or height was named already.
+    fn needed(&mut self, at: usize, headings: &Headings, is_size_there: bool) {
+        for (needed, example) in NEEDED {
+            let Some(column) = headings.column(needed).filter(|_| needed != "size" || !is_size_there) else { continue };
+            if self.table.rows[at].content(column.index).is_none() {
+                self.wrong((at, column.index), format!("column {needed} is empty"), format!("for example {example}"));
+            }
+        }
+    }
+
+    /// One half of a spread: its picture, its page and half of the width.
+    fn half(
+        &mut self,
+        spread: &Layer,
+        pages: Pages,
+        side: usize,
+        picture: &str,
+        (at, headings): (usize, &Headings),
+    ) -> Option<Layer> {
+        let mut half = spread.clone();
+        let column = headings.column("picture")?;
+        let key = column.heading.field.key()?;
+        match values::read_for_key(key, picture, self.sizes) {
+            Ok(pattern) => self.insert(&mut half, key.path, pattern, (at, column.index)),
+            Err(fault) => {
+                self.misread((at, column.index), key.name(), fault, Some(key), picture);
+                return None;
+            }
+        }
+        let page = if side == 0 { pages.first } else { pages.last };
+        if let Some(entry) = half.get_mut("print.page") {
+            entry.value = Value::Pages(Pages::one(page));
+        }
+        if let Some(LocatedValue { value: Value::Size(size), .. }) = half.get_mut("print.size") {
+            *size = size.half_across();
+        }
+        match half.get_mut("print.name") {
+            Some(LocatedValue { value: Value::Text(name), .. }) => name.push_str(&format!(", {}", HALVES[side])),
+            _ => name_by_picture(&mut half),
+        }
+        Some(half)
+    }
+
+    fn misread(&mut self, place: Place, column: &str, fault: ValueError, key: Option<&BriefKey>, written: &str) {
+        let fix = match (fault.instead, fault.fix, key) {
+            (Some(text), _, Some(key)) => {
+                let others = missing_units::other_units(key.kind, written, &text);
+                std::iter::once(text).chain(others).collect::<Vec<_>>().join(", or ")
+            }
+            (Some(text), _, None) | (None, Some(text), _) => text,
+            (None, None, Some(key)) => format!("for example {}", key.example.trim_matches('"')),
+            (None, None, None) => "for example 210 mm".to_owned(),
+        };
+        self.wrong(place, format!("column {column}: {}", fault.what), fix);
     }
 }
 
-/// Names a line without a name by its picture, which differs between lines more often than the size does.
+/// The value of a cell for a key.
+fn value_of(key: &BriefKey, content: &CellContent, column: &Column, sizes: &SizeNames) -> Result<Value, ValueError> {
+    if let Some(fault) = unusable(content) {
+        return Err(fault);
+    }
+    let text = content.text();
+    match column.heading.field {
+        Field::Key("size") => list_cells::size(text, &column.heading, sizes).map(Value::Size),
+        Field::Key("page") => {
+            let is_day = || list_cells::is_day(text);
+            if matches!(content, CellContent::Date(_)) {
+                return Err(list_cells::day_for_page(text));
+            }
+            values::read_for_key(key, text, sizes)
+                .map_err(|fault| if is_day() { list_cells::day_for_page(text) } else { fault })
+        }
+        _ => values::read_for_key(key, &text.replace('\n', " "), sizes),
+    }
+}
+
+/// What is wrong with a cell that has no value at all.
+fn unusable(content: &CellContent) -> Option<ValueError> {
+    match content {
+        CellContent::Text(_) | CellContent::Date(_) => None,
+        CellContent::Failed(text) => {
+            Some(ValueError::fix(format!("the cell holds the error {text}"), "correct its formula, or type the value"))
+        }
+        CellContent::NotCalculated => Some(ValueError::fix(
+            "the cell holds a formula without its value, and no formula is calculated here",
+            "open the workbook in a spreadsheet program and save it, or type the value",
+        )),
+    }
+}
+
+fn not_a_length(content: &CellContent) -> ValueError {
+    ValueError::new(format!("\"{}\" is not a length", content.text()))
+}
+
+/// Names a row without a name by its picture, which differs between rows more often than the size does.
 fn name_by_picture(layer: &mut Layer) {
     if layer.contains_key("print.name") {
         return;

@@ -12,7 +12,8 @@ use super::model::{Background, Crop, Print, PrintId};
 use super::picture_patterns::PictureSelector;
 use super::problem::Problem;
 use super::requirements::Requirements;
-use super::source::{BriefSources, SourceFile, TextPosition};
+use super::source::{SourceFile, TextPosition};
+use super::sources::BriefSources;
 use super::values::Value;
 
 /// The id of a print whose name has no letter or digit.
@@ -42,7 +43,7 @@ pub(super) fn prints(
             }
             continue;
         };
-        let page = view.count("print.page");
+        let page = view.pages("print.page");
         let (required, origins) = effective::resolve(view, PrintContext { page, unit: size.unit });
         let still =
             required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
@@ -62,6 +63,7 @@ pub(super) fn prints(
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
             paper: named.and_then(paper_name),
+            credit: view.text("print.credit"),
             requirements: shared(before.map(|print| &print.requirements), required),
             origins,
         };

@@ -374,4 +374,14 @@ pub struct DeliveryRequirements {
     pub transfer: Option<String>,
     /// Template of delivered names.
     pub rename: Option<String>,
+    /// Rules, and groups of rules, whose warnings the printer is told.
+    pub tell: Vec<String>,
+}
+
+impl DeliveryRequirements {
+    /// True if the printer is told the warnings of a rule: by its id, or by its group, which the id begins with.
+    pub fn tells(&self, rule: &str) -> bool {
+        let group = rule.split('.').next().unwrap_or(rule);
+        self.tell.iter().any(|one| one == rule || one == group)
+    }
 }

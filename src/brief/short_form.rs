@@ -20,6 +20,27 @@ const USUAL: &str = "# usual; uncomment when your printer has said so";
 /// Column at which the comment behind a value begins.
 const COMMENT_COLUMN: usize = 35;
 
+/// A picture list for a new brief.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct NamedList<'a> {
+    /// Its path as the brief shall name it, relative to the brief.
+    pub(super) path: &'a str,
+    /// The sheet that lists the prints, where a workbook has several.
+    pub(super) sheet: Option<&'a str>,
+}
+
+impl NamedList<'_> {
+    /// The line that names the list.
+    pub(super) fn line(self) -> String {
+        format!("prints = {}", quote(self.path))
+    }
+
+    /// The line that names its sheet, if there is one to name.
+    pub(super) fn sheet_line(self) -> Option<String> {
+        self.sheet.map(|sheet| format!("prints_sheet = {}", quote(sheet)))
+    }
+}
+
 /// The part of a starter that a line belongs to.
 enum Part<'a> {
     Head,
@@ -30,8 +51,8 @@ enum Part<'a> {
     Prints,
 }
 
-/// The short form of a starter; with `list`, the path of a picture list as the brief shall name it, in place of prints.
-pub(super) fn of(starter: &Starter, list: Option<&str>) -> String {
+/// The short form of a starter; with a picture list in place of its prints.
+pub(super) fn of(starter: &Starter, list: Option<NamedList<'_>>) -> String {
     let (mut top, mut values, mut sizes, mut prints) = (String::new(), String::new(), String::new(), String::new());
     let mut part = Part::Head;
     for line in starter.text.lines() {
@@ -55,9 +76,10 @@ pub(super) fn of(starter: &Starter, list: Option<&str>) -> String {
         into.push('\n');
     }
     let title = starter.text.lines().next().unwrap_or_default();
-    let named = list.map(|list| padded(&format!("prints = {}", quote(list)), "# one print a line")).unwrap_or_default();
+    let named = list.map(|list| padded(&list.line(), "# one print a row")).unwrap_or_default();
+    let sheet = list.and_then(NamedList::sheet_line).unwrap_or_default();
     let like = format!("like = {}", quote(starter.name));
-    let parts = [format!("{title}\n{HEAD}"), format!("{like}\n{SHEET}\n{named}"), top, values, sizes];
+    let parts = [format!("{title}\n{HEAD}"), format!("{like}\n{SHEET}\n{named}\n{sheet}"), top, values, sizes];
     let parts = parts.into_iter().chain(list.is_none().then_some(prints));
     let parts: Vec<String> = parts.map(|part| part.trim().to_owned()).filter(|part| !part.is_empty()).collect();
     format!("{}\n", parts.join("\n\n"))

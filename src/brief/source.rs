@@ -17,7 +17,7 @@ pub(super) enum SourceFile {
     Sheet(usize),
 }
 
-/// A place in one of the files: a byte offset.
+/// A place in one of the files: a byte offset of a brief or a printer's sheet, a cell of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct TextPosition {
     pub(super) which: SourceFile,
@@ -87,6 +87,7 @@ impl<'a> SourceText<'a> {
             file: self.path.to_owned(),
             line,
             column,
+            cell: None,
             text: self.line(line).trim_end().to_owned(),
             what: visible(&what.into()).into_owned(),
             fix: visible(&fix.into()).into_owned(),
@@ -98,42 +99,6 @@ impl Problem {
     /// A problem at a byte of a file's text.
     pub fn in_text(file: &Path, text: &str, at: usize, what: &str, fix: &str) -> Problem {
         SourceText::new(file, text).problem(at, what, fix)
-    }
-}
-
-/// The brief, the picture list and the printer's sheets if there are any, and all that was found wrong with them.
-pub(super) struct BriefSources<'a> {
-    pub(super) brief: SourceText<'a>,
-    pub(super) list: Option<SourceText<'a>>,
-    pub(super) sheets: Vec<SourceText<'a>>,
-    pub(super) problems: Vec<Problem>,
-}
-
-impl<'a> BriefSources<'a> {
-    /// One file by itself.
-    pub(super) fn of(brief: SourceText<'a>) -> BriefSources<'a> {
-        BriefSources { brief, list: None, sheets: Vec::new(), problems: Vec::new() }
-    }
-
-    /// Adds a problem at a place.
-    pub(super) fn report(&mut self, place: TextPosition, what: impl Into<String>, fix: impl Into<String>) {
-        let problem = self.source(place.which).problem(place.at, what, fix);
-        self.problems.push(problem);
-    }
-
-    /// The text of a file.
-    pub(super) fn source(&self, which: SourceFile) -> &SourceText<'a> {
-        let other = match which {
-            SourceFile::Brief => None,
-            SourceFile::List => self.list.as_ref(),
-            SourceFile::Sheet(at) => self.sheets.get(at),
-        };
-        other.unwrap_or(&self.brief)
-    }
-
-    /// The line of a place.
-    pub(super) fn line_of(&self, place: TextPosition) -> usize {
-        self.source(place.which).line_column(place.at).0
     }
 }
 

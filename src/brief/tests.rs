@@ -10,6 +10,7 @@ use super::requirements::{Edge, Process, Stock, Surface};
 use super::*;
 
 mod edges;
+mod lists;
 mod order_layers;
 mod trade_words;
 
@@ -54,7 +55,7 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(brief.sha256.len(), 64);
 
     let print = &brief.prints[0];
-    assert_eq!((print.id.to_string().as_str(), print.page, print.copies), ("p012-plum-tart", Some(12), 1));
+    assert_eq!((print.id.to_string().as_str(), print.page, print.copies), ("p012-plum-tart", Some(Pages::one(12)), 1));
     assert_eq!(print.size.show(), "210 x 260 mm");
     assert!(matches!(&print.pictures, picture_patterns::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
     assert_eq!(
@@ -158,6 +159,9 @@ fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
         _ => before.to_owned(),
     };
     let line = key.line(key.example);
+    if key.path == "prints_sheet" {
+        return (format!("prints = \"pages.xlsx\"\n{line}\n"), "prints = \"pages.xlsx\"\n".to_owned());
+    }
     let with = match (key.table(), in_print) {
         ("", _) => format!("{line}\n{before}"),
         ("print", _) => format!("{before}{line}\n"),
@@ -182,19 +186,29 @@ fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
 
 #[test]
 fn every_key_has_an_example_that_changes_the_effective_brief() {
-    let list = (Path::new("jobs/pictures.csv"), "name,picture,size\nplum tart,p012*,A5\n");
+    let list: (&Path, &[u8]) = (Path::new("jobs/pictures.csv"), b"name,picture,size\nplum tart,p012*,A5\n");
+    let rows = [["picture", "size"], ["p012*", "A5"]];
+    let one = workbook::testing::xlsx(&[("Proofs", &workbook::testing::rows(&rows))]);
+    let sheet = workbook::testing::rows(&rows);
+    let several = workbook::testing::xlsx(&[("Proofs", &sheet), ("Plates", &sheet)]);
     for key in key_table::all() {
         for in_print in [false, true] {
             if in_print && (!key_table::is_in_print(key) || key.table() == "print") {
                 continue;
             }
             let (with, without) = with_and_without(key, in_print);
-            let list = (key.path == "prints").then_some(list);
+            let of_key = |named| match key.path {
+                "prints" => Some(list).filter(|_| named),
+                "prints_sheet" => Some((Path::new("pages.xlsx"), if named { &several[..] } else { &one[..] })),
+                _ => None,
+            };
             let sheet = SheetText { path: PathBuf::from("jobs/corrow-lane.toml"), text: String::new() };
             let sheets = if key.path == "sheet" { vec![sheet] } else { Vec::new() };
-            let with = parse_all(&with, Path::new("a.toml"), list, &sheets, RULES)
-                .unwrap_or_else(|p| panic!("{}: {p:#?}", key.path));
-            let without = parsed(&without).unwrap();
+            let parsed = |text: &str, named| {
+                let read = parse_all(text, Path::new("a.toml"), of_key(named), &sheets, RULES);
+                read.unwrap_or_else(|problems| panic!("{}: {problems:#?}", key.path))
+            };
+            let (with, without) = (parsed(&with, true), parsed(&without, false));
             let rows = |brief: &Brief| {
                 let all = show::order(brief).into_iter().chain(show::print(brief, &brief.prints[0]));
                 all.map(|row| (row.key, row.value, row.answered)).collect::<Vec<_>>()
@@ -217,9 +231,9 @@ fn every_key_is_shown() {
     let brief = long();
     let shown: Vec<String> =
         show::order(&brief).into_iter().chain(show::print(&brief, &brief.prints[0])).map(|row| row.key).collect();
-    for key in key_table::all()
-        .filter(|key| key.name() != "*" && !["print.pictures", "print.caption", "print.paper"].contains(&key.path))
-    {
+    for key in key_table::all().filter(|key| {
+        key.name() != "*" && !["print.pictures", "print.caption", "print.credit", "print.paper"].contains(&key.path)
+    }) {
         assert!(shown.iter().any(|shown| shown == key.path), "{} is not shown", key.path);
     }
 }
@@ -415,12 +429,16 @@ fn an_id_does_not_depend_on_the_order_of_the_prints() {
 #[test]
 fn a_picture_list_is_read_as_spreadsheets_save_it() {
     let brief = "prints = \"pictures.csv\"\n[sizes]\nfull = \"210 x 260 mm\"\n[[print]]\nsize = \"A4\"\n";
-    let list = |text: &str| parse(brief, Path::new("a.toml"), Some((Path::new("pictures.csv"), text)), RULES);
+    let list =
+        |text: &str| parse(brief, Path::new("a.toml"), Some((Path::new("pictures.csv"), text.as_bytes())), RULES);
     let comma = "page,name,picture,size,caption\n12,plum tart,p012*,full,\"Plum tart, warm\"\n\n,broth,p018*,A5,\n";
     let read = list(comma).unwrap();
     let names: Vec<&str> = read.prints.iter().map(|print| print.name.as_str()).collect();
     assert_eq!(names, ["plum tart", "broth", "210 x 297 mm"]);
-    assert_eq!((read.prints[0].page, read.prints[0].caption.as_deref()), (Some(12), Some("Plum tart, warm")));
+    assert_eq!(
+        (read.prints[0].page, read.prints[0].caption.as_deref()),
+        (Some(Pages::one(12)), Some("Plum tart, warm"))
+    );
     assert_eq!(read.prints[1].origins.of("print.size"), Origin::List(4));
     let semicolon = "\u{feff}Page;Name;Picture;Size;Caption\r\n12;plum tart;p012*;full;\"Plum tart, warm\"\r\n\r\n\
                      ;broth;p018*;A5;\r\n";
@@ -434,7 +452,7 @@ fn a_list_of_a_whole_book_series_is_read_at_once() {
     (1..=5_000).for_each(|page| list.push_str(&format!("{page},plate {page},p{page:04}*,A4\n")));
     let brief = "prints = \"pictures.csv\"\n";
     let started = std::time::Instant::now();
-    let read = parse(brief, Path::new("a.toml"), Some((Path::new("pictures.csv"), &list)), RULES).unwrap();
+    let read = parse(brief, Path::new("a.toml"), Some((Path::new("pictures.csv"), list.as_bytes())), RULES).unwrap();
     assert_eq!(read.prints.len(), 5_000);
     let one_line = format!("title = \"x\"\nprint = [{}]\n", "{},".repeat(100_000));
     let problems = parse(&one_line, Path::new("a.toml"), None, RULES).unwrap_err();

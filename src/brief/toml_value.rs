@@ -10,7 +10,8 @@ use crate::units::{Length, LengthUnit};
 use super::key::{BriefKey, SIDES, ValueKind};
 use super::layers::BriefPart;
 use super::missing_units;
-use super::source::{BriefSources, SourceFile, TextPosition};
+use super::source::{SourceFile, TextPosition};
+use super::sources::BriefSources;
 use super::unknown_keys;
 use super::value_error::ValueError;
 use super::values::{self, MarginValue, SizeNames, Value};
@@ -37,7 +38,11 @@ impl ValueReader<'_, '_> {
         match (self.key.kind, value.get_ref()) {
             (ValueKind::Sides, DeValue::Table(sides)) => self.sides(sides, span),
             (
-                ValueKind::Choices(_) | ValueKind::Counts(_) | ValueKind::Lengths | ValueKind::Patterns,
+                ValueKind::Choices(_)
+                | ValueKind::Counts(_)
+                | ValueKind::Lengths
+                | ValueKind::Patterns
+                | ValueKind::Rules,
                 DeValue::Array(list),
             ) => self.list(list, span),
             (_, one) => self.one(one, span),
@@ -51,7 +56,9 @@ impl ValueReader<'_, '_> {
         let read = match value {
             DeValue::String(_) if bare || kind == ValueKind::YesNo => Err(self.of_another_type(value)),
             DeValue::String(text) => values::read_for_key(self.key, text, self.sizes),
-            DeValue::Integer(number) if bare => values::from_text(kind, &number.to_string(), self.sizes),
+            DeValue::Integer(number) if bare || matches!(kind, ValueKind::Pages(..)) => {
+                values::from_text(kind, &number.to_string(), self.sizes)
+            }
             DeValue::Float(number) if bare => values::from_text(kind, number.as_str(), self.sizes),
             DeValue::Integer(number) if number.radix() == 10 => self.bare_number(number.as_str()),
             DeValue::Float(number) => self.bare_number(number.as_str()),
@@ -99,8 +106,8 @@ impl ValueReader<'_, '_> {
     fn list(&mut self, list: &DeArray<'_>, span: Range<usize>) -> Option<Value> {
         let read: Vec<Option<Value>> = list.iter().map(|one| self.one(one.get_ref(), one.span())).collect();
         let read: Vec<Value> = read.into_iter().collect::<Option<_>>()?;
-        let may_be_empty =
-            matches!(self.key.kind, ValueKind::Lengths | ValueKind::Patterns) || self.key.path == "file.credit";
+        let may_be_empty = matches!(self.key.kind, ValueKind::Lengths | ValueKind::Patterns | ValueKind::Rules)
+            || self.key.path == "file.credit";
         if read.is_empty() && !may_be_empty {
             self.wrong(span, ValueError::new(format!("{} is an empty list", self.name)));
             return None;
@@ -221,12 +228,14 @@ impl ValueReader<'_, '_> {
 /// The members of a list as one value.
 fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
     let (mut words, mut counts, mut lengths, mut patterns) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let mut texts = Vec::new();
     for value in read {
         match value {
             Value::Words(more) => words.extend(more),
             Value::Counts(more) => counts.extend(more),
             Value::Lengths(more) => lengths.extend(more),
             Value::Patterns(more) => patterns.extend(more),
+            Value::Text(one) => texts.push(one),
             _ => {}
         }
     }
@@ -234,6 +243,7 @@ fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
         ValueKind::Counts(_) => Value::Counts(counts),
         ValueKind::Lengths => Value::Lengths(lengths),
         ValueKind::Patterns => Value::Patterns(patterns),
+        ValueKind::Rules => Value::Texts(texts),
         _ => Value::Words(words),
     }
 }

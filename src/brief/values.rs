@@ -12,6 +12,8 @@ use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 use super::dates;
 use super::key::{BriefKey, SPELLINGS, ValueKind};
 use super::missing_units;
+use super::model::Pages;
+use super::page_numbers;
 use super::picture_patterns::Pattern;
 use super::trade_terms::{self, TradeMeaning};
 use super::value_error::ValueError;
@@ -27,6 +29,7 @@ pub(super) enum Value {
     Words(Vec<&'static str>),
     YesNo(bool),
     Count(u32),
+    Pages(Pages),
     Counts(Vec<u32>),
     /// A plain number: D, L*, lines per inch, a factor.
     Number(f64),
@@ -41,6 +44,7 @@ pub(super) enum Value {
     Bytes(u64),
     Pattern(Pattern),
     Patterns(Vec<Pattern>),
+    Texts(Vec<String>),
 }
 
 /// A margin as the brief says it.
@@ -71,7 +75,6 @@ const LONGEST_TEXT: usize = 2_000;
 
 /// Longest list of choices that says what is wrong; a longer one says what to write. Own choice.
 const SHORT_LIST: usize = 6;
-
 /// Digits behind a comma that may part thousands.
 const THOUSANDS_DIGITS: usize = 3;
 
@@ -104,7 +107,7 @@ fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueErr
 
 /// A text with the decimal commas between its digits as points. A comma before three digits is left: it may stand for
 /// thousands.
-fn decimal_point(text: &str) -> Option<String> {
+pub(super) fn decimal_point(text: &str) -> Option<String> {
     let is_digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
     let decimal = |at: usize| {
         let behind = text[at + 1..].chars().take_while(char::is_ascii_digit).count();
@@ -123,13 +126,14 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         return Err(ValueError::new(format!("the text is longer than {LONGEST_TEXT} characters")));
     }
     match kind {
-        ValueKind::Text | ValueKind::File => Ok(Value::Text(text.to_owned())),
+        ValueKind::Text | ValueKind::File | ValueKind::Rules => Ok(Value::Text(text.to_owned())),
         ValueKind::Paper => Err(ValueError::new(format!("\"{text}\" is not a table"))),
         ValueKind::Date => date(text),
         ValueKind::YesNo => yes_no(text),
         ValueKind::Choice(words) => choice(text, words).map(Value::Word),
         ValueKind::Choices(words) => choice(text, words).map(|word| Value::Words(vec![word])),
         ValueKind::Count(least, most) => count(text, least, most).map(Value::Count),
+        ValueKind::Pages(least, most) => page_numbers::parse(text, least, most).map(Value::Pages),
         ValueKind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
         ValueKind::Black => black(text),
         ValueKind::Lightness => lightness(text),
@@ -166,7 +170,7 @@ fn one_length(text: &str) -> Result<(Length, LengthUnit), ValueError> {
     length::parse(text).map_err(|error| unitless(error, text, &["mm"]))
 }
 
-fn finished_size(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
+pub(super) fn finished_size(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
     if let Some(size) = sizes.get(text) {
         return Ok(*size);
     }

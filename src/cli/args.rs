@@ -196,7 +196,7 @@ impl CommandLine {
             Command::Sizes(args) => (args.brief.as_ref()?, None),
             Command::Accept(args) => (&args.brief, None),
             Command::Testprint(args) => (&args.brief, Some(&args.folder)),
-            Command::Deliver(args) => (&args.brief, Some(&args.folder)),
+            Command::Deliver(args) => (&args.brief, args.folder.as_ref()),
             Command::Brief { command: BriefCommand::New(_) }
             | Command::Demo(_)
             | Command::Calibrated { .. }
@@ -291,9 +291,12 @@ pub struct NewBriefArgs {
     /// Take printer, papers, sheet and answers from the brief of an earlier order, without its prints.
     #[arg(long, value_name = "LAST.toml", conflicts_with = "starter")]
     pub like: Option<PathBuf>,
-    /// Take the prints from a picture list: a spreadsheet saved as CSV.
-    #[arg(long, value_name = "LIST.csv")]
+    /// Take the prints from a picture list, as the designer sends it: XLSX, ODS or CSV.
+    #[arg(long, value_name = "LIST")]
     pub from: Option<PathBuf>,
+    /// The sheet that lists the prints, where the workbook has several.
+    #[arg(long, value_name = "NAME", requires = "from")]
+    pub sheet: Option<String>,
     /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name;
     /// with --like, LAST-next.toml beside LAST.toml].
     #[arg(long, value_name = "FILE")]

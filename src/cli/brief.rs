@@ -20,7 +20,7 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
         (None, None, None) => return say(&brief_words::starters(), ColourChoice::Auto),
         (None, None, Some(into)) => {
             let what = format!("{} was not written: no starter is named", visible(&into.to_string_lossy()));
-            complain_with_fix(&what, "plateside brief new lists the starters; --from LIST.csv takes a picture list");
+            complain_with_fix(&what, "plateside brief new lists the starters; --from LIST takes a picture list");
             return Ok(Exit::CouldNot);
         }
         _ => {}
@@ -29,6 +29,7 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
         starter: args.starter.as_deref(),
         like: args.like.as_deref(),
         list: args.from.as_deref(),
+        list_sheet: args.sheet.as_deref(),
         into: args.into.as_deref(),
     };
     let (text, suits) = match new_brief::text(new, &configurable_ids()) {

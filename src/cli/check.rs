@@ -23,7 +23,7 @@ pub fn check(args: &CheckArgs) -> Result<Exit> {
     let Some(target) = target(&args.pictures) else { return Ok(Exit::CouldNot) };
     let keeps = if args.format == CheckFormat::Html { SpillContents::Thumbnails } else { SpillContents::Numbers };
     let options = check_options(args.work);
-    let checked = with_progress(|progress| CheckedPictures::check(&order, &target, keeps, &options, progress))?;
+    let checked = with_progress(|progress| CheckedPictures::check(&order, &target, keeps, &options, &progress))?;
     let report = &checked.report;
     match args.format {
         CheckFormat::Text => say(&text::lines(report), args.text.colour)?,

@@ -10,5 +10,6 @@ mod pieces;
 mod places;
 mod reader;
 mod seen;
+mod sent;
 mod subject;
 mod values;

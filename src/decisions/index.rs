@@ -12,6 +12,7 @@ use crate::picture::PictureKey;
 
 use super::by_picture::ByPicture;
 use super::model::{DecisionChange, Decisions, PictureBoxes};
+use super::sent::{SentDelivery, SentLog, SentPicture};
 
 /// A picture, for one print or for all that have none of their own.
 type OfPrint = (PictureKey, Option<PrintId>);
@@ -24,6 +25,10 @@ pub(crate) struct DecisionIndex {
     boxes: BTreeMap<OfPrint, DrawnBox>,
     findings: BTreeMap<(OfPrint, OfRule), Arc<Acceptance>>,
     seen: BTreeMap<OfPrint, Arc<TestPrintRemark>>,
+    /// By time and folder.
+    deliveries: BTreeMap<(String, String), Arc<SentDelivery>>,
+    /// By the name at the printer's.
+    held: BTreeMap<String, Arc<SentPicture>>,
 }
 
 impl DecisionIndex {
@@ -43,6 +48,16 @@ impl DecisionIndex {
         is_new(self.seen.entry((picture, seen.print.clone())), Arc::new(seen))
     }
 
+    /// Adds a delivery; `false` if it is there already.
+    pub(crate) fn log(&mut self, delivery: SentDelivery) -> bool {
+        is_new(self.deliveries.entry((delivery.when.clone(), delivery.folder.clone())), Arc::new(delivery))
+    }
+
+    /// Adds a picture that the printer holds; `false` if there is one of its name already.
+    pub(crate) fn hold(&mut self, picture: SentPicture) -> bool {
+        is_new(self.held.entry(picture.name.clone()), Arc::new(picture))
+    }
+
     /// Makes one change.
     pub(crate) fn apply(&mut self, change: &DecisionChange) {
         match change {
@@ -57,6 +72,13 @@ impl DecisionIndex {
             DecisionChange::Seen(change) => {
                 let seen = change.seen.as_deref().cloned().map(Arc::new);
                 put(&mut self.seen, (change.picture.clone(), change.print.clone()), seen);
+            }
+            DecisionChange::Delivery(delivery) => {
+                let name = (delivery.when.clone(), delivery.folder.clone());
+                put(&mut self.deliveries, name, Some(Arc::new(delivery.as_ref().clone())));
+            }
+            DecisionChange::Sent(change) => {
+                put(&mut self.held, change.name.clone(), change.picture.as_deref().cloned().map(Arc::new));
             }
         }
     }
@@ -81,7 +103,11 @@ impl Decisions {
         for ((picture, _), one) in decided.seen {
             seen.entry(picture, &one.sha256).push(one);
         }
-        Decisions { boxes: boxes.map(Arc::new), findings: findings.map(Arc::from), seen: seen.map(Arc::from) }
+        // A time in RFC 3339 sorts by itself; of two in one second the number decides.
+        let mut deliveries: Vec<Arc<SentDelivery>> = decided.deliveries.into_values().collect();
+        deliveries.sort_by(|one, other| (&one.when, one.number).cmp(&(&other.when, other.number)));
+        let sent = SentLog { deliveries, held: decided.held };
+        Decisions { boxes: boxes.map(Arc::new), findings: findings.map(Arc::from), seen: seen.map(Arc::from), sent }
     }
 }
 

@@ -1,4 +1,5 @@
-//! The decisions on an order: subjects' boxes, accepted findings, remarks on test prints; and single changes of each.
+//! The decisions on an order: subjects' boxes, accepted findings, remarks on test prints, deliveries; and single changes
+//! of each.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -11,6 +12,7 @@ use crate::judge::subject::{Carrying, DrawnBox, Subjects};
 use crate::picture::PictureKey;
 
 use super::by_picture::ByPicture;
+use super::sent::{SentDelivery, SentLog, SentPicture};
 
 /// All decisions made by hand.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -21,6 +23,8 @@ pub struct Decisions {
     pub findings: ByPicture<Arc<[Arc<Acceptance>]>>,
     /// The remarks on test prints of each picture.
     pub seen: ByPicture<Arc<[Arc<TestPrintRemark>]>>,
+    /// What was sent to the printer.
+    pub sent: SentLog,
 }
 
 /// The boxes of one picture, as they were drawn.
@@ -69,6 +73,15 @@ pub struct RemarkChange {
     pub seen: Option<Box<TestPrintRemark>>,
 }
 
+/// A change of what the printer holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SentChange {
+    /// The file's name at the printer's.
+    pub name: String,
+    /// What the printer holds under it; `None` if it was withdrawn.
+    pub picture: Option<Box<SentPicture>>,
+}
+
 /// A change of one decision.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DecisionChange {
@@ -78,6 +91,10 @@ pub enum DecisionChange {
     Finding(FindingChange),
     /// A test print.
     Seen(RemarkChange),
+    /// A delivery, or what is noted of it.
+    Delivery(Box<SentDelivery>),
+    /// A picture that the printer holds.
+    Sent(SentChange),
 }
 
 impl FindingChange {
@@ -95,21 +112,14 @@ impl FindingChange {
 }
 
 impl DecisionChange {
-    /// Returns the picture it is about.
-    pub fn picture(&self) -> &PictureKey {
-        match self {
-            DecisionChange::Box(change) => &change.picture,
-            DecisionChange::Finding(change) => &change.picture,
-            DecisionChange::Seen(change) => &change.picture,
-        }
-    }
-
     /// True if it withdraws a decision.
     pub(crate) fn is_withdrawal(&self) -> bool {
         match self {
             DecisionChange::Box(change) => change.drawn.is_none(),
             DecisionChange::Finding(change) => change.acceptance.is_none(),
             DecisionChange::Seen(change) => change.seen.is_none(),
+            DecisionChange::Delivery(_) => false,
+            DecisionChange::Sent(change) => change.picture.is_none(),
         }
     }
 }

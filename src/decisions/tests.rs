@@ -81,7 +81,17 @@ fn what_is_kept_is_read_again() {
 fn accepted(rule: &str, sha256: &str) -> Acceptance {
     let bound = AcceptedValues { sha256: sha256.to_owned(), measured: Some(0.1 + 0.2), ..AcceptedValues::default() };
     let (reason, by, when) = ("meant \"so\"".to_owned(), "Maren".to_owned(), "2026-11-30T12:00:00Z".to_owned());
-    Acceptance { print: None, rule: rule.to_owned(), about: String::new(), reason, by, allowed_by: None, when, bound }
+    Acceptance {
+        print: None,
+        rule: rule.to_owned(),
+        about: String::new(),
+        reason,
+        by,
+        allowed_by: None,
+        when,
+        on_note: true,
+        bound,
+    }
 }
 
 fn of_finding(picture: &str, acceptance: Acceptance) -> DecisionChange {

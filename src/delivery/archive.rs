@@ -83,7 +83,9 @@ fn add_all(archive: &mut ZipWriter<Quiet<'_>>, delivery: &Path, top: &Path, name
         let options = SimpleFileOptions::default().compression_method(method).large_file(large).unix_permissions(0o644);
         let inside: Vec<String> = top.join(name).iter().map(|part| part.to_string_lossy().into_owned()).collect();
         archive.start_file(inside.join("/"), options).map_err(plain)?;
-        io::copy(&mut file.take(length), archive)?;
+        if io::copy(&mut file.take(length), archive)? != length {
+            return Err(io::ErrorKind::UnexpectedEof.into());
+        }
     }
     Ok(())
 }

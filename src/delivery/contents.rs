@@ -2,6 +2,12 @@
 
 /// The folder of the pictures: nothing else is in it, so that uploads do not fail.
 pub const PICTURES: &str = "pictures";
+/// The note for the printer, as a page.
+pub const NOTE: &str = "NOTE.html";
+/// The note as a text.
+pub const NOTE_TEXT: &str = "NOTE.txt";
+/// The covering mail.
+pub const MESSAGE: &str = "MESSAGE.txt";
 /// The list of checksums, as `sha256sum -c` reads it.
 pub const SUMS: &str = "SHA256SUMS";
 /// The record of a delivery, for programs.

@@ -9,9 +9,18 @@ use crate::units::words::visible;
 /// Formats an ISO date, or the day of a moment in RFC 3339 by this machine's clock: `30 November 2026`. Other text
 /// stays as it is; foreign text is escaped.
 pub(super) fn in_words(text: &str) -> String {
+    day(text).map_or_else(|| visible(text).into_owned(), |day| day.strftime("%-d %B %Y").to_string())
+}
+
+/// True if two texts are of the same day.
+pub(super) fn are_one(one: &str, other: &str) -> bool {
+    day(one).is_some_and(|one| day(other) == Some(one))
+}
+
+/// Returns the day of an ISO date, or of a moment in RFC 3339 by this machine's clock.
+fn day(text: &str) -> Option<Date> {
     let of_moment = text.parse::<Timestamp>().map(|moment| moment.to_zoned(TimeZone::system()).date());
-    let day = of_moment.or_else(|_| text.parse::<Date>());
-    day.map_or_else(|_| visible(text).into_owned(), |day| day.strftime("%-d %B %Y").to_string())
+    of_moment.or_else(|_| text.parse::<Date>()).ok()
 }
 
 #[cfg(test)]
@@ -25,5 +34,6 @@ mod tests {
         assert_eq!(in_words("2026-11-15T12:00:00Z").split(' ').skip(1).collect::<Vec<_>>(), ["November", "2026"]);
         assert!(in_words("soon\u{1b}").starts_with("soon") && !in_words("soon\u{1b}").contains('\u{1b}'));
         assert_eq!(in_words(""), "");
+        assert!(are_one("2026-12-08", "2026-12-08") && !are_one("2026-12-08", "2026-12-09") && !are_one("", ""));
     }
 }

@@ -1,24 +1,29 @@
 //! The whole of a delivery: reads the order, checks its pictures, and writes those that are ready.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use tracing::debug;
 
 use crate::decisions::order::Order;
+use crate::decisions::sent::SentDelivery;
+use crate::decisions::{self, KeepError};
 use crate::files;
 use crate::reading::among_exports::check_outside;
-use crate::reading::batch::{CheckTarget, Progress};
+use crate::reading::batch::{CheckTarget, CheckWatch};
 use crate::reading::evidence_spill::SpillContents;
-use crate::report::Report;
 use crate::report::checked::{CheckOptions, CheckedPictures};
 
-use super::contents::{LARGEST_LIST_BYTES, RECORD, SUMS};
+use super::contents::{LARGEST_LIST_BYTES, MESSAGE, NOTE, NOTE_TEXT, RECORD, SUMS};
+use super::log::{LogUpdate, SentBefore};
 use super::note::Note;
+use super::numbering::DeliveryNumber;
 use super::plan::{DeliveredPicture, DeliveryPlan, DeliverySelection, listed, plan};
 use super::receipt::{Receipt, Refusal, Remarks, Written};
 use super::since::{Comparison, EarlierDelivery};
-use super::write::{UnnamedDelivery, write};
-use super::{archive, lists, since, thumbnail, verify};
+use super::watch::DeliveryWatch;
+use super::write::{UnnamedDelivery, WriteError, write};
+use super::{archive, days, lists, log, message, preview, since, terms, thumbnail, verify};
 
 /// A delivery to make, its source and its target.
 #[derive(Clone, Debug)]
@@ -31,48 +36,77 @@ pub struct DeliveryRequest<'a> {
     pub into: &'a Path,
     /// The part of the order to send.
     pub selection: DeliverySelection,
-    /// An earlier delivery of the order: only what is new or ordered differently since then is sent.
-    pub since: Option<&'a Path>,
+    /// What the printer has already: only what is new or ordered differently since then is sent.
+    pub since: Option<Since<'a>>,
     /// True to also make an archive.
     pub zip: bool,
+    /// What was shown to be delivered ([`preview::DeliverySummary::identity`]): nothing else is.
+    pub shown: Option<&'a str>,
     /// Options of the check.
     pub check: CheckOptions,
 }
 
-/// Checks an order once more and writes what is ready. `progress` is called after each picture, from any worker.
+/// What a delivery is compared with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Since<'a> {
+    /// All that was sent by the log.
+    Last,
+    /// The record in the folder of an earlier delivery.
+    Folder(&'a Path),
+}
+
+/// Checks an order once more and writes what is ready; then notes in the order's decisions what was sent.
 ///
 /// # Errors
 /// Why nothing was written; the folder exists only if just its archive failed.
-pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Sync)) -> Result<Receipt, Refusal> {
+pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Result<Receipt, Refusal> {
     let order = Order::read(request.brief).map_err(Refusal::Mistakes)?;
     check_outside(request.into, request.folder, &order.brief)?;
     let there = written_before(request)?;
-    let earlier = request.since.map(since::read).transpose()?;
+    let sent_before = log::held(&order.decisions.sent);
+    let earlier = match request.since {
+        None => None,
+        Some(Since::Last) => Some(sent_before.clone().ok_or(Refusal::NothingSent)?),
+        Some(Since::Folder(folder)) => Some(since::read(folder)?),
+    };
     let target = CheckTarget::Folder(request.folder.to_owned());
-    let mut checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, progress)?;
+    let watching: &dyn CheckWatch = watch;
+    let mut checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, watching)
+        .map_err(|error| if watch.is_stopped() { Refusal::Stopped } else { error.into() })?;
     checked.expect_whole()?;
     let plan = plan(&checked.report, &listed(&checked), &request.selection).map_err(Refusal::NotReady)?;
-    let earlier = earlier.map(|earlier| earlier.compared(&checked.report, &plan));
-    let sent: Vec<&DeliveredPicture> =
-        plan.sent.iter().filter(|one| earlier.as_ref().is_none_or(|earlier| earlier.goes(one))).collect();
+    let compared = earlier.as_ref().map(|earlier| earlier.compared(&checked.report, &plan));
+    let with_log = sent_before.map(|sent| sent.compared(&checked.report, &plan));
     if let Some(there) = there {
-        // Of the time of the one that is there, its documents are the same to the byte if it is the same delivery.
-        checked.report.made = there.made;
-        let documents = documents(&checked, &plan, &sent, earlier.as_ref())?;
-        return archive_alone(request.into, &documents);
+        return archive_there(request, &order, &mut checked, &plan, (&there, earlier.as_ref(), compared.as_ref()));
     }
-    let is_news = earlier.as_ref().is_none_or(Comparison::is_news);
-    if let Some(since) = request.since.filter(|_| !is_news) {
-        return Ok(receipt(request, Written::NothingNew(since.to_owned()), None));
+    let sending = Sending::of(&checked, &plan, compared.as_ref());
+    if request.shown.is_some_and(|shown| shown != preview::identity(&checked.report, &plan, compared.as_ref())) {
+        return Err(Refusal::NotAsShown);
     }
-    let documents = documents(&checked, &plan, &sent, earlier.as_ref())?;
+    if let Some((before, with_log)) = order.decisions.sent.deliveries.last().zip(with_log.as_ref()) {
+        let (last, sends_all) = (Arc::clone(before), request.since.is_none());
+        watch.planned(&SentBefore { last, counts: with_log.counts(), sends_all });
+    }
+    if let Some(earlier) = earlier.as_ref().filter(|_| !compared.as_ref().is_none_or(Comparison::is_news)) {
+        let since = match request.since {
+            Some(Since::Folder(folder)) => folder.display().to_string(),
+            Some(Since::Last) | None => format!("the delivery of {}", days::in_words(&earlier.made)),
+        };
+        return Ok(receipt(request, Written::NothingNew(since), None));
+    }
+    let report = &checked.report;
+    let number = DeliveryNumber::next(&report.made, request.selection.batch, &order.decisions.sent, earlier.as_ref());
+    let documents = sending.documents(&number, &|| watch.is_stopped())?;
     expect_unchanged(&order)?;
-    let bytes = finish(write(request.into, request.folder, &sent, &documents)?, &order)?;
-    debug!(into = ?request.into, pictures = sent.len(), bytes, "delivered");
-    let remarks = Remarks::of(&checked.report, &sent, &plan.extra).since(earlier.as_ref(), &sent);
-    let written = Written::Delivery { pictures: sent.len(), bytes, remarks };
+    let written = write(request.into, request.folder, &sending.sent, &documents, watch)?;
+    let bytes = finish(written, &order)?;
+    debug!(into = ?request.into, pictures = sending.sent.len(), bytes, "delivered");
+    let unlogged = sending.keep(&order, request.into, &number, &documents, with_log.as_ref()).err();
+    let remarks = Remarks::of(report, &sending.sent, &plan.extra).since(compared.as_ref(), &sending.sent);
+    let written = Written::Delivery { pictures: sending.sent.len(), bytes, remarks };
     let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
-    Ok(receipt(request, written, zip))
+    Ok(Receipt { unlogged, ..receipt(request, written, zip) })
 }
 
 /// Gives a delivery its name if the order is still the one that was checked: copying may have taken long.
@@ -86,28 +120,80 @@ fn expect_unchanged(order: &Order) -> Result<(), Refusal> {
 }
 
 fn receipt(request: &DeliveryRequest<'_>, written: Written, archive: Option<PathBuf>) -> Receipt {
-    Receipt { into: request.into.to_owned(), written, archive }
+    Receipt { into: request.into.to_owned(), written, archive, unlogged: None }
 }
 
-/// Returns the notes and lists that go beside the pictures, by name; the list of checksums is last.
-fn documents(
-    checked: &CheckedPictures,
-    plan: &DeliveryPlan,
-    sent: &[&DeliveredPicture],
-    earlier: Option<&Comparison>,
-) -> Result<Vec<(&'static str, Vec<u8>)>, minijinja::Error> {
-    let report: &Report = &checked.report;
-    let small = |one: &DeliveredPicture| thumbnail::of(checked.file(&one.picture)?);
-    let note = Note::of(report, plan, earlier, &small);
-    let mut documents = vec![
-        ("NOTE.html", note.html()?),
-        ("NOTE.txt", note.text()),
-        ("pictures.csv", lists::pictures(report, sent)),
-        ("orders.csv", lists::orders(report, sent)),
-        (RECORD, lists::record(report, plan, earlier)),
-    ];
-    documents.push((SUMS, lists::sums(sent, &documents)));
-    Ok(documents)
+/// What is sent of a plan, and what is said of it.
+struct Sending<'a> {
+    checked: &'a CheckedPictures,
+    plan: &'a DeliveryPlan,
+    sent: Vec<&'a DeliveredPicture>,
+    earlier: Option<&'a Comparison>,
+}
+
+impl<'a> Sending<'a> {
+    fn of(checked: &'a CheckedPictures, plan: &'a DeliveryPlan, earlier: Option<&'a Comparison>) -> Sending<'a> {
+        let sent = plan.sent.iter().filter(|one| earlier.is_none_or(|earlier| earlier.goes(one))).collect();
+        Sending { checked, plan, sent, earlier }
+    }
+
+    /// Returns the notes and lists that go beside the pictures, by name; the list of checksums is last.
+    fn documents(
+        &self,
+        number: &DeliveryNumber,
+        is_stopped: &dyn Fn() -> bool,
+    ) -> Result<Vec<(&'static str, Vec<u8>)>, Refusal> {
+        let (report, earlier) = (&self.checked.report, self.earlier);
+        let small = |one: &DeliveredPicture| match is_stopped() {
+            true => None,
+            false => thumbnail::of(self.checked.file(&one.picture)?),
+        };
+        let note = Note::of(report, self.plan, earlier, number, &small);
+        if is_stopped() {
+            return Err(WriteError::Stopped.into());
+        }
+        let mut documents = vec![
+            (NOTE, note.html()?),
+            (NOTE_TEXT, note.text()),
+            (MESSAGE, message::text(&report.brief, &note, number, &self.sent, earlier)),
+            ("pictures.csv", lists::pictures(report, &self.sent)),
+            ("orders.csv", lists::orders(report, &self.sent, earlier)),
+            (RECORD, lists::record(report, self.plan, earlier, number)),
+        ];
+        documents.push((SUMS, lists::sums(&self.sent, &documents)));
+        Ok(documents)
+    }
+
+    /// Notes in the order's decisions what was sent.
+    fn keep(
+        &self,
+        order: &Order,
+        into: &Path,
+        number: &DeliveryNumber,
+        documents: &[(&str, Vec<u8>)],
+        with_log: Option<&Comparison>,
+    ) -> Result<(), KeepError> {
+        let report = &self.checked.report;
+        let sums = documents.last().map(|(_, sums)| lists::digest(sums)).unwrap_or_default();
+        let delivery = SentDelivery {
+            when: report.made.clone(),
+            folder: log::folder_text(into),
+            number: number.number,
+            batch: number.batch,
+            pictures: u32::try_from(self.sent.len()).unwrap_or(u32::MAX),
+            sums,
+            received: None,
+            terms: terms::terms(&report.brief),
+        };
+        let update = LogUpdate {
+            log: &order.decisions.sent,
+            delivery,
+            recorded: lists::recorded(report, self.plan, with_log.or(self.earlier)),
+            goes: self.sent.iter().map(|one| one.name.as_str()).collect(),
+            earlier: self.earlier,
+        };
+        decisions::keep(&order.brief.path, &update.changes()).map(drop)
+    }
 }
 
 /// Returns what already exists under the delivery's name: nothing, or a delivery whose archive was never made.
@@ -124,19 +210,39 @@ fn written_before(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDeliver
     there.ok_or_else(|| Refusal::There(request.into.to_owned())).map(Some)
 }
 
-/// Makes the archive of an existing delivery, if it is sound and these documents are its own: the last, its checksums,
-/// names everything in it.
-fn archive_alone(into: &Path, documents: &[(&str, Vec<u8>)]) -> Result<Receipt, Refusal> {
-    let sums = documents.last().map(|(_, sums)| sums.as_slice());
-    let there = files::read_text(&into.join(SUMS), LARGEST_LIST_BYTES).ok();
-    if there.as_ref().map(String::as_bytes) != sums {
+/// Makes the archive of an existing delivery, if it is sound and is what would be delivered now: its documents are the
+/// same to the byte, or, where all that was sent counts, it is the latest delivery and nothing is new since.
+fn archive_there(
+    request: &DeliveryRequest<'_>,
+    order: &Order,
+    checked: &mut CheckedPictures,
+    plan: &DeliveryPlan,
+    (there, earlier, compared): (&EarlierDelivery, Option<&EarlierDelivery>, Option<&Comparison>),
+) -> Result<Receipt, Refusal> {
+    let into = request.into;
+    let is_same = if request.since == Some(Since::Last) {
+        let last = order.decisions.sent.deliveries.last();
+        let is_last = log::find(&order.decisions.sent, into).is_some_and(|found| Some(found) == last);
+        is_last
+            && last.is_some_and(|last| last.batch == request.selection.batch)
+            && !compared.is_none_or(Comparison::is_news)
+    } else {
+        // Of the time and number of the one that is there, its documents are the same if it is the same delivery.
+        checked.report.made.clone_from(&there.made);
+        let number = DeliveryNumber::of(&there.made, there.number, request.selection.batch, earlier);
+        let documents = Sending::of(checked, plan, compared).documents(&number, &|| false)?;
+        let sums = documents.last().map(|(_, sums)| sums.as_slice());
+        let there = files::read_text(&into.join(SUMS), LARGEST_LIST_BYTES).ok();
+        there.as_ref().map(String::as_bytes) == sums
+    };
+    if !is_same {
         return Err(Refusal::Differs(into.to_owned()));
     }
     if !verify::verify(into)?.is_whole() {
         return Err(Refusal::Damaged(into.to_owned()));
     }
     let zip = archive::write(into).map_err(Refusal::Archive)?;
-    Ok(Receipt { into: into.to_owned(), written: Written::ArchiveAlone, archive: Some(zip) })
+    Ok(receipt(request, Written::ArchiveAlone, Some(zip)))
 }
 
 #[cfg(test)]
@@ -144,6 +250,7 @@ mod tests {
     use std::fs;
 
     use super::*;
+    use crate::delivery::watch::testing::Unwatched;
 
     #[test]
     fn what_changes_while_pictures_are_copied_is_not_delivered_as_it_was() {
@@ -155,7 +262,8 @@ mod tests {
         brief(1);
         fs::create_dir(at("exports")).unwrap();
         let order = Order::read(&at("b.toml")).unwrap_or_else(|problems| panic!("{problems:?}"));
-        let written = || write(&at("out"), &at("exports"), &[], &[("NOTE.txt", b"1 copy".to_vec())]).unwrap();
+        let note = [("NOTE.txt", b"1 copy".to_vec())];
+        let written = || write(&at("out"), &at("exports"), &[], &note, &Unwatched::default()).unwrap();
         let copied = written();
         brief(50);
         assert!(matches!(finish(copied, &order), Err(Refusal::Changed(_))));

@@ -16,15 +16,23 @@ use crate::units::words::visible;
 
 use super::days;
 use super::order_change::ListHead;
-use super::ordered::{agreed, copies, exception, paper};
+use super::ordered::{agreed, copies, exception, paper, told};
 use super::placing::{SIZE_AND_BLEED, cropping, placing};
 use super::plan::DeliveredPicture;
 use super::since::{Comparison, PictureChange};
 
 /// What was accepted of that concerns the printer is under this.
 pub(super) const EXCEPTIONS: &str = "Exceptions";
+/// Warnings that the photographer leaves, and tells the printer, are under this.
+pub(super) const KNOWN: &str = "Known, leave as it is";
 /// What only the printer can settle is under this.
 pub(super) const TO_CHECK: &str = "Check before printing";
+/// What to do with earlier files is under this.
+pub(super) const CHANGES: &str = "Changes";
+/// How much goes with a delivery that follows another is under this.
+pub(super) const IN_THIS_DELIVERY: &str = "In this delivery";
+/// How much goes with any other is under this.
+pub(super) const ORDER: &str = "Order";
 /// Number of names up to which the last line names them, and says "all others" beyond. Own choice.
 const FEWEST_OTHERS: usize = 2;
 
@@ -60,15 +68,16 @@ impl InstructedOrder<'_> {
         let foreign = |text: Option<&str>| text.map(|text| visible(text).into_owned()).into_iter().collect();
         let withdrawn = Instruction { about: "Withdrawn, do not print", urgent: true, lines: self.withdrawn() };
         let others = [
-            ("Changes", self.changes()),
-            (if self.earlier.is_some() { "In this delivery" } else { "Order" }, self.order()),
+            (CHANGES, self.changes()),
+            (if self.earlier.is_some() { IN_THIS_DELIVERY } else { ORDER }, self.order()),
             ("Files due at the printer", brief.due.iter().map(|due| days::in_words(due)).collect()),
             (SIZE_AND_BLEED, together(self.of_rows(&placing))),
             ("Cropping", together(self.of_rows(&cropping))),
             ("Paper", together(self.of_rows(&|_, print| paper(print)))),
             ("Colour space", together(self.of_facts(&colour_space))),
             ("Colour correction", foreign(brief.colour_correction.as_deref())),
-            (EXCEPTIONS, named(self.collected(&|row| agreed(row).map(exception).collect()))),
+            (EXCEPTIONS, named(self.collected(&|row, _| agreed(row).map(exception).collect()))),
+            (KNOWN, named(self.collected(&known))),
             (
                 TO_CHECK,
                 [
@@ -93,11 +102,14 @@ impl InstructedOrder<'_> {
     /// Describes what is to be done with files of earlier deliveries.
     fn changes(&self) -> Vec<String> {
         let Some(earlier) = self.earlier else { return Vec::new() };
-        let of = |is: fn(&PictureChange) -> bool| {
-            let names = self.sent.iter().filter(|sent| is(&earlier.change(sent)));
-            names.map(|sent| visible(&sent.name).into_owned()).collect::<Vec<String>>()
-        };
-        let replaced = of(|change| matches!(change, PictureChange::Replaces(_)));
+        let replaced = self.sent.iter().filter_map(|sent| match earlier.change(sent) {
+            PictureChange::Replaces { name: None, .. } => Some(visible(&sent.name).into_owned()),
+            PictureChange::Replaces { name: Some(old), .. } => {
+                Some(format!("{} (instead of {})", visible(&sent.name), visible(&old)))
+            }
+            _ => None,
+        });
+        let replaced = replaced.collect::<Vec<String>>();
         let renamed = self.sent.iter().filter_map(|sent| match earlier.change(sent) {
             PictureChange::Renamed(old) => Some(format!("{} is now called {}", visible(&old), visible(&sent.name))),
             _ => None,
@@ -120,7 +132,7 @@ impl InstructedOrder<'_> {
     fn order_changes(&self, earlier: &Comparison) -> Vec<String> {
         let mut by_head: BTreeMap<(ListHead, bool), Vec<String>> = BTreeMap::new();
         for sent in self.sent {
-            let is_new_file = matches!(earlier.change(sent), PictureChange::Replaces(_));
+            let is_new_file = matches!(earlier.change(sent), PictureChange::Replaces { .. });
             let file = visible(&sent.name);
             for (head, words) in earlier.prints(sent).iter().filter_map(|one| one.listed(&file, sent.rows.len() > 1)) {
                 let names = by_head.entry((head, is_new_file)).or_default();
@@ -172,8 +184,8 @@ impl InstructedOrder<'_> {
     }
 
     /// Collects things said of single prints, each under its picture's name.
-    fn collected(&self, say: &dyn Fn(&Row) -> Vec<String>) -> Vec<Said> {
-        let of_row = |sent, (row, print)| say(row).into_iter().map(move |words| (name_of(sent, print), words));
+    fn collected(&self, say: &dyn Fn(&Row, &Print) -> Vec<String>) -> Vec<Said> {
+        let of_row = |sent, (row, print)| say(row, print).into_iter().map(move |words| (name_of(sent, print), words));
         self.sent.iter().flat_map(|sent| self.rows_of(sent).flat_map(move |one| of_row(sent, one))).collect()
     }
 
@@ -214,8 +226,13 @@ fn same_words(names: &[String]) -> String {
     }
 }
 
+/// Returns the warnings that the photographer chose to tell.
+fn known(row: &Row, print: &Print) -> Vec<String> {
+    told(row, print).map(|one| visible(&one.found).into_owned()).collect()
+}
+
 /// Returns what only the printer can settle.
-fn to_check(row: &Row) -> Vec<String> {
+fn to_check(row: &Row, _: &Print) -> Vec<String> {
     let found = row.findings.iter().filter(|one| one.rule.uses.concerns_printer);
     found.map(|one| visible(&one.found).into_owned()).collect()
 }

@@ -8,14 +8,17 @@ use crate::judge::RowState;
 use crate::report::Report;
 
 use super::names;
-use super::ordered::{OrderedPrint, ordered};
-use super::plan::DeliveryPlan;
+use super::ordered::ordered;
+use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::record::RecordedPicture;
+use crate::decisions::sent::OrderedPrint;
 
 /// What a delivery leaves out.
 pub(super) struct LeftOutPart<'a> {
-    /// Orders by the name that the picture would have, folded.
-    orders: HashMap<String, Vec<OrderedPrint>>,
+    /// Orders by the picture's name among the exports.
+    orders: HashMap<&'a str, Vec<OrderedPrint>>,
+    /// Pictures by the name that they would have, folded.
+    by_name: HashMap<String, &'a str>,
     /// Names of pictures in the folder of exports, and their SHA-256.
     pictures: HashSet<&'a str>,
     /// Names of prints that have no picture now.
@@ -25,27 +28,33 @@ pub(super) struct LeftOutPart<'a> {
 impl<'a> LeftOutPart<'a> {
     /// Collects what a plan leaves out of an order.
     pub(super) fn of(report: &'a Report, prints: &PrintsById<'_>, plan: &'a DeliveryPlan) -> LeftOutPart<'a> {
-        let mut orders: HashMap<String, Vec<OrderedPrint>> = HashMap::new();
+        let mut orders: HashMap<&str, Vec<OrderedPrint>> = HashMap::new();
         for one in &plan.left_out {
-            orders.entry(names::folded(&one.name)).or_default().extend(ordered(report, prints, &one.rows));
+            orders.entry(one.picture.as_str()).or_default().extend(ordered(report, prints, &one.rows));
         }
+        let by_name = plan.left_out.iter().map(|one| (names::folded(&one.name), one.picture.as_str())).collect();
         // One that has another name by now is known by its picture, or by its content.
         let pictures = plan.left_out.iter().flat_map(|one| [one.picture.as_str(), &one.sha256]).collect();
         // A plan is refused while a print that it sends has no picture.
         let missing = report.rows.iter().filter(|row| row.state == RowState::Missing);
-        LeftOutPart { orders, pictures, missing: missing.map(|row| row.print_name.as_str()).collect() }
+        LeftOutPart { orders, by_name, pictures, missing: missing.map(|row| row.print_name.as_str()).collect() }
     }
 
     /// True if what the printer holds belongs to this part: by its name, its picture, its content, or a print that has
     /// no picture now.
     pub(super) fn has(&self, held: &RecordedPicture) -> bool {
-        self.orders.contains_key(&names::folded(&held.name))
+        self.by_name.contains_key(&names::folded(&held.name))
             || [&held.picture, &held.sha256].iter().any(|one| self.pictures.contains(one.as_str()))
             || held.prints.iter().any(|print| self.missing.contains(print.as_str()))
     }
 
-    /// Returns the orders of this part for a picture of this name.
-    pub(super) fn orders(&self, name: &str) -> &[OrderedPrint] {
-        self.orders.get(&names::folded(name)).map(Vec::as_slice).unwrap_or_default()
+    /// True if what the printer holds has the name of a picture of this part that is another than a given one.
+    pub(super) fn has_name_of_another(&self, held: &RecordedPicture, picture: &DeliveredPicture) -> bool {
+        self.by_name.get(&names::folded(&held.name)).is_some_and(|other| *other != picture.picture.as_str())
+    }
+
+    /// Returns the orders of this part for a picture.
+    pub(super) fn orders(&self, picture: &DeliveredPicture) -> &[OrderedPrint] {
+        self.orders.get(picture.picture.as_str()).map(Vec::as_slice).unwrap_or_default()
     }
 }

@@ -10,12 +10,13 @@ use crate::report::csv::{BETWEEN, text};
 use crate::units::{Length, LengthUnit, show};
 
 use super::contents::PICTURES;
+use super::numbering::DeliveryNumber;
 use super::ordered::{agreed, copies, edge_name, ordered, paper, size};
 use super::placing::{bleed_finding, has_no_bleed};
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::record::{Record, RecordedPicture};
 use super::since::{Comparison, PictureChange};
-use super::terms::OrderTerms;
+use super::terms::terms;
 
 /// Version of the record.
 const VERSION: u32 = 1;
@@ -35,7 +36,7 @@ pub fn sums(sent: &[&DeliveredPicture], documents: &[(&str, Vec<u8>)]) -> Vec<u8
     lines.into_iter().map(line).collect::<String>().into_bytes()
 }
 
-fn digest(bytes: &[u8]) -> String {
+pub(super) fn digest(bytes: &[u8]) -> String {
     format!("{:x}", Sha256::digest(bytes))
 }
 
@@ -72,7 +73,9 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
                 print.map(|print| bleed_in_file_mm(row, print)).unwrap_or_default(),
                 text(&one.name),
                 caption.unwrap_or_else(|| credit(|credits| &credits.caption)),
-                credit(|credits| &credits.creator),
+                print
+                    .and_then(|print| print.credit.as_deref())
+                    .map_or_else(|| credit(|credits| &credits.creator), text),
                 credit(|credits| &credits.copyright),
                 ppi(row),
                 text(&facts.map(crate::report::facts::profile).unwrap_or_default()),
@@ -83,28 +86,38 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     )
 }
 
-/// Writes `orders.csv`: the lab's orders, one line per print.
-pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
+/// Writes `orders.csv`: the lab's orders, one line per print. After an earlier delivery it has a column more: the
+/// copies ordered before, which those of now replace; empty for a print that is new.
+pub fn orders(report: &Report, sent: &[&DeliveredPicture], earlier: Option<&Comparison>) -> Vec<u8> {
     let prints = report.prints();
     let columns =
         ["file", "print", "finished_size", "bleed_in_file_mm", "bar_mm", "copies", "paper", "edge", "exceptions"];
-    table(
-        columns,
-        rows(report, sent).filter_map(|(one, row)| {
-            let print = prints.get(row.key.print.as_ref())?;
-            Some([
-                text(&one.name),
-                text(&row.print_name),
-                size(row),
-                bleed_in_file_mm(row, print),
-                bar_mm(print),
-                copies(row, print).map(|copies| copies.to_string()).unwrap_or_default(),
-                paper(print),
-                edge_name(print).to_owned(),
-                exceptions(row),
-            ])
-        }),
-    )
+    let lines = rows(report, sent).filter_map(|(one, row)| {
+        let print = prints.get(row.key.print.as_ref())?;
+        let line = [
+            text(&one.name),
+            text(&row.print_name),
+            size(row),
+            bleed_in_file_mm(row, print),
+            bar_mm(print),
+            copies(row, print).map(|copies| copies.to_string()).unwrap_or_default(),
+            paper(print),
+            edge_name(print).to_owned(),
+            exceptions(row),
+        ];
+        let before = earlier.and_then(|earlier| earlier.copies_before(one, &print.name));
+        let before = before.filter(|_| copies(row, print).is_some());
+        Some((line, before.map(|copies| copies.to_string()).unwrap_or_default()))
+    });
+    if earlier.is_none() {
+        return table(columns, lines.map(|(line, _)| line));
+    }
+    let [file, print, size, bleed, bar, copies, paper, edge, exceptions] = columns;
+    let columns = [file, print, size, bleed, bar, copies, "copies_before", paper, edge, exceptions];
+    let lines = lines.map(|([file, print, size, bleed, bar, copies, paper, edge, exceptions], before)| {
+        [file, print, size, bleed, bar, copies, before, paper, edge, exceptions]
+    });
+    table(columns, lines)
 }
 
 fn rows<'a>(
@@ -156,8 +169,8 @@ fn table<const N: usize>(columns: [&str; N], lines: impl Iterator<Item = [String
     writer.into_inner().expect("memory takes every write")
 }
 
-/// Writes `delivery.json`: everything that the printer now holds of this order.
-pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> Vec<u8> {
+/// Returns every picture that the printer holds of this order once a plan was delivered.
+pub(super) fn recorded(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> Vec<RecordedPicture> {
     let prints = report.prints();
     let picture = |one: &DeliveredPicture| {
         let change = earlier.map_or(PictureChange::New, |earlier| earlier.change(one));
@@ -171,7 +184,7 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
             sha256: one.sha256.clone(),
             sent: change != PictureChange::Unchanged,
             renamed: if let PictureChange::Renamed(old) = &change { Some(old.clone()) } else { None },
-            replaces: if let PictureChange::Replaces(old) = change { Some(old) } else { None },
+            replaces: if let PictureChange::Replaces { sha256, .. } = change { Some(sha256) } else { None },
             prints: orders.iter().map(|order| order.print.clone()).collect(),
             parts: orders.iter().map(|order| order.parts.clone()).collect(),
             ordered: Some(orders.into_iter().map(|order| order.words).collect()),
@@ -180,13 +193,19 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
         }
     };
     let left_out = earlier.map(|earlier| earlier.left_out.as_slice()).unwrap_or_default();
+    plan.sent.iter().map(picture).chain(left_out.iter().cloned()).collect()
+}
+
+/// Writes `delivery.json`: everything that the printer now holds of this order, as far as this delivery knows.
+pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>, number: &DeliveryNumber) -> Vec<u8> {
     crate::report::json::text(&Record {
         plateside: VERSION,
         version: env!("CARGO_PKG_VERSION").to_owned(),
         made: report.made.clone(),
-        terms: Some(OrderTerms::of(&report.brief)),
+        number: number.number,
+        terms: Some(terms(&report.brief)),
         brief_sha256: report.brief.sha256.clone(),
-        pictures: plan.sent.iter().map(picture).chain(left_out.iter().cloned()).collect(),
+        pictures: recorded(report, plan, earlier),
         withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str().to_owned()).collect(),
     })
@@ -243,7 +262,7 @@ mod tests {
     fn names_in_the_record_are_true_once_read_and_safe_as_text() {
         let name = "gpj.\u{202e}\u{1b}[2J\u{7f}\u{9b}\u{e0041}x";
         let plan = DeliveryPlan { sent: Vec::new(), left_out: Vec::new(), extra: vec![PictureKey::from_text(name)] };
-        let text = String::from_utf8(record(&sample::report(), &plan, None)).unwrap();
+        let text = String::from_utf8(record(&sample::report(), &plan, None, &DeliveryNumber::default())).unwrap();
         assert!(text.chars().all(|c| c == '\n' || !words::acts_on_line(c)), "{text:?}");
         let value: serde_json::Value = serde_json::from_str(&text).unwrap();
         assert_eq!(value["not_sent"][0], name);

@@ -58,7 +58,7 @@ pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Res
 fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String {
     let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
     let values = [
-        ("{page}", number(row.page)),
+        ("{page}", row.page.map(|page| page.to_string()).unwrap_or_default()),
         ("{name}", print.name.clone()),
         ("{id}", print.id.0.to_string()),
         ("{picture}", key.stem().to_owned()),

@@ -7,18 +7,19 @@ use std::collections::HashSet;
 use serde::Serialize;
 
 use crate::brief::requirements::Edge;
+use crate::brief::{Pages, PrintsById};
 use crate::judge::Row;
 use crate::report::Report;
 use crate::report::text::LAST_WORD;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::days;
 use super::frame::{Frame, Legend, Thumbnail};
 use super::html::rendered;
-use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, TO_CHECK};
+use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, KNOWN, TO_CHECK};
+use super::numbering::DeliveryNumber;
 use super::order_change::PrintChange;
-use super::ordered::{agreed, copies, fold_words, paper};
+use super::ordered::{agreed, copies, fold_words, paper, told};
 use super::placing::placing;
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::since::{Comparison, PictureChange};
@@ -29,8 +30,11 @@ pub struct Note {
     title: String,
     printer: String,
     from: String,
+    /// Which delivery it is, with its day.
     made: String,
-    /// The day of the earlier delivery; empty if there is none.
+    /// The batch that it is; empty if it is none.
+    batch: String,
+    /// The earlier delivery; empty if there is none.
     follows: String,
     /// What to do, the most urgent first.
     instructions: Vec<Instruction>,
@@ -73,6 +77,7 @@ impl Note {
         report: &Report,
         plan: &DeliveryPlan,
         earlier: Option<&Comparison>,
+        number: &DeliveryNumber,
         small: &dyn Fn(&DeliveredPicture) -> Thumbnail,
     ) -> Note {
         let brief = &report.brief;
@@ -91,7 +96,7 @@ impl Note {
                 change: earlier.map(|earlier| change_words(earlier, sent)).unwrap_or_default(),
                 facts: rows.first().and_then(|row| row.facts.as_deref()).map(described).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
-                marks: marks(&rows, same.contains(&name)),
+                marks: marks(&rows, &prints, same.contains(&name)),
                 frame: Frame::of(rows.first().copied(), small(sent)),
                 name,
             }
@@ -101,13 +106,25 @@ impl Note {
             title: text(brief.title.as_deref().or(Some("Pictures"))),
             printer: text(brief.printer.as_deref()),
             from: text(brief.from.as_deref()),
-            made: days::in_words(&report.made),
-            follows: earlier.map(|earlier| days::in_words(&earlier.made)).unwrap_or_default(),
+            made: number.words(),
+            batch: number.batch.map(|batch| format!("batch {batch} of the order")).unwrap_or_default(),
+            follows: number.follows.clone(),
             instructions: order.instructions(),
             legend: Legend::of(pictures.iter().map(|picture| &picture.frame)),
             pictures,
             last_word: LAST_WORD,
         }
+    }
+
+    /// Returns the name of the job, who prints, and who sends.
+    pub(super) fn names(&self) -> [&str; 3] {
+        [&self.title, &self.printer, &self.from]
+    }
+
+    /// Returns the lines of the instruction about something.
+    pub(super) fn lines(&self, about: &str) -> &[String] {
+        let found = self.instructions.iter().find(|one| one.about == about);
+        found.map(|one| one.lines.as_slice()).unwrap_or_default()
     }
 
     /// Renders the note as a page.
@@ -124,8 +141,8 @@ impl Note {
         let of = |label: &str, value: &str| (!value.is_empty()).then(|| format!("{label} {value}"));
         lines.extend(of("for", &self.printer));
         lines.extend(of("from", &self.from));
-        lines.extend(of("written on", &self.made));
-        lines.extend(of("follows the delivery of", &self.follows));
+        lines.extend([&self.batch, &self.made].into_iter().filter(|line| !line.is_empty()).cloned());
+        lines.extend(of("follows", &self.follows));
         lines.push(String::new());
         for Instruction { about, lines: of_it, .. } in &self.instructions {
             lines.extend(of_it.iter().map(|line| format!("{about}: {line}")));
@@ -148,7 +165,7 @@ impl PrintNote {
         let is_trimmed = print.requirements.margins.edge == Edge::Bleed;
         // A print without a name is called by its size.
         let name = Some(visible(&print.name).into_owned()).filter(|_| print.name != print.size.show());
-        let page = row.page.map(|page| format!("page {page}"));
+        let page = row.page.map(Pages::words);
         PrintNote {
             called: page.into_iter().chain(name).collect::<Vec<String>>().join(", "),
             size: if is_trimmed { format!("finished size {size}") } else { size },
@@ -170,11 +187,13 @@ fn described(facts: &crate::picture::Facts) -> String {
 }
 
 /// Returns which of the instructions concern a picture in particular.
-fn marks(rows: &[&Row], is_one_of_the_same: bool) -> Vec<&'static str> {
+fn marks(rows: &[&Row], prints: &PrintsById<'_>, is_one_of_the_same: bool) -> Vec<&'static str> {
+    let of_row = |row: &&Row| prints.get(row.key.print.as_ref()).is_some_and(|print| told(row, print).next().is_some());
+    let has_known = rows.iter().any(of_row);
     let has_exception = rows.iter().any(|row| agreed(row).next().is_some());
     let is_to_check =
         is_one_of_the_same || rows.iter().flat_map(|row| &row.findings).any(|one| one.rule.uses.concerns_printer);
-    let marks = [(has_exception, EXCEPTIONS), (is_to_check, TO_CHECK)];
+    let marks = [(has_exception, EXCEPTIONS), (has_known, KNOWN), (is_to_check, TO_CHECK)];
     marks.into_iter().filter(|(is, _)| *is).map(|(_, about)| about).collect()
 }
 
@@ -183,7 +202,10 @@ fn change_words(earlier: &Comparison, sent: &DeliveredPicture) -> String {
     let prints = earlier.prints(sent);
     let file = match earlier.change(sent) {
         PictureChange::New => "new".to_owned(),
-        PictureChange::Replaces(_) => "replaces the file that you have under this name".to_owned(),
+        PictureChange::Replaces { name: None, .. } => "replaces the file that you have under this name".to_owned(),
+        PictureChange::Replaces { name: Some(old), .. } => {
+            format!("replaces the file that you have as {}", visible(&old))
+        }
         PictureChange::Renamed(old) => format!("the same file as {}, which this name replaces", visible(&old)),
         PictureChange::Ordered if prints.iter().all(PrintChange::is_added) => {
             return "the same file as before, for more prints".to_owned();
@@ -199,10 +221,10 @@ fn change_words(earlier: &Comparison, sent: &DeliveredPicture) -> String {
 mod tests {
     use super::*;
     use crate::brief::requirements::Level;
+    use crate::decisions::sent::{OrderTerms, SentLog};
     use crate::delivery::plan::{DeliverySelection, plan};
     use crate::delivery::record::RecordedPicture;
     use crate::delivery::since::EarlierDelivery;
-    use crate::delivery::terms::OrderTerms;
     use crate::judge::acceptance::{Acceptance, AcceptedFinding};
     use crate::judge::{Finding, RowState};
     use crate::picture::facts::Profile;
@@ -238,10 +260,11 @@ mod tests {
         // The order of the last picture has changed.
         let last = plan.sent.last().unwrap();
         pictures.extend([held(&last.name, &last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()]))]);
-        let earlier =
-            EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made: "2026-11-20T12:00:00Z".to_owned() };
+        let made = "2026-11-20T12:00:00Z".to_owned();
+        let earlier = EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made, number: 1 };
+        let number = DeliveryNumber::next(&report.made, None, &SentLog::default(), Some(&earlier));
         let earlier = earlier.compared(&report, &plan);
-        Note::of(&report, &plan, Some(&earlier), &|_| Some((vec![0xff, 0xd8], (40, 50))))
+        Note::of(&report, &plan, Some(&earlier), &number, &|_| Some((vec![0xff, 0xd8], (40, 50))))
     }
 
     /// A note of one sound picture, changed before.
@@ -251,7 +274,8 @@ mod tests {
         report.rows.retain(|row| row.state == RowState::Pass);
         change(&mut report);
         let plan = plan(&report, &sample::files(&report), &DeliverySelection::default()).unwrap();
-        Note::of(&report, &plan, None, &|_| None)
+        let number = DeliveryNumber::next(&report.made, None, &SentLog::default(), None);
+        Note::of(&report, &plan, None, &number, &|_| None)
     }
 
     fn text(note: &Note) -> String {
@@ -267,6 +291,7 @@ mod tests {
             by: "Maren".to_owned(),
             allowed_by: allowed_by.map(str::to_owned),
             when: "2026-11-30".to_owned(),
+            on_note: false,
             bound: Default::default(),
         };
         let finding = sample::finding(rule, Level::Must, &[]).into();
@@ -333,6 +358,25 @@ mod tests {
     }
 
     #[test]
+    fn warnings_go_to_the_printer_only_where_the_photographer_chose_them() {
+        let said = |tell: &[&str]| {
+            text(&note_of(|report| {
+                report.rows[0].findings = vec![sample::finding("file.credit", Level::Should, &[]).into()];
+                for print in &mut Arc::make_mut(&mut report.brief).prints {
+                    Arc::make_mut(&mut print.requirements).delivery.tell =
+                        tell.iter().map(|&name| name.to_owned()).collect();
+                }
+            }))
+        };
+        let known = "\nKnown, leave as it is: p016-leeks.jpg: 214 ppi at 210 x 260 mm";
+        for tell in [&["file.credit"][..], &["file"], &["tone", "file.credit"]] {
+            let said = said(tell);
+            assert!(said.contains(known) && said.contains("see \"Known, leave as it is\""), "{tell:?}: {said}");
+        }
+        assert!(!said(&["tone", "file.name", "fil"]).contains("Known") && !said(&[]).contains("Known"));
+    }
+
+    #[test]
     fn what_the_printer_must_know_says_what_it_is_who_allowed_it_and_why() {
         let exception = |allowed_by| {
             text(&note_of(|report| report.rows[0].accepted = vec![accepted("density.minimum", allowed_by)]))
@@ -384,7 +428,7 @@ mod tests {
     fn a_page_costs_by_its_pictures_and_not_by_their_square() {
         grows_less_than_square(1_000, sample::many, |report| {
             let plan = plan(&report, &sample::files(&report), &DeliverySelection::default()).unwrap();
-            let note = Note::of(&report, &plan, None, &|_| None);
+            let note = Note::of(&report, &plan, None, &DeliveryNumber::default(), &|_| None);
             assert_eq!(note.pictures.len(), report.rows.len());
         });
     }

@@ -6,7 +6,8 @@ use std::hash::Hash;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::ordered::{OrderParts, OrderedPrint};
+use super::ordered::place;
+use crate::decisions::sent::OrderedPrint;
 
 /// What has become of one print of a picture. Foreign text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,9 +21,9 @@ pub enum PrintChange {
         /// The print's name.
         print: String,
         /// The earlier number.
-        before: u32,
+        before: Option<u32>,
         /// The number now.
-        now: u32,
+        now: Option<u32>,
     },
     /// Its caption is another.
     Caption,
@@ -91,7 +92,7 @@ fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPri
     let (of_name, gone, more) = paired(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
     // A print with another name is still the same one where all else is the same, or size and page at least.
     let (alike, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
-    let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(OrderParts::place));
+    let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(place));
     let names: HashSet<&str> = now.iter().map(|one| one.print.as_str()).collect();
     let withdrawn = |one: &OrderedPrint| match one.print.as_str() {
         "" => PrintChange::Differs(one.words.clone()),
@@ -164,6 +165,16 @@ fn detail_words(now: Option<&str>, before: Option<&str>) -> String {
     }
 }
 
+/// Describes a number of copies and the one before. A number instead of another stands between `joint` and `end`.
+fn copies_words(now: Option<u32>, before: Option<u32>, joint: &str, end: &str) -> String {
+    let of = |copies: u32| show::count(copies as usize, "copy", "copies");
+    match (now, before) {
+        (Some(now), Some(before)) => format!("{}{joint}instead of {before}{end}", of(now)),
+        (Some(now), None) => format!("{}; before: no number of copies", of(now)),
+        (None, before) => format!("no number of copies any more; before: {}", of(before.unwrap_or_default())),
+    }
+}
+
 impl PrintChange {
     pub(super) fn is_added(&self) -> bool {
         self.added().is_some()
@@ -186,8 +197,7 @@ impl PrintChange {
             PrintChange::Withdrawn(print) => format!("withdrawn, do not print: {}", visible(print)),
             PrintChange::Copies { print, before, now } => {
                 let of = if is_one_of_several { format!("{}: ", visible(print)) } else { String::new() };
-                let copies = show::count(*now as usize, "copy", "copies");
-                format!("{of}{copies}, instead of {before}, not in addition")
+                format!("{of}{}", copies_words(*now, *before, ", ", ", not in addition"))
             }
             PrintChange::Caption => "its caption has changed, not its copies".to_owned(),
             PrintChange::Renamed(before, now) => {
@@ -206,8 +216,7 @@ impl PrintChange {
             PrintChange::Withdrawn(_) => None,
             PrintChange::Copies { print, before, now } => {
                 let of = if is_one_of_several { format!(" as {}", visible(print)) } else { String::new() };
-                let copies = show::count(*now as usize, "copy", "copies");
-                Some((ListHead::Order, format!("{file}{of} ({copies} instead of {before})")))
+                Some((ListHead::Order, format!("{file}{of} ({})", copies_words(*now, *before, " ", ""))))
             }
             PrintChange::Caption => Some((ListHead::Caption, file.to_owned())),
             PrintChange::Renamed(before, now) => {
@@ -253,6 +262,7 @@ impl ListHead {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decisions::sent::OrderParts;
     use crate::units::growth::grows_less_than_square;
 
     fn orders(lines: &[(&str, u32)]) -> Vec<OrderedPrint> {
@@ -309,7 +319,11 @@ mod tests {
             OrderedPrint {
                 words: format!("{print}, {copies} copies, {size}, {caption:?}"),
                 print: print.to_owned(),
-                parts: Some(OrderParts { copies, caption: caption.map(str::to_owned), details: details.into() }),
+                parts: Some(OrderParts {
+                    copies: Some(copies),
+                    caption: caption.map(str::to_owned),
+                    details: details.into(),
+                }),
             }
         };
         let lustre = order("lustre", 50, None, "card");
@@ -338,7 +352,7 @@ mod tests {
         assert_eq!(one(uncoated), [renamed, "now fold 74 mm from the left", "uncoated; before: matte"]);
         // A record of before details were kept holds the words alone.
         let mut earlier = lustre.clone();
-        earlier.parts = Some(OrderParts { copies: 50, ..OrderParts::default() });
+        earlier.parts = Some(OrderParts { copies: Some(50), ..OrderParts::default() });
         let change = of(&[earlier], &[order("lustre", 50, None, "large card")]);
         assert_eq!(change.changes, [PrintChange::Differs(lustre.words.clone())]);
         // Of two prints with one name the order says which.

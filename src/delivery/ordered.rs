@@ -1,53 +1,28 @@
 //! The orders for a picture, in words for the printer, which a later delivery compares.
 
-use std::collections::BTreeMap;
-
-use serde::{Deserialize, Serialize};
-
 use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
-use crate::brief::{Crop, Print, PrintsById};
-use crate::judge::Row;
+use crate::brief::{Crop, Pages, Print, PrintsById};
+use crate::decisions::sent::{OrderParts, OrderedPrint};
 use crate::judge::acceptance::AcceptedFinding;
+use crate::judge::{Finding, Row};
 use crate::report::Report;
 use crate::units::show;
 use crate::units::words::visible;
 
 use super::days;
 
-/// The order for one print of a picture.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct OrderedPrint {
-    /// The order in words.
-    pub(super) words: String,
-    /// The print's name.
-    pub(super) print: String,
-    /// `None` in a record that was written before parts were kept.
-    pub(super) parts: Option<OrderParts>,
-}
-
-/// The parts of an order whose change is said in words of its own. Foreign text.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub(super) struct OrderParts {
-    pub(super) copies: u32,
-    pub(super) caption: Option<String>,
-    /// Everything else but the print's name: what it is about, and the order in words.
-    #[serde(default)]
-    pub(super) details: BTreeMap<String, String>,
-}
-
-impl OrderParts {
-    /// Returns size and page, which a print keeps that gets another name.
-    pub(super) fn place(&self) -> (Option<&str>, Option<&str>) {
-        let of = |about| self.details.get(about).map(String::as_str);
-        (of(SIZE), of(PAGE))
-    }
-}
-
 /// Details of an order.
 const SIZE: &str = "size";
 const PAGE: &str = "page";
 
-/// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of.
+/// Returns size and page of an order, which a print keeps that gets another name.
+pub(super) fn place(parts: &OrderParts) -> (Option<&str>, Option<&str>) {
+    let of = |about| parts.details.get(about).map(String::as_str);
+    (of(SIZE), of(PAGE))
+}
+
+/// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of. A test
+/// print is the photographer's own business, and no part of the order.
 pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> Vec<OrderedPrint> {
     let rows = rows.iter().map(|at| &report.rows[*at]);
     let mut orders: Vec<OrderedPrint> = rows
@@ -56,12 +31,13 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
             let details = details(row, print, &report.brief.requirements.margins);
             // A print without a name is called by its size.
             let name = Some(row.print_name.clone()).filter(|name| *name != size(row));
-            let copies = copies(row, print).map(|copies| show::count(copies as usize, "copy", "copies"));
+            let copies = copies(row, print);
+            let copies_words = copies.map(|copies| show::count(copies as usize, "copy", "copies"));
             let caption = print.caption.as_ref().map(|caption| format!("caption: {caption}"));
             let detail_words = details.iter().map(|(_, words)| words.clone());
-            let words: Vec<String> = name.into_iter().chain(detail_words).chain(copies).chain(caption).collect();
+            let words: Vec<String> = name.into_iter().chain(detail_words).chain(copies_words).chain(caption).collect();
             let details = details.into_iter().map(|(about, words)| (about.to_owned(), words)).collect();
-            let parts = OrderParts { copies: row.copies, caption: print.caption.clone(), details };
+            let parts = OrderParts { copies, caption: print.caption.clone(), details };
             Some(OrderedPrint { words: words.join(", "), print: print.name.clone(), parts: Some(parts) })
         })
         .collect();
@@ -69,23 +45,52 @@ pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> V
     orders
 }
 
+/// Describes an exception as a part of the order: who allowed it belongs to it; who wrote it down, and in which words,
+/// changes nothing for the printer.
+fn exception_ordered(one: &AcceptedFinding) -> String {
+    let allowed = one.acceptance.allowed_by.as_ref().map(|who| format!(", allowed by {who}")).unwrap_or_default();
+    format!("exception: {}{allowed}", one.finding.found)
+}
+
 /// Describes what is ordered of a print beside its copies and caption, each with what it is about: size, page, paper,
-/// edge, exceptions, a safe margin that differs from the order's, a crop left to the designer, folds.
+/// edge, exceptions, warnings to tell, a safe margin that differs from the order's, a crop left to the designer, folds.
 fn details(row: &Row, print: &Print, of_order: &Margins) -> Vec<(&'static str, String)> {
     let margins = &print.requirements.margins;
-    let exceptions: Vec<String> = agreed(row).map(|one| format!("exception: {}", one.finding.found)).collect();
+    let exceptions: Vec<String> = agreed(row).map(exception_ordered).collect();
+    let known: Vec<String> = told(row, print).map(|one| format!("known: {}", one.found)).collect();
     let safe = (margins.safe != of_order.safe).then(|| format!("safe margin {}", margins.safe.show(margins.unit)));
     let details = [
         (SIZE, Some(size(row))),
-        (PAGE, row.page.map(|page| format!("page {page}"))),
+        (PAGE, row.page.map(Pages::words)),
         ("paper", Some(paper(print)).filter(|words| !words.is_empty())),
-        ("edge", Some(edge_words(margins))),
+        ("edge", Some(edge_words(margins) + unconfirmed_edge(print))),
         ("exceptions", (!exceptions.is_empty()).then(|| exceptions.join(", "))),
+        ("warnings", (!known.is_empty()).then(|| known.join(", "))),
         ("safe margin", safe),
-        ("cropping", (print.crop == Crop::ByDesigner).then(|| "the designer may crop".to_owned())),
+        ("cropping", crop_words(print).map(str::to_owned)),
         ("folds", fold_words(margins)),
     ];
     details.into_iter().filter_map(|(about, words)| Some((about, words?))).collect()
+}
+
+/// Says where it is a default how an edge is finished: the printer reads that nobody confirmed it.
+fn unconfirmed_edge(print: &Print) -> &'static str {
+    let key = match print.requirements.margins.edge {
+        Edge::Bleed => return "",
+        Edge::Borderless => "margins.edge",
+        Edge::Border => "margins.border",
+        Edge::Wrap => "margins.wrap",
+    };
+    if print.origins.of(key).is_open() { " (not confirmed)" } else { "" }
+}
+
+/// Says who may crop, where the brief does.
+fn crop_words(print: &Print) -> Option<&'static str> {
+    match print.crop {
+        Crop::ByDesigner => Some("the designer may crop"),
+        Crop::ByPhotographer if print.origins.of("print.crop").is_open() => None,
+        Crop::ByPhotographer => Some("do not crop"),
+    }
 }
 
 /// Describes where a print is folded; `None` without a fold.
@@ -104,12 +109,20 @@ pub(super) fn size(row: &Row) -> String {
     row.placement.as_ref().map(|placement| placement.finished.show()).unwrap_or_default()
 }
 
-/// Returns the accepted findings that the printer must know of: those that a client or printer allowed, and those whose
-/// rule concerns the printer.
+/// Returns the accepted findings that the printer must know of: those that a client or printer allowed, those that
+/// the photographer wants on the note, and those whose rule concerns the printer.
 pub(super) fn agreed(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
-    let concerns =
-        |one: &&AcceptedFinding| one.acceptance.allowed_by.is_some() || one.finding.rule.uses.concerns_printer;
+    let concerns = |one: &&AcceptedFinding| {
+        let acceptance = &one.acceptance;
+        acceptance.allowed_by.is_some() || acceptance.on_note || one.finding.rule.uses.concerns_printer
+    };
     row.accepted.iter().filter(concerns)
+}
+
+/// Returns the warnings of a row that the photographer chose to tell the printer.
+pub(super) fn told<'a>(row: &'a Row, print: &'a Print) -> impl Iterator<Item = &'a Finding> {
+    let is_told = |one: &&Finding| !one.rule.uses.concerns_printer && print.requirements.delivery.tells(one.rule.id);
+    row.findings.iter().map(|one| one.as_ref()).filter(is_told)
 }
 
 /// Describes an exception: what it is, who allowed it, and the photographer's reason in her words.
@@ -185,7 +198,7 @@ mod tests {
             assert_eq!((orders.len(), orders[0].print.as_str()), (1, "wall"));
             orders[0].words.clone()
         };
-        let plain = "wall, 8 x 10 in, borderless";
+        let plain = "wall, 8 x 10 in, borderless (not confirmed)";
         assert_eq!(of(""), format!("{plain}, 1 copy"));
         assert_eq!(
             of("caption = \"Oysters, at low water\""),

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use serde::Serialize;
 
 use crate::brief::requirements::Level;
-use crate::brief::{Print, PrintsById};
+use crate::brief::{Pages, Print, PrintsById};
 use crate::judge::{Finding, Row, RowState};
 use crate::picture::PictureKey;
 use crate::report::Report;
@@ -150,7 +150,7 @@ fn of_row(row: &Row, print: &Print) -> RowOnPage {
         row.accepted.iter().map(|one| format!("{} (accepted {})", one.finding.found, one.acceptance.words()));
     RowOnPage {
         state: row.state.word(),
-        page: row.page.map(|page| format!("page {page}")).unwrap_or_default(),
+        page: row.page.map(Pages::words).unwrap_or_default(),
         print: said(&print.name),
         size: row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show()),
         copies: show::count(row.copies as usize, "copy", "copies"),

@@ -2,10 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::decisions::sent::SentLog;
 use crate::report::Report;
 
-use super::plan::{DeliverySelection, ListedFiles, plan};
+use super::lists;
+use super::log::{self, SentBefore};
+use super::ordered::ordered;
+use super::plan::{DeliveredPicture, DeliveryPlan, DeliverySelection, ListedFiles, plan};
 use super::receipt::Remarks;
+use super::since::Comparison;
 
 /// Most folders tried until one is free. Own choice.
 const MOST_TRIED: usize = 1_000;
@@ -17,21 +22,58 @@ pub struct DeliverySummary {
     pub pictures: usize,
     /// The number of prints.
     pub prints: usize,
+    /// False if the printer has all of it.
+    pub is_news: bool,
+    /// What was sent before; `None` if nothing was.
+    pub before: Option<SentBefore>,
     /// Remarks on the delivery.
     pub remarks: Remarks,
+    /// Tells this delivery from any other: the same text for the same pictures, orders and words to the printer.
+    pub identity: String,
 }
 
-/// Summarises the delivery of a whole order from its report.
+/// Summarises the delivery of an order from its report: of all of it, or of what changed since all that was sent.
 ///
 /// # Errors
 /// Why nothing may be sent, each reason in words; may hold foreign text.
-pub fn preview(report: &Report, files: &ListedFiles) -> Result<DeliverySummary, Vec<String>> {
+pub fn preview(
+    report: &Report,
+    files: &ListedFiles,
+    log: &SentLog,
+    since_last: bool,
+) -> Result<DeliverySummary, Vec<String>> {
     let plan = plan(report, files, &DeliverySelection::default())?;
+    let with_log = log::held(log).map(|held| held.compared(report, &plan));
+    let earlier = with_log.as_ref().filter(|_| since_last);
+    let sent: Vec<&DeliveredPicture> =
+        plan.sent.iter().filter(|one| earlier.is_none_or(|earlier| earlier.goes(one))).collect();
+    let before = log.deliveries.last().zip(with_log.as_ref()).map(|(last, with_log)| SentBefore {
+        last: last.clone(),
+        counts: with_log.counts(),
+        sends_all: !since_last,
+    });
     Ok(DeliverySummary {
-        pictures: plan.sent.len(),
-        prints: plan.sent.iter().map(|sent| sent.rows.len()).sum(),
-        remarks: Remarks::of(report, &plan.sent.iter().collect::<Vec<_>>(), &plan.extra),
+        pictures: sent.len(),
+        prints: sent.iter().map(|sent| sent.rows.len()).sum(),
+        is_news: earlier.is_none_or(Comparison::is_news),
+        before,
+        remarks: Remarks::of(report, &sent, &plan.extra).since(earlier, &sent),
+        identity: identity(report, &plan, earlier),
     })
+}
+
+/// Returns a text that tells a delivery from any other.
+pub(super) fn identity(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> String {
+    let prints = report.prints();
+    let goes = |one: &&DeliveredPicture| earlier.is_none_or(|earlier| earlier.goes(one));
+    let mut parts: Vec<String> = Vec::new();
+    for one in plan.sent.iter().filter(goes) {
+        parts.extend([one.name.clone(), one.sha256.clone()]);
+        parts.extend(ordered(report, &prints, &one.rows).into_iter().map(|order| order.words));
+    }
+    parts.extend(earlier.iter().flat_map(|earlier| earlier.withdrawn.iter().cloned()));
+    parts.extend(earlier.iter().flat_map(|earlier| earlier.changed_terms()));
+    lists::digest(parts.join("\n").as_bytes())
 }
 
 /// Returns a folder beside the brief that does not exist yet, named after it and the day. Reads the disk.
@@ -57,10 +99,11 @@ mod tests {
     #[test]
     fn what_would_go_is_counted_or_the_reasons_are_given() {
         let mut report = sample::report();
-        assert!(!preview(&report, &sample::files(&report)).unwrap_err().is_empty());
+        let preview = |report: &Report| preview(report, &sample::files(report), &SentLog::default(), false);
+        assert!(!preview(&report).unwrap_err().is_empty());
         report.order_findings.clear();
         report.rows.retain(|row| matches!(row.state, RowState::Pass | RowState::Warn | RowState::Extra));
-        let preview = preview(&report, &sample::files(&report)).unwrap();
+        let preview = preview(&report).unwrap();
         let extra = report.rows.iter().filter(|row| row.state == RowState::Extra).count();
         assert_eq!((preview.prints, preview.remarks.extra.len()), (report.rows.len() - extra, extra));
         assert!(preview.pictures > 0 && preview.remarks.warned > 0 && preview.remarks.names_nobody);

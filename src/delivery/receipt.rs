@@ -4,19 +4,21 @@ use std::io;
 use std::path::PathBuf;
 
 use crate::brief::Problem;
-use crate::judge::Totals;
+use crate::decisions::KeepError;
+use crate::judge::{Row, Totals};
 use crate::picture::PictureKey;
 use crate::reading::among_exports::AmongExports;
 use crate::report::checked::CheckError;
 use crate::report::{Exit, Report};
 
+use super::ordered::told;
 use super::plan::DeliveredPicture;
 use super::since::{Comparison, EarlierError};
 use super::verify::VerifyError;
 use super::write::WriteError;
 
 /// A record of what was written.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Receipt {
     /// The folder of the delivery.
     pub into: PathBuf,
@@ -24,6 +26,8 @@ pub struct Receipt {
     pub written: Written,
     /// The archive beside the folder, if one was requested.
     pub archive: Option<PathBuf>,
+    /// Why the delivery is not in the log, if it could not be kept there.
+    pub unlogged: Option<KeepError>,
 }
 
 /// The part of a delivery that was written.
@@ -40,8 +44,8 @@ pub enum Written {
     },
     /// Nothing but the archive: the same delivery was already there, intact.
     ArchiveAlone,
-    /// Nothing: the printer has all of it from this earlier delivery.
-    NothingNew(PathBuf),
+    /// Nothing: the printer has all of it from this earlier delivery, in words.
+    NothingNew(String),
 }
 
 /// Points worth knowing about a delivery, before and after it is written.
@@ -49,6 +53,8 @@ pub enum Written {
 pub struct Remarks {
     /// Count of rows with warnings.
     pub warned: usize,
+    /// Count of rows of which the note tells the printer a warning.
+    pub told: usize,
     /// Count of accepted findings.
     pub accepted: usize,
     /// The number of prints that require a test print which nobody has looked at.
@@ -95,6 +101,17 @@ pub enum Refusal {
     /// The pictures cannot be checked.
     #[error(transparent)]
     Check(#[from] CheckError),
+    /// No delivery is in the log.
+    #[error(
+        "no delivery of this order is remembered yet; leave out --since last, or name the folder of an earlier delivery"
+    )]
+    NothingSent,
+    /// It is no longer what was shown to be delivered.
+    #[error("something changed while everything was checked once more: nothing was written; look at what goes now")]
+    NotAsShown,
+    /// Nobody wants it any more.
+    #[error("stopped; nothing was written")]
+    Stopped,
     /// The earlier delivery cannot be read.
     #[error(transparent)]
     Earlier(#[from] EarlierError),
@@ -119,6 +136,13 @@ pub enum Refusal {
     Archive(#[source] io::Error),
 }
 
+impl Receipt {
+    /// Returns the exit code for this receipt: a delivery that the log does not have is not all that was asked for.
+    pub fn exit(&self) -> Exit {
+        Exit::could_not_if(self.unlogged.is_some())
+    }
+}
+
 impl Refusal {
     /// Returns the exit code for this refusal.
     pub fn exit(&self) -> Exit {
@@ -132,8 +156,12 @@ impl Remarks {
     pub(super) fn of(report: &Report, sent: &[&DeliveredPicture], extra: &[PictureKey]) -> Remarks {
         let rows = || sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
         let totals = Totals::of(rows());
+        let prints = report.prints();
+        let is_told =
+            |row: &&Row| prints.get(row.key.print.as_ref()).is_some_and(|one| told(row, one).next().is_some());
         Remarks {
             warned: totals.warn,
+            told: rows().filter(is_told).count(),
             accepted: totals.accepted,
             untested: rows().filter(|row| row.test_print.is_open()).count(),
             names_nobody: report.brief.from.is_none(),

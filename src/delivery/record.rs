@@ -3,8 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::ordered::{OrderParts, OrderedPrint};
-use super::terms::OrderTerms;
+use crate::decisions::sent::{OrderParts, OrderTerms, OrderedPrint, SentPicture};
 
 /// A record. Only what a later delivery cannot do without must be in one that is read.
 #[derive(Debug, Serialize, Deserialize)]
@@ -18,6 +17,9 @@ pub(super) struct Record {
     /// Time of the check, as RFC 3339.
     #[serde(default)]
     pub(super) made: String,
+    /// Its number among the deliveries of its day, from 1; 0 in a record that was written before it was part of it.
+    #[serde(default)]
+    pub(super) number: u32,
     /// `None` in a record that was written before terms were part of it.
     pub(super) terms: Option<OrderTerms>,
     #[serde(default)]
@@ -68,6 +70,26 @@ impl RecordedPicture {
     /// Returns the picture as a later delivery records it that leaves it out.
     pub(super) fn carried_along(&self) -> RecordedPicture {
         RecordedPicture { sent: false, replaces: None, renamed: None, ..self.clone() }
+    }
+
+    /// Returns the picture as the log of deliveries keeps it.
+    pub(super) fn to_log(&self) -> SentPicture {
+        let orders = self.orders();
+        SentPicture { name: self.name.clone(), picture: self.picture.clone(), sha256: self.sha256.clone(), orders }
+    }
+
+    /// Returns a picture of the log as a record holds it.
+    pub(super) fn of_log(held: &SentPicture) -> RecordedPicture {
+        let orders = held.orders.as_deref().unwrap_or_default();
+        RecordedPicture {
+            name: held.name.clone(),
+            picture: held.picture.clone(),
+            sha256: held.sha256.clone(),
+            ordered: held.orders.as_ref().map(|orders| orders.iter().map(|one| one.words.clone()).collect()),
+            prints: orders.iter().map(|one| one.print.clone()).collect(),
+            parts: orders.iter().map(|one| one.parts.clone()).collect(),
+            ..RecordedPicture::default()
+        }
     }
 
     /// Returns the orders with the prints that they are for.

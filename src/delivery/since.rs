@@ -8,13 +8,15 @@ use crate::files;
 use crate::units::words::{of_system, visible};
 
 use super::contents::{EARLIER_RECORD, LARGEST_LIST_BYTES, RECORD};
+use super::held_pictures::HeldPictures;
 use super::left_out::LeftOutPart;
-use super::names;
 use super::order_change::{OrderChange, PrintChange};
-use super::ordered::{OrderedPrint, ordered};
+use super::ordered::ordered;
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::record::{Record, RecordedPicture};
-use super::terms::{ChangedTerm, OrderTerms};
+use super::terms::{self, ChangedTerm};
+use crate::decisions::sent::OrderTerms;
+use crate::decisions::sent::OrderedPrint;
 use crate::report::Report;
 
 /// What the printer already holds of an order.
@@ -26,6 +28,8 @@ pub struct EarlierDelivery {
     pub terms: Option<OrderTerms>,
     /// When it was made, as RFC 3339.
     pub made: String,
+    /// Its number among the deliveries of its day; 0 where nobody recorded it.
+    pub number: u32,
 }
 
 /// A picture's change since the earlier delivery.
@@ -34,8 +38,13 @@ pub enum PictureChange {
     /// Not delivered before.
     #[default]
     New,
-    /// Another picture had this name; the other's checksum.
-    Replaces(String),
+    /// Another file had its place.
+    Replaces {
+        /// The other's checksum.
+        sha256: String,
+        /// The other's name, if it is another.
+        name: Option<String>,
+    },
     /// The same file had another name, which no picture has now; holds that name.
     Renamed(String),
     /// The same file with a different order.
@@ -52,10 +61,23 @@ pub struct Comparison {
     pub withdrawn: Vec<String>,
     /// What the printer holds of the part of the order that this delivery leaves out.
     pub left_out: Vec<RecordedPicture>,
+    /// Names that the printer holds and that the order no longer has: withdrawn, or another name now.
+    pub given_up: Vec<String>,
     /// The order's terms that differ.
     pub terms: Vec<ChangedTerm>,
-    /// When the earlier delivery was made, as RFC 3339.
-    pub made: String,
+}
+
+/// How many pictures of a plan the printer holds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct PictureCounts {
+    /// Held, with the same order.
+    pub unchanged: usize,
+    /// Another file, name or order.
+    pub changed: usize,
+    /// Not held.
+    pub new: usize,
+    /// Held, and no longer in the order.
+    pub withdrawn: usize,
 }
 
 /// A picture against the earlier delivery.
@@ -68,20 +90,16 @@ struct PictureComparison {
     kept: Vec<String>,
     /// Orders that stay as they are, since this delivery leaves their prints out.
     stays: Vec<OrderedPrint>,
-}
-
-/// The earlier pictures that no longer have their name, until what became of each is known.
-struct RenamedOrGone<'a> {
-    by_name: BTreeMap<&'a str, &'a RecordedPicture>,
-    by_folded: HashMap<String, &'a str>,
-    by_content: HashMap<&'a str, Vec<&'a str>>,
+    /// What was ordered of it.
+    before: Vec<OrderedPrint>,
 }
 
 /// Why an earlier delivery cannot be read.
 #[derive(Debug, thiserror::Error)]
 pub enum EarlierError {
     /// The system reported an error.
-    #[error("{}: {}; name the folder of an earlier delivery", visible(&path.to_string_lossy()), of_system(error))]
+    #[error("{}: {}; name the folder of an earlier delivery, or last", visible(&path.to_string_lossy()),
+        of_system(error))]
     Io {
         /// The file.
         path: PathBuf,
@@ -117,9 +135,9 @@ pub fn sent(folder: &Path) -> Result<Vec<RecordedPicture>, EarlierError> {
 /// # Errors
 /// The record is missing or is not a record.
 pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
-    let Record { pictures, terms, made, .. } = record(folder)?;
+    let Record { pictures, terms, made, number, .. } = record(folder)?;
     let pictures = pictures.into_iter().map(|one| (one.name.clone(), one)).collect();
-    Ok(EarlierDelivery { pictures, terms, made })
+    Ok(EarlierDelivery { pictures, terms, made, number })
 }
 
 fn record(folder: &Path) -> Result<Record, EarlierError> {
@@ -152,58 +170,45 @@ impl EarlierDelivery {
         let prints = report.prints();
         let left_out_part = LeftOutPart::of(report, &prints, plan);
         let names: HashSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
-        let others = self.pictures.values().filter(|held| !names.contains(held.name.as_str()));
-        let (left_out, gone): (Vec<_>, Vec<_>) = others.partition(|held| left_out_part.has(held));
-        let mut gone = RenamedOrGone::of(gone);
-        let mut compared = |sent: &DeliveredPicture| {
-            let Some(held) = self.pictures.get(&sent.name).or_else(|| gone.take(sent)) else {
+        let mut others = HeldPictures::of(self.pictures.values().filter(|held| !names.contains(held.name.as_str())));
+        let prints_of = |sent: &DeliveredPicture| {
+            let rows = sent.rows.iter().filter_map(|at| prints.get(report.rows.get(*at)?.key.print.as_ref()));
+            rows.map(|print| print.name.as_str()).collect()
+        };
+        let under_other_names = plan.sent.iter().filter(|sent| !self.pictures.contains_key(&sent.name));
+        let under_other_names = under_other_names.map(|sent| (sent, prints_of(sent))).collect();
+        let replaced = others.take_replaced(under_other_names, &left_out_part);
+        let (left_out, gone): (Vec<_>, Vec<_>) = others.into_rest().partition(|held| left_out_part.has(held));
+        let withdrawn: Vec<String> = gone.into_iter().map(|held| held.name.clone()).collect();
+        let given_up = replaced.values().map(|held| held.name.clone()).chain(withdrawn.iter().cloned()).collect();
+        let compared = |sent: &DeliveredPicture| {
+            let Some(held) = self.pictures.get(&sent.name).or_else(|| replaced.get(sent.name.as_str()).copied()) else {
                 return PictureComparison::default();
             };
             let now = ordered(report, &prints, &sent.rows);
-            let order = held.orders().map(|before| OrderChange::of(before, &now, left_out_part.orders(&sent.name)));
+            let before = held.orders();
+            let order = before.clone().map(|one| OrderChange::of(one, &now, left_out_part.orders(sent)));
             let OrderChange { changes: prints, kept, stays } = order.unwrap_or_default();
+            let other_name = (held.name != sent.name).then(|| held.name.clone());
             let change = match held {
-                _ if held.sha256 != sent.sha256 => PictureChange::Replaces(held.sha256.clone()),
+                _ if held.sha256 != sent.sha256 => {
+                    PictureChange::Replaces { sha256: held.sha256.clone(), name: other_name }
+                }
                 _ if held.name != sent.name => PictureChange::Renamed(held.name.clone()),
                 _ if !prints.is_empty() => PictureChange::Ordered,
                 _ => PictureChange::Unchanged,
             };
-            PictureComparison { change, prints, kept, stays }
+            PictureComparison { change, prints, kept, stays, before: before.unwrap_or_default() }
         };
         let changes = plan.sent.iter().map(|sent| (sent.name.clone(), compared(sent))).collect();
-        let changed_since = |before| OrderTerms::of(&report.brief).changed_since(before);
+        let changed_since = |before| terms::changed(terms::terms(&report.brief), before);
         Comparison {
             changes,
-            withdrawn: gone.by_name.into_keys().map(str::to_owned).collect(),
+            withdrawn,
             left_out: left_out.into_iter().map(RecordedPicture::carried_along).collect(),
+            given_up,
             terms: self.terms.clone().map(changed_since).unwrap_or_default(),
-            made: self.made.clone(),
         }
-    }
-}
-
-impl<'a> RenamedOrGone<'a> {
-    fn of(pictures: Vec<&'a RecordedPicture>) -> RenamedOrGone<'a> {
-        let mut by_content: HashMap<&str, Vec<&str>> = HashMap::new();
-        for one in &pictures {
-            by_content.entry(&one.sha256).or_default().push(&one.name);
-        }
-        let by_folded = pictures.iter().map(|one| (names::folded(&one.name), one.name.as_str())).collect();
-        RenamedOrGone {
-            by_name: pictures.into_iter().map(|one| (one.name.as_str(), one)).collect(),
-            by_folded,
-            by_content,
-        }
-    }
-
-    /// Takes the picture whose place a sent one has now: one of its name on systems that do not know case, otherwise
-    /// the same file.
-    fn take(&mut self, sent: &DeliveredPicture) -> Option<&'a RecordedPicture> {
-        let alike = self.by_folded.get(&names::folded(&sent.name)).and_then(|name| self.by_name.remove(name));
-        alike.or_else(|| {
-            let same = self.by_content.get_mut(sent.sha256.as_str())?;
-            std::iter::from_fn(|| same.pop()).find_map(|name| self.by_name.remove(name))
-        })
     }
 }
 
@@ -212,6 +217,27 @@ impl Comparison {
     pub fn is_news(&self) -> bool {
         let is_unchanged = |one: &PictureComparison| one.change == PictureChange::Unchanged;
         !self.withdrawn.is_empty() || !self.terms.is_empty() || !self.changes.values().all(is_unchanged)
+    }
+
+    /// Counts the pictures by what has become of them.
+    pub fn counts(&self) -> PictureCounts {
+        let mut counts = PictureCounts { withdrawn: self.withdrawn.len(), ..PictureCounts::default() };
+        for one in self.changes.values() {
+            match one.change {
+                PictureChange::Unchanged => counts.unchanged += 1,
+                PictureChange::New => counts.new += 1,
+                PictureChange::Replaces { .. } | PictureChange::Renamed(_) | PictureChange::Ordered => {
+                    counts.changed += 1
+                }
+            }
+        }
+        counts
+    }
+
+    /// Returns how many copies of a print of a picture were ordered before; `None` if none were.
+    pub(super) fn copies_before(&self, sent: &DeliveredPicture, print: &str) -> Option<u32> {
+        let before = self.changes.get(&sent.name)?.before.iter().find(|one| one.print == print)?;
+        before.parts.as_ref()?.copies
     }
 
     /// Returns the order's terms that have changed, each in words, without control characters.
@@ -301,7 +327,8 @@ mod tests {
     /// Writes the record of a plan, and reads it.
     fn read_back(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> EarlierDelivery {
         let room = tempfile::tempdir().unwrap();
-        fs::write(room.path().join(RECORD), crate::delivery::lists::record(report, plan, earlier)).unwrap();
+        let number = crate::delivery::numbering::DeliveryNumber::default();
+        fs::write(room.path().join(RECORD), crate::delivery::lists::record(report, plan, earlier, &number)).unwrap();
         read(room.path()).unwrap()
     }
 
@@ -351,7 +378,7 @@ mod tests {
         let changes: Vec<PictureChange> = plan.sent.iter().map(|sent| compared.change(sent)).collect();
         let wanted = [
             PictureChange::Unchanged,
-            PictureChange::Replaces("bb".to_owned()),
+            PictureChange::Replaces { sha256: "bb".to_owned(), name: None },
             PictureChange::Renamed("c.jpg".to_owned()),
             PictureChange::New,
         ];
@@ -443,7 +470,7 @@ mod tests {
         let now = report(5);
         let plan = plan_of(&now, &[0]);
         let compared = earlier.compared(&now, &plan);
-        let copies = PrintChange::Copies { print: "one".to_owned(), before: 1, now: 5 };
+        let copies = PrintChange::Copies { print: "one".to_owned(), before: Some(1), now: Some(5) };
         assert_eq!(compared.prints(&plan.sent[0]), [copies]);
         // The other print is taken out of the brief.
         let both = plan_of_both(&first);
@@ -457,6 +484,99 @@ mod tests {
         assert_eq!(compared.withdrawn_prints(&sent), ["a.jpg as two (one stays)"]);
     }
 
+    /// A report of pictures, each with its SHA-256 and its print.
+    fn report_of(pictures: &[(&str, &str, &str)]) -> Report {
+        let prints: Vec<&str> = pictures.iter().map(|(.., print)| *print).collect();
+        let print = |name: &&str| format!("[[print]]\nname = \"{name}\"\nsize = \"8 x 10 in\"\ncopies = 2\n");
+        let brief = crate::judge::testing::brief(&prints.iter().map(print).collect::<String>());
+        let row = |(print, (picture, sha256, _)): (&crate::brief::Print, &(&str, &str, &str))| {
+            let row = sample::row(Some(print), Some(picture), crate::judge::RowState::Pass);
+            crate::judge::Row { sha256: Some((*sha256).to_owned()), ..row }
+        };
+        let rows = brief.prints.iter().zip(pictures).map(row).collect();
+        Report { rows, brief: std::sync::Arc::new(brief), ..sample::report() }
+    }
+
+    #[test]
+    fn a_picture_of_two_batches_that_was_renamed_is_renamed_in_a_part_of_the_order_too() {
+        let before = report_of(&[("P1.JPG", "aa", "one"), ("P1.JPG", "aa", "two")]);
+        let earlier = read_back(&before, &plan_of_both(&before), None);
+        for name in ["p1-x.jpg", "p1.jpg"] {
+            let now = report_of(&[(name, "aa", "one"), (name, "aa", "two")]);
+            let plan = plan_of(&now, &[1]);
+            let compared = earlier.compared(&now, &plan);
+            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Renamed("P1.JPG".to_owned()), "{name}");
+            assert_eq!(compared.prints(&plan.sent[0]), [], "what is ordered is the same");
+            let record = read_back(&now, &plan, Some(&compared));
+            assert_eq!(record.pictures.keys().collect::<Vec<_>>(), [name]);
+            assert_eq!(record.pictures[name].prints, ["one", "two"]);
+            assert!(!record.compared(&now, &plan_of_both(&now)).is_news());
+        }
+        // It was exported again beside the other name.
+        let now = report_of(&[("p1.jpg", "bb", "one"), ("p1.jpg", "bb", "two")]);
+        let plan = plan_of(&now, &[1]);
+        let compared = earlier.compared(&now, &plan);
+        let replaces = PictureChange::Replaces { sha256: "aa".to_owned(), name: Some("P1.JPG".to_owned()) };
+        assert_eq!((compared.change(&plan.sent[0]), compared.left_out.len()), (replaces, 0));
+    }
+
+    #[test]
+    fn a_renamed_picture_takes_its_own_place_and_not_that_of_a_copy_that_is_left_out() {
+        let before = report_of(&[("a.jpg", "aa", "one"), ("b.jpg", "aa", "two")]);
+        let earlier = read_back(&before, &plan_of(&before, &[0, 1]), None);
+        let now = report_of(&[("A-1.jpg", "aa", "one"), ("b.jpg", "aa", "two")]);
+        let plan = plan_of(&now, &[0]);
+        let compared = earlier.compared(&now, &plan);
+        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Renamed("a.jpg".to_owned()));
+        assert_eq!(compared.left_out.iter().map(|one| one.name.as_str()).collect::<Vec<_>>(), ["b.jpg"]);
+        // The copy is renamed too: its print says which of the two it is.
+        let now = report_of(&[("A-1.jpg", "aa", "one"), ("B-1.jpg", "aa", "two")]);
+        for (row, old) in [(0, "a.jpg"), (1, "b.jpg")] {
+            let plan = plan_of(&now, &[row]);
+            let compared = earlier.compared(&now, &plan);
+            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Renamed(old.to_owned()));
+        }
+    }
+
+    #[test]
+    fn a_picture_that_was_exported_again_and_gets_another_name_replaces_its_earlier_file() {
+        let before = report_of(&[("a.jpg", "aa", "one"), ("b.jpg", "bb", "two")]);
+        let earlier = read_back(&before, &plan_of(&before, &[0, 1]), None);
+        // The two files have changed places among the exports, and the delivery's names have another form.
+        let now = report_of(&[("a.jpg", "cc", "one"), ("b.jpg", "aa", "two")]);
+        let mut plan = plan_of(&now, &[0]);
+        plan.sent[0].name = "one-a.jpg".to_owned();
+        let compared = earlier.compared(&now, &plan);
+        let replaces = PictureChange::Replaces { sha256: "aa".to_owned(), name: Some("a.jpg".to_owned()) };
+        assert_eq!(compared.change(&plan.sent[0]), replaces);
+    }
+
+    #[test]
+    fn what_is_said_afterwards_is_a_changed_order_though_it_is_the_usual_value() {
+        let report = |keys: &str| {
+            let brief = format!("[[print]]\nsize = \"8 x 10 in\"\nname = \"one\"\npage = 3\n{keys}\n");
+            let brief = crate::judge::testing::brief(&brief);
+            let row = sample::row(brief.prints.first(), Some("a.jpg"), crate::judge::RowState::Pass);
+            let row = crate::judge::Row { sha256: Some("aa".to_owned()), ..row };
+            Report { rows: vec![row], brief: std::sync::Arc::new(brief), ..sample::report() }
+        };
+        let before = report("");
+        let earlier = read_back(&before, &plan_of(&before, &[0]), None);
+        for (keys, words) in [
+            ("copies = 1", "1 copy; before: no number of copies"),
+            ("crop = \"by the photographer\"", "now do not crop"),
+            ("paper.surface = \"lustre\"", "now lustre"),
+            ("margins.edge = \"borderless\"", "borderless; before: borderless (not confirmed)"),
+        ] {
+            let now = report(keys);
+            let plan = plan_of(&now, &[0]);
+            let compared = earlier.compared(&now, &plan);
+            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered, "{keys}");
+            let said: Vec<String> = compared.prints(&plan.sent[0]).iter().map(|one| one.words(false)).collect();
+            assert_eq!(said, [words], "{keys}");
+        }
+    }
+
     #[test]
     fn names_that_differ_in_case_alone_are_one_and_nothing_of_them_is_withdrawn() {
         let report = sample::report();
@@ -466,7 +586,8 @@ mod tests {
             assert!(compared.withdrawn.is_empty(), "{name}");
             compared.change(&plan.sent[0])
         };
-        assert_eq!(of("P1.jpg", "bb"), PictureChange::Replaces("aa".to_owned()));
+        let replaces = PictureChange::Replaces { sha256: "aa".to_owned(), name: Some("p1.jpg".to_owned()) };
+        assert_eq!(of("P1.jpg", "bb"), replaces);
         assert_eq!(of("P1.jpg", "aa"), PictureChange::Renamed("p1.jpg".to_owned()));
     }
 

@@ -1,27 +1,13 @@
 //! What an order says beside its pictures: who prints, for whom, by when, and how.
 
-use serde::{Deserialize, Serialize};
-
 use crate::brief::Brief;
+use crate::decisions::sent::OrderTerms;
 use crate::units::words::visible;
 
 use super::days;
 
 /// What the term is about whose text is a date.
 const DUE: &str = "files due at the printer";
-
-/// The terms of an order, as the brief words them; foreign text.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct OrderTerms {
-    title: Option<String>,
-    printer: Option<String>,
-    from: Option<String>,
-    due: Option<String>,
-    colour_correction: Option<String>,
-    transfer: Option<String>,
-    safe_margin: Option<String>,
-}
 
 /// A term that differs from an earlier delivery's.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -32,39 +18,36 @@ pub struct ChangedTerm {
     now: Option<String>,
 }
 
-impl OrderTerms {
-    /// Returns the terms of a brief.
-    pub(super) fn of(brief: &Brief) -> OrderTerms {
-        let margins = &brief.requirements.margins;
-        OrderTerms {
-            title: brief.title.clone(),
-            printer: brief.printer.clone(),
-            from: brief.from.clone(),
-            due: brief.due.clone(),
-            colour_correction: brief.colour_correction.clone(),
-            transfer: brief.requirements.delivery.transfer.clone(),
-            safe_margin: Some(margins.safe.show(margins.unit)),
-        }
+/// Returns the terms of a brief.
+pub(super) fn terms(brief: &Brief) -> OrderTerms {
+    let margins = &brief.requirements.margins;
+    OrderTerms {
+        title: brief.title.clone(),
+        printer: brief.printer.clone(),
+        from: brief.from.clone(),
+        due: brief.due.clone(),
+        colour_correction: brief.colour_correction.clone(),
+        transfer: brief.requirements.delivery.transfer.clone(),
+        safe_margin: Some(margins.safe.show(margins.unit)),
     }
+}
 
-    /// Returns the terms that differ from earlier ones.
-    pub(super) fn changed_since(self, before: OrderTerms) -> Vec<ChangedTerm> {
-        let now = self.listed();
-        let pairs = before.listed().into_iter().zip(now).filter(|((_, before), (_, now))| before != now);
-        pairs.map(|((about, before), (_, now))| ChangedTerm { about, before, now }).collect()
-    }
+/// Returns the terms that differ from earlier ones.
+pub(super) fn changed(now: OrderTerms, before: OrderTerms) -> Vec<ChangedTerm> {
+    let pairs = listed(before).into_iter().zip(listed(now)).filter(|((_, before), (_, now))| before != now);
+    pairs.map(|((about, before), (_, now))| ChangedTerm { about, before, now }).collect()
+}
 
-    fn listed(self) -> [(&'static str, Option<String>); 7] {
-        [
-            ("title", self.title),
-            ("printer", self.printer),
-            ("from", self.from),
-            (DUE, self.due),
-            ("colour correction", self.colour_correction),
-            ("transfer", self.transfer),
-            ("safe margin", self.safe_margin),
-        ]
-    }
+fn listed(terms: OrderTerms) -> [(&'static str, Option<String>); 7] {
+    [
+        ("title", terms.title),
+        ("printer", terms.printer),
+        ("from", terms.from),
+        (DUE, terms.due),
+        ("colour correction", terms.colour_correction),
+        ("transfer", terms.transfer),
+        ("safe margin", terms.safe_margin),
+    ]
 }
 
 impl ChangedTerm {
@@ -86,9 +69,9 @@ mod tests {
 
     #[test]
     fn a_term_that_changed_is_named_with_what_it_was() {
-        let of = |text: &str| OrderTerms::of(&brief(&format!("{text}\n[[print]]\nsize = \"8 x 10 in\"\n")));
+        let of = |text: &str| terms(&brief(&format!("{text}\n[[print]]\nsize = \"8 x 10 in\"\n")));
         let words = |now: &str, before: &str| -> Vec<String> {
-            of(now).changed_since(of(before)).iter().map(ChangedTerm::words).collect()
+            changed(of(now), of(before)).iter().map(ChangedTerm::words).collect()
         };
         assert!(words("title = \"Low Water\"", "title = \"Low Water\"").is_empty());
         assert_eq!(

@@ -43,6 +43,13 @@ impl Differences {
 /// Why a delivery cannot be verified.
 #[derive(Debug, thiserror::Error)]
 pub enum VerifyError {
+    /// The folder does not exist.
+    #[error("{}: no such folder", visible(&.0.to_string_lossy()))]
+    NoSuch(PathBuf),
+    /// The folder has no list of checksums.
+    #[error("{}: is not a delivery (it has no {SUMS}); name the folder that `plateside deliver` wrote",
+        visible(&.0.to_string_lossy()))]
+    NoDelivery(PathBuf),
     /// The system reported an error.
     #[error("{}: {}; name the folder of a delivery", visible(&path.to_string_lossy()), of_system(error))]
     Io {
@@ -87,7 +94,14 @@ pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
     if folder.is_file() {
         return Err(VerifyError::Packed(folder.to_owned()));
     }
-    let wanted = listed(&folder.join(SUMS))?;
+    let is_missing = |path: &Path| path.symlink_metadata().is_err_and(|error| error.kind() == io::ErrorKind::NotFound);
+    let sums = folder.join(SUMS);
+    match (is_missing(folder), is_missing(&sums)) {
+        (true, _) => return Err(VerifyError::NoSuch(folder.to_owned())),
+        (false, true) => return Err(VerifyError::NoDelivery(folder.to_owned())),
+        (false, false) => {}
+    }
+    let wanted = listed(&sums)?;
     let mut verified = Differences::default();
     // A list that was cut short or changed with its pictures: the record still names what was sent.
     let sent = if wanted.contains_key(RECORD) { since::sent(folder).unwrap_or_default() } else { Vec::new() };
@@ -192,7 +206,8 @@ mod tests {
     #[test]
     fn changed_missing_and_added_files_are_named() {
         let room = tempfile::tempdir().unwrap();
-        assert!(matches!(verify(room.path()), Err(VerifyError::Io { .. })));
+        assert!(matches!(verify(room.path()), Err(VerifyError::NoDelivery(_))));
+        assert!(matches!(verify(&room.path().join("none")), Err(VerifyError::NoSuch(_))));
         fs::create_dir(room.path().join("pictures")).unwrap();
         fs::write(room.path().join("pictures/a.jpg"), b"abc").unwrap();
         // Source: FIPS 180-4's example of SHA-256: "abc".

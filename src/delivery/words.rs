@@ -2,13 +2,19 @@
 
 use std::path::Path;
 
+use crate::decisions::KeepError;
+use crate::decisions::sent::{SentDelivery, SentLog};
 use crate::picture::PictureKey;
 use crate::report::brief_words;
 use crate::units::styled::{Line, Style};
 use crate::units::{show, words};
 
+use super::days;
+use super::log::SentBefore;
+use super::numbering::called;
 use super::preview::DeliverySummary;
 use super::receipt::{Receipt, Refusal, Remarks, Written};
+use super::since::PictureCounts;
 use super::verify::Differences;
 
 /// Describes what was written, with remarks.
@@ -16,7 +22,7 @@ pub fn receipt(receipt: &Receipt) -> Vec<Line> {
     let into = receipt.into.display();
     let mut lines = match &receipt.written {
         Written::NothingNew(since) => {
-            return vec![Line::plain(format!("nothing is new since {}: nothing was written", since.display()))];
+            return vec![Line::plain(format!("nothing is new since {since}: nothing was written"))];
         }
         Written::ArchiveAlone => vec![Line::plain(format!("{into} is already there, unchanged"))],
         Written::Delivery { pictures, bytes, remarks } => {
@@ -26,8 +32,64 @@ pub fn receipt(receipt: &Receipt) -> Vec<Line> {
         }
     };
     lines.extend(receipt.archive.as_deref().map(archive));
+    lines.extend(receipt.unlogged.iter().flat_map(|why| unlogged(why, &receipt.into)));
     lines.push(Line::of(Style::Dim, "after the transfer, check the copy with plateside verify and its folder"));
     lines
+}
+
+/// Says why a delivery is not remembered, and what to do the next time.
+fn unlogged(why: &KeepError, into: &Path) -> [Line; 2] {
+    let what = format!("the delivery is whole, but it is not remembered: {}", words::error_with_causes(why));
+    let fix = format!("the next time, use --since {} instead of --since last", into.display());
+    [Line::of(Style::Bad, what), Line::plain(fix).indented(2, 2)]
+}
+
+/// Says what was sent before, how what is chosen now compares with it, and what the choice means; `other` is how to
+/// choose only what changed.
+pub fn sent_before(before: &SentBefore, other: &str) -> Vec<Line> {
+    let PictureCounts { unchanged, changed, new, withdrawn } = before.counts;
+    let counts = [(unchanged, "unchanged"), (changed, "changed"), (new, "new"), (withdrawn, "withdrawn")];
+    let counts = counts.into_iter().filter(|(count, _)| *count > 0).map(|(count, word)| format!("{count} {word}"));
+    let counts: Vec<String> = counts.collect();
+    let mut lines = vec![Line::plain(format!("sent {}: {}", delivery(&before.last), counts.join(", ")))];
+    if before.sends_all && unchanged > 0 {
+        lines.push(Line::of(Style::Dim, format!("everything goes again; {other} sends only what changed")));
+    }
+    if before.sends_all && withdrawn > 0 {
+        lines.push(Line::of(Style::Warn, format!("this delivery says nothing of what is withdrawn; {other} does")));
+    }
+    lines
+}
+
+/// Names a delivery of the log: its day, to whom it went, and whether it was received.
+fn delivery(sent: &SentDelivery) -> String {
+    let to = sent.terms.printer.as_deref().map(|printer| format!(" to {}", words::visible(printer)));
+    let received = sent.received.as_deref().map(|day| format!(", received {}", days::in_words(day)));
+    format!("{}{}{}", called(sent), to.unwrap_or_default(), received.unwrap_or_default())
+}
+
+/// Lists the deliveries of an order, the latest last.
+pub fn log(log: &SentLog) -> Vec<Line> {
+    if log.deliveries.is_empty() {
+        return vec![Line::plain("no delivery of this order is remembered")];
+    }
+    let of = |one: &SentDelivery| {
+        let batch = one.batch.map(|batch| format!("batch {batch}, ")).unwrap_or_default();
+        let way = one.terms.transfer.as_deref().map(|way| format!(", {}", words::visible(way))).unwrap_or_default();
+        let pictures = show::count(one.pictures as usize, "picture", "pictures");
+        let head = Line::of(Style::Strong, delivery(one)).and(Style::Plain, format!(": {batch}{pictures}{way}"));
+        let gone = if Path::new(&one.folder).is_dir() { "" } else { "  (no longer there)" };
+        [head, Line::of(Style::Dim, format!("{}{gone}", words::visible(&one.folder))).indented(2, 2)]
+    };
+    let mut lines: Vec<Line> = log.deliveries.iter().flat_map(|one| of(one)).collect();
+    let held = show::count(log.held.len(), "picture", "pictures");
+    lines.push(Line::plain(format!("the printer now has {held} of this order")));
+    lines
+}
+
+/// Says that the printer confirmed a delivery.
+pub fn received(sent: &SentDelivery) -> Vec<Line> {
+    vec![Line::plain(format!("noted: sent {}", delivery(sent)))]
 }
 
 fn archive(zip: &Path) -> Line {
@@ -43,12 +105,18 @@ pub fn refusal(refusal: &Refusal) -> Vec<Line> {
     }
 }
 
-/// Describes what would be sent.
+/// Describes what would be sent, or that the printer has it all.
 pub fn summary(summary: &DeliverySummary) -> Vec<Line> {
+    if !summary.is_news {
+        let before = summary.before.as_ref().map(|before| sent_before(before, "the other choice"));
+        let nothing = Line::plain("the printer has all of it: nothing would be written");
+        return before.unwrap_or_default().into_iter().chain([nothing]).collect();
+    }
     let pictures = show::count(summary.pictures, "picture goes", "pictures go");
     let prints = show::count(summary.prints, "print", "prints");
     let head = Line::of(Style::Good, pictures).and(Style::Plain, format!(" for {prints}"));
-    [vec![head], of_remarks(&summary.remarks)].concat()
+    let before = summary.before.as_ref().map(|before| sent_before(before, "the other choice")).unwrap_or_default();
+    [vec![head], before, of_remarks(&summary.remarks)].concat()
 }
 
 /// Explains why nothing can be sent, under a head such as "Nothing was written".
@@ -87,7 +155,12 @@ fn of_remarks(remarks: &Remarks) -> Vec<Line> {
         lines.push(Line::plain(format!("changed since the earlier delivery, and on the note: {changed}")));
     }
     if remarks.warned > 0 {
-        lines.push(Line::of(Style::Warn, show::count(remarks.warned, "print has warnings", "prints have warnings")));
+        let count = show::count(remarks.warned, "print has warnings", "prints have warnings");
+        let named = match remarks.told {
+            0 => ", which the note leaves out".to_owned(),
+            some => format!("; the note names those of {}", show::count(some, "print", "prints")),
+        };
+        lines.push(Line::of(Style::Warn, format!("{count}{named}")));
     }
     if remarks.accepted > 0 {
         let words = show::count(remarks.accepted, "finding", "findings");

@@ -16,6 +16,7 @@ use crate::units::words::{of_system, visible};
 
 use super::contents::PICTURES;
 use super::plan::DeliveredPicture;
+use super::watch::DeliveryWatch;
 
 /// Bytes copied at once.
 const COPIED_BYTES: usize = 1 << 20;
@@ -43,6 +44,9 @@ pub enum WriteError {
         /// Needed bytes.
         needed: u64,
     },
+    /// Nobody wants it any more.
+    #[error("stopped; nothing was written")]
+    Stopped,
     /// The system reported an error.
     #[error("{}: {why}; nothing was written", shown(path))]
     Io {
@@ -80,18 +84,21 @@ impl UnnamedDelivery {
 /// Copies pictures from `folder` for a new folder, and writes the documents beside them.
 ///
 /// # Errors
-/// The target exists, or a picture changed, leads elsewhere, or cannot be read or written: then nothing is left behind.
+/// The target exists, or a picture changed, leads elsewhere, or cannot be read or written, or it was stopped: then
+/// nothing is left behind.
 pub(super) fn write(
     into: &Path,
     folder: &Path,
     pictures: &[&DeliveredPicture],
     documents: &[(&str, Vec<u8>)],
+    watch: &dyn DeliveryWatch,
 ) -> Result<UnnamedDelivery, WriteError> {
     let making = AtomicFolder::begin(into).map_err(unwritten(into))?;
     let inside = fs::canonicalize(folder).map_err(unread(folder))?;
     let mut bytes = 0;
-    for sent in pictures {
-        bytes += copy(&making, into, &inside, sent)?;
+    for (at, sent) in pictures.iter().enumerate() {
+        watch.copied(at, pictures.len());
+        bytes += copy(&making, into, &inside, sent, watch)?;
     }
     for (name, text) in documents {
         making.write_file(Path::new(name), text).map_err(unwritten(&into.join(name)))?;
@@ -111,7 +118,13 @@ fn unread(path: &Path) -> impl Fn(io::Error) -> WriteError + Copy {
     move |error| WriteError::Io { path: path.to_owned(), why: of_system(error) }
 }
 
-fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPicture) -> Result<u64, WriteError> {
+fn copy(
+    making: &AtomicFolder,
+    into: &Path,
+    inside: &Path,
+    sent: &DeliveredPicture,
+    watch: &dyn DeliveryWatch,
+) -> Result<u64, WriteError> {
     let reading = unread(&sent.path);
     let real = fs::canonicalize(&sent.path).map_err(reading)?;
     if !real.starts_with(inside) {
@@ -129,6 +142,9 @@ fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPictu
     let mut from = from.take(needed + 1);
     let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; COPIED_BYTES], 0);
     loop {
+        if watch.is_stopped() {
+            return Err(WriteError::Stopped);
+        }
         let count = from.read(&mut piece).map_err(reading)?;
         if count == 0 {
             break;
@@ -145,6 +161,7 @@ fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPictu
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::delivery::watch::testing::Unwatched;
 
     /// Creates a folder with one picture, and the plan to send it.
     fn bench() -> (tempfile::TempDir, DeliveredPicture) {
@@ -166,8 +183,8 @@ mod tests {
     }
 
     fn written(room: &tempfile::TempDir, sent: &DeliveredPicture) -> Result<u64, WriteError> {
-        write(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())])?
-            .finish()
+        let [out, exports] = ["out", "exports"].map(|name| room.path().join(name));
+        write(&out, &exports, &[sent], &[("NOTE.txt", b"note".to_vec())], &Unwatched::default())?.finish()
     }
 
     fn left(room: &tempfile::TempDir) -> usize {
@@ -185,6 +202,15 @@ mod tests {
         assert_eq!(fs::read(room.path().join("out/pictures/12-a.jpg")).unwrap(), b"abc");
         assert_eq!(fs::read(room.path().join("out/NOTE.txt")).unwrap(), b"note");
         assert!(matches!(written(&room, &sent), Err(WriteError::There(_))));
+    }
+
+    #[test]
+    fn one_that_is_stopped_leaves_nothing_behind() {
+        let (room, sent) = bench();
+        let [out, exports] = ["out", "exports"].map(|name| room.path().join(name));
+        let stopped = write(&out, &exports, &[&sent], &[], &Unwatched { stops: true });
+        assert!(matches!(stopped, Err(WriteError::Stopped)));
+        assert_eq!(left(&room), 1);
     }
 
     #[cfg(unix)]

@@ -70,6 +70,7 @@ impl Acceptance {
             by: statement.by,
             allowed_by: statement.allowed_by.filter(|text| !text.trim().is_empty()),
             when: statement.when,
+            on_note: statement.on_note,
             bound,
         })
     }
@@ -167,6 +168,7 @@ mod tests {
             by: "Maren".to_owned(),
             allowed_by: None,
             when: "2026-11-26".to_owned(),
+            on_note: false,
         }
     }
 

@@ -142,7 +142,7 @@ pub fn accept(
     let key = key_of(picture, target.folder, order.brief.subfolders)?.0;
     let spill = EvidenceSpill::new(SpillContents::Numbers, cache);
     let (maker, checked) = (FileInspector::maker(), check_target(target));
-    let checked = check(&order.brief, &order.decisions, &checked, limits, &maker, &spill, progress)
+    let checked = check(&order.brief, &order.decisions, &checked, limits, &maker, &spill, &progress)
         .map_err(|source| AcceptError::Unchecked { picture: picture.to_owned(), source })?;
     let is_of_print = |row: &Row| print.is_none() || row.key.print == print;
     let is_of = |row: &&Row| row.key.picture.as_ref() == Some(&key) && is_of_print(row);

@@ -44,6 +44,23 @@ pub struct Progress {
     pub of: usize,
 }
 
+/// Follows a check, and may stop it; called from any thread.
+pub trait CheckWatch: Sync {
+    /// Takes in how far the check has got, after each picture.
+    fn checked(&self, progress: Progress);
+
+    /// True once the check is no longer wanted.
+    fn is_stopped(&self) -> bool {
+        false
+    }
+}
+
+impl<F: Fn(Progress) + Sync> CheckWatch for F {
+    fn checked(&self, progress: Progress) {
+        self(progress);
+    }
+}
+
 /// A finished check.
 #[derive(Clone, Debug)]
 pub struct FinishedCheck {
@@ -60,7 +77,7 @@ pub struct FinishedCheck {
 /// Reads and judges; evidence is kept in `spill`.
 ///
 /// # Errors
-/// When the folder or a named file cannot be found.
+/// When the folder or a named file cannot be found, or when it was stopped (`Interrupted`).
 pub fn check(
     brief: &Brief,
     decisions: &Decisions,
@@ -68,7 +85,7 @@ pub fn check(
     work_limits: WorkLimits,
     make: &MakeInspector,
     spill: &Arc<EvidenceSpill>,
-    progress: &(dyn Fn(Progress) + Sync),
+    watch: &dyn CheckWatch,
 ) -> io::Result<FinishedCheck> {
     let Scan { files, unlisted, cut_off, .. } = scan_target(brief, target)?;
     let scanned_files: Vec<(PictureKey, ScannedFile)> = files.into_iter().collect();
@@ -79,7 +96,10 @@ pub fn check(
         pool.set_brief(brief);
         pool
     };
-    let files = read_all(reading, start, progress, &Instant::now);
+    let files = read_all(reading, start, watch, &Instant::now);
+    if watch.is_stopped() {
+        return Err(io::ErrorKind::Interrupted.into());
+    }
     let folder = FolderContents { files, unlisted: Arc::new(unlisted) };
     let mut judgement = judge_folder(brief, &folder);
     if let CheckTarget::Files(_) = target {
@@ -131,7 +151,7 @@ pub fn scan_filter(brief: &Brief, folder: &Path) -> ScanFilter {
 fn read_all(
     mut reading: BatchReading<'_>,
     start: impl FnOnce(Sender<WorkerEvent>) -> Pool,
-    progress: &(dyn Fn(Progress) + Sync),
+    watch: &dyn CheckWatch,
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Submission> {
     let (sender, events) = bounded(limits::MOST_EVENTS);
@@ -140,7 +160,7 @@ fn read_all(
     for at in 0..of {
         pool.push(reading.job(at, Task::Header));
     }
-    while reading.unread > 0 {
+    while reading.unread > 0 && !watch.is_stopped() {
         let event = events.recv_timeout(limits::OVERDUE_POLL).ok();
         for event in event.into_iter().chain(pool.write_off_if_due(clock())) {
             let WorkerEvent::Done(ticket, done) = event else { continue };
@@ -149,7 +169,7 @@ fn read_all(
                 pool.push(job);
             }
             if reading.unread < unread {
-                progress(Progress { picture: ticket.key, done: of - reading.unread, of });
+                watch.checked(Progress { picture: ticket.key, done: of - reading.unread, of });
             }
         }
         if pool.responsive_workers() == 0 {

@@ -61,13 +61,16 @@ pub fn problems(problems: &[Problem]) -> Vec<Line> {
 }
 
 fn problem_lines(problem: &Problem) -> Vec<Line> {
-    let place = format!("{}:{}:{}", problem.file.to_string_lossy(), problem.line, problem.column);
+    let place = problem.place_in(&problem.file.to_string_lossy());
     let mut lines =
         vec![Line::of(Style::Strong, format!("{place}: ")).and(Style::Bad, problem.what.as_str()).indented(0, INDENT)];
     if !problem.text.trim().is_empty() {
-        let (shown, caret) = around(&problem.text, problem.column);
+        // A cell is shown by itself: all of it is meant.
+        let (shown, caret) = around(&problem.text, problem.cell.as_ref().map_or(problem.column, |_| 1));
         lines.push(Line::of(Style::Dim, shown).indented(INDENT, 0));
-        lines.push(Line::of(Style::Bad, "^").indented(INDENT + caret, 0));
+        if problem.cell.is_none() {
+            lines.push(Line::of(Style::Bad, "^").indented(INDENT + caret, 0));
+        }
     }
     if !problem.fix.is_empty() {
         lines.push(Line::of(Style::Plain, "fix  ").and(Style::Good, problem.fix.as_str()).indented(INDENT, 0));
@@ -259,7 +262,7 @@ pub fn starters() -> Vec<Line> {
         Style::Dim,
         "plateside brief new NAME writes NAME.toml here; --into FILE writes it elsewhere. No file is overwritten.",
     ));
-    lines.push(Line::of(Style::Dim, "plateside brief new --from LIST.csv takes the prints from a picture list."));
+    lines.push(Line::of(Style::Dim, "plateside brief new --from LIST takes the prints from a picture list."));
     let like = "plateside brief new --like LAST.toml takes printer, papers, sheet and answers of an earlier order.";
     lines.push(Line::of(Style::Dim, like));
     lines
@@ -308,7 +311,7 @@ pub fn geometry(print: &Print, id: Option<&str>) -> Vec<Line> {
 }
 
 fn pictures(print: &Print) -> String {
-    let page = print.page.map(|page| format!(", page {page}")).unwrap_or_default();
+    let page = print.page.map(|page| format!(", {}", page.words())).unwrap_or_default();
     let copies = match print.copies {
         1 => String::new(),
         n => format!(", {}", show::count(n as usize, "copy", "copies")),
@@ -351,6 +354,7 @@ mod tests {
             file: PathBuf::from("low-water.toml"),
             line: 2,
             column,
+            cell: None,
             text: text.to_owned(),
             what: "\"8x10\" has no unit".to_owned(),
             fix: "write size = \"8 x 10 in\"".to_owned(),

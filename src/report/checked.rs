@@ -9,7 +9,7 @@ use crate::decisions::order::Order;
 use crate::judge::{Submission, Totals};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::cut_off_words;
-use crate::reading::batch::{CheckTarget, Progress, check};
+use crate::reading::batch::{CheckTarget, CheckWatch, check};
 use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
 use crate::reading::inspect::FileInspector;
 use crate::reading::work_limits::WorkLimits;
@@ -60,6 +60,9 @@ pub enum CheckError {
     /// A folder or a picture does not exist.
     #[error("{}: no such folder or picture; name the folder you export into, or its pictures", .0.display())]
     NoSuch(PathBuf),
+    /// Nobody wants the result any more.
+    #[error("stopped")]
+    Stopped,
     /// A picture cannot be read.
     #[error("this picture cannot be read")]
     Pictures(#[source] io::Error),
@@ -72,22 +75,23 @@ pub enum CheckError {
 }
 
 impl CheckedPictures {
-    /// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers. `progress` is
-    /// called after each picture, from any worker.
+    /// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers. `watch`
+    /// follows it, and may stop it.
     ///
     /// # Errors
-    /// The folder or a named picture cannot be found.
+    /// The folder or a named picture cannot be found, or it was stopped.
     pub fn check(
         order: &Order,
         target: &CheckTarget,
         keeps: SpillContents,
         options: &CheckOptions,
-        progress: &(dyn Fn(Progress) + Sync),
+        watch: &dyn CheckWatch,
     ) -> Result<CheckedPictures, CheckError> {
         let spill = EvidenceSpill::new(keeps, options.cache.as_deref());
         let maker = FileInspector::maker();
-        let checked = check(&order.brief, &order.decisions, target, options.limits, &maker, &spill, progress);
+        let checked = check(&order.brief, &order.decisions, target, options.limits, &maker, &spill, watch);
         let checked = checked.map_err(|error| match target {
+            _ if watch.is_stopped() => CheckError::Stopped,
             CheckTarget::Folder(folder) => CheckError::Folder { folder: folder.clone(), source: error },
             CheckTarget::Files(files) => match files.iter().find(|file| !file.exists()) {
                 Some(file) => CheckError::NoSuch(file.clone()),

@@ -70,7 +70,7 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     [
         text(row.key.picture.as_ref().map_or("", |picture| picture.as_str())),
         text(&row.print_name),
-        number(row.page),
+        row.page.map(|page| page.to_string()).unwrap_or_default(),
         number(row.key.print.as_ref().map(|_| row.copies)),
         row.state.word().to_owned(),
         facts.map(|facts| facts.format.word().to_owned()).unwrap_or_default(),

@@ -13,6 +13,7 @@ use crate::units::words::visible;
 mod formats;
 mod index;
 mod key_lists;
+mod lists;
 mod pages;
 mod related;
 mod screen;

@@ -328,9 +328,15 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["delivery.transfer"],
     ),
     entry(
+        &["delivery log", "sent"],
+        "Every delivery is remembered beside the brief: when, to whom, by which way, and what the printer has by now. \
+         plateside deliver BRIEF --list shows them, and --since last sends only what changed since.",
+        &["decisions", "delivery.transfer"],
+    ),
+    entry(
         &["decisions"],
-        "NAME.decisions.toml beside the brief keeps what you decided: boxes of subjects, accepted findings, and what \
-         you saw on test prints.",
+        "NAME.decisions.toml beside the brief keeps what you decided: boxes of subjects, accepted findings, what you saw \
+         on test prints, and what was sent to the printer.",
         &["accepted", "subject", "test print"],
     ),
 ];

@@ -89,6 +89,9 @@ struct GeometryOut {
     rotated: bool,
     copies: u32,
     page: Option<u32>,
+    /// The right-hand page of a spread.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    last_page: Option<u32>,
     crop_lost_sides: Option<[f64; 4]>,
     crop_box: Option<[f64; 4]>,
 }
@@ -280,7 +283,8 @@ impl GeometryOut {
             needed_px: [width, height],
             rotated: placement.turned,
             copies: print.copies,
-            page: print.page,
+            page: print.page.map(|page| page.first),
+            last_page: print.page.filter(|page| page.is_spread()).map(|page| page.last),
             crop_lost_sides: placement.fit.map(|fit| fit.lost_sides.map(|side| side.as_f64())),
             crop_box: window.and_then(|plan| plan.rectangle(placement)),
         }

@@ -180,7 +180,7 @@ fn accepted(one: &AcceptedFinding) -> Line {
 fn remark(remark: &Remark) -> [Line; 2] {
     let Remark { key, level, problem } = remark;
     [
-        first_line(*level, &problem.what, &format!("{key} (line {})", problem.line)),
+        first_line(*level, &problem.what, &format!("{key} ({})", problem.place())),
         labelled_line("fix", Style::Plain, &problem.fix),
     ]
 }

@@ -131,7 +131,7 @@ impl<'a> Candidates<'a> {
         let print = request.print.map(|word| order.brief.print_called(word)).transpose()?.flatten();
         let print = print.map(|print| print.id.clone());
         let target = CheckTarget::Folder(request.folder.to_owned());
-        let checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, progress)?;
+        let checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, &progress)?;
         let keys = request.pictures.iter().map(|path| key_within(path, request.folder));
         let chosen: Vec<PictureKey> = keys.collect::<Result<_, _>>()?;
         let rows_of = checked.report.rows_of();

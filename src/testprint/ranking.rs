@@ -223,6 +223,7 @@ mod tests {
             by: "Maren".to_owned(),
             allowed_by: None,
             when: String::new(),
+            on_note: false,
             bound: AcceptedValues::default(),
         };
         let accepted = |finding| AcceptedFinding { finding, acceptance: Arc::new(acceptance.clone()) };

@@ -12,7 +12,7 @@ pub fn accept_again(row: &Row, state: &ScreenState) -> Option<LiveCommand> {
     Some(LiveCommand::Accept(AcceptRequest {
         rows: vec![ShownRow::of(row, finding)],
         left_out_new_rows: 0,
-        reason: Some(state.sign(before.reason.clone(), before.allowed_by.clone())),
+        reason: Some(state.sign(before.reason.clone(), before.allowed_by.clone(), before.on_note)),
     }))
 }
 
@@ -36,6 +36,7 @@ mod tests {
             by: "Ida".to_owned(),
             allowed_by: Some("Corrow Lane".to_owned()),
             when: String::new(),
+            on_note: true,
         };
         let acceptance = Acceptance::of(&again.findings[0], &again, said).unwrap();
         let why = "its pixels are others".to_owned();
@@ -43,6 +44,7 @@ mod tests {
             Some(LapsedAcceptance { acceptance: acceptance.into(), why });
         let Some(LiveCommand::Accept(request)) = accept_again(&again, &state) else { panic!("no request") };
         let now = request.reason.unwrap();
+        assert!(now.on_note);
         assert_eq!(
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
             ("hangs high", "Maren", Some("Corrow Lane"))

@@ -52,6 +52,8 @@ pub struct AcceptPane {
     suggested: usize,
     /// The name typed for who allowed it, once the pane asks for that.
     allowed_by: Option<String>,
+    /// True if the printer is to read of it on the note.
+    on_note: bool,
 }
 
 /// The rows of a decision about several, as they were shown when the pane counted them.
@@ -83,6 +85,7 @@ impl Mode for AcceptPane {
             AcceptAction::Down => self.choose(self.chosen + 1, state),
             AcceptAction::NextReason => self.suggest_reason(),
             AcceptAction::EveryRow => self.several = self.several.is_none().then(|| CountedRows::of(state)),
+            AcceptAction::OnNote => self.on_note = !self.on_note,
             AcceptAction::Backspace => drop(self.field().pop()),
             AcceptAction::Accept => return self.accept(state),
             AcceptAction::Withdraw if self.is_gone || self.has_no_findings => {}
@@ -158,6 +161,7 @@ impl AcceptPane {
             reason: again.map(|again| again.acceptance.reason.clone()).unwrap_or_default(),
             suggested: 0,
             allowed_by: None,
+            on_note: false,
         }
     }
 
@@ -225,7 +229,10 @@ impl AcceptPane {
             _ if self.reason.trim().is_empty() => state.message = Some("type a reason first"),
             Some(name) if name.trim().is_empty() => state.message = Some("type who allowed it"),
             None if is_must => self.allowed_by = Some(String::new()),
-            _ => return self.close_with(Some(state.sign(self.reason.clone(), self.allowed_by.clone())), state),
+            _ => {
+                return self
+                    .close_with(Some(state.sign(self.reason.clone(), self.allowed_by.clone(), self.on_note)), state);
+            }
         }
         Reply::Taken
     }
@@ -310,6 +317,9 @@ impl AcceptPane {
             lines.push(field("allowed by", allowed_by, true));
             let words = "This rule is a must: name the client or the printer who allowed it.";
             lines.push(Line::of(Style::Dim, words));
+        }
+        if self.on_note {
+            lines.push(Line::of(Style::Dim, "The printer reads this on the note, with the reason."));
         }
         lines
     }

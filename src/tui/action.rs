@@ -164,6 +164,8 @@ pub enum AcceptAction {
     NextReason,
     /// Apply to this row alone, or to every marked or shown row.
     EveryRow,
+    /// Name the finding on the printer's note, or not.
+    OnNote,
     /// One finding up.
     Up,
     /// One finding down.
@@ -179,8 +181,12 @@ pub enum AcceptAction {
 pub enum DeliveryAction {
     /// Deliver into the folder as typed.
     Deliver,
+    /// Choose between everything and only what changed.
+    NextOffer,
     /// Delete the last letter of the folder's name.
     Backspace,
+    /// Stop the delivery under way.
+    Stop,
     /// Close the pane.
     Close,
 }

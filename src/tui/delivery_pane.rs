@@ -2,6 +2,7 @@
 
 use std::rc::Rc;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use crossbeam_channel::Receiver;
@@ -9,7 +10,7 @@ use crossbeam_channel::Receiver;
 use crate::live::Snapshot;
 use crate::tui::action::{Action, DeliveryAction, ScreenAction};
 use crate::tui::delivery_previewer::DeliveryPreviewer;
-use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
+use crate::tui::delivery_service::{DeliveryOffer, DeliveryPreview, DeliveryProgress, DeliveryScope, DeliveryService};
 use crate::tui::keys::Context;
 use crate::tui::mode::{Mode, Pane, Reply};
 use crate::tui::screen_state::ScreenState;
@@ -23,8 +24,8 @@ const LONGEST: usize = 400;
 const SHOWN: usize = 12;
 
 /// The effect of Enter, and how to deliver part of an order.
-const CAUTION: &str = "Every picture is checked once more, then copied. Nothing is overwritten. To deliver part of an \
-                       order, or only what is new, use plateside deliver at the prompt.";
+const CAUTION: &str = "Every picture is checked once more, then copied. Nothing is overwritten. To deliver a batch, or \
+                       some pictures only, use plateside deliver at the prompt.";
 
 /// How often to check the progress of a delivery, and whether a preview is ready: short enough to seem immediate. Own
 /// choice.
@@ -35,11 +36,17 @@ const PREVIEW_LOOKS: Duration = Duration::from_millis(20);
 pub struct DeliveryPane {
     service: Rc<dyn DeliveryService>,
     previewer: DeliveryPreviewer,
+    /// The rows of the last preview that was requested.
+    snapshot: Arc<Snapshot>,
     /// The preview, once it has been worked out.
     preview: Option<DeliveryPreview>,
+    /// The part of the order that was chosen; if `None`, the first that is offered.
+    chosen: Option<DeliveryScope>,
+    /// Why the last attempt delivered nothing, where something else can be delivered now.
+    outdated: Vec<Line>,
     /// The folder as typed.
     into: String,
-    progress: Option<Receiver<DeliveryProgress>>,
+    running: Option<RunningDelivery>,
     reported: Option<DeliveryProgress>,
     /// When to check next for news of the delivery or the preview.
     listen_at: Option<Instant>,
@@ -47,9 +54,25 @@ pub struct DeliveryPane {
     warned: bool,
 }
 
+/// A delivery under way.
+struct RunningDelivery {
+    progress: Receiver<DeliveryProgress>,
+    stop: Arc<AtomicBool>,
+}
+
+impl RunningDelivery {
+    fn is_stopping(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+}
+
 impl Mode for DeliveryPane {
     fn context(&self) -> Context {
-        if self.takes_letters() { Context::Delivery } else { Context::DeliveryReport }
+        match () {
+            () if self.is_delivering() => Context::Delivering,
+            () if self.takes_letters() => Context::Delivery,
+            () => Context::DeliveryReport,
+        }
     }
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
@@ -104,9 +127,12 @@ impl DeliveryPane {
         let mut pane = DeliveryPane {
             previewer: DeliveryPreviewer::new(Rc::clone(&service)),
             service,
+            snapshot: Arc::clone(snapshot),
             preview: None,
+            chosen: None,
+            outdated: Vec::new(),
             into: String::new(),
-            progress: None,
+            running: None,
             reported: None,
             listen_at: None,
             warned: false,
@@ -117,7 +143,7 @@ impl DeliveryPane {
 
     /// True while the order is being delivered.
     fn is_delivering(&self) -> bool {
-        self.progress.is_some()
+        self.running.is_some()
     }
 
     /// True if the program may quit: during a delivery only at the second key.
@@ -125,22 +151,25 @@ impl DeliveryPane {
         !self.is_delivering() || std::mem::replace(&mut self.warned, true)
     }
 
-    /// True if the order may be delivered and the folder still has to be named.
-    fn is_asking(&self) -> bool {
-        self.preview.as_ref().is_some_and(|preview| preview.may) && !self.has_begun()
+    /// Returns what is offered and chosen.
+    fn offer(&self) -> Option<&DeliveryOffer> {
+        let offers = &self.preview.as_ref()?.offers;
+        let is_chosen = |offer: &&DeliveryOffer| self.chosen == Some(offer.scope);
+        offers.iter().find(is_chosen).or(offers.first())
     }
 
     /// True if letters belong to the folder's name, even before it is known whether the order may be delivered.
     fn takes_letters(&self) -> bool {
-        self.preview.as_ref().is_none_or(|preview| preview.may) && !self.has_begun()
+        self.offer().is_none_or(|offer| offer.may) && !self.has_begun()
     }
 
     fn has_begun(&self) -> bool {
-        self.progress.is_some() || self.reported.is_some()
+        self.running.is_some() || self.reported.is_some()
     }
 
     /// Requests a new preview, unless a delivery has begun.
     fn ask_again(&mut self, snapshot: &Arc<Snapshot>) {
+        self.snapshot = Arc::clone(snapshot);
         if !self.has_begun() {
             self.previewer.ask(Arc::clone(snapshot));
         }
@@ -161,71 +190,114 @@ impl DeliveryPane {
     fn obey(&mut self, action: DeliveryAction) -> Reply {
         match action {
             DeliveryAction::Backspace if self.takes_letters() => drop(self.into.pop()),
-            DeliveryAction::Deliver if self.is_asking() && !self.into.trim().is_empty() => {
-                self.previewer.stop();
-                self.progress = Some(self.service.deliver(self.into.trim()));
-            }
-            // A delivery that has begun ends by itself: the folder is there as a whole or not at all.
+            DeliveryAction::Deliver => self.begin(),
+            DeliveryAction::NextOffer if !self.has_begun() => self.choose_next(),
+            DeliveryAction::Stop => match &self.running {
+                // It ends by itself: nothing is left of it, or it was complete already, which the log then says.
+                Some(running) if running.stop.swap(true, Ordering::Relaxed) => return Reply::Close(None),
+                Some(_) | None => {}
+            },
             DeliveryAction::Close if !self.is_delivering() => return Reply::Close(None),
-            DeliveryAction::Backspace | DeliveryAction::Deliver | DeliveryAction::Close => {}
+            DeliveryAction::Backspace | DeliveryAction::NextOffer | DeliveryAction::Close => {}
         }
         Reply::Taken
     }
 
+    /// Begins to deliver what is chosen, if it may be and its folder has a name.
+    fn begin(&mut self) {
+        let may = self.offer().filter(|offer| offer.may && !self.has_begun() && !self.into.trim().is_empty());
+        let Some(offer) = may else { return };
+        let stop = Arc::new(AtomicBool::new(false));
+        let progress = self.service.deliver(self.into.trim(), offer, Arc::clone(&stop));
+        self.previewer.stop();
+        self.outdated.clear();
+        self.running = Some(RunningDelivery { progress, stop });
+    }
+
+    /// Chooses the other part of the order, if two are offered.
+    fn choose_next(&mut self) {
+        let now = self.offer().map(|offer| offer.scope);
+        let offers = self.preview.iter().flat_map(|preview| &preview.offers);
+        self.chosen = offers.map(|offer| offer.scope).find(|scope| Some(*scope) != now).or(now);
+    }
+
     /// Reads the delivery's progress so far.
     fn listen(&mut self) {
-        let Some(progress) = &self.progress else { return };
+        let Some(running) = &self.running else { return };
         loop {
-            match progress.try_recv() {
+            match running.progress.try_recv() {
                 Ok(reported) => self.reported = Some(reported),
                 Err(crossbeam_channel::TryRecvError::Empty) => return,
                 Err(crossbeam_channel::TryRecvError::Disconnected) => break,
             }
         }
-        if !matches!(self.reported, Some(DeliveryProgress::Delivered(_) | DeliveryProgress::Refused(_))) {
-            let words = "The delivery ended without a result: check whether the folder is there.";
-            self.reported = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
+        self.running = None;
+        match self.reported.take() {
+            Some(DeliveryProgress::Outdated(why)) => {
+                self.outdated = why;
+                self.previewer.ask(Arc::clone(&self.snapshot));
+            }
+            Some(ended @ (DeliveryProgress::Delivered(_) | DeliveryProgress::Refused(_))) => {
+                self.reported = Some(ended);
+            }
+            Some(DeliveryProgress::Checked { .. } | DeliveryProgress::Copied { .. }) | None => {
+                let words = "The delivery ended without a result: check whether the folder is there.";
+                self.reported = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
+            }
         }
-        self.progress = None;
     }
 
     /// Returns the pane's text.
     fn lines(&self) -> Vec<Line> {
         let mut lines = vec![Line::of(Style::Head, "Deliver the order"), Line::blank()];
-        match &self.reported {
-            Some(DeliveryProgress::Delivered(said) | DeliveryProgress::Refused(said)) => {
+        match (&self.running, &self.reported) {
+            (Some(running), reported) => lines.extend(running_lines(running, reported.as_ref())),
+            (None, Some(DeliveryProgress::Delivered(said) | DeliveryProgress::Refused(said))) => {
                 lines.extend(some_of(said));
-                return lines;
             }
-            Some(DeliveryProgress::Checked { done, of }) => {
-                lines.push(Line::plain(format!(
-                    "checking once more: {done} of {}",
-                    show::count(*of, "picture", "pictures")
-                )));
-                return lines;
-            }
-            None if self.is_delivering() => {
-                lines.push(Line::plain("checking once more"));
-                return lines;
-            }
-            None => match &self.preview {
-                Some(preview) => lines.extend(self.preview_lines(preview)),
-                None => lines.push(Line::of(Style::Dim, "working out what would be delivered")),
+            (None, _) => match (&self.preview, self.offer()) {
+                (Some(preview), Some(offer)) => lines.extend(self.preview_lines(preview, offer)),
+                _ => lines.push(Line::of(Style::Dim, "working out what would be delivered")),
             },
         }
         lines
     }
 
-    fn preview_lines(&self, preview: &DeliveryPreview) -> Vec<Line> {
-        let found = some_of(&preview.lines);
-        if !preview.may {
-            return found;
+    fn preview_lines(&self, preview: &DeliveryPreview, chosen: &DeliveryOffer) -> Vec<Line> {
+        let mut lines = self.outdated.clone();
+        if chosen.may {
+            // What is typed comes first, so that it is visible in a low window too.
+            let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
+            lines.extend([into.indented(0, 5), Line::blank()]);
         }
-        // What is typed comes first, so that it is visible in a low window too.
-        let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
-        let caution = [Line::blank(), Line::of(Style::Dim, CAUTION)];
-        [into.indented(0, 5), Line::blank()].into_iter().chain(found).chain(caution).collect()
+        if preview.offers.len() > 1 {
+            lines.extend(preview.offers.iter().map(|offer| match offer == chosen {
+                true => Line::of(Style::Strong, format!("> {}", offer.words)),
+                false => Line::of(Style::Dim, format!("  {} (Tab)", offer.words)),
+            }));
+            lines.push(Line::blank());
+        }
+        lines.extend(some_of(&chosen.lines));
+        if chosen.may {
+            lines.extend([Line::blank(), Line::of(Style::Dim, CAUTION)]);
+        }
+        lines
     }
+}
+
+/// Says how far a delivery is.
+fn running_lines(running: &RunningDelivery, reported: Option<&DeliveryProgress>) -> Vec<Line> {
+    let count = |done: usize, of: usize| format!("{done} of {}", show::count(of, "picture", "pictures"));
+    let mut lines = vec![Line::plain(match reported {
+        Some(DeliveryProgress::Checked { done, of }) => format!("checking once more: {}", count(*done, *of)),
+        Some(DeliveryProgress::Copied { done, of }) => format!("copying: {}", count(*done, *of)),
+        _ => "checking once more".to_owned(),
+    })];
+    if running.is_stopping() {
+        lines.push(Line::of(Style::Warn, "stopping; nothing of it is left unless it was complete already"));
+        lines.push(Line::of(Style::Dim, "Esc goes back to the table meanwhile"));
+    }
+    lines
 }
 
 /// Returns as many lines as a pane shows, and how many more there are.
@@ -248,6 +320,7 @@ mod tests {
     /// A service that delivers nothing and records its requests.
     struct Lent {
         into: RefCell<Vec<String>>,
+        offers: RefCell<Vec<String>>,
         progress: RefCell<Option<Sender<DeliveryProgress>>>,
     }
 
@@ -258,20 +331,26 @@ mod tests {
             receiver
         }
 
-        fn deliver(&self, into: &str) -> Receiver<DeliveryProgress> {
+        fn deliver(&self, into: &str, offer: &DeliveryOffer, _: Arc<AtomicBool>) -> Receiver<DeliveryProgress> {
             let (sender, receiver) = bounded(4);
             self.into.borrow_mut().push(into.to_owned());
+            self.offers.borrow_mut().push(offer.words.clone());
             *self.progress.borrow_mut() = Some(sender);
             receiver
         }
     }
 
     fn preview_that(may: bool) -> DeliveryPreview {
-        DeliveryPreview { may, lines: vec![Line::plain("3 pictures")], into: "out".to_owned() }
+        DeliveryPreview { offers: vec![offer(DeliveryScope::Everything, may, "3 pictures")], into: "out".to_owned() }
+    }
+
+    fn offer(scope: DeliveryScope, may: bool, lines: &str) -> DeliveryOffer {
+        let words = format!("{scope:?}");
+        DeliveryOffer { scope, words, may, lines: vec![Line::plain(lines)], identity: String::new() }
     }
 
     fn lent() -> Rc<Lent> {
-        Rc::new(Lent { into: RefCell::default(), progress: RefCell::default() })
+        Rc::new(Lent { into: RefCell::default(), offers: RefCell::default(), progress: RefCell::default() })
     }
 
     /// Returns a pane that has its preview.
@@ -279,7 +358,7 @@ mod tests {
         let service: Rc<dyn DeliveryService> = lent.clone();
         let mut pane = DeliveryPane::new(service, &Arc::new(book()));
         pane.previewer.stop();
-        assert!(!pane.is_asking() && text(&pane).contains("working out what would be delivered"));
+        assert!(pane.offer().is_none() && text(&pane).contains("working out what would be delivered"));
         pane.renew(preview);
         pane
     }
@@ -297,10 +376,11 @@ mod tests {
         let lent = lent();
         let mut view = pane(&lent, preview_that(true));
         view.renew(preview_that(false));
-        assert!(!view.is_asking());
+        assert!(!view.takes_letters());
         view.renew(DeliveryPreview { into: "out-2".to_owned(), ..preview_that(true) });
         typing::add(&mut view.into, "x", LONGEST);
-        view.renew(DeliveryPreview { lines: vec![Line::plain("2 pictures")], ..preview_that(true) });
+        let offers = vec![offer(DeliveryScope::Everything, true, "2 pictures")];
+        view.renew(DeliveryPreview { offers, ..preview_that(true) });
         assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures"), "{}", text(&view));
         view.obey(DeliveryAction::Deliver);
         view.ask_again(&Arc::new(book()));
@@ -315,8 +395,8 @@ mod tests {
         typing::add(&mut view.into, "2", LONGEST);
         assert!(stays(view.obey(DeliveryAction::Deliver)));
         assert_eq!(*lent.into.borrow(), ["out2"]);
-        for key in [DeliveryAction::Close, DeliveryAction::Deliver] {
-            assert!(stays(view.obey(key)), "what has begun ends by itself");
+        for key in [DeliveryAction::Close, DeliveryAction::Deliver, DeliveryAction::NextOffer] {
+            assert!(stays(view.obey(key)), "what has begun goes on");
         }
         let tell = |reported| lent.progress.borrow_mut().as_ref().unwrap().send(reported).unwrap();
         tell(DeliveryProgress::Checked { done: 1, of: 3 });
@@ -360,5 +440,53 @@ mod tests {
         lent.progress.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("check whether the folder is there"));
+    }
+
+    #[test]
+    fn of_two_parts_the_first_is_chosen_until_the_other_is() {
+        let lent = lent();
+        let both = |changed: &str| {
+            let changed = offer(DeliveryScope::Changed, true, changed);
+            let everything = offer(DeliveryScope::Everything, true, "12 pictures");
+            DeliveryPreview { offers: vec![changed, everything], into: "out".to_owned() }
+        };
+        let mut view = pane(&lent, both("5 pictures"));
+        assert!(text(&view).contains("> Changed") && text(&view).contains("5 pictures"), "{}", text(&view));
+        view.obey(DeliveryAction::NextOffer);
+        // A new preview keeps what was chosen.
+        view.renew(both("6 pictures"));
+        assert!(text(&view).contains("> Everything") && text(&view).contains("12 pictures"), "{}", text(&view));
+        view.obey(DeliveryAction::Deliver);
+        assert_eq!(*lent.offers.borrow(), ["Everything"]);
+        let mut view = pane(&lent, both("5 pictures"));
+        (0..2).for_each(|_| drop(view.obey(DeliveryAction::NextOffer)));
+        view.obey(DeliveryAction::Deliver);
+        assert_eq!(*lent.offers.borrow(), ["Everything", "Changed"]);
+    }
+
+    #[test]
+    fn escape_stops_a_delivery_at_once_and_the_second_goes_back() {
+        let lent = lent();
+        let mut view = pane(&lent, preview_that(true));
+        view.obey(DeliveryAction::Deliver);
+        assert_eq!(view.context(), Context::Delivering);
+        assert!(!text(&view).contains("stopping"));
+        assert!(stays(view.obey(DeliveryAction::Stop)) && text(&view).contains("stopping"), "{}", text(&view));
+        assert!(view.running.as_ref().is_some_and(RunningDelivery::is_stopping));
+        assert!(matches!(view.obey(DeliveryAction::Stop), Reply::Close(None)));
+    }
+
+    #[test]
+    fn where_something_else_would_be_delivered_it_is_shown_and_asked_again() {
+        let lent = lent();
+        let mut view = pane(&lent, preview_that(true));
+        view.obey(DeliveryAction::Deliver);
+        let why = DeliveryProgress::Outdated(vec![Line::plain("something changed")]);
+        lent.progress.borrow_mut().take().unwrap().send(why).unwrap();
+        view.listen();
+        assert!(view.previewer.is_running() && view.takes_letters());
+        assert!(text(&view).contains("something changed") && text(&view).contains("into out_"), "{}", text(&view));
+        view.obey(DeliveryAction::Deliver);
+        assert!(view.is_delivering() && !text(&view).contains("something changed"));
     }
 }

@@ -43,7 +43,7 @@ impl DeliveryPreviewer {
             Err(TryRecvError::Empty) => return None,
             Err(TryRecvError::Disconnected) => {
                 let words = "What would be delivered cannot be worked out: open this again, or use plateside deliver.";
-                DeliveryPreview { may: false, lines: vec![Line::of(Style::Bad, words)], into: String::new() }
+                DeliveryPreview::refused(vec![Line::of(Style::Bad, words)])
             }
         };
         self.running = None;
@@ -62,9 +62,10 @@ impl DeliveryPreviewer {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::delivery_service::DeliveryProgress;
+    use crate::tui::delivery_service::{DeliveryOffer, DeliveryProgress, DeliveryScope};
     use crate::tui::tests::order::{book, snapshot_of};
     use crossbeam_channel::bounded;
+    use std::sync::atomic::AtomicBool;
 
     /// A service that reports how many rows a snapshot has, and fails if it has none.
     struct Counting;
@@ -74,12 +75,14 @@ mod tests {
             let (sender, receiver) = bounded(1);
             if !snapshot.rows.is_empty() {
                 let into = snapshot.rows.len().to_string();
-                sender.send(DeliveryPreview { may: true, lines: Vec::new(), into }).unwrap();
+                let (scope, words, identity) = (DeliveryScope::Everything, String::new(), String::new());
+                let offers = vec![DeliveryOffer { scope, words, may: true, lines: Vec::new(), identity }];
+                sender.send(DeliveryPreview { offers, into }).unwrap();
             }
             receiver
         }
 
-        fn deliver(&self, _: &str) -> Receiver<DeliveryProgress> {
+        fn deliver(&self, _: &str, _: &DeliveryOffer, _: Arc<AtomicBool>) -> Receiver<DeliveryProgress> {
             bounded(1).1
         }
     }
@@ -102,7 +105,8 @@ mod tests {
         previewer.ask(Arc::new(snapshot_of([])));
         previewer.ask(Arc::new(book()));
         let failed = previewer.take().unwrap();
+        let [failed] = failed.offers.as_slice() else { panic!("one reason") };
         assert!(!failed.may && failed.lines[0].text().contains("cannot be worked out"));
-        assert!(previewer.take().unwrap().may);
+        assert!(previewer.take().unwrap().offers[0].may);
     }
 }

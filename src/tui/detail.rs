@@ -6,6 +6,7 @@ use std::sync::Arc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+use crate::brief::Pages;
 use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::{Finding, Row, RowState};
@@ -191,7 +192,7 @@ fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
             print.push("rotated".to_owned());
         }
     }
-    print.extend(row.page.map(|page| format!("page {page}")));
+    print.extend(row.page.map(Pages::words));
     if row.copies > 1 {
         print.push(format!("{} copies", row.copies));
     }

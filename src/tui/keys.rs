@@ -30,6 +30,8 @@ pub enum Context {
     Accept,
     /// The pane in which the order is delivered, while the folder's name is typed.
     Delivery,
+    /// The delivery pane while the order is delivered.
+    Delivering,
     /// The delivery pane while it only reports.
     DeliveryReport,
 }
@@ -76,6 +78,7 @@ const EVERYWHERE: &[Context] = &[
     Context::SubjectValue,
     Context::Accept,
     Context::Delivery,
+    Context::Delivering,
     Context::DeliveryReport,
 ];
 const FILTER: &[Context] = &[Context::Filter];
@@ -87,6 +90,7 @@ const ACCEPT: &[Context] = &[Context::Accept];
 /// Contexts with a pane that may be longer than its area.
 const DETAILS: &[Context] = &[Context::Table, Context::DeliveryReport];
 const DELIVERY: &[Context] = &[Context::Delivery];
+const DELIVERING: &[Context] = &[Context::Delivering];
 /// Contexts in which letters are typed beside what may have to be scrolled.
 const TYPING: &[Context] = &[Context::Filter, Context::Accept, Context::Delivery];
 const DELIVERIES: &[Context] = &[Context::Delivery, Context::DeliveryReport];
@@ -127,6 +131,14 @@ const KEYS: &[KeyBinding] = &[
         short: "all rows",
     },
     key(ACCEPT, K::Delete, OfAccept(A::Withdraw), "", "withdraw"),
+    KeyBinding {
+        contexts: ACCEPT,
+        code: K::Char('t'),
+        control: true,
+        action: OfAccept(A::OnNote),
+        words: "",
+        short: "on the note",
+    },
     key(ACCEPT, K::Up, OfAccept(A::Up), "", ""),
     key(ACCEPT, K::Down, OfAccept(A::Down), "", ""),
     key(ACCEPT, K::Backspace, OfAccept(A::Backspace), "", ""),
@@ -166,6 +178,8 @@ const KEYS: &[KeyBinding] = &[
     key(TABLE, K::Char(' '), OfTable(T::Mark), "mark or unmark a row", "mark"),
     key(DELIVERY, K::Enter, OfDelivery(D::Deliver), "", "deliver"),
     key(DELIVERIES, K::Esc, OfDelivery(D::Close), "", "back"),
+    key(DELIVERIES, K::Tab, OfDelivery(D::NextOffer), "", "all or changed"),
+    key(DELIVERING, K::Esc, OfDelivery(D::Stop), "", "stop"),
     key(DELIVERY, K::Backspace, OfDelivery(D::Backspace), "", ""),
     key(TYPING, K::PageDown, OfTable(T::DetailDown), "", ""),
     key(TYPING, K::PageUp, OfTable(T::DetailUp), "", ""),
@@ -230,7 +244,8 @@ impl Keys {
                 Some((names, _)) if further => {
                     // Leave out a key listed for another context already, and the obvious keys of typed lines and the
                     // help.
-                    let obvious = [FILTER, HELP, VALUE, ACCEPT, DELIVERY, DELIVERIES, TYPING].contains(&key.contexts);
+                    let obvious =
+                        [FILTER, HELP, VALUE, ACCEPT, DELIVERY, DELIVERIES, DELIVERING, TYPING].contains(&key.contexts);
                     if !obvious && !names.split(' ').any(|known| known == name) {
                         names.push(' ');
                         names.push_str(&name);
@@ -310,7 +325,7 @@ mod tests {
                     Context::Accept => {
                         matches!(key.action, OfAccept(_) | OfTable(T::DetailDown | T::DetailUp) | OfScreen(_))
                     }
-                    Context::Delivery | Context::DeliveryReport => {
+                    Context::Delivery | Context::Delivering | Context::DeliveryReport => {
                         matches!(key.action, OfDelivery(_) | OfTable(T::DetailDown | T::DetailUp) | OfScreen(_))
                     }
                 };

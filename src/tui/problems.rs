@@ -107,7 +107,7 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
         rows.extend(snapshot.decisions_problems.iter().flat_map(lines).flat_map(text));
     }
     if !snapshot.brief.remarks.is_empty() {
-        rows.push(ProblemRow::Head(" The brief names something that cannot be used ".to_owned()));
+        rows.push(ProblemRow::Head(" Remarks on the brief ".to_owned()));
         rows.extend(snapshot.brief.remarks.iter().map(|remark| &remark.problem).flat_map(lines).flat_map(text));
     }
     rows
@@ -115,7 +115,7 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
 
 fn lines(problem: &Problem) -> Vec<Line> {
     let file = problem.file.file_name().unwrap_or(problem.file.as_os_str()).to_string_lossy().into_owned();
-    let place = format!("{file}:{}:{}", problem.line, problem.column);
+    let place = problem.place_in(&file);
     let mut lines =
         vec![Line::of(Style::Strong, place).and(Style::Plain, format!("  {}", problem.what)).indented(1, INDENT)];
     if !problem.text.trim().is_empty() {

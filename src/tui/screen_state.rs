@@ -98,9 +98,9 @@ impl ScreenState {
         self.notice_until.is_some()
     }
 
-    /// Signs a reason for accepting with the user's name and the time.
-    pub fn sign(&self, reason: String, allowed_by: Option<String>) -> AcceptanceReason {
-        AcceptanceReason { reason, by: self.name.clone(), allowed_by, when: (self.clock)() }
+    /// Signs a reason for accepting with the user's name and the time; `on_note` puts the finding on the printer's note.
+    pub fn sign(&self, reason: String, allowed_by: Option<String>, on_note: bool) -> AcceptanceReason {
+        AcceptanceReason { reason, by: self.name.clone(), allowed_by, when: (self.clock)(), on_note }
     }
 
     /// Returns the selected row.

@@ -119,6 +119,11 @@ impl Length {
         Ratio::new(self.0.into(), NM_PER_INCH.into())
     }
 
+    /// Returns half of this length, rounded down to a nanometre.
+    pub const fn half(self) -> Length {
+        Length(self.0 / 2)
+    }
+
     /// Returns `share` of this length, rounded to the nearest nanometre.
     pub fn scaled(self, share: Ratio<i128>) -> Length {
         let nm = (Ratio::from_integer(i128::from(self.0)) * share).round().to_integer();

@@ -27,6 +27,11 @@ impl Size {
         Size { width: self.height, height: self.width, unit: self.unit }
     }
 
+    /// One half of it, left or right.
+    pub const fn half_across(self) -> Size {
+        Size { width: self.width.half(), height: self.height, unit: self.unit }
+    }
+
     /// Formats as `210 x 260 mm`.
     pub fn show(self) -> String {
         let bare = |side| show::length_bare(side, self.unit);

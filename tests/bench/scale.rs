@@ -9,6 +9,7 @@ use std::time::Instant;
 use plateside::brief::{self, Brief};
 use plateside::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace};
 use plateside::delivery::note::Note;
+use plateside::delivery::numbering::DeliveryNumber;
 use plateside::delivery::plan::{DeliverySelection, ListedFiles, plan};
 use plateside::delivery::{lists, since};
 use plateside::judge::{
@@ -136,8 +137,10 @@ fn papers(count: usize) -> Vec<f64> {
         let plan = plan(&report, &files, &wanted).expect("all of it may go");
         let compared = since::EarlierDelivery::default().compared(&report, &plan);
         let sent: Vec<_> = plan.sent.iter().collect();
-        let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent));
-        (lists, lists::record(&report, &plan, Some(&compared)), Note::of(&report, &plan, None, &|_| None).text())
+        let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent, Some(&compared)));
+        let number = DeliveryNumber::default();
+        let record = lists::record(&report, &plan, Some(&compared), &number);
+        (lists, record, Note::of(&report, &plan, None, &number, &|_| None).text())
     })
     .1;
     let prints = report.prints();
@@ -151,7 +154,7 @@ fn arrivals(count: usize) -> Vec<f64> {
     let (brief, pictures) = (rest(), pictures(count, fingerprint));
     let Judgement { rows, .. } =
         judge_unless_superseded(&brief, &folder(&pictures), &mut RowMemo::default(), &|| false).unwrap();
-    let row = |row| Arc::new(TableRow { row, dimmed: false, arriving_bytes: None, before: None });
+    let row = |row| Arc::new(TableRow { row, dimmed: false, arriving_bytes: None, export_change: None });
     let mut snapshot = Snapshot {
         generation: 1,
         brief,
@@ -169,11 +172,11 @@ fn arrivals(count: usize) -> Vec<f64> {
         notice: None,
     };
     let mut view = ViewState::default();
-    view.take_up(&snapshot);
+    view.update(&snapshot);
     let seen = timed(|| {
         for picture in &pictures {
             snapshot.newest = Some(picture.key.clone());
-            view.take_up(&snapshot);
+            view.update(&snapshot);
         }
     });
     vec![seen.1]

@@ -44,9 +44,8 @@ fn brief_text(bytes: &[u8]) -> u64 {
 }
 
 fn list(bytes: &[u8]) -> u64 {
-    let text = String::from_utf8_lossy(bytes);
     let brief = "prints = \"list.csv\"\n";
-    match brief::parse(brief, Path::new("fed.toml"), Some((Path::new("list.csv"), &text)), &configurable_ids()) {
+    match brief::parse(brief, Path::new("fed.toml"), Some((Path::new("list.csv"), bytes)), &configurable_ids()) {
         Ok(brief) => brief.prints.len() as u64,
         Err(problems) => told(&problems.first().map(|one| one.what.clone()).unwrap_or_default()),
     }

@@ -28,7 +28,16 @@ fn what_was_checked_is_what_is_delivered() {
     let job = sound();
     deliver(&job, &["out"]).ends(0).says(&["2 pictures written", "the note gives no contact"]);
     let written = names(&job.path("out"));
-    let wanted = ["NOTE.html", "NOTE.txt", "SHA256SUMS", "delivery.json", "orders.csv", "pictures", "pictures.csv"];
+    let wanted = [
+        "MESSAGE.txt",
+        "NOTE.html",
+        "NOTE.txt",
+        "SHA256SUMS",
+        "delivery.json",
+        "orders.csv",
+        "pictures",
+        "pictures.csv",
+    ];
     assert_eq!(written, wanted.map(str::to_owned).into());
     assert_eq!(fs::read(job.path("out/pictures/1-b c.jpg")).unwrap(), fs::read(job.export("b c.jpg")).unwrap());
     let columns =
@@ -41,7 +50,7 @@ fn what_was_checked_is_what_is_delivered() {
         columns("pictures.csv").unwrap().contains(",bleed_in_file_mm,")
             && columns("pictures.csv").unwrap().ends_with(",accepted,sha256_first_12")
     );
-    job.run("verify out").ends(0).says(&["7 files are as delivered"]);
+    job.run("verify out").ends(0).says(&["8 files are as delivered"]);
     fs::write(job.path("out/pictures/1-a.jpg"), "x").unwrap();
     fs::remove_file(job.path("out/NOTE.txt")).unwrap();
     fs::write(job.path("out/pictures/more.jpg"), "x").unwrap();
@@ -50,7 +59,9 @@ fn what_was_checked_is_what_is_delivered() {
     deliver(&job, &["zipped", "--zip"]).ends(0).says(&["zipped.zip"]);
     assert!(fs::read(job.path("zipped.zip")).unwrap().starts_with(b"PK"));
     job.run("verify zipped.zip").ends(2).complains(&["zipped.zip: is a file; unpack the archive"]);
-    job.run("verify exports").ends(2).complains(&["name the folder of a delivery"]);
+    let words = "exports: is not a delivery (it has no SHA256SUMS); name the folder that `plateside deliver` wrote";
+    job.run("verify exports").ends(2).complains(&[words]);
+    job.run("verify nowhere").ends(2).complains(&["nowhere: no such folder"]);
 }
 
 #[test]

@@ -87,7 +87,8 @@ fn what_changes_in_the_brief_beside_pictures_reaches_the_printer() {
     let said = note(&job, "d3");
     assert!(said.contains("Changes: caption changed, same file: a.jpg, b.jpg\n"), "{said}");
     assert!(said.contains("a.jpg (the same file as before; its caption has changed, not its copies)"), "{said}");
-    assert!(said.contains("\nfollows the delivery of ") && !said.contains("Changes: files due"), "{said}");
+    assert!(said.contains("\nfollows the second delivery of the same day\n"), "{said}");
+    assert!(!said.contains("Changes: files due"), "{said}");
     assert!(!note(&job, "d1").contains("follows"));
 }
 

@@ -5,11 +5,13 @@ mod briefs;
 mod check;
 mod colours;
 mod deliver;
+mod deliver_log;
 mod deliver_since;
 mod guide;
 mod handbook;
 mod hostile;
 mod json;
+mod lists;
 mod log;
 #[cfg(unix)]
 mod no_files;

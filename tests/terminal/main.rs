@@ -245,6 +245,39 @@ fn what_is_pasted_on_the_table_is_no_key() {
     console.assert_given_back();
 }
 
+#[test]
+fn what_the_pane_shows_is_delivered_and_the_next_time_only_what_changed() {
+    let order = Order::new(order::SMALL);
+    order.sound("ash.jpg");
+    let mut console = Console::open(&order, &["brief.toml", "exports"], Setting::default());
+    console.wait_for_row("ash.jpg", "PASS", PATIENCE);
+    console.type_keys("h");
+    console.wait("what goes", PATIENCE, |text| text.contains("1 picture goes") && !text.contains("only what changed"));
+    console.type_keys("\r");
+    console.wait("the delivery", PATIENCE, |text| text.contains("1 picture written"));
+    console.type_keys(ESCAPE);
+    order.sound("oak.jpg");
+    console.wait_for_row("oak.jpg", "PASS", PATIENCE);
+    console.type_keys("h");
+    console.wait("what changed", PATIENCE, |text| text.contains("> only what changed") && text.contains("1 new"));
+    // The pane follows the folder.
+    order.sound("yew.jpg");
+    console.wait("what changed since", PATIENCE, |text| text.contains("2 new") && text.contains("2 pictures go"));
+    console.type_keys("\r");
+    console.wait("the second delivery", PATIENCE, |text| text.contains("2 pictures written"));
+    console.type_keys(ESCAPE);
+    console.type_keys("h");
+    console.wait("that nothing is new", PATIENCE, |text| text.contains("the printer has all of it"));
+    console.type_keys("\t");
+    console.wait("the whole order", PATIENCE, |text| text.contains("> everything") && text.contains("3 pictures go"));
+    console.type_keys(ESCAPE);
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    assert_eq!(std::fs::read_dir(order.place()).unwrap().filter(is_delivery).count(), 2);
+    let log = std::fs::read_to_string(order.place().join("brief.decisions.toml")).unwrap();
+    assert_eq!((log.matches("\n[[delivery]]").count(), log.matches("\n[[sent]]").count()), (2, 3), "{log}");
+}
+
 fn is_delivery(entry: &std::io::Result<std::fs::DirEntry>) -> bool {
     entry.as_ref().unwrap().file_name().to_string_lossy().contains("delivery")
 }

@@ -112,10 +112,21 @@ pub(super) static TOP: &[BriefKey] = &[
         kind: ValueKind::File,
         default: "none: the prints are in the brief itself",
         source: "your own choice",
-        about: "picture list in CSV, with the columns page, name, picture, size, caption, copies, batch",
+        about: "picture list as the designer sends it, in XLSX, ODS or CSV: one print a row below the headings page, \
+                name, picture, size, caption, credit, copies, batch",
         example: "\"pictures.csv\"",
         question: None,
         shown: Shown::Order(|brief| show::count(brief.prints.len(), "print", "prints")),
+    },
+    BriefKey {
+        path: "prints_sheet",
+        kind: ValueKind::Text,
+        default: "the one sheet that has the headings of a picture list",
+        source: "your own choice",
+        about: "name of the sheet that lists the prints, where a workbook has several",
+        example: "\"Plates\"",
+        question: None,
+        shown: Shown::Order(|brief| or_none(brief.list_sheet.as_deref())),
     },
     BriefKey {
         path: "ignore",
@@ -203,5 +214,15 @@ pub(super) static DELIVERY: &[BriefKey] = &[
         example: "\"{page}-{name}\"",
         question: None,
         shown: Shown::Requirements(|required| or_none(required.delivery.rename.as_deref())),
+    },
+    BriefKey {
+        path: "delivery.tell",
+        kind: ValueKind::Rules,
+        default: "none: warnings that you leave are your own business",
+        source: "your own choice",
+        about: "warnings that the note names, by rule or by group of rules; agreed exceptions are always named",
+        example: "[\"tone.shadows\", \"density\"]",
+        question: None,
+        shown: Shown::Requirements(|required| listed(&required.delivery.tell)),
     },
 ];

@@ -31,10 +31,11 @@ pub(super) static PRINT: &[BriefKey] = &[
     },
     BriefKey {
         path: "print.page",
-        kind: ValueKind::Count(1, MOST),
+        kind: ValueKind::Pages(1, MOST),
         default: "none",
         source: "your own choice",
-        about: "page number; an even page is a left-hand page, with its spine on the right",
+        about: "page number, or \"12-13\" for one picture across two facing pages, with the size of both; an even page \
+                is a left-hand page, with its spine on the right",
         example: "12",
         question: None,
         shown: Shown::Print(|print| print.page.map(|page| page.to_string())),
@@ -155,5 +156,15 @@ pub(super) static PRINT: &[BriefKey] = &[
         example: "\"Plum tart, still warm\"",
         question: None,
         shown: Shown::Print(|print| print.caption.clone()),
+    },
+    BriefKey {
+        path: "print.credit",
+        kind: ValueKind::Text,
+        default: "the creator that the file names",
+        source: "your own choice",
+        about: "credit line that belongs beside the picture; it goes into pictures.csv of a delivery",
+        example: "\"Maren Olde\"",
+        question: None,
+        shown: Shown::Print(|print| print.credit.clone()),
     },
 ];

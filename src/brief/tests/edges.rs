@@ -98,7 +98,7 @@ fn prints_of_a_picture_list_have_the_briefs_edge() {
     let list = "page,name,picture,size\n12,plum tart,p012*,A4\n13,broth,p013*,A4\n";
     let read = |margins: &str| {
         let text = format!("prints = \"pictures.csv\"\n[margins]\n{margins}\n");
-        parse(&text, Path::new("a.toml"), Some((Path::new("pictures.csv"), list)), &[])
+        parse(&text, Path::new("a.toml"), Some((Path::new("pictures.csv"), list.as_bytes())), &[])
     };
     let bled = read("bleed = \"3 mm\"").unwrap();
     assert!(bled.prints.iter().all(|print| print.requirements.margins.edge == Edge::Bleed));

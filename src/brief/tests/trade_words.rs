@@ -2,6 +2,7 @@
 
 use super::super::*;
 use super::parsed;
+use crate::brief::requirements::Level;
 
 /// Values that are taken: table, key, the word, and what is understood.
 const TAKEN: &[(&str, &str, &str, &str)] = &[
@@ -122,20 +123,9 @@ const ANSWERED: &[(&str, &str)] = &[
     ("[margins]\nsafe = \"5\"", "safe = \"5 mm\", or \"5 cm\", or \"5 in\""),
 ];
 
-/// The answer to a heading that means nothing.
-const UNKNOWN_COLUMN: &str = "leave it out, or name it one of page, name, picture, size, caption, copies, batch";
-
-/// Headings of a picture list that are no column: the heading and the answer.
-const HEADINGS: &[(&str, &str)] = &[
-    ("Height", "size, with both and their unit in each cell: 210 x 260 mm"),
-    ("Width", "size, with both and their unit in each cell: 210 x 260 mm"),
-    ("Size (mm)", "size, with its unit in each cell"),
-    ("No.", "name it page or copies, whichever it is"),
-    ("Paper", "name it in the brief below [paper], and leave the column out"),
-    ("Price", UNKNOWN_COLUMN),
-    ("Notes", UNKNOWN_COLUMN),
-    ("Nmae", "name"),
-];
+/// Headings of a picture list with page, name, picture and size that are no further column.
+const PASSED_OVER: &[&str] =
+    &["Height", "Width", "No.", "Number", "Dish", "Trim size", "Format", "Price", "Notes", "Side"];
 
 #[test]
 fn a_word_of_the_trade_is_taken_for_what_it_means() {
@@ -150,7 +140,7 @@ fn a_word_of_the_trade_is_taken_for_what_it_means() {
 
 #[test]
 fn a_word_that_cannot_be_taken_is_answered_rightly() {
-    assert!(TAKEN.len() + ANSWERED.len() + HEADINGS.len() >= 60);
+    assert!(TAKEN.len() + ANSWERED.len() + PASSED_OVER.len() >= 60);
     for (lines, answer) in ANSWERED {
         let text = format!("{lines}\n[[print]]\nsize = \"A4\"\n");
         let problems = parsed(&text).expect_err(lines);
@@ -165,18 +155,27 @@ fn a_word_that_cannot_be_taken_is_answered_rightly() {
 fn headings_of_a_picture_list_are_taken_or_answered() {
     let with = |head: &str, row: &str| {
         let list = format!("{head}\n{row}\n");
-        parse("prints = \"a.csv\"\n", Path::new("a.toml"), Some((Path::new("a.csv"), &list)), &[])
+        parse("prints = \"a.csv\"\n", Path::new("a.toml"), Some((Path::new("a.csv"), list.as_bytes())), &[])
     };
     let read = with("Plate,Dish,Image,Dimensions,Qty", "12,Plum tart,p012*,A4 landscape,2").unwrap();
     let print = &read.prints[0];
-    assert_eq!((print.page, print.name.as_str(), print.copies), (Some(12), "Plum tart", 2));
+    assert_eq!((print.page, print.name.as_str(), print.copies), (Some(Pages::one(12)), "Plum tart", 2));
     assert_eq!(print.size.show(), "297 x 210 mm");
-    for (heading, answer) in HEADINGS {
-        let problems = with(&format!("name,picture,size,{heading}"), "tart,p012*,A4,x").unwrap_err();
-        let said: Vec<&str> = problems.iter().map(|problem| problem.fix.as_str()).collect();
-        assert_eq!(said, [*answer], "{heading}");
+    for heading in PASSED_OVER {
+        let brief = with(&format!("page,name,picture,size,{heading}"), "12,tart,p012*,A4,x").unwrap();
+        let said: Vec<(Level, &str)> =
+            brief.remarks.iter().map(|remark| (remark.level, remark.problem.what.as_str())).collect();
+        assert_eq!(
+            said,
+            [(Level::Note, format!("columns of the picture list that are passed over: \"{heading}\"").as_str())]
+        );
+        assert_eq!((brief.prints[0].page, brief.prints[0].name.as_str()), (Some(Pages::one(12)), "tart"));
     }
-    // A list that has nothing but width and height is refused once for each, and not for having no size.
+    let read = with("No.,Image,Width (mm),Height (mm)", "12,p012*,210,260").unwrap();
+    assert_eq!((read.prints[0].page, read.prints[0].size.show().as_str()), (Some(Pages::one(12)), "210 x 260 mm"));
+    let problems = with("nmae,picture,size", "tart,p012*,A4").unwrap_err();
+    assert_eq!((problems.len(), problems[0].fix.as_str()), (1, "name"));
+    // A unit that nobody names is asked for once a side.
     let problems = with("picture,width,height", "p012*,210,260").unwrap_err();
     assert_eq!(problems.len(), 2);
 }

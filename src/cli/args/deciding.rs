@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use crate::units::Size;
 use clap::Args;
+use jiff::Zoned;
+use jiff::civil::Date;
 
 use super::options::{TextOptions, WorkOptions};
 
@@ -53,6 +55,9 @@ pub struct AcceptArgs {
     /// Who allowed it, the client or the printer; needed for a rule at level must.
     #[arg(long, value_name = "NAME")]
     pub allowed_by: Option<String>,
+    /// Name the finding on the printer's note, with the reason.
+    #[arg(long, conflicts_with_all = ["withdraw", "list"])]
+    pub on_note: bool,
     /// Who accepts it [default: the name in settings.toml, else your login].
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
@@ -136,24 +141,26 @@ fn at_most(text: &str) -> Result<u16, String> {
 
 /// `plateside deliver`
 #[derive(Debug, Args)]
+#[command(override_usage = "plateside deliver BRIEF FOLDER --into DIR [--since last|DIR]\n       \
+    plateside deliver BRIEF FOLDER --into DIR --batch N|--only PICTURE...\n       plateside deliver BRIEF --received DATE [--into DIR]\n       plateside deliver BRIEF --list")]
 pub struct DeliverArgs {
-    /// The brief: what the printer requires.
+    /// The brief; what was sent is kept next to it, in NAME.decisions.toml.
     #[arg(value_name = "BRIEF")]
     pub brief: PathBuf,
     /// The folder that you export into.
-    #[arg(value_name = "FOLDER")]
-    pub folder: PathBuf,
+    #[arg(value_name = "FOLDER", required_unless_present_any = ["received", "list"])]
+    pub folder: Option<PathBuf>,
     /// New folder for the delivery.
-    #[arg(long, value_name = "DIR")]
-    pub into: PathBuf,
+    #[arg(long, value_name = "DIR", required_unless_present_any = ["received", "list"])]
+    pub into: Option<PathBuf>,
     /// Only the prints of this batch.
     #[arg(long, value_name = "N", value_parser = batch_number)]
     pub batch: Option<u32>,
     /// Only these pictures.
     #[arg(long, value_name = "PICTURE", num_args = 1.., conflicts_with = "batch")]
     pub only: Vec<PathBuf>,
-    /// Only what is new or changed since the earlier delivery in folder DIR.
-    #[arg(long, value_name = "DIR")]
+    /// Only what is new or changed since all that was sent of this order: last; or since the delivery in a folder.
+    #[arg(long, value_name = "last|DIR")]
     pub since: Option<PathBuf>,
     /// Refuse while a picture is WARN.
     #[arg(long)]
@@ -161,8 +168,26 @@ pub struct DeliverArgs {
     /// Also write an archive next to it: DIR.zip.
     #[arg(long)]
     pub zip: bool,
+    /// Note the day on which the printer confirmed that the last delivery, or the one in --into DIR, arrived whole:
+    /// today, or year-month-day.
+    #[arg(long, value_name = "DATE", value_parser = day,
+        conflicts_with_all = ["folder", "batch", "only", "since", "strict", "zip", "list"])]
+    pub received: Option<Date>,
+    /// List what was sent, to whom and when.
+    #[arg(long, conflicts_with_all = ["folder", "into", "batch", "only", "since", "strict", "zip"])]
+    pub list: bool,
     #[command(flatten)]
     pub work: WorkOptions,
+}
+
+/// Reads `today` or a date that is not after it.
+fn day(text: &str) -> Result<Date, String> {
+    let today = Zoned::now().date();
+    if text == "today" {
+        return Ok(today);
+    }
+    let date = text.parse::<Date>().map_err(|_| format!("\"{text}\" is no date: write today, or {today}"))?;
+    if date > today { Err(format!("{date} is still to come: today is {today}")) } else { Ok(date) }
 }
 
 /// Highest number of a batch, as for the key `batch` of a print.

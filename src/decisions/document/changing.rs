@@ -7,12 +7,12 @@ use std::path::Path;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table};
 
 use crate::brief::Problem;
-use crate::decisions::model::{BoxChange, DecisionChange, Decisions, FindingChange, RemarkChange};
+use crate::decisions::model::{BoxChange, DecisionChange, Decisions, FindingChange, RemarkChange, SentChange};
 
 use super::lists::{ByName, LISTS, List, TableName};
 use super::places::PieceFinder;
 use super::reader::{PIECE_TABLES, parse, read_decisions};
-use super::{findings, pieces, seen, subject};
+use super::{findings, pieces, seen, sent, subject};
 
 /// The beginning of a new file.
 const FILE_HEADER: &str = "\
@@ -23,6 +23,7 @@ const FILE_HEADER: &str = "\
 # [[accepted]] is a finding that somebody accepted: why, who, when, and the values measured then. If these change or get
 # worse, it has to be accepted again.
 # Test prints that somebody looked at are listed as seen, with what they saw.
+# [[delivery]] is a delivery that was written, [[sent]] is what the printer has by now; deliver --since last reads them.
 version = 1
 ";
 
@@ -120,7 +121,9 @@ fn fill_with(table: &mut Table, change: &DecisionChange) {
             findings::fill(table, acceptance)
         }
         DecisionChange::Seen(RemarkChange { seen: Some(seen), .. }) => seen::fill(table, seen),
-        DecisionChange::Box(_) | DecisionChange::Finding(_) | DecisionChange::Seen(_) => {}
+        DecisionChange::Delivery(delivery) => sent::fill_delivery(table, delivery),
+        DecisionChange::Sent(SentChange { picture: Some(picture), .. }) => sent::fill_picture(table, picture),
+        DecisionChange::Box(_) | DecisionChange::Finding(_) | DecisionChange::Seen(_) | DecisionChange::Sent(_) => {}
     }
 }
 

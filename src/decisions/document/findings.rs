@@ -20,6 +20,7 @@ pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
     put(table, "by", text(&acceptance.by));
     put(table, "allowed_by", acceptance.allowed_by.as_deref().map(quoted));
     put(table, "when", text(&acceptance.when));
+    put(table, "on_note", acceptance.on_note.then(|| Value::from(true)));
     put(table, "level", bound.level.map(|level| Value::from(level.word())));
     put(table, "value", bound.measured.map(Value::from));
     put(table, "limit", bound.required.map(Value::from));
@@ -54,6 +55,7 @@ impl DocumentReader<'_> {
         let (pixels, profile) = (text("pixels"), text("profile"));
         let limits = text("limits");
         let level = self.level(table);
+        let on_note = self.on_note(table);
         let subject = table.get("box").and_then(|_| self.area(table, start)).map(|area: Area| area.sides());
         let number = |key: &str| {
             let item = table.get(key)?;
@@ -81,12 +83,24 @@ impl DocumentReader<'_> {
             by,
             allowed_by,
             when: when.unwrap_or_default(),
+            on_note,
             bound,
         };
         if !decided.accept(PictureKey::from_text(&picture), acceptance) {
             let fix = "keep one of the two [[accepted]] and delete the other";
             self.wrong(start, "this finding is accepted twice", fix);
         }
+    }
+
+    /// False where the key is absent.
+    fn on_note(&mut self, table: &Table) -> bool {
+        let Some(item) = table.get("on_note") else { return false };
+        item.as_bool().unwrap_or_else(|| {
+            let at = item.span().map_or(0, |span| span.start);
+            let fix = "write on_note = true if the note is to name it, or delete the line";
+            self.wrong(at, "on_note must be true or false", fix);
+            false
+        })
     }
 
     fn level(&mut self, table: &Table) -> Option<Level> {

@@ -10,6 +10,9 @@ use crate::picture::PictureKey;
 
 use super::values::quoted;
 
+/// The key that names a picture.
+const PICTURE: &str = "picture";
+
 /// A list of tables.
 pub(super) struct List {
     /// The name in double brackets above each table.
@@ -27,14 +30,16 @@ pub(super) type TableName = Vec<Option<String>>;
 pub(super) type ByName<'c> = BTreeMap<TableName, &'c DecisionChange>;
 
 /// All lists, in the order in which they are started.
-pub(super) static LISTS: [List; 3] = [
-    List { head: "subject", keys: &["picture", "print"], holds: |change| matches!(change, DecisionChange::Box(_)) },
+pub(super) static LISTS: [List; 5] = [
+    List { head: "subject", keys: &[PICTURE, "print"], holds: |change| matches!(change, DecisionChange::Box(_)) },
     List {
         head: "accepted",
-        keys: &["picture", "print", "rule", "about"],
+        keys: &[PICTURE, "print", "rule", "about"],
         holds: |change| matches!(change, DecisionChange::Finding(_)),
     },
-    List { head: "seen", keys: &["picture", "print"], holds: |change| matches!(change, DecisionChange::Seen(_)) },
+    List { head: "seen", keys: &[PICTURE, "print"], holds: |change| matches!(change, DecisionChange::Seen(_)) },
+    List { head: "delivery", keys: &["when", "folder"], holds: |change| matches!(change, DecisionChange::Delivery(_)) },
+    List { head: "sent", keys: &["name"], holds: |change| matches!(change, DecisionChange::Sent(_)) },
 ];
 
 impl List {
@@ -48,8 +53,10 @@ impl List {
         let says = |key: &str, text: &str| key != "about" || !text.is_empty();
         let text = |key: &&str| table.get(key)?.as_str().filter(|text| says(key, text)).map(str::to_owned);
         let mut name: TableName = self.keys.iter().map(text).collect();
-        // The picture is the same under any spelling in the file.
-        name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
+        if self.keys[0] == PICTURE {
+            // The picture is the same under any spelling in the file.
+            name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
+        }
         name
     }
 
@@ -73,13 +80,15 @@ impl List {
 
 fn change_name(change: &DecisionChange) -> TableName {
     let of_print = |print: &Option<PrintId>| print.as_ref().map(|print| print.0.to_string());
-    let picture = Some(change.picture().as_str().to_owned());
+    let of_picture = |picture: &PictureKey| Some(picture.as_str().to_owned());
     match change {
-        DecisionChange::Box(change) => vec![picture, of_print(&change.print)],
+        DecisionChange::Box(change) => vec![of_picture(&change.picture), of_print(&change.print)],
         DecisionChange::Finding(change) => {
             let about = Some(change.about.clone()).filter(|about| !about.is_empty());
-            vec![picture, of_print(&change.print), Some(change.rule.clone()), about]
+            vec![of_picture(&change.picture), of_print(&change.print), Some(change.rule.clone()), about]
         }
-        DecisionChange::Seen(change) => vec![picture, of_print(&change.print)],
+        DecisionChange::Seen(change) => vec![of_picture(&change.picture), of_print(&change.print)],
+        DecisionChange::Delivery(delivery) => vec![Some(delivery.when.clone()), Some(delivery.folder.clone())],
+        DecisionChange::Sent(change) => vec![Some(change.name.clone())],
     }
 }

@@ -85,6 +85,12 @@ impl DocumentReader<'_> {
         self.list(document.get("seen"), "test prints seen", "[[seen]]", |reading, table| {
             reading.seen(table, decided);
         });
+        self.list(document.get("delivery"), "deliveries", "[[delivery]]", |reading, table| {
+            reading.delivery(table, decided);
+        });
+        self.list(document.get("sent"), "pictures sent", "[[sent]]", |reading, table| {
+            reading.sent(table, decided);
+        });
     }
 
     /// Reads each table of a list; any other item of that name is a mistake.

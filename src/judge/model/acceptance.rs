@@ -28,6 +28,8 @@ pub struct Acceptance {
     pub allowed_by: Option<String>,
     /// The time of acceptance, RFC 3339.
     pub when: String,
+    /// True if the printer is to read of it on the note, whoever allowed it.
+    pub on_note: bool,
     /// The values it was based on.
     pub bound: AcceptedValues,
 }
@@ -81,7 +83,8 @@ impl Acceptance {
         let day = day(&self.when);
         let on = if day.is_empty() { String::new() } else { format!(" on {day}") };
         let allowed = self.allowed_by.as_ref().map(|by| format!(", allowed by {by}")).unwrap_or_default();
-        format!("by {}{on}{allowed}: {}", self.by, self.reason)
+        let note = if self.on_note { ", named on the note" } else { "" };
+        format!("by {}{on}{allowed}{note}: {}", self.by, self.reason)
     }
 }
 
@@ -96,4 +99,6 @@ pub struct AcceptanceReason {
     pub allowed_by: Option<String>,
     /// The time, RFC 3339.
     pub when: String,
+    /// True if the printer is to read of it on the note.
+    pub on_note: bool,
 }

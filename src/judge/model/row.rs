@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::PrintId;
+use crate::brief::{Pages, PrintId};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::impression::Impression;
 use crate::judge::metrics::lost_colours::LostColours;
@@ -102,7 +102,7 @@ pub struct Row {
     /// The print's name from the brief; foreign text; empty for EXTRA.
     pub print_name: String,
     /// Page number, if it is a page.
-    pub page: Option<u32>,
+    pub page: Option<Pages>,
     /// Number of copies ordered.
     pub copies: u32,
     /// The row's state.

@@ -269,7 +269,7 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let row = bench.until_state("a.jpg", RowState::Fix).rows[0].row.clone();
     let finding = row.findings.iter().find(|finding| finding.rule.id == "density.minimum").unwrap();
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
-    let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
+    let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when, on_note: false };
     let rows = vec![ShownRow::of(&row, finding)];
     let Bench { table, home, .. } = bench;
     // Another live table writes for longer than the end waits for threads.

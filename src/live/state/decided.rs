@@ -127,7 +127,7 @@ impl LiveState {
                         }
                         DecisionChange::Finding(_) => self.judging.since.happened.withdrawn += 1,
                         // The live table never makes one itself.
-                        DecisionChange::Seen(_) => {}
+                        DecisionChange::Seen(_) | DecisionChange::Delivery(_) | DecisionChange::Sent(_) => {}
                     }
                 }
                 self.judge_superseding();

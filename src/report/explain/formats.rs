@@ -64,8 +64,8 @@ pub static JSON: Topic = Topic {
         ("rows: sha256", "The checksum of the bytes that were checked."),
         (
             "rows: geometry",
-            "The print: size_mm, bleed_mm, needed_px, rotated, copies, page, crop_lost_sides (shares), crop_box (the \
-             crop as shares of the picture).",
+            "The print: size_mm, bleed_mm, needed_px, rotated, copies, page, last_page (of a spread), crop_lost_sides \
+             (shares), crop_box (the crop as shares of the picture).",
         ),
         (
             "rows: facts",

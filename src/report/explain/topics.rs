@@ -3,7 +3,7 @@
 use crate::units::styled::Line;
 
 use super::topic::Topic;
-use super::{formats, key_lists, screen};
+use super::{formats, key_lists, lists, screen};
 
 /// Every topic, in the order of the list of all pages.
 pub static TOPICS: &[&Topic] = &[
@@ -16,6 +16,7 @@ pub static TOPICS: &[&Topic] = &[
     &screen::VIEWS,
     &key_lists::KEYS,
     &key_lists::BOX_KEYS,
+    &lists::PICTURE_LIST,
     &formats::STATUS,
     &formats::JSON,
 ];

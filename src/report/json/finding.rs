@@ -76,7 +76,7 @@ impl<'a> FindingOut<'a> {
     pub fn of_brief(remark: &'a Remark) -> FindingOut<'a> {
         FindingOut {
             rule: remark.key,
-            about: Cow::Owned(format!("line {}", remark.problem.line)),
+            about: Cow::Owned(remark.problem.place()),
             pictures: Vec::new(),
             level: remark.level.word(),
             measured: None,

@@ -10,7 +10,7 @@ use crate::brief::requirements::{
     FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, Process, Requirements, Sharpened,
     Sides, Space, Stock, Surface, ToneRequirements, WrapSides,
 };
-use crate::brief::{Brief, Origins, Print, Problem};
+use crate::brief::{Brief, Origins, Pages, Print, Problem};
 use crate::brief::{Crop, PrintId, VersionPolicy};
 use crate::colour::Encoding;
 use crate::judge::metrics::changes::ColourChanges;
@@ -90,7 +90,7 @@ fn print(name: &str, page: u32) -> Print {
     Print {
         id: PrintId(name.replace(' ', "-").into()),
         name: name.to_owned(),
-        page: Some(page),
+        page: Some(Pages::one(page)),
         pictures: PictureSelector::One(Pattern::new("p0*").unwrap()),
         size,
         copies: 1,
@@ -101,6 +101,7 @@ fn print(name: &str, page: u32) -> Print {
         batch: None,
         caption: None,
         paper: None,
+        credit: None,
         requirements: requirements().into(),
         origins: Origins::default(),
     }
@@ -126,6 +127,7 @@ pub fn brief() -> Brief {
         prints: Vec::new(),
         ignore: Vec::new(),
         subfolders: false,
+        list_sheet: None,
         versions: VersionPolicy::Ask,
         origins: Origins::default(),
         remarks: Vec::new(),
@@ -275,7 +277,7 @@ impl JudgedRow {
         };
         let mut row = plain_row(name, state);
         row.row = Arc::new(Row {
-            page: Some(page),
+            page: Some(Pages::one(page)),
             facts: Some(Arc::new(facts(px, quality, encoding))),
             metrics: PrintMetrics::of(&placement),
             placement: Some(placement),
@@ -376,11 +378,11 @@ pub fn book() -> Snapshot {
     oysters.dimmed = true;
     oysters.arriving_bytes = Some(2_400_000);
     let mut broth = plain_row("p031 barley broth", RowState::Missing);
-    Arc::make_mut(&mut broth.row).page = Some(31);
+    Arc::make_mut(&mut broth.row).page = Some(Pages::one(31));
     Arc::make_mut(&mut broth.row).placement = Some(Arc::new(Placement::of_print(&print("p031 barley broth", 31))));
     Arc::make_mut(&mut broth.row).remark = "p13-barley-broth.jpg is nearly its name".to_owned();
     let mut crepes = plain_row("p036 crêpes", RowState::Checking);
-    Arc::make_mut(&mut crepes.row).page = Some(36);
+    Arc::make_mut(&mut crepes.row).page = Some(Pages::one(36));
     let mut extra = plain_row("p13-barley-broth", RowState::Extra);
     Arc::make_mut(&mut extra.row).remark = "nearly p031*: barley broth".to_owned();
     let mut snapshot =
@@ -436,6 +438,7 @@ pub fn problems() -> Arc<[Problem]> {
         file: PathBuf::from("jobs/low-water.toml"),
         line,
         column,
+        cell: None,
         text: text.to_owned(),
         what: what.to_owned(),
         fix: fix.to_owned(),

@@ -1,6 +1,7 @@
 //! The panes that replace the details.
 
 use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use crossbeam_channel::{Receiver, bounded};
@@ -13,7 +14,7 @@ use crate::live::Snapshot;
 use crate::live::snapshot::{ExportChange, LiveCommand, ShownRow, TableRow};
 use crate::picture::PictureKey;
 use crate::tui::app::Reaction;
-use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
+use crate::tui::delivery_service::{DeliveryOffer, DeliveryPreview, DeliveryProgress, DeliveryScope, DeliveryService};
 use crate::units::growth::grows_less_than_square;
 use crate::units::styled::Line;
 
@@ -25,11 +26,13 @@ impl DeliveryService for Lent {
         let lines = vec![Line::plain("2 pictures for 2 prints")];
         let (sender, receiver) = bounded(1);
         let into = "low-water-delivery-2026-11-26".to_owned();
-        sender.send(DeliveryPreview { may: true, lines, into }).unwrap();
+        let (scope, words, identity) = (DeliveryScope::Everything, String::new(), String::new());
+        let offers = vec![DeliveryOffer { scope, words, may: true, lines, identity }];
+        sender.send(DeliveryPreview { offers, into }).unwrap();
         receiver
     }
 
-    fn deliver(&self, _: &str) -> Receiver<DeliveryProgress> {
+    fn deliver(&self, _: &str, _: &DeliveryOffer, _: Arc<AtomicBool>) -> Receiver<DeliveryProgress> {
         let (tell, telling) = bounded(1);
         tell.send(DeliveryProgress::Delivered(vec![Line::plain("2 pictures delivered")])).unwrap();
         telling

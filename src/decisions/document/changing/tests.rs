@@ -36,7 +36,7 @@ fn finding(picture: &str, print: &str, by: Option<&str>) -> DecisionChange {
         let bound = AcceptedValues { sha256: "aa".to_owned(), ..AcceptedValues::default() };
         let (reason, by, when) = ("meant so".to_owned(), by.to_owned(), String::new());
         let (print, rule, about) = (print.clone(), rule.clone(), about.clone());
-        Box::new(Acceptance { print, rule, about, reason, by, allowed_by: None, when, bound })
+        Box::new(Acceptance { print, rule, about, reason, by, allowed_by: None, when, on_note: false, bound })
     });
     DecisionChange::Finding(FindingChange { picture, print, rule, about, acceptance })
 }
@@ -205,7 +205,7 @@ fn change_of(((list, picture, print), withdrawn): (Which, bool)) -> DecisionChan
 }
 
 /// Returns the names in each list of a text, in their order.
-fn names(text: &str) -> [Vec<TableName>; 3] {
+fn names(text: &str) -> [Vec<TableName>; 5] {
     let document: DocumentMut = text.parse().unwrap();
     LISTS.each_ref().map(|list| list.tables(&document).map(|table| list.name_of(table)).collect())
 }

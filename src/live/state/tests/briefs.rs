@@ -34,7 +34,11 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
         // A list of prints, a printer's sheet and a profile are separate files.
         let ids = crate::judge::configurable_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
-            assert!(["prints", "sheet", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
+            assert!(
+                ["prints", "prints_sheet", "sheet", "paper.profile"].contains(&key.path),
+                "{}: its example is no brief",
+                key.path
+            );
             continue;
         };
         let mut warm = Bench::with_one(2400);

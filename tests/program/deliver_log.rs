@@ -1,0 +1,216 @@
+//! Deliveries are remembered beside the brief, and the next one is compared with all that was sent.
+
+use std::fs;
+
+use crate::support::{Job, Ran, SMALL, jpeg, ran};
+
+/// Two prints that go in two batches, to somebody by some way.
+const BATCHES: &str = "printer = \"Corrow Lane Press\"\n[delivery]\ntransfer = \"upload\"\n\
+                       [[print]]\nname = \"one\"\nsize = \"2 x 2.5 in\"\npicture = \"a*\"\nbatch = 1\n\
+                       [[print]]\nname = \"two\"\nsize = \"2 x 2.5 in\"\npicture = \"b*\"\nbatch = 2\ncopies = 3\n";
+
+fn deliver(job: &Job, words: &str) -> Ran {
+    job.run(&format!("deliver brief.toml exports --into {words}"))
+}
+
+fn text(job: &Job, file: &str) -> String {
+    fs::read_to_string(job.path(file)).unwrap()
+}
+
+/// An order of two pictures.
+fn small() -> Job {
+    let job = Job::new(SMALL);
+    job.sound("a.jpg");
+    job.sound("b.jpg");
+    job
+}
+
+#[test]
+fn the_next_delivery_is_compared_with_all_that_was_sent_even_when_its_folders_are_gone() {
+    let job = small();
+    deliver(&job, "d0 --since last").ends(2).complains(&["no delivery of this order is remembered yet"]);
+    let first = deliver(&job, "d1").ends(0).out;
+    assert!(!first.contains("sent "), "{first}");
+    fs::remove_dir_all(job.path("d1")).unwrap();
+    deliver(&job, "none --since last").ends(0).says(&["2 unchanged", "nothing is new since the delivery of "]);
+    assert!(!job.path("none").exists());
+    job.put("a.jpg", jpeg((600, 750), 93));
+    job.sound("c.jpg");
+    fs::remove_file(job.export("b.jpg")).unwrap();
+    let said =
+        deliver(&job, "d2 --since last").ends(0).says(&[": 1 changed, 1 new, 1 withdrawn", "2 pictures written"]);
+    assert!(said.out.find("1 withdrawn") < said.out.find("2 pictures written"), "before it writes: {}", said.out);
+    let note = text(&job, "d2/NOTE.txt");
+    for part in
+        ["\nsecond delivery of ", "\nfollows the first delivery of the same day\n", "Withdrawn, do not print: b.jpg"]
+    {
+        assert!(note.contains(part), "{part}: {note}");
+    }
+    deliver(&job, "none --since last").ends(0).says(&["2 unchanged"]);
+    job.run("verify d2").ends(0);
+}
+
+#[test]
+fn batches_that_went_one_by_one_are_held_together_and_named() {
+    let job = Job::new(BATCHES);
+    job.sound("a1.jpg");
+    job.sound("b1.jpg");
+    deliver(&job, "d1 --batch 1").ends(0);
+    deliver(&job, "d2 --batch 2").ends(0).says(&["to Corrow Lane Press: 1 new"]);
+    let (note, page, message) = (text(&job, "d2/NOTE.txt"), text(&job, "d2/NOTE.html"), text(&job, "d2/MESSAGE.txt"));
+    assert!(note.contains("\nbatch 2 of the order\nsecond delivery of ") && page.contains("batch 2 of the order<br>"));
+    assert!(message.contains("This is batch 2 of the order.\nThis is the second delivery of "), "{message}");
+    deliver(&job, "none --since last").ends(0).says(&["2 unchanged"]);
+    fs::write(job.path("brief.toml"), BATCHES.replace("copies = 3", "copies = 5")).unwrap();
+    deliver(&job, "d3 --since last").ends(0).says(&["1 unchanged, 1 changed"]);
+    let orders = text(&job, "d3/orders.csv");
+    assert!(
+        orders.starts_with("file,print,finished_size,bleed_in_file_mm,bar_mm,copies,copies_before,paper,"),
+        "{orders}"
+    );
+    assert!(orders.contains(",5,3,") && !text(&job, "d2/orders.csv").contains("copies_before"), "{orders}");
+    let list = job.run("deliver brief.toml --list").ends(0).out;
+    for part in [
+        "batch 1, 1 picture, upload",
+        "(second delivery) to Corrow Lane Press: batch 2",
+        "the printer now has 2 pictures",
+    ] {
+        assert!(list.contains(part), "{part}: {list}");
+    }
+}
+
+#[test]
+fn what_a_delivery_of_everything_does_not_say_is_said_by_the_next() {
+    let job = small();
+    deliver(&job, "d1").ends(0);
+    fs::remove_file(job.export("b.jpg")).unwrap();
+    let said = ["1 unchanged, 1 withdrawn", "everything goes again", "says nothing of what is withdrawn"];
+    deliver(&job, "d2").ends(0).says(&said);
+    assert!(!text(&job, "d2/NOTE.txt").contains("Withdrawn"));
+    deliver(&job, "d3 --since last").ends(0).says(&["1 picture withdrawn, do not print: b.jpg"]);
+    deliver(&job, "none --since last").ends(0).says(&["nothing is new since"]);
+}
+
+#[test]
+fn the_mail_says_what_is_attached_what_changed_what_to_throw_away_and_what_is_open() {
+    let brief =
+        format!("title = \"Low Water Suppers\"\nprinter = \"Corrow Lane Press\"\nfrom = \"Maren Olde\"\n{SMALL}");
+    let job = Job::new(&brief);
+    job.sound("a.jpg");
+    job.sound("b.jpg");
+    deliver(&job, "d1").ends(0);
+    let mail = text(&job, "d1/MESSAGE.txt");
+    for part in [
+        "Low Water Suppers\n\nHello Corrow Lane Press,\n\nHere are the pictures for this order.\n",
+        "Attached\n- 2 pictures in the folder \"pictures\": a.jpg, b.jpg\n",
+        "Open questions\n- ",
+        "\n\nMaren Olde\n",
+    ] {
+        assert!(mail.contains(part), "{part}: {mail}");
+    }
+    assert!(!mail.contains("throw") && !mail.contains("SHA256"), "{mail}");
+    job.put("a.jpg", jpeg((600, 750), 93));
+    fs::rename(job.export("b.jpg"), job.export("c.jpg")).unwrap();
+    deliver(&job, "d2 --since last").ends(0);
+    let mail = text(&job, "d2/MESSAGE.txt");
+    for part in [
+        "It follows the first delivery of the same day.",
+        "Changed since then\n- replaced, use the new files: a.jpg\n",
+        "- the earlier files of: a.jpg\n- b.jpg, which is called c.jpg now\n",
+    ] {
+        assert!(mail.contains(part), "{part}: {mail}");
+    }
+    assert!(text(&job, "d2/SHA256SUMS").contains("  MESSAGE.txt\n"));
+}
+
+#[test]
+fn that_the_printer_received_it_is_noted_and_shown() {
+    let job = small();
+    job.run("deliver brief.toml --received today").ends(2).complains(&["no delivery of this order is remembered"]);
+    job.run("deliver brief.toml --list").ends(0).says(&["no delivery of this order is remembered"]);
+    deliver(&job, "d1").ends(0);
+    job.put("a.jpg", jpeg((600, 750), 93));
+    deliver(&job, "d2 --since last").ends(0);
+    // A folder that was moved is known by its content.
+    fs::rename(job.path("d1"), job.path("moved")).unwrap();
+    job.run("deliver brief.toml --received 2020-02-30").ends(2).complains(&["is no date"]);
+    job.run("deliver brief.toml --received 2999-01-01").ends(2).complains(&["is still to come"]);
+    job.run("deliver brief.toml --received 2026-11-30 --into moved").ends(0).says(&["received 30 November 2026"]);
+    job.run("deliver brief.toml --received today --into exports")
+        .ends(2)
+        .complains(&["is not remembered as a delivery"]);
+    let list = job.run("deliver brief.toml --list").ends(0).out;
+    assert_eq!(list.matches("received").count(), 1, "{list}");
+    job.run("deliver brief.toml --received 2026-12-01").ends(0);
+    deliver(&job, "none --since last").ends(0).says(&["received 1 December 2026: 2 unchanged"]);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_log_that_cannot_be_written_is_said_and_the_delivery_is_there() {
+    let job = small();
+    // A file that is larger than the system lets anybody write now: 1,500 blocks are 768 kB or 1.5 MB.
+    fs::write(job.path("brief.decisions.toml"), format!("version = 1\n{}", "# and so on\n".repeat(200_000))).unwrap();
+    let limited = "ulimit -f 1500; exec \"$0\" deliver brief.toml exports --into d1";
+    let mut shell = std::process::Command::new("sh");
+    let shell = shell.args(["-c", limited, env!("CARGO_BIN_EXE_plateside")]).current_dir(job.path(""));
+    let said = ["2 pictures written", "it is not remembered: ", "use --since d1 instead of --since last"];
+    ran(&shell.output().unwrap()).ends(2).says(&said);
+    job.run("verify d1").ends(0);
+    deliver(&job, "d2 --since last").ends(2).complains(&["no delivery of this order is remembered"]);
+    deliver(&job, "d2 --since d1").ends(0).says(&["nothing is new since d1"]);
+}
+
+#[test]
+fn decisions_that_cannot_be_read_stop_a_delivery_before_anything_is_written() {
+    let job = small();
+    fs::write(job.path("brief.decisions.toml"), "version = 1\n[[sent]]\nname = 3\n").unwrap();
+    deliver(&job, "d1").ends(2).complains(&["name must be text"]);
+    assert!(!job.path("d1").exists());
+}
+
+#[test]
+fn an_archive_that_was_stopped_is_made_of_the_latest_delivery() {
+    let job = small();
+    deliver(&job, "d1").ends(0);
+    job.put("a.jpg", jpeg((600, 750), 93));
+    deliver(&job, "d2 --since last").ends(0);
+    deliver(&job, "d1 --zip --since last").ends(2).complains(&["is a different delivery"]);
+    deliver(&job, "d2 --zip --since last").ends(0).says(&["d2 is already there, unchanged", "d2.zip"]);
+    deliver(&job, "d3 --zip --since d1").ends(0).says(&["d3.zip"]);
+}
+
+#[test]
+fn warnings_leave_the_house_only_where_the_brief_says_so() {
+    let told = |tell: &str| {
+        let job = Job::new(&format!("[file]\ncredit = \"creator\"\n[delivery]\ntell = {tell}\n{SMALL}"));
+        job.sound("a.jpg");
+        deliver(&job, "d1").ends(0);
+        text(&job, "d1/NOTE.txt")
+    };
+    let known = "\nKnown, leave as it is: a.jpg: ";
+    assert!(told("[\"file.credit\"]").contains(known) && told("\"file\"").contains(known));
+    assert!(!told("[]").contains("Known") && !told("[\"tone\"]").contains("Known"));
+    // Telling it later is a change of the order, which the printer hears of.
+    let job = Job::new(&format!("[file]\ncredit = \"creator\"\n{SMALL}"));
+    job.sound("a.jpg");
+    deliver(&job, "d1").ends(0);
+    fs::write(job.path("brief.toml"), format!("[file]\ncredit = \"creator\"\n[delivery]\ntell = \"file\"\n{SMALL}"))
+        .unwrap();
+    deliver(&job, "d2 --since last").ends(0).says(&["1 changed"]);
+    assert!(text(&job, "d2/NOTE.txt").contains(known));
+}
+
+#[test]
+fn one_finding_is_named_on_the_note_where_its_acceptance_says_so() {
+    let job = Job::new(&format!("[file]\ncredit = \"creator\"\n{SMALL}"));
+    job.sound("a.jpg");
+    let accept = "accept brief.toml exports/a.jpg file.credit --by Maren --reason meant";
+    job.run(accept).ends(0);
+    deliver(&job, "d1").ends(0);
+    assert!(!text(&job, "d1/NOTE.txt").contains("Exceptions"));
+    job.run(&format!("{accept} --on-note")).ends(0);
+    deliver(&job, "d2 --since last").ends(0).says(&["1 changed"]);
+    let note = text(&job, "d2/NOTE.txt");
+    assert!(note.contains("\nExceptions: a.jpg: ") && note.contains("accepted by Maren, "), "{note}");
+}

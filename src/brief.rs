@@ -1,7 +1,9 @@
-//! A brief: a TOML file, with a picture list in XLSX, ODS or CSV beside it if wanted, read into checked values.
+//! A brief: a TOML file, with a picture list in XLSX, ODS or CSV and a printer's sheet beside it if wanted, read into
+//! checked values.
 //!
 //! Knows no picture, no rule's arithmetic, no clock. The ids of the rules are an argument, since rules use the brief.
 
+pub mod answer;
 pub mod choice_words;
 pub mod key;
 pub mod key_table;
@@ -30,21 +32,26 @@ mod list_file;
 mod list_headings;
 mod list_table;
 mod missing_units;
+mod next_order;
+mod order_layers;
 mod page_numbers;
 mod paper_defaults;
 mod picture_list;
 mod prints;
 pub mod renamed;
+mod sheet;
+mod short_form;
+mod size_names;
 mod source;
 mod sources;
 mod syntax_errors;
+mod texts;
 mod toml_value;
 mod unknown_keys;
 mod value_error;
 mod values;
 mod workbook;
 
-use std::io;
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
@@ -52,63 +59,72 @@ use toml::de::DeTable;
 
 pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
 pub use list_file::LARGEST_LIST_BYTES;
-pub use model::{Background, Brief, Crop, Pages, Print, PrintId, Remark, VersionPolicy};
-pub use origin::{Origin, Origins};
+pub use model::{AnsweredDay, Background, Brief, Crop, Pages, Print, PrintId, Remark, VersionPolicy};
+pub use origin::{Origin, Origins, PaperPlace};
 pub use paper_defaults::usual_black_d;
 pub use prints_by_id::{PrintsById, SeveralPrints};
 pub use problem::Problem;
 pub use requirements::Requirements;
 
-use crate::files;
-use crate::units::words::{of_system, visible};
-
-use document::ParsedBrief;
+use document::FileRole;
 use effective::PrintContext;
 use layers::{EffectiveLayers, Layer};
 use list_file::ListFile;
 use list_table::ListFault;
+use order_layers::OrderLayers;
 use picture_list::ReadList;
+use sheet::SheetText;
 use source::{SourceFile, SourceText, TextPosition};
 use sources::BriefSources;
+use texts::{bytes_of, text_of, top_text, without_mark};
 use values::{SizeNames, Value};
 
-/// Largest brief that is read, in bytes: far above any that a person writes.
-const LARGEST_BYTES: u64 = 4_000_000;
 /// Longest line of a brief or a list, in bytes; a hundred times what a person types. Own choice.
 const LONGEST_LINE: usize = 16_000;
 /// Characters that are shown of a longer one. Own choice.
 const SHOWN_OF_A_LINE: usize = 60;
 
-/// Reads a brief and the picture list that it names, and looks for the other files that it names.
+/// Reads a brief, the picture list and the printer's sheets that it names, and looks for the other files that it names.
 ///
 /// # Errors
-/// All that is wrong with either, in the order of their lines.
+/// All that is wrong with them, in the order of their lines.
 pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     let text = text_of(path).map_err(|problem| vec![problem])?;
-    let mut brief = with_list(&text, path, rule_ids)?;
+    let (sheets, no_sheet) = sheet::read_all(&text, path);
+    let (list, no_list) = list_bytes(&text, path);
+    let list = list.as_ref().map(|(path, bytes)| (path.as_path(), bytes.as_slice()));
+    let read = parse_all(&text, path, list, &sheets, rule_ids);
+    let missing: Vec<Problem> = no_sheet.into_iter().chain(no_list).collect();
+    if !missing.is_empty() {
+        let mut problems = read.err().unwrap_or_default();
+        let is_said =
+            |problem: &Problem| missing.iter().any(|one| (one.line, &one.file) == (problem.line, &problem.file));
+        problems.retain(|problem| !is_said(problem));
+        problems.extend(missing);
+        sort(&mut problems, path);
+        return Err(problems);
+    }
+    let mut brief = read?;
     let printers = remarks::printers(&mut brief);
-    brief.remarks.extend(remarks::of(&brief, without_mark(&text), &printers));
+    brief.remarks.extend(remarks::of(&brief, without_mark(&text), &sheets, &printers));
     Ok(brief)
 }
 
-fn with_list(text: &str, path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
-    let Some((list_path, at)) = list_of(text, path) else { return parse(text, path, None, rule_ids) };
-    match bytes_of(&list_path, LARGEST_LIST_BYTES) {
-        Ok(list) => parse(text, path, Some((&list_path, &list)), rule_ids),
-        Err(problem) => {
-            let missing = SourceText::new(path, text).problem(at, problem.what, problem.fix);
-            let mut problems = parse(text, path, None, rule_ids).err().unwrap_or_default();
-            problems.retain(|problem| problem.line != missing.line);
-            problems.push(missing);
-            problems.sort_by_key(|problem| (problem.line, problem.column));
-            Err(problems)
-        }
+/// The picture list that a brief names, or what is wrong with it.
+fn list_bytes(text: &str, path: &Path) -> (Option<(PathBuf, Vec<u8>)>, Option<Problem>) {
+    let Some((list, at)) = list_of(text, path) else { return (None, None) };
+    match bytes_of(&list, LARGEST_LIST_BYTES) {
+        Ok(bytes) => (Some((list, bytes)), None),
+        Err(problem) => (None, Some(SourceText::new(path, text).problem(at, problem.what, problem.fix))),
     }
 }
 
-/// Where the picture list lies that a brief on disk names, if it names one.
-pub fn list_path(path: &Path) -> Option<PathBuf> {
-    list_of(&text_of(path).ok()?, path).map(|(list, _)| list)
+/// The files that a brief on disk names and is read with: its picture list, and its printer's sheets wherever they are
+/// looked for.
+pub fn files_named(path: &Path) -> Vec<PathBuf> {
+    let Ok(text) = text_of(path) else { return Vec::new() };
+    let list = list_of(&text, path).map(|(list, _)| list);
+    list.into_iter().chain(sheet::places(&text, path)).collect()
 }
 
 /// Reads a brief from its text and, if it names a picture list, that list's path and bytes. `path` is where the brief
@@ -117,35 +133,63 @@ pub fn list_path(path: &Path) -> Option<PathBuf> {
 /// # Errors
 /// All that is wrong with either, in the order of their lines.
 pub fn parse(text: &str, path: &Path, list: Option<(&Path, &[u8])>, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
+    parse_all(text, path, list, &[], rule_ids)
+}
+
+/// Reads a brief as [`parse`] does, with the printer's sheets that it names.
+fn parse_all(
+    text: &str,
+    path: &Path,
+    list: Option<(&Path, &[u8])>,
+    sheets: &[SheetText],
+    rule_ids: &[&str],
+) -> Result<Brief, Vec<Problem>> {
     let list_file = list.map(|(path, bytes)| (path, ListFile::of(bytes)));
     let list_text = list_file.as_ref().and_then(|(path, file)| Some((*path, file.as_ref().ok()?.text()?)));
-    if let Some(problem) = [(path, text)].into_iter().chain(list_text).find_map(|(path, text)| too_long(path, text)) {
+    let texts = [(path, text)].into_iter().chain(list_text);
+    let texts = texts.chain(sheets.iter().map(|sheet| (sheet.path.as_path(), sheet.text.as_str())));
+    if let Some(problem) = texts.filter_map(|(path, text)| too_long(path, text)).next() {
         return Err(vec![problem]);
     }
-    let sha256 = digest(text, list.map(|(_, list)| list));
+    let sha256 = digest(text, list.map(|(_, list)| list), sheets);
     let text = without_mark(text);
-    let mut reading = BriefSources { brief: SourceText::new(path, text), list: None, problems: Vec::new() };
+    let (parsed_sheets, sizes, of_sheets) = order_layers::parse_sheets(sheets, rule_ids);
+    let mut reading = BriefSources::of(SourceText::new(path, text));
+    reading.sheets = sheets.iter().map(SheetText::source).collect();
     let (table, errors) = DeTable::parse_recoverable(text);
     let syntax = syntax_errors::problems(&reading.brief, &errors);
     if let Some(problem) = no_brief(&reading.brief, &syntax) {
         return Err(vec![problem]);
     }
-    let ParsedBrief { order, mut prints, sizes } = document::walk(&mut reading, table.get_ref(), rule_ids);
-    let mut listed = listed(&mut reading, &order, list_file.as_ref(), &sizes);
-    listed.prints.append(&mut prints);
+    let mut parsed = document::walk(&mut reading, table.get_ref(), rule_ids, &FileRole::Brief, sizes);
+    let mut listed = listed(&mut reading, &parsed.order, list_file.as_ref(), &parsed.sizes);
+    listed.prints.append(&mut parsed.prints);
     let prints = listed.prints;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let made = prints::prints(&mut reading, &order, &prints, folder);
+    if let Some(named) = parsed.order.get("sheet").filter(|_| sheets.is_empty()) {
+        reading.report(named.place, "the printer's sheet was not read", "put the sheet next to the brief");
+    }
+    let layers = order_layers::put_together(parsed, parsed_sheets, rule_ids);
+    let made = prints::prints(&mut reading, &layers.order, &layers.papers, &prints);
     if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
         let top = TextPosition { which: SourceFile::Brief, at: 0 };
         reading.report(top, "the brief has no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
     let list_sheet = reading.list.as_ref().and_then(|list| list.sheet().map(str::to_owned));
-    let problems = all_problems(syntax, reading.problems, &reading.brief);
+    let mut problems = order_layers::all_problems(syntax, reading.problems, &reading.brief);
+    problems.extend(of_sheets);
+    sort(&mut problems, path);
     if !problems.is_empty() {
         return Err(problems);
     }
-    Ok(Brief { list_sheet, remarks: listed.remarks, ..whole(path, sha256, &order, made, folder) })
+    let sheets = sheets.iter().map(|sheet| sheet.path.clone()).collect();
+    let remarks = listed.remarks;
+    Ok(Brief { path: path.to_owned(), sha256, sheets, list_sheet, remarks, ..whole(layers, made) })
+}
+
+/// Puts problems in the order in which they are said: by file, those of the brief at `path` first, and by line.
+fn sort(problems: &mut [Problem], path: &Path) {
+    let key = |problem: &Problem| (problem.file != path, problem.file.clone(), problem.line, problem.column);
+    problems.sort_by_cached_key(key);
 }
 
 /// What the picture list gives that the brief names; what is wrong with it is reported.
@@ -221,22 +265,31 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
     })
 }
 
-fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder: &Path) -> Brief {
-    let view = EffectiveLayers { order, print: None };
-    let (requirements, origins) =
-        effective::resolve(view, PrintContext { page: None, unit: prints::unit(&prints), folder });
+/// The brief that its layers and its prints make, without its path, its digest and its sheets.
+fn whole(layers: OrderLayers, prints: Vec<Print>) -> Brief {
+    let order = &layers.order;
+    let paper = order.get("paper");
+    let view =
+        EffectiveLayers { order, paper: paper.and_then(|named| prints::paper_of(&layers.papers, named)), print: None };
+    let (requirements, origins) = effective::resolve(view, PrintContext { page: None, unit: prints::unit(&prints) });
     let ignore = match order.get("ignore").map(|entry| &entry.value) {
         Some(Value::Patterns(patterns)) => patterns.clone(),
         _ => Vec::new(),
     };
     Brief {
-        path: path.to_owned(),
-        sha256,
+        path: PathBuf::new(),
+        sha256: String::new(),
+        like: layers.like,
+        sheets: Vec::new(),
         title: view.text("title"),
         printer: view.text("printer"),
+        contact: view.text("contact"),
         from: view.text("from"),
         due: view.text("due"),
         colour_correction: view.text("colour_correction"),
+        paper: paper.and_then(prints::paper_name),
+        papers: layers.papers.keys().cloned().collect(),
+        answered: layers.answered,
         requirements,
         prints,
         ignore,
@@ -248,86 +301,19 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
     }
 }
 
-/// Syntax first; what else was found on a line that is no TOML, or below a table's name that is none, is only its echo.
-fn all_problems(syntax: Vec<Problem>, mut found: Vec<Problem>, source: &SourceText<'_>) -> Vec<Problem> {
-    let path = source.path;
-    let is_name = |line: usize| source.line(line).trim_start().starts_with('[');
-    let echoes = |of: &Problem, line: usize| {
-        line == of.line || line > of.line && is_name(of.line) && !(of.line + 1..=line).any(is_name)
-    };
-    found.retain(|problem| problem.file != path || !syntax.iter().any(|of| echoes(of, problem.line)));
-    found.extend(syntax);
-    found.sort_by_key(|problem| (problem.file != path, problem.line, problem.column));
-    found.dedup();
-    found
-}
-
 /// Where the picture list of a brief lies and where the brief names it.
 fn list_of(text: &str, path: &Path) -> Option<(PathBuf, usize)> {
-    let text = without_mark(text);
-    let (table, _) = DeTable::parse_recoverable(text);
-    let prints = table.get_ref().get("prints")?;
-    let named = prints.get_ref().as_str()?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    Some((folder.join(named.trim()), prints.span().start))
+    let (named, at) = top_text(text, "prints")?;
+    Some((path.parent().unwrap_or(Path::new("")).join(named), at))
 }
 
-/// A text without the byte order mark that some spreadsheets and editors put first.
-fn without_mark(text: &str) -> &str {
-    text.strip_prefix('\u{feff}').unwrap_or(text)
-}
-
-/// SHA-256 of the brief's bytes and the list's after them, in lower-case hexadecimal.
-fn digest(text: &str, list: Option<&[u8]>) -> String {
+/// SHA-256 of the brief's bytes, the list's after them and the sheets' after those, in lower-case hexadecimal.
+fn digest(text: &str, list: Option<&[u8]>, sheets: &[SheetText]) -> String {
     let mut digest = Sha256::new();
     digest.update(text.as_bytes());
     digest.update(list.unwrap_or_default());
+    sheets.iter().for_each(|sheet| digest.update(sheet.text.as_bytes()));
     format!("{:x}", digest.finalize())
-}
-
-/// Something wrong with a file as a whole, or at a place in it.
-fn problem_of(path: &Path, (line, column): (usize, usize), what: String, fix: &str) -> Problem {
-    let (file, text) = (path.to_owned(), String::new());
-    Problem { file, line, column, cell: None, text, what, fix: fix.to_owned() }
-}
-
-/// The bytes of a file, with what is wrong as a problem of that file.
-fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Problem> {
-    let problem = |what: String, fix: &str| problem_of(path, (1, 1), what, fix);
-    files::read(path, largest).map_err(|error| match error.kind() {
-        io::ErrorKind::IsADirectory => {
-            problem("it is a folder, not a file".to_owned(), "name the brief first, then the folder")
-        }
-        io::ErrorKind::FileTooLarge if largest == LARGEST_LIST_BYTES => {
-            problem(error.to_string(), "save the picture list without pictures in its cells")
-        }
-        io::ErrorKind::FileTooLarge => problem(error.to_string(), "name the brief, not a picture"),
-        io::ErrorKind::Unsupported => problem(error.to_string(), "put an ordinary file there"),
-        io::ErrorKind::NotFound => {
-            let what = format!("{} cannot be read: there is no such file", path.display());
-            problem(what, "correct the path, or put the file there")
-        }
-        _ => {
-            let what = format!("{} cannot be read: {}", path.display(), of_system(error));
-            problem(what, "check its permissions")
-        }
-    })
-}
-
-/// The text of a brief, with what is wrong as a problem of its file.
-fn text_of(path: &Path) -> Result<String, Problem> {
-    let bytes = bytes_of(path, LARGEST_BYTES)?;
-    if bytes.contains(&0) {
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let what = format!("{} is not a text file in UTF-8", visible(&name));
-        let fix = "save it as UTF-8, or name the brief first and then the folder of pictures";
-        return Err(problem_of(path, (1, 1), what, fix));
-    }
-    String::from_utf8(bytes).map_err(|error| {
-        let before = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
-        let place = SourceText::new(path, &before).line_column(before.len());
-        problem_of(path, place, "a character here is not UTF-8".to_owned(), "save the file as UTF-8")
-    })
 }
 
 #[cfg(test)]

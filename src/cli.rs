@@ -5,6 +5,7 @@
 //! every other file is a command or a family of them.
 
 mod accept;
+mod answer;
 mod args;
 mod brief;
 mod brief_argument;
@@ -36,7 +37,7 @@ use clap::{CommandFactory, Parser};
 use color_eyre::eyre::Result;
 
 use crate::files::unfinished;
-use crate::report::{Exit, brief_words, welcome};
+use crate::report::{Exit, answering, brief_words, welcome};
 use crate::units::words;
 use crate::user::calibration;
 
@@ -134,8 +135,10 @@ fn run_command(command: Command) -> Result<Exit> {
             brief::say_about_brief(&args.brief, brief_words::brief_lines, args.text)
         }
         Command::Brief { command: BriefCommand::Ask(args) } => {
-            brief::say_about_brief(&args.brief, brief_words::open_questions, args.text)
+            let words = if args.message { answering::mail } else { brief_words::open_questions };
+            brief::say_about_brief(&args.brief.brief, words, args.brief.text)
         }
+        Command::Brief { command: BriefCommand::Answer(args) } => answer::answer(&args),
         Command::Explain(args) => explain::explain(&args),
         Command::Subject(args) => subject::subject(&args),
         Command::Accept(args) => accept::accept(&args),

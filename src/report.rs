@@ -4,6 +4,7 @@
 //! write files: `checked`, `look`, `sizes` and `guide`.
 
 pub mod accepted_words;
+pub mod answering;
 pub mod brief_words;
 pub mod change;
 pub mod check_report;

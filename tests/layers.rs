@@ -23,7 +23,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("units", &[]),
     ("files", &["units"]),
     ("colour", &["units"]),
-    ("brief", &["units", "files", "colour"]),
+    ("brief", &["units", "files", "user", "colour"]),
     ("picture", &["units", "files", "colour"]),
     ("measure", &["units", "colour", "picture"]),
     ("judge", &["units", "colour", "brief", "picture", "measure"]),

@@ -6,12 +6,17 @@ use crate::units::{Length, show};
 
 use super::edge;
 use super::effective::usual_minimum;
-use super::layers::{EffectiveLayers, Layer};
+use super::key_table;
+use super::layers::{EffectiveLayers, Layer, LocatedValue};
 use super::model::Print;
 use super::requirements::{Edge, Requirements};
 use super::source::TextPosition;
 use super::sources::BriefSources;
-use super::values::MarginValue;
+use super::toml_value::quote;
+use super::trade_terms;
+use super::unknown_keys::spelt;
+use super::values::{MarginValue, Value};
+use crate::units::spelling::nearest;
 
 /// The checks of a brief; one line of the brief is said to be wrong once, however many prints it spoils.
 #[derive(Default)]
@@ -35,7 +40,9 @@ impl Checks {
     /// Checks what the order says for its prints, once each print was looked at.
     pub(super) fn order(&mut self, reading: &mut BriefSources<'_>, order: &Layer) {
         for (key, edge) in edge::KEYS {
-            let unused = edge::stated_by(order, key).filter(|_| !self.used.contains(key));
+            // A starter or a printer's sheet serves other orders too, with other edges.
+            let of_brief = edge::stated_by(order, key).filter(|entry| entry.distance() == 0);
+            let unused = of_brief.filter(|_| !self.used.contains(key));
             let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
             let (name, word) = (name_of(key), edge.word());
             let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
@@ -59,6 +66,27 @@ impl Checks {
         one.margins();
         one.folds();
         one.names();
+    }
+
+    /// The error for a paper that nobody describes, said once for each place that names it. `names` are those that are
+    /// described.
+    pub(super) fn unknown_paper(&mut self, reading: &mut BriefSources<'_>, entry: &LocatedValue, names: &[&str]) {
+        let Value::Text(paper) = &entry.value else { return };
+        if !self.said.insert((entry.place, "papers.*")) {
+            return;
+        }
+        let keys = key_table::table("paper").map_or(&[][..], |table| table.keys);
+        let value = keys.iter().find_map(|key| Some((key, trade_terms::value(key, paper)?)));
+        let fix = match (value, nearest(paper, names.iter().copied())) {
+            (_, Some(near)) => format!("paper = {}", quote(near)),
+            (Some((key, word)), None) => {
+                format!("write it below [paper], or [print.paper] for one print: {}", key.line(&quote(word)))
+            }
+            (None, None) => {
+                format!("describe it: [papers.{}], and below it, for example, stock = \"coated\"", spelt(paper))
+            }
+        };
+        reading.report(entry.place, format!("there is no paper \"{paper}\": no table [papers.{}]", spelt(paper)), fix);
     }
 }
 
@@ -116,7 +144,7 @@ impl OnePrint<'_, '_, '_> {
             None => self.view.order,
         };
         for (key, of) in edge::KEYS.iter().filter(|(_, of)| *of != edge) {
-            let Some(entry) = edge::stated_by(layer, key) else { continue };
+            let Some(entry) = edge::stated_by(layer, key).filter(|entry| entry.distance() == 0) else { continue };
             let (name, by, word) = (name_of(key), name_of(said.key), of.word());
             let (but, fix) = if said.is_outright() {
                 (

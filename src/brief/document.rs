@@ -1,13 +1,18 @@
-//! Reads the TOML document of a brief by the key table: each value by the kind of its key. An unknown key is an error.
+//! Reads the TOML document of a brief, a printer's sheet or a starter by the key table: each value by the kind of its
+//! key. An unknown key is an error.
+
+use std::path::Path;
+use std::sync::Arc;
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::key::{BriefKey, ValueKind};
 use super::key_table::{self, Table};
-use super::layers::{BriefPart, Layer, LocatedValue};
-use super::origin::Origin;
+use super::layers::{BriefPart, Layer, LocatedValue, Papers};
+use super::origin::{Origin, PaperPlace};
 use super::renamed;
+use super::size_names;
 use super::source::{SourceFile, TextPosition};
 use super::sources::BriefSources;
 use super::toml_value::ValueReader;
@@ -16,58 +21,66 @@ use super::unknown_keys;
 use super::values::{SizeNames, Value};
 use crate::units::spelling::nearest;
 
+/// What a file is to the brief.
+#[derive(Clone, Debug)]
+pub(super) enum FileRole {
+    /// The brief itself.
+    Brief,
+    /// A printer's sheet: its place among them, and the name of its file.
+    Sheet(usize, Arc<str>),
+    /// A starter, and the place at which it is named.
+    Starter(&'static str, TextPosition),
+}
+
 /// The values of a brief, each well formed; layers are not yet put together.
 #[derive(Default)]
 pub(super) struct ParsedBrief {
     pub(super) order: Layer,
+    pub(super) papers: Papers,
     /// Each `[[print]]` with the place of its header.
     pub(super) prints: Vec<(TextPosition, Layer)>,
     pub(super) sizes: SizeNames,
 }
 
-/// Walks a whole brief; `rule_ids` are the rules there are.
-pub(super) fn walk(reading: &mut BriefSources<'_>, brief: &DeTable<'_>, rule_ids: &[&str]) -> ParsedBrief {
-    let sizes = sizes(reading, brief);
-    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order };
-    let mut order = Layer::new();
-    let mut prints = Vec::new();
+/// Keys of one order, which a printer's sheet cannot have.
+const OF_ONE_ORDER: &[&str] = &["title", "due", "ignore", "subfolders", "versions", "prints", "prints_sheet", "print"];
+
+/// Whether a key is about one order, so that no printer's sheet can have it.
+pub(super) fn is_of_one_order(path: &str) -> bool {
+    OF_ONE_ORDER.contains(&path)
+}
+
+/// Walks a whole file; `rule_ids` are the rules there are, `sizes` the names for sizes that it finds.
+pub(super) fn walk(
+    reading: &mut BriefSources<'_>,
+    brief: &DeTable<'_>,
+    rule_ids: &[&str],
+    role: &FileRole,
+    mut sizes: SizeNames,
+) -> ParsedBrief {
+    // A starter's sizes are examples, to be replaced by one's own.
+    let (is_starter, is_sheet) = (matches!(role, FileRole::Starter(..)), matches!(role, FileRole::Sheet(..)));
+    if !is_starter {
+        sizes.append(&mut size_names::read(reading, brief));
+    }
+    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order, paper: None, role };
+    let (mut order, mut papers, mut prints) = (Layer::new(), Papers::new(), Vec::new());
     for (name, value) in brief {
         match name.get_ref().as_ref() {
             "sizes" => {}
+            "print" if is_starter => {}
+            one if is_sheet && is_of_one_order(one) => walker.of_one_order(one, name, value),
+            "papers" => walker.papers(name, value, &mut papers),
             "print" => prints.append(&mut walker.prints(name, value)),
             "prints" if !value.get_ref().is_str() => prints.append(&mut walker.misnamed_prints(name, value)),
             _ => walker.entry("", name, value, &mut order),
         }
     }
-    ParsedBrief { order, prints, sizes }
+    ParsedBrief { order, papers, prints, sizes }
 }
 
 fn brief_place(at: usize) -> TextPosition {
     TextPosition { which: SourceFile::Brief, at }
-}
-
-/// `[sizes]` comes first, since every other size may be one of its names.
-fn sizes(reading: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
-    let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
-    let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
-    let (DeValue::Table(names), Some(key)) = (table.get_ref(), key_table::find("sizes.*")) else {
-        reading.report(brief_place(table.span().start), "sizes must be a table of names", "[sizes]");
-        return sizes;
-    };
-    for (name, value) in names {
-        if name.get_ref().parse::<crate::units::Size>().is_ok() {
-            let what = format!("\"{}\" is already a size and cannot be the name of another", name.get_ref());
-            reading.report(brief_place(name.span().start), what, "choose another name");
-            continue;
-        }
-        let mut pen = ValueReader { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
-        let read = pen.read(value).and_then(|value| if let Value::Size(size) = value { Some(size) } else { None });
-        // One mistake is said once: what has that name does not repeat it, and the brief is refused anyway.
-        if let Some(size) = read.or_else(|| "A4".parse().ok()) {
-            sizes.insert(name.get_ref().trim().to_owned(), size);
-        }
-    }
-    sizes
 }
 
 struct Walker<'r, 'a> {
@@ -75,11 +88,60 @@ struct Walker<'r, 'a> {
     sizes: &'r SizeNames,
     rule_ids: &'r [&'r str],
     part: BriefPart,
+    /// The named paper that is being walked.
+    paper: Option<Arc<str>>,
+    role: &'r FileRole,
 }
 
 type KeyName<'i> = Spanned<std::borrow::Cow<'i, str>>;
 
 impl Walker<'_, '_> {
+    /// A name of one order in a printer's sheet, which serves all of them.
+    fn of_one_order(&mut self, one: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) {
+        let place = brief_place(name.span().start);
+        if matches!(one, "print" | "prints" | "prints_sheet") {
+            let what = "a printer's sheet has no prints: it serves all your orders with this printer";
+            return self.reading.report(place, what, "move the prints to the brief that names this sheet");
+        }
+        let line = format!("{one} = {}", self.raw(value).unwrap_or("..."));
+        let what = format!("{one} belongs to one order, and this sheet serves all of them");
+        self.reading.report(place, what, format!("move the line to the brief that names this sheet: {line}"));
+    }
+
+    /// `[papers.body]`: each a table with the keys of `[paper]`.
+    fn papers(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, papers: &mut Papers) {
+        let Some(table) = key_table::table("paper") else { return };
+        let DeValue::Table(named) = value.get_ref() else {
+            let fix = "[papers.body] on a line of its own, and below it, for example, stock = \"coated\"";
+            return self.reading.report(brief_place(name.span().start), "papers is a table of papers by name", fix);
+        };
+        for (name, value) in named {
+            let paper: Arc<str> = Arc::from(name.get_ref().as_ref());
+            let DeValue::Table(keys) = value.get_ref() else {
+                let is_key = table.keys.iter().any(|key| key.name() == &*paper);
+                let (what, fix) = if is_key {
+                    let fix = "write [paper] for the paper of the whole order, or [papers.body] for one by name";
+                    (format!("{paper} is a key of a paper, and [papers] holds papers by name"), fix)
+                } else {
+                    let fix = "[papers.body] on a line of its own, and its keys below it";
+                    (format!("papers.{} is a table with the keys of [paper]", unknown_keys::spelt(&paper)), fix)
+                };
+                self.reading.report(brief_place(name.span().start), what, fix);
+                continue;
+            };
+            self.paper = Some(paper.clone());
+            let layer = papers.entry(paper).or_default();
+            for (name, value) in keys {
+                let path = format!("paper.{}", name.get_ref());
+                match table.keys.iter().find(|key| key.path == path) {
+                    Some(key) => self.value(key, name, value, path, layer),
+                    None => self.unknown_key("paper", name, value),
+                }
+            }
+            self.paper = None;
+        }
+    }
+
     /// Every print; a `[print]` written once is walked too, so that its other mistakes are shown at once.
     fn prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(TextPosition, Layer)> {
         let place = brief_place(name.span().start);
@@ -136,7 +198,9 @@ impl Walker<'_, '_> {
         // `file = "p012*"` in a print is its picture, and no table.
         let is_key_by_another_name =
             value.get_ref().is_str() && trade_terms::key(own, text).is_some_and(|key| key.table() == own);
-        if let Some(key) = key_table::all().find(|key| key.path == path) {
+        // `paper` is a key with the name of a paper, and a table.
+        let is_table = value.get_ref().is_table() && key_table::table(text).is_some();
+        if let Some(key) = key_table::all().find(|key| key.path == path && !is_table) {
             self.value(key, name, value, path, layer);
         } else if let Some(table) =
             key_table::table(text).filter(|table| self.may_hold(table) && !is_key_by_another_name)
@@ -148,7 +212,7 @@ impl Walker<'_, '_> {
     }
 
     fn may_hold(&self, table: &Table) -> bool {
-        !table.name.is_empty() && table.name != "print" && (self.part == BriefPart::Order || table.in_print)
+        !["", "print", "papers"].contains(&table.name) && (self.part == BriefPart::Order || table.in_print)
     }
 
     /// A table of the brief, or a print's own version of one.
@@ -170,8 +234,10 @@ impl Walker<'_, '_> {
                 return self.reading.report(brief_place(name.span().start), what, fix);
             }
         };
-        if table.name == "rules" {
-            return self.rules(entries, "", layer);
+        match table.name {
+            "rules" => return self.rules(entries, "", layer),
+            "answered" => return self.answered(entries, "", layer),
+            _ => {}
         }
         for (name, value) in entries {
             let path = format!("{}.{}", table.name, name.get_ref());
@@ -207,6 +273,31 @@ impl Walker<'_, '_> {
         }
     }
 
+    /// The days of the printer's answers: `"paper.dmax" = 2026-11-30`, also without quotes.
+    fn answered(&mut self, table: &DeTable<'_>, before: &str, layer: &mut Layer) {
+        let Some(key) = key_table::find("answered.*") else { return };
+        for (name, value) in table {
+            let of = format!("{before}{}", name.get_ref());
+            // The key of a named paper is written as that of every paper: papers.body.dmax.
+            let own = match of.strip_prefix("papers.").and_then(|rest| rest.rsplit_once('.')) {
+                Some((_, own)) => format!("paper.{own}"),
+                None => of.clone(),
+            };
+            if let DeValue::Table(inner) = value.get_ref() {
+                self.answered(inner, &format!("{of}."), layer);
+            } else if key_table::all().any(|key| key.path == own && key.name() != "*") {
+                self.value(key, name, value, format!("answered.{of}"), layer);
+            } else {
+                let keys = key_table::all().map(|key| key.path);
+                let fix = match nearest(&own, keys).and_then(|near| self.renamed(name, value, near)) {
+                    Some(line) => line,
+                    None => "name the key that was answered, in quotes: \"paper.dmax\" = 2026-11-30".to_owned(),
+                };
+                self.reading.report(brief_place(name.span().start), format!("there is no key \"{of}\""), fix);
+            }
+        }
+    }
+
     /// The line with the rule that was meant: in place where it has the same group, else where it belongs.
     fn renamed_rule(&self, near: &str, before: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> String {
         let own = near.strip_prefix(before).and_then(|rest| self.renamed(name, value, rest));
@@ -229,16 +320,34 @@ impl Walker<'_, '_> {
     ) {
         let mut pen =
             ValueReader { reading: self.reading, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
-        let Some(read) = pen.read(value) else { return };
+        let Some(mut read) = pen.read(value) else { return };
+        if let (ValueKind::File, Value::Text(file)) = (key.kind, &read) {
+            read = Value::Path(self.reading.brief.path.parent().unwrap_or(Path::new("")).join(file));
+        }
         match &read {
             Value::Texts(names) => names.iter().for_each(|name| self.expect_rule(name, value)),
             Value::Text(name) if key.kind == ValueKind::Rules => self.expect_rule(name, value),
             _ => {}
         }
-        let place = brief_place(value.span().start);
-        let line = self.reading.line_of(brief_place(name.span().start));
-        let origin = if self.part == BriefPart::Print { Origin::Print(line) } else { Origin::Brief(line) };
+        let (place, origin) = self.place_and_origin(name, value);
         layer.insert(path, LocatedValue { value: read, place, origin });
+    }
+
+    /// Where a value is written, and where it therefore comes from.
+    fn place_and_origin(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> (TextPosition, Origin) {
+        let (which, sheet) = match self.role {
+            FileRole::Starter(starter, place) => return (*place, Origin::Starter(starter)),
+            FileRole::Sheet(at, file) => (SourceFile::Sheet(*at), Some(file.clone())),
+            FileRole::Brief => (SourceFile::Brief, None),
+        };
+        let line = self.reading.line_of(brief_place(name.span().start));
+        let origin = match (&self.paper, sheet) {
+            (Some(paper), sheet) => Origin::NamedPaper(Arc::new(PaperPlace { paper: paper.clone(), sheet, line })),
+            (None, Some(file)) => Origin::Sheet(file, line),
+            (None, None) if self.part == BriefPart::Print => Origin::Print(line),
+            (None, None) => Origin::Brief(line),
+        };
+        (TextPosition { which, at: value.span().start }, origin)
     }
 
     /// Reports a name that is neither a rule nor a group of rules.
@@ -273,7 +382,10 @@ impl Walker<'_, '_> {
         };
         let raw = if is_table { None } else { self.raw(value) };
         let renamed = |near: &str| self.renamed(name, value, near);
-        let (what, fix) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
+        let (mut what, fix) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
+        if let Some(paper) = &self.paper {
+            what = what.replace("[paper]", &format!("[papers.{}]", unknown_keys::spelt(paper)));
+        }
         self.reading.report(brief_place(name.span().start), what, fix);
     }
 }

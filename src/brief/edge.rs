@@ -20,7 +20,6 @@ pub(super) const KEYS: &[(&str, Edge)] = &[
 ];
 
 /// The edge of a print, and the key that states it.
-#[derive(Clone, Copy)]
 pub(super) struct StatedEdge {
     pub(super) edge: Edge,
     /// The path of the key: `margins.edge`, or one of [`KEYS`].
@@ -30,22 +29,33 @@ pub(super) struct StatedEdge {
 
 impl StatedEdge {
     /// Whether the key `edge` itself states it.
-    pub(super) fn is_outright(self) -> bool {
+    pub(super) fn is_outright(&self) -> bool {
         self.key == EDGE
     }
 }
 
 /// The edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before the
-/// order's; `None` where it states neither.
+/// order's; `None` where it states neither. A margin of the brief comes before the edge of a printer's sheet, and any
+/// margin before the edge of a starter, which nobody has said.
 pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
-    if let Some((entry, Value::Word(word))) = view.entry(EDGE).map(|entry| (entry, &entry.value)) {
-        return Edge::from_word(word).map(|edge| StatedEdge { edge, key: EDGE, origin: entry.origin });
-    }
     let by_margin = |layer: &Layer| {
-        let (key, edge) = KEYS.iter().find(|(key, _)| stated_by(layer, key).is_some())?;
-        Some(StatedEdge { edge: *edge, key, origin: stated_by(layer, key)?.origin })
+        let stated = KEYS.iter().filter_map(|(key, edge)| Some((stated_by(layer, key)?, *key, *edge)));
+        let (entry, key, edge) = stated.min_by_key(|(entry, ..)| entry.distance())?;
+        Some((StatedEdge { edge, key, origin: entry.origin.clone() }, entry.distance()))
     };
-    view.print.and_then(by_margin).or_else(|| by_margin(view.order))
+    let outright = view.entry(EDGE).and_then(|entry| {
+        let Value::Word(word) = &entry.value else { return None };
+        Some((StatedEdge { edge: Edge::from_word(word)?, key: EDGE, origin: entry.origin.clone() }, entry.distance()))
+    });
+    let own = view.print.and_then(by_margin);
+    let is_order_s = own.is_none();
+    match (outright, own.or_else(|| by_margin(view.order))) {
+        (Some((outright, far)), Some((margin, near))) => {
+            let counts = near < far && (is_order_s || outright.origin.is_open());
+            Some(if counts { margin } else { outright })
+        }
+        (outright, margin) => outright.or(margin).map(|(stated, _)| stated),
+    }
 }
 
 /// Whether an edge uses a key: all but those of other edges.

@@ -1,14 +1,13 @@
-//! The requirements in effect for a print: default < paper < brief < print, every value with its origin.
+//! The requirements in effect for a print: usual value < starter < printer's sheet < brief < named paper < print, every
+//! value with its origin.
 //!
-//! Two groups belong together. A print that names its own stock starts from that stock's usual values, and nothing else
-//! of the brief's `[paper]` holds for it; a print that gives its own target (or its ruling or distance) starts from
-//! that, and nothing of the brief's `[density]` holds for it.
-
-use std::borrow::Cow;
-use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+//! Two groups belong together. A print or a named paper that names its own stock starts from that stock's usual values,
+//! and nothing else of the brief's `[paper]` holds for it; a print that gives its own target (or its ruling or
+//! distance) starts from that, and nothing of the brief's `[density]` holds for it.
 
 use num_rational::Ratio;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 use crate::colour::Encoding;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
@@ -71,18 +70,16 @@ const FROM_PROCESS: &[&str] = &["file.formats", "margins.edge", "margins.bleed",
 
 /// What decides the defaults of a print beside its keys.
 #[derive(Clone, Copy)]
-pub(super) struct PrintContext<'a> {
+pub(super) struct PrintContext {
     /// Its page, which decides on which side `outer` and `spine` are; without one it counts as a right-hand page.
     pub(super) page: Option<Pages>,
     /// The unit its size is written in.
     pub(super) unit: LengthUnit,
-    /// The brief's folder.
-    pub(super) folder: &'a Path,
 }
 
 /// The requirements of a print, or of the order as a whole, and where each value comes from.
-pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requirements, Origins) {
-    let paper = paper(view, about.folder);
+pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext) -> (Requirements, Origins) {
+    let paper = paper(view);
     let process = paper.process;
     let required = Requirements {
         file: file(view, process),
@@ -111,7 +108,7 @@ pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Re
     (required, origins)
 }
 
-fn paper(view: EffectiveLayers<'_>, folder: &Path) -> Paper {
+fn paper(view: EffectiveLayers<'_>) -> Paper {
     let stock = view.word("paper.stock", Stock::from_word).unwrap_or(Stock::PhotoPaper);
     let surface = view.word("paper.surface", Surface::from_word).unwrap_or(paper_defaults::usual_surface(stock));
     let process = view.word("paper.process", Process::from_word).unwrap_or(paper_defaults::usual_process(stock));
@@ -119,7 +116,7 @@ fn paper(view: EffectiveLayers<'_>, folder: &Path) -> Paper {
         stock,
         surface,
         process,
-        profile: view.text("paper.profile").map(|path| folder.join(PathBuf::from(path))),
+        profile: if let Some(Value::Path(path)) = view.value("paper.profile") { Some(path.clone()) } else { None },
         printer: None,
         dmax: view.number("paper.dmax").unwrap_or_else(|| paper_defaults::usual_black_d(stock, surface, process)),
         white_l: view.number("paper.white").unwrap_or_else(|| paper_defaults::usual_white_l(stock)),
@@ -149,7 +146,7 @@ fn name(view: EffectiveLayers<'_>) -> NameRequirements {
         _ => None,
     };
     let said = |layer: &Layer| Some((text(layer, "file.name"), text(layer, "file.name_pattern")));
-    let own = view.print.and_then(said).filter(|(words, pattern)| words.is_some() || pattern.is_some());
+    let own = view.own().filter_map(said).find(|(words, pattern)| words.is_some() || pattern.is_some());
     match own.or_else(|| said(view.order)).unwrap_or_default() {
         (Some(words), _) => NameRequirements { pattern: values::spelling_pattern(&words).ok(), words: Some(words) },
         (None, pattern) => NameRequirements { words: None, pattern },
@@ -191,7 +188,7 @@ fn from_distance(distance: Length) -> Option<Ppi> {
     Some(ppi.clamp(Ppi::whole(DISTANCE_PPI.0), Ppi::whole(DISTANCE_PPI.1)))
 }
 
-fn margins(view: EffectiveLayers<'_>, about: PrintContext<'_>, process: Process) -> Margins {
+fn margins(view: EffectiveLayers<'_>, about: PrintContext, process: Process) -> Margins {
     let usual = |pair: (Length, Length)| if about.unit.is_of_inches() { pair.1 } else { pair.0 };
     let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Borderless };
     let edge = edge::stated(view).map_or(usual_edge, |said| said.edge);
@@ -257,7 +254,7 @@ fn on_page(sides: &MarginValue, page: Option<Pages>) -> Sides {
 }
 
 fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
-    let said = view.order.iter().chain(view.print.into_iter().flatten());
+    let said = view.rising().flatten();
     said.filter_map(|(path, entry)| {
         let (Some(id), Value::Word(word)) = (path.strip_prefix("rules."), &entry.value) else { return None };
         Some((id.to_owned(), Level::from_word(word)?))
@@ -272,21 +269,21 @@ fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
         let from_paper = FROM_PAPER.contains(&key.path).then_some(Origin::Paper);
         let usual = from_paper.or(FROM_PROCESS.contains(&key.path).then_some(Origin::Process));
         let entry = view.entry(key.path).filter(|_| edge::uses(edge, key.path));
-        if let Some(origin) = entry.map(|entry| entry.origin).or(usual) {
+        if let Some(origin) = entry.map(|entry| entry.origin.clone()).or(usual) {
             origins.insert(Cow::Borrowed(key.path), origin);
         }
     }
     // A target that follows from a stated ruling or distance is as binding as they are.
     let bases = ["density.ruling", "density.distance"].into_iter().filter_map(|path| view.entry(path));
     if let Some(basis) = bases.into_iter().next() {
-        origins.entry(Cow::Borrowed("density.target")).or_insert(basis.origin);
+        origins.entry(Cow::Borrowed("density.target")).or_insert_with(|| basis.origin.clone());
     }
     if let Some(said) = edge::stated(view) {
         origins.insert(Cow::Borrowed("margins.edge"), said.origin);
     }
-    for (path, entry) in view.order.iter().chain(view.print.into_iter().flatten()) {
+    for (path, entry) in view.rising().flatten() {
         if path.starts_with("rules.") {
-            origins.insert(Cow::Owned(path.clone()), entry.origin);
+            origins.insert(Cow::Owned(path.clone()), entry.origin.clone());
         }
     }
     origins.into()

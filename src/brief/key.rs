@@ -50,6 +50,8 @@ impl BriefKey {
         match self.path {
             "rules.*" => format!("\"density.minimum\" = {value}"),
             "sizes.*" => format!("full = {value}"),
+            "papers.*" => format!("body = {value}"),
+            "answered.*" => format!("\"paper.dmax\" = {value}"),
             _ => format!("{} = {value}", self.name()),
         }
     }
@@ -121,6 +123,8 @@ pub enum ValueKind {
     Spelling,
     /// A regular expression.
     Regex,
+    /// A table with the keys of `[paper]`.
+    Paper,
     /// A template with names in braces.
     Template(&'static [&'static str]),
 }
@@ -160,6 +164,7 @@ impl ValueKind {
             ValueKind::Rules => "one or a list of rules, or groups of rules".to_owned(),
             ValueKind::Spelling => format!("any of {}", of(SPELLINGS)),
             ValueKind::Regex => "a regular expression for the whole name without its extension".to_owned(),
+            ValueKind::Paper => "a table with the keys of [paper]".to_owned(),
             ValueKind::Template(names) => format!("text with any of {{{}}}", names.join("}, {")),
         }
     }

@@ -28,6 +28,7 @@ pub static TABLES: &[Table] = &[
     Table { name: "", keys: order::TOP, in_print: false },
     Table { name: "sizes", keys: order::SIZES, in_print: false },
     Table { name: "paper", keys: paper::PAPER, in_print: true },
+    Table { name: "papers", keys: paper::PAPERS, in_print: false },
     Table { name: "file", keys: file::FILE, in_print: true },
     Table { name: "colour", keys: file::COLOUR, in_print: true },
     Table { name: "density", keys: margins::DENSITY, in_print: true },
@@ -36,6 +37,7 @@ pub static TABLES: &[Table] = &[
     Table { name: "detail", keys: file::DETAIL, in_print: true },
     Table { name: "rules", keys: order::RULES, in_print: true },
     Table { name: "delivery", keys: order::DELIVERY, in_print: true },
+    Table { name: "answered", keys: order::ANSWERED, in_print: false },
     Table { name: "print", keys: print::PRINT, in_print: true },
 ];
 
@@ -52,17 +54,20 @@ pub fn table(name: &str) -> Option<&'static Table> {
 /// Keys that are said once for the whole order, though a print may have others of their table.
 const OF_ORDER: &[&str] = &["delivery.transfer"];
 
-/// Whether a print may say a key too: the print's own keys, and those of every table but `[sizes]`; how the order
-/// reaches the printer is said once.
+/// Whether a print may say a key too: the print's own keys, and those of every table but `[sizes]`, `[papers]` and
+/// `[answered]`; how the order reaches the printer is said once.
 pub fn is_in_print(key: &BriefKey) -> bool {
     !OF_ORDER.contains(&key.path) && table(key.table()).is_some_and(|table| table.in_print)
 }
 
-/// The key of a path such as `density.minimum`; any path under `rules.` and `sizes.` has their row.
+/// The key of a path such as `density.minimum`; any path under `rules.`, `sizes.`, `papers.` and `answered.` has their
+/// row.
 pub fn find(path: &str) -> Option<&'static BriefKey> {
     match path.split_once('.') {
         Some(("rules", _)) => order::RULES.first(),
         Some(("sizes", _)) => order::SIZES.first(),
+        Some(("papers", _)) => paper::PAPERS.first(),
+        Some(("answered", _)) => order::ANSWERED.first(),
         _ => all().find(|key| key.path == path),
     }
 }

@@ -1,12 +1,14 @@
-//! What each part of a brief says, key by key, and which part counts: the print's own before the order's.
+//! What each part of a brief says, key by key, and which part counts: starter, printer's sheets and brief are put
+//! together as the order's layer; a named paper comes before it, and the print's own before that.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::units::{Length, Ppi, Share};
 
 use super::model::Pages;
 use super::origin::Origin;
-use super::source::TextPosition;
+use super::source::{SourceFile, TextPosition};
 use super::values::{MarginValue, Value};
 
 /// Whose part of the brief is being walked.
@@ -22,29 +24,100 @@ pub(super) enum BriefPart {
 #[derive(Clone, Debug)]
 pub(super) struct LocatedValue {
     pub(super) value: Value,
+    /// Of a starter's value, the place where the starter is named.
     pub(super) place: TextPosition,
     pub(super) origin: Origin,
+}
+
+impl LocatedValue {
+    /// How far its file is from the brief: 0 the brief and its list, then the printer's sheets, the starter last.
+    pub(super) fn distance(&self) -> usize {
+        match (&self.origin, self.place.which) {
+            (Origin::Starter(_), _) => usize::MAX,
+            (_, SourceFile::Sheet(at)) => at + 1,
+            (_, SourceFile::Brief | SourceFile::List) => 0,
+        }
+    }
 }
 
 /// Values by the path of their key.
 pub(super) type Layer = BTreeMap<String, LocatedValue>;
 
+/// The layers of named papers, by their names.
+pub(super) type Papers = BTreeMap<Arc<str>, Layer>;
+
+/// Keys that are measured on one paper: another surface or process makes other values of them.
+const MEASURED: &[&str] = &["paper.profile", "paper.dmax", "paper.white", "paper.ink_limit"];
+/// Keys on which the density of a print rests.
+const DENSITY_BASIS: &[&str] = &["density.target", "density.ruling", "density.distance"];
+
+/// Puts a file's values over those of the files before it. What an earlier file says of another paper, from another
+/// density or of another spelling of names is left out.
+pub(super) fn put_over(below: &mut Layer, above: Layer) {
+    let differs = |key: &str| above.get(key).zip(below.get(key)).is_some_and(|(now, then)| now.value != then.value);
+    let is_new =
+        |key: &&str| above.get(*key).is_some_and(|now| below.get(*key).is_none_or(|then| now.value != then.value));
+    let (other_stock, other_finish) = (differs("paper.stock"), differs("paper.surface") || differs("paper.process"));
+    let had_basis = DENSITY_BASIS.iter().any(|key| below.contains_key(*key));
+    let other_density = had_basis && DENSITY_BASIS.iter().any(is_new);
+    let other_names = NAMES.iter().any(|key| above.contains_key(*key));
+    below.retain(|path, _| {
+        let is_left_out = other_stock && path.starts_with("paper.")
+            || other_finish && MEASURED.contains(&path.as_str())
+            || other_density && path.starts_with("density.")
+            || other_names && NAMES.contains(&path.as_str());
+        !is_left_out
+    });
+    below.extend(above);
+}
+
+/// The two ways to say how files are named.
+const NAMES: &[&str] = &["file.name", "file.name_pattern"];
+
 /// The layers that hold for a print, or for the order as a whole when there is no print.
 #[derive(Clone, Copy)]
 pub(super) struct EffectiveLayers<'a> {
+    /// The order's: starter, printer's sheets and brief.
     pub(super) order: &'a Layer,
+    /// The named paper's.
+    pub(super) paper: Option<&'a Layer>,
+    /// The print's own.
     pub(super) print: Option<&'a Layer>,
 }
 
 impl<'a> EffectiveLayers<'a> {
-    /// The value that the print gives for a key, else the one that the brief gives.
+    /// The layers above the order's, the one that counts most first.
+    pub(super) fn own(self) -> impl DoubleEndedIterator<Item = &'a Layer> {
+        [self.print, self.paper].into_iter().flatten()
+    }
+
+    /// All layers, the one that counts least first.
+    pub(super) fn rising(self) -> impl Iterator<Item = &'a Layer> {
+        std::iter::once(self.order).chain(self.own().rev())
+    }
+
+    /// The value that the print gives for a key, else its named paper, else the order.
     pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
-        self.print.and_then(|print| print.get(path)).or_else(|| {
-            let own = |paths: &[&str]| self.print.is_some_and(|print| paths.iter().any(|one| print.contains_key(*one)));
-            let dropped = (path.starts_with("paper.") && own(&["paper.stock"]))
-                || (path.starts_with("density.") && own(&["density.target", "density.ruling", "density.distance"]));
-            if dropped { None } else { self.order.get(path) }
-        })
+        for layer in self.own() {
+            if let Some(entry) = layer.get(path) {
+                return Some(entry);
+            }
+            let own = |paths: &[&str]| paths.iter().any(|one| layer.contains_key(*one));
+            if path.starts_with("paper.") && own(&["paper.stock"]) || path.starts_with("density.") && own(DENSITY_BASIS)
+            {
+                return None;
+            }
+        }
+        self.order.get(path).filter(|entry| !(entry.origin.is_open() && self.is_of_another_paper(path)))
+    }
+
+    /// Whether a key is measured on a paper, and this print's has another surface or process than the order's.
+    fn is_of_another_paper(self, path: &str) -> bool {
+        MEASURED.contains(&path)
+            && ["paper.surface", "paper.process"].iter().any(|key| {
+                let own = self.own().find_map(|layer| layer.get(*key));
+                own.is_some_and(|own| self.order.get(*key).is_none_or(|order| order.value != own.value))
+            })
     }
 
     pub(super) fn value(self, path: &str) -> Option<&'a Value> {

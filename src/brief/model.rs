@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use crate::units::Size;
 
-use super::origin::Origins;
+use super::origin::{Origin, Origins};
 use super::picture_patterns::{Pattern, PictureSelector};
 use super::problem::Problem;
 use super::requirements::{Level, Requirements};
@@ -16,18 +16,31 @@ use super::requirements::{Level, Requirements};
 pub struct Brief {
     /// Where it was read from.
     pub path: PathBuf,
-    /// SHA-256 of the brief's bytes (and the picture list's after them), lower-case hexadecimal.
+    /// SHA-256 of the brief's bytes (and the picture list's and the printer's sheets' after them), lower-case
+    /// hexadecimal.
     pub sha256: String,
-    /// What the job is called; foreign text, like the next four.
+    /// The starter whose values are its usual ones.
+    pub like: Option<&'static str>,
+    /// The printer's sheets that it was read with: the one that it names, the one that this one names, and so on.
+    pub sheets: Vec<PathBuf>,
+    /// What the job is called; foreign text, like the next five.
     pub title: Option<String>,
     /// Who prints.
     pub printer: Option<String>,
+    /// Who answers at the printer's, and how to reach them.
+    pub contact: Option<String>,
     /// Who sends the pictures, and how to reach them.
     pub from: Option<String>,
     /// When it is due: an ISO date.
     pub due: Option<String>,
     /// What the printer shall do to the colours, for the note.
     pub colour_correction: Option<String>,
+    /// The named paper that the order is printed on; foreign text.
+    pub paper: Option<Arc<str>>,
+    /// The names of all named papers; foreign text.
+    pub papers: Vec<Arc<str>>,
+    /// The days on which the printer answered.
+    pub answered: Vec<AnsweredDay>,
     /// The requirements of the whole order; each print has the ones in effect for it.
     pub requirements: Requirements,
     /// The prints, in the brief's order.
@@ -44,6 +57,34 @@ pub struct Brief {
     pub origins: Origins,
     /// What it names that cannot be used, looked for on disk when it was read; and what of its list is passed over.
     pub remarks: Vec<Remark>,
+}
+
+/// The day on which the printer answered the question about a key.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AnsweredDay {
+    /// The key's path, or that of a named paper: `papers.body.dmax`.
+    pub key: String,
+    /// The file of the printer's sheet that says so; the brief itself where there is none. Foreign text.
+    pub sheet: Option<Arc<str>>,
+    /// The day: an ISO date.
+    pub day: String,
+}
+
+impl Brief {
+    /// The day on which the printer gave the value of a key that comes from `origin`, if that is written down.
+    pub fn answered_on(&self, key: &str, origin: &Origin) -> Option<&str> {
+        let (key, sheet) = match origin {
+            Origin::Sheet(file, _) => (key.to_owned(), Some(file)),
+            Origin::NamedPaper(place) => {
+                let name = key.rsplit('.').next().unwrap_or(key);
+                (format!("papers.{}.{name}", place.paper), place.sheet.as_ref())
+            }
+            Origin::Brief(_) => (key.to_owned(), None),
+            _ => return None,
+        };
+        let found = self.answered.iter().find(|one| one.key == key && one.sheet.as_ref() == sheet);
+        found.map(|one| one.day.as_str())
+    }
 }
 
 /// What to do with two pictures for one print.
@@ -134,6 +175,8 @@ pub struct Print {
     pub batch: Option<u32>,
     /// Its caption in the picture list; foreign text.
     pub caption: Option<String>,
+    /// The named paper that it is printed on: `body` of `[papers.body]`; foreign text.
+    pub paper: Option<Arc<str>>,
     /// The credit line that belongs beside it; foreign text.
     pub credit: Option<String>,
     /// The requirements in effect for this print; shared with the prints before it where they have the same.

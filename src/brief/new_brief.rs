@@ -1,11 +1,13 @@
-//! A new brief from a starter or from a picture list, written where nothing is yet.
+//! A new brief from a starter, from an earlier brief or from a picture list, written where nothing is yet.
 
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::brief::starter::{self, ListForBrief, STARTERS, Starter};
-use crate::brief::{LARGEST_LIST_BYTES, Problem};
+use crate::brief::short_form::NamedList;
+use crate::brief::starter::{self, STARTERS, Starter};
+use crate::brief::{self, LARGEST_LIST_BYTES, Problem};
+use crate::brief::{next_order, short_form, texts};
 use crate::files;
 use crate::files::atomic;
 use crate::units::spelling::nearest;
@@ -33,9 +35,12 @@ pub enum NewBriefError {
         /// Why, and what to do.
         why: String,
     },
-    /// The picture list is no list of pictures.
-    #[error("the picture list has mistakes")]
+    /// The picture list is no list of pictures, or the earlier brief is no brief.
+    #[error("the picture list or the earlier brief has mistakes")]
     Mistakes(Vec<Problem>),
+    /// The prints of the earlier brief cannot be told from the rest.
+    #[error("{}: its prints cannot be left out; write each below [[print]] on a line of its own", .0.display())]
+    NotApart(PathBuf),
     /// A file of that name is there.
     #[error("{}: there is already a file of this name; choose another name with --into FILE", .0.display())]
     There(PathBuf),
@@ -49,46 +54,112 @@ pub enum NewBriefError {
     },
 }
 
-/// The text of a new brief, from a starter, from a picture list (and the name of its sheet), or from both; and the name
-/// that suits its file.
+/// What a new brief is made from.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct NewBrief<'a> {
+    /// The name of a starter.
+    pub starter: Option<&'a str>,
+    /// An earlier brief.
+    pub like: Option<&'a Path>,
+    /// A picture list.
+    pub list: Option<&'a Path>,
+    /// The sheet of the list that lists the prints, where a workbook has several.
+    pub list_sheet: Option<&'a str>,
+    /// Where it will be written; the paths of the files that it names depend on it.
+    pub into: Option<&'a Path>,
+}
+
+/// The text of a new brief, and the name that suits its file.
 ///
 /// # Errors
-/// When there is no such starter, or the list cannot be read.
-pub fn text(
-    name: Option<&str>,
-    list: Option<(&Path, Option<&str>)>,
-    into: Option<&Path>,
-) -> Result<(String, PathBuf), NewBriefError> {
-    let starter = starter_of(name.unwrap_or(STARTER_OF_LISTS))?;
-    let Some((list, sheet)) = list else {
-        return Ok((starter.text.to_owned(), PathBuf::from(format!("{}.toml", starter.name))));
+/// When there is no such starter, or the earlier brief or the list cannot be read.
+pub fn text(new: NewBrief<'_>, rule_ids: &[&str]) -> Result<(String, PathBuf), NewBriefError> {
+    if let Some(earlier) = new.like {
+        return after_earlier(new, earlier, rule_ids);
+    }
+    let starter = starter_of(new.starter.unwrap_or(STARTER_OF_LISTS))?;
+    let Some(list) = new.list else {
+        return Ok((short_form::of(starter, None), PathBuf::from(format!("{}.toml", starter.name))));
     };
-    let unread = |why: String| NewBriefError::List { path: list.to_owned(), why };
-    let failed = |error: io::Error| match error.kind() {
-        io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
-        _ => unread(of_system(error)),
-    };
-    let bytes = files::read(list, LARGEST_LIST_BYTES).map_err(failed)?;
+    let bytes = list_bytes(list)?;
     let suits = list.with_extension("toml");
-    let beside = into.unwrap_or(&suits);
-    let named = list_from(beside, list);
-    let brief = starter::from_list(starter, ListForBrief { name: &named, bytes: &bytes, sheet })
-        .map_err(NewBriefError::Mistakes)?;
+    let path = named_from(new.into.unwrap_or(&suits), list);
+    let named = NamedList { path: &path, sheet: new.list_sheet };
+    let brief = from_list(starter, named, &bytes).map_err(NewBriefError::Mistakes)?;
     Ok((brief, suits))
 }
 
-/// The list's path as a brief at `brief` names it: its name alone where both are in one folder, else its whole path.
-fn list_from(brief: &Path, list: &Path) -> String {
-    let whole = |path: &Path| fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    let folder = |path: &Path| match path.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => whole(parent),
-        _ => whole(Path::new(".")),
+/// The brief of the next order after an earlier one.
+fn after_earlier(new: NewBrief<'_>, earlier: &Path, rule_ids: &[&str]) -> Result<(String, PathBuf), NewBriefError> {
+    let text = texts::text_of(earlier).map_err(|problem| NewBriefError::Mistakes(vec![problem]))?;
+    let text = texts::without_mark(&text);
+    if text.parse::<toml::Table>().is_err() {
+        return Err(NewBriefError::Mistakes(brief::read(earlier, rule_ids).err().unwrap_or_default()));
+    }
+    let stem = earlier.file_stem().unwrap_or_default().to_string_lossy();
+    let suits = earlier.with_file_name(format!("{stem}-next.toml"));
+    let into = new.into.unwrap_or(&suits);
+    let list = new.list.map(|list| named_from(into, list));
+    let list = list.as_deref().map(|path| NamedList { path, sheet: new.list_sheet });
+    let is_elsewhere = whole_folder(into) != whole_folder(earlier);
+    let moved = |named: &str| {
+        let file = earlier.parent().unwrap_or(Path::new("")).join(named);
+        (is_elsewhere && file.exists()).then(|| named_from(into, &file))
     };
-    let named = match list.file_name() {
-        Some(name) if folder(brief) == folder(list) => PathBuf::from(name),
-        _ => whole(list),
+    let next = next_order::of(text, list, moved).ok_or_else(|| NewBriefError::NotApart(earlier.to_owned()))?;
+    Ok((next, suits))
+}
+
+/// The bytes of a picture list.
+fn list_bytes(list: &Path) -> Result<Vec<u8>, NewBriefError> {
+    let unread = |why: String| NewBriefError::List { path: list.to_owned(), why };
+    files::read(list, LARGEST_LIST_BYTES).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
+        _ => unread(of_system(error)),
+    })
+}
+
+/// A brief that takes its prints from a picture list, like a starter.
+///
+/// # Errors
+/// All that is wrong with the list, by line and column.
+fn from_list(starter: &Starter, list: NamedList<'_>, bytes: &[u8]) -> Result<String, Vec<Problem>> {
+    let text = short_form::of(starter, Some(list));
+    let path = Path::new("new.toml");
+    // The brief is not there yet: what concerns the list as a whole stands on the list.
+    let of_list = |problem: Problem| match problem.file == path {
+        true => Problem {
+            file: list.path.into(),
+            line: 1,
+            column: 1,
+            text: String::new(),
+            fix: problem.fix.replace("prints_sheet = ", "--sheet "),
+            ..problem
+        },
+        false => problem,
+    };
+    brief::parse(&text, path, Some((Path::new(list.path), bytes)), &[])
+        .map_err(|problems| problems.into_iter().map(of_list).collect::<Vec<_>>())?;
+    Ok(text)
+}
+
+/// A file's path as a brief at `brief` names it: its name alone where both are in one folder, else its whole path.
+fn named_from(brief: &Path, file: &Path) -> String {
+    let named = match file.file_name() {
+        Some(name) if whole_folder(brief) == whole_folder(file) => PathBuf::from(name),
+        _ => whole(file),
     };
     named.to_string_lossy().replace('\\', "/")
+}
+
+/// A path from the root of the disk.
+fn whole(path: &Path) -> PathBuf {
+    fs::canonicalize(path).unwrap_or_else(|_| path.to_owned())
+}
+
+/// The folder of a file, from the root of the disk.
+fn whole_folder(file: &Path) -> PathBuf {
+    whole(&atomic::parent_folder(file))
 }
 
 fn starter_of(name: &str) -> Result<&'static Starter, NewBriefError> {
@@ -141,15 +212,15 @@ mod tests {
         let list = folder.path().join("latin1.csv");
         let said = || {
             use std::error::Error;
-            let error = text(None, Some((&list, None)), None).unwrap_err();
+            let new = NewBrief { list: Some(&list), ..NewBrief::default() };
+            let error = text(new, &[]).unwrap_err();
             assert!(error.source().is_none(), "whoever writes the chain would say the cause twice");
             error.to_string()
         };
         assert!(said().ends_with("latin1.csv: the picture list cannot be read: there is no such file"));
         fs::write(&list, b"name,size\ncr\xeapes,A4\n").unwrap();
-        let Err(NewBriefError::Mistakes(problems)) = text(None, Some((&list, None)), None) else {
-            panic!("it was read")
-        };
+        let new = NewBrief { list: Some(&list), ..NewBrief::default() };
+        let Err(NewBriefError::Mistakes(problems)) = text(new, &[]) else { panic!("it was read") };
         assert_eq!(problems[0].what, "line 2 of the picture list has a character that is not UTF-8");
         assert!(problems[0].file.ends_with("latin1.csv"));
     }
@@ -160,5 +231,16 @@ mod tests {
         assert!(advice("canvass").contains("canvas-wrapped"));
         assert!(advice("photo").contains("photo-lab"));
         assert!(advice("zzz").contains("lists them"));
+    }
+
+    #[test]
+    fn a_list_becomes_a_brief() {
+        let list = NamedList { path: "pictures.csv", sheet: None };
+        for starter in STARTERS {
+            let text = from_list(starter, list, b"page,name,picture,size\n12,plum tart,p012*,210 x 260 mm\n").unwrap();
+            assert!(text.contains("prints = \"pictures.csv\"") && !text.contains("[[print]]"));
+        }
+        let wrong = from_list(&STARTERS[0], list, b"page,picture,size\nx,p1*,A4\n").unwrap_err();
+        assert_eq!((wrong[0].line, wrong[0].column), (2, 1));
     }
 }

@@ -1,10 +1,12 @@
-//! Where an effective value comes from: a default, the paper, its profile, the brief, the print, the picture list.
+//! Where an effective value comes from: a default, the paper, its profile, a starter, the printer's sheet, the brief, a
+//! named paper, the print, the picture list.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Where a value comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub enum Origin {
     /// The key is not given: the usual value.
     Default,
@@ -14,36 +16,60 @@ pub enum Origin {
     Process,
     /// The key is not given: the value that the printer's profile has.
     Profile,
+    /// The starter of this name, which the brief is like: a usual value.
+    Starter(&'static str),
+    /// A printer's sheet: the name of its file (foreign text), and the line.
+    Sheet(Arc<str>, usize),
     /// The brief, on this line.
     Brief(usize),
+    /// A named paper: `[papers.body]`.
+    NamedPaper(Arc<PaperPlace>),
     /// The print's own part of the brief, on this line.
     Print(usize),
     /// The picture list, on this line.
     List(usize),
 }
 
+/// Where a value of a named paper is written.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct PaperPlace {
+    /// The paper's name; foreign text.
+    pub paper: Arc<str>,
+    /// The file of the printer's sheet, if it is written there and not in the brief; foreign text.
+    pub sheet: Option<Arc<str>>,
+    /// The line.
+    pub line: usize,
+}
+
 impl Origin {
-    /// Whether neither the brief nor the printer's profile gives it.
-    pub const fn is_open(self) -> bool {
-        matches!(self, Origin::Default | Origin::Paper | Origin::Process)
+    /// Whether nobody has said it: neither the brief nor the printer's sheet or profile gives it.
+    pub const fn is_open(&self) -> bool {
+        matches!(self, Origin::Default | Origin::Paper | Origin::Process | Origin::Starter(_))
     }
 
     /// In words: `usual`, `required: brief, line 12`.
-    pub fn words(self) -> String {
+    pub fn words(&self) -> String {
         match self {
-            Origin::Brief(_) | Origin::Print(_) | Origin::List(_) => format!("required: {}", self.place()),
-            Origin::Default | Origin::Paper | Origin::Process | Origin::Profile => self.place(),
+            Origin::Starter(_) => format!("usual: {}", self.place()),
+            _ if self.is_open() || *self == Origin::Profile => self.place(),
+            _ => format!("required: {}", self.place()),
         }
     }
 
     /// The place in words, without what it makes of the value: `brief, line 12`.
-    pub fn place(self) -> String {
+    pub fn place(&self) -> String {
         match self {
             Origin::Default => "usual".to_owned(),
             Origin::Paper => "usual for this paper".to_owned(),
             Origin::Process => "usual for this process".to_owned(),
             Origin::Profile => "from the printer's profile".to_owned(),
+            Origin::Starter(name) => format!("starter {name}"),
+            Origin::Sheet(file, line) => format!("printer's sheet {file}, line {line}"),
             Origin::Brief(line) => format!("brief, line {line}"),
+            Origin::NamedPaper(place) => match &place.sheet {
+                Some(file) => format!("paper {}, printer's sheet {file}, line {}", place.paper, place.line),
+                None => format!("paper {}, line {}", place.paper, place.line),
+            },
             Origin::Print(line) => format!("print, line {line}"),
             Origin::List(line) => format!("picture list, line {line}"),
         }
@@ -61,7 +87,7 @@ pub struct Origins(
 impl Origins {
     /// The origin of a key's value.
     pub fn of(&self, path: &str) -> Origin {
-        self.place(path).map_or(Origin::Default, |at| self.0[at].1)
+        self.place(path).map_or(Origin::Default, |at| self.0[at].1.clone())
     }
 
     /// Sets where a value comes from.

@@ -1,14 +1,13 @@
 //! The prints: each with its name, its lasting id, its pictures and its requirements.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
-use std::path::Path;
 use std::sync::Arc;
 
 use crate::units::LengthUnit;
 
 use super::check;
 use super::effective::{self, PrintContext};
-use super::layers::{EffectiveLayers, Layer};
+use super::layers::{EffectiveLayers, Layer, LocatedValue, Papers};
 use super::model::{Background, Crop, Print, PrintId};
 use super::picture_patterns::PictureSelector;
 use super::problem::Problem;
@@ -20,18 +19,23 @@ use super::values::Value;
 /// The id of a print whose name has no letter or digit.
 const NAMELESS: &str = "print";
 
-/// Every print, checked; a print that lacks its size is left out and said.
+/// Every print, checked; a print that lacks its size is left out and said. `papers` are the named papers.
 pub(super) fn prints(
     reading: &mut BriefSources<'_>,
     order: &Layer,
+    papers: &Papers,
     layers: &[(TextPosition, Layer)],
-    folder: &Path,
 ) -> Vec<Print> {
     let misread = MisreadSizes::of(reading, layers);
     let mut checks = check::Checks::default();
     let mut prints: Vec<(Option<TextPosition>, Print)> = Vec::with_capacity(layers.len());
     for (header, layer) in layers {
-        let view = EffectiveLayers { order, print: Some(layer) };
+        let named = layer.get("print.paper").or_else(|| order.get("paper"));
+        let paper = named.and_then(|named| paper_of(papers, named));
+        if let Some(unknown) = named.filter(|_| paper.is_none()) {
+            checks.unknown_paper(reading, unknown, &names(papers));
+        }
+        let view = EffectiveLayers { order, paper, print: Some(layer) };
         let picks = picks(reading, *header, layer);
         let Some(size) = effective::size(view) else {
             if !layer.contains_key("print.size") && !misread.is_inside(reading, *header) {
@@ -40,7 +44,7 @@ pub(super) fn prints(
             continue;
         };
         let page = view.pages("print.page");
-        let (required, origins) = effective::resolve(view, PrintContext { page, unit: size.unit, folder });
+        let (required, origins) = effective::resolve(view, PrintContext { page, unit: size.unit });
         let still =
             required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
         let id = view.text("print.id");
@@ -59,6 +63,7 @@ pub(super) fn prints(
             testprint: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
+            paper: named.and_then(paper_name),
             credit: view.text("print.credit"),
             requirements: shared(before.map(|print| &print.requirements), required),
             origins,
@@ -66,14 +71,32 @@ pub(super) fn prints(
         checks.print(reading, &print, view, *header);
         prints.push((layer.get("print.id").map(|entry| entry.place), print));
     }
+    if let Some(named) = order.get("paper").filter(|named| paper_of(papers, named).is_none()) {
+        checks.unknown_paper(reading, named, &names(papers));
+    }
     // A list with mistakes may lack the very prints that a key is meant for.
-    let brief_path = reading.path_of(SourceFile::Brief);
+    let brief_path = reading.brief.path;
     let list_is_sound = reading.problems.iter().all(|problem| problem.file == brief_path);
     if prints.len() == layers.len() && list_is_sound {
         checks.order(reading, order);
     }
     name_each(reading, &mut prints);
     prints.into_iter().map(|(_, print)| print).collect()
+}
+
+/// The names of all named papers.
+fn names(papers: &Papers) -> Vec<&str> {
+    papers.keys().map(|name| &**name).collect()
+}
+
+/// The layer of a named paper, by the value of the key `paper`.
+pub(super) fn paper_of<'a>(papers: &'a Papers, named: &LocatedValue) -> Option<&'a Layer> {
+    papers.get(&*paper_name(named)?)
+}
+
+/// The name in the key `paper`.
+pub(super) fn paper_name(named: &LocatedValue) -> Option<Arc<str>> {
+    if let Value::Text(name) = &named.value { Some(Arc::from(name.as_str())) } else { None }
 }
 
 /// The requirements of a print, kept once where the print before it has the same: an order may have thousands.
@@ -99,7 +122,7 @@ impl MisreadSizes {
         headers.sort_unstable();
         let names_size = |problem: &&Problem| problem.text.contains("size") || problem.fix.starts_with("size =");
         let file_of = |problem: &Problem| {
-            let is_list = problem.file != reading.path_of(SourceFile::Brief);
+            let is_list = problem.file != reading.brief.path;
             (if is_list { SourceFile::List } else { SourceFile::Brief }, problem.line)
         };
         MisreadSizes { headers, lines: reading.problems.iter().filter(names_size).map(file_of).collect() }

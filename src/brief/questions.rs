@@ -28,6 +28,15 @@ pub struct OpenQuestion {
     pub paper: Option<String>,
     /// What its prints are on, where they are all the prints on it.
     pub stock: Option<&'static str>,
+    /// The places in the brief of all prints that leave it open.
+    pub concerned: Vec<usize>,
+}
+
+impl OpenQuestion {
+    /// Whether a value of its key answers it; not so where two of the printer's own values contradict each other.
+    pub fn is_answered_by_value(&self) -> bool {
+        !self.key.contains('.') || !self.concerned.is_empty()
+    }
 }
 
 /// Every open question, in the order of the key table.
@@ -43,6 +52,7 @@ pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
                     assumed: key.default.to_owned(),
                     prints: Vec::new(),
                     paper: None,
+                    concerned: Vec::new(),
                     stock: None,
                 });
             }
@@ -73,7 +83,15 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
         let text = format!("Your profile uses up to {most} of ink, above your limit of {limit}: which one applies?");
         let all = prints.len() == brief.prints.len();
         let prints = if all { Vec::new() } else { prints };
-        OpenQuestion { text: text.into(), key: remarks::INK_LIMIT, assumed: limit, prints, paper: None, stock: None }
+        OpenQuestion {
+            text: text.into(),
+            key: remarks::INK_LIMIT,
+            assumed: limit,
+            prints,
+            paper: None,
+            stock: None,
+            concerned: Vec::new(),
+        }
     };
     pairs.into_iter().map(question).collect()
 }
@@ -81,16 +99,19 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
 /// The questions about a key that prints leave open: one for each wording, paper and value taken meanwhile.
 fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> {
     let mut open: Vec<OpenQuestion> = Vec::new();
-    for print in brief.prints.iter().filter(|print| is_open(print, key)) {
+    for (at, print) in brief.prints.iter().enumerate().filter(|(_, print)| is_open(print, key)) {
         let assumed = value_words(print, key).unwrap_or_else(|| key.default.to_owned());
         let paper = text.contains(THIS_PAPER).then(|| paper_words(print));
         let text = text_for(print, key, text);
         let same = |other: &&mut OpenQuestion| other.text == text && other.assumed == assumed && other.paper == paper;
         match open.iter_mut().find(same) {
-            Some(question) => question.prints.push(print.name.clone()),
+            Some(question) => {
+                question.prints.push(print.name.clone());
+                question.concerned.push(at);
+            }
             None => {
-                let prints = vec![print.name.clone()];
-                open.push(OpenQuestion { text, key: key.path, assumed, prints, paper, stock: None });
+                let (prints, concerned) = (vec![print.name.clone()], vec![at]);
+                open.push(OpenQuestion { text, key: key.path, assumed, prints, paper, stock: None, concerned });
             }
         }
     }
@@ -153,13 +174,26 @@ fn value_words(print: &Print, key: &BriefKey) -> Option<String> {
     })
 }
 
-/// What is not asked, since the brief says it: each requirement in words, in the order of the key table.
+/// What is taken until a question is answered, as it is said to a printer.
+pub fn assumed_words(brief: &Brief, question: &OpenQuestion) -> String {
+    let print = question.concerned.first().and_then(|at| brief.prints.get(*at));
+    match (print, question.key) {
+        (Some(print), "file.formats" | "colour.space" | "margins.edge") => {
+            with_label(&print.requirements, question.key, &question.assumed)
+        }
+        _ => question.assumed.clone(),
+    }
+}
+
+/// What is not asked, since the brief says it, though the printer has not answered it on a known day: each requirement
+/// in words, in the order of the key table.
 pub fn answered(brief: &Brief) -> Vec<String> {
     let mut answered = Vec::new();
     for key in key_table::all().filter(|key| key.question.is_some()) {
         let mut values: Vec<String> = Vec::new();
         for print in &brief.prints {
-            let is_said = !print.origins.of(key.path).is_open();
+            let origin = print.origins.of(key.path);
+            let is_said = !origin.is_open() && brief.answered_on(key.path, &origin).is_none();
             let is_asked = is_said && concerns(&print.requirements, &print.origins, key.path);
             if let Some(words) = value_words(print, key).filter(|_| is_asked) {
                 let words = with_label(&print.requirements, key.path, &words);
@@ -227,7 +261,8 @@ fn space_name(space: Space) -> &'static str {
     }
 }
 
-fn is_open(print: &Print, key: &BriefKey) -> bool {
+/// Whether a print leaves a key open that matters for it.
+pub(super) fn is_open(print: &Print, key: &BriefKey) -> bool {
     print.origins.of(key.path).is_open() && concerns(&print.requirements, &print.origins, key.path)
 }
 

@@ -16,7 +16,9 @@ use crate::units::{Share, show};
 use super::model::{Brief, Remark};
 use super::origin::{Origin, Origins};
 use super::prints;
+use super::problem::Problem;
 use super::requirements::{Level, Paper, Requirements, Space};
+use super::sheet::SheetText;
 use super::source::SourceText;
 
 /// The key that names the printer's own profile.
@@ -60,25 +62,53 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
     printers
 }
 
-/// What the brief names that cannot be used; `text` is the brief's own.
-pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> {
-    let source = SourceText::new(&brief.path, text);
+/// What the brief names that cannot be used; `text` is the brief's own, `sheets` are its printer's sheets.
+pub(super) fn of(brief: &Brief, text: &str, sheets: &[SheetText], printers: &Printers) -> Vec<Remark> {
+    let sources = Sources { brief: SourceText::new(&brief.path, text), sheets };
     let mut remarks: Vec<Remark> = Vec::new();
     let order = [(&brief.requirements, &brief.origins)];
     for (required, origins) in
         order.into_iter().chain(brief.prints.iter().map(|print| (&*print.requirements, &print.origins)))
     {
         remarks
-            .extend(of_requirements(required, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
+            .extend(of_requirements(required, origins, &sources, printers).filter(|remark| !remarks.contains(remark)));
     }
     remarks.sort_by_key(|remark| remark.problem.line);
     remarks
 }
 
+/// The files that a value may come from.
+struct Sources<'a> {
+    brief: SourceText<'a>,
+    sheets: &'a [SheetText],
+}
+
+impl Sources<'_> {
+    /// A problem at the line that a value comes from; at the first of the brief where it has none.
+    fn problem(&self, origin: &Origin, what: String, fix: &str) -> Problem {
+        let in_sheet = |file: &Arc<str>, line: usize| {
+            let sheet = self.sheets.iter().find(|sheet| *sheet.name() == **file)?;
+            Some(sheet.source().problem_in(line, what.clone(), fix))
+        };
+        let (line, of_sheet) = match origin {
+            Origin::Brief(line) | Origin::Print(line) => (*line, None),
+            Origin::NamedPaper(place) => (place.line, place.sheet.as_ref().and_then(|file| in_sheet(file, place.line))),
+            Origin::Sheet(file, line) => (1, in_sheet(file, *line)),
+            Origin::Default
+            | Origin::Paper
+            | Origin::Process
+            | Origin::Profile
+            | Origin::Starter(_)
+            | Origin::List(_) => (1, None),
+        };
+        of_sheet.unwrap_or_else(|| self.brief.problem_in(line, what, fix))
+    }
+}
+
 fn of_requirements(
     required: &Requirements,
     origins: &Origins,
-    source: &SourceText<'_>,
+    sources: &Sources<'_>,
     printers: &Printers,
 ) -> Option<Remark> {
     let (key, what, fix) = match &required.paper.profile {
@@ -117,14 +147,10 @@ fn of_requirements(
         }
         None => return None,
     };
-    let line = match origins.of(key) {
-        Origin::Brief(line) | Origin::Print(line) => line,
-        Origin::Default | Origin::Paper | Origin::Process | Origin::Profile | Origin::List(_) => 1,
-    };
     // Every picture must carry the printer's own profile, and there is none to compare with.
     let nothing_to_compare = required.paper.printer.is_none() && required.colour.spaces == [Space::Paper];
     let level = if nothing_to_compare { Level::Must } else { Level::Should };
-    Some(Remark { key, level, problem: source.problem_in(line, what, fix) })
+    Some(Remark { key, level, problem: sources.problem(&origins.of(key), what, fix) })
 }
 
 /// The largest total of ink of the printer's own profile, where it is over the limit.

@@ -3,7 +3,7 @@
 use super::key::Shown;
 use super::key_table;
 use super::model::{Brief, Print};
-use super::origin::Origin;
+use super::origin::{Origin, Origins};
 use super::requirements::{Level, Requirements};
 
 /// One key of the effective brief, ready to be printed; texts may be foreign.
@@ -15,6 +15,8 @@ pub struct ShownValue {
     pub value: String,
     /// Where it comes from.
     pub origin: Origin,
+    /// The day on which the printer answered, if that is written down; foreign text.
+    pub answered: Option<String>,
 }
 
 /// The order as a whole: every key but those of the prints, in the order of the key table, then rules with levels.
@@ -26,9 +28,9 @@ pub fn order(brief: &Brief) -> Vec<ShownValue> {
             Shown::Requirements(value) => value(&brief.requirements),
             Shown::Print(_) | Shown::AnyNames => continue,
         };
-        rows.push(ShownValue { key: key.path.to_owned(), value, origin: brief.origins.of(key.path) });
+        rows.push(row(brief, key.path, value, brief.origins.of(key.path)));
     }
-    rows.extend(levels(&brief.requirements, |path| brief.origins.of(path)));
+    rows.extend(levels(brief, &brief.requirements, &brief.origins));
     rows
 }
 
@@ -45,9 +47,9 @@ pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
             Shown::Order(_) | Shown::AnyNames => None,
         };
         let Some(value) = value else { continue };
-        rows.push(ShownValue { key: key.path.to_owned(), value, origin: print.origins.of(key.path) });
+        rows.push(row(brief, key.path, value, print.origins.of(key.path)));
     }
-    let differing = levels(&print.requirements, |path| print.origins.of(path));
+    let differing = levels(brief, &print.requirements, &print.origins);
     rows.extend(differing.into_iter().filter(|row| {
         let id = row.key.trim_start_matches("rules.");
         brief.requirements.levels.get(id).copied().map(Level::word) != Some(row.value.as_str())
@@ -55,10 +57,15 @@ pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
     rows
 }
 
-fn levels(required: &Requirements, origin: impl Fn(&str) -> Origin) -> Vec<ShownValue> {
-    let row = |(id, level): (&String, &Level)| {
+fn levels(brief: &Brief, required: &Requirements, origins: &Origins) -> Vec<ShownValue> {
+    let of_rule = |(id, level): (&String, &Level)| {
         let key = format!("rules.{id}");
-        ShownValue { origin: origin(&key), value: level.word().to_owned(), key }
+        row(brief, &key, level.word().to_owned(), origins.of(&key))
     };
-    required.levels.iter().map(row).collect()
+    required.levels.iter().map(of_rule).collect()
+}
+
+fn row(brief: &Brief, key: &str, value: String, origin: Origin) -> ShownValue {
+    let answered = brief.answered_on(key, &origin).map(str::to_owned);
+    ShownValue { key: key.to_owned(), value, origin, answered }
 }

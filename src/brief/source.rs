@@ -1,4 +1,4 @@
-//! The text of a brief or a picture list, and places in it by line and column.
+//! The text of a brief, a printer's sheet or a picture list, and places in it by line and column.
 
 use std::path::Path;
 
@@ -6,16 +6,18 @@ use crate::units::words::visible;
 
 use super::problem::Problem;
 
-/// Which of the two files.
+/// Which of the files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum SourceFile {
     /// The brief.
     Brief,
     /// The picture list beside it.
     List,
+    /// A printer's sheet: 0 is the one that the brief names, 1 the one that this one names, and so on.
+    Sheet(usize),
 }
 
-/// A place in one of the two files: a byte offset of the brief, a cell of the list.
+/// A place in one of the files: a byte offset of a brief or a printer's sheet, a cell of the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct TextPosition {
     pub(super) which: SourceFile,

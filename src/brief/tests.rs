@@ -11,6 +11,7 @@ use super::*;
 
 mod edges;
 mod lists;
+mod order_layers;
 mod trade_words;
 
 const RULES: &[&str] = &["density.minimum", "density.target", "tone.shadows", "size.aspect"];
@@ -165,14 +166,21 @@ fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
         ("", _) => format!("{line}\n{before}"),
         ("print", _) => format!("{before}{line}\n"),
         ("sizes", _) => format!("[sizes]\n{line}\n{}", before.replace("210 x 260 mm", "full")),
+        ("papers", _) => format!("[papers]\n{line}\n{before}paper = \"body\"\n"),
+        ("answered", _) => format!("[answered]\n{line}\n{before}[paper]\ndmax = 1.5\n"),
         (table, false) => format!("[{table}]\n{line}\n{before}"),
         (table, true) => format!("{before}[print.{table}]\n{line}\n"),
     };
     let without = match key.path {
         "print.size" => format!("{before}size = \"A4\"\n"),
         "sizes.*" => before.replace("210 x 260 mm", "A4"),
+        "answered.*" => format!("{before}[paper]\ndmax = 1.5\n"),
         _ => before,
     };
+    if key.name() == "paper" {
+        let body = "[papers.body]\nstock = \"coated\"\n";
+        return (format!("{with}{body}"), format!("{without}{body}"));
+    }
     (with, without)
 }
 
@@ -194,17 +202,24 @@ fn every_key_has_an_example_that_changes_the_effective_brief() {
                 "prints_sheet" => Some((Path::new("pages.xlsx"), if named { &several[..] } else { &one[..] })),
                 _ => None,
             };
+            let sheet = SheetText { path: PathBuf::from("jobs/corrow-lane.toml"), text: String::new() };
+            let sheets = if key.path == "sheet" { vec![sheet] } else { Vec::new() };
             let parsed = |text: &str, named| {
-                let read = parse(text, Path::new("a.toml"), of_key(named), RULES);
+                let read = parse_all(text, Path::new("a.toml"), of_key(named), &sheets, RULES);
                 read.unwrap_or_else(|problems| panic!("{}: {problems:#?}", key.path))
             };
             let (with, without) = (parsed(&with, true), parsed(&without, false));
             let rows = |brief: &Brief| {
                 let all = show::order(brief).into_iter().chain(show::print(brief, &brief.prints[0]));
-                all.map(|row| (row.key, row.value)).collect::<Vec<_>>()
+                all.map(|row| (row.key, row.value, row.answered)).collect::<Vec<_>>()
             };
             assert_ne!(rows(&with), rows(&without), "{} in print: {in_print}", key.path);
-            let path = if key.name() == "*" { "rules.density.minimum" } else { key.path };
+            let path = match key.path {
+                "papers.*" => "paper.stock",
+                "answered.*" => "paper.dmax",
+                "rules.*" => "rules.density.minimum",
+                path => path,
+            };
             let origins = if key.table().is_empty() { &with.origins } else { &with.prints[0].origins };
             assert!(key.table() == "sizes" || !origins.of(path).is_open(), "{}", key.path);
         }
@@ -216,9 +231,9 @@ fn every_key_is_shown() {
     let brief = long();
     let shown: Vec<String> =
         show::order(&brief).into_iter().chain(show::print(&brief, &brief.prints[0])).map(|row| row.key).collect();
-    for key in key_table::all()
-        .filter(|key| key.name() != "*" && !["print.pictures", "print.caption", "print.credit"].contains(&key.path))
-    {
+    for key in key_table::all().filter(|key| {
+        key.name() != "*" && !["print.pictures", "print.caption", "print.credit", "print.paper"].contains(&key.path)
+    }) {
         assert!(shown.iter().any(|shown| shown == key.path), "{} is not shown", key.path);
     }
 }
@@ -321,7 +336,7 @@ fn one_line(problem: &Problem) -> String {
     let list = if problem.file.extension().is_some_and(|extension| extension == "csv") { "list " } else { "" };
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/briefs_wrong/");
     let what = problem.what.replace(folder, "");
-    format!("{list}{}:{} {what} => {}", problem.line, problem.column, problem.fix)
+    format!("{list}{}:{} {what} => {}", problem.line, problem.column, problem.fix.replace(folder, ""))
 }
 
 #[test]

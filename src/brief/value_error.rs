@@ -1,4 +1,4 @@
-//! Why a text is no value of its key.
+//! Why a text is no value of a key, and what could be written instead.
 
 /// Why a text is no such value, and what could be written instead (without quotes).
 #[derive(Clone, Debug, PartialEq, Eq)]

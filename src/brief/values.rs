@@ -1,6 +1,7 @@
 //! One value of a brief, read by the kind of its key: from TOML or from a cell of the picture list.
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 
 use num_rational::Ratio;
 
@@ -22,6 +23,8 @@ use crate::units::spelling::nearest;
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Value {
     Text(String),
+    /// A file: its path, relative to where the brief's own path is.
+    Path(PathBuf),
     Word(&'static str),
     Words(Vec<&'static str>),
     YesNo(bool),
@@ -92,8 +95,8 @@ pub(super) fn from_text(kind: ValueKind, text: &str, sizes: &SizeNames) -> Resul
 
 /// What is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
 fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueError> {
-    let numeric =
-        !missing_units::units(kind, text).is_empty() || matches!(kind, ValueKind::Lightness | ValueKind::Ruling);
+    let numeric = !missing_units::units(kind, text).is_empty()
+        || matches!(kind, ValueKind::Lightness | ValueKind::Ruling | ValueKind::Black);
     let pointed = decimal_point(text).filter(|_| numeric)?;
     let instead = match read(kind, &pointed, sizes) {
         Ok(_) => pointed,
@@ -124,6 +127,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
     }
     match kind {
         ValueKind::Text | ValueKind::File | ValueKind::Rules => Ok(Value::Text(text.to_owned())),
+        ValueKind::Paper => Err(ValueError::new(format!("\"{text}\" is not a table"))),
         ValueKind::Date => date(text),
         ValueKind::YesNo => yes_no(text),
         ValueKind::Choice(words) => choice(text, words).map(Value::Word),

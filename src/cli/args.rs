@@ -187,7 +187,8 @@ impl CommandLine {
     pub fn brief_and_folder(&self) -> Option<(&Path, Option<&Path>)> {
         let Some(command) = &self.command else { return Some((self.brief.as_deref()?, self.folder.as_deref())) };
         let (brief, folder) = match command {
-            Command::Brief { command: BriefCommand::Show(args) | BriefCommand::Ask(args) } => (&args.brief, None),
+            Command::Brief { command: BriefCommand::Show(args) | BriefCommand::Answer(args) } => (&args.brief, None),
+            Command::Brief { command: BriefCommand::Ask(args) } => (&args.brief.brief, None),
             Command::Guide(args) => (&args.brief, None),
             Command::Check(args) => (&args.brief, args.pictures.first()),
             Command::Watch(args) => (&args.brief, Some(&args.folder)),
@@ -271,12 +272,14 @@ pub struct WatchArgs {
 /// `plateside brief`
 #[derive(Debug, Subcommand)]
 pub enum BriefCommand {
-    /// Write a commented brief from a starter; without a name, list the starters.
+    /// Write a brief like a starter or like an earlier order; without a name, list the starters.
     New(NewBriefArgs),
     /// Show every value and whether it is required or usual, and the sizes of each print in mm and pixels.
     Show(BriefArgs),
     /// List what the brief leaves open, as questions for the printer.
-    Ask(BriefArgs),
+    Ask(AskArgs),
+    /// Ask at the prompt what is open, one question at a time, and write the printer's answers down.
+    Answer(BriefArgs),
 }
 
 /// `plateside brief new`
@@ -285,18 +288,32 @@ pub struct NewBriefArgs {
     /// The starter; plateside brief new lists them.
     #[arg(value_name = "STARTER")]
     pub starter: Option<String>,
+    /// Take printer, papers, sheet and answers from the brief of an earlier order, without its prints.
+    #[arg(long, value_name = "LAST.toml", conflicts_with = "starter")]
+    pub like: Option<PathBuf>,
     /// Take the prints from a picture list, as the designer sends it: XLSX, ODS or CSV.
     #[arg(long, value_name = "LIST")]
     pub from: Option<PathBuf>,
     /// The sheet that lists the prints, where the workbook has several.
     #[arg(long, value_name = "NAME", requires = "from")]
     pub sheet: Option<String>,
-    /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name].
+    /// File to write, or - for standard output; a file that exists is never overwritten [default: the starter's name;
+    /// with --like, LAST-next.toml beside LAST.toml].
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
 }
 
-/// `plateside brief show` and `plateside brief ask`
+/// `plateside brief ask`
+#[derive(Debug, Args)]
+pub struct AskArgs {
+    #[command(flatten)]
+    pub brief: BriefArgs,
+    /// Write the questions as a mail to the printer.
+    #[arg(long)]
+    pub message: bool,
+}
+
+/// `plateside brief show` and `plateside brief answer`
 #[derive(Debug, Args)]
 pub struct BriefArgs {
     /// The brief: what the printer requires.

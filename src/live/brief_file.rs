@@ -1,5 +1,5 @@
-//! The brief on disk: read again once it, the picture list or a printer's profile that it names has changed and is
-//! stable. The last good one is kept.
+//! The brief on disk: read again once it, the picture list, a printer's sheet or profile that it names has changed and
+//! is stable. The last good one is kept.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -17,7 +17,8 @@ use super::debounced_files::DebouncedFiles;
 /// A brief and the files it consists of.
 pub struct BriefFile {
     path: PathBuf,
-    list: Option<PathBuf>,
+    /// Its list and its printer's sheets, wherever they are looked for.
+    named: Vec<PathBuf>,
     last_good: Arc<Brief>,
     files: DebouncedFiles,
 }
@@ -28,11 +29,11 @@ impl BriefFile {
     /// # Errors
     /// All its problems.
     pub fn open(path: &Path) -> Result<BriefFile, Vec<Problem>> {
-        let list = brief::list_path(path);
-        let mut files = DebouncedFiles::of([path.to_owned()].into_iter().chain(list.clone()));
+        let named = brief::files_named(path);
+        let mut files = DebouncedFiles::of([path.to_owned()].into_iter().chain(named.iter().cloned()));
         let last_good = Arc::new(brief::read(path, &configurable_ids())?);
         files.add(profiles(&last_good));
-        Ok(BriefFile { path: path.to_owned(), list, last_good, files })
+        Ok(BriefFile { path: path.to_owned(), named, last_good, files })
     }
 
     /// Returns the last good brief.
@@ -40,10 +41,11 @@ impl BriefFile {
         &self.last_good
     }
 
-    /// Returns the folders of the brief and its list. A profile elsewhere is checked at intervals.
+    /// Returns the folders of the brief, its list and its printer's sheets. A profile elsewhere is checked at
+    /// intervals.
     pub fn folders(&self) -> Vec<PathBuf> {
-        let files = [Some(&self.path), self.list.as_ref()].into_iter().flatten();
-        files.map(|path| parent_folder(path)).collect::<BTreeSet<_>>().into_iter().collect()
+        let named = self.named.iter().map(|path| parent_folder(path)).filter(|folder| folder.is_dir());
+        std::iter::once(parent_folder(&self.path)).chain(named).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
     /// True if one of its files is also reachable elsewhere, where it may change without notice.
@@ -59,9 +61,13 @@ impl BriefFile {
         if !self.files.poll_ready(now) {
             return None;
         }
-        // A broken brief may not even name its list: the list and the profiles named before may be what is fixed next.
-        self.list = brief::list_path(&self.path).or(self.list.take());
-        let named = self.list.iter().cloned().chain(profiles(&self.last_good));
+        // A broken brief may not even name its list or its sheet: those it named before may be the files that are fixed
+        // next. So may the profiles.
+        let named = brief::files_named(&self.path);
+        if !named.is_empty() {
+            self.named = named;
+        }
+        let named = self.named.iter().cloned().chain(profiles(&self.last_good));
         self.files = DebouncedFiles::of([self.path.clone()].into_iter().chain(named));
         let read = brief::read(&self.path, &configurable_ids()).map(Arc::new);
         if let Ok(brief) = &read {
@@ -119,6 +125,29 @@ mod tests {
         file.read_if_changed(begin);
         let read = file.read_if_changed(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
         assert_eq!(read.prints.len(), 2);
+    }
+
+    #[test]
+    fn a_changed_sheet_of_the_printer_is_a_changed_brief_even_if_it_was_away() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, sheet) = (folder.path().join("b.toml"), folder.path().join("corrow-lane.toml"));
+        std::fs::write(&path, format!("sheet = \"corrow-lane.toml\"\n{GOOD}")).unwrap();
+        std::fs::write(&sheet, "").unwrap();
+        let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let mut begin = Instant::now();
+        let mut read_after = |write: &dyn Fn(), wait: Duration| {
+            write();
+            assert!(file.read_if_changed(begin).is_none());
+            begin += wait;
+            file.read_if_changed(begin).unwrap()
+        };
+        let answer = || std::fs::write(&sheet, "[density]\nminimum = \"200 ppi\"\n").unwrap();
+        let quiet = limits::QUIET_AFTER_CLOSE;
+        let minimum = |read: Result<Arc<Brief>, _>| read.unwrap().requirements.density.minimum;
+        assert_eq!(minimum(read_after(&answer, quiet)), crate::units::Ppi::whole(200));
+        let remove = || std::fs::remove_file(&sheet).unwrap();
+        assert!(read_after(&remove, crate::decisions::limits::BRIEF_GONE_AFTER).is_err());
+        assert_eq!(minimum(read_after(&answer, quiet)), crate::units::Ppi::whole(200));
     }
 
     #[test]

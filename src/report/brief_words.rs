@@ -33,14 +33,15 @@ const ROTATE: &str = "print.rotate";
 /// The key that says how files are named, as a pattern.
 const NAME_PATTERN: &str = "file.name_pattern";
 /// Where the answers go.
-const ANSWERING: [&str; 2] = [
+const ANSWERING: [&str; 3] = [
+    "plateside brief answer BRIEF takes the answers, one question at a time, and writes them down. Or do it yourself:",
     "Write answers at the top of the brief, above the first table: density.minimum = \"200 ppi\"",
     "If [density] is there already, write minimum = \"200 ppi\" below it. plateside explain KEY says more.",
 ];
 /// What the words behind a value mean.
 const ORIGINS: [&str; 2] = [
-    "usual: plateside's default; nobody requires it",
-    "required: set by the brief, a print or the picture list, on the line given",
+    "usual: plateside's default, or a starter's value; nobody requires it",
+    "required: set by the brief, the printer's sheet, a print or the picture list, on the line given",
 ];
 /// Characters shown of an offending line on each side of the offence; 60 on the left and 40 on the right fit the
 /// usual terminal's hundred columns.
@@ -135,7 +136,11 @@ fn origin_words(row: &ShownValue, required: &Requirements) -> Option<String> {
     }
     let requires = |key: &BriefKey| matches!(key.shown, Shown::Requirements(_) | Shown::AnyNames);
     let is_requirement = key_table::find(&row.key).is_some_and(requires);
-    Some(if is_requirement { row.origin.words() } else { row.origin.place() })
+    let words = if is_requirement { row.origin.words() } else { row.origin.place() };
+    Some(match &row.answered {
+        Some(day) => format!("{words}, answered {day}"),
+        None => words,
+    })
 }
 
 /// Formats what the brief leaves open as questions to the printer; each names the key that will hold its answer.
@@ -207,7 +212,7 @@ fn heading(table: &str) -> &'static str {
 }
 
 /// Names what a question is about: its paper, or its prints.
-fn concerned_words(question: &OpenQuestion, brief: &Brief) -> String {
+pub fn concerned_words(question: &OpenQuestion, brief: &Brief) -> String {
     match (&question.paper, question.prints.len()) {
         (None, _) => named_prints(question, brief),
         (Some(paper), 0) => format!("for {paper}; "),
@@ -258,6 +263,8 @@ pub fn starters() -> Vec<Line> {
         "plateside brief new NAME writes NAME.toml here; --into FILE writes it elsewhere. No file is overwritten.",
     ));
     lines.push(Line::of(Style::Dim, "plateside brief new --from LIST takes the prints from a picture list."));
+    let like = "plateside brief new --like LAST.toml takes printer, papers, sheet and answers of an earlier order.";
+    lines.push(Line::of(Style::Dim, like));
     lines
 }
 

@@ -54,11 +54,12 @@ fn of_name(name: &str) -> Option<Vec<Line>> {
     list.or_else(path).or_else(word).or_else(topic).or_else(last).or_else(|| topics::entry_page(name)).or_else(trade)
 }
 
-/// Returns the rules of a group and the keys of a table, as one page.
+/// Returns the rules of a group and the keys of a table, with a key of the table's own name, as one page.
 fn group(name: &str) -> Option<Vec<Line>> {
     let group = RuleGroup::ALL.into_iter().find(|group| group.word() == name).map(index::group_lines);
     let table = key_table::table(name).filter(|table| !table.name.is_empty()).map(index::table_lines);
-    join_pages(group.into_iter().chain(table).collect())
+    let key = key_table::find(name).filter(|_| table.is_some()).map(pages::key_page);
+    join_pages(group.into_iter().chain(table).chain(key).collect())
 }
 
 /// Returns the pages of a full path: the rule's, the key's, or both.

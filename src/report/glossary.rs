@@ -51,6 +51,24 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["detail.enlarged", "density.minimum"],
     ),
     entry(
+        &["printer's sheet", "sheets"],
+        "What one printer has answered, in a file that the briefs of all orders with them name. It is a brief without \
+         prints; plateside brief answer writes it.",
+        &["sheet", "contact", "required or usual"],
+    ),
+    entry(
+        &["starter", "starters"],
+        "A brief to start from, for one usual kind of job. A brief that is like it takes its values as usual ones, \
+         which no printer has said. plateside brief new lists the starters.",
+        &["like", "required or usual"],
+    ),
+    entry(
+        &["named paper", "named papers"],
+        "A paper that the brief describes once, under a name, for the prints on it: [papers.body], and in the order or \
+         in a print paper = \"body\".",
+        &["print.paper", "paper.stock"],
+    ),
+    entry(
         &["aspect ratio", "proportions", "shape"],
         "Width against height, such as 3:2 or 4:5. Where the picture's differs from the print's, the print crops it.",
         &["size.aspect", "print.crop", "margins.fit"],

@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use crate::brief::Print;
 use crate::brief::requirements::Edge;
+use crate::brief::{Origins, Print};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
@@ -16,9 +16,11 @@ use crate::picture::{CaptureTime, Facts};
 use crate::report::Report;
 use crate::units::words;
 
+mod brief;
 mod finding;
 mod test_print;
 
+use brief::BriefOut;
 use finding::FindingOut;
 use test_print::TestPrintOut;
 
@@ -58,17 +60,6 @@ struct Check<'a> {
     order_findings: Vec<FindingOut<'a>>,
     rows: Vec<RowOut<'a>>,
     totals: TotalsOut,
-}
-
-#[derive(Serialize)]
-struct BriefOut<'a> {
-    path: String,
-    sha256: &'a str,
-    title: Option<&'a str>,
-    printer: Option<&'a str>,
-    from: Option<&'a str>,
-    /// Findings whose cause is the brief itself.
-    findings: Vec<FindingOut<'a>>,
 }
 
 #[derive(Serialize)]
@@ -225,23 +216,26 @@ impl<'a> Check<'a> {
             version: env!("CARGO_PKG_VERSION"),
             made: &report.made,
             folder: &report.folder,
-            brief: BriefOut {
-                path: report.brief.path.to_string_lossy().into_owned(),
-                sha256: &report.brief.sha256,
-                title: report.brief.title.as_deref(),
-                printer: report.brief.printer.as_deref(),
-                from: report.brief.from.as_deref(),
-                findings: report.brief.remarks.iter().map(FindingOut::of_brief).collect(),
-            },
-            order_findings: report.order_findings.iter().map(|one| FindingOut::of(one)).collect(),
-            rows: report.rows.iter().map(|row| RowOut::of(prints.get(row.key.print.as_ref()), row)).collect(),
+            brief: BriefOut::of(&report.brief),
+            order_findings: report
+                .order_findings
+                .iter()
+                .map(|one| FindingOut::of(one, &report.brief.origins))
+                .collect(),
+            rows: report
+                .rows
+                .iter()
+                .map(|row| RowOut::of(prints.get(row.key.print.as_ref()), row, &report.brief.origins))
+                .collect(),
             totals: TotalsOut { pass, warn, fix, missing, extra, pending, accepted },
         }
     }
 }
 
 impl<'a> RowOut<'a> {
-    fn of(print: Option<&Print>, row: &'a Row) -> RowOut<'a> {
+    /// A row; `order` says where the order's values come from, which hold where there is no print.
+    fn of(print: Option<&Print>, row: &'a Row, order: &Origins) -> RowOut<'a> {
+        let origins = print.map_or(order, |print| &print.origins);
         RowOut {
             picture: row.key.picture.as_ref().map(|picture| picture.as_str()),
             print: row.key.print.as_ref().map(|_| row.print_name.as_str()),
@@ -255,8 +249,8 @@ impl<'a> RowOut<'a> {
             findings: row
                 .findings
                 .iter()
-                .map(|one| FindingOut::of(one))
-                .chain(row.accepted.iter().map(FindingOut::accepted))
+                .map(|one| FindingOut::of(one, origins))
+                .chain(row.accepted.iter().map(|one| FindingOut::accepted(one, origins)))
                 .collect(),
             within_tolerance: row
                 .within_tolerance

@@ -136,3 +136,87 @@ fn a_bleed_that_is_asked_for_is_asked_of_the_pictures_or_the_brief_is_refused() 
     let job = Job::new(&format!("[margins]\nedge = \"enlarged\"\n{SMALL}"));
     job.check("").ends(2).complains(&["brief.toml:2:", "is now called borderless", "edge = \"borderless\""]);
 }
+
+#[test]
+fn a_brief_has_values_from_a_starter_a_sheet_and_a_named_paper_and_says_which() {
+    let job = Job::new(&format!(
+        "like = \"cookbook-coated\"\nsheet = \"corrow-lane.toml\"\n[papers.body]\nstock = \"uncoated\"\n{SMALL}paper = \"body\"\n\
+         [print.margins]\nedge = \"borderless\"\n"
+    ));
+    fs::create_dir_all(job.path("config/plateside/printers")).unwrap();
+    let sheet = "contact = \"Ines Falk\"\n[density]\nminimum = \"400 ppi\"\ntarget = \"400 ppi\"\n[answered]\n\
+                 \"density.minimum\" = 2026-11-30\n";
+    fs::write(job.path("config/plateside/printers/corrow-lane.toml"), sheet).unwrap();
+    job.sound("a.jpg");
+    job.run("brief show brief.toml").ends(0).says(&[
+        "like cookbook-coated (brief, line 1)",
+        "contact Ines Falk (printer's sheet corrow-lane.toml, line 1)",
+        "density.minimum 400 ppi (required: printer's sheet corrow-lane.toml, line 3, answered 2026-11-30)",
+        "file.jpeg_quality 90 (usual: starter cookbook-coated)",
+        "paper.stock uncoated (required: paper body, line 4)",
+    ]);
+    job.check("").ends(1).says(&["at least 400 ppi required by the printer's sheet"]);
+    let row = job.row("a.jpg");
+    let origins = row["findings"].as_array().unwrap().iter().flat_map(|one| one["origins"].as_array().unwrap());
+    let of = |key: &str| origins.clone().find(|one| one["key"] == key).unwrap()["from"].clone();
+    assert_eq!(of("density.minimum"), "required: printer's sheet corrow-lane.toml, line 3");
+    fs::remove_file(job.path("config/plateside/printers/corrow-lane.toml")).unwrap();
+    job.check("").ends(2).complains(&[
+        "brief.toml:2:9: there is no printer's sheet \"corrow-lane.toml\", neither beside this file nor in \
+         plateside/printers of your configuration folder",
+        "begin the sheet: plateside brief answer brief.toml",
+    ]);
+}
+
+#[test]
+fn new_writes_the_short_form_and_the_next_order_like_the_last() {
+    let job = Job::new(SMALL);
+    job.run("brief new cookbook-coated --into book.toml").ends(0);
+    let text = fs::read_to_string(job.path("book.toml")).unwrap();
+    assert!(text.contains("\nlike = \"cookbook-coated\"\n"), "{text}");
+    let stock = text.lines().find(|line| line.starts_with("# paper.stock = \"coated\" ")).unwrap();
+    assert!(stock.ends_with(" # usual; uncomment when your printer has said so"), "{stock}");
+    job.run("brief show book.toml").ends(0).says(&["paper.stock coated (usual: starter cookbook-coated)"]);
+    job.run("brief ask book.toml").ends(0).says(&["paper.stock until answered: coated"]);
+    let last =
+        format!("title = \"first batch\"\nprinter = \"Corrow Lane Press\"\n{SMALL}[print.paper]\nstock = \"coated\"\n");
+    fs::write(job.path("last.toml"), last).unwrap();
+    job.run("brief new --like last.toml").ends(0).says(&["last-next.toml is written"]);
+    let next = fs::read_to_string(job.path("last-next.toml")).unwrap();
+    assert!(next.contains("\nprinter = \"Corrow Lane Press\"\n") && !next.contains("\n[[print]]"), "{next}");
+    fs::write(job.path("pages.csv"), "picture,size\na.jpg,A4\n").unwrap();
+    job.run("brief new --like last.toml --from pages.csv --into third.toml").ends(0);
+    job.run("brief show third.toml").ends(0).says(&["printer Corrow Lane Press (brief, line"]);
+    job.run("brief new --like nowhere.toml").ends(2).complains(&["nowhere.toml", "there is no such file"]);
+    fs::write(job.path("broken.toml"), "title = [\n").unwrap();
+    job.run("brief new --like broken.toml").ends(2).complains(&["broken.toml:"]);
+}
+
+#[test]
+fn answers_typed_at_the_prompt_are_checked_and_written_one_by_one() {
+    let job = Job::new(&format!("sheet = \"corrow-lane.toml\"\n{SMALL}"));
+    // By key: no contact, no due date, then the paper; the first answer is none, and the surface is the usual one.
+    let typed = "Ines Falk\n\n\ncoatet\ncoated\n=\n";
+    let ran = job.run_with_input("brief answer brief.toml", typed).ends(0).says(&[
+        "corrow-lane.toml is begun",
+        "Answers go into the printer's sheet corrow-lane.toml",
+        "contact = \"Ines Falk\", written into corrow-lane.toml",
+        "By what date do you need the pictures? due",
+        "\"coatet\" is not a word that this key takes type coated",
+        "paper.stock = \"coated\", written into corrow-lane.toml",
+        "paper.surface usual: gloss",
+        "3 answers written;",
+    ]);
+    assert!(!ran.out.contains("0 questions"), "{}", ran.out);
+    let sheet = fs::read_to_string(job.path("corrow-lane.toml")).unwrap();
+    assert!(sheet.contains("\n[paper]\nstock = \"coated\"\nsurface = \"gloss\"\n"), "{sheet}");
+    assert!(sheet.contains("\"paper.stock\" = 20"), "{sheet}");
+    job.run("brief show brief.toml")
+        .ends(0)
+        .says(&["paper.stock coated (required: printer's sheet corrow-lane.toml, line"]);
+    let later = job.run_with_input("brief answer brief.toml", "").ends(0);
+    assert!(!later.out.contains("Which paper or material") && !later.out.contains("is begun"), "{}", later.out);
+    job.run("brief ask brief.toml --message").ends(0).says(&["To: Ines Falk", "Hello Ines Falk,", "1. By what date"]);
+    let asked = job.run("brief ask brief.toml").ends(0);
+    assert!(!asked.out.contains("Not asked"), "the printer has answered these: {}", asked.out);
+}

@@ -63,6 +63,15 @@ impl Job {
         ran(&program(&words, self.root.path()).output().unwrap())
     }
 
+    /// Runs the program beside the brief with a text on its standard input.
+    pub fn run_with_input(&self, words: &str, input: &str) -> Ran {
+        let words: Vec<&str> = words.split_whitespace().collect();
+        let typed = self.path("typed.txt");
+        fs::write(&typed, input).unwrap();
+        let mut program = program(&words, self.root.path());
+        ran(&program.stdin(fs::File::open(typed).unwrap()).output().unwrap())
+    }
+
     /// Checks the folder with more words.
     pub fn check(&self, words: &str) -> Ran {
         self.run(&format!("check brief.toml exports {words}"))

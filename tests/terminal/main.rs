@@ -46,6 +46,21 @@ fn keys_move_filter_and_open_the_help() {
 }
 
 #[test]
+fn answers_that_were_typed_before_ctrl_c_are_kept() {
+    let order = Order::new(order::SMALL);
+    let mut console = Console::open(&order, &["brief", "answer", "brief.toml"], Setting::default());
+    console.wait("the first question", PATIENCE, |text| text.contains("how do we reach them?"));
+    console.type_keys("Ines Falk\r");
+    console.wait("the next question", PATIENCE, |text| text.contains("By what date do you need the pictures?"));
+    console.type_keys("2026-12");
+    console.type_keys("\x03");
+    // Source of 130: POSIX, SIGINT.
+    assert_eq!(console.end(PATIENCE), Some(130));
+    assert!(order.brief().starts_with("contact = \"Ines Falk\"\n"), "{}", order.brief());
+    assert!(!order.brief().contains("due"), "{}", order.brief());
+}
+
+#[test]
 fn a_person_s_own_keys_count_and_are_named() {
     let order = Order::new(order::SMALL);
     order.write_settings("[keys]\nquit = \"x\"\nhelp = \"h\"\ndeliver = \"H\"\n");

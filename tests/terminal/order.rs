@@ -47,6 +47,11 @@ impl Order {
         fs::rename(beside, self.root.path().join("brief.toml")).unwrap();
     }
 
+    /// Reads the brief.
+    pub fn brief(&self) -> String {
+        fs::read_to_string(self.root.path().join("brief.toml")).unwrap()
+    }
+
     /// Lets a picture of the asked size land, written elsewhere and renamed into place.
     pub fn sound(&self, name: &str) {
         self.land(name, SOUND_PX);

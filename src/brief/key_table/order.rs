@@ -1,16 +1,42 @@
-//! Keys of the order as a whole: above the first table, `[sizes]`, `[rules]`, `[delivery]`.
+//! Keys of the order as a whole: above the first table, `[sizes]`, `[rules]`, `[delivery]`, `[answered]`.
 
 use super::wording::{NOT_SAID, listed, or_none, or_not_said, yes_no};
 use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::model::VersionPolicy;
 use crate::brief::picture_patterns::Pattern;
 use crate::brief::requirements::Level;
+use crate::brief::starter;
 use crate::units::show;
 
 /// Names that a template of delivered names may use.
 const TEMPLATE_NAMES: &[&str] = &["page", "name", "id", "picture", "batch", "copies"];
 
 pub(super) static TOP: &[BriefKey] = &[
+    BriefKey {
+        path: "like",
+        kind: ValueKind::Choice(starter::NAMES),
+        default: "none",
+        source: "your own choice",
+        about: "a starter whose values are taken as usual ones; they stay open questions until the printer has \
+                answered",
+        example: "\"cookbook-coated\"",
+        question: None,
+        shown: Shown::Order(|brief| or_none(brief.like)),
+    },
+    BriefKey {
+        path: "sheet",
+        kind: ValueKind::File,
+        default: "none",
+        source: "your own choice",
+        about: "the printer's sheet: what this printer answered once, for all your orders with them. It is looked for \
+                beside the brief, then in plateside/printers of your configuration folder",
+        example: "\"corrow-lane.toml\"",
+        question: None,
+        shown: Shown::Order(|brief| {
+            let names = brief.sheets.iter().filter_map(|path| path.file_name());
+            listed(names.map(|name| name.to_string_lossy()))
+        }),
+    },
     BriefKey {
         path: "title",
         kind: ValueKind::Text,
@@ -30,6 +56,16 @@ pub(super) static TOP: &[BriefKey] = &[
         example: "\"Corrow Lane Press\"",
         question: None,
         shown: Shown::Order(|brief| or_not_said(brief.printer.as_deref())),
+    },
+    BriefKey {
+        path: "contact",
+        kind: ValueKind::Text,
+        default: NOT_SAID,
+        source: "only the printer knows it",
+        about: "who answers at the printer's, and how to reach them",
+        example: "\"Ines Falk, prepress@corrow-lane.example\"",
+        question: Some("Who answers questions about our files, and how do we reach them?"),
+        shown: Shown::Order(|brief| or_not_said(brief.contact.as_deref())),
     },
     BriefKey {
         path: "from",
@@ -60,6 +96,16 @@ pub(super) static TOP: &[BriefKey] = &[
         example: "\"none, convert only\"",
         question: Some("Do you correct colours, or only convert what we send?"),
         shown: Shown::Order(|brief| or_not_said(brief.colour_correction.as_deref())),
+    },
+    BriefKey {
+        path: "paper",
+        kind: ValueKind::Text,
+        default: "none",
+        source: "your own choice",
+        about: "the named paper of every print that names no other: body for [papers.body]",
+        example: "\"body\"",
+        question: None,
+        shown: Shown::Order(|brief| or_none(brief.paper.as_deref())),
     },
     BriefKey {
         path: "prints",
@@ -133,6 +179,17 @@ pub(super) static RULES: &[BriefKey] = &[BriefKey {
     about: "level of a rule: a must that fails makes the row FIX, a should makes it WARN, a note is only shown; off is \
             not checked",
     example: "\"note\"",
+    question: None,
+    shown: Shown::AnyNames,
+}];
+
+pub(super) static ANSWERED: &[BriefKey] = &[BriefKey {
+    path: "answered.*",
+    kind: ValueKind::Date,
+    default: "none",
+    source: "the day on which you wrote the answer down",
+    about: "the day on which the printer answered, key by key; plateside brief answer writes it",
+    example: "2026-11-30",
     question: None,
     shown: Shown::AnyNames,
 }];

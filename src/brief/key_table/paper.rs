@@ -82,3 +82,15 @@ pub(super) static PAPER: &[BriefKey] = &[
         shown: Shown::Requirements(|required| or_none(required.paper.ink_limit.map(show::share))),
     },
 ];
+
+pub(super) static PAPERS: &[BriefKey] = &[BriefKey {
+    path: "papers.*",
+    kind: ValueKind::Paper,
+    default: "none",
+    source: "your own choice",
+    about: "a paper by name, with the keys of [paper]; a print on it says paper = \"body\". A paper with a stock of \
+            its own starts from that stock's usual values",
+    example: "{ stock = \"coated\", surface = \"matte\" }",
+    question: None,
+    shown: Shown::AnyNames,
+}];

@@ -138,6 +138,16 @@ pub(super) static PRINT: &[BriefKey] = &[
         shown: Shown::Print(|print| print.batch.map(|batch| batch.to_string())),
     },
     BriefKey {
+        path: "print.paper",
+        kind: ValueKind::Text,
+        default: "the order's",
+        source: "your own choice",
+        about: "the named paper that it is printed on: body for [papers.body]",
+        example: "\"body\"",
+        question: None,
+        shown: Shown::Print(|print| print.paper.as_deref().map(str::to_owned)),
+    },
+    BriefKey {
         path: "print.caption",
         kind: ValueKind::Text,
         default: "none",

@@ -1,8 +1,8 @@
 //! Phrases shared by several rules, so that one thing always has one name.
 
-use crate::brief::Print;
 use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::requirements::{BorderFit, Edge, Space, Stock};
+use crate::brief::{Origin, Print};
 use crate::colour::ProfileFacts;
 use crate::judge::placement::{Fit, Placement};
 use crate::picture::PictureKey;
@@ -34,10 +34,14 @@ pub fn first_named(mut pictures: Vec<PictureKey>) -> Vec<PictureKey> {
     pictures
 }
 
-/// Returns a limit as what it is: required, where the brief, its list or the printer's profile gives it; usual, where
-/// nobody said it. `words` is the limit, such as `at least 240 ppi`, and `key` the key that gives it.
+/// Returns a limit as what it is: required, where the brief, its list, the printer's sheet or profile gives it; usual,
+/// where nobody said it. `words` is the limit, such as `at least 240 ppi`, and `key` the key that gives it.
 pub fn limit_words(print: &Print, key: &str, words: &str) -> String {
-    if print.origins.of(key).is_open() { format!("usual: {words}") } else { format!("{words} required") }
+    match print.origins.of(key) {
+        Origin::Sheet(..) => format!("{words} required by the printer's sheet"),
+        origin if origin.is_open() => format!("usual: {words}"),
+        _ => format!("{words} required"),
+    }
 }
 
 /// Returns the printed size with what goes beyond it: `210 x 260 mm with 3 mm bleed`.

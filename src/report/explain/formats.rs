@@ -39,7 +39,16 @@ pub static JSON: Topic = Topic {
         ("version", "The version of the program."),
         ("made", "When the check was made."),
         ("folder", "The folder, as you gave it."),
-        ("brief", "The brief: path, sha256, title, printer, from; in findings, the findings about the brief itself."),
+        (
+            "brief",
+            "The brief: path, sha256, title, printer, contact, from, like, sheets (the printer's sheets); in findings, \
+             the findings about the brief itself.",
+        ),
+        (
+            "brief: values",
+            "What holds for the order as a whole: key, value, from (usual or required, and by which file and line), \
+             answered (the day).",
+        ),
         ("order_findings", "Findings about the order as a whole; pictures lists every picture that one is about."),
         (
             "rows",
@@ -91,6 +100,7 @@ pub static JSON: Topic = Topic {
         ("findings: found", "What was found, and the limit."),
         ("findings: fix", "How to fix it, one action an entry."),
         ("findings: why", "Why it matters on paper."),
+        ("findings: origins", "Where the values come from that its rule compares with: key, from."),
         (
             "findings: accepted",
             "by, allowed_by, reason, when, and the numbers it was accepted at (value, limit); reopened says why it is \

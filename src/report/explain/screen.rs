@@ -75,11 +75,20 @@ pub static REQUIRED_OR_USUAL: Topic = Topic {
             from.",
     summary: None,
     entries: &[
-        ("required", "Your brief says it, or its picture list, or the print, or the printer's profile."),
+        (
+            "required",
+            "Your brief says it, or its picture list, or the print, or a named paper, or the printer's sheet, or the \
+             printer's profile.",
+        ),
         (
             "usual",
-            "Nobody has said it. A default stands in until the printer has answered. plateside brief ask BRIEF lists \
-             those that a printer can answer.",
+            "Nobody has said it. A default or a starter's value stands in until the printer has answered. plateside \
+             brief ask BRIEF lists those that a printer can answer.",
+        ),
+        (
+            "layers",
+            "Where several say a value, the last of these counts: usual value, starter (like), printer's sheet \
+             (sheet), brief, named paper (paper), print.",
         ),
     ],
     see: &["brief", "outcomes"],

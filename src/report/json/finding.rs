@@ -4,9 +4,9 @@ use std::borrow::Cow;
 
 use serde::Serialize;
 
-use crate::brief::Remark;
-use crate::judge::Finding;
+use crate::brief::{Origins, Remark};
 use crate::judge::acceptance::{Acceptance, AcceptedFinding};
+use crate::judge::{Finding, Rule};
 
 /// A finding.
 #[derive(Serialize)]
@@ -21,7 +21,22 @@ pub struct FindingOut<'a> {
     found: &'a str,
     fix: Vec<&'a str>,
     why: &'a str,
+    /// Where the values come from that its rule compares with.
+    origins: Vec<OriginOut>,
     accepted: Option<AcceptedOut<'a>>,
+}
+
+/// Where the value of a key of the brief comes from.
+#[derive(Serialize)]
+pub struct OriginOut {
+    key: &'static str,
+    from: String,
+}
+
+impl OriginOut {
+    fn of_rule(rule: &'static Rule, origins: &Origins) -> Vec<OriginOut> {
+        rule.keys.iter().map(|key| OriginOut { key, from: origins.of(key).words() }).collect()
+    }
 }
 
 /// The acceptance of a finding: by whom, when and why, and at which numbers.
@@ -52,9 +67,9 @@ impl<'a> AcceptedOut<'a> {
 }
 
 impl<'a> FindingOut<'a> {
-    /// Returns an accepted finding.
-    pub fn accepted(one: &'a AcceptedFinding) -> FindingOut<'a> {
-        FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding) }
+    /// Returns an accepted finding; `origins` are those of the values of its print.
+    pub fn accepted(one: &'a AcceptedFinding, origins: &Origins) -> FindingOut<'a> {
+        FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding, origins) }
     }
 
     /// Returns a finding on a value of the brief that cannot be used, with its key in place of a rule.
@@ -69,13 +84,14 @@ impl<'a> FindingOut<'a> {
             unit: None,
             found: &remark.problem.what,
             why: "",
+            origins: Vec::new(),
             fix: vec![&remark.problem.fix],
             accepted: None,
         }
     }
 
-    /// Returns an open finding.
-    pub fn of(finding: &'a Finding) -> FindingOut<'a> {
+    /// Returns an open finding; `origins` are those of the values of its print, or of the order.
+    pub fn of(finding: &'a Finding, origins: &Origins) -> FindingOut<'a> {
         FindingOut {
             rule: finding.rule.id,
             about: Cow::Borrowed(&finding.about),
@@ -86,6 +102,7 @@ impl<'a> FindingOut<'a> {
             unit: Some(finding.unit).filter(|unit| !unit.is_empty()),
             found: &finding.found,
             why: finding.rule.why,
+            origins: OriginOut::of_rule(finding.rule, origins),
             fix: finding.fix.lines().collect(),
             accepted: finding.again.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
         }

@@ -101,6 +101,7 @@ fn print(name: &str, page: u32) -> Print {
         testprint: false,
         batch: None,
         caption: None,
+        paper: None,
         credit: None,
         requirements: requirements().into(),
         origins: Origins::default(),
@@ -111,6 +112,12 @@ fn print(name: &str, page: u32) -> Print {
 pub fn brief() -> Brief {
     Brief {
         path: PathBuf::from("low-water.toml"),
+        like: None,
+        sheets: Vec::new(),
+        contact: None,
+        paper: None,
+        papers: Vec::new(),
+        answered: Vec::new(),
         sha256: String::new(),
         title: Some("Low Water Suppers: plates, first batch".to_owned()),
         printer: Some("Corrow Lane Press".to_owned()),

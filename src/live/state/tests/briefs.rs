@@ -18,8 +18,10 @@ fn saving_the_brief_judges_everything_and_reads_nothing() {
 fn with_key(key: &BriefKey) -> String {
     let line = key.line(key.example);
     match (key.table(), key.name()) {
+        ("", "paper") => format!("{line}\n{BRIEF}[papers.body]\nstock = \"coated\"\n"),
         ("", _) => format!("{line}\n{BRIEF}"),
         ("print", "size") => format!("[[print]]\n{line}\n"),
+        ("print", "paper") => format!("{BRIEF}{line}\n[papers.body]\nstock = \"coated\"\n"),
         ("print", _) => format!("{BRIEF}{line}\n"),
         (table, _) => format!("[{table}]\n{line}\n{BRIEF}"),
     }
@@ -29,11 +31,11 @@ fn with_key(key: &BriefKey) -> String {
 fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
     let mut turned = 0;
     for key in key_table::all() {
-        // A list of prints and a profile are separate files.
+        // A list of prints, a printer's sheet and a profile are separate files.
         let ids = crate::judge::configurable_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
             assert!(
-                ["prints", "prints_sheet", "paper.profile"].contains(&key.path),
+                ["prints", "prints_sheet", "sheet", "paper.profile"].contains(&key.path),
                 "{}: its example is no brief",
                 key.path
             );

@@ -1,9 +1,11 @@
 //! Reading pictures: listing the folder, header and pixels of each by a pool of workers within a memory budget,
-//! evidence kept in memory and on disk, and the check of a whole folder at once.
+//! evidence kept in memory and on disk, the check of an order at once, and what commands do with its pictures.
 
 pub mod accepting;
 pub mod among_exports;
 pub mod batch;
+pub mod check_report;
+pub mod checked;
 pub mod evidence_cache;
 pub mod evidence_spill;
 pub mod fence;

@@ -1,14 +1,12 @@
 //! The program's output: reports of a check, pages of the handbook, a picture's facts, as styled lines or bytes.
 //!
 //! Plain values in, lines or bytes out: uses no terminal and no clock. Only the functions of whole commands read and
-//! write files: `checked`, `look`, `sizes` and `guide`.
+//! write files: `look`, `sizes` and `guide`.
 
 pub mod accepted_words;
 pub mod answering;
 pub mod brief_words;
 pub mod change;
-pub mod check_report;
-pub mod checked;
 pub mod csv;
 pub mod exit;
 pub mod explain;
@@ -28,5 +26,4 @@ pub mod welcome;
 #[cfg(test)]
 pub mod sample;
 
-pub use check_report::Report;
 pub use exit::{Exit, Strictness};

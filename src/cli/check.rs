@@ -9,8 +9,8 @@ use crate::cli::output::{check_options, complain_with_fix, report_problems, say,
 use crate::decisions::order::Order;
 use crate::delivery::page;
 use crate::reading::batch::CheckTarget;
+use crate::reading::checked::CheckedPictures;
 use crate::reading::evidence_spill::SpillContents;
-use crate::report::checked::CheckedPictures;
 use crate::report::{Exit, csv, json, text};
 use crate::units::words::visible;
 

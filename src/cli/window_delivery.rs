@@ -18,8 +18,9 @@ use crate::delivery::{DeliveryRequest, DeliverySelection, Refusal, Since, delive
 use crate::judge::Row;
 use crate::live::Snapshot;
 use crate::reading::batch::{CheckWatch, Progress};
-use crate::report::checked::CheckOptions;
-use crate::report::{Report, brief_words};
+use crate::reading::check_report::Report;
+use crate::reading::checked::CheckOptions;
+use crate::report::brief_words;
 use crate::tui::delivery_service::{DeliveryOffer, DeliveryPreview, DeliveryProgress, DeliveryScope, DeliveryService};
 
 /// Delivers the order of a live table.

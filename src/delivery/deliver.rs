@@ -11,8 +11,8 @@ use crate::decisions::{self, KeepError};
 use crate::files;
 use crate::reading::among_exports::check_outside;
 use crate::reading::batch::{CheckTarget, CheckWatch};
+use crate::reading::checked::{CheckOptions, CheckedPictures};
 use crate::reading::evidence_spill::SpillContents;
-use crate::report::checked::{CheckOptions, CheckedPictures};
 
 use super::contents::{LARGEST_LIST_BYTES, MESSAGE, NOTE, NOTE_TEXT, RECORD, SUMS};
 use super::log::{LogUpdate, SentBefore};

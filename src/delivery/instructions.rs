@@ -10,7 +10,7 @@ use crate::judge::Row;
 use crate::judge::rules::set::duplicate;
 use crate::picture::Facts;
 use crate::picture::facts::Profile;
-use crate::report::Report;
+use crate::reading::check_report::Report;
 use crate::units::show;
 use crate::units::words::visible;
 

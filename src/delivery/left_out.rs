@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 
 use crate::brief::PrintsById;
 use crate::judge::RowState;
-use crate::report::Report;
+use crate::reading::check_report::Report;
 
 use super::names;
 use super::ordered::ordered;

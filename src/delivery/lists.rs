@@ -5,7 +5,7 @@ use sha2::{Digest, Sha256};
 use crate::brief::Print;
 use crate::brief::requirements::Edge;
 use crate::judge::Row;
-use crate::report::Report;
+use crate::reading::check_report::Report;
 use crate::report::csv::{BETWEEN, text};
 use crate::units::{Length, LengthUnit, show};
 

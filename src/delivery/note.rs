@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::brief::requirements::Edge;
 use crate::brief::{Pages, PrintsById};
 use crate::judge::Row;
-use crate::report::Report;
+use crate::reading::check_report::Report;
 use crate::report::text::LAST_WORD;
 use crate::units::show;
 use crate::units::words::visible;

@@ -5,7 +5,7 @@ use crate::brief::{Crop, Pages, Print, PrintsById};
 use crate::decisions::sent::{OrderParts, OrderedPrint};
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::{Finding, Row};
-use crate::report::Report;
+use crate::reading::check_report::Report;
 use crate::units::show;
 use crate::units::words::visible;
 

@@ -7,8 +7,9 @@ use std::path::PathBuf;
 use crate::brief::{Print, PrintsById};
 use crate::judge::{Row, RowState};
 use crate::picture::PictureKey;
-use crate::report::checked::CheckedPictures;
-use crate::report::{Report, Strictness};
+use crate::reading::check_report::Report;
+use crate::reading::checked::CheckedPictures;
+use crate::report::Strictness;
 use crate::units::show;
 use crate::units::words::visible;
 

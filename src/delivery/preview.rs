@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::decisions::sent::SentLog;
-use crate::report::Report;
+use crate::reading::check_report::Report;
 
 use super::lists;
 use super::log::{self, SentBefore};

@@ -8,8 +8,9 @@ use crate::decisions::KeepError;
 use crate::judge::{Row, Totals};
 use crate::picture::PictureKey;
 use crate::reading::among_exports::AmongExports;
-use crate::report::checked::CheckError;
-use crate::report::{Exit, Report};
+use crate::reading::check_report::Report;
+use crate::reading::checked::CheckError;
+use crate::report::Exit;
 
 use super::ordered::told;
 use super::plan::DeliveredPicture;

@@ -17,7 +17,7 @@ use super::record::{Record, RecordedPicture};
 use super::terms::{self, ChangedTerm};
 use crate::decisions::sent::OrderTerms;
 use crate::decisions::sent::OrderedPrint;
-use crate::report::Report;
+use crate::reading::check_report::Report;
 
 /// What the printer already holds of an order.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

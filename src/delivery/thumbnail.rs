@@ -2,8 +2,8 @@
 
 use jpeg_encoder::{ColorType, Encoder};
 
+use crate::reading::checked::CheckedFile;
 use crate::reading::inspect::{FileInspector, Inspector};
-use crate::report::checked::CheckedFile;
 
 use super::frame::Thumbnail;
 

@@ -6,7 +6,7 @@ use crate::brief::requirements::Level;
 use crate::brief::{Print, Remark};
 use crate::judge::{Finding, Row};
 use crate::picture::PictureKey;
-use crate::report::Report;
+use crate::reading::check_report::Report;
 use crate::units::{show, words};
 
 /// The columns.

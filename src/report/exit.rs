@@ -4,7 +4,7 @@ use crate::brief::requirements::Level;
 use crate::judge::RowState;
 use crate::live::Snapshot;
 
-use super::check_report::Report;
+use crate::reading::check_report::Report;
 
 /// A choice of what counts as something to fix.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -13,7 +13,7 @@ use crate::judge::placement::Placement;
 use crate::judge::{Row, Totals};
 use crate::picture::facts::{Field, JpegFacts, Profile};
 use crate::picture::{CaptureTime, Facts};
-use crate::report::Report;
+use crate::reading::check_report::Report;
 use crate::units::words;
 
 mod brief;

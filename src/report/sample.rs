@@ -12,7 +12,7 @@ use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate, testing};
 use crate::picture::facts::{Credits, Field, JpegFacts, MetadataSource, ResolutionTag};
 use crate::picture::{CaptureTime, Facts, PictureKey};
-use crate::report::Report;
+use crate::reading::check_report::Report;
 
 /// An invented cookbook of four pages.
 const BRIEF: &str = r#"

@@ -10,7 +10,7 @@ use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::{Finding, Row, RowState};
-use crate::report::Report;
+use crate::reading::check_report::Report;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 

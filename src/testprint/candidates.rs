@@ -11,10 +11,10 @@ use crate::judge::Row;
 use crate::picture::PictureKey;
 use crate::reading::among_exports::AmongExports;
 use crate::reading::batch::{CheckTarget, Progress};
+use crate::reading::check_report::Report;
+use crate::reading::checked::{CheckError, CheckOptions, CheckedPictures};
 use crate::reading::evidence_spill::SpillContents;
 use crate::reading::naming::{NamingError, key_of};
-use crate::report::Report;
-use crate::report::checked::{CheckError, CheckOptions, CheckedPictures};
 use crate::units::show;
 use crate::units::words::visible;
 

@@ -22,7 +22,8 @@ use plateside::measure::evidence::{Appearance, Clipped, Detail};
 use plateside::measure::{Evidence, Grid, Thumbnail};
 use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
 use plateside::picture::{CaptureTime, Facts, PictureKey};
-use plateside::report::{Report, csv, json, text};
+use plateside::reading::check_report::Report;
+use plateside::report::{csv, json, text};
 use plateside::testprint::ranking::rank;
 use plateside::tui::view_state::ViewState;
 

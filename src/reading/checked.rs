@@ -5,14 +5,14 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::batch::{CheckTarget, CheckWatch, check};
+use super::evidence_spill::{EvidenceSpill, SpillContents};
+use super::inspect::FileInspector;
+use super::work_limits::WorkLimits;
 use crate::decisions::order::Order;
 use crate::judge::{Submission, Totals};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::cut_off_words;
-use crate::reading::batch::{CheckTarget, CheckWatch, check};
-use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
-use crate::reading::inspect::FileInspector;
-use crate::reading::work_limits::WorkLimits;
 use crate::units::words::visible;
 
 use super::check_report::Report;

@@ -100,13 +100,13 @@ const ONLY_USER: &[(&str, &[&str])] = &[
     ("ratatui", &["tui"]),
     ("viuer", &["tui"]),
     ("notify", &["live"]),
-    ("tempfile", &["files", "demo"]),
+    ("tempfile", &["files"]),
 ];
 
 /// Calls that write to the disk, and who may make them: all others write through `files`, whole or not at all.
 const WRITES: &[&str] = &["fs::write(", "fs::rename(", "fs::copy(", "create_dir", "File::create"];
 /// See [`WRITES`].
-const WRITERS: &[&str] = &["files", "demo"];
+const WRITERS: &[&str] = &["files"];
 
 /// Where rules may be called by their ids, with the reason: everybody else has a rule at hand and asks it.
 const NAMES_RULES: &[(&str, &str)] = &[

@@ -1,5 +1,6 @@
-//! Treatments of a finished picture before it is saved, by accident or by a heavy hand. Each takes the developed levels
-//! and sets its own measure exactly, so that this alone differs from a sound picture. Knows no file and no scene.
+//! Faults given to a finished picture before it is saved. Each sets its own measure exactly, so that this alone differs
+//! from a sound picture. Knows no file and no scene.
+
 mod levels;
 mod light;
 mod sharpness;
@@ -69,30 +70,33 @@ pub enum Treatment {
     },
 }
 
-/// Returns the picture after the step; an error is a codec's, in words.
-pub fn treated(painted: &Image, treatment: Treatment) -> Result<Image, String> {
+/// Returns the picture after a treatment.
+///
+/// # Errors
+/// A codec's error, in words.
+pub fn treat(painted: &Image, treatment: Treatment) -> Result<Image, String> {
     Ok(match treatment {
         Treatment::Nothing => painted.clone(),
-        Treatment::Overexposed { centre, reach, share } => light::overexposed(painted, centre, reach, share),
-        Treatment::Glinting { share } => light::glinting(painted, share),
-        Treatment::Reddened { share } => light::reddened(painted, share),
-        Treatment::Darkened { centre, dmax, share } => light::darkened(painted, centre, dmax, share),
-        Treatment::Bordered { width_px } => bordered(painted, width_px),
-        Treatment::Defocused { blur_px } => sharpness::defocused(painted, blur_px),
-        Treatment::Sharpened { radius_px, amount } => sharpness::sharpened(painted, radius_px, amount),
+        Treatment::Overexposed { centre, reach, share } => light::overexpose(painted, centre, reach, share),
+        Treatment::Glinting { share } => light::add_glints(painted, share),
+        Treatment::Reddened { share } => light::redden(painted, share),
+        Treatment::Darkened { centre, dmax, share } => light::darken(painted, centre, dmax, share),
+        Treatment::Bordered { width_px } => add_border(painted, width_px),
+        Treatment::Defocused { blur_px } => sharpness::defocus(painted, blur_px),
+        Treatment::Sharpened { radius_px, amount } => sharpness::sharpen(painted, radius_px, amount),
         Treatment::Enlarged { factor, width_px, height_px } => {
-            sharpness::enlarged(painted, factor, (width_px, height_px))
+            sharpness::enlarge(painted, factor, (width_px, height_px))
         }
-        Treatment::Grained { sigma_levels } => sharpness::grained(painted, sigma_levels),
-        Treatment::Resaved { quality, cut_px } => resaved(painted, quality, cut_px)?,
-        Treatment::Tinted { red, blue } => light::tinted(painted, red, blue),
+        Treatment::Grained { sigma_levels } => sharpness::add_grain(painted, sigma_levels),
+        Treatment::Resaved { quality, cut_px } => resave(painted, quality, cut_px)?,
+        Treatment::Tinted { red, blue } => light::tint(painted, red, blue),
     })
 }
 
 /// A warm white card.
 const BORDER: [u16; 3] = [232 * WIDE_STEP, 225 * WIDE_STEP, 210 * WIDE_STEP];
 
-fn bordered(painted: &Image, width_px: usize) -> Image {
+fn add_border(painted: &Image, width_px: usize) -> Image {
     let mut out = painted.clone();
     let (width, height) = (painted.width_px, painted.height_px);
     for (i, pixel) in out.rgb16_mut().chunks_exact_mut(3).enumerate() {
@@ -104,7 +108,7 @@ fn bordered(painted: &Image, width_px: usize) -> Image {
     out
 }
 
-fn resaved(painted: &Image, quality: u8, cut_px: (usize, usize)) -> Result<Image, String> {
+fn resave(painted: &Image, quality: u8, cut_px: (usize, usize)) -> Result<Image, String> {
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, quality);
     encoder.set_sampling_factor(SamplingFactor::R_4_2_0);

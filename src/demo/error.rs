@@ -1,4 +1,5 @@
 //! Errors in making the demo, in words for the person who started it.
+
 use std::path::PathBuf;
 
 use crate::units::words::of_system;

@@ -1,5 +1,6 @@
 //! Camera metadata as Exif bytes (a little-endian TIFF directory). Knows no container; `export` puts the bytes where
 //! they belong.
+
 use super::picture::{CREATOR, RIGHTS, Words};
 
 /// Values of the tags that differ between files, besides the words.
@@ -30,7 +31,7 @@ enum Value {
 
 impl Value {
     /// Returns type number, count and bytes.
-    fn coded(&self) -> (u16, u32, Vec<u8>) {
+    fn encode(&self) -> (u16, u32, Vec<u8>) {
         match self {
             Value::Bytes(bytes) => (1, bytes.len() as u32, bytes.clone()),
             Value::Ascii(text) => (2, text.len() as u32 + 1, [text.as_bytes(), &[0]].concat()),
@@ -54,16 +55,16 @@ impl Directory {
     }
 
     fn bytes_in_all(&self) -> usize {
-        let beyond = self.0.iter().map(|(_, value)| outside(&value.coded().2));
+        let beyond = self.0.iter().map(|(_, value)| outside(&value.encode().2));
         self.table_bytes() + beyond.sum::<usize>()
     }
 
     /// Encodes the directory as if it begins at `start`.
-    fn written(&self, start: usize) -> Vec<u8> {
+    fn encode(&self, start: usize) -> Vec<u8> {
         let mut table = (self.0.len() as u16).to_le_bytes().to_vec();
         let mut beyond = Vec::new();
         for (tag, value) in &self.0 {
-            let (kind, count, mut bytes) = value.coded();
+            let (kind, count, mut bytes) = value.encode();
             table.extend(tag.to_le_bytes());
             table.extend(kind.to_le_bytes());
             table.extend(count.to_le_bytes());
@@ -93,7 +94,7 @@ fn outside(bytes: &[u8]) -> usize {
 pub fn exif(words: &Words, shape: &Shape) -> Vec<u8> {
     const START: usize = 8;
     let camera = camera_tags(shape);
-    let place = words.located.then(place_tags);
+    let place = words.is_located.then(place_tags);
     let mut main = main_tags(words, shape);
     let camera_entry = main.len();
     main.push((0x8769, Value::Long(0)));
@@ -108,10 +109,10 @@ pub fn exif(words: &Words, shape: &Shape) -> Vec<u8> {
         main.0[camera_entry + 1].1 = Value::Long(place_at as u32);
     }
     let mut bytes = b"II*\0\x08\0\0\0".to_vec();
-    bytes.extend(main.written(START));
-    bytes.extend(camera.written(camera_at));
+    bytes.extend(main.encode(START));
+    bytes.extend(camera.encode(camera_at));
     if let Some(place) = place {
-        bytes.extend(place.written(place_at));
+        bytes.extend(place.encode(place_at));
     }
     bytes
 }
@@ -127,7 +128,7 @@ fn main_tags(words: &Words, shape: &Shape) -> Vec<(u16, Value)> {
         (0x0128, Value::Short(2)),
         (0x0132, Value::Ascii(shape.taken)),
     ];
-    if words.credited {
+    if words.is_credited {
         tags.push((0x013B, Value::Ascii(CREATOR)));
         tags.push((0x8298, Value::Ascii(RIGHTS)));
     }
@@ -171,7 +172,7 @@ mod tests {
 
     #[test]
     fn another_reader_finds_the_words_and_the_place() {
-        let found = read(Words { caption: "Leeks", credited: true, located: true, packet: false });
+        let found = read(Words { caption: "Leeks", is_credited: true, is_located: true, has_packet: false });
         assert_eq!(shown(&found, exif::Tag::Artist), Some(format!("\"{CREATOR}\"")));
         assert_eq!(shown(&found, exif::Tag::Copyright), Some(format!("\"{RIGHTS}\"")));
         assert_eq!(shown(&found, exif::Tag::Orientation).as_deref(), Some("row 0 at right and column 0 at top"));
@@ -182,7 +183,7 @@ mod tests {
 
     #[test]
     fn what_was_not_asked_for_is_not_there() {
-        let found = read(Words { caption: "Leeks", credited: false, located: false, packet: false });
+        let found = read(Words { caption: "Leeks", is_credited: false, is_located: false, has_packet: false });
         assert_eq!(shown(&found, exif::Tag::Artist), None);
         assert_eq!(shown(&found, exif::Tag::GPSLatitude), None);
     }

@@ -1,5 +1,6 @@
 //! Encodes a painted picture as a file, with the metadata that a print house reads: density, profile, orientation,
 //! credit. Bytes only; `make` writes them to disk.
+
 mod jpeg;
 mod labels;
 mod png;
@@ -35,19 +36,22 @@ impl Profiles {
 }
 
 /// Share of its bytes that a truncated JPEG keeps.
-const KEPT: f64 = 0.9;
+const CUT_OFF_SHARE: f64 = 0.9;
 
-/// Returns the file's bytes; an error is the encoder's, in words.
+/// Returns a file's bytes.
+///
+/// # Errors
+/// The encoder's error, in words.
 pub fn export(picture: &Picture, taken: &'static str, painted: &Image, profiles: &Profiles) -> Result<Vec<u8>, String> {
-    let sideways = picture.fault == DeliberateFault::Sideways;
-    let turned = if sideways { Some(painted.rotate_left()) } else { None };
-    let stored = turned.as_ref().unwrap_or(painted);
-    let tagged = picture.fault != DeliberateFault::Untagged && picture.kind != FileKind::TiffInks;
-    let is_srgb = tagged && stored.colour_space == ColourSpace::Srgb;
+    let is_sideways = picture.fault == DeliberateFault::Sideways;
+    let rotated = if is_sideways { Some(painted.rotate_left()) } else { None };
+    let stored = rotated.as_ref().unwrap_or(painted);
+    let has_profile = picture.fault != DeliberateFault::Untagged && picture.kind != FileKind::TiffInks;
+    let is_srgb = has_profile && stored.colour_space == ColourSpace::Srgb;
     let shape = Shape {
         width_px: stored.width_px as u32,
         height_px: stored.height_px as u32,
-        orientation: if sideways { 6 } else { 1 },
+        orientation: if is_sideways { 6 } else { 1 },
         ppi: u32::from(picture.ppi),
         colour_space: if is_srgb { 1 } else { u16::MAX },
         taken,
@@ -55,8 +59,8 @@ pub fn export(picture: &Picture, taken: &'static str, painted: &Image, profiles:
     let labels = Labels {
         ppi: picture.ppi,
         exif: exif(&picture.words, &shape),
-        packet: picture.words.packet.then(|| packet(&picture.words)),
-        profile: tagged.then(|| profiles.of(stored.colour_space)),
+        packet: picture.words.has_packet.then(|| packet(&picture.words)),
+        profile: has_profile.then(|| profiles.of(stored.colour_space)),
         words: picture.words,
         taken,
     };
@@ -67,7 +71,7 @@ pub fn export(picture: &Picture, taken: &'static str, painted: &Image, profiles:
         FileKind::Png => png::write(stored, &labels)?,
     };
     if picture.fault == DeliberateFault::CutOff {
-        bytes.truncate((bytes.len() as f64 * KEPT) as usize);
+        bytes.truncate((bytes.len() as f64 * CUT_OFF_SHARE) as usize);
     }
     Ok(bytes)
 }

@@ -1,21 +1,23 @@
 //! Makes the shoot: paints pictures in parallel, writes whole files, and never touches a file that is not its own.
-//! Running it again changes nothing. Next: `shoot` for what is made.
-use std::fs;
+//! Running it again changes nothing.
+
+use std::borrow::Cow;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use painter::{Image, paint};
 use parking_lot::Mutex;
 
+use crate::files;
+use crate::files::atomic;
 use crate::units::words::of_system;
 
-use super::darkroom::{Treatment, treated};
+use super::darkroom::{Treatment, treat};
 use super::error::DemoError;
 use super::export::{Profiles, export};
-use super::ledger::{Ledger, Standing};
+use super::ledger::{FileStatus, Ledger};
 use super::picture::Picture;
-use super::shoot::{SHOTS, Shot, TWIN_TRUTH};
-use super::writing::write_whole;
+use super::shoot::{SHOTS, Shot, TWIN_EXPECTED};
 
 /// The outcome for one file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,13 +30,13 @@ pub enum Outcome {
     LeftAlone,
 }
 
-/// A finished file.
+/// A file that was written, or left as it is.
 #[derive(Clone, Copy, Debug)]
-pub struct Made {
+pub struct FileDone {
     /// The file's name.
     pub name: &'static str,
-    /// The file's fault, or that it is sound.
-    pub truth: &'static str,
+    /// The finding that a check must make, in words.
+    pub expected: &'static str,
     /// The outcome.
     pub outcome: Outcome,
     /// Files done so far, this one included.
@@ -57,13 +59,16 @@ pub struct Summary {
 }
 
 /// Paints the shoot into this folder, `workers` pictures in parallel, each on one core. `on_done` is called for every
-/// file as soon as it is whole; raising `cancel` ends the work within moments, leaving only whole files.
+/// file as soon as it is whole. Setting `cancel` ends the work within moments and leaves only whole files.
+///
+/// # Errors
+/// A file or the list of files cannot be read, encoded or written, or a thread cannot be started.
 pub fn make(
     into: &Path,
     profiles: &Profiles,
     workers: usize,
     cancel: &AtomicBool,
-    on_done: &(dyn Fn(Made) + Sync),
+    on_done: &(dyn Fn(FileDone) + Sync),
 ) -> Result<Summary, DemoError> {
     make_shots(SHOTS, into, profiles, workers, cancel, on_done)
 }
@@ -74,9 +79,9 @@ fn make_shots(
     profiles: &Profiles,
     workers: usize,
     cancel: &AtomicBool,
-    on_done: &(dyn Fn(Made) + Sync),
+    on_done: &(dyn Fn(FileDone) + Sync),
 ) -> Result<Summary, DemoError> {
-    fs::create_dir_all(into).map_err(|source| DemoError::Write { path: into.to_owned(), source })?;
+    files::make_folder(into).map_err(|source| DemoError::Write { path: into.to_owned(), source })?;
     let studio = Studio {
         into,
         profiles,
@@ -93,7 +98,7 @@ fn make_shots(
             if cancel.load(Ordering::Relaxed) || studio.failure.lock().is_some() {
                 return;
             }
-            if let Err(error) = studio.take(shot) {
+            if let Err(error) = studio.paint_missing(shot) {
                 studio.failure.lock().get_or_insert(error);
             }
         }
@@ -116,80 +121,76 @@ struct Studio<'a> {
     into: &'a Path,
     profiles: &'a Profiles,
     cancel: &'a AtomicBool,
-    on_done: &'a (dyn Fn(Made) + Sync),
+    on_done: &'a (dyn Fn(FileDone) + Sync),
     of: usize,
     ledger: Mutex<Ledger>,
     summary: Mutex<Summary>,
     failure: Mutex<Option<DemoError>>,
 }
 
-/// A file still to be written: its picture, name and truth.
-struct Wanted<'a> {
+/// A file still to be written: its picture, its name, and the finding that a check must make.
+struct MissingFile<'a> {
     picture: &'a Picture,
     name: &'static str,
-    truth: &'static str,
+    expected: &'static str,
 }
 
 impl Studio<'_> {
-    /// Paints one shot, unless all its files exist, and writes those that are missing.
-    fn take(&self, shot: &Shot) -> Result<(), DemoError> {
-        let mut wanted = Vec::new();
+    /// Paints a shot, unless all its files exist, and writes those that are missing.
+    fn paint_missing(&self, shot: &Shot) -> Result<(), DemoError> {
+        let mut missing = Vec::new();
         for picture in shot.pictures {
-            let twin = picture.twin.map(|name| (name, TWIN_TRUTH));
-            for (name, truth) in [Some((picture.name, picture.truth)), twin].into_iter().flatten() {
-                match self.ledger.lock().standing(self.into, name) {
-                    Standing::Absent => wanted.push(Wanted { picture, name, truth }),
-                    Standing::AsWritten => self.tell(name, truth, Outcome::Kept),
-                    Standing::Foreign => self.tell(name, truth, Outcome::LeftAlone),
+            let twin = picture.twin.map(|name| (name, TWIN_EXPECTED));
+            for (name, expected) in [Some((picture.name, picture.expected)), twin].into_iter().flatten() {
+                match self.ledger.lock().status(self.into, name) {
+                    FileStatus::Absent => missing.push(MissingFile { picture, name, expected }),
+                    FileStatus::AsWritten => self.report(name, expected, Outcome::Kept),
+                    FileStatus::Foreign => self.report(name, expected, Outcome::LeftAlone),
                 }
             }
         }
-        if wanted.is_empty() {
+        if missing.is_empty() {
             return Ok(());
         }
         let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build();
         let pool = pool.map_err(|error| DemoError::Threads(of_system(error)))?;
-        pool.install(|| self.paint(shot, &wanted))
+        pool.install(|| self.paint(shot, &missing))
     }
 
-    fn paint(&self, shot: &Shot, wanted: &[Wanted]) -> Result<(), DemoError> {
+    /// Paints a shot and writes these files of it.
+    fn paint(&self, shot: &Shot, missing: &[MissingFile]) -> Result<(), DemoError> {
         let Some(painted) = paint(&(shot.scene)(), &shot.frame, self.cancel) else {
             return Ok(());
         };
-        for file in wanted {
+        for file in missing {
             if self.cancel.load(Ordering::Relaxed) {
                 return Ok(());
             }
-            self.deliver(file, shot.taken, &painted)?;
+            self.write_file(file, shot.taken, &painted)?;
         }
         Ok(())
     }
 
-    fn deliver(&self, file: &Wanted, taken: &'static str, painted: &Image) -> Result<(), DemoError> {
+    /// Exports a painted shot to a file and enters it in the ledger.
+    fn write_file(&self, file: &MissingFile, taken: &'static str, painted: &Image) -> Result<(), DemoError> {
         let failed = |reason| DemoError::Encode { name: file.name, reason };
-        let (cut, developed);
-        let painted = match file.picture.part {
-            Some(part) => {
-                cut = painted.crop(part);
-                &cut
-            }
-            None => painted,
-        };
-        let painted = match file.picture.treatment {
-            Treatment::Nothing => painted,
-            treatment => {
-                developed = treated(painted, treatment).map_err(failed)?;
-                &developed
-            }
-        };
-        let bytes = export(file.picture, taken, painted, self.profiles).map_err(failed)?;
-        write_whole(&self.into.join(file.name), &bytes)?;
-        self.ledger.lock().enter(self.into, file.name, bytes.len() as u64)?;
-        self.tell(file.name, file.truth, Outcome::Painted);
+        let mut image = Cow::Borrowed(painted);
+        if let Some(part) = file.picture.part {
+            image = Cow::Owned(image.crop(part));
+        }
+        if file.picture.treatment != Treatment::Nothing {
+            image = Cow::Owned(treat(&image, file.picture.treatment).map_err(failed)?);
+        }
+        let bytes = export(file.picture, taken, &image, self.profiles).map_err(failed)?;
+        let path = self.into.join(file.name);
+        atomic::replace(&path, &bytes).map_err(|source| DemoError::Write { path, source })?;
+        self.ledger.lock().record(self.into, file.name, bytes.len() as u64)?;
+        self.report(file.name, file.expected, Outcome::Painted);
         Ok(())
     }
 
-    fn tell(&self, name: &'static str, truth: &'static str, outcome: Outcome) {
+    /// Counts a file and reports it.
+    fn report(&self, name: &'static str, expected: &'static str, outcome: Outcome) {
         let mut summary = self.summary.lock();
         match outcome {
             Outcome::Painted => summary.painted += 1,
@@ -198,7 +199,7 @@ impl Studio<'_> {
         }
         let done = summary.painted + summary.kept + summary.left_alone;
         drop(summary);
-        (self.on_done)(Made { name, truth, outcome, done, of: self.of });
+        (self.on_done)(FileDone { name, expected, outcome, done, of: self.of });
     }
 }
 

@@ -1,4 +1,5 @@
 //! One file of the shoot: its kind, its metadata text, and the treatment it received.
+
 use painter::Rect;
 
 use super::darkroom::Treatment;
@@ -23,9 +24,9 @@ pub struct Picture {
     /// Another file name under which the same bytes are stored too.
     pub twin: Option<&'static str>,
     /// The finding that a check must make, in words.
-    pub truth: &'static str,
+    pub expected: &'static str,
     /// The same finding in numbers.
-    pub sized: Truth,
+    pub truth: Truth,
     /// The dish's position, if it matters.
     pub dish: Option<DishBox>,
 }
@@ -55,12 +56,12 @@ pub enum Chroma {
 #[derive(Clone, Copy)]
 pub struct Words {
     pub caption: &'static str,
-    /// True with creator and copyright.
-    pub credited: bool,
-    /// True with GPS coordinates.
-    pub located: bool,
+    /// True if it names creator and copyright.
+    pub is_credited: bool,
+    /// True if it has GPS coordinates.
+    pub is_located: bool,
     /// True if the text is also an XMP packet.
-    pub packet: bool,
+    pub has_packet: bool,
 }
 
 /// A fault of a file beyond its kind and size.
@@ -83,16 +84,16 @@ pub const SOUND: Picture = Picture {
     part: None,
     kind: FINE_JPEG,
     ppi: 300,
-    words: Words { caption: "", credited: true, located: false, packet: true },
+    words: Words { caption: "", is_credited: true, is_located: false, has_packet: true },
     treatment: Treatment::Nothing,
     fault: DeliberateFault::Nothing,
     twin: None,
-    truth: "PASS",
-    sized: Truth::Sound,
+    expected: "PASS",
+    truth: Truth::Sound,
     dish: None,
 };
 
 /// Returns a sound file's metadata text, with this caption.
 pub const fn words(caption: &'static str) -> Words {
-    Words { caption, credited: true, located: false, packet: true }
+    Words { caption, is_credited: true, is_located: false, has_packet: true }
 }

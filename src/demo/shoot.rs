@@ -5,6 +5,7 @@
 //! x 1016 px.
 //!
 //! There is no picture for page 38 (seaweed butter): the brief requires one, and it stays missing.
+
 mod book;
 mod cards;
 mod views;
@@ -95,22 +96,22 @@ pub const SHOTS: &[Shot] = &[
 ];
 
 /// The finding that a check must make about a twin.
-pub const TWIN_TRUTH: &str = "EXTRA: no print takes it; the same bytes as another (set.duplicate)";
+pub const TWIN_EXPECTED: &str = "EXTRA: no print takes it; the same bytes as another (set.duplicate)";
 
 /// Returns all known facts about each file, in the order of painting.
 pub fn known() -> Vec<Known> {
     let pictures = SHOTS.iter().flat_map(|shot| shot.pictures);
     let both = |picture: &Picture| {
-        let Picture { name, truth: said, sized: truth, dish, .. } = *picture;
-        let twin = picture.twin.map(|name| Known { name, said: TWIN_TRUTH, truth, dish });
-        [Some(Known { name, said, truth, dish }), twin].into_iter().flatten()
+        let Picture { name, expected, truth, dish, .. } = *picture;
+        let twin = picture.twin.map(|name| Known { name, expected: TWIN_EXPECTED, truth, dish });
+        [Some(Known { name, expected, truth, dish }), twin].into_iter().flatten()
     };
     pictures.flat_map(both).collect()
 }
 
 /// Returns all files by name with their truths in words, in the order of painting.
 pub fn truths() -> Vec<(&'static str, &'static str)> {
-    known().iter().map(|known| (known.name, known.said)).collect()
+    known().iter().map(|known| (known.name, known.expected)).collect()
 }
 
 #[cfg(test)]

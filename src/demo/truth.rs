@@ -122,7 +122,7 @@ pub struct Known {
     /// The file's name.
     pub name: &'static str,
     /// The finding that a check must make, in words.
-    pub said: &'static str,
+    pub expected: &'static str,
     /// The same finding in numbers.
     pub truth: Truth,
     /// The dish's position, for whole dishes whose position matters.

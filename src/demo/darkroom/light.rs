@@ -1,4 +1,5 @@
 //! Treatments of light: too much, too little, and of another colour.
+
 use painter::Image;
 
 use super::levels::{WHITE, level, quantile};
@@ -50,7 +51,7 @@ fn cells(painted: &Image, side: usize) -> impl Iterator<Item = impl Iterator<Ite
 }
 
 /// Blooms bright things near the centre into white, up to this share of the picture; lifts the rest a little.
-pub(super) fn overexposed(painted: &Image, centre: (f32, f32), reach: f32, share: f64) -> Image {
+pub(super) fn overexpose(painted: &Image, centre: (f32, f32), reach: f32, share: f64) -> Image {
     let weight = falloff(painted, centre, reach);
     let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
     let around = mean_around(&bright, painted.width_px, painted.height_px, BLOOM);
@@ -60,11 +61,11 @@ pub(super) fn overexposed(painted: &Image, centre: (f32, f32), reach: f32, share
         let lift = 1.0 + LIFT * weight(i);
         pixel.iter_mut().for_each(|c| *c = level(f32::from(*c) * lift));
     }
-    whitened(out, &light, share, BLOOM_FADE)
+    whiten(out, &light, share, BLOOM_FADE)
 }
 
 /// Whitens the brightest light, this share of the picture; below that it fades in over a share of the limit.
-fn whitened(mut out: Image, light: &[f32], share: f64, fade: f32) -> Image {
+fn whiten(mut out: Image, light: &[f32], share: f64, fade: f32) -> Image {
     let limit = quantile(&mut light.to_vec(), 1.0 - share);
     for (pixel, light) in out.rgb16_mut().chunks_exact_mut(3).zip(light) {
         let near = ((light / limit - 1.0 + fade) / fade).clamp(0.0, 1.0);
@@ -75,11 +76,11 @@ fn whitened(mut out: Image, light: &[f32], share: f64, fade: f32) -> Image {
 }
 
 /// Whitens the details that lead their surroundings most: the wet edges, the salt.
-pub(super) fn glinting(painted: &Image, share: f64) -> Image {
+pub(super) fn add_glints(painted: &Image, share: f64) -> Image {
     let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
     let mean = |side: usize| mean_around(&bright, painted.width_px, painted.height_px, side);
     let lead: Vec<f32> = mean(GLINT).iter().zip(mean(AROUND)).map(|(here, around)| here - around).collect();
-    whitened(painted.clone(), &lead, share, GLINT_FADE)
+    whiten(painted.clone(), &lead, share, GLINT_FADE)
 }
 
 /// Returns the means of squares of this side, by running sums along and across.
@@ -103,14 +104,14 @@ fn mean_around(values: &[f32], width: usize, height: usize, side: usize) -> Vec<
 }
 
 /// Drives red harder the more it leads, until it is clipped in this share of the picture.
-pub(super) fn reddened(painted: &Image, share: f64) -> Image {
+pub(super) fn redden(painted: &Image, share: f64) -> Image {
     let lead = |pixel: &[u16]| {
         let [red, green, blue] = [pixel[0], pixel[1], pixel[2]].map(f32::from);
         let share = (red - green.max(blue)) / WHITE;
         ((share - RED_LEAD.0) / (RED_LEAD.1 - RED_LEAD.0)).clamp(0.0, 1.0)
     };
-    let required = |pixel: &[u16]| (WHITE / f32::from(pixel[0].max(1)) - 1.0) / lead(pixel).max(1e-6);
-    let mut gains: Vec<f32> = painted.rgb16().chunks_exact(3).map(required).collect();
+    let gain_to_clip = |pixel: &[u16]| (WHITE / f32::from(pixel[0].max(1)) - 1.0) / lead(pixel).max(1e-6);
+    let mut gains: Vec<f32> = painted.rgb16().chunks_exact(3).map(gain_to_clip).collect();
     let gain = quantile(&mut gains, share);
     let mut out = painted.clone();
     for pixel in out.rgb16_mut().chunks_exact_mut(3) {
@@ -128,7 +129,7 @@ fn level_of_density(density: f64) -> f32 {
 }
 
 /// Dims the picture outside a pool of light; the gain is such that this share of the cells has a mean below the black.
-pub(super) fn darkened(painted: &Image, centre: (f32, f32), dmax: f64, share: f64) -> Image {
+pub(super) fn darken(painted: &Image, centre: (f32, f32), dmax: f64, share: f64) -> Image {
     let weight = falloff(painted, centre, POOL);
     let dim = |i: usize| OUTSIDE_POOL + (1.0 - OUTSIDE_POOL) * weight(i);
     let rgb16 = painted.rgb16();
@@ -146,7 +147,7 @@ pub(super) fn darkened(painted: &Image, centre: (f32, f32), dmax: f64, share: f6
 }
 
 /// Shifts the white: factors on linear red and blue against green, dimmed so that no channel clips.
-pub(super) fn tinted(painted: &Image, red: f64, blue: f64) -> Image {
+pub(super) fn tint(painted: &Image, red: f64, blue: f64) -> Image {
     let most = red.max(blue).max(1.0);
     let curve = |factor: f64| -> Vec<u16> {
         let colour_space = painted.colour_space;

@@ -1,4 +1,5 @@
 //! Treatments: too soft, too sharp, enlarged, grainy.
+
 use painter::Image;
 use painter::noise::hash;
 use rayon::prelude::*;
@@ -25,7 +26,7 @@ fn gauss(sigma_px: f64) -> Vec<f32> {
 }
 
 /// Blurs all channels by a Gaussian, with edges repeated.
-fn blurred(painted: &Image, sigma_px: f64) -> Vec<f32> {
+fn blur(painted: &Image, sigma_px: f64) -> Vec<f32> {
     let weights = gauss(sigma_px);
     let reach = weights.len() / 2;
     let (width, height, row) = (painted.width_px, painted.height_px, painted.width_px * 3);
@@ -51,15 +52,15 @@ fn blurred(painted: &Image, sigma_px: f64) -> Vec<f32> {
     both
 }
 
-pub(super) fn defocused(painted: &Image, blur_px: f64) -> Image {
+pub(super) fn defocus(painted: &Image, blur_px: f64) -> Image {
     let mut out = painted.clone();
-    out.rgb16_mut().iter_mut().zip(blurred(painted, blur_px)).for_each(|(out, soft)| *out = level(soft));
-    grained(&out, NATIVE_GRAIN)
+    out.rgb16_mut().iter_mut().zip(blur(painted, blur_px)).for_each(|(out, soft)| *out = level(soft));
+    add_grain(&out, NATIVE_GRAIN)
 }
 
-pub(super) fn sharpened(painted: &Image, radius_px: f64, amount: f32) -> Image {
+pub(super) fn sharpen(painted: &Image, radius_px: f64, amount: f32) -> Image {
     let mut out = painted.clone();
-    for (out, soft) in out.rgb16_mut().iter_mut().zip(blurred(painted, radius_px)) {
+    for (out, soft) in out.rgb16_mut().iter_mut().zip(blur(painted, radius_px)) {
         let here = f32::from(*out);
         *out = level(here + amount * (here - soft));
     }
@@ -67,7 +68,7 @@ pub(super) fn sharpened(painted: &Image, radius_px: f64, amount: f32) -> Image {
 }
 
 /// Adds grain whose luma has this standard deviation in 8-bit levels.
-pub(super) fn grained(painted: &Image, sigma_levels: f64) -> Image {
+pub(super) fn add_grain(painted: &Image, sigma_levels: f64) -> Image {
     // The sum of two uniform numbers in 0..1 has a variance of 1/6.
     let even = 6f32.sqrt();
     let own_in_luma = LUMA.iter().map(|weight| weight * weight).sum::<f32>().sqrt();
@@ -105,7 +106,7 @@ fn cubic_places(count: usize, from: usize, factor: f64) -> Vec<([usize; 4], [f32
 }
 
 /// Enlarges bicubically, centres aligned, cropped to this size at the right and the bottom.
-pub(super) fn enlarged(painted: &Image, factor: f64, (width_px, height_px): (usize, usize)) -> Image {
+pub(super) fn enlarge(painted: &Image, factor: f64, (width_px, height_px): (usize, usize)) -> Image {
     let (columns, rows) =
         (cubic_places(width_px, painted.width_px, factor), cubic_places(height_px, painted.height_px, factor));
     let from = painted.rgb16();

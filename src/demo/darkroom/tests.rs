@@ -1,4 +1,5 @@
 //! Tests that each step of the darkroom gives its stated measure.
+
 use painter::ColourSpace;
 
 use super::levels::WHITE;
@@ -14,11 +15,11 @@ fn grey(width_px: usize, height_px: usize, level: impl Fn(usize, usize) -> f64) 
 /// Creates soft waves with some grain, 120 x 80 px.
 fn waves() -> Image {
     let wave = |x: usize, y: usize| 130.0 + 70.0 * (x as f64 / 9.0).sin() * (y as f64 / 13.0).cos();
-    grained(&grey(120, 80, wave))
+    add_grain(&grey(120, 80, wave))
 }
 
-fn grained(painted: &Image) -> Image {
-    treated(painted, Treatment::Grained { sigma_levels: 1.0 }).unwrap()
+fn add_grain(painted: &Image) -> Image {
+    treat(painted, Treatment::Grained { sigma_levels: 1.0 }).unwrap()
 }
 
 fn share(painted: &Image, meets: impl Fn(&[u16]) -> bool) -> f64 {
@@ -37,14 +38,14 @@ fn is_white(pixel: &[u16]) -> bool {
 #[test]
 fn the_overexposed_share_is_white_and_near_the_centre() {
     let step = Treatment::Overexposed { centre: (0.4, 0.5), reach: 0.2, share: 0.05 };
-    let out = treated(&waves(), step).unwrap();
+    let out = treat(&waves(), step).unwrap();
     assert!((share(&out, is_white) - 0.05).abs() < 2e-4);
     assert!(!is_white(&out.rgb16()[..3]));
 }
 
 #[test]
 fn glints_take_their_share_of_pixels() {
-    let out = treated(&waves(), Treatment::Glinting { share: 0.01 }).unwrap();
+    let out = treat(&waves(), Treatment::Glinting { share: 0.01 }).unwrap();
     assert!((share(&out, is_white) - 0.01).abs() < 2e-4);
 }
 
@@ -54,7 +55,7 @@ fn reds_end_where_they_lead_and_nowhere_else() {
     for pixel in apple.rgb16_mut().chunks_exact_mut(3).take(4800) {
         (pixel[1], pixel[2]) = (pixel[0] / 4, pixel[0] / 5);
     }
-    let out = treated(&apple, Treatment::Reddened { share: 0.2 }).unwrap();
+    let out = treat(&apple, Treatment::Reddened { share: 0.2 }).unwrap();
     assert!((share(&out, |pixel| pixel[0] == u16::MAX && pixel[1] < u16::MAX / 2) - 0.2).abs() < 0.002);
     assert!(out.rgb16()[4800 * 3..] == apple.rgb16()[4800 * 3..]);
 }
@@ -62,7 +63,7 @@ fn reds_end_where_they_lead_and_nowhere_else() {
 #[test]
 fn the_dark_share_lies_below_the_papers_black() {
     let step = Treatment::Darkened { centre: (0.5, 0.5), dmax: 1.31, share: 0.6 };
-    let out = treated(&waves(), step).unwrap();
+    let out = treat(&waves(), step).unwrap();
     // D 1.31 is a luminance of 0.0490, in sRGB 62.5 of 255.
     let mean = |cell: usize| {
         let (left, top) = (cell % 15 * 8, cell / 15 * 8);
@@ -75,14 +76,14 @@ fn the_dark_share_lies_below_the_papers_black() {
 
 #[test]
 fn a_border_covers_its_width_and_no_more() {
-    let out = treated(&waves(), Treatment::Bordered { width_px: 5 }).unwrap();
+    let out = treat(&waves(), Treatment::Bordered { width_px: 5 }).unwrap();
     let inside = 110.0 * 70.0 / 9600.0;
     assert!((share(&out, |pixel| pixel == BORDER) - (1.0 - inside)).abs() < 1e-9);
 }
 
 #[test]
 fn grain_has_the_asked_deviation_in_luma() {
-    let out = treated(&grey(200, 200, |_, _| 120.0), Treatment::Grained { sigma_levels: 6.0 }).unwrap();
+    let out = treat(&grey(200, 200, |_, _| 120.0), Treatment::Grained { sigma_levels: 6.0 }).unwrap();
     let off: Vec<f64> = out.rgb16().chunks_exact(3).map(|pixel| luma(pixel) / 257.0 - 120.0).collect();
     let deviation = (off.iter().map(|v| v * v).sum::<f64>() / off.len() as f64).sqrt();
     assert!((deviation - 6.0).abs() < 0.1, "{deviation}");
@@ -100,7 +101,7 @@ fn soft_step() -> Image {
 
 #[test]
 fn an_unsharp_mask_overshoots_as_the_formula_says() {
-    let out = treated(&soft_step(), Treatment::Sharpened { radius_px: 2.0, amount: 1.5 }).unwrap();
+    let out = treat(&soft_step(), Treatment::Sharpened { radius_px: 2.0, amount: 1.5 }).unwrap();
     let top = out.rgb16().iter().max().map(|&v| f64::from(v) / 257.0).unwrap();
     // U(x) = 2.5 Phi(x) - 1.5 Phi(x / sqrt 5) is 1.2097 at x = 1.5, the sample nearest to its peak at 1.81.
     assert!((top - (60.0 + 120.97)).abs() < 0.1, "{top}");
@@ -113,7 +114,7 @@ fn missed_focus_widens_a_step() {
         row.iter().filter(|&&v| v > 70.0 && v < 150.0).count()
     };
     assert_eq!(width(&soft_step()), 2);
-    let out = treated(&soft_step(), Treatment::Defocused { blur_px: 3.0 }).unwrap();
+    let out = treat(&soft_step(), Treatment::Defocused { blur_px: 3.0 }).unwrap();
     // 10 to 90 % of a step softened by sqrt(1 + 9) px: 2.563 x 3.16 = 8.1 px.
     assert!((7..=9).contains(&width(&out)), "{}", width(&out));
 }
@@ -122,7 +123,7 @@ fn missed_focus_widens_a_step() {
 fn enlarging_keeps_a_ramp_straight() {
     let ramp = grey(40, 10, |x, _| 40.0 + 4.0 * x as f64);
     let step = Treatment::Enlarged { factor: 1.8, width_px: 72, height_px: 18 };
-    let out = treated(&ramp, step).unwrap();
+    let out = treat(&ramp, step).unwrap();
     assert_eq!((out.width_px, out.height_px), (72, 18));
     for x in 4..68 {
         let wanted = 40.0 + 4.0 * ((x as f64 + 0.5) / 1.8 - 0.5);
@@ -133,7 +134,7 @@ fn enlarging_keeps_a_ramp_straight() {
 #[test]
 fn a_poor_saving_leaves_steps_on_its_grid() {
     let slope = grey(163, 83, |x, y| 90.0 + 0.35 * x as f64 + 0.2 * y as f64);
-    let out = treated(&slope, Treatment::Resaved { quality: 20, cut_px: (5, 3) }).unwrap();
+    let out = treat(&slope, Treatment::Resaved { quality: 20, cut_px: (5, 3) }).unwrap();
     assert_eq!((out.width_px, out.height_px), (158, 80));
     let step = |x: usize| -> i32 {
         let level = |x: usize, y: usize| i32::from(out.rgb16()[3 * (y * 158 + x) + 1] / WIDE_STEP);
@@ -146,7 +147,7 @@ fn a_poor_saving_leaves_steps_on_its_grid() {
 
 #[test]
 fn a_tint_multiplies_linear_light() {
-    let out = treated(&grey(2, 2, |_, _| 128.0), Treatment::Tinted { red: 1.1, blue: 0.9 }).unwrap();
+    let out = treat(&grey(2, 2, |_, _| 128.0), Treatment::Tinted { red: 1.1, blue: 0.9 }).unwrap();
     let linear = |channel: usize| f64::from(ColourSpace::Srgb.decode(f32::from(out.rgb16()[channel]) / WHITE));
     assert!((linear(0) / linear(1) - 1.1).abs() < 1e-3);
     assert!((linear(2) / linear(1) - 0.9).abs() < 1e-3);

@@ -1,4 +1,5 @@
 //! JPEG: density in APP0, Exif and XMP in APP1, the profile in APP2.
+
 use jpeg_encoder::{ColorType, Encoder, PixelDensity, PixelDensityUnit, SamplingFactor};
 
 use painter::Image;
@@ -9,10 +10,10 @@ use crate::demo::picture::Chroma;
 const XMP_HEADER: &[u8] = b"http://ns.adobe.com/xap/1.0/\0";
 
 pub(super) fn write(painted: &Image, labels: &Labels, quality: u8, chroma: Chroma) -> Result<Vec<u8>, String> {
-    encoded(painted, labels, quality, chroma).map_err(|error| error.to_string())
+    encode(painted, labels, quality, chroma).map_err(|error| error.to_string())
 }
 
-fn encoded(
+fn encode(
     painted: &Image,
     labels: &Labels,
     quality: u8,

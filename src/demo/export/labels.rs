@@ -1,4 +1,5 @@
 //! Metadata of a file, common to all formats.
+
 use crate::demo::picture::{CREATOR, RIGHTS, Words};
 
 /// The metadata of a file.
@@ -21,18 +22,18 @@ pub fn packet(words: &Words) -> String {
              </rdf:Alt></dc:{name}>\n"
         )
     };
-    let mut said = in_all_languages("description", words.caption);
-    if words.credited {
+    let mut fields = in_all_languages("description", words.caption);
+    if words.is_credited {
         let creator = format!("<rdf:Seq><rdf:li>{CREATOR}</rdf:li></rdf:Seq>");
-        said += &format!("<dc:creator>{creator}</dc:creator>\n");
-        said += &in_all_languages("rights", RIGHTS);
+        fields += &format!("<dc:creator>{creator}</dc:creator>\n");
+        fields += &in_all_languages("rights", RIGHTS);
     }
     format!(
         "<?xpacket begin=\"\u{feff}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n\
          <x:xmpmeta xmlns:x=\"adobe:ns:meta/\">\n\
          <rdf:RDF xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\">\n\
          <rdf:Description rdf:about=\"\" xmlns:dc=\"http://purl.org/dc/elements/1.1/\">\n\
-         {said}\
+         {fields}\
          </rdf:Description>\n</rdf:RDF>\n</x:xmpmeta>\n<?xpacket end=\"r\"?>"
     )
 }

@@ -1,4 +1,5 @@
 //! PNG: density in pHYs, the profile in iCCP, Exif in eXIf, XMP in iTXt.
+
 use painter::Image;
 use png::{BitDepth, ColorType, Compression, Encoder, Info, PixelDimensions, Unit};
 
@@ -7,10 +8,10 @@ use super::labels::Labels;
 const XMP_KEYWORD: &str = "XML:com.adobe.xmp";
 
 pub(super) fn write(painted: &Image, labels: &Labels) -> Result<Vec<u8>, String> {
-    encoded(painted, labels).map_err(|error| error.to_string())
+    encode(painted, labels).map_err(|error| error.to_string())
 }
 
-fn encoded(painted: &Image, labels: &Labels) -> Result<Vec<u8>, png::EncodingError> {
+fn encode(painted: &Image, labels: &Labels) -> Result<Vec<u8>, png::EncodingError> {
     let per_metre = (f64::from(labels.ppi) / 0.0254).round() as u32;
     let mut info = Info::with_size(painted.width_px as u32, painted.height_px as u32);
     info.color_type = ColorType::Rgb;

@@ -1,4 +1,5 @@
 //! TIFF: uncompressed strips (grain does not compress), density, credit and profile as tags.
+
 use std::io::Cursor;
 
 use painter::Image;
@@ -14,15 +15,15 @@ use crate::picture::tiff_undefined::Undefined;
 const ROWS_PER_STRIP: u32 = 64;
 
 pub(super) fn write_rgb16(painted: &Image, labels: &Labels) -> Result<Vec<u8>, String> {
-    encoded::<RGB16>(painted, labels, painted.rgb16()).map_err(|error| error.to_string())
+    encode::<RGB16>(painted, labels, painted.rgb16()).map_err(|error| error.to_string())
 }
 
 /// Writes four inks of 8 bits.
 pub(super) fn write_inks(painted: &Image, labels: &Labels) -> Result<Vec<u8>, String> {
-    encoded::<CMYK8>(painted, labels, &cmyk8(painted)).map_err(|error| error.to_string())
+    encode::<CMYK8>(painted, labels, &cmyk8(painted)).map_err(|error| error.to_string())
 }
 
-fn encoded<C: ColorType>(painted: &Image, labels: &Labels, rows: &[C::Inner]) -> TiffResult<Vec<u8>>
+fn encode<C: ColorType>(painted: &Image, labels: &Labels, rows: &[C::Inner]) -> TiffResult<Vec<u8>>
 where
     [C::Inner]: TiffValue,
 {
@@ -36,7 +37,7 @@ where
     directory.write_tag(Tag::ImageDescription, labels.words.caption)?;
     directory.write_tag(Tag::Orientation, 1u16)?;
     directory.write_tag(Tag::DateTime, labels.taken)?;
-    if labels.words.credited {
+    if labels.words.is_credited {
         directory.write_tag(Tag::Artist, CREATOR)?;
         directory.write_tag(Tag::Copyright, RIGHTS)?;
     }

@@ -1,5 +1,6 @@
 //! Tests of making the shoot.
 
+use std::fs;
 use std::path::PathBuf;
 use std::time::SystemTime;
 
@@ -29,14 +30,14 @@ const FEW: &[Shot] = &[
 
 const NAMES: [&str; 4] = ["a.jpg", "a again.jpg", "b.jpg", "c.jpg"];
 
-fn run(into: &Path, workers: usize, cancel: &AtomicBool) -> (Summary, Vec<Made>) {
+fn run(into: &Path, workers: usize, cancel: &AtomicBool) -> (Summary, Vec<FileDone>) {
     let profiles = Profiles { srgb: vec![1; 40], adobe_rgb: vec![2; 40] };
     let heard = Mutex::new(Vec::new());
     let summary = make_shots(FEW, into, &profiles, workers, cancel, &|made| heard.lock().push(made));
     (summary.expect("writes"), heard.into_inner())
 }
 
-fn go(into: &Path, workers: usize) -> (Summary, Vec<Made>) {
+fn go(into: &Path, workers: usize) -> (Summary, Vec<FileDone>) {
     run(into, workers, &AtomicBool::new(false))
 }
 

@@ -1,5 +1,6 @@
 //! The pictures of the note cards, the folded card and the place cards that are sold at the school's door: the faults
 //! that pixels can have, one in each. Their sizes and paintings are in `shoot`.
+
 use painter::Rect;
 
 use crate::demo::darkroom::Treatment;
@@ -20,8 +21,8 @@ pub(super) const SUNLIT_LEEKS: Picture = Picture {
     name: "card-01-leeks-in-the-sun.jpg",
     words: words("Brown butter leeks, the sun on them"),
     treatment: Treatment::Overexposed { centre: (0.45, 0.47), reach: 0.35, share: BLOWN },
-    truth: "3.1 % blown white on the dish (tone.highlights)",
-    sized: Truth::Blown { share: BLOWN },
+    expected: "3.1 % blown white on the dish (tone.highlights)",
+    truth: Truth::Blown { share: BLOWN },
     dish: Some(DishBox { left: 0.0782, top: 0.2700, right: 0.9122, bottom: 0.7908 }),
     ..SOUND
 };
@@ -34,8 +35,8 @@ pub(super) const WET_OYSTERS: Picture = Picture {
     kind: FileKind::Jpeg { quality: 98, chroma: Chroma::Full },
     words: words("Oysters, wet"),
     treatment: Treatment::Glinting { share: SPARKLE },
-    truth: "PASS: 0.4 % pure white, all of it glints",
-    sized: Truth::Sparkle { share: SPARKLE },
+    expected: "PASS: 0.4 % pure white, all of it glints",
+    truth: Truth::Sparkle { share: SPARKLE },
     ..SOUND
 };
 
@@ -46,16 +47,16 @@ pub(super) const RED_BROTH: Picture = Picture {
     part: card_at(1000, 330),
     words: words("Barley broth and bread"),
     treatment: Treatment::Reddened { share: RED_CLIPPED },
-    truth: "PASS with a note: red alone is clipped on 3.5 % (tone.highlights)",
-    sized: Truth::RedClipped { share: RED_CLIPPED },
+    expected: "PASS with a note: red alone is clipped on 3.5 % (tone.highlights)",
+    truth: Truth::RedClipped { share: RED_CLIPPED },
     ..SOUND
 };
 
 pub(super) const TART_IN_TRIM: Picture = Picture {
     name: "card-04-tart.jpg",
     words: words("Plum tart, to the left"),
-    truth: "the plate reaches 1.6 mm into the bleed at the left (margins.trim)",
-    sized: Truth::InTrim,
+    expected: "the plate reaches 1.6 mm into the bleed at the left (margins.trim)",
+    truth: Truth::InTrim,
     dish: Some(DishBox { left: 0.0133, top: 0.2660, right: 0.8093, bottom: 0.7759 }),
     ..SOUND
 };
@@ -63,8 +64,8 @@ pub(super) const TART_IN_TRIM: Picture = Picture {
 pub(super) const BROTH_IN_SAFE: Picture = Picture {
     name: "card-05-broth.jpg",
     words: words("Barley broth, from above"),
-    truth: "the plate ends 2.5 mm inside the cut at the foot, 5 mm required (margins.safe)",
-    sized: Truth::InSafe,
+    expected: "the plate ends 2.5 mm inside the cut at the foot, 5 mm required (margins.safe)",
+    truth: Truth::InSafe,
     dish: Some(DishBox { left: 0.0838, top: 0.4369, right: 0.9162, bottom: 0.9597 }),
     ..SOUND
 };
@@ -77,8 +78,8 @@ pub(super) const BORDERED_CREPES: Picture = Picture {
     part: card_at(60, 420),
     words: words("Crepes and berries"),
     treatment: Treatment::Bordered { width_px: BORDER_PX },
-    truth: "a border in the picture comes out 1.5 mm wide (margins.frame)",
-    sized: Truth::Bordered { width_px: BORDER_PX, left_mm: 1.5 },
+    expected: "a border in the picture comes out 1.5 mm wide (margins.frame)",
+    truth: Truth::Bordered { width_px: BORDER_PX, left_mm: 1.5 },
     ..SOUND
 };
 
@@ -89,8 +90,8 @@ pub(super) const SOFT_MACKEREL: Picture = Picture {
     part: card_at(650, 0),
     words: words("Mackerel on rye, one slice"),
     treatment: Treatment::Defocused { blur_px: MISSED_FOCUS_PX },
-    truth: "focus missed: blurred by 3 px all over (detail.focus)",
-    sized: Truth::Soft { blur_px: MISSED_FOCUS_PX },
+    expected: "focus missed: blurred by 3 px all over (detail.focus)",
+    truth: Truth::Soft { blur_px: MISSED_FOCUS_PX },
     ..SOUND
 };
 
@@ -100,8 +101,8 @@ pub(super) const SHARPENED_CREPES: Picture = Picture {
     name: "card-08-crepes.jpg",
     words: words("Crepes, from the other side"),
     treatment: Treatment::Sharpened { radius_px: MASK_PX, amount: 6.0 },
-    truth: "sharpened until edges overshoot by 30 % (detail.halo)",
-    sized: Truth::Halo { share: 0.30, radius_px: MASK_PX },
+    expected: "sharpened until edges overshoot by 30 % (detail.halo)",
+    truth: Truth::Halo { share: 0.30, radius_px: MASK_PX },
     ..SOUND
 };
 
@@ -111,8 +112,8 @@ pub(super) const ENLARGED_OYSTERS: Picture = Picture {
     name: "card-09-oysters.jpg",
     words: words("Oyster board, upright"),
     treatment: Treatment::Enlarged { factor: ENLARGEMENT, width_px: CARD_PX.0, height_px: CARD_PX.1 },
-    truth: "enlarged 1.8 x: as good as 696 x 892 px (detail.enlarged)",
-    sized: Truth::Enlarged { factor: ENLARGEMENT },
+    expected: "enlarged 1.8 x: as good as 696 x 892 px (detail.enlarged)",
+    truth: Truth::Enlarged { factor: ENLARGEMENT },
     ..SOUND
 };
 
@@ -124,8 +125,8 @@ pub(super) const GRAINY_OYSTERS: Picture = Picture {
     kind: FileKind::Jpeg { quality: 97, chroma: Chroma::Full },
     words: words("Oysters, late"),
     treatment: Treatment::Grained { sigma_levels: GRAIN_LEVELS },
-    truth: "grain of 8 levels (detail.noise)",
-    sized: Truth::Noisy { sigma_levels: GRAIN_LEVELS },
+    expected: "grain of 8 levels (detail.noise)",
+    truth: Truth::Noisy { sigma_levels: GRAIN_LEVELS },
     ..SOUND
 };
 
@@ -136,8 +137,8 @@ pub(super) const BLOCKY_LEEKS: Picture = Picture {
     part: card_at(700, 0),
     words: words("Leeks and hazelnuts"),
     treatment: Treatment::Resaved { quality: POOR, cut_px: (0, 0) },
-    truth: "saved at quality 25, then at 95: block edges (detail.blocks)",
-    sized: Truth::Blocks { quality: POOR, cut_px: (0, 0) },
+    expected: "saved at quality 25, then at 95: block edges (detail.blocks)",
+    truth: Truth::Blocks { quality: POOR, cut_px: (0, 0) },
     ..SOUND
 };
 
@@ -148,16 +149,16 @@ pub(super) const BLOCKY_TABLE: Picture = Picture {
     part: Some(Rect { left: 675, top: 1159, width_px: CARD_PX.0 + CUT_PX.0, height_px: CARD_PX.1 + CUT_PX.1 }),
     words: words("Tart and broth on the table"),
     treatment: Treatment::Resaved { quality: POOR, cut_px: CUT_PX },
-    truth: "saved at quality 25, cut, then saved at 95: block edges off the file's own grid (detail.blocks)",
-    sized: Truth::Blocks { quality: POOR, cut_px: CUT_PX },
+    expected: "saved at quality 25, cut, then saved at 95: block edges off the file's own grid (detail.blocks)",
+    truth: Truth::Blocks { quality: POOR, cut_px: CUT_PX },
     ..SOUND
 };
 
 pub(super) const FOLDED_TART: Picture = Picture {
     name: "folded-01-tart.jpg",
     words: words("Plum tart, for a folded card"),
-    truth: "the dish lies across the fold (margins.fold)",
-    sized: Truth::AcrossFold,
+    expected: "the dish lies across the fold (margins.fold)",
+    truth: Truth::AcrossFold,
     dish: Some(DishBox { left: 0.1430, top: 0.1981, right: 0.8570, bottom: 0.8690 }),
     ..SOUND
 };
@@ -170,13 +171,13 @@ pub(super) const EVENING_RYE: Picture = Picture {
     part: card_at(620, 760),
     words: words("Rye by candlelight"),
     treatment: Treatment::Darkened { centre: (0.5, 0.42), dmax: UNCOATED_BLACK_D, share: DARK },
-    truth: "70 % lies below the black of uncoated paper (tone.shadows, tone.paper); sound on photo paper",
-    sized: Truth::Dense { dmax: UNCOATED_BLACK_D, share: DARK },
+    expected: "70 % lies below the black of uncoated paper (tone.shadows, tone.paper); sound on photo paper",
+    truth: Truth::Dense { dmax: UNCOATED_BLACK_D, share: DARK },
     ..SOUND
 };
 
 const fn place(name: &'static str, caption: &'static str) -> Picture {
-    Picture { name, words: words(caption), truth: "PASS: one of six pictures of one set-up", ..SOUND }
+    Picture { name, words: words(caption), expected: "PASS: one of six pictures of one set-up", ..SOUND }
 }
 
 pub(super) const PLACE_TART: Picture = place("place-01-tart.jpg", "The tart's place");
@@ -189,13 +190,13 @@ const CAST: (f64, f64) = (1.10, 0.90);
 
 pub(super) const PLACE_WARM: Picture = Picture {
     treatment: Treatment::Tinted { red: CAST.0, blue: CAST.1 },
-    truth: "warmer than the other five of its set-up: red x 1.10, blue x 0.90 (set.outlier)",
-    sized: Truth::Cast { red: CAST.0, blue: CAST.1 },
+    expected: "warmer than the other five of its set-up: red x 1.10, blue x 0.90 (set.outlier)",
+    truth: Truth::Cast { red: CAST.0, blue: CAST.1 },
     ..place("place-06-plate.jpg", "The last place")
 };
 
 pub(super) const PLACE_TART_AGAIN: Picture = Picture {
-    truth: "the next frame of place-01-tart.jpg (set.duplicate)",
-    sized: Truth::NextFrame { of: PLACE_TART.name },
+    expected: "the next frame of place-01-tart.jpg (set.duplicate)",
+    truth: Truth::NextFrame { of: PLACE_TART.name },
     ..place("place-07-tart.jpg", "The tart's place")
 };

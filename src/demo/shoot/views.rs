@@ -1,4 +1,5 @@
 //! Views of the dishes for the shoot's pictures, where they differ from the dish's own view.
+
 use painter::{Camera, Scene, Vec3, dishes, vec3};
 
 /// Angle in radians by which the camera moves round between two frames of one moment.

@@ -36,7 +36,7 @@ pub mod words;
 mod write;
 
 pub use deliver::{DeliveryRequest, Since, deliver};
-pub use plan::{DeliveredPicture, DeliveryPlan, DeliverySelection};
+pub use plan::{DeliveryPlan, DeliverySelection, PlannedPicture};
 pub use preview::{DeliverySummary, preview};
 pub use receipt::{Receipt, Refusal};
 pub use write::WriteError;

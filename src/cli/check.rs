@@ -31,7 +31,7 @@ pub fn check(args: &CheckArgs) -> Result<Exit> {
         CheckFormat::Csv => write_bytes(&csv::write(report))?,
         CheckFormat::Html => write_bytes(&page::page(&checked).wrap_err("the page cannot be made")?)?,
     };
-    checked.expect_whole()?;
+    checked.check_complete()?;
     Ok(Exit::of_report(report, args.strictness.into()))
 }
 

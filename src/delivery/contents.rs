@@ -15,4 +15,4 @@ pub const RECORD: &str = "delivery.json";
 /// What the record was called earlier.
 pub const EARLIER_RECORD: &str = "handover.json";
 /// Largest list or record read, in bytes: some hundred thousand files.
-pub(super) const LARGEST_LIST_BYTES: u64 = 64_000_000;
+pub(super) const MAX_LIST_BYTES: u64 = 64_000_000;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use tracing::debug;
 
 use crate::decisions::order::Order;
-use crate::decisions::sent::SentDelivery;
+use crate::decisions::sent::{SentDelivery, SentLog};
 use crate::decisions::{self, KeepError};
 use crate::files;
 use crate::reading::among_exports::check_outside;
@@ -14,11 +14,11 @@ use crate::reading::batch::{CheckTarget, CheckWatch};
 use crate::reading::checked::{CheckOptions, CheckedPictures};
 use crate::reading::evidence_spill::SpillContents;
 
-use super::contents::{LARGEST_LIST_BYTES, MESSAGE, NOTE, NOTE_TEXT, RECORD, SUMS};
+use super::contents::{MAX_LIST_BYTES, MESSAGE, NOTE, NOTE_TEXT, RECORD, SUMS};
 use super::log::{LogUpdate, SentBefore};
 use super::note::Note;
 use super::numbering::DeliveryNumber;
-use super::plan::{DeliveredPicture, DeliveryPlan, DeliverySelection, listed, plan};
+use super::plan::{DeliveryPlan, DeliverySelection, PlannedPicture, listed_files, plan};
 use super::receipt::{Receipt, Refusal, Remarks, Written};
 use super::since::{Comparison, EarlierDelivery};
 use super::watch::DeliveryWatch;
@@ -62,8 +62,8 @@ pub enum Since<'a> {
 pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Result<Receipt, Refusal> {
     let order = Order::read(request.brief).map_err(Refusal::Mistakes)?;
     check_outside(request.into, request.folder, &order.brief)?;
-    let there = written_before(request)?;
-    let sent_before = log::held(&order.decisions.sent);
+    let existing = find_existing(request)?;
+    let sent_before = log::held_by_printer(&order.decisions.sent);
     let earlier = match request.since {
         None => None,
         Some(Since::Last) => Some(sent_before.clone().ok_or(Refusal::NothingSent)?),
@@ -73,12 +73,22 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
     let watching: &dyn CheckWatch = watch;
     let mut checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, watching)
         .map_err(|error| if watch.is_stopped() { Refusal::Stopped } else { error.into() })?;
-    checked.expect_whole()?;
-    let plan = plan(&checked.report, &listed(&checked), &request.selection).map_err(Refusal::NotReady)?;
-    let compared = earlier.as_ref().map(|earlier| earlier.compared(&checked.report, &plan));
-    let with_log = sent_before.map(|sent| sent.compared(&checked.report, &plan));
-    if let Some(there) = there {
-        return archive_there(request, &order, &mut checked, &plan, (&there, earlier.as_ref(), compared.as_ref()));
+    checked.check_complete()?;
+    let plan = plan(&checked.report, &listed_files(&checked), &request.selection).map_err(Refusal::NotReady)?;
+    let compared = earlier.as_ref().map(|earlier| earlier.compare(&checked.report, &plan));
+    let with_log = sent_before.map(|sent| sent.compare(&checked.report, &plan));
+    if let Some(existing) = existing {
+        let is_same = match request.since {
+            Some(Since::Last) => is_latest(request, &order.decisions.sent, compared.as_ref()),
+            None | Some(Since::Folder(_)) => {
+                let batch = request.selection.batch;
+                let number = DeliveryNumber::of(&existing.made, existing.number, batch, earlier.as_ref());
+                // Dated like the existing delivery, so that equal deliveries give equal documents.
+                checked.report.made.clone_from(&existing.made);
+                Sending::of(&checked, &plan, compared.as_ref()).is_in(request.into, &number)?
+            }
+        };
+        return archive_existing(request, is_same);
     }
     let sending = Sending::of(&checked, &plan, compared.as_ref());
     if request.shown.is_some_and(|shown| shown != preview::identity(&checked.report, &plan, compared.as_ref())) {
@@ -98,11 +108,11 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
     let report = &checked.report;
     let number = DeliveryNumber::next(&report.made, request.selection.batch, &order.decisions.sent, earlier.as_ref());
     let documents = sending.documents(&number, &|| watch.is_stopped())?;
-    expect_unchanged(&order)?;
+    check_unchanged(&order)?;
     let written = write(request.into, request.folder, &sending.sent, &documents, watch)?;
     let bytes = finish(written, &order)?;
     debug!(into = ?request.into, pictures = sending.sent.len(), bytes, "delivered");
-    let unlogged = sending.keep(&order, request.into, &number, &documents, with_log.as_ref()).err();
+    let unlogged = sending.log(&order, request.into, &number, &documents, with_log.as_ref()).err();
     let remarks = Remarks::of(report, &sending.sent, &plan.extra).since(compared.as_ref(), &sending.sent);
     let written = Written::Delivery { pictures: sending.sent.len(), bytes, remarks };
     let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
@@ -111,11 +121,11 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
 
 /// Gives a delivery its name if the order is still the one that was checked: copying may have taken long.
 fn finish(written: UnnamedDelivery, order: &Order) -> Result<u64, Refusal> {
-    expect_unchanged(order)?;
+    check_unchanged(order)?;
     Ok(written.finish()?)
 }
 
-fn expect_unchanged(order: &Order) -> Result<(), Refusal> {
+fn check_unchanged(order: &Order) -> Result<(), Refusal> {
     if order.has_changed() { Err(Refusal::Changed(order.brief.path.clone())) } else { Ok(()) }
 }
 
@@ -127,13 +137,13 @@ fn receipt(request: &DeliveryRequest<'_>, written: Written, archive: Option<Path
 struct Sending<'a> {
     checked: &'a CheckedPictures,
     plan: &'a DeliveryPlan,
-    sent: Vec<&'a DeliveredPicture>,
+    sent: Vec<&'a PlannedPicture>,
     earlier: Option<&'a Comparison>,
 }
 
 impl<'a> Sending<'a> {
     fn of(checked: &'a CheckedPictures, plan: &'a DeliveryPlan, earlier: Option<&'a Comparison>) -> Sending<'a> {
-        let sent = plan.sent.iter().filter(|one| earlier.is_none_or(|earlier| earlier.goes(one))).collect();
+        let sent = plan.pictures.iter().filter(|one| earlier.is_none_or(|earlier| earlier.must_be_sent(one))).collect();
         Sending { checked, plan, sent, earlier }
     }
 
@@ -144,7 +154,7 @@ impl<'a> Sending<'a> {
         is_stopped: &dyn Fn() -> bool,
     ) -> Result<Vec<(&'static str, Vec<u8>)>, Refusal> {
         let (report, earlier) = (&self.checked.report, self.earlier);
-        let small = |one: &DeliveredPicture| match is_stopped() {
+        let small = |one: &PlannedPicture| match is_stopped() {
             true => None,
             false => thumbnail::of(self.checked.file(&one.picture)?),
         };
@@ -164,8 +174,17 @@ impl<'a> Sending<'a> {
         Ok(documents)
     }
 
+    /// True if an existing delivery of this number has the same documents, to the byte: the last, its checksums, names
+    /// all others.
+    fn is_in(&self, folder: &Path, number: &DeliveryNumber) -> Result<bool, Refusal> {
+        let documents = self.documents(number, &|| false)?;
+        let sums = documents.last().map(|(_, sums)| sums.as_slice());
+        let existing = files::read_text(&folder.join(SUMS), MAX_LIST_BYTES).ok();
+        Ok(existing.as_ref().map(String::as_bytes) == sums)
+    }
+
     /// Notes in the order's decisions what was sent.
-    fn keep(
+    fn log(
         &self,
         order: &Order,
         into: &Path,
@@ -188,53 +207,46 @@ impl<'a> Sending<'a> {
         let update = LogUpdate {
             log: &order.decisions.sent,
             delivery,
-            recorded: lists::recorded(report, self.plan, with_log.or(self.earlier)),
-            goes: self.sent.iter().map(|one| one.name.as_str()).collect(),
+            recorded: lists::recorded_pictures(report, self.plan, with_log.or(self.earlier)),
+            sent_names: self.sent.iter().map(|one| one.name.as_str()).collect(),
             earlier: self.earlier,
         };
         decisions::keep(&order.brief.path, &update.changes()).map(drop)
     }
 }
 
-/// Returns what already exists under the delivery's name: nothing, or a delivery whose archive was never made.
-fn written_before(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDelivery>, Refusal> {
-    let is_there = |path: &Path| path.symlink_metadata().is_ok();
+/// Returns the delivery that already exists under this name, whose archive was never made; `None` if nothing exists.
+///
+/// # Errors
+/// Something else exists, or the archive does.
+fn find_existing(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDelivery>, Refusal> {
+    let exists = |path: &Path| path.symlink_metadata().is_ok();
     let zip = archive::path_of(request.into);
-    if request.zip && is_there(&zip) {
-        return Err(Refusal::ArchiveThere(zip));
+    if request.zip && exists(&zip) {
+        return Err(Refusal::ArchiveExists(zip));
     }
-    if !is_there(request.into) {
+    if !exists(request.into) {
         return Ok(None);
     }
-    let there = request.zip.then(|| since::read(request.into).ok()).flatten();
-    there.ok_or_else(|| Refusal::There(request.into.to_owned())).map(Some)
+    let existing = request.zip.then(|| since::read(request.into).ok()).flatten();
+    existing.ok_or_else(|| Refusal::AlreadyExists(request.into.to_owned())).map(Some)
 }
 
-/// Makes the archive of an existing delivery, if it is sound and is what would be delivered now: its documents are the
-/// same to the byte, or, where all that was sent counts, it is the latest delivery and nothing is new since.
-fn archive_there(
-    request: &DeliveryRequest<'_>,
-    order: &Order,
-    checked: &mut CheckedPictures,
-    plan: &DeliveryPlan,
-    (there, earlier, compared): (&EarlierDelivery, Option<&EarlierDelivery>, Option<&Comparison>),
-) -> Result<Receipt, Refusal> {
+/// True if the existing delivery is the latest of the log, of the same batch, and nothing is new since.
+fn is_latest(request: &DeliveryRequest<'_>, log: &SentLog, compared: Option<&Comparison>) -> bool {
+    let last = log.deliveries.last();
+    let is_last = log::find(log, request.into).is_some_and(|found| Some(found) == last);
+    let is_of_batch = last.is_some_and(|last| last.batch == request.selection.batch);
+    is_last && is_of_batch && !compared.is_none_or(Comparison::is_news)
+}
+
+/// Makes the archive of an existing delivery.
+///
+/// # Errors
+/// It is not what would be delivered now (`is_same`), has changed since it was written, or its archive cannot be
+/// written.
+fn archive_existing(request: &DeliveryRequest<'_>, is_same: bool) -> Result<Receipt, Refusal> {
     let into = request.into;
-    let is_same = if request.since == Some(Since::Last) {
-        let last = order.decisions.sent.deliveries.last();
-        let is_last = log::find(&order.decisions.sent, into).is_some_and(|found| Some(found) == last);
-        is_last
-            && last.is_some_and(|last| last.batch == request.selection.batch)
-            && !compared.is_none_or(Comparison::is_news)
-    } else {
-        // Of the time and number of the one that is there, its documents are the same if it is the same delivery.
-        checked.report.made.clone_from(&there.made);
-        let number = DeliveryNumber::of(&there.made, there.number, request.selection.batch, earlier);
-        let documents = Sending::of(checked, plan, compared).documents(&number, &|| false)?;
-        let sums = documents.last().map(|(_, sums)| sums.as_slice());
-        let there = files::read_text(&into.join(SUMS), LARGEST_LIST_BYTES).ok();
-        there.as_ref().map(String::as_bytes) == sums
-    };
     if !is_same {
         return Err(Refusal::Differs(into.to_owned()));
     }

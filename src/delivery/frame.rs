@@ -5,8 +5,14 @@ use serde::Serialize;
 use crate::judge::Row;
 use crate::judge::metrics::cut_lines::CutLines;
 
-/// A thumbnail: JPEG bytes and size in pixels.
-pub type Thumbnail = Option<(Vec<u8>, (u32, u32))>;
+/// A thumbnail as a JPEG.
+#[derive(Clone, Debug)]
+pub struct JpegThumbnail {
+    /// The file's bytes.
+    pub bytes: Vec<u8>,
+    /// Width and height in pixels.
+    pub size_px: (u32, u32),
+}
 
 /// A thumbnail with the lines of its first print. Positions are in pixels of the thumbnail.
 #[derive(Debug, Serialize)]
@@ -36,8 +42,8 @@ pub struct Legend {
 
 impl Frame {
     /// Creates the frame of a picture from its first row and its thumbnail.
-    pub fn of(row: Option<&Row>, small: Thumbnail) -> Frame {
-        let size = small.as_ref().map_or((1, 1), |(_, size)| *size);
+    pub fn of(row: Option<&Row>, small: Option<JpegThumbnail>) -> Frame {
+        let size = small.as_ref().map_or((1, 1), |small| small.size_px);
         let (width, height) = (f64::from(size.0), f64::from(size.1));
         let lines = row.and_then(|row| CutLines::centred(row.placement.as_deref()?)).filter(|_| small.is_some());
         let over = |[left, top, right, bottom]: [f64; 4]| {
@@ -51,7 +57,7 @@ impl Frame {
             cut: lines.as_ref().map(|lines| over(lines.trim)),
             safe: lines.as_ref().map(|lines| over(lines.safe)),
             folds: folds.map(|(left, right)| [left * width, right * width].map(hundredths)).collect(),
-            small: small.map(|(jpeg, _)| format!("data:image/jpeg;base64,{}", base64(&jpeg))).unwrap_or_default(),
+            small: small.map(|small| format!("data:image/jpeg;base64,{}", base64(&small.bytes))).unwrap_or_default(),
         }
     }
 }
@@ -94,7 +100,7 @@ mod tests {
         );
         let mut row = sample::report().rows.swap_remove(0);
         row.placement = Some(Placement::of(&spread, (2200, 1200)).into());
-        let frame = Frame::of(Some(&row), Some((vec![0xff], (440, 240))));
+        let frame = Frame::of(Some(&row), Some(JpegThumbnail { bytes: vec![0xff], size_px: (440, 240) }));
         assert_eq!(frame.finished, Some([20.0, 20.0, 400.0, 200.0]));
         assert_eq!(frame.cut, Some([22.0, 22.0, 396.0, 196.0]));
         assert_eq!(frame.folds, [[210.0, 230.0]]);

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, HashMap};
 
 use super::left_out::LeftOutPart;
 use super::names;
-use super::plan::DeliveredPicture;
+use super::plan::PlannedPicture;
 use super::record::RecordedPicture;
 
 /// What a held picture and one of this delivery have in common.
@@ -23,7 +23,7 @@ enum Likeness<'a> {
 }
 
 /// A picture of this delivery with the names of its prints.
-type WithPrints<'a> = (&'a DeliveredPicture, Vec<&'a str>);
+type WithPrints<'a> = (&'a PlannedPicture, Vec<&'a str>);
 /// Returns the likenesses of one strength that a picture may have to a held one.
 type Likenesses = for<'a> fn(&WithPrints<'a>) -> Vec<Likeness<'a>>;
 

@@ -38,7 +38,7 @@ const MONTHS: [&str; 12] = [
 ///
 /// # Errors
 /// The template is wrong, which a test rules out.
-pub(super) fn rendered(template: &str, values: &impl Serialize) -> Result<Vec<u8>, minijinja::Error> {
+pub(super) fn render(template: &str, values: &impl Serialize) -> Result<Vec<u8>, minijinja::Error> {
     let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.add_filter("unbroken", unbroken);

@@ -16,9 +16,9 @@ use crate::units::words::visible;
 
 use super::days;
 use super::order_change::ListHead;
-use super::ordered::{agreed, copies, exception, paper, told};
+use super::ordered::{copies, exception, exceptions_to_tell, paper, warnings_to_tell};
 use super::placing::{SIZE_AND_BLEED, cropping, placing};
-use super::plan::DeliveredPicture;
+use super::plan::PlannedPicture;
 use super::since::{Comparison, PictureChange};
 
 /// What was accepted of that concerns the printer is under this.
@@ -34,7 +34,7 @@ pub(super) const IN_THIS_DELIVERY: &str = "In this delivery";
 /// How much goes with any other is under this.
 pub(super) const ORDER: &str = "Order";
 /// Number of names up to which the last line names them, and says "all others" beyond. Own choice.
-const FEWEST_OTHERS: usize = 2;
+const MIN_OTHERS: usize = 2;
 
 /// An instruction: what it is about, and what to do, one sentence a line. Foreign text is escaped.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -55,7 +55,7 @@ pub(super) struct InstructedOrder<'a> {
     pub(super) report: &'a Report,
     pub(super) prints: &'a PrintsById<'a>,
     /// The pictures that go with this delivery.
-    pub(super) sent: &'a [&'a DeliveredPicture],
+    pub(super) sent: &'a [&'a PlannedPicture],
     pub(super) earlier: Option<&'a Comparison>,
     /// The number of pictures that the printer has and that stay as they are.
     pub(super) unchanged: usize,
@@ -71,17 +71,17 @@ impl InstructedOrder<'_> {
             (CHANGES, self.changes()),
             (if self.earlier.is_some() { IN_THIS_DELIVERY } else { ORDER }, self.order()),
             ("Files due at the printer", brief.due.iter().map(|due| days::in_words(due)).collect()),
-            (SIZE_AND_BLEED, together(self.of_rows(&placing))),
-            ("Cropping", together(self.of_rows(&cropping))),
-            ("Paper", together(self.of_rows(&|_, print| paper(print)))),
-            ("Colour space", together(self.of_facts(&colour_space))),
+            (SIZE_AND_BLEED, join_said(self.of_rows(&placing))),
+            ("Cropping", join_said(self.of_rows(&cropping))),
+            ("Paper", join_said(self.of_rows(&|_, print| paper(print)))),
+            ("Colour space", join_said(self.of_facts(&colour_space))),
             ("Colour correction", foreign(brief.colour_correction.as_deref())),
-            (EXCEPTIONS, named(self.collected(&|row, _| agreed(row).map(exception).collect()))),
-            (KNOWN, named(self.collected(&known))),
+            (EXCEPTIONS, with_names(self.collect_said(&|row, _| exceptions_to_tell(row).map(exception).collect()))),
+            (KNOWN, with_names(self.collect_said(&known))),
             (
                 TO_CHECK,
                 [
-                    named(self.collected(&to_check)),
+                    with_names(self.collect_said(&to_check)),
                     self.same_pictures().iter().map(|names| same_words(names)).collect(),
                 ]
                 .concat(),
@@ -178,13 +178,13 @@ impl InstructedOrder<'_> {
         vec![[counts.join(", ")].into_iter().chain(copies).collect::<Vec<String>>().join("; ")]
     }
 
-    fn rows_of<'o>(&'o self, sent: &'o DeliveredPicture) -> impl Iterator<Item = (&'o Row, &'o Print)> {
+    fn rows_of<'o>(&'o self, sent: &'o PlannedPicture) -> impl Iterator<Item = (&'o Row, &'o Print)> {
         let rows = sent.rows.iter().map(|at| &self.report.rows[*at]);
         rows.filter_map(|row| Some((row, self.prints.get(row.key.print.as_ref())?)))
     }
 
     /// Collects things said of single prints, each under its picture's name.
-    fn collected(&self, say: &dyn Fn(&Row, &Print) -> Vec<String>) -> Vec<Said> {
+    fn collect_said(&self, say: &dyn Fn(&Row, &Print) -> Vec<String>) -> Vec<Said> {
         let of_row = |sent, (row, print)| say(row, print).into_iter().map(move |words| (name_of(sent, print), words));
         self.sent.iter().flat_map(|sent| self.rows_of(sent).flat_map(move |one| of_row(sent, one))).collect()
     }
@@ -192,7 +192,7 @@ impl InstructedOrder<'_> {
     /// Collects what is said of each print under its picture's name, with the print's name too where the picture has
     /// several of which different things are said. The words are empty where nothing is said.
     fn of_rows(&self, say: &dyn Fn(&Row, &Print) -> String) -> Vec<Said> {
-        let of_picture = |sent: &&DeliveredPicture| {
+        let of_picture = |sent: &&PlannedPicture| {
             let said: Vec<(&Print, String)> = self.rows_of(sent).map(|(row, print)| (print, say(row, print))).collect();
             match said.split_first() {
                 Some(((_, words), others)) if others.iter().all(|(_, other)| other == words) => {
@@ -205,13 +205,13 @@ impl InstructedOrder<'_> {
     }
 
     fn of_facts(&self, say: &dyn Fn(&Facts) -> String) -> Vec<Said> {
-        let first = |sent: &DeliveredPicture| self.report.rows[*sent.rows.first()?].facts.as_deref().map(say);
+        let first = |sent: &PlannedPicture| self.report.rows[*sent.rows.first()?].facts.as_deref().map(say);
         self.sent.iter().filter_map(|sent| Some((visible(&sent.name).into_owned(), first(sent)?))).collect()
     }
 }
 
 /// Names a picture, with its print where it has several.
-fn name_of(sent: &DeliveredPicture, print: &Print) -> String {
+fn name_of(sent: &PlannedPicture, print: &Print) -> String {
     match sent.rows.len() {
         0 | 1 => visible(&sent.name).into_owned(),
         _ => format!("{} ({})", visible(&sent.name), visible(&print.name)),
@@ -228,7 +228,7 @@ fn same_words(names: &[String]) -> String {
 
 /// Returns the warnings that the photographer chose to tell.
 fn known(row: &Row, print: &Print) -> Vec<String> {
-    told(row, print).map(|one| visible(&one.found).into_owned()).collect()
+    warnings_to_tell(row, print).map(|one| visible(&one.found).into_owned()).collect()
 }
 
 /// Returns what only the printer can settle.
@@ -252,7 +252,7 @@ fn colour_space(facts: &Facts) -> String {
 }
 
 /// Collects the names of which the same is said, in the order in which it is first said.
-fn alike(said: Vec<Said>) -> Vec<(String, Vec<String>)> {
+fn group_by_words(said: Vec<Said>) -> Vec<(String, Vec<String>)> {
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
     let mut places: HashMap<String, usize> = HashMap::new();
     for (name, words) in said {
@@ -268,9 +268,9 @@ fn alike(said: Vec<Said>) -> Vec<(String, Vec<String>)> {
 /// Says something of all pictures in one line where it is the same, else in one line for each group that shares it, the
 /// largest last. Every line names its pictures, since another ends the list with "all others"; where nothing is said of
 /// some, no line is about all.
-fn together(said: Vec<Said>) -> Vec<String> {
+fn join_said(said: Vec<Said>) -> Vec<String> {
     let count = said.len();
-    let mut groups = alike(said.into_iter().filter(|(_, words)| !words.is_empty()).collect());
+    let mut groups = group_by_words(said.into_iter().filter(|(_, words)| !words.is_empty()).collect());
     let is_of_all = groups.iter().map(|(_, names)| names.len()).sum::<usize>() == count;
     if groups.len() <= 1 && is_of_all {
         return groups.into_iter().map(|(words, _)| words).collect();
@@ -278,15 +278,15 @@ fn together(said: Vec<Said>) -> Vec<String> {
     groups.sort_by_key(|(_, names)| names.len());
     let last = groups.len().saturating_sub(1);
     let line = |(at, (words, names)): (usize, (String, Vec<String>))| match names.len() {
-        count if is_of_all && at == last && count > FEWEST_OTHERS => format!("all others: {words}"),
+        count if is_of_all && at == last && count > MIN_OTHERS => format!("all others: {words}"),
         _ => format!("{}: {words}", names.join(", ")),
     };
     groups.into_iter().enumerate().map(line).collect()
 }
 
 /// Says each thing once, with all the pictures that it is about.
-fn named(said: Vec<Said>) -> Vec<String> {
-    alike(said).into_iter().map(|(words, names)| format!("{}: {words}", names.join(", "))).collect()
+fn with_names(said: Vec<Said>) -> Vec<String> {
+    group_by_words(said).into_iter().map(|(words, names)| format!("{}: {words}", names.join(", "))).collect()
 }
 
 #[cfg(test)]
@@ -304,7 +304,7 @@ mod tests {
     #[test]
     fn what_is_the_same_of_all_pictures_is_said_once_and_else_by_picture() {
         let said = |words: &[(&str, &str)]| {
-            together(words.iter().map(|(name, words)| ((*name).to_owned(), (*words).to_owned())).collect())
+            join_said(words.iter().map(|(name, words)| ((*name).to_owned(), (*words).to_owned())).collect())
         };
         assert_eq!(said(&[]), [""; 0]);
         assert_eq!(said(&[("a", "sRGB"), ("b", "sRGB")]), ["sRGB"]);

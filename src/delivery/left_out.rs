@@ -8,8 +8,8 @@ use crate::judge::RowState;
 use crate::reading::check_report::Report;
 
 use super::names;
-use super::ordered::ordered;
-use super::plan::{DeliveredPicture, DeliveryPlan};
+use super::ordered::orders_of;
+use super::plan::{DeliveryPlan, PlannedPicture};
 use super::record::RecordedPicture;
 use crate::decisions::sent::OrderedPrint;
 
@@ -30,7 +30,7 @@ impl<'a> LeftOutPart<'a> {
     pub(super) fn of(report: &'a Report, prints: &PrintsById<'_>, plan: &'a DeliveryPlan) -> LeftOutPart<'a> {
         let mut orders: HashMap<&str, Vec<OrderedPrint>> = HashMap::new();
         for one in &plan.left_out {
-            orders.entry(one.picture.as_str()).or_default().extend(ordered(report, prints, &one.rows));
+            orders.entry(one.picture.as_str()).or_default().extend(orders_of(report, prints, &one.rows));
         }
         let by_name = plan.left_out.iter().map(|one| (names::folded(&one.name), one.picture.as_str())).collect();
         // One that has another name by now is known by its picture, or by its content.
@@ -49,12 +49,12 @@ impl<'a> LeftOutPart<'a> {
     }
 
     /// True if what the printer holds has the name of a picture of this part that is another than a given one.
-    pub(super) fn has_name_of_another(&self, held: &RecordedPicture, picture: &DeliveredPicture) -> bool {
+    pub(super) fn has_name_of_another(&self, held: &RecordedPicture, picture: &PlannedPicture) -> bool {
         self.by_name.get(&names::folded(&held.name)).is_some_and(|other| *other != picture.picture.as_str())
     }
 
     /// Returns the orders of this part for a picture.
-    pub(super) fn orders(&self, picture: &DeliveredPicture) -> &[OrderedPrint] {
+    pub(super) fn orders(&self, picture: &PlannedPicture) -> &[OrderedPrint] {
         self.orders.get(picture.picture.as_str()).map(Vec::as_slice).unwrap_or_default()
     }
 }

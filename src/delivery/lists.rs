@@ -11,9 +11,9 @@ use crate::units::{Length, LengthUnit, show};
 
 use super::contents::PICTURES;
 use super::numbering::DeliveryNumber;
-use super::ordered::{agreed, copies, edge_name, ordered, paper, size};
+use super::ordered::{copies, edge_name, exceptions_to_tell, orders_of, paper, size};
 use super::placing::{bleed_finding, has_no_bleed};
-use super::plan::{DeliveredPicture, DeliveryPlan};
+use super::plan::{DeliveryPlan, PlannedPicture};
 use super::record::{Record, RecordedPicture};
 use super::since::{Comparison, PictureChange};
 use super::terms::terms;
@@ -23,7 +23,7 @@ const VERSION: u32 = 1;
 
 /// Writes `SHA256SUMS`: pictures by their known checksums and documents by their bytes, in the order of their names.
 /// Source: the format of coreutils' sha256sum.
-pub fn sums(sent: &[&DeliveredPicture], documents: &[(&str, Vec<u8>)]) -> Vec<u8> {
+pub fn sums(sent: &[&PlannedPicture], documents: &[(&str, Vec<u8>)]) -> Vec<u8> {
     let mut lines: Vec<(String, String)> =
         sent.iter().map(|one| (format!("{PICTURES}/{}", one.name), one.sha256.clone())).collect();
     lines.extend(documents.iter().map(|(name, bytes)| ((*name).to_owned(), digest(bytes))));
@@ -41,7 +41,7 @@ pub(super) fn digest(bytes: &[u8]) -> String {
 }
 
 /// Writes `pictures.csv`: the editor's list, one line per picture and print.
-pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
+pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
     let prints = report.prints();
     let columns = [
         "page",
@@ -88,7 +88,7 @@ pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
 
 /// Writes `orders.csv`: the lab's orders, one line per print. After an earlier delivery it has a column more: the
 /// copies ordered before, which those of now replace; empty for a print that is new.
-pub fn orders(report: &Report, sent: &[&DeliveredPicture], earlier: Option<&Comparison>) -> Vec<u8> {
+pub fn orders(report: &Report, sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<u8> {
     let prints = report.prints();
     let columns =
         ["file", "print", "finished_size", "bleed_in_file_mm", "bar_mm", "copies", "paper", "edge", "exceptions"];
@@ -120,10 +120,7 @@ pub fn orders(report: &Report, sent: &[&DeliveredPicture], earlier: Option<&Comp
     table(columns, lines)
 }
 
-fn rows<'a>(
-    report: &'a Report,
-    sent: &'a [&'a DeliveredPicture],
-) -> impl Iterator<Item = (&'a DeliveredPicture, &'a Row)> {
+fn rows<'a>(report: &'a Report, sent: &'a [&'a PlannedPicture]) -> impl Iterator<Item = (&'a PlannedPicture, &'a Row)> {
     sent.iter().flat_map(|one| one.rows.iter().map(|at| (*one, &report.rows[*at])))
 }
 
@@ -158,7 +155,8 @@ fn bar_mm(print: &Print) -> String {
 
 /// Says of every accepted finding that the printer must know of who accepted it, who allowed it, and why.
 fn exceptions(row: &Row) -> String {
-    let words = agreed(row).map(|one| format!("{}, accepted {}", one.finding.found, one.acceptance.words()));
+    let words =
+        exceptions_to_tell(row).map(|one| format!("{}, accepted {}", one.finding.found, one.acceptance.words()));
     text(&words.collect::<Vec<String>>().join(BETWEEN))
 }
 
@@ -170,13 +168,17 @@ fn table<const N: usize>(columns: [&str; N], lines: impl Iterator<Item = [String
 }
 
 /// Returns every picture that the printer holds of this order once a plan was delivered.
-pub(super) fn recorded(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> Vec<RecordedPicture> {
+pub(super) fn recorded_pictures(
+    report: &Report,
+    plan: &DeliveryPlan,
+    earlier: Option<&Comparison>,
+) -> Vec<RecordedPicture> {
     let prints = report.prints();
-    let picture = |one: &DeliveredPicture| {
+    let picture = |one: &PlannedPicture| {
         let change = earlier.map_or(PictureChange::New, |earlier| earlier.change(one));
         let rows = one.rows.iter().map(|at| &report.rows[*at]);
-        let mut orders = ordered(report, &prints, &one.rows);
-        orders.extend(earlier.map(|earlier| earlier.stays(one).to_vec()).unwrap_or_default());
+        let mut orders = orders_of(report, &prints, &one.rows);
+        orders.extend(earlier.map(|earlier| earlier.unchanged_orders(one).to_vec()).unwrap_or_default());
         orders.sort();
         RecordedPicture {
             name: one.name.clone(),
@@ -193,7 +195,7 @@ pub(super) fn recorded(report: &Report, plan: &DeliveryPlan, earlier: Option<&Co
         }
     };
     let left_out = earlier.map(|earlier| earlier.left_out.as_slice()).unwrap_or_default();
-    plan.sent.iter().map(picture).chain(left_out.iter().cloned()).collect()
+    plan.pictures.iter().map(picture).chain(left_out.iter().cloned()).collect()
 }
 
 /// Writes `delivery.json`: everything that the printer now holds of this order, as far as this delivery knows.
@@ -205,7 +207,7 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
         number: number.number,
         terms: Some(terms(&report.brief)),
         brief_sha256: report.brief.sha256.clone(),
-        pictures: recorded(report, plan, earlier),
+        pictures: recorded_pictures(report, plan, earlier),
         withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str().to_owned()).collect(),
     })
@@ -223,7 +225,7 @@ mod tests {
 
     #[test]
     fn checksums_are_written_as_coreutils_reads_them() {
-        let sent = |name: &str| DeliveredPicture {
+        let sent = |name: &str| PlannedPicture {
             name: name.to_owned(),
             picture: PictureKey::from_text(name),
             path: PathBuf::from(name),
@@ -261,7 +263,8 @@ mod tests {
     #[test]
     fn names_in_the_record_are_true_once_read_and_safe_as_text() {
         let name = "gpj.\u{202e}\u{1b}[2J\u{7f}\u{9b}\u{e0041}x";
-        let plan = DeliveryPlan { sent: Vec::new(), left_out: Vec::new(), extra: vec![PictureKey::from_text(name)] };
+        let plan =
+            DeliveryPlan { pictures: Vec::new(), left_out: Vec::new(), extra: vec![PictureKey::from_text(name)] };
         let text = String::from_utf8(record(&sample::report(), &plan, None, &DeliveryNumber::default())).unwrap();
         assert!(text.chars().all(|c| c == '\n' || !words::acts_on_line(c)), "{text:?}");
         let value: serde_json::Value = serde_json::from_str(&text).unwrap();

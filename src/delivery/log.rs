@@ -44,7 +44,7 @@ pub enum ReceivedError {
 }
 
 /// Returns what the printer holds by all deliveries; `None` if there was none.
-pub(super) fn held(log: &SentLog) -> Option<EarlierDelivery> {
+pub(super) fn held_by_printer(log: &SentLog) -> Option<EarlierDelivery> {
     let last = log.deliveries.last()?;
     let pictures = log.held.values().map(|one| (one.name.clone(), RecordedPicture::of_log(one))).collect();
     let (terms, made) = (Some(last.terms.clone()), last.when.clone());
@@ -59,7 +59,7 @@ pub(super) struct LogUpdate<'a> {
     /// Every picture of the plan and of what it leaves out, as its record holds them.
     pub(super) recorded: Vec<RecordedPicture>,
     /// The names of those that go with it.
-    pub(super) goes: HashSet<&'a str>,
+    pub(super) sent_names: HashSet<&'a str>,
     /// What it says to the printer of an earlier delivery.
     pub(super) earlier: Option<&'a Comparison>,
 }
@@ -70,17 +70,17 @@ impl LogUpdate<'_> {
     pub(super) fn changes(self) -> Vec<DecisionChange> {
         let told = self.earlier.map(|earlier| earlier.given_up.as_slice()).unwrap_or_default();
         let gone = told.iter().filter(|name| self.log.held.contains_key(name.as_str()));
-        let mut changes: Vec<DecisionChange> = gone.map(|name| held_now(name, None)).collect();
+        let mut changes: Vec<DecisionChange> = gone.map(|name| sent_change(name, None)).collect();
         for one in &self.recorded {
             let held = self.log.held.get(&one.name);
-            if !self.goes.contains(one.name.as_str()) && held.is_some() {
+            if !self.sent_names.contains(one.name.as_str()) && held.is_some() {
                 continue;
             }
             let mut now = one.to_log();
             if self.earlier.is_none() {
                 now.orders = with_unmentioned(now.orders, held);
             }
-            changes.push(held_now(&one.name, Some(now)));
+            changes.push(sent_change(&one.name, Some(now)));
         }
         changes.push(DecisionChange::Delivery(Box::new(self.delivery)));
         changes
@@ -97,7 +97,7 @@ fn with_unmentioned(now: Option<Vec<OrderedPrint>>, held: Option<&Arc<SentPictur
     })
 }
 
-fn held_now(name: &str, picture: Option<SentPicture>) -> DecisionChange {
+fn sent_change(name: &str, picture: Option<SentPicture>) -> DecisionChange {
     DecisionChange::Sent(SentChange { name: name.to_owned(), picture: picture.map(Box::new) })
 }
 
@@ -154,14 +154,14 @@ mod tests {
     fn after(
         log: &SentLog,
         recorded: &[SentPicture],
-        goes: &[&str],
+        sent_names: &[&str],
         earlier: Option<&Comparison>,
     ) -> Vec<(String, Option<SentPicture>)> {
         let update = LogUpdate {
             log,
             delivery: SentDelivery::default(),
             recorded: recorded.iter().map(RecordedPicture::of_log).collect(),
-            goes: goes.iter().copied().collect(),
+            sent_names: sent_names.iter().copied().collect(),
             earlier,
         };
         let sent = |change| if let DecisionChange::Sent(one) = change { Some((one.name, one.picture)) } else { None };
@@ -171,9 +171,9 @@ mod tests {
 
     #[test]
     fn the_log_is_what_the_printer_holds_and_reads_like_a_record() {
-        assert_eq!(held(&SentLog::default()), None);
+        assert_eq!(held_by_printer(&SentLog::default()), None);
         let one = picture("a.jpg", "aa", &["wall", "page"]);
-        let earlier = held(&log(std::slice::from_ref(&one))).unwrap();
+        let earlier = held_by_printer(&log(std::slice::from_ref(&one))).unwrap();
         assert_eq!(earlier.pictures["a.jpg"].to_log(), one);
     }
 

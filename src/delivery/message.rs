@@ -13,18 +13,18 @@ use super::days;
 use super::instructions::{CHANGES, IN_THIS_DELIVERY, ORDER};
 use super::note::Note;
 use super::numbering::DeliveryNumber;
-use super::plan::DeliveredPicture;
+use super::plan::PlannedPicture;
 use super::since::{Comparison, PictureChange};
 
 /// Most names in one line; more are counted. Own choice: the note lists them all.
-const MOST_NAMED: usize = 12;
+const MAX_NAMED: usize = 12;
 
 /// Writes the mail for a delivery whose note is this one.
 pub(super) fn text(
     brief: &Brief,
     note: &Note,
     number: &DeliveryNumber,
-    sent: &[&DeliveredPicture],
+    sent: &[&PlannedPicture],
     earlier: Option<&Comparison>,
 ) -> Vec<u8> {
     let [title, printer, from] = note.names();
@@ -36,11 +36,14 @@ pub(super) fn text(
         vec![title.to_owned()],
         vec![greeting],
         beginning(brief, note, number),
-        headed("Attached", attached(sent)),
-        headed("Changed since then", note.lines(CHANGES).to_vec()),
-        headed("Do not print any more; throw these files away", to_throw_away(sent, earlier)),
-        headed("Do not print these prints any more", earlier.map_or(Vec::new(), |one| one.withdrawn_prints(sent))),
-        headed("Open questions", open_questions(brief)),
+        with_heading("Attached", attached(sent)),
+        with_heading("Changed since then", note.lines(CHANGES).to_vec()),
+        with_heading("Do not print any more; throw these files away", to_throw_away(sent, earlier)),
+        with_heading(
+            "Do not print these prints any more",
+            earlier.map_or(Vec::new(), |one| one.withdrawn_prints(sent)),
+        ),
+        with_heading("Open questions", open_questions(brief)),
         vec!["A short answer that everything has arrived would help me.".to_owned()],
         vec![from.to_owned()],
     ];
@@ -65,17 +68,17 @@ fn beginning(brief: &Brief, note: &Note, number: &DeliveryNumber) -> Vec<String>
 }
 
 /// A head with its lines below it; nothing without lines.
-fn headed(head: &str, lines: Vec<String>) -> Vec<String> {
+fn with_heading(head: &str, lines: Vec<String>) -> Vec<String> {
     let lines: Vec<String> = lines.into_iter().map(|line| format!("- {line}")).collect();
     if lines.is_empty() { lines } else { [vec![head.to_owned()], lines].concat() }
 }
 
-fn attached(sent: &[&DeliveredPicture]) -> Vec<String> {
+fn attached(sent: &[&PlannedPicture]) -> Vec<String> {
     let pictures = match sent {
         [] => "no pictures: use the files that you have".to_owned(),
         sent => {
             let count = show::count(sent.len(), "picture", "pictures");
-            format!("{count} in the folder \"{PICTURES}\": {}", listed(sent.iter().map(|one| one.name.as_str())))
+            format!("{count} in the folder \"{PICTURES}\": {}", list_names(sent.iter().map(|one| one.name.as_str())))
         }
     };
     vec![
@@ -86,13 +89,13 @@ fn attached(sent: &[&DeliveredPicture]) -> Vec<String> {
 }
 
 /// Names files that are withdrawn, and earlier files whose place others take.
-fn to_throw_away(sent: &[&DeliveredPicture], earlier: Option<&Comparison>) -> Vec<String> {
+fn to_throw_away(sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<String> {
     let Some(earlier) = earlier else { return Vec::new() };
     let mut lines: Vec<String> = earlier.withdrawn.iter().map(|name| visible(name).into_owned()).collect();
-    let is_replaced = |one: &&&DeliveredPicture| matches!(earlier.change(one), PictureChange::Replaces { .. });
+    let is_replaced = |one: &&&PlannedPicture| matches!(earlier.change(one), PictureChange::Replaces { .. });
     let replaced: Vec<&str> = sent.iter().filter(is_replaced).map(|one| one.name.as_str()).collect();
     if !replaced.is_empty() {
-        lines.push(format!("the earlier files of: {}", listed(replaced.into_iter())));
+        lines.push(format!("the earlier files of: {}", list_names(replaced.into_iter())));
     }
     lines.extend(sent.iter().filter_map(|one| match earlier.change(one) {
         PictureChange::Renamed(old) => Some(format!("{}, which is called {} now", visible(&old), visible(&one.name))),
@@ -102,9 +105,9 @@ fn to_throw_away(sent: &[&DeliveredPicture], earlier: Option<&Comparison>) -> Ve
 }
 
 /// Lists names, and how many more there are.
-fn listed<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> String {
-    let more = names.len().saturating_sub(MOST_NAMED);
-    let mut named: Vec<String> = names.take(MOST_NAMED).map(|name| visible(name).into_owned()).collect();
+fn list_names<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> String {
+    let more = names.len().saturating_sub(MAX_NAMED);
+    let mut named: Vec<String> = names.take(MAX_NAMED).map(|name| visible(name).into_owned()).collect();
     if more > 0 {
         named.push(format!("and {more} more"));
     }
@@ -114,13 +117,13 @@ fn listed<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> String {
 /// Writes what the brief leaves open: each question once, with what is taken until it is answered.
 fn open_questions(brief: &Brief) -> Vec<String> {
     let is_same = |one: &OpenQuestion, other: &OpenQuestion| one.text == other.text;
-    questions(brief).chunk_by(is_same).map(in_words).collect()
+    questions(brief).chunk_by(is_same).map(question_words).collect()
 }
 
-fn in_words(alike: &[OpenQuestion]) -> String {
+fn question_words(alike: &[OpenQuestion]) -> String {
     let text = alike.first().map(|one| visible(&one.text)).unwrap_or_default();
     let assumed = alike.iter().filter(|one| one.assumed != NOT_SAID).map(|one| {
-        let prints = Some(listed(one.prints.iter().map(String::as_str))).filter(|_| !one.prints.is_empty());
+        let prints = Some(list_names(one.prints.iter().map(String::as_str))).filter(|_| !one.prints.is_empty());
         let of = one.paper.clone().or(prints).filter(|_| alike.len() > 1);
         format!("{}{}", one.assumed, of.map(|of| format!(" for {of}")).unwrap_or_default())
     });

@@ -9,7 +9,7 @@ use crate::picture::PictureKey;
 
 /// Longest name in bytes that every file system accepts. Source: NAME_MAX of POSIX systems, and of NTFS in UTF-16
 /// units.
-const MOST_BYTES: usize = 255;
+const MAX_BYTES: usize = 255;
 
 /// Why a picture cannot have a name.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -18,7 +18,7 @@ pub enum NameError {
     #[error("its name is not valid UTF-8; rename it")]
     NotText,
     /// The name is too long.
-    #[error("its delivered name \"{0}\" would be longer than {MOST_BYTES} bytes")]
+    #[error("its delivered name \"{0}\" would be longer than {MAX_BYTES} bytes")]
     TooLong(String),
     /// Nothing is left of the name.
     #[error("the brief's rename = \"{0}\" leaves nothing of its name")]
@@ -41,7 +41,7 @@ pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Res
         None if key.extension().is_some() && leaves_nothing(key.stem()) => return Err(NameError::Signs),
         None => plain(key.file_name()),
         Some(template) => {
-            let stem = filled(template, row, print, key);
+            let stem = fill_in(template, row, print, key);
             if leaves_nothing(&stem) || stem.chars().all(|c| matches!(c, '.' | '-' | '_' | ' ')) {
                 return Err(NameError::Empty(template.clone()));
             }
@@ -52,10 +52,10 @@ pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Res
             }
         }
     };
-    if name.len() > MOST_BYTES { Err(NameError::TooLong(name)) } else { Ok(name) }
+    if name.len() > MAX_BYTES { Err(NameError::TooLong(name)) } else { Ok(name) }
 }
 
-fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String {
+fn fill_in(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String {
     let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
     let values = [
         ("{page}", row.page.map(|page| page.to_string()).unwrap_or_default()),

@@ -14,14 +14,14 @@ use crate::report::text::LAST_WORD;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::frame::{Frame, Legend, Thumbnail};
-use super::html::rendered;
+use super::frame::{Frame, JpegThumbnail, Legend};
+use super::html::render;
 use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, KNOWN, TO_CHECK};
 use super::numbering::DeliveryNumber;
 use super::order_change::PrintChange;
-use super::ordered::{agreed, copies, fold_words, paper, told};
+use super::ordered::{copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
 use super::placing::placing;
-use super::plan::{DeliveredPicture, DeliveryPlan};
+use super::plan::{DeliveryPlan, PlannedPicture};
 use super::since::{Comparison, PictureChange};
 
 /// The content of the note. Foreign text is escaped.
@@ -78,23 +78,23 @@ impl Note {
         plan: &DeliveryPlan,
         earlier: Option<&Comparison>,
         number: &DeliveryNumber,
-        small: &dyn Fn(&DeliveredPicture) -> Thumbnail,
+        small: &dyn Fn(&PlannedPicture) -> Option<JpegThumbnail>,
     ) -> Note {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
         let prints = report.prints();
-        let goes = |sent: &&DeliveredPicture| earlier.is_none_or(|earlier| earlier.goes(sent));
-        let sent: Vec<&DeliveredPicture> = plan.sent.iter().filter(goes).collect();
-        let unchanged = plan.sent.len() - sent.len();
+        let goes = |sent: &&PlannedPicture| earlier.is_none_or(|earlier| earlier.must_be_sent(sent));
+        let sent: Vec<&PlannedPicture> = plan.pictures.iter().filter(goes).collect();
+        let unchanged = plan.pictures.len() - sent.len();
         let order = InstructedOrder { report, prints: &prints, sent: &sent, earlier, unchanged };
         let same: HashSet<String> = order.same_pictures().into_iter().flatten().collect();
-        let picture = |sent: &&DeliveredPicture| {
+        let picture = |sent: &&PlannedPicture| {
             let name = visible(&sent.name).into_owned();
             let rows: Vec<&Row> = sent.rows.iter().map(|at| &report.rows[*at]).collect();
             let print_of = |row: &&Row| prints.get(row.key.print.as_ref()).map(|print| PrintNote::of(row, print));
             PictureNote {
                 change: earlier.map(|earlier| change_words(earlier, sent)).unwrap_or_default(),
-                facts: rows.first().and_then(|row| row.facts.as_deref()).map(described).unwrap_or_default(),
+                facts: rows.first().and_then(|row| row.facts.as_deref()).map(facts_words).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
                 marks: marks(&rows, &prints, same.contains(&name)),
                 frame: Frame::of(rows.first().copied(), small(sent)),
@@ -132,7 +132,7 @@ impl Note {
     /// # Errors
     /// The template is wrong, which a test rules out.
     pub fn html(&self) -> Result<Vec<u8>, minijinja::Error> {
-        rendered("note", self)
+        render("note", self)
     }
 
     /// Renders the note as a text.
@@ -182,15 +182,17 @@ impl PrintNote {
     }
 }
 
-fn described(facts: &crate::picture::Facts) -> String {
+fn facts_words(facts: &crate::picture::Facts) -> String {
     format!("{}, {}, {}", facts.format.name(), show::pixels(facts.upright_px()), show::bytes(facts.bytes))
 }
 
 /// Returns which of the instructions concern a picture in particular.
 fn marks(rows: &[&Row], prints: &PrintsById<'_>, is_one_of_the_same: bool) -> Vec<&'static str> {
-    let of_row = |row: &&Row| prints.get(row.key.print.as_ref()).is_some_and(|print| told(row, print).next().is_some());
+    let of_row = |row: &&Row| {
+        prints.get(row.key.print.as_ref()).is_some_and(|print| warnings_to_tell(row, print).next().is_some())
+    };
     let has_known = rows.iter().any(of_row);
-    let has_exception = rows.iter().any(|row| agreed(row).next().is_some());
+    let has_exception = rows.iter().any(|row| exceptions_to_tell(row).next().is_some());
     let is_to_check =
         is_one_of_the_same || rows.iter().flat_map(|row| &row.findings).any(|one| one.rule.uses.concerns_printer);
     let marks = [(has_exception, EXCEPTIONS), (has_known, KNOWN), (is_to_check, TO_CHECK)];
@@ -198,7 +200,7 @@ fn marks(rows: &[&Row], prints: &PrintsById<'_>, is_one_of_the_same: bool) -> Ve
 }
 
 /// Describes a picture's change since the earlier delivery.
-fn change_words(earlier: &Comparison, sent: &DeliveredPicture) -> String {
+fn change_words(earlier: &Comparison, sent: &PlannedPicture) -> String {
     let prints = earlier.prints(sent);
     let file = match earlier.change(sent) {
         PictureChange::New => "new".to_owned(),
@@ -254,17 +256,19 @@ mod tests {
             let (name, sha256) = (name.to_owned(), sha256.to_owned());
             (name.clone(), RecordedPicture { name, sha256, ordered, ..RecordedPicture::default() })
         };
-        let earlier = plan.sent.iter().map(|sent| held(&sent.name, "\u{1b}[2J", None));
+        let earlier = plan.pictures.iter().map(|sent| held(&sent.name, "\u{1b}[2J", None));
         let mut pictures: BTreeMap<String, RecordedPicture> =
             earlier.chain([held("gone\u{7}.jpg", "", None)]).collect();
         // The order of the last picture has changed.
-        let last = plan.sent.last().unwrap();
+        let last = plan.pictures.last().unwrap();
         pictures.extend([held(&last.name, &last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()]))]);
         let made = "2026-11-20T12:00:00Z".to_owned();
         let earlier = EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made, number: 1 };
         let number = DeliveryNumber::next(&report.made, None, &SentLog::default(), Some(&earlier));
-        let earlier = earlier.compared(&report, &plan);
-        Note::of(&report, &plan, Some(&earlier), &number, &|_| Some((vec![0xff, 0xd8], (40, 50))))
+        let earlier = earlier.compare(&report, &plan);
+        Note::of(&report, &plan, Some(&earlier), &number, &|_| {
+            Some(JpegThumbnail { bytes: vec![0xff, 0xd8], size_px: (40, 50) })
+        })
     }
 
     /// A note of one sound picture, changed before.

@@ -38,7 +38,7 @@ impl DeliveryNumber {
 
     /// Describes a delivery whose number is known.
     pub(super) fn of(made: &str, number: u32, batch: Option<u32>, earlier: Option<&EarlierDelivery>) -> DeliveryNumber {
-        let follows = earlier.map(|earlier| follows(earlier, made)).unwrap_or_default();
+        let follows = earlier.map(|earlier| followed_words(earlier, made)).unwrap_or_default();
         DeliveryNumber { made: made.to_owned(), number, batch, follows }
     }
 
@@ -52,7 +52,7 @@ impl DeliveryNumber {
 }
 
 /// Names the earlier delivery that one made at this time follows.
-fn follows(earlier: &EarlierDelivery, made: &str) -> String {
+fn followed_words(earlier: &EarlierDelivery, made: &str) -> String {
     let day = days::in_words(&earlier.made);
     match earlier.number {
         0 => format!("the delivery of {day}"),
@@ -63,7 +63,7 @@ fn follows(earlier: &EarlierDelivery, made: &str) -> String {
 }
 
 /// Names a delivery of the log, with its day: `30 November 2026`, `second delivery of 30 November 2026`.
-pub(super) fn called(delivery: &SentDelivery) -> String {
+pub(super) fn delivery_name(delivery: &SentDelivery) -> String {
     let day = days::in_words(&delivery.when);
     match delivery.number {
         0 | 1 => day,
@@ -96,7 +96,7 @@ mod tests {
         log.deliveries.push(sent("2026-11-30T12:00:10Z", 10));
         assert_eq!(next(&log).words(), "delivery 11 of 30 November 2026");
         let of = |made: &str, number| {
-            follows(&EarlierDelivery { made: made.to_owned(), number, ..EarlierDelivery::default() }, now)
+            followed_words(&EarlierDelivery { made: made.to_owned(), number, ..EarlierDelivery::default() }, now)
         };
         assert_eq!(of("2026-11-30T12:00:00Z", 1), "the first delivery of the same day");
         assert_eq!(of("2026-11-30T12:00:10Z", 10), "the tenth delivery of the same day");

@@ -6,7 +6,7 @@ use std::hash::Hash;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::ordered::place;
+use super::ordered::size_and_page;
 use crate::decisions::sent::OrderedPrint;
 
 /// What has become of one print of a picture. Foreign text.
@@ -43,7 +43,7 @@ pub(super) struct OrderChange {
     /// Names of prints that were ordered and still are.
     pub(super) kept: Vec<String>,
     /// Orders that stay as they are, since this delivery leaves their prints out.
-    pub(super) stays: Vec<OrderedPrint>,
+    pub(super) unchanged: Vec<OrderedPrint>,
 }
 
 /// How often each text is left to be matched.
@@ -70,20 +70,21 @@ impl OrderChange {
         let mut words_left_out = Counts::of(left_out.iter().map(|one| one.words.as_str()));
         let mut prints_left_out = Counts::of(left_out.iter().map(|one| one.print.as_str()));
         let before: Vec<OrderedPrint> = before.into_iter().filter(|one| !same.take(&one.words)).collect();
-        let (mut stays, others): (Vec<_>, Vec<_>) = before.into_iter().partition(|one| words_left_out.take(&one.words));
-        for one in &stays {
+        let (mut unchanged, others): (Vec<_>, Vec<_>) =
+            before.into_iter().partition(|one| words_left_out.take(&one.words));
+        for one in &unchanged {
             prints_left_out.take(&one.print);
         }
         // The order of a print that is left out may have changed meanwhile: the delivery that sends it says so.
         let (changed_since, gone): (Vec<_>, Vec<_>) =
             others.into_iter().partition(|one| prints_left_out.take(&one.print));
-        stays.extend(changed_since);
+        unchanged.extend(changed_since);
         let more: Vec<&OrderedPrint> = now.iter().filter(|one| same.take(&one.words)).collect();
         let changes = changes(gone.iter().collect(), more, now);
         let added: HashSet<&str> = changes.iter().filter_map(PrintChange::added).collect();
-        let kept = now.iter().filter(|one| !added.contains(one.print.as_str())).chain(&stays);
+        let kept = now.iter().filter(|one| !added.contains(one.print.as_str())).chain(&unchanged);
         let kept = kept.map(|one| one.print.clone()).collect();
-        OrderChange { changes, kept, stays }
+        OrderChange { changes, kept, unchanged }
     }
 }
 
@@ -92,7 +93,7 @@ fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPri
     let (of_name, gone, more) = paired(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
     // A print with another name is still the same one where all else is the same, or size and page at least.
     let (alike, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
-    let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(place));
+    let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(size_and_page));
     let names: HashSet<&str> = now.iter().map(|one| one.print.as_str()).collect();
     let withdrawn = |one: &OrderedPrint| match one.print.as_str() {
         "" => PrintChange::Differs(one.words.clone()),
@@ -278,7 +279,7 @@ mod tests {
     fn what_is_ordered_differently_is_known_with_what_it_was() {
         let of = |before: &[(&str, u32)], now: &[(&str, u32)]| {
             let change = OrderChange::of(orders(before), &orders(now), &[]);
-            assert!(change.stays.is_empty());
+            assert!(change.unchanged.is_empty());
             let is_gone = |one: &&PrintChange| !matches!(one, PrintChange::Added(_));
             (!change.changes.is_empty(), change.changes.iter().filter(is_gone).count())
         };
@@ -293,7 +294,7 @@ mod tests {
         let of = |before: &[(&str, u32)], now: &[(&str, u32)], left_out: &[(&str, u32)]| {
             let change = OrderChange::of(orders(before), &orders(now), &orders(left_out));
             let words = |one: OrderedPrint| one.words;
-            (change.changes, change.stays.into_iter().map(words).collect::<Vec<_>>())
+            (change.changes, change.unchanged.into_iter().map(words).collect::<Vec<_>>())
         };
         let added = |name: &str| PrintChange::Added(name.to_owned());
         let lines = |lines: &[(&str, u32)]| orders(lines).into_iter().map(|one| one.words).collect::<Vec<_>>();
@@ -305,7 +306,7 @@ mod tests {
             (vec![added("two")], lines(&one)),
             "it is not of this delivery"
         );
-        // Two prints that are called alike: the one whose order is known stays.
+        // Two prints that are called alike: the one whose order is known unchanged.
         let (before, now) = ([("page", 1), ("page", 2)], [("page", 3)]);
         let differs = PrintChange::Differs("page, 2 copies".to_owned());
         assert_eq!(of(&before, &now, &[("page", 1)]), (vec![differs], lines(&[("page", 1)])));

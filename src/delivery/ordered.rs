@@ -16,14 +16,14 @@ const SIZE: &str = "size";
 const PAGE: &str = "page";
 
 /// Returns size and page of an order, which a print keeps that gets another name.
-pub(super) fn place(parts: &OrderParts) -> (Option<&str>, Option<&str>) {
+pub(super) fn size_and_page(parts: &OrderParts) -> (Option<&str>, Option<&str>) {
     let of = |about| parts.details.get(about).map(String::as_str);
     (of(SIZE), of(PAGE))
 }
 
 /// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of. A test
 /// print is the photographer's own business, and no part of the order.
-pub(super) fn ordered(report: &Report, prints: &PrintsById, rows: &[usize]) -> Vec<OrderedPrint> {
+pub(super) fn orders_of(report: &Report, prints: &PrintsById, rows: &[usize]) -> Vec<OrderedPrint> {
     let rows = rows.iter().map(|at| &report.rows[*at]);
     let mut orders: Vec<OrderedPrint> = rows
         .filter_map(|row| {
@@ -56,8 +56,8 @@ fn exception_ordered(one: &AcceptedFinding) -> String {
 /// edge, exceptions, warnings to tell, a safe margin that differs from the order's, a crop left to the designer, folds.
 fn details(row: &Row, print: &Print, of_order: &Margins) -> Vec<(&'static str, String)> {
     let margins = &print.requirements.margins;
-    let exceptions: Vec<String> = agreed(row).map(exception_ordered).collect();
-    let known: Vec<String> = told(row, print).map(|one| format!("known: {}", one.found)).collect();
+    let exceptions: Vec<String> = exceptions_to_tell(row).map(exception_ordered).collect();
+    let known: Vec<String> = warnings_to_tell(row, print).map(|one| format!("known: {}", one.found)).collect();
     let safe = (margins.safe != of_order.safe).then(|| format!("safe margin {}", margins.safe.show(margins.unit)));
     let details = [
         (SIZE, Some(size(row))),
@@ -111,7 +111,7 @@ pub(super) fn size(row: &Row) -> String {
 
 /// Returns the accepted findings that the printer must know of: those that a client or printer allowed, those that
 /// the photographer wants on the note, and those whose rule concerns the printer.
-pub(super) fn agreed(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
+pub(super) fn exceptions_to_tell(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
     let concerns = |one: &&AcceptedFinding| {
         let acceptance = &one.acceptance;
         acceptance.allowed_by.is_some() || acceptance.on_note || one.finding.rule.uses.concerns_printer
@@ -120,7 +120,7 @@ pub(super) fn agreed(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
 }
 
 /// Returns the warnings of a row that the photographer chose to tell the printer.
-pub(super) fn told<'a>(row: &'a Row, print: &'a Print) -> impl Iterator<Item = &'a Finding> {
+pub(super) fn warnings_to_tell<'a>(row: &'a Row, print: &'a Print) -> impl Iterator<Item = &'a Finding> {
     let is_told = |one: &&Finding| !one.rule.uses.concerns_printer && print.requirements.delivery.tells(one.rule.id);
     row.findings.iter().map(|one| one.as_ref()).filter(is_told)
 }
@@ -194,7 +194,7 @@ mod tests {
             let brief = brief(&text);
             let rows = vec![sample::row(brief.prints.first(), Some("a.jpg"), RowState::Pass)];
             let report = Report { rows, brief: Arc::new(brief), ..sample::report() };
-            let orders = ordered(&report, &report.prints(), &[0]);
+            let orders = orders_of(&report, &report.prints(), &[0]);
             assert_eq!((orders.len(), orders[0].print.as_str()), (1, "wall"));
             orders[0].words.clone()
         };

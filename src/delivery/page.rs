@@ -15,8 +15,8 @@ use crate::units::show;
 use crate::units::words::visible;
 
 use super::days;
-use super::frame::{Frame, Legend, Thumbnail};
-use super::html::rendered;
+use super::frame::{Frame, JpegThumbnail, Legend};
+use super::html::render;
 use super::ordered::edge_words;
 use super::thumbnail;
 
@@ -70,11 +70,11 @@ struct RowOnPage {
 /// The template is wrong, which a test rules out.
 pub fn page(checked: &CheckedPictures) -> Result<Vec<u8>, minijinja::Error> {
     let small = |picture: &PictureKey| thumbnail::of(checked.file(picture)?);
-    rendered("page", &CheckPage::of(&checked.report, &small))
+    render("page", &CheckPage::of(&checked.report, &small))
 }
 
 impl CheckPage {
-    fn of(report: &Report, small: &dyn Fn(&PictureKey) -> Thumbnail) -> CheckPage {
+    fn of(report: &Report, small: &dyn Fn(&PictureKey) -> Option<JpegThumbnail>) -> CheckPage {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
         let prints = report.prints();
@@ -89,7 +89,7 @@ impl CheckPage {
             due: brief.due.as_deref().map(days::in_words).unwrap_or_default(),
             made: days::in_words(&report.made),
             missing: missing.map(|row| visible(&row.print_name).into_owned()).collect(),
-            order: of_order.map(|finding| said_of(finding)).collect(),
+            order: of_order.map(|finding| finding_words(finding)).collect(),
             legend: Legend::of(pictures.iter().map(|picture| &picture.frame)),
             pictures,
             last_word: LAST_WORD,
@@ -112,13 +112,13 @@ fn by_picture(report: &Report) -> Vec<(&PictureKey, Vec<&Row>)> {
     pictures
 }
 
-fn picture(prints: &PrintsById, key: &PictureKey, rows: &[&Row], small: Thumbnail) -> PictureOnPage {
+fn picture(prints: &PrintsById, key: &PictureKey, rows: &[&Row], small: Option<JpegThumbnail>) -> PictureOnPage {
     let first = rows.first().copied();
     let facts = first.and_then(|row| row.facts.as_deref());
     let of_row = |row: &&Row| Some(of_row(row, prints.get(row.key.print.as_ref())?));
     PictureOnPage {
         name: key.to_string(),
-        facts: facts.map(described).unwrap_or_default(),
+        facts: facts.map(facts_words).unwrap_or_default(),
         rows: rows.iter().filter_map(of_row).collect(),
         bars: first.and_then(|row| row.tones.as_deref()).map(|tones| bars(&tones.histogram)).unwrap_or_default(),
         frame: Frame::of(first, small),
@@ -131,7 +131,7 @@ fn bars(histogram: &[f32]) -> Vec<f64> {
     histogram.iter().map(|share| (f64::from(share / most).max(0.0).sqrt() * 1000.0).round() / 10.0).collect()
 }
 
-fn described(facts: &crate::picture::Facts) -> String {
+fn facts_words(facts: &crate::picture::Facts) -> String {
     format!(
         "{}, {}, {} bit {}, {}; profile: {}",
         facts.format.name(),
@@ -158,7 +158,7 @@ fn of_row(row: &Row, print: &Print) -> RowOnPage {
         edge: edge_words(&required.margins),
         ppi: row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default(),
         caption: said(print.caption.as_deref().unwrap_or_default()),
-        findings: row.findings.iter().filter(|one| is_shown(one)).map(|one| said_of(one)).collect(),
+        findings: row.findings.iter().filter(|one| is_shown(one)).map(|one| finding_words(one)).collect(),
         accepted: accepted.map(|words| said(&words)).collect(),
         test_print: row.test_print.words().unwrap_or_default(),
     }
@@ -170,7 +170,7 @@ fn is_shown(finding: &Finding) -> bool {
 }
 
 /// Formats a finding with its level.
-fn said_of(finding: &Finding) -> String {
+fn finding_words(finding: &Finding) -> String {
     let word = if finding.level == Level::Must { "to fix" } else { "warning" };
     format!("{word}: {}", visible(&finding.found))
 }
@@ -183,7 +183,7 @@ mod tests {
 
     #[test]
     fn a_check_as_a_page_names_every_state_and_what_is_missing() {
-        let page = rendered("page", &CheckPage::of(&sample::report(), &|_| None)).unwrap();
+        let page = render("page", &CheckPage::of(&sample::report(), &|_| None)).unwrap();
         let page = String::from_utf8(page).unwrap();
         assert!(page.contains("No picture yet") && page.contains(">FIX<") && page.contains(">PASS<"), "{page}");
         assert!(page.contains("The order: warning: 214\u{a0}ppi at 210\u{a0}x\u{a0}260\u{a0}mm"), "{page}");

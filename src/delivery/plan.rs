@@ -16,7 +16,7 @@ use crate::units::words::visible;
 use super::names;
 
 /// Most pictures that a reason lists. Own choice: nobody reads a longer list.
-const MOST_NAMED: usize = 8;
+const MAX_NAMED: usize = 8;
 
 /// The part of an order to send.
 #[derive(Clone, Debug, Default)]
@@ -32,9 +32,9 @@ pub struct DeliverySelection {
 /// The folder's files by picture: each one's path, and whether its name is UTF-8.
 pub type ListedFiles = HashMap<PictureKey, (PathBuf, bool)>;
 
-/// A picture that is sent.
+/// A picture to send.
 #[derive(Clone, Debug)]
-pub struct DeliveredPicture {
+pub struct PlannedPicture {
     /// The file's name in the delivery.
     pub name: String,
     /// The picture's name in the folder.
@@ -51,9 +51,9 @@ pub struct DeliveredPicture {
 #[derive(Clone, Debug)]
 pub struct DeliveryPlan {
     /// The pictures to send, in the brief's order.
-    pub sent: Vec<DeliveredPicture>,
+    pub pictures: Vec<PlannedPicture>,
     /// Pictures of the order that are not selected, as far as they have a name: the printer may have them already.
-    pub left_out: Vec<DeliveredPicture>,
+    pub left_out: Vec<PlannedPicture>,
     /// Pictures that belong to no print, which are never sent.
     pub extra: Vec<PictureKey>,
 }
@@ -71,7 +71,7 @@ struct ChosenRow<'a> {
 type RowReason = (usize, String);
 
 /// Returns the files of a check.
-pub fn listed(checked: &CheckedPictures) -> ListedFiles {
+pub fn listed_files(checked: &CheckedPictures) -> ListedFiles {
     checked.files().map(|(key, file)| (key.clone(), (file.path.clone(), file.submission.name_is_utf8))).collect()
 }
 
@@ -86,19 +86,19 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     let prints = report.prints();
     let (chosen, others) = choose(report, &prints, selection);
     let (held, ready): (Vec<_>, Vec<_>) = chosen.iter().partition(|one| strictness.counts_row(one.row.state));
-    let (sent, unnamed) = name(&ready, files);
-    let mut of_rows = [hold_back(&held), unnamed].concat();
+    let (pictures, unnamed) = name_pictures(&ready, files);
+    let mut of_rows = [row_reasons(&held), unnamed].concat();
     of_rows.sort_by_key(|(at, _)| *at);
     let mut reasons: Vec<String> = of_rows.into_iter().map(|(_, reason)| reason).collect();
-    reasons.extend(refuse(report, &sent, selection, strictness));
-    if sent.is_empty() && reasons.is_empty() {
+    reasons.extend(order_reasons(report, &pictures, selection, strictness));
+    if pictures.is_empty() && reasons.is_empty() {
         reasons.push(nothing_to_send(report, selection));
     }
     if !reasons.is_empty() {
         return Err(reasons);
     }
-    let (left_out, _) = name(&others.iter().collect::<Vec<_>>(), files);
-    Ok(DeliveryPlan { sent, left_out, extra: extra(report) })
+    let (left_out, _) = name_pictures(&others.iter().collect::<Vec<_>>(), files);
+    Ok(DeliveryPlan { pictures, left_out, extra: extra(report) })
 }
 
 /// Explains why a selection holds no print.
@@ -110,7 +110,7 @@ fn nothing_to_send(report: &Report, selection: &DeliverySelection) -> String {
     }
 }
 
-/// First pass: parts the rows that are for a print into selected ones and others.
+/// First pass: divides the rows that are for a print into selected ones and others.
 fn choose<'a>(
     report: &'a Report,
     prints: &PrintsById<'a>,
@@ -130,25 +130,29 @@ fn choose<'a>(
 }
 
 /// Second pass: names each row's picture, once per picture, and collects the rows that get no name.
-fn name(ready: &[&ChosenRow], files: &ListedFiles) -> (Vec<DeliveredPicture>, Vec<RowReason>) {
-    let (mut sent, mut unnamed): (Vec<DeliveredPicture>, Vec<RowReason>) = Default::default();
-    let mut places: HashMap<(String, PictureKey), usize> = HashMap::new();
+fn name_pictures(ready: &[&ChosenRow], files: &ListedFiles) -> (Vec<PlannedPicture>, Vec<RowReason>) {
+    let (mut pictures, mut unnamed): (Vec<PlannedPicture>, Vec<RowReason>) = Default::default();
+    let mut indices: HashMap<(String, PictureKey), usize> = HashMap::new();
     for chosen in ready {
-        match named(chosen, files) {
+        match name_picture(chosen, files) {
             Err(why) => unnamed.push((chosen.at, why)),
-            Ok(one) => {
-                let place = *places.entry((one.name.clone(), one.picture.clone())).or_insert(sent.len());
-                match sent.get_mut(place) {
-                    Some(other) => other.rows.push(chosen.at),
-                    None => sent.push(one),
+            Ok(picture) => {
+                let index = *indices.entry((picture.name.clone(), picture.picture.clone())).or_insert(pictures.len());
+                match pictures.get_mut(index) {
+                    Some(same) => same.rows.push(chosen.at),
+                    None => pictures.push(picture),
                 }
             }
         }
     }
-    (sent, unnamed)
+    (pictures, unnamed)
 }
 
-fn named(chosen: &ChosenRow, files: &ListedFiles) -> Result<DeliveredPicture, String> {
+/// Names the picture of a row.
+///
+/// # Errors
+/// The picture is missing or gone, or has no valid name: in words.
+fn name_picture(chosen: &ChosenRow, files: &ListedFiles) -> Result<PlannedPicture, String> {
     let ChosenRow { at, row, print } = *chosen;
     let found = row.key.picture.as_ref().zip(row.sha256.as_ref());
     let Some((picture, sha256)) = found else { return Err("a print without its picture".to_owned()) };
@@ -156,14 +160,14 @@ fn named(chosen: &ChosenRow, files: &ListedFiles) -> Result<DeliveredPicture, St
         return Err(format!("{picture}: it has gone from the folder"));
     };
     let name = names::of(row, print, picture, *is_utf8).map_err(|why| format!("{picture}: {why}"))?;
-    Ok(DeliveredPicture { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
+    Ok(PlannedPicture { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
 }
 
-/// Third pass: collects reasons to refuse beyond single rows: findings on the order and the brief, clashing names, and
-/// missing pictures.
-fn refuse(
+/// Third pass: returns the reasons to refuse that are not about single rows: findings on the order and the brief,
+/// clashing names, and selected pictures that do not exist.
+fn order_reasons(
     report: &Report,
-    sent: &[DeliveredPicture],
+    pictures: &[PlannedPicture],
     selection: &DeliverySelection,
     strictness: Strictness,
 ) -> Vec<String> {
@@ -172,10 +176,10 @@ fn refuse(
     let counted = of_order.chain(of_brief).filter(|(level, ..)| strictness.counts_finding(*level));
     let one_line = |text: &str| visible(&text.lines().collect::<Vec<&str>>().join("; ")).into_owned();
     let findings = counted.map(|(_, what, fix)| format!("the order: {}; {}", one_line(what), one_line(fix)));
-    let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
-    let unmatched = selection.only.iter().filter(|key| !there.contains(key));
+    let in_folder: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
+    let unmatched = selection.only.iter().filter(|key| !in_folder.contains(key));
     let gone = unmatched.map(|key| format!("{key}: no such picture in the folder"));
-    findings.chain(alike(sent)).chain(gone).collect()
+    findings.chain(name_clashes(pictures)).chain(gone).collect()
 }
 
 /// Returns the pictures that belong to no print.
@@ -185,7 +189,7 @@ fn extra(report: &Report) -> Vec<PictureKey> {
 }
 
 /// Explains why each of these rows is held back; a reason that several share is given once, with the first of them.
-fn hold_back(held: &[&ChosenRow]) -> Vec<RowReason> {
+fn row_reasons(held: &[&ChosenRow]) -> Vec<RowReason> {
     let mut groups: BTreeMap<_, Vec<&ChosenRow>> = BTreeMap::new();
     let mut reasons = Vec::new();
     for one in held {
@@ -212,10 +216,10 @@ fn why_not(row: &Row, alike: &[&Row]) -> String {
     let name_of = |row: &Row| {
         row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string)
     };
-    let mut names: Vec<String> = alike.iter().take(MOST_NAMED).map(|row| name_of(row)).collect();
+    let mut names: Vec<String> = alike.iter().take(MAX_NAMED).map(|row| name_of(row)).collect();
     names.dedup();
-    if alike.len() > MOST_NAMED {
-        names.push(show::count(alike.len() - MOST_NAMED, "more", "more"));
+    if alike.len() > MAX_NAMED {
+        names.push(show::count(alike.len() - MAX_NAMED, "more", "more"));
     }
     let name = names.join(", ");
     let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.found))).unwrap_or_default();
@@ -229,18 +233,14 @@ fn why_not(row: &Row, alike: &[&Row]) -> String {
 }
 
 /// Finds pairs of pictures that some file system would write over each other.
-fn alike(sent: &[DeliveredPicture]) -> Vec<String> {
-    let mut seen: HashMap<String, &DeliveredPicture> = HashMap::new();
+fn name_clashes(pictures: &[PlannedPicture]) -> Vec<String> {
+    let mut by_name: HashMap<String, &PlannedPicture> = HashMap::new();
     let mut reasons = Vec::new();
-    for one in sent {
-        match seen.get(&names::folded(&one.name)) {
-            Some(other) => reasons.push(format!(
-                "{} and {} would both be called {}",
-                other.picture,
-                one.picture,
-                visible(&one.name)
-            )),
-            None => drop(seen.insert(names::folded(&one.name), one)),
+    for planned in pictures {
+        let first = *by_name.entry(names::folded(&planned.name)).or_insert(planned);
+        if !std::ptr::eq(first, planned) {
+            let (picture, name) = (&planned.picture, visible(&planned.name));
+            reasons.push(format!("{} and {picture} would both be called {name}", first.picture));
         }
     }
     reasons
@@ -312,9 +312,9 @@ mod tests {
         let prints = report.prints();
         let (chosen, _) = choose(&report, &prints, &DeliverySelection::default());
         let twice = [&chosen[0], &ChosenRow { at: 99, ..chosen[0] }];
-        let (sent, unnamed) = name(&twice, &files(&report));
+        let (sent, unnamed) = name_pictures(&twice, &files(&report));
         assert_eq!((sent.len(), sent[0].rows.as_slice(), unnamed.len()), (1, &[chosen[0].at, 99][..], 0));
-        let (sent, unnamed) = name(&twice, &ListedFiles::new());
+        let (sent, unnamed) = name_pictures(&twice, &ListedFiles::new());
         assert_eq!((sent.len(), unnamed.len()), (0, 2));
         assert!(unnamed[0].1.ends_with("it has gone from the folder"), "{unnamed:?}");
     }
@@ -322,7 +322,7 @@ mod tests {
     #[test]
     fn names_that_some_system_takes_for_one_and_pictures_that_are_not_there_are_refused() {
         let report = sound();
-        let sent = |name: &str| DeliveredPicture {
+        let sent = |name: &str| PlannedPicture {
             name: name.to_owned(),
             picture: PictureKey::from_text(name),
             path: PathBuf::from(name),
@@ -331,7 +331,7 @@ mod tests {
         };
         let only = vec![PictureKey::from_text("nobody.jpg")];
         let selection = DeliverySelection { only, ..DeliverySelection::default() };
-        let reasons = refuse(&report, &[sent("a.jpg"), sent("A.jpg")], &selection, Strictness::default());
+        let reasons = order_reasons(&report, &[sent("a.jpg"), sent("A.jpg")], &selection, Strictness::default());
         assert!(
             reasons[0].contains("would both be called A.jpg") && reasons[1].contains("no such picture"),
             "{reasons:?}"
@@ -359,10 +359,10 @@ mod tests {
         let report = sound();
         let plan_of =
             |strict| plan(&report, &files(&report), &DeliverySelection { strict, ..DeliverySelection::default() });
-        let sent = plan_of(false).unwrap();
+        let plan = plan_of(false).unwrap();
         let warn = report.rows.iter().filter(|row| row.state == RowState::Warn).count();
-        assert!(warn > 0 && !sent.extra.is_empty());
-        assert_eq!(sent.sent.iter().map(|one| one.rows.len()).sum::<usize>(), report.rows.len() - sent.extra.len());
+        assert!(warn > 0 && !plan.extra.is_empty());
+        assert_eq!(plan.pictures.iter().map(|one| one.rows.len()).sum::<usize>(), report.rows.len() - plan.extra.len());
         assert_eq!(plan_of(true).unwrap_err().len(), warn);
     }
 

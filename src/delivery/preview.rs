@@ -7,13 +7,13 @@ use crate::reading::check_report::Report;
 
 use super::lists;
 use super::log::{self, SentBefore};
-use super::ordered::ordered;
-use super::plan::{DeliveredPicture, DeliveryPlan, DeliverySelection, ListedFiles, plan};
+use super::ordered::orders_of;
+use super::plan::{DeliveryPlan, DeliverySelection, ListedFiles, PlannedPicture, plan};
 use super::receipt::Remarks;
 use super::since::Comparison;
 
 /// Most folders tried until one is free. Own choice.
-const MOST_TRIED: usize = 1_000;
+const MAX_TRIED: usize = 1_000;
 
 /// A summary of a delivery.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,10 +43,10 @@ pub fn preview(
     since_last: bool,
 ) -> Result<DeliverySummary, Vec<String>> {
     let plan = plan(report, files, &DeliverySelection::default())?;
-    let with_log = log::held(log).map(|held| held.compared(report, &plan));
+    let with_log = log::held_by_printer(log).map(|held| held.compare(report, &plan));
     let earlier = with_log.as_ref().filter(|_| since_last);
-    let sent: Vec<&DeliveredPicture> =
-        plan.sent.iter().filter(|one| earlier.is_none_or(|earlier| earlier.goes(one))).collect();
+    let sent: Vec<&PlannedPicture> =
+        plan.pictures.iter().filter(|one| earlier.is_none_or(|earlier| earlier.must_be_sent(one))).collect();
     let before = log.deliveries.last().zip(with_log.as_ref()).map(|(last, with_log)| SentBefore {
         last: last.clone(),
         counts: with_log.counts(),
@@ -65,11 +65,11 @@ pub fn preview(
 /// Returns a text that tells a delivery from any other.
 pub(super) fn identity(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> String {
     let prints = report.prints();
-    let goes = |one: &&DeliveredPicture| earlier.is_none_or(|earlier| earlier.goes(one));
+    let goes = |one: &&PlannedPicture| earlier.is_none_or(|earlier| earlier.must_be_sent(one));
     let mut parts: Vec<String> = Vec::new();
-    for one in plan.sent.iter().filter(goes) {
+    for one in plan.pictures.iter().filter(goes) {
         parts.extend([one.name.clone(), one.sha256.clone()]);
-        parts.extend(ordered(report, &prints, &one.rows).into_iter().map(|order| order.words));
+        parts.extend(orders_of(report, &prints, &one.rows).into_iter().map(|order| order.words));
     }
     parts.extend(earlier.iter().flat_map(|earlier| earlier.withdrawn.iter().cloned()));
     parts.extend(earlier.iter().flat_map(|earlier| earlier.changed_terms()));
@@ -78,11 +78,11 @@ pub(super) fn identity(report: &Report, plan: &DeliveryPlan, earlier: Option<&Co
 
 /// Returns a folder beside the brief that does not exist yet, named after it and the day. Reads the disk.
 pub fn free_folder(brief: &Path, day: &str) -> PathBuf {
-    let mut names = (1..MOST_TRIED).map(|number| numbered(brief, day, number));
-    names.find(|path| path.symlink_metadata().is_err()).unwrap_or_else(|| numbered(brief, day, MOST_TRIED))
+    let mut names = (1..MAX_TRIED).map(|number| numbered_folder(brief, day, number));
+    names.find(|path| path.symlink_metadata().is_err()).unwrap_or_else(|| numbered_folder(brief, day, MAX_TRIED))
 }
 
-fn numbered(brief: &Path, day: &str, number: usize) -> PathBuf {
+fn numbered_folder(brief: &Path, day: &str, number: usize) -> PathBuf {
     let stem = brief.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     match number {
         1 => brief.with_file_name(format!("{stem}-delivery-{day}")),

@@ -12,8 +12,8 @@ use crate::reading::check_report::Report;
 use crate::reading::checked::CheckError;
 use crate::report::Exit;
 
-use super::ordered::told;
-use super::plan::DeliveredPicture;
+use super::ordered::warnings_to_tell;
+use super::plan::PlannedPicture;
 use super::since::{Comparison, EarlierError};
 use super::verify::VerifyError;
 use super::write::WriteError;
@@ -86,10 +86,10 @@ pub enum Refusal {
     AmongExports(#[from] AmongExports),
     /// An archive of that name exists.
     #[error("{}: already exists; move it or name a new folder", .0.display())]
-    ArchiveThere(PathBuf),
+    ArchiveExists(PathBuf),
     /// Something of that name exists.
     #[error("{}: already exists, and a delivery is never overwritten; name a new folder", .0.display())]
-    There(PathBuf),
+    AlreadyExists(PathBuf),
     /// A different delivery is already there.
     #[error("{}: already exists and is a different delivery; name a new folder", .0.display())]
     Differs(PathBuf),
@@ -154,12 +154,13 @@ impl Refusal {
 
 impl Remarks {
     /// Collects remarks on sent pictures and on those without a print.
-    pub(super) fn of(report: &Report, sent: &[&DeliveredPicture], extra: &[PictureKey]) -> Remarks {
+    pub(super) fn of(report: &Report, sent: &[&PlannedPicture], extra: &[PictureKey]) -> Remarks {
         let rows = || sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
         let totals = Totals::of(rows());
         let prints = report.prints();
-        let is_told =
-            |row: &&Row| prints.get(row.key.print.as_ref()).is_some_and(|one| told(row, one).next().is_some());
+        let is_told = |row: &&Row| {
+            prints.get(row.key.print.as_ref()).is_some_and(|one| warnings_to_tell(row, one).next().is_some())
+        };
         Remarks {
             warned: totals.warn,
             told: rows().filter(is_told).count(),
@@ -172,7 +173,7 @@ impl Remarks {
     }
 
     /// Adds what the note says of an earlier delivery.
-    pub(super) fn since(self, earlier: Option<&Comparison>, sent: &[&DeliveredPicture]) -> Remarks {
+    pub(super) fn since(self, earlier: Option<&Comparison>, sent: &[&PlannedPicture]) -> Remarks {
         let Some(earlier) = earlier else { return self };
         let changed = earlier.terms.iter().map(|term| term.about).collect();
         let withdrawn_prints = earlier.withdrawn_prints(sent);

@@ -7,12 +7,12 @@ use std::path::{Path, PathBuf};
 use crate::files;
 use crate::units::words::{of_system, visible};
 
-use super::contents::{EARLIER_RECORD, LARGEST_LIST_BYTES, RECORD};
+use super::contents::{EARLIER_RECORD, MAX_LIST_BYTES, RECORD};
 use super::held_pictures::HeldPictures;
 use super::left_out::LeftOutPart;
 use super::order_change::{OrderChange, PrintChange};
-use super::ordered::ordered;
-use super::plan::{DeliveredPicture, DeliveryPlan};
+use super::ordered::orders_of;
+use super::plan::{DeliveryPlan, PlannedPicture};
 use super::record::{Record, RecordedPicture};
 use super::terms::{self, ChangedTerm};
 use crate::decisions::sent::OrderTerms;
@@ -89,7 +89,7 @@ struct PictureComparison {
     /// Names of prints that were ordered of it and still are.
     kept: Vec<String>,
     /// Orders that stay as they are, since this delivery leaves their prints out.
-    stays: Vec<OrderedPrint>,
+    unchanged: Vec<OrderedPrint>,
     /// What was ordered of it.
     before: Vec<OrderedPrint>,
 }
@@ -126,8 +126,8 @@ pub enum EarlierError {
 ///
 /// # Errors
 /// The record is missing or is not a record.
-pub fn sent(folder: &Path) -> Result<Vec<RecordedPicture>, EarlierError> {
-    Ok(record(folder)?.pictures.into_iter().filter(|one| one.sent).collect())
+pub fn sent_pictures(folder: &Path) -> Result<Vec<RecordedPicture>, EarlierError> {
+    Ok(read_record(folder)?.pictures.into_iter().filter(|one| one.sent).collect())
 }
 
 /// Reads the record of an earlier delivery.
@@ -135,14 +135,14 @@ pub fn sent(folder: &Path) -> Result<Vec<RecordedPicture>, EarlierError> {
 /// # Errors
 /// The record is missing or is not a record.
 pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
-    let Record { pictures, terms, made, number, .. } = record(folder)?;
+    let Record { pictures, terms, made, number, .. } = read_record(folder)?;
     let pictures = pictures.into_iter().map(|one| (one.name.clone(), one)).collect();
     Ok(EarlierDelivery { pictures, terms, made, number })
 }
 
-fn record(folder: &Path) -> Result<Record, EarlierError> {
+fn read_record(folder: &Path) -> Result<Record, EarlierError> {
     let path = folder.join(RECORD);
-    let text = match files::read_text(&path, LARGEST_LIST_BYTES) {
+    let text = match files::read_text(&path, MAX_LIST_BYTES) {
         Ok(text) => text,
         Err(error) if error.kind() == io::ErrorKind::NotFound && folder.join(EARLIER_RECORD).exists() => {
             return Err(EarlierError::EarlierName { path: folder.join(EARLIER_RECORD) });
@@ -150,11 +150,11 @@ fn record(folder: &Path) -> Result<Record, EarlierError> {
         Err(error) if error.get_ref().is_some() => return Err(EarlierError::NoRecord { path, why: error.to_string() }),
         Err(error) => return Err(EarlierError::Io { path, error }),
     };
-    serde_json::from_str(&text).map_err(|error| EarlierError::NoRecord { path, why: why_none(&error) })
+    serde_json::from_str(&text).map_err(|error| EarlierError::NoRecord { path, why: parse_error_words(&error) })
 }
 
 /// Explains why, and where, a text is not a record.
-fn why_none(error: &serde_json::Error) -> String {
+fn parse_error_words(error: &serde_json::Error) -> String {
     use serde_json::error::Category;
     let what = match error.classify() {
         Category::Eof => return "it ends too early".to_owned(),
@@ -166,29 +166,29 @@ fn why_none(error: &serde_json::Error) -> String {
 
 impl EarlierDelivery {
     /// Compares a plan with this delivery. What the plan leaves out of the order is neither changed nor withdrawn.
-    pub fn compared(&self, report: &Report, plan: &DeliveryPlan) -> Comparison {
+    pub fn compare(&self, report: &Report, plan: &DeliveryPlan) -> Comparison {
         let prints = report.prints();
         let left_out_part = LeftOutPart::of(report, &prints, plan);
-        let names: HashSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
+        let names: HashSet<&str> = plan.pictures.iter().map(|sent| sent.name.as_str()).collect();
         let mut others = HeldPictures::of(self.pictures.values().filter(|held| !names.contains(held.name.as_str())));
-        let prints_of = |sent: &DeliveredPicture| {
+        let prints_of = |sent: &PlannedPicture| {
             let rows = sent.rows.iter().filter_map(|at| prints.get(report.rows.get(*at)?.key.print.as_ref()));
             rows.map(|print| print.name.as_str()).collect()
         };
-        let under_other_names = plan.sent.iter().filter(|sent| !self.pictures.contains_key(&sent.name));
+        let under_other_names = plan.pictures.iter().filter(|sent| !self.pictures.contains_key(&sent.name));
         let under_other_names = under_other_names.map(|sent| (sent, prints_of(sent))).collect();
         let replaced = others.take_replaced(under_other_names, &left_out_part);
         let (left_out, gone): (Vec<_>, Vec<_>) = others.into_rest().partition(|held| left_out_part.has(held));
         let withdrawn: Vec<String> = gone.into_iter().map(|held| held.name.clone()).collect();
         let given_up = replaced.values().map(|held| held.name.clone()).chain(withdrawn.iter().cloned()).collect();
-        let compared = |sent: &DeliveredPicture| {
+        let compared = |sent: &PlannedPicture| {
             let Some(held) = self.pictures.get(&sent.name).or_else(|| replaced.get(sent.name.as_str()).copied()) else {
                 return PictureComparison::default();
             };
-            let now = ordered(report, &prints, &sent.rows);
+            let now = orders_of(report, &prints, &sent.rows);
             let before = held.orders();
             let order = before.clone().map(|one| OrderChange::of(one, &now, left_out_part.orders(sent)));
-            let OrderChange { changes: prints, kept, stays } = order.unwrap_or_default();
+            let OrderChange { changes: prints, kept, unchanged } = order.unwrap_or_default();
             let other_name = (held.name != sent.name).then(|| held.name.clone());
             let change = match held {
                 _ if held.sha256 != sent.sha256 => {
@@ -198,10 +198,10 @@ impl EarlierDelivery {
                 _ if !prints.is_empty() => PictureChange::Ordered,
                 _ => PictureChange::Unchanged,
             };
-            PictureComparison { change, prints, kept, stays, before: before.unwrap_or_default() }
+            PictureComparison { change, prints, kept, unchanged, before: before.unwrap_or_default() }
         };
-        let changes = plan.sent.iter().map(|sent| (sent.name.clone(), compared(sent))).collect();
-        let changed_since = |before| terms::changed(terms::terms(&report.brief), before);
+        let changes = plan.pictures.iter().map(|sent| (sent.name.clone(), compared(sent))).collect();
+        let changed_since = |before| terms::compare_terms(terms::terms(&report.brief), before);
         Comparison {
             changes,
             withdrawn,
@@ -235,7 +235,7 @@ impl Comparison {
     }
 
     /// Returns how many copies of a print of a picture were ordered before; `None` if none were.
-    pub(super) fn copies_before(&self, sent: &DeliveredPicture, print: &str) -> Option<u32> {
+    pub(super) fn copies_before(&self, sent: &PlannedPicture, print: &str) -> Option<u32> {
         let before = self.changes.get(&sent.name)?.before.iter().find(|one| one.print == print)?;
         before.parts.as_ref()?.copies
     }
@@ -246,25 +246,25 @@ impl Comparison {
     }
 
     /// Returns how a picture compares with the earlier delivery.
-    pub fn change(&self, sent: &DeliveredPicture) -> PictureChange {
+    pub fn change(&self, sent: &PlannedPicture) -> PictureChange {
         self.changes.get(&sent.name).map_or(PictureChange::New, |one| one.change.clone())
     }
 
     /// Returns what has become of a picture's prints since the earlier delivery.
-    pub(super) fn prints(&self, sent: &DeliveredPicture) -> &[PrintChange] {
+    pub(super) fn prints(&self, sent: &PlannedPicture) -> &[PrintChange] {
         self.changes.get(&sent.name).map(|one| one.prints.as_slice()).unwrap_or_default()
     }
 
     /// Names the prints that are no longer ordered of pictures that are still in the order, one line a picture, with
     /// what is still to be printed of it; without control characters.
-    pub(super) fn withdrawn_prints(&self, sent: &[&DeliveredPicture]) -> Vec<String> {
-        let line = |sent: &&DeliveredPicture| {
+    pub(super) fn withdrawn_prints(&self, sent: &[&PlannedPicture]) -> Vec<String> {
+        let line = |sent: &&PlannedPicture| {
             let withdrawn = |change: &PrintChange| change.withdrawn().map(|print| visible(print).into_owned());
             let gone: Vec<String> = self.prints(sent).iter().filter_map(withdrawn).collect();
             let kept = self.changes.get(&sent.name).map(|one| one.kept.as_slice()).unwrap_or_default();
             let stay = match kept {
                 [] => String::new(),
-                [one] => format!(" ({} stays)", visible(one)),
+                [one] => format!(" ({} unchanged)", visible(one)),
                 several => format!(" ({} stay)", visible(&several.join("; "))),
             };
             (!gone.is_empty()).then(|| format!("{} as {}{stay}", visible(&sent.name), gone.join("; ")))
@@ -273,12 +273,12 @@ impl Comparison {
     }
 
     /// Returns the earlier orders for a picture that stay as they are, since this delivery leaves their prints out.
-    pub(super) fn stays(&self, sent: &DeliveredPicture) -> &[OrderedPrint] {
-        self.changes.get(&sent.name).map(|one| one.stays.as_slice()).unwrap_or_default()
+    pub(super) fn unchanged_orders(&self, sent: &PlannedPicture) -> &[OrderedPrint] {
+        self.changes.get(&sent.name).map(|one| one.unchanged.as_slice()).unwrap_or_default()
     }
 
     /// True if a picture must be sent: the printer does not hold it, or its order differs.
-    pub fn goes(&self, sent: &DeliveredPicture) -> bool {
+    pub fn must_be_sent(&self, sent: &PlannedPicture) -> bool {
         self.change(sent) != PictureChange::Unchanged
     }
 }
@@ -301,25 +301,25 @@ mod tests {
         EarlierDelivery { pictures, ..EarlierDelivery::default() }
     }
 
-    fn plan_for(sent: Vec<DeliveredPicture>) -> DeliveryPlan {
-        DeliveryPlan { sent, left_out: Vec::new(), extra: Vec::new() }
+    fn plan_for(pictures: Vec<PlannedPicture>) -> DeliveryPlan {
+        DeliveryPlan { pictures, left_out: Vec::new(), extra: Vec::new() }
     }
 
     /// A plan that sends some rows of a report and leaves the others out, each picture once.
     fn plan_of(report: &Report, rows: &[usize]) -> DeliveryPlan {
         let picture = |(at, row): (usize, &crate::judge::Row)| {
             let picture = sent(row.key.picture.as_ref()?.as_str(), row.sha256.as_ref()?);
-            Some(DeliveredPicture { rows: vec![at], ..picture })
+            Some(PlannedPicture { rows: vec![at], ..picture })
         };
         let pictures = report.rows.iter().enumerate().filter_map(picture);
-        let (sent, left_out) = pictures.partition(|one| rows.contains(&one.rows[0]));
-        DeliveryPlan { left_out, ..plan_for(sent) }
+        let (pictures, left_out) = pictures.partition(|one| rows.contains(&one.rows[0]));
+        DeliveryPlan { left_out, ..plan_for(pictures) }
     }
 
     /// A plan that sends one picture for all rows of a report.
     fn plan_of_both(report: &Report) -> DeliveryPlan {
         let mut plan = plan_of(report, &[0]);
-        plan.sent[0].rows = (0..report.rows.len()).collect();
+        plan.pictures[0].rows = (0..report.rows.len()).collect();
         plan.left_out.clear();
         plan
     }
@@ -332,9 +332,9 @@ mod tests {
         read(room.path()).unwrap()
     }
 
-    fn sent(name: &str, sha256: &str) -> DeliveredPicture {
+    fn sent(name: &str, sha256: &str) -> PlannedPicture {
         let picture = PictureKey::from_text(name);
-        DeliveredPicture {
+        PlannedPicture {
             name: name.to_owned(),
             picture,
             path: PathBuf::from(name),
@@ -348,7 +348,7 @@ mod tests {
         let room = tempfile::tempdir().unwrap();
         assert!(matches!(read(room.path()), Err(EarlierError::Io { .. })));
         let large = fs::File::create(room.path().join(RECORD)).unwrap();
-        large.set_len(LARGEST_LIST_BYTES + 1).unwrap();
+        large.set_len(MAX_LIST_BYTES + 1).unwrap();
         assert!(
             matches!(read(room.path()), Err(EarlierError::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
         );
@@ -374,8 +374,8 @@ mod tests {
         fs::write(room.path().join(RECORD), record).unwrap();
         let sent = |(name, sha256): (&str, &str)| sent(name, sha256);
         let plan = plan_for([("a.jpg", "aa"), ("b.jpg", "b2"), ("c-new.jpg", "cc"), ("e.jpg", "ee")].map(sent).into());
-        let compared = read(room.path()).unwrap().compared(&sample::report(), &plan);
-        let changes: Vec<PictureChange> = plan.sent.iter().map(|sent| compared.change(sent)).collect();
+        let compared = read(room.path()).unwrap().compare(&sample::report(), &plan);
+        let changes: Vec<PictureChange> = plan.pictures.iter().map(|sent| compared.change(sent)).collect();
         let wanted = [
             PictureChange::Unchanged,
             PictureChange::Replaces { sha256: "bb".to_owned(), name: None },
@@ -390,18 +390,18 @@ mod tests {
         let (report, plan) = (sample::report(), plan_for(vec![sent("a.jpg", "aa")]));
         let earlier =
             |ordered: Vec<String>| holding([RecordedPicture { ordered: Some(ordered), ..held("a.jpg", "aa") }]);
-        let now = ordered(&report, &report.prints(), &[0]);
+        let now = orders_of(&report, &report.prints(), &[0]);
         let now: Vec<String> = now.into_iter().map(|one| one.words).collect();
-        assert_eq!(earlier(now.clone()).compared(&report, &plan).change(&plan.sent[0]), PictureChange::Unchanged);
+        assert_eq!(earlier(now.clone()).compare(&report, &plan).change(&plan.pictures[0]), PictureChange::Unchanged);
         let old = vec!["wall, 8 x 10 in, 9 copies".to_owned()];
-        let compared = earlier(old.clone()).compared(&report, &plan);
-        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered);
-        assert_eq!(compared.prints(&plan.sent[0])[0], PrintChange::Differs(old[0].clone()));
-        assert!(compared.goes(&plan.sent[0]));
+        let compared = earlier(old.clone()).compare(&report, &plan);
+        assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Ordered);
+        assert_eq!(compared.prints(&plan.pictures[0])[0], PrintChange::Differs(old[0].clone()));
+        assert!(compared.must_be_sent(&plan.pictures[0]));
         // One more print, and none removed.
-        let compared = earlier(Vec::new()).compared(&report, &plan);
-        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered);
-        assert!(matches!(compared.prints(&plan.sent[0]), [PrintChange::Added(_)]));
+        let compared = earlier(Vec::new()).compare(&report, &plan);
+        assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Ordered);
+        assert!(matches!(compared.prints(&plan.pictures[0]), [PrintChange::Added(_)]));
     }
 
     #[test]
@@ -415,8 +415,8 @@ mod tests {
         let mut earlier = first.clone();
         earlier.pictures.insert("gone.jpg".to_owned(), held("gone.jpg", "gg"));
         let part = plan_of(&report, &[2]);
-        let compared = earlier.compared(&report, &part);
-        assert_eq!(compared.change(&part.sent[0]), PictureChange::Unchanged);
+        let compared = earlier.compare(&report, &part);
+        assert_eq!(compared.change(&part.pictures[0]), PictureChange::Unchanged);
         assert_eq!(compared.withdrawn, ["gone.jpg"]);
         let second = read_back(&report, &part, Some(&compared));
         let shas = |one: &EarlierDelivery| -> Vec<(String, String, Option<Vec<String>>)> {
@@ -428,15 +428,15 @@ mod tests {
         // A picture whose file was renamed meanwhile; the delivery that sends it says so.
         let mut renamed = report.clone();
         renamed.rows[1].key.picture = Some(PictureKey::from_text("p00001-final.jpg"));
-        assert!(first.compared(&renamed, &plan_of(&renamed, &[2])).withdrawn.is_empty());
+        assert!(first.compare(&renamed, &plan_of(&renamed, &[2])).withdrawn.is_empty());
         // A print whose picture is being exported again: what the printer has of it is not withdrawn.
         let mut missing = report.clone();
         missing.rows[1].key.picture = None;
         missing.rows[1].state = crate::judge::RowState::Missing;
-        assert!(first.compared(&missing, &plan_of(&missing, &[2])).withdrawn.is_empty());
+        assert!(first.compare(&missing, &plan_of(&missing, &[2])).withdrawn.is_empty());
         // The same part of an order that no longer has the print at all.
         missing.rows.remove(1);
-        let compared = first.compared(&missing, &plan_of(&missing, &[1]));
+        let compared = first.compare(&missing, &plan_of(&missing, &[1]));
         assert_eq!(compared.withdrawn, [name(1)]);
     }
 
@@ -459,29 +459,29 @@ mod tests {
         // The order of the part that is left out may have changed meanwhile: nothing is said of it.
         for now in [report(1), report(5)] {
             let plan = plan_of(&now, &[1]);
-            let compared = earlier.compared(&now, &plan);
-            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered);
-            assert_eq!(compared.prints(&plan.sent[0]), [PrintChange::Added("two".to_owned())], "for more prints");
+            let compared = earlier.compare(&now, &plan);
+            assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Ordered);
+            assert_eq!(compared.prints(&plan.pictures[0]), [PrintChange::Added("two".to_owned())], "for more prints");
             let second = read_back(&now, &plan, Some(&compared));
             assert_eq!(second.pictures["a.jpg"].prints, ["one", "two"]);
-            let compared = second.compared(&now, &plan);
+            let compared = second.compare(&now, &plan);
             assert!(!compared.is_news(), "{compared:?}");
         }
         let now = report(5);
         let plan = plan_of(&now, &[0]);
-        let compared = earlier.compared(&now, &plan);
+        let compared = earlier.compare(&now, &plan);
         let copies = PrintChange::Copies { print: "one".to_owned(), before: Some(1), now: Some(5) };
-        assert_eq!(compared.prints(&plan.sent[0]), [copies]);
+        assert_eq!(compared.prints(&plan.pictures[0]), [copies]);
         // The other print is taken out of the brief.
         let both = plan_of_both(&first);
         let earlier = read_back(&first, &both, None);
         let mut one = first.clone();
         one.rows.truncate(1);
         let plan = plan_of(&one, &[0]);
-        let compared = earlier.compared(&one, &plan);
-        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered);
-        let sent: Vec<&DeliveredPicture> = plan.sent.iter().collect();
-        assert_eq!(compared.withdrawn_prints(&sent), ["a.jpg as two (one stays)"]);
+        let compared = earlier.compare(&one, &plan);
+        assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Ordered);
+        let sent: Vec<&PlannedPicture> = plan.pictures.iter().collect();
+        assert_eq!(compared.withdrawn_prints(&sent), ["a.jpg as two (one unchanged)"]);
     }
 
     /// A report of pictures, each with its SHA-256 and its print.
@@ -504,20 +504,20 @@ mod tests {
         for name in ["p1-x.jpg", "p1.jpg"] {
             let now = report_of(&[(name, "aa", "one"), (name, "aa", "two")]);
             let plan = plan_of(&now, &[1]);
-            let compared = earlier.compared(&now, &plan);
-            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Renamed("P1.JPG".to_owned()), "{name}");
-            assert_eq!(compared.prints(&plan.sent[0]), [], "what is ordered is the same");
+            let compared = earlier.compare(&now, &plan);
+            assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Renamed("P1.JPG".to_owned()), "{name}");
+            assert_eq!(compared.prints(&plan.pictures[0]), [], "what is ordered is the same");
             let record = read_back(&now, &plan, Some(&compared));
             assert_eq!(record.pictures.keys().collect::<Vec<_>>(), [name]);
             assert_eq!(record.pictures[name].prints, ["one", "two"]);
-            assert!(!record.compared(&now, &plan_of_both(&now)).is_news());
+            assert!(!record.compare(&now, &plan_of_both(&now)).is_news());
         }
         // It was exported again beside the other name.
         let now = report_of(&[("p1.jpg", "bb", "one"), ("p1.jpg", "bb", "two")]);
         let plan = plan_of(&now, &[1]);
-        let compared = earlier.compared(&now, &plan);
+        let compared = earlier.compare(&now, &plan);
         let replaces = PictureChange::Replaces { sha256: "aa".to_owned(), name: Some("P1.JPG".to_owned()) };
-        assert_eq!((compared.change(&plan.sent[0]), compared.left_out.len()), (replaces, 0));
+        assert_eq!((compared.change(&plan.pictures[0]), compared.left_out.len()), (replaces, 0));
     }
 
     #[test]
@@ -526,15 +526,15 @@ mod tests {
         let earlier = read_back(&before, &plan_of(&before, &[0, 1]), None);
         let now = report_of(&[("A-1.jpg", "aa", "one"), ("b.jpg", "aa", "two")]);
         let plan = plan_of(&now, &[0]);
-        let compared = earlier.compared(&now, &plan);
-        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Renamed("a.jpg".to_owned()));
+        let compared = earlier.compare(&now, &plan);
+        assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Renamed("a.jpg".to_owned()));
         assert_eq!(compared.left_out.iter().map(|one| one.name.as_str()).collect::<Vec<_>>(), ["b.jpg"]);
         // The copy is renamed too: its print says which of the two it is.
         let now = report_of(&[("A-1.jpg", "aa", "one"), ("B-1.jpg", "aa", "two")]);
         for (row, old) in [(0, "a.jpg"), (1, "b.jpg")] {
             let plan = plan_of(&now, &[row]);
-            let compared = earlier.compared(&now, &plan);
-            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Renamed(old.to_owned()));
+            let compared = earlier.compare(&now, &plan);
+            assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Renamed(old.to_owned()));
         }
     }
 
@@ -545,10 +545,10 @@ mod tests {
         // The two files have changed places among the exports, and the delivery's names have another form.
         let now = report_of(&[("a.jpg", "cc", "one"), ("b.jpg", "aa", "two")]);
         let mut plan = plan_of(&now, &[0]);
-        plan.sent[0].name = "one-a.jpg".to_owned();
-        let compared = earlier.compared(&now, &plan);
+        plan.pictures[0].name = "one-a.jpg".to_owned();
+        let compared = earlier.compare(&now, &plan);
         let replaces = PictureChange::Replaces { sha256: "aa".to_owned(), name: Some("a.jpg".to_owned()) };
-        assert_eq!(compared.change(&plan.sent[0]), replaces);
+        assert_eq!(compared.change(&plan.pictures[0]), replaces);
     }
 
     #[test]
@@ -570,9 +570,9 @@ mod tests {
         ] {
             let now = report(keys);
             let plan = plan_of(&now, &[0]);
-            let compared = earlier.compared(&now, &plan);
-            assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered, "{keys}");
-            let said: Vec<String> = compared.prints(&plan.sent[0]).iter().map(|one| one.words(false)).collect();
+            let compared = earlier.compare(&now, &plan);
+            assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Ordered, "{keys}");
+            let said: Vec<String> = compared.prints(&plan.pictures[0]).iter().map(|one| one.words(false)).collect();
             assert_eq!(said, [words], "{keys}");
         }
     }
@@ -582,9 +582,9 @@ mod tests {
         let report = sample::report();
         let of = |name: &str, sha256: &str| {
             let plan = plan_for(vec![sent(name, sha256)]);
-            let compared = holding([held("p1.jpg", "aa")]).compared(&report, &plan);
+            let compared = holding([held("p1.jpg", "aa")]).compare(&report, &plan);
             assert!(compared.withdrawn.is_empty(), "{name}");
-            compared.change(&plan.sent[0])
+            compared.change(&plan.pictures[0])
         };
         let replaces = PictureChange::Replaces { sha256: "aa".to_owned(), name: Some("p1.jpg".to_owned()) };
         assert_eq!(of("P1.jpg", "bb"), replaces);
@@ -596,15 +596,15 @@ mod tests {
         let mut report = sample::many(1);
         let plan = plan_of(&report, &[0]);
         let earlier = read_back(&report, &plan, None);
-        assert!(!earlier.compared(&report, &plan).is_news());
+        assert!(!earlier.compare(&report, &plan).is_news());
         std::sync::Arc::make_mut(&mut report.brief).due = Some("2026-12-24".to_owned());
-        let compared = earlier.compared(&report, &plan);
+        let compared = earlier.compare(&report, &plan);
         assert!(
             compared.is_news() && compared.terms.len() == 1 && compared.terms[0].about == "files due at the printer",
             "{compared:?}"
         );
         let before_terms = EarlierDelivery { terms: None, ..earlier };
-        assert!(!before_terms.compared(&report, &plan).is_news());
+        assert!(!before_terms.compare(&report, &plan).is_news());
     }
 
     #[test]
@@ -616,7 +616,7 @@ mod tests {
             (report, earlier, plan)
         };
         grows_less_than_square(500, many, |(report, earlier, plan)| {
-            assert_eq!(earlier.compared(&report, &plan).left_out.len(), report.rows.len() - 1);
+            assert_eq!(earlier.compare(&report, &plan).left_out.len(), report.rows.len() - 1);
         });
     }
 }

@@ -33,12 +33,12 @@ pub(super) fn terms(brief: &Brief) -> OrderTerms {
 }
 
 /// Returns the terms that differ from earlier ones.
-pub(super) fn changed(now: OrderTerms, before: OrderTerms) -> Vec<ChangedTerm> {
-    let pairs = listed(before).into_iter().zip(listed(now)).filter(|((_, before), (_, now))| before != now);
+pub(super) fn compare_terms(now: OrderTerms, before: OrderTerms) -> Vec<ChangedTerm> {
+    let pairs = named_terms(before).into_iter().zip(named_terms(now)).filter(|((_, before), (_, now))| before != now);
     pairs.map(|((about, before), (_, now))| ChangedTerm { about, before, now }).collect()
 }
 
-fn listed(terms: OrderTerms) -> [(&'static str, Option<String>); 7] {
+fn named_terms(terms: OrderTerms) -> [(&'static str, Option<String>); 7] {
     [
         ("title", terms.title),
         ("printer", terms.printer),
@@ -71,7 +71,7 @@ mod tests {
     fn a_term_that_changed_is_named_with_what_it_was() {
         let of = |text: &str| terms(&brief(&format!("{text}\n[[print]]\nsize = \"8 x 10 in\"\n")));
         let words = |now: &str, before: &str| -> Vec<String> {
-            changed(of(now), of(before)).iter().map(ChangedTerm::words).collect()
+            compare_terms(of(now), of(before)).iter().map(ChangedTerm::words).collect()
         };
         assert!(words("title = \"Low Water\"", "title = \"Low Water\"").is_empty());
         assert_eq!(

@@ -10,7 +10,7 @@ use crate::files;
 use crate::report::Exit;
 use crate::units::words::{of_system, visible};
 
-use super::contents::{LARGEST_LIST_BYTES, PICTURES, RECORD, SUMS};
+use super::contents::{MAX_LIST_BYTES, PICTURES, RECORD, SUMS};
 use super::since;
 
 /// Differences from the list; names as in the list or the folder.
@@ -101,10 +101,10 @@ pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
         (false, true) => return Err(VerifyError::NoDelivery(folder.to_owned())),
         (false, false) => {}
     }
-    let wanted = listed(&sums)?;
+    let wanted = read_sums(&sums)?;
     let mut verified = Differences::default();
     // A list that was cut short or changed with its pictures: the record still names what was sent.
-    let sent = if wanted.contains_key(RECORD) { since::sent(folder).unwrap_or_default() } else { Vec::new() };
+    let sent = if wanted.contains_key(RECORD) { since::sent_pictures(folder).unwrap_or_default() } else { Vec::new() };
     let sent: BTreeMap<String, String> =
         sent.into_iter().map(|one| (format!("{PICTURES}/{}", one.name), one.sha256)).collect();
     for (name, digest) in &wanted {
@@ -119,20 +119,20 @@ pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
     let is_lost = |name: &String| !wanted.contains_key(name) && !folder.join(name).exists();
     verified.missing.extend(sent.into_keys().filter(is_lost));
     let mut there = Vec::new();
-    list(folder, Path::new(""), &mut there, &mut verified.unread);
+    list_files(folder, Path::new(""), &mut there, &mut verified.unread);
     there.sort();
     verified.added = there.into_iter().filter(|name| !wanted.contains_key(name) && name != SUMS).collect();
     Ok(verified)
 }
 
 /// Reads the checksums of a list, by file name.
-fn listed(list: &Path) -> Result<BTreeMap<String, String>, VerifyError> {
+fn read_sums(list: &Path) -> Result<BTreeMap<String, String>, VerifyError> {
     let text =
-        files::read_text(list, LARGEST_LIST_BYTES).map_err(|error| VerifyError::Io { path: list.to_owned(), error })?;
+        files::read_text(list, MAX_LIST_BYTES).map_err(|error| VerifyError::Io { path: list.to_owned(), error })?;
     let mut wanted = BTreeMap::new();
     for (at, line) in text.lines().enumerate() {
         let (path, number) = (list.to_owned(), at + 1);
-        match entry(line) {
+        match parse_line(line) {
             None => return Err(VerifyError::NoLine { path, line: number }),
             Some((name, _)) if wanted.contains_key(&name) => {
                 return Err(VerifyError::Twice { path, line: number, name });
@@ -144,7 +144,7 @@ fn listed(list: &Path) -> Result<BTreeMap<String, String>, VerifyError> {
 }
 
 /// Parses a line into name and checksum; `None` too if the name leaves the folder.
-fn entry(line: &str) -> Option<(String, String)> {
+fn parse_line(line: &str) -> Option<(String, String)> {
     let (escaped, line) = match line.strip_prefix('\\') {
         Some(line) => (true, line),
         None => (false, line),
@@ -178,7 +178,7 @@ fn digest_of(path: &Path) -> io::Result<String> {
 }
 
 /// Collects every file below a folder by its relative path, one folder deep, and what cannot be listed.
-fn list(folder: &Path, below: &Path, names: &mut Vec<String>, unread: &mut Vec<(String, String)>) {
+fn list_files(folder: &Path, below: &Path, names: &mut Vec<String>, unread: &mut Vec<(String, String)>) {
     let lost = |error| (folder.join(below).to_string_lossy().into_owned(), of_system(error));
     let entries = match fs::read_dir(folder.join(below)) {
         Ok(entries) => entries,
@@ -192,7 +192,7 @@ fn list(folder: &Path, below: &Path, names: &mut Vec<String>, unread: &mut Vec<(
         let name = below.join(entry.file_name());
         let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
         if is_folder && below.as_os_str().is_empty() {
-            list(folder, &name, names, unread);
+            list_files(folder, &name, names, unread);
         } else {
             names.push(name.to_string_lossy().into_owned());
         }
@@ -247,7 +247,7 @@ mod tests {
     }
 
     /// Creates a folder with a list of checksums.
-    fn listed(text: &str) -> tempfile::TempDir {
+    fn folder_with_list(text: &str) -> tempfile::TempDir {
         let room = tempfile::tempdir().unwrap();
         fs::write(room.path().join(SUMS), text).unwrap();
         room
@@ -256,8 +256,8 @@ mod tests {
     #[test]
     fn a_list_that_names_nothing_or_a_file_twice_proves_nothing() {
         let line = |digit: &str, name: &str| format!("{}  {name}\n", digit.repeat(64));
-        assert!(matches!(verify(listed("").path()), Err(VerifyError::Empty(_))));
-        let doubled = listed(&[line("0", "a.jpg"), line("1", "b.jpg"), line("2", "a.jpg")].concat());
+        assert!(matches!(verify(folder_with_list("").path()), Err(VerifyError::Empty(_))));
+        let doubled = folder_with_list(&[line("0", "a.jpg"), line("1", "b.jpg"), line("2", "a.jpg")].concat());
         let error = verify(doubled.path()).unwrap_err();
         assert!(matches!(&error, VerifyError::Twice { line: 3, name, .. } if name == "a.jpg"), "{error}");
     }
@@ -267,7 +267,7 @@ mod tests {
     fn what_is_no_file_is_said_and_never_waited_for() {
         use std::os::unix::fs::symlink;
         let names = ["device", "folder", "gone", "link", "pipe"];
-        let room = listed(&names.map(|name| format!("{}  {name}\n", "0".repeat(64))).concat());
+        let room = folder_with_list(&names.map(|name| format!("{}  {name}\n", "0".repeat(64))).concat());
         let path = |name: &str| room.path().join(name);
         rustix::fs::mkfifoat(rustix::fs::CWD, path("pipe"), 0o600.into()).unwrap();
         fs::create_dir(path("folder")).unwrap();
@@ -283,9 +283,9 @@ mod tests {
     #[test]
     fn a_list_that_leads_out_of_the_folder_is_none() {
         let sum = "0".repeat(64);
-        assert_eq!(entry(&format!("{sum}  ../a.jpg")), None);
-        assert_eq!(entry(&format!("{sum}  /etc/passwd")), None);
-        assert_eq!(entry("nonsense"), None);
-        assert_eq!(entry(&format!("\\{sum}  a\\nb")), Some(("a\nb".to_owned(), sum)));
+        assert_eq!(parse_line(&format!("{sum}  ../a.jpg")), None);
+        assert_eq!(parse_line(&format!("{sum}  /etc/passwd")), None);
+        assert_eq!(parse_line("nonsense"), None);
+        assert_eq!(parse_line(&format!("\\{sum}  a\\nb")), Some(("a\nb".to_owned(), sum)));
     }
 }

@@ -11,7 +11,7 @@ use crate::units::{show, words};
 
 use super::days;
 use super::log::SentBefore;
-use super::numbering::called;
+use super::numbering::delivery_name;
 use super::preview::DeliverySummary;
 use super::receipt::{Receipt, Refusal, Remarks, Written};
 use super::since::PictureCounts;
@@ -28,7 +28,7 @@ pub fn receipt(receipt: &Receipt) -> Vec<Line> {
         Written::Delivery { pictures, bytes, remarks } => {
             let head = Line::of(Style::Good, format!("{} written", show::count(*pictures, "picture", "pictures")))
                 .and(Style::Plain, format!(" to {into} ({})", show::bytes(*bytes)));
-            [vec![head], of_remarks(remarks)].concat()
+            [vec![head], remark_lines(remarks)].concat()
         }
     };
     lines.extend(receipt.archive.as_deref().map(archive));
@@ -65,7 +65,7 @@ pub fn sent_before(before: &SentBefore, other: &str) -> Vec<Line> {
 fn delivery(sent: &SentDelivery) -> String {
     let to = sent.terms.printer.as_deref().map(|printer| format!(" to {}", words::visible(printer)));
     let received = sent.received.as_deref().map(|day| format!(", received {}", days::in_words(day)));
-    format!("{}{}{}", called(sent), to.unwrap_or_default(), received.unwrap_or_default())
+    format!("{}{}{}", delivery_name(sent), to.unwrap_or_default(), received.unwrap_or_default())
 }
 
 /// Lists the deliveries of an order, the latest last.
@@ -116,7 +116,7 @@ pub fn summary(summary: &DeliverySummary) -> Vec<Line> {
     let prints = show::count(summary.prints, "print", "prints");
     let head = Line::of(Style::Good, pictures).and(Style::Plain, format!(" for {prints}"));
     let before = summary.before.as_ref().map(|before| sent_before(before, "the other choice")).unwrap_or_default();
-    [vec![head], before, of_remarks(&summary.remarks)].concat()
+    [vec![head], before, remark_lines(&summary.remarks)].concat()
 }
 
 /// Explains why nothing can be sent, under a head such as "Nothing was written".
@@ -139,7 +139,7 @@ pub fn differences(found: &Differences) -> Vec<Line> {
     lines
 }
 
-fn of_remarks(remarks: &Remarks) -> Vec<Line> {
+fn remark_lines(remarks: &Remarks) -> Vec<Line> {
     let mut lines = Vec::new();
     if !remarks.withdrawn.is_empty() {
         let names: Vec<_> = remarks.withdrawn.iter().map(|name| words::visible(name)).collect();

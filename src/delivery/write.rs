@@ -15,10 +15,10 @@ use crate::units::show;
 use crate::units::words::{of_system, visible};
 
 use super::contents::PICTURES;
-use super::plan::DeliveredPicture;
+use super::plan::PlannedPicture;
 use super::watch::DeliveryWatch;
 
-/// Bytes copied at once.
+/// Bytes copied at once. Own choice.
 const COPIED_BYTES: usize = 1 << 20;
 
 /// Why nothing was written.
@@ -26,7 +26,7 @@ const COPIED_BYTES: usize = 1 << 20;
 pub enum WriteError {
     /// The target exists and is never overwritten.
     #[error("{}: already exists, and a delivery is never overwritten; name a new folder", shown(.0))]
-    There(PathBuf),
+    AlreadyExists(PathBuf),
     /// The file is not the one that was judged.
     #[error("{0}: it changed after it was checked; nothing was written; deliver again")]
     Changed(PictureKey),
@@ -65,7 +65,7 @@ fn shown(path: &Path) -> String {
 /// [`UnnamedDelivery::finish`].
 #[derive(Debug)]
 pub(super) struct UnnamedDelivery {
-    making: AtomicFolder,
+    folder: AtomicFolder,
     into: PathBuf,
     bytes: u64,
 }
@@ -76,7 +76,7 @@ impl UnnamedDelivery {
     /// # Errors
     /// The target exists by now, or the disk fails: then nothing is left behind.
     pub(super) fn finish(self) -> Result<u64, WriteError> {
-        self.making.finish().map_err(unwritten(&self.into))?;
+        self.folder.finish().map_err(|error| write_error(&self.into, &error))?;
         Ok(self.bytes)
     }
 }
@@ -89,55 +89,55 @@ impl UnnamedDelivery {
 pub(super) fn write(
     into: &Path,
     folder: &Path,
-    pictures: &[&DeliveredPicture],
+    pictures: &[&PlannedPicture],
     documents: &[(&str, Vec<u8>)],
     watch: &dyn DeliveryWatch,
 ) -> Result<UnnamedDelivery, WriteError> {
-    let making = AtomicFolder::begin(into).map_err(unwritten(into))?;
-    let inside = fs::canonicalize(folder).map_err(unread(folder))?;
+    let made = AtomicFolder::begin(into).map_err(|error| write_error(into, &error))?;
+    let inside = fs::canonicalize(folder).map_err(|error| read_error(folder, &error))?;
     let mut bytes = 0;
-    for (at, sent) in pictures.iter().enumerate() {
+    for (at, picture) in pictures.iter().enumerate() {
         watch.copied(at, pictures.len());
-        bytes += copy(&making, into, &inside, sent, watch)?;
+        bytes += copy(&made, into, &inside, picture, watch)?;
     }
     for (name, text) in documents {
-        making.write_file(Path::new(name), text).map_err(unwritten(&into.join(name)))?;
+        made.write_file(Path::new(name), text).map_err(|error| write_error(&into.join(name), &error))?;
     }
-    Ok(UnnamedDelivery { making, into: into.to_owned(), bytes })
+    Ok(UnnamedDelivery { folder: made, into: into.to_owned(), bytes })
 }
 
-fn unwritten(path: &Path) -> impl Fn(io::Error) -> WriteError {
-    let path = path.to_owned();
-    move |error| match error.kind() {
-        io::ErrorKind::AlreadyExists => WriteError::There(path.clone()),
-        _ => WriteError::Io { path: path.clone(), why: atomic::write_error_words(&error) },
+fn write_error(path: &Path, error: &io::Error) -> WriteError {
+    match error.kind() {
+        io::ErrorKind::AlreadyExists => WriteError::AlreadyExists(path.to_owned()),
+        _ => WriteError::Io { path: path.to_owned(), why: atomic::write_error_words(error) },
     }
 }
 
-fn unread(path: &Path) -> impl Fn(io::Error) -> WriteError + Copy {
-    move |error| WriteError::Io { path: path.to_owned(), why: of_system(error) }
+fn read_error(path: &Path, error: &io::Error) -> WriteError {
+    WriteError::Io { path: path.to_owned(), why: of_system(error) }
 }
 
+/// Copies a picture that lies in `inside` into the delivery; returns its size in bytes.
 fn copy(
-    making: &AtomicFolder,
+    made: &AtomicFolder,
     into: &Path,
     inside: &Path,
-    sent: &DeliveredPicture,
+    picture: &PlannedPicture,
     watch: &dyn DeliveryWatch,
 ) -> Result<u64, WriteError> {
-    let reading = unread(&sent.path);
-    let real = fs::canonicalize(&sent.path).map_err(reading)?;
+    let reading = |error: io::Error| read_error(&picture.path, &error);
+    let real = fs::canonicalize(&picture.path).map_err(reading)?;
     if !real.starts_with(inside) {
-        return Err(WriteError::Outside(sent.picture.clone()));
+        return Err(WriteError::Outside(picture.picture.clone()));
     }
     let (from, needed) = files::open(&real).map_err(reading)?;
     let beside = atomic::parent_folder(into);
     if let Some(free) = free_bytes(&beside).filter(|free| *free < needed) {
         return Err(WriteError::NoRoom { folder: beside, free, needed });
     }
-    let name = Path::new(PICTURES).join(&sent.name);
+    let name = Path::new(PICTURES).join(&picture.name);
     let writing = |error: io::Error| WriteError::Io { path: into.join(&name), why: atomic::write_error_words(&error) };
-    let mut to = making.create_file(&name).map_err(writing)?;
+    let mut to = made.create_file(&name).map_err(writing)?;
     // One byte beyond the length: a picture that grows is not the one that was judged.
     let mut from = from.take(needed + 1);
     let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; COPIED_BYTES], 0);
@@ -155,7 +155,7 @@ fn copy(
     }
     to.sync_all().map_err(writing)?;
     let found = format!("{:x}", hash.finalize());
-    if found == sent.sha256 { Ok(bytes) } else { Err(WriteError::Changed(sent.picture.clone())) }
+    if found == picture.sha256 { Ok(bytes) } else { Err(WriteError::Changed(picture.picture.clone())) }
 }
 
 #[cfg(test)]
@@ -164,7 +164,7 @@ mod tests {
     use crate::delivery::watch::testing::Unwatched;
 
     /// Creates a folder with one picture, and the plan to send it.
-    fn bench() -> (tempfile::TempDir, DeliveredPicture) {
+    fn exports_with_one_picture() -> (tempfile::TempDir, PlannedPicture) {
         let room = tempfile::tempdir().unwrap();
         let folder = room.path().join("exports");
         fs::create_dir(&folder).unwrap();
@@ -172,55 +172,50 @@ mod tests {
         // Source: FIPS 180-4's example of SHA-256: "abc".
         let sha256 = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad".to_owned();
         let picture = PictureKey::from_text("a.jpg");
-        let sent = DeliveredPicture {
-            name: "12-a.jpg".to_owned(),
-            picture,
-            path: folder.join("a.jpg"),
-            sha256,
-            rows: vec![0],
-        };
+        let sent =
+            PlannedPicture { name: "12-a.jpg".to_owned(), picture, path: folder.join("a.jpg"), sha256, rows: vec![0] };
         (room, sent)
     }
 
-    fn written(room: &tempfile::TempDir, sent: &DeliveredPicture) -> Result<u64, WriteError> {
+    fn deliver(room: &tempfile::TempDir, sent: &PlannedPicture) -> Result<u64, WriteError> {
         let [out, exports] = ["out", "exports"].map(|name| room.path().join(name));
         write(&out, &exports, &[sent], &[("NOTE.txt", b"note".to_vec())], &Unwatched::default())?.finish()
     }
 
-    fn left(room: &tempfile::TempDir) -> usize {
+    fn entries(room: &tempfile::TempDir) -> usize {
         fs::read_dir(room.path()).unwrap().count()
     }
 
     #[test]
     fn what_is_copied_is_what_was_judged_or_it_stops() {
-        let (room, sent) = bench();
+        let (room, sent) = exports_with_one_picture();
         fs::write(room.path().join("exports/a.jpg"), b"abd").unwrap();
-        assert!(matches!(written(&room, &sent), Err(WriteError::Changed(_))));
-        assert_eq!(left(&room), 1, "nothing is left of it");
+        assert!(matches!(deliver(&room, &sent), Err(WriteError::Changed(_))));
+        assert_eq!(entries(&room), 1, "nothing is left of it");
         fs::write(room.path().join("exports/a.jpg"), b"abc").unwrap();
-        assert_eq!(written(&room, &sent).unwrap(), 3);
+        assert_eq!(deliver(&room, &sent).unwrap(), 3);
         assert_eq!(fs::read(room.path().join("out/pictures/12-a.jpg")).unwrap(), b"abc");
         assert_eq!(fs::read(room.path().join("out/NOTE.txt")).unwrap(), b"note");
-        assert!(matches!(written(&room, &sent), Err(WriteError::There(_))));
+        assert!(matches!(deliver(&room, &sent), Err(WriteError::AlreadyExists(_))));
     }
 
     #[test]
     fn one_that_is_stopped_leaves_nothing_behind() {
-        let (room, sent) = bench();
+        let (room, sent) = exports_with_one_picture();
         let [out, exports] = ["out", "exports"].map(|name| room.path().join(name));
         let stopped = write(&out, &exports, &[&sent], &[], &Unwatched { stops: true });
         assert!(matches!(stopped, Err(WriteError::Stopped)));
-        assert_eq!(left(&room), 1);
+        assert_eq!(entries(&room), 1);
     }
 
     #[cfg(unix)]
     #[test]
     fn a_link_out_of_the_folder_is_not_followed() {
-        let (room, mut sent) = bench();
+        let (room, mut sent) = exports_with_one_picture();
         fs::write(room.path().join("secret"), b"abc").unwrap();
         std::os::unix::fs::symlink(room.path().join("secret"), room.path().join("exports/link.jpg")).unwrap();
         sent.path = room.path().join("exports/link.jpg");
-        assert!(matches!(written(&room, &sent), Err(WriteError::Outside(_))));
-        assert_eq!(left(&room), 2);
+        assert!(matches!(deliver(&room, &sent), Err(WriteError::Outside(_))));
+        assert_eq!(entries(&room), 2);
     }
 }

@@ -119,7 +119,7 @@ impl CheckedPictures {
     ///
     /// # Errors
     /// The folder holds more files than the limit.
-    pub fn expect_whole(&self) -> Result<(), CheckError> {
+    pub fn check_complete(&self) -> Result<(), CheckError> {
         if self.is_cut_off { Err(CheckError::CutOff { folder: self.report.folder.clone() }) } else { Ok(()) }
     }
 

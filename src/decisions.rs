@@ -149,7 +149,7 @@ fn keep_within(
     }
     atomic::remove_abandoned(&folder);
     // An editor takes no lock: what it saves meanwhile is read, and the changes are made in that.
-    for _ in 0..limits::MOST_REWRITES {
+    for _ in 0..limits::MAX_REWRITES {
         if let Some(decisions) = write_changes(&path, changes, || {})? {
             return Ok(decisions);
         }
@@ -171,8 +171,8 @@ fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -
     read();
     let (changed, decisions) =
         document::apply_changes(text.as_deref().unwrap_or_default(), path, changes).map_err(KeepError::Broken)?;
-    if changed.len() as u64 > limits::LARGEST_DECISIONS_BYTES {
-        let most = show::bytes(limits::LARGEST_DECISIONS_BYTES);
+    if changed.len() as u64 > limits::MAX_DECISIONS_BYTES {
+        let most = show::bytes(limits::MAX_DECISIONS_BYTES);
         return Err(cannot_write(format!("it would be larger than {most}: withdraw what no longer matters")));
     }
     if text.as_deref() == Some(&changed) {
@@ -212,7 +212,7 @@ pub fn problem_words(problems: &[Problem]) -> String {
 /// Returns the file's text; `None` where there is no file.
 fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
     let wrong = |what: &str, fix: &str| Err(vec![Problem::in_text(path, "", 0, what, fix)]);
-    match files::read(path, limits::LARGEST_DECISIONS_BYTES) {
+    match files::read(path, limits::MAX_DECISIONS_BYTES) {
         Err(error) if error.kind() == io::ErrorKind::NotFound && path.is_symlink() => {
             wrong("it is a link to a file that is not there", "put that file back, or delete the link")
         }

@@ -76,8 +76,8 @@ use crate::units::words::of_system;
 
 /// Most bytes of a picture, over a network and on this machine: 256 KB are 0.2 s at 10 Mbit/s, and a write delays the
 /// keys. Own trials, 2026-11.
-const MOST_BYTES_REMOTE: usize = 256 * 1024;
-const MOST_BYTES_LOCAL: usize = 1024 * 1024;
+const MAX_BYTES_REMOTE: usize = 256 * 1024;
+const MAX_BYTES_LOCAL: usize = 1024 * 1024;
 
 /// Why the screen could not be shown or was lost.
 #[derive(Debug, thiserror::Error)]
@@ -132,7 +132,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     let theme = Theme::of(&capability);
     let protocol = if protocol == Protocol::Blocks && !theme.paints() { Protocol::Off } else { protocol };
     let no_picture = (protocol == Protocol::Off).then(|| why_no_picture(thumbnails, capability.colours)).flatten();
-    let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
+    let most_bytes = if capability.remote { MAX_BYTES_REMOTE } else { MAX_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
     let app = App::new(source.snapshot(), theme).with_picture_notice(no_picture).with_calibration(given.calibration);
     let app = app

@@ -14,7 +14,7 @@ use crate::judge::configurable_ids;
 use crate::report::{Exit, answering};
 
 /// Longest answer that is read, in bytes: above the longest text of a brief. Own choice.
-const LONGEST_ANSWER_BYTES: u64 = 16_000;
+const MAX_ANSWER_BYTES: u64 = 16_000;
 
 /// Asks what is open, one question at a time, until all were asked or the input ends.
 pub fn answer(args: &BriefArgs) -> Result<Exit> {
@@ -141,6 +141,6 @@ fn answerable(brief: &Brief) -> Vec<OpenQuestion> {
 fn read_answer() -> Result<Option<String>> {
     let mut line = Vec::new();
     let stdin = io::stdin().lock();
-    stdin.take(LONGEST_ANSWER_BYTES).read_until(b'\n', &mut line).wrap_err("standard input cannot be read")?;
+    stdin.take(MAX_ANSWER_BYTES).read_until(b'\n', &mut line).wrap_err("standard input cannot be read")?;
     Ok((!line.is_empty()).then(|| String::from_utf8_lossy(&line).into_owned()))
 }

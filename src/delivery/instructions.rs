@@ -21,20 +21,20 @@ use super::placing::{SIZE_AND_BLEED, cropping, placing};
 use super::plan::PlannedPicture;
 use super::since::{Comparison, PictureChange};
 
-/// What was accepted of that concerns the printer is under this.
+/// Heading of accepted findings that concern the printer.
 pub(super) const EXCEPTIONS: &str = "Exceptions";
-/// Warnings that the photographer leaves, and tells the printer, are under this.
+/// Heading of warnings that the photographer leaves, and tells the printer.
 pub(super) const KNOWN: &str = "Known, leave as it is";
-/// What only the printer can settle is under this.
+/// Heading of what only the printer can settle.
 pub(super) const TO_CHECK: &str = "Check before printing";
-/// What to do with earlier files is under this.
+/// Heading of what to do with earlier files.
 pub(super) const CHANGES: &str = "Changes";
-/// How much goes with a delivery that follows another is under this.
+/// Heading of how much goes with a delivery that follows another.
 pub(super) const IN_THIS_DELIVERY: &str = "In this delivery";
-/// How much goes with any other is under this.
+/// Heading of how much goes with any other.
 pub(super) const ORDER: &str = "Order";
-/// Number of names up to which the last line names them, and says "all others" beyond. Own choice.
-const MIN_OTHERS: usize = 2;
+/// Most names that the last line lists; with more it says "all others". Own choice.
+const MAX_LISTED: usize = 2;
 
 /// An instruction: what it is about, and what to do, one sentence a line. Foreign text is escaped.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -278,7 +278,7 @@ fn join_said(said: Vec<Said>) -> Vec<String> {
     groups.sort_by_key(|(_, names)| names.len());
     let last = groups.len().saturating_sub(1);
     let line = |(at, (words, names)): (usize, (String, Vec<String>))| match names.len() {
-        count if is_of_all && at == last && count > MIN_OTHERS => format!("all others: {words}"),
+        count if is_of_all && at == last && count > MAX_LISTED => format!("all others: {words}"),
         _ => format!("{}: {words}", names.join(", ")),
     };
     groups.into_iter().enumerate().map(line).collect()

@@ -10,7 +10,7 @@ use crate::units::{Length, Share};
 
 use super::ordered::edge_words;
 
-/// How a picture is placed is under this.
+/// Heading of the size at which a picture is placed.
 pub(super) const SIZE_AND_BLEED: &str = "Size and bleed";
 /// Largest error at which a picture placed at 100 % has its size, on either side. Own choice: less than a cut may be
 /// off.

@@ -141,7 +141,7 @@ impl LiveTable {
         let (decisions_file, decisions) = DecisionsFile::open(&options.brief);
         state.update(Event::DecisionsRead(decisions), Duration::ZERO);
         let first = state.take_snapshot().expect("a new state has never been shown");
-        let (event_sender, events) = bounded(reading::limits::MOST_EVENTS);
+        let (event_sender, events) = bounded(reading::limits::MAX_EVENTS);
         // Room for one in both: a second wake-up adds nothing.
         let (wake_engine, commands_waiting) = bounded(1);
         let (screen_wake, wake) = bounded(1);
@@ -311,7 +311,7 @@ impl Engine {
             recv(self.commands_waiting) -> _ => {},
             default(wait) => {},
         }
-        while events.len() < limits::MOST_EVENTS_A_TURN
+        while events.len() < limits::MAX_EVENTS_A_TURN
             && let Ok(event) = self.events.try_recv()
         {
             events.push(event);

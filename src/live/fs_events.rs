@@ -81,7 +81,7 @@ impl FsEvents {
     /// Forgets paths that are not there, once there are many: a file just arriving is not there yet either.
     pub fn forget_absent(&self, scan: &Scan) {
         let mut notices = self.log.notices.lock();
-        if notices.len() > limits::MOST_NOTICES / 2 {
+        if notices.len() > limits::MAX_NOTICES / 2 {
             let there: HashSet<&Path> = scan.files.values().map(|scanned| scanned.path.as_path()).collect();
             notices.retain(|path, _| there.contains(path.as_path()));
         }
@@ -98,7 +98,7 @@ impl EventLog {
             self.moved.store(true, Ordering::SeqCst);
         }
         let mut notices = self.notices.lock();
-        if event.need_rescan() || notices.len() >= limits::MOST_NOTICES {
+        if event.need_rescan() || notices.len() >= limits::MAX_NOTICES {
             notices.clear();
         }
         let Some(path) = event.paths.last() else { return true };

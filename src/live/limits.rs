@@ -23,7 +23,7 @@ pub const SCAN_REST_TIMES_NOTIFIED: u32 = 4;
 
 /// Longest rest between two scans: one that took long, because the program was stopped or had to wait, must not leave
 /// the table out of date for long. Same as between scans by timer.
-pub const SCAN_REST_MOST: Duration = TIMER_POLLED;
+pub const MAX_SCAN_REST: Duration = TIMER_POLLED;
 
 /// After a scan the thread rests this many times as long as the scan took, without notices.
 pub const SCAN_REST_TIMES: u32 = 10;
@@ -39,7 +39,7 @@ pub const TIMER_GONE: Duration = Duration::from_secs(1);
 
 /// Most paths whose last notice is remembered; beyond it all are forgotten and fall back to
 /// [`QUIET_WITHOUT_NOTICE`].
-pub const MOST_NOTICES: usize = 20_000;
+pub const MAX_NOTICES: usize = 20_000;
 
 /// Wait after an event before judging, so that events close together are judged once.
 pub const JUDGE_DELAY: Duration = Duration::from_millis(20);
@@ -69,14 +69,14 @@ pub const UNREACHABLE_AGAIN: Duration = Duration::from_secs(30);
 pub const THUMBNAILS_BYTES: u64 = 25_200_000;
 
 /// Most events handled in one turn, so that commands are handled in between.
-pub const MOST_EVENTS_A_TURN: usize = 4_096;
+pub const MAX_EVENTS_A_TURN: usize = 4_096;
 
 /// Pictures that arrive within this time after others are counted in one notice: the time that a notice is shown
 /// (`tui/screen_state.rs`).
 pub const NEWS_ADD_UP_FOR: Duration = Duration::from_secs(8);
 
 /// Most rows kept of files that are gone, so that a file that is deleted and written again finds its earlier verdict.
-pub const MOST_DEPARTED: usize = 64;
+pub const MAX_DEPARTED: usize = 64;
 
 /// How long closing waits for decisions to be written: longer than a judgement of the largest order and another
 /// instance's writing together. No source.

@@ -99,7 +99,7 @@ impl LiveRows {
                 self.departed.push_back((key, gone));
             }
         }
-        while self.departed.len() > limits::MOST_DEPARTED {
+        while self.departed.len() > limits::MAX_DEPARTED {
             self.departed.pop_front();
         }
         self.in_order = shown.into();

@@ -97,7 +97,7 @@ struct WatchedFolders {
 
 /// Returns how long the thread rests after a scan that took this long, whatever notices arrive meanwhile.
 fn rest_after(scan: Duration) -> Duration {
-    limits::SCAN_PACE.max(scan * limits::SCAN_REST_TIMES_NOTIFIED).min(limits::SCAN_REST_MOST)
+    limits::SCAN_PACE.max(scan * limits::SCAN_REST_TIMES_NOTIFIED).min(limits::MAX_SCAN_REST)
 }
 
 struct Watcher {

@@ -15,7 +15,7 @@ pub const MAX_SIDE_PX: u32 = 1_024;
 /// A sample of 8 or 16 bits.
 pub trait PixelSample: Copy {
     /// The greatest value.
-    const MOST: u64;
+    const MAX: u64;
 
     /// Returns it as a number.
     fn number(self) -> u32;
@@ -25,7 +25,7 @@ pub trait PixelSample: Copy {
 }
 
 impl PixelSample for u8 {
-    const MOST: u64 = 255;
+    const MAX: u64 = 255;
 
     fn number(self) -> u32 {
         self.into()
@@ -39,7 +39,7 @@ impl PixelSample for u8 {
 }
 
 impl PixelSample for u16 {
-    const MOST: u64 = 65_535;
+    const MAX: u64 = 65_535;
 
     fn number(self) -> u32 {
         self.into()
@@ -104,7 +104,7 @@ impl BoxDownscaler {
             self.rows += taken;
             self.rows_seen += taken;
             if self.rows == self.side || self.rows_seen == self.layout.height_px as usize {
-                self.close_boxes(S::MOST);
+                self.close_boxes(S::MAX);
             }
         }
     }

@@ -100,7 +100,7 @@ pub struct CellBin {
     /// Mean luma code, rounded to the nearest.
     pub mean: u8,
     /// Standard deviation of luma inside the cell, in steps of [`SPREAD_STEP`] codes, rounded down; the last step,
-    /// [`SPREAD_MOST`], holds everything above it.
+    /// [`MAX_DEVIATION`], holds everything above it.
     pub deviation_steps: u8,
     /// Number of cells.
     pub count: u32,

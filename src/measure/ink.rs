@@ -44,7 +44,7 @@ impl InkCounter {
 
     /// Takes some whole rows.
     pub fn add<S: PixelSample>(&mut self, samples: &[S]) {
-        let full = 4 * S::MOST;
+        let full = 4 * S::MAX;
         for row in samples.chunks_exact(self.row_len) {
             let fields = row.chunks(self.side_px * self.channels);
             for (sum, field) in self.sums.iter_mut().zip(fields) {

@@ -6,7 +6,7 @@ use super::PictureKey;
 use crate::units::show;
 
 /// Most files listed in one folder; a folder with more is not an order. No source.
-pub const MOST_FILES: usize = 50_000;
+pub const MAX_FILES: usize = 50_000;
 
 /// Everything that was passed over, by its path relative to the watched folder.
 pub type Unlisted = BTreeMap<PictureKey, NotListed>;
@@ -30,7 +30,7 @@ pub enum NotListed {
 
 /// Returns the message for a folder with more files than are listed, and the remedy.
 pub fn cut_off_words() -> (String, &'static str) {
-    let most = show::count(MOST_FILES, "file", "files");
+    let most = show::count(MAX_FILES, "file", "files");
     let what = format!("the folder holds more than {most}; the rest are not checked");
     (what, "split the folder, or leave files out in the brief: ignore = [\"web/*\"]")
 }

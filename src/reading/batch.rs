@@ -154,7 +154,7 @@ fn read_all(
     watch: &dyn CheckWatch,
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Submission> {
-    let (sender, events) = bounded(limits::MOST_EVENTS);
+    let (sender, events) = bounded(limits::MAX_EVENTS);
     let mut pool = start(sender);
     let of = reading.files.len();
     for at in 0..of {
@@ -252,7 +252,7 @@ impl<'a> BatchReading<'a> {
         let file = &mut self.files[at];
         file.readings += 1;
         let stamp = match Stamp::of(&self.scanned_files[at].1.path) {
-            Ok(_) if file.readings > limits::MOST_READINGS => {
+            Ok(_) if file.readings > limits::MAX_READINGS => {
                 Err(Fault::new(FaultKind::Unreachable, "it kept changing while it was read"))
             }
             now => now.map_err(Fault::from),

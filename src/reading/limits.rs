@@ -10,11 +10,11 @@ pub const WRITTEN_OFF_AFTER: Duration = Duration::from_secs(60);
 
 /// Maximum number of hanging workers that are replaced: each may hold memory and a core for ever. One that comes back
 /// no longer counts.
-pub const MOST_WRITTEN_OFF: usize = 8;
+pub const MAX_WRITTEN_OFF: usize = 8;
 
-/// Most hanging workers. Beyond [`MOST_WRITTEN_OFF`] a worker is replaced only if it is the last, one a minute; beyond
+/// Most hanging workers. Beyond [`MAX_WRITTEN_OFF`] a worker is replaced only if it is the last, one a minute; beyond
 /// this number not even then, so that a check of files that never end still ends after about an hour. No source.
-pub const MOST_HANGING: usize = 64;
+pub const MAX_HANGING: usize = 64;
 
 /// Steps, of 19, by which reading lowers its priority. At 5 steps another busy program gets three quarters of the
 /// processor, and a picture that takes a tenth of [`WRITTEN_OFF_AFTER`] still has enough time. Source: sched(7).
@@ -47,17 +47,17 @@ pub const CACHE_NOT_YOUNGER: Duration = Duration::from_secs(2);
 pub const EVIDENCE_BYTES: u64 = 16_000_000;
 
 /// Most attempts of a check without a screen to read a file that keeps changing. No source.
-pub const MOST_READINGS: usize = 3;
+pub const MAX_READINGS: usize = 3;
 
 /// Maximum number of worker threads, however many are requested.
-pub const MOST_JOBS: usize = 64;
+pub const MAX_JOBS: usize = 64;
 
 /// Interval between checks for jobs that run too long.
 pub const OVERDUE_POLL: Duration = Duration::from_secs(1);
 
 /// Maximum number of events waiting for the engine; senders wait when it is full. Few, since some carry a thumbnail of
 /// 3 MB or a whole listing of the folder.
-pub const MOST_EVENTS: usize = 16;
+pub const MAX_EVENTS: usize = 16;
 
 /// How long the end waits for threads; one that is decoding is left to end by itself.
 pub const SHUTDOWN_WAIT: Duration = Duration::from_millis(300);

@@ -127,7 +127,7 @@ impl WorkerRoster {
         self.remove(job.role);
         self.hanging += 1;
         let nobody_is_left = *self.count(job.role) == 0;
-        let most = if nobody_is_left { limits::MOST_HANGING } else { limits::MOST_WRITTEN_OFF };
+        let most = if nobody_is_left { limits::MAX_HANGING } else { limits::MAX_WRITTEN_OFF };
         (job, self.hanging <= most)
     }
 
@@ -172,7 +172,7 @@ mod tests {
     #[test]
     fn the_last_one_is_replaced_longer_than_the_others() {
         let start = Instant::now();
-        for (workers, most) in [(1, limits::MOST_HANGING), (2, limits::MOST_WRITTEN_OFF)] {
+        for (workers, most) in [(1, limits::MAX_HANGING), (2, limits::MAX_WRITTEN_OFF)] {
             let mut roster = WorkerRoster::new(workers);
             (0..workers).for_each(|_| roster.add(WorkerRole::Any));
             for hanging in 1..=most + 1 {

@@ -16,7 +16,7 @@ use crate::brief::picture_patterns::Pattern;
 use crate::files;
 use crate::files::os::{self, FileIdentity};
 use crate::picture::PictureKey;
-use crate::picture::unlisted::{MOST_FILES, NotListed, Unlisted};
+use crate::picture::unlisted::{MAX_FILES, NotListed, Unlisted};
 use crate::reading::limits;
 use crate::units::words::of_system;
 
@@ -180,7 +180,7 @@ impl Scanner<'_> {
         if !is_listed(key.file_name()) || is_ignored || self.filter.excluded.contains(&path) {
             return;
         }
-        if self.scan.files.len() >= MOST_FILES {
+        if self.scan.files.len() >= MAX_FILES {
             self.scan.cut_off = true;
             return;
         }
@@ -220,7 +220,7 @@ impl Scanner<'_> {
         let is_ignored = |pattern: &Pattern| pattern.is_over_path() && pattern.matches(&inside);
         if !self.filter.ignore.iter().any(is_ignored) {
             self.scan.unlisted.insert(key, why);
-            self.scan.cut_off |= self.scan.unlisted.len() >= MOST_FILES;
+            self.scan.cut_off |= self.scan.unlisted.len() >= MAX_FILES;
         }
     }
 }
@@ -377,7 +377,7 @@ mod tests {
         let stamp = Stamp::default();
         let scanned = ScannedFile { path: PathBuf::new(), name_is_utf8: true, stamp, last_notice: WriteNotice::None };
         let known = |n: usize| (PictureKey::from_text(&format!("{n}.jpg")), scanned.clone());
-        let scan = Scan { files: (1..MOST_FILES).map(known).collect(), ..Scan::default() };
+        let scan = Scan { files: (1..MAX_FILES).map(known).collect(), ..Scan::default() };
         let filter = ScanFilter::default();
         let mut scanner = Scanner { root: folder.path(), filter: &filter, scan, folders: Vec::new() };
         for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {

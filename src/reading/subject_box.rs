@@ -87,7 +87,7 @@ pub enum BoxError {
 }
 
 /// Maximum number of prints that an error lists.
-const MOST_LISTED: usize = 12;
+const MAX_LISTED: usize = 12;
 
 /// Returns the boxes of a picture and their current positions in it.
 ///
@@ -225,8 +225,8 @@ fn named_print<'a>(target: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError
     let Some(name) = target.print else { return Ok(None) };
     let prints = &target.brief.prints;
     target.brief.print_called(name)?.map(Some).ok_or_else(|| {
-        let listed: Vec<&str> = prints.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
-        let more = if prints.len() > MOST_LISTED { ", ..." } else { "" };
+        let listed: Vec<&str> = prints.iter().take(MAX_LISTED).map(|print| &*print.id.0).collect();
+        let more = if prints.len() > MAX_LISTED { ", ..." } else { "" };
         BoxError::NoPrint { name: name.to_owned(), prints: format!("{}{more}", listed.join(", ")) }
     })
 }

@@ -72,7 +72,7 @@ impl Pool {
     where
         E: From<WorkerEvent> + Send + 'static,
     {
-        let jobs = work_limits.jobs.clamp(1, limits::MOST_JOBS);
+        let jobs = work_limits.jobs.clamp(1, limits::MAX_JOBS);
         let shared = Arc::new(PoolShared {
             queue: Mutex::new(Queue::default()),
             something_waits: Condvar::new(),
@@ -366,6 +366,31 @@ mod tests {
         EvidenceStores { cache: EvidenceCache::none(), spill: EvidenceSpill::new(SpillContents::Numbers, None) }
     }
 
+    fn pixels(folder: &tempfile::TempDir, name: &str, text: &str) -> Job {
+        let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
+        Job { task: Task::Pixels(facts), ..header(folder, name, text) }
+    }
+
+    /// Starts a pool without stores; returns it with its events.
+    fn start(jobs: usize, memory_bytes: u64, reads: &Arc<Reads>) -> (Pool, Receiver<WorkerEvent>) {
+        let (events, happening) = bounded(100);
+        let work_limits = WorkLimits { jobs, memory_bytes, lower_priority: false };
+        (Pool::start(work_limits, inspectors(reads), no_stores(), events), happening)
+    }
+
+    /// Writes off as many hanging jobs, which must soon count as running: a job reports that it has begun a moment
+    /// before.
+    fn write_off(pool: &mut Pool, jobs: usize) -> Vec<WorkerEvent> {
+        let until = Instant::now() + Duration::from_secs(10);
+        let mut written_off = Vec::new();
+        while written_off.len() < jobs {
+            assert!(Instant::now() < until, "{} of {jobs} are written off", written_off.len());
+            written_off.extend(pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER));
+            std::thread::yield_now();
+        }
+        written_off
+    }
+
     fn end(pool: Pool) {
         pool.end().wait_until(Instant::now() + limits::SHUTDOWN_WAIT);
     }
@@ -385,24 +410,14 @@ mod tests {
     #[test]
     fn a_job_that_hangs_is_written_off_and_another_worker_goes_on() {
         let folder = tempfile::tempdir().unwrap();
-        let (events, happening) = bounded(100);
-        let mut pool = Pool::start(
-            WorkLimits { jobs: 1, memory_bytes: 1_000, lower_priority: false },
-            inspectors(&Arc::new(Reads::default())),
-            no_stores(),
-            events,
-        );
+        let (mut pool, happening) = start(1, 1_000, &Arc::default());
         // One hangs in the worker for light jobs and one in the other: no worker is left.
         for name in ["a.jpg", "b.jpg"] {
             pool.push(header(&folder, name, "hang"));
             begun(&happening);
         }
         assert!(pool.write_off(Instant::now()).is_empty(), "not yet");
-        let mut written_off = Vec::new();
-        // A job reports that it has begun a moment before it counts as running.
-        while written_off.len() < 2 {
-            written_off.extend(pool.write_off(Instant::now() + limits::WRITTEN_OFF_AFTER));
-        }
+        let written_off = write_off(&mut pool, 2);
         let is_fault =
             |event: &WorkerEvent| matches!(event, WorkerEvent::Done(_, JobResult::Header(Err(JobError::Fault(_)))));
         assert!(written_off.len() == 2 && written_off.iter().all(is_fault));
@@ -414,89 +429,64 @@ mod tests {
     }
 
     #[test]
-    fn what_hangs_with_all_the_memory_gives_it_back_when_it_is_written_off() {
+    fn memory_of_a_job_that_is_written_off_is_free_again() {
         let folder = tempfile::tempdir().unwrap();
-        let (events, happening) = bounded(100);
         // Each of these pictures needs 1 byte.
-        let mut pool = Pool::start(
-            WorkLimits { jobs: 1, memory_bytes: 1, lower_priority: false },
-            inspectors(&Arc::new(Reads::default())),
-            no_stores(),
-            events,
-        );
-        let pixels = |name: &str, text: &str| {
-            let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
-            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
-        };
-        pool.push(pixels("a.jpg", "hang"));
+        let (mut pool, happening) = start(1, 1, &Arc::default());
+        pool.push(pixels(&folder, "a.jpg", "hang"));
         begun(&happening);
-        while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
-        pool.push(pixels("b.jpg", "2400 3000"));
+        write_off(&mut pool, 1);
+        pool.push(pixels(&folder, "b.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
         end(pool);
     }
 
     #[test]
-    fn however_many_hang_the_next_is_read() {
+    fn a_picture_is_read_however_many_jobs_hang() {
         let folder = tempfile::tempdir().unwrap();
-        let (events, happening) = bounded(100);
-        let work_limits = WorkLimits { jobs: 2, memory_bytes: 100, lower_priority: false };
-        let mut pool = Pool::start(work_limits, inspectors(&Arc::new(Reads::default())), no_stores(), events);
-        let pixels = |name: &str, text: &str| {
-            let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
-            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
-        };
-        for number in 0..3 * limits::MOST_WRITTEN_OFF {
-            pool.push(pixels(&format!("{number}.jpg"), "hang"));
+        let (mut pool, happening) = start(2, 100, &Arc::default());
+        for number in 0..3 * limits::MAX_WRITTEN_OFF {
+            pool.push(pixels(&folder, &format!("{number}.jpg"), "hang"));
             begun(&happening);
-            while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
+            write_off(&mut pool, 1);
         }
-        pool.push(pixels("sound.jpg", "2400 3000"));
+        pool.push(pixels(&folder, "sound.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
         end(pool);
     }
 
     #[test]
-    fn who_comes_back_works_on_where_nobody_took_its_place() {
+    fn a_worker_that_hung_works_on_where_no_other_replaced_it() {
         let folder = tempfile::tempdir().unwrap();
-        let (events, happening) = bounded(100);
-        let work_limits = WorkLimits { jobs: 1, memory_bytes: 1, lower_priority: false };
-        let mut pool = Pool::start(work_limits, inspectors(&Arc::new(Reads::default())), no_stores(), events);
-        let pixels = |name: &str, text: &str| {
-            let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
-            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
-        };
-        let names: Vec<String> = (0..=limits::MOST_HANGING).map(|number| format!("{number}.jpg")).collect();
+        let (mut pool, happening) = start(1, 1, &Arc::default());
+        let names: Vec<String> = (0..=limits::MAX_HANGING).map(|number| format!("{number}.jpg")).collect();
         for name in &names {
-            pool.push(pixels(name, "hang"));
+            pool.push(pixels(&folder, name, "hang"));
             begun(&happening);
-            while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
+            write_off(&mut pool, 1);
         }
         assert_eq!(pool.responsive_workers(), 0);
         // The folder is back: the hanging reads end.
         names.iter().for_each(|name| std::fs::write(folder.path().join(name), "2400 3000").unwrap());
-        pool.push(pixels("sound.jpg", "2400 3000"));
+        pool.push(pixels(&folder, "sound.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
         assert_eq!(pool.responsive_workers(), 1);
         end(pool);
     }
 
     #[test]
-    fn memory_for_reading_is_kept_while_pictures_wait_and_given_back_when_none_does() {
+    fn buffers_are_kept_while_pictures_wait_and_released_when_none_does() {
         let folder = tempfile::tempdir().unwrap();
-        let (events, happening) = bounded(100);
         let reads = Arc::new(Reads::default());
-        let work_limits = WorkLimits { jobs: 1, memory_bytes: 1, lower_priority: false };
-        let pool = Pool::start(work_limits, inspectors(&reads), no_stores(), events);
-        let pixels = |name: &str, text: &str| {
-            let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
-            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
-        };
+        let (pool, happening) = start(1, 1, &reads);
         // Others wait while the first is read, and the last of them hangs: the worker has not rested between them.
         pool.prefer(None, vec![PictureKey::from_text("b.jpg")]);
-        pool.push(pixels("a.jpg", "hang"));
+        pool.push(pixels(&folder, "a.jpg", "hang"));
         begun(&happening);
-        ["b.jpg", "c.jpg"].iter().zip(["2400 3000", "hang"]).for_each(|(name, text)| pool.push(pixels(name, text)));
+        ["b.jpg", "c.jpg"]
+            .iter()
+            .zip(["2400 3000", "hang"])
+            .for_each(|(name, text)| pool.push(pixels(&folder, name, text)));
         std::fs::write(folder.path().join("a.jpg"), "2400 3000").unwrap();
         assert!(matches!(done(&happening), JobResult::Pixels(Err(JobError::Changed))));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
@@ -513,15 +503,9 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_is_no_longer_the_one_meant_gives_no_result() {
+    fn a_file_that_changed_since_the_scan_gives_no_result() {
         let folder = tempfile::tempdir().unwrap();
-        let (events, happening) = bounded(100);
-        let pool = Pool::start(
-            WorkLimits { jobs: 1, memory_bytes: 1_000, lower_priority: false },
-            inspectors(&Arc::new(Reads::default())),
-            no_stores(),
-            events,
-        );
+        let (pool, happening) = start(1, 1_000, &Arc::default());
         let job = header(&folder, "a.jpg", "2400 3000");
         std::fs::write(folder.path().join("a.jpg"), "24 30").unwrap();
         pool.push(job);

@@ -23,7 +23,7 @@ use crate::units::styled::{Line, Style};
 /// Suggested reasons that are often right, to choose instead of typing.
 const SUGGESTED: [&str; 4] = ["intended", "the client wants it", "the designer crops it", "the printer will see to it"];
 /// Most characters of a reason and of a name: a line or two of a note.
-const LONGEST: usize = 200;
+const MAX_LETTERS: usize = 200;
 /// Blanks between the name of a finding and its words.
 const GAP: &str = "  ";
 /// The words of an accepted finding that is not the chosen one.
@@ -203,7 +203,7 @@ impl AcceptPane {
 
     fn add(&mut self, text: &str) {
         if !self.has_no_findings {
-            typing::add(self.field(), text, LONGEST);
+            typing::add(self.field(), text, MAX_LETTERS);
         }
     }
 

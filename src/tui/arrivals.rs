@@ -7,7 +7,7 @@ use crate::live::snapshot::TableRow;
 use crate::picture::PictureKey;
 
 /// Most recent arrivals kept without a row, since their rows may still come. Own choice.
-const MOST_WITHOUT_ROW: u64 = 1_000;
+const MAX_WITHOUT_ROW: u64 = 1_000;
 
 /// Arrivals, numbered from 1.
 #[derive(Debug, Default)]
@@ -33,7 +33,7 @@ impl Arrivals {
     pub fn forget_gone(&mut self, rows: &[Arc<TableRow>]) {
         let here: HashSet<&PictureKey> = rows.iter().filter_map(|row| row.row.key.picture.as_ref()).collect();
         let so_far = self.so_far;
-        self.numbers.retain(|picture, number| here.contains(picture) || so_far - *number < MOST_WITHOUT_ROW);
+        self.numbers.retain(|picture, number| here.contains(picture) || so_far - *number < MAX_WITHOUT_ROW);
     }
 }
 
@@ -70,9 +70,9 @@ mod tests {
         (0..2).for_each(|at| arrivals.record(&picture(at)));
         arrivals.forget_gone(&rows[..1]);
         assert_eq!((arrivals.number(Some(&picture(0))), arrivals.number(Some(&picture(1)))), (1, 2), "no row yet");
-        (0..MOST_WITHOUT_ROW).for_each(|at| arrivals.record(&PictureKey::from_text(&format!("{at}.jpg"))));
+        (0..MAX_WITHOUT_ROW).for_each(|at| arrivals.record(&PictureKey::from_text(&format!("{at}.jpg"))));
         arrivals.forget_gone(&rows[..1]);
         assert_eq!((arrivals.number(Some(&picture(0))), arrivals.number(Some(&picture(1)))), (1, 0));
-        assert_eq!((arrivals.numbers.len() as u64, arrivals.number(None)), (1 + MOST_WITHOUT_ROW, 0));
+        assert_eq!((arrivals.numbers.len() as u64, arrivals.number(None)), (1 + MAX_WITHOUT_ROW, 0));
     }
 }

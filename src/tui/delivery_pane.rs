@@ -19,7 +19,7 @@ use crate::units::show;
 use crate::units::styled::{Line, Style};
 
 /// Most characters of a typed folder name.
-const LONGEST: usize = 400;
+const MAX_LETTERS: usize = 400;
 /// Most reasons and lines shown. Own choice: as many as a pane has room for.
 const SHOWN: usize = 12;
 
@@ -94,7 +94,7 @@ impl Mode for DeliveryPane {
         if !self.takes_letters() {
             return Reply::Ignored;
         }
-        typing::add(&mut self.into, text, LONGEST);
+        typing::add(&mut self.into, text, MAX_LETTERS);
         Reply::Taken
     }
 
@@ -378,7 +378,7 @@ mod tests {
         view.renew(preview_that(false));
         assert!(!view.takes_letters());
         view.renew(DeliveryPreview { into: "out-2".to_owned(), ..preview_that(true) });
-        typing::add(&mut view.into, "x", LONGEST);
+        typing::add(&mut view.into, "x", MAX_LETTERS);
         let offers = vec![offer(DeliveryScope::Everything, true, "2 pictures")];
         view.renew(DeliveryPreview { offers, ..preview_that(true) });
         assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures"), "{}", text(&view));
@@ -392,7 +392,7 @@ mod tests {
         let lent = lent();
         let mut view = pane(&lent, preview_that(true));
         assert!(text(&view).contains("3 pictures") && text(&view).contains("into out_"));
-        typing::add(&mut view.into, "2", LONGEST);
+        typing::add(&mut view.into, "2", MAX_LETTERS);
         assert!(stays(view.obey(DeliveryAction::Deliver)));
         assert_eq!(*lent.into.borrow(), ["out2"]);
         for key in [DeliveryAction::Close, DeliveryAction::Deliver, DeliveryAction::NextOffer] {

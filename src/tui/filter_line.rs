@@ -11,7 +11,7 @@ use crate::tui::strokes;
 use crate::tui::typing;
 
 /// Most characters of a filter: more than any name that is searched for has.
-const LONGEST: usize = 100;
+const MAX_LETTERS: usize = 100;
 /// Columns between the filter and the keys.
 const GAP: u16 = 3;
 
@@ -44,7 +44,7 @@ impl Mode for FilterLine {
     }
 
     fn on_text(&mut self, text: &str, state: &mut ScreenState) -> Reply {
-        typing::add(&mut state.view.filter, text, LONGEST);
+        typing::add(&mut state.view.filter, text, MAX_LETTERS);
         state.view.show();
         Reply::Taken
     }

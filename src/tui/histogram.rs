@@ -7,9 +7,9 @@ use crate::tui::theme::Glyphs;
 use crate::units::styled::{Line, Span, Style};
 
 /// Most columns: a step of 2 L* each.
-const MOST_COLUMNS: usize = 50;
+const MAX_COLUMNS: usize = 50;
 /// Fewest columns: both marks fit side by side.
-const LEAST_COLUMNS: usize = 24;
+const MIN_COLUMNS: usize = 24;
 /// Lightness of paper white, to which L* is relative. Source: CIE 15, definition of L*.
 const WHITE_L: f64 = 100.0;
 
@@ -17,8 +17,8 @@ const WHITE_L: f64 = 100.0;
 /// there is no room. The fullest step has the full height; heights are square roots, so that a little is visible beside
 /// a lot.
 pub fn lines(tones: &ToneMetrics, width: usize, indent: usize, rows: usize, signs: &Glyphs) -> Vec<Line> {
-    let columns = width.saturating_sub(indent + 1).min(MOST_COLUMNS);
-    if columns < LEAST_COLUMNS || tones.histogram.is_empty() {
+    let columns = width.saturating_sub(indent + 1).min(MAX_COLUMNS);
+    if columns < MIN_COLUMNS || tones.histogram.is_empty() {
         return Vec::new();
     }
     let shares = gathered(&tones.histogram, columns);

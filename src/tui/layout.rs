@@ -3,7 +3,7 @@
 use ratatui::layout::Rect;
 
 /// The smallest window: columns, rows. Common practice: the terminal of old.
-pub const LEAST: (u16, u16) = (80, 24);
+pub const MIN_SIZE: (u16, u16) = (80, 24);
 /// The width from which the panes are beside the table, in columns.
 const BESIDE_FROM: u16 = 100;
 /// The panes' share of the width, and the fewest and most columns they take. Own choice, tried at 100, 140 and 160.
@@ -17,7 +17,7 @@ const WORDS_ROWS: u16 = 3;
 /// The table's share of the height where the panes are under it.
 const TABLE_SHARE: (u16, u16) = (12, 25);
 /// Fewest rows of the table where the panes are under it. Own choice: the first exports do not move the panes.
-const LEAST_ROWS: usize = 4;
+const MIN_ROWS: usize = 4;
 /// Columns of the thumbnail beside the details under the table.
 const THUMBNAIL_COLUMNS: u16 = 28;
 
@@ -62,7 +62,7 @@ pub struct Areas {
 /// Returns the regions of a window, or `None` if it is too small. `problem_rows` is the number of rows wanted for the
 /// problems of the order, `table_rows` the number of rows of the table.
 pub fn areas(window: Rect, problem_rows: u16, table_rows: usize, pictures: Pictures) -> Option<Areas> {
-    if window.width < LEAST.0 || window.height < LEAST.1 {
+    if window.width < MIN_SIZE.0 || window.height < MIN_SIZE.1 {
         return None;
     }
     let line = |y| Rect { y, height: 1, ..window };
@@ -112,7 +112,7 @@ fn beside(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
 
 /// Puts the table on top, thumbnail beside details under it; lines that the table does not need are theirs.
 fn under(base: Areas, rest: Rect, table_rows: usize, pictures: Pictures) -> Areas {
-    let with_head = u16::try_from(table_rows.max(LEAST_ROWS) + 1).unwrap_or(u16::MAX);
+    let with_head = u16::try_from(table_rows.max(MIN_ROWS) + 1).unwrap_or(u16::MAX);
     let table = share(rest.height, TABLE_SHARE).min(with_head);
     let y = rest.y + table + 1;
     let height = rest.bottom() - y;

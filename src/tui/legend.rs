@@ -15,7 +15,7 @@ use crate::units::styled::{Line, Span};
 const GAP: usize = 2;
 /// A legend takes at most this part of a pane's rows: one third, rounded up. Own choice: the first two entries of a
 /// view fit beside the smallest thumbnail.
-const MOST: u16 = 3;
+const ROWS_PART: u16 = 3;
 
 /// A row of the legend: pieces with their styles.
 type LegendRow = Vec<(String, Style)>;
@@ -24,7 +24,7 @@ type LegendRow = Vec<(String, Style)>;
 pub fn draw(buffer: &mut Buffer, area: Rect, name: &str, entries: &[LegendLine], theme: &Theme) -> Rect {
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
     let mut rows = rows(name, entries, inner.width.into(), theme);
-    let room = usize::from(area.height.div_ceil(MOST));
+    let room = usize::from(area.height.div_ceil(ROWS_PART));
     if rows.len() > room {
         rows.truncate(room);
         // A larger picture has room for all of it.

@@ -21,10 +21,10 @@ use crate::tui::picture::overlay::Overlay;
 use crate::tui::picture::protocol::Protocol;
 use crate::tui::picture::scale::scaled;
 use crate::tui::thumbnail_mode::ThumbnailMode;
-use crate::tui::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, os, probe};
+use crate::tui::{MAX_BYTES_LOCAL, MAX_BYTES_REMOTE, os, probe};
 
 /// Most cells of a picture at the prompt: enough to recognise it, with its facts still in the window. Own choice.
-const MOST_CELLS: (u16, u16) = (72, 24);
+const MAX_CELLS: (u16, u16) = (72, 24);
 /// Rows of the window left for the facts and the prompt.
 const ROWS_LEFT: u16 = 13;
 /// viuer draws two pixels a cell, one above the other.
@@ -57,7 +57,7 @@ impl Viewer {
         if protocol == Protocol::Off || (protocol == Protocol::Blocks && blocks_fail) {
             return Ok(None);
         }
-        let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
+        let most_bytes = if capability.remote { MAX_BYTES_REMOTE } else { MAX_BYTES_LOCAL };
         Ok(Some(Viewer { protocol, full_colour: capability.colours == ColourLevel::Full, most_bytes }))
     }
 
@@ -70,8 +70,8 @@ impl Viewer {
             (0, _) | (_, 0) => USUAL_CELL_PX,
             known => known,
         };
-        let (columns, rows) = size().unwrap_or(MOST_CELLS);
-        let room = Rect::new(0, 0, columns.min(MOST_CELLS.0), rows.saturating_sub(ROWS_LEFT).clamp(1, MOST_CELLS.1));
+        let (columns, rows) = size().unwrap_or(MAX_CELLS);
+        let room = Rect::new(0, 0, columns.min(MAX_CELLS.0), rows.saturating_sub(ROWS_LEFT).clamp(1, MAX_CELLS.1));
         let area = fit((thumbnail.width_px, thumbnail.height_px), room, cell_px);
         if area.is_empty() {
             return Ok(());

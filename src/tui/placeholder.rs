@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
 use crate::live::snapshot::TableRow;
-use crate::tui::layout::LEAST;
+use crate::tui::layout::MIN_SIZE;
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
 use crate::tui::wrapped::wrapped;
@@ -39,7 +39,7 @@ fn cannot_be_read(row: &TableRow) -> bool {
 pub fn too_small(buffer: &mut Buffer, window: Rect, theme: &Theme) {
     let words = format!(
         "The window has {} x {} characters; plateside needs {} x {}.",
-        window.width, window.height, LEAST.0, LEAST.1
+        window.width, window.height, MIN_SIZE.0, MIN_SIZE.1
     );
     let rows = wrapped(&Line::plain(words), window.width.into());
     for (y, row) in (window.y..window.bottom()).zip(rows) {

@@ -17,7 +17,7 @@ use crate::tui::thumbnail_mode::ThumbnailMode;
 /// How long to wait for each step. Own trials, 2026-11: distant links answer within 0.3 s.
 const DEADLINE: Duration = Duration::from_millis(1200);
 /// Most bytes of an answer; a terminal that sends more is not answering this program.
-const MOST_BYTES: usize = 4096;
+const MAX_BYTES: usize = 4096;
 /// Primary device attributes; attribute 4 is sixel graphics. Source: ECMA-48 and DEC VT340 manuals.
 const ATTRIBUTES: &[u8] = b"\x1b[c";
 const SIXEL: &str = "4";
@@ -174,7 +174,7 @@ fn question(line: &mut dyn ProbedTerminal, question: &[u8], deadline: Duration) 
     let until = Instant::now() + deadline;
     let mut heard = Vec::new();
     let mut buffer = [0; 256];
-    while heard.len() < MOST_BYTES && Instant::now() < until {
+    while heard.len() < MAX_BYTES && Instant::now() < until {
         match line.hear(until, &mut buffer) {
             Ok(0) => break,
             Ok(count) => heard.extend_from_slice(&buffer[..count]),

@@ -6,11 +6,11 @@ use crate::units::styled::{Line, Span, Style};
 use crate::units::words::visible;
 
 /// Fewest columns of text beside an indent; in a narrower space the indent is reduced.
-const LEAST_TEXT: usize = 8;
+const MIN_TEXT: usize = 8;
 
 /// Wraps a line into rows of at most `width` columns; foreign text is escaped. An empty line gives one empty row.
 pub fn wrapped(line: &Line, width: usize) -> Vec<Vec<Span>> {
-    let indent = |columns: usize| columns.min(width.saturating_sub(LEAST_TEXT));
+    let indent = |columns: usize| columns.min(width.saturating_sub(MIN_TEXT));
     let (first, next) = (indent(line.indent), indent(line.indent + line.hang));
     let mut rows =
         WrappedRows { rows: Vec::new(), row: Vec::new(), used: first, start: first, next, width: width.max(1) };
@@ -149,13 +149,13 @@ pub fn cut(text: &str, width: usize, ellipsis: &str) -> String {
 /// Escapes a file's name and cuts it in the middle, so that the extension is kept.
 pub fn cut_name(name: &str, width: usize, ellipsis: &str) -> String {
     /// Most columns of the end with the extension.
-    const LONGEST_END: usize = 8;
+    const MAX_END: usize = 8;
     let shown = visible(name);
     if shown.width() <= width {
         return shown.into_owned();
     }
-    let end = shown.char_indices().rev().nth(LONGEST_END - 1).map_or("", |(at, _)| &shown[at..]);
-    if width < LONGEST_END * 2 || end.width() > LONGEST_END * 2 {
+    let end = shown.char_indices().rev().nth(MAX_END - 1).map_or("", |(at, _)| &shown[at..]);
+    if width < MAX_END * 2 || end.width() > MAX_END * 2 {
         return cut(name, width, ellipsis);
     }
     let start = cut(&shown, width - end.width(), ellipsis);

@@ -30,7 +30,7 @@ const PAUSE_BETWEEN_CHANGES: Duration = Duration::from_millis(50);
 /// What a live table that reads an endless file holds after a second or two, in bytes.
 const ENDLESS_BYTES: u64 = 1 << 30;
 /// What a soaked live table may hold more than after its first third, in bytes: a table of notices, some rows.
-const GROWTH_MOST: u64 = 24 << 20;
+const MAX_GROWTH: u64 = 24 << 20;
 /// More files than the system's own queue of events holds (16,384), at three events and more a file. Source: inotify(7).
 const FLOOD: usize = 20_000;
 
@@ -51,7 +51,7 @@ fn an_hour_of_events_leaves_the_rows_that_a_fresh_check_finds_and_the_memory_fla
     shoot.settle();
     let late = resident_bytes();
     shoot.assert_as_checked();
-    assert!(late < early + GROWTH_MOST, "{} MB after a third, {} MB at the end", early >> 20, late >> 20);
+    assert!(late < early + MAX_GROWTH, "{} MB after a third, {} MB at the end", early >> 20, late >> 20);
 }
 
 #[test]

@@ -19,11 +19,11 @@ mod reads;
 use reads::TARGETS;
 
 /// What is read must be read in so long.
-const LONGEST: Duration = Duration::from_secs(5);
+const MAX_TIME: Duration = Duration::from_secs(5);
 /// Inputs to begin from, at most.
-const MOST_KEPT: usize = 4_000;
+const MAX_KEPT: usize = 4_000;
 /// Bytes of an input, at most: what headers and texts have.
-const MOST_BYTES: usize = 1 << 20;
+const MAX_BYTES: usize = 1 << 20;
 
 fn main() -> Result<()> {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -47,7 +47,7 @@ fn main() -> Result<()> {
         slowest = slowest.max(began.elapsed());
         round.store(0, Ordering::Relaxed);
         count += 1;
-        if seen.insert(outcome) && from.len() < MOST_KEPT {
+        if seen.insert(outcome) && from.len() < MAX_KEPT {
             from.push(bytes);
         }
     }
@@ -62,7 +62,7 @@ fn watched() -> &'static AtomicU64 {
         loop {
             std::thread::sleep(Duration::from_millis(200));
             let began = ROUND.load(Ordering::Relaxed);
-            if began > 0 && u128::from(now_ms().saturating_sub(began)) > LONGEST.as_millis() {
+            if began > 0 && u128::from(now_ms().saturating_sub(began)) > MAX_TIME.as_millis() {
                 std::process::exit(3);
             }
         }
@@ -113,7 +113,7 @@ fn injured(from: &[Vec<u8>], chance: &mut Chance) -> Vec<u8> {
                 bytes.drain(at..end);
             }
         }
-        bytes.truncate(MOST_BYTES);
+        bytes.truncate(MAX_BYTES);
     }
     bytes
 }

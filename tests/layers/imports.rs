@@ -75,8 +75,8 @@ fn defined_in(
     passed_on: &HashMap<Vec<String>, Vec<String>>,
 ) -> Option<String> {
     /// Files that a name is passed on through at most.
-    const MOST_HANDS: usize = 8;
-    for _ in 0..MOST_HANDS {
+    const MAX_HANDS: usize = 8;
+    for _ in 0..MAX_HANDS {
         let Some((at, other)) = (1..=path.len()).rev().find_map(|at| Some((at, passed_on.get(&path[..at])?))) else {
             break;
         };

@@ -241,8 +241,8 @@ fn longer_side(text: &str) -> Result<u32, String> {
 
 /// Reads `3:2`.
 fn aspect_ratio(text: &str) -> Result<(u32, u32), String> {
-    const MOST: u32 = 1_000;
-    let number = |text: &str| text.trim().parse::<u32>().ok().filter(|number| (1..=MOST).contains(number));
+    const MAX: u32 = 1_000;
+    let number = |text: &str| text.trim().parse::<u32>().ok().filter(|number| (1..=MAX).contains(number));
     let sides = text.split_once(':').and_then(|(wide, high)| Some((number(wide)?, number(high)?)));
     let slender = |(wide, high): &(u32, u32)| wide.max(high) / wide.min(high) > 10;
     let advice = || format!("\"{text}\" is not an aspect ratio: write for example 3:2 or 4:3");

@@ -59,12 +59,12 @@ pub struct StrictnessOptions {
 }
 
 /// Most pictures read at the same time. Own choice.
-const MOST_AT_ONCE: u16 = 256;
+const MAX_AT_ONCE: u16 = 256;
 
 /// Reads how many pictures are read at the same time.
 fn read_at_once(text: &str) -> Result<u16, String> {
-    let number = text.parse().ok().filter(|number| (1..=MOST_AT_ONCE).contains(number));
-    number.ok_or_else(|| format!("write a number from 1 to {MOST_AT_ONCE}"))
+    let number = text.parse().ok().filter(|number| (1..=MAX_AT_ONCE).contains(number));
+    number.ok_or_else(|| format!("write a number from 1 to {MAX_AT_ONCE}"))
 }
 
 /// When text is coloured.

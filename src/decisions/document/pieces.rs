@@ -6,7 +6,7 @@ use super::lists::LISTS;
 
 /// Comments and blank lines in a row above this many bytes are pieces of their own: parsed, a short line takes ten
 /// times its size. Nobody writes as much above one table. No source.
-const LONGEST_COMMENT_BYTES: usize = 1 << 20;
+const MAX_COMMENT_BYTES: usize = 1 << 20;
 
 /// Returns pieces of `tables` tables each, with anything above the first table in the first; comments and blank lines
 /// go with the table below them, but for very long ones. A text in which a line begins with a bracket that is not one
@@ -34,7 +34,7 @@ pub(super) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
         at += line.len();
         let is_comment = words.is_empty() || words.starts_with('#');
         // The version above everything stays in the first piece.
-        let is_too_long = is_comment && above > 0 && at - above > LONGEST_COMMENT_BYTES;
+        let is_too_long = is_comment && above > 0 && at - above > MAX_COMMENT_BYTES;
         if is_too_long {
             starts.push(at);
         }
@@ -76,10 +76,10 @@ mod tests {
 
     #[test]
     fn comments_without_end_are_pieces_of_their_own() {
-        let comments = "# and so on\n".repeat(5 * LONGEST_COMMENT_BYTES / 12);
+        let comments = "# and so on\n".repeat(5 * MAX_COMMENT_BYTES / 12);
         let text = format!("version = 1\n{comments}[[seen]]\na = 1\n{comments}");
         let pieces = of(&text, 100);
-        assert!(pieces.iter().all(|piece| piece.len() <= 2 * LONGEST_COMMENT_BYTES), "{pieces:?}");
+        assert!(pieces.iter().all(|piece| piece.len() <= 2 * MAX_COMMENT_BYTES), "{pieces:?}");
         let whole: String = pieces.into_iter().map(|piece| &text[piece]).collect();
         assert!(whole == text, "pieces are the text");
     }

@@ -18,7 +18,7 @@ const VERSION: i64 = 1;
 /// thousand. Own choice.
 pub(super) const PIECE_TABLES: usize = 256;
 /// Maximum number of mistakes reported for one file; once these are fixed the next are reported. Own choice.
-const MOST_PROBLEMS: usize = 100;
+const MAX_PROBLEMS: usize = 100;
 
 /// Reads a text, piece by piece where it has the form in which it is written here.
 pub(crate) fn read(text: &str, path: &Path) -> Result<Decisions, Vec<Problem>> {
@@ -65,7 +65,7 @@ pub(super) struct DocumentReader<'a> {
 
 impl DocumentReader<'_> {
     pub(super) fn wrong(&mut self, at: usize, what: &str, fix: &str) {
-        if self.problems.len() == MOST_PROBLEMS {
+        if self.problems.len() == MAX_PROBLEMS {
             return;
         }
         self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, fix));

@@ -14,7 +14,7 @@ use super::values::put;
 use crate::decisions::index::DecisionIndex;
 
 /// Longest side of a small picture that is accepted, in cells; ours have 48.
-const LONGEST_THUMBNAIL: usize = 256;
+const MAX_THUMBNAIL: usize = 256;
 
 /// Writes a box into its table; other content is kept.
 pub(super) fn fill(table: &mut Table, drawn: &DrawnBox) {
@@ -91,6 +91,6 @@ fn parse_thumbnail(text: &str) -> Option<Grid<u8>> {
     let (across, down) = size.split_once('x')?;
     let (across, down): (usize, usize) = (across.parse().ok()?, down.parse().ok()?);
     let fields = STANDARD.decode(cells.trim()).ok()?;
-    let sound = across.max(down) <= LONGEST_THUMBNAIL && fields.len() == across * down;
+    let sound = across.max(down) <= MAX_THUMBNAIL && fields.len() == across * down;
     sound.then_some(Grid { across, down, fields })
 }

@@ -23,25 +23,25 @@ mod while_judging;
 /// Longer than any step here takes on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(15);
 
-struct Bench {
+struct RunningTable {
     table: LiveTable,
     reads: Arc<Reads>,
     home: tempfile::TempDir,
 }
 
-impl Bench {
+impl RunningTable {
     /// A live table on a folder that already holds these files, long enough to be finished.
-    fn with(files: &[(&str, &str)], poll: bool) -> Bench {
-        Bench::named(files, poll, Path::to_owned)
+    fn with(files: &[(&str, &str)], poll: bool) -> RunningTable {
+        RunningTable::named(files, poll, Path::to_owned)
     }
 
     /// A live table whose folder is named another way.
-    fn named(files: &[(&str, &str)], poll: bool, name: impl Fn(&Path) -> PathBuf) -> Bench {
-        Bench::opened(files, |options| Options { poll, folder: name(&options.folder), ..options })
+    fn named(files: &[(&str, &str)], poll: bool, name: impl Fn(&Path) -> PathBuf) -> RunningTable {
+        RunningTable::opened(files, |options| Options { poll, folder: name(&options.folder), ..options })
     }
 
     /// A live table opened with other options.
-    fn opened(files: &[(&str, &str)], with: impl FnOnce(Options) -> Options) -> Bench {
+    fn opened(files: &[(&str, &str)], with: impl FnOnce(Options) -> Options) -> RunningTable {
         let home = tempfile::tempdir().unwrap();
         let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
         fs::write(&brief, BRIEF).unwrap();
@@ -53,14 +53,14 @@ impl Bench {
         let reads = Arc::new(Reads::default());
         let options = Options { jobs: 2, inspectors: inspectors(&reads), ..Options::new(&brief, &folder) };
         let table = LiveTable::open(with(options)).unwrap_or_else(|error| panic!("{error:?}"));
-        let bench = Bench { table, reads, home };
-        bench.until("it has looked", |_| bench.table.snapshot().generation > 1);
-        bench.until("all is read", Snapshot::is_quiet);
-        bench
+        let running = RunningTable { table, reads, home };
+        running.until("it has looked", |_| running.table.snapshot().generation > 1);
+        running.until("all is read", Snapshot::is_quiet);
+        running
     }
 
-    fn new() -> Bench {
-        Bench::with(&[], false)
+    fn new() -> RunningTable {
+        RunningTable::with(&[], false)
     }
 
     fn path(&self, name: &str) -> PathBuf {
@@ -100,43 +100,43 @@ fn age(path: &Path) {
 
 #[test]
 fn a_box_drawn_on_one_live_table_is_seen_on_another_and_at_the_next_opening() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    let running = RunningTable::with(&[("a.jpg", "2400 3000")], false);
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
     let picture = PictureKey::from_text("a.jpg");
     let options = Options {
-        inspectors: inspectors(&bench.reads),
-        ..Options::new(&bench.home.path().join("b.toml"), &bench.home.path().join("exports"))
+        inspectors: inspectors(&running.reads),
+        ..Options::new(&running.home.path().join("b.toml"), &running.home.path().join("exports"))
     };
     let other = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
-    bench.table.send(LiveCommand::DrawSubject { picture: picture.clone(), print: None, area });
-    bench.until("it is drawn", |snapshot| snapshot.rows[0].row.subject.map(|subject| subject.area) == area);
+    running.table.send(LiveCommand::DrawSubject { picture: picture.clone(), print: None, area });
+    running.until("it is drawn", |snapshot| snapshot.rows[0].row.subject.map(|subject| subject.area) == area);
     let begin = Instant::now();
     while other.snapshot().rows.first().and_then(|row| row.row.subject).is_none() {
         assert!(begin.elapsed() < PATIENCE, "the other live table never sees it");
         let _ = other.wake().recv_timeout(Duration::from_millis(20));
     }
     other.send(LiveCommand::DrawSubject { picture, print: None, area: None });
-    bench.until("it is taken away", |snapshot| snapshot.rows[0].row.subject.is_none());
-    assert_eq!(bench.reads.count(), 2, "each live table reads the picture once");
+    running.until("it is taken away", |snapshot| snapshot.rows[0].row.subject.is_none());
+    assert_eq!(running.reads.count(), 2, "each live table reads the picture once");
 }
 
 #[test]
 fn a_slowly_written_export_is_arriving_and_then_judged_once_and_soon() {
-    let bench = Bench::new();
-    let mut file = fs::File::create(bench.path("a.jpg")).unwrap();
+    let running = RunningTable::new();
+    let mut file = fs::File::create(running.path("a.jpg")).unwrap();
     for part in ["24", "00 ", "30", "00"] {
         file.write_all(part.as_bytes()).unwrap();
-        bench.until_state("a.jpg", RowState::Arriving);
+        running.until_state("a.jpg", RowState::Arriving);
         sleep(Duration::from_millis(150));
-        assert_eq!(bench.reads.count(), 0);
+        assert_eq!(running.reads.count(), 0);
     }
     let finished = Instant::now();
     drop(file);
-    bench.until("its facts show", |snapshot| snapshot.rows.iter().any(|row| row.row.facts.is_some()));
+    running.until("its facts show", |snapshot| snapshot.rows.iter().any(|row| row.row.facts.is_some()));
     let took = finished.elapsed();
-    bench.until_state("a.jpg", RowState::Pass);
+    running.until_state("a.jpg", RowState::Pass);
     sleep(Duration::from_millis(300));
-    assert_eq!(bench.reads.count(), 1);
+    assert_eq!(running.reads.count(), 1);
     // The promise is 0.3 s; a machine that builds beside the tests gets more.
     assert!(took < Duration::from_millis(1_500), "{took:?}");
 }
@@ -145,81 +145,81 @@ fn a_slowly_written_export_is_arriving_and_then_judged_once_and_soon() {
 fn a_folder_named_from_here_tells_of_its_exports_as_one_named_from_the_root_does() {
     let here = std::env::current_dir().unwrap();
     let up: PathBuf = here.components().skip(1).map(|_| "..").collect();
-    let bench = Bench::named(&[], false, |folder| up.join(folder.strip_prefix("/").unwrap()));
-    assert_eq!(bench.table.snapshot().watching, Watching::Notified);
+    let running = RunningTable::named(&[], false, |folder| up.join(folder.strip_prefix("/").unwrap()));
+    assert_eq!(running.table.snapshot().watching, Watching::Notified);
     let begun = Instant::now();
-    fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
-    bench.until_state("a.jpg", RowState::Pass);
+    fs::write(running.path("a.jpg"), "2400 3000").unwrap();
+    running.until_state("a.jpg", RowState::Pass);
     // Without a notice about its writer the file would be waited for twice as long.
     assert!(begun.elapsed() < limits::QUIET_WITHOUT_NOTICE, "{:?}", begun.elapsed());
 }
 
 #[test]
 fn exports_are_followed_through_rename_overwriting_deleting_and_moving_out() {
-    let bench = Bench::new();
-    fs::write(bench.path(".a.jpg.Xy12Zq"), "1400 2400").unwrap();
-    fs::rename(bench.path(".a.jpg.Xy12Zq"), bench.path("a.jpg")).unwrap();
-    bench.until_state("a.jpg", RowState::Fix);
+    let running = RunningTable::new();
+    fs::write(running.path(".a.jpg.Xy12Zq"), "1400 2400").unwrap();
+    fs::rename(running.path(".a.jpg.Xy12Zq"), running.path("a.jpg")).unwrap();
+    running.until_state("a.jpg", RowState::Fix);
 
-    fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
-    let snapshot = bench.until_state("a.jpg", RowState::Pass);
+    fs::write(running.path("a.jpg"), "2400 3000").unwrap();
+    let snapshot = running.until_state("a.jpg", RowState::Pass);
     assert_eq!(snapshot.rows[0].export_change.as_ref().map(|before| before.state_before), Some(RowState::Fix));
 
-    fs::remove_file(bench.path("a.jpg")).unwrap();
-    bench.until("it is gone", |snapshot| state_of(snapshot, "a.jpg").is_none());
-    fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
-    bench.until_state("a.jpg", RowState::Pass);
+    fs::remove_file(running.path("a.jpg")).unwrap();
+    running.until("it is gone", |snapshot| state_of(snapshot, "a.jpg").is_none());
+    fs::write(running.path("a.jpg"), "2400 3000").unwrap();
+    running.until_state("a.jpg", RowState::Pass);
 
-    let reads = bench.reads.count();
-    fs::rename(bench.path("a.jpg"), bench.path("b.jpg")).unwrap();
-    bench.until_state("b.jpg", RowState::Pass);
-    assert_eq!(bench.reads.count(), reads, "only the name changed");
+    let reads = running.reads.count();
+    fs::rename(running.path("a.jpg"), running.path("b.jpg")).unwrap();
+    running.until_state("b.jpg", RowState::Pass);
+    assert_eq!(running.reads.count(), reads, "only the name changed");
 
-    fs::rename(bench.path("b.jpg"), bench.home.path().join("elsewhere.jpg")).unwrap();
-    bench.until("it moved out", |snapshot| state_of(snapshot, "b.jpg").is_none());
+    fs::rename(running.path("b.jpg"), running.home.path().join("elsewhere.jpg")).unwrap();
+    running.until("it moved out", |snapshot| state_of(snapshot, "b.jpg").is_none());
 }
 
 #[test]
 fn a_folder_that_is_removed_is_shown_and_found_again() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
-    let first = bench.table.snapshot();
-    fs::remove_dir_all(bench.path("")).unwrap();
-    let gone = bench.until("the folder is gone", |snapshot| snapshot.watching == Watching::Gone);
+    let running = RunningTable::with(&[("a.jpg", "2400 3000")], false);
+    let first = running.table.snapshot();
+    fs::remove_dir_all(running.path("")).unwrap();
+    let gone = running.until("the folder is gone", |snapshot| snapshot.watching == Watching::Gone);
     assert!(changes(&first, &gone).contains(&RowChange::Folder(Watching::Gone)));
-    fs::create_dir(bench.path("")).unwrap();
-    bench.until("the folder is back", |snapshot| snapshot.watching == Watching::Notified);
-    fs::write(bench.path("b.jpg"), "2400 3000").unwrap();
-    bench.until_state("b.jpg", RowState::Pass);
-    assert_eq!(state_of(&bench.table.snapshot(), "a.jpg"), None);
+    fs::create_dir(running.path("")).unwrap();
+    running.until("the folder is back", |snapshot| snapshot.watching == Watching::Notified);
+    fs::write(running.path("b.jpg"), "2400 3000").unwrap();
+    running.until_state("b.jpg", RowState::Pass);
+    assert_eq!(state_of(&running.table.snapshot(), "a.jpg"), None);
 }
 
 #[test]
 fn a_brief_that_is_edited_and_broken_is_followed_without_reading() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
-    let brief = bench.home.path().join("b.toml");
+    let running = RunningTable::with(&[("a.jpg", "2400 3000")], false);
+    let brief = running.home.path().join("b.toml");
     let strict = format!("[density]\ntarget = \"400 ppi\"\nminimum = \"400 ppi\"\n{BRIEF}");
     fs::write(&brief, &strict).unwrap();
-    bench.until_state("a.jpg", RowState::Fix);
+    running.until_state("a.jpg", RowState::Fix);
     fs::write(&brief, "size = 8x10").unwrap();
-    let snapshot = bench.until("it is broken", |snapshot| !snapshot.brief_problems.is_empty());
+    let snapshot = running.until("it is broken", |snapshot| !snapshot.brief_problems.is_empty());
     assert_eq!(state_of(&snapshot, "a.jpg"), Some(RowState::Fix));
-    let beside = bench.home.path().join("b.toml.new");
+    let beside = running.home.path().join("b.toml.new");
     fs::write(&beside, BRIEF).unwrap();
     fs::rename(&beside, &brief).unwrap();
-    let snapshot = bench.until_state("a.jpg", RowState::Pass);
+    let snapshot = running.until_state("a.jpg", RowState::Pass);
     assert!(snapshot.brief_problems.is_empty());
-    assert_eq!(bench.reads.count(), 1);
+    assert_eq!(running.reads.count(), 1);
 }
 
 #[test]
 fn two_thousand_files_at_once_are_all_read_once() {
-    let bench = Bench::new();
+    let running = RunningTable::new();
     for n in 0..2_000 {
-        fs::write(bench.path(&format!("{n:04}.jpg")), format!("2400 3000 {n}")).unwrap();
+        fs::write(running.path(&format!("{n:04}.jpg")), format!("2400 3000 {n}")).unwrap();
     }
-    bench.until("all pass", |snapshot| snapshot.totals.pass == 2_000);
-    assert_eq!(bench.reads.count(), 2_000);
-    assert!(bench.table.snapshot().is_quiet());
+    running.until("all pass", |snapshot| snapshot.totals.pass == 2_000);
+    assert_eq!(running.reads.count(), 2_000);
+    assert!(running.table.snapshot().is_quiet());
 }
 
 #[test]
@@ -233,8 +233,8 @@ fn one_bad_picture_spoils_no_other_and_says_why() {
         ("f.jpg", "panic"),
         ("g.jpg", "short"),
     ];
-    let bench = Bench::with(&files, false);
-    let snapshot = bench.table.snapshot();
+    let running = RunningTable::with(&files, false);
+    let snapshot = running.table.snapshot();
     let states = files.map(|(name, _)| state_of(&snapshot, name).unwrap());
     let mut wanted = [RowState::Fix; 7];
     wanted[1] = RowState::Pass;
@@ -244,34 +244,34 @@ fn one_bad_picture_spoils_no_other_and_says_why() {
 
 #[test]
 fn a_polled_folder_is_followed_too_and_says_why_it_is_polled() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000")], true);
-    assert_eq!(bench.table.snapshot().watching, Watching::Polled("set by --poll".to_owned()));
-    fs::write(bench.path("b.jpg"), "2400 3000 b").unwrap();
-    bench.until_state("b.jpg", RowState::Pass);
+    let running = RunningTable::with(&[("a.jpg", "2400 3000")], true);
+    assert_eq!(running.table.snapshot().watching, Watching::Polled("set by --poll".to_owned()));
+    fs::write(running.path("b.jpg"), "2400 3000 b").unwrap();
+    running.until_state("b.jpg", RowState::Pass);
 }
 
 #[test]
 fn the_selected_pictures_thumbnail_is_made() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000"), ("b.jpg", "3000 2400")], false);
+    let running = RunningTable::with(&[("a.jpg", "2400 3000"), ("b.jpg", "3000 2400")], false);
     for name in ["a.jpg", "b.jpg"] {
-        let snapshot = bench.table.snapshot();
+        let snapshot = running.table.snapshot();
         let row = snapshot.rows.iter().find(|row| row.row.key.picture.as_ref().unwrap().as_str() == name).unwrap();
-        bench.table.send(LiveCommand::ShowRows { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
-        bench.until("its thumbnail", |_| {
-            bench.table.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
+        running.table.send(LiveCommand::ShowRows { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
+        running.until("its thumbnail", |_| {
+            running.table.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
         });
     }
 }
 
 #[test]
 fn a_decision_made_just_before_the_end_is_kept() {
-    let bench = Bench::with(&[("a.jpg", "240 300")], false);
-    let row = bench.until_state("a.jpg", RowState::Fix).rows[0].row.clone();
+    let running = RunningTable::with(&[("a.jpg", "240 300")], false);
+    let row = running.until_state("a.jpg", RowState::Fix).rows[0].row.clone();
     let finding = row.findings.iter().find(|finding| finding.rule.id == "density.minimum").unwrap();
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
     let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when, on_note: false };
     let rows = vec![ShownRow::of(&row, finding)];
-    let Bench { table, home, .. } = bench;
+    let RunningTable { table, home, .. } = running;
     // Another live table writes for longer than the end waits for threads.
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let writing = std::thread::spawn(move || {
@@ -286,9 +286,9 @@ fn a_decision_made_just_before_the_end_is_kept() {
 
 #[test]
 fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
-    bench.until_state("a.jpg", RowState::Pass);
-    let Bench { mut table, home, .. } = bench;
+    let running = RunningTable::with(&[("a.jpg", "2400 3000")], false);
+    running.until_state("a.jpg", RowState::Pass);
+    let RunningTable { mut table, home, .. } = running;
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
     table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
@@ -305,18 +305,18 @@ fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
 #[test]
 fn what_was_refused_is_told_at_the_end_unless_something_was_kept_since() {
     for is_fixed in [false, true] {
-        let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
-        bench.until_state("a.jpg", RowState::Pass);
-        let file = bench.home.path().join("b.decisions.toml");
+        let running = RunningTable::with(&[("a.jpg", "2400 3000")], false);
+        running.until_state("a.jpg", RowState::Pass);
+        let file = running.home.path().join("b.decisions.toml");
         fs::write(&file, "version = [").unwrap();
         let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
         let draw = || LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
-        bench.table.send(draw());
-        bench.until("it is refused", |seen| !seen.decisions_problems.is_empty());
+        running.table.send(draw());
+        running.until("it is refused", |seen| !seen.decisions_problems.is_empty());
         if is_fixed {
             fs::remove_file(&file).unwrap();
         }
-        let Bench { mut table, home, .. } = bench;
+        let RunningTable { mut table, home, .. } = running;
         table.send(draw());
         let lost = table.end();
         assert_eq!(lost.as_ref().map(|lost| lost.decisions), (!is_fixed).then_some(2));
@@ -327,9 +327,9 @@ fn what_was_refused_is_told_at_the_end_unless_something_was_kept_since() {
 
 #[test]
 fn a_live_table_ends_quickly_and_says_why_it_cannot_be_opened() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    let running = RunningTable::with(&[("a.jpg", "2400 3000")], false);
     let begin = Instant::now();
-    let Bench { table, home, .. } = bench;
+    let RunningTable { table, home, .. } = running;
     drop(table);
     assert!(begin.elapsed() < Duration::from_secs(2), "{:?}", begin.elapsed());
     let brief = home.path().join("b.toml");

@@ -48,7 +48,7 @@ fn question_in(effects: Vec<Effect>) -> Option<JudgeRequest> {
 }
 
 /// A live table whose folder and workers are controlled by the test.
-struct Bench {
+struct SteppedTable {
     state: LiveState,
     now: Duration,
     files: Scan,
@@ -57,23 +57,30 @@ struct Bench {
     judging_takes: Duration,
 }
 
-impl Bench {
-    fn new() -> Bench {
-        Bench::of(testing::brief(BRIEF))
+impl SteppedTable {
+    fn new() -> SteppedTable {
+        SteppedTable::of(testing::brief(BRIEF))
     }
 
-    fn of(brief: Brief) -> Bench {
+    fn of(brief: Brief) -> SteppedTable {
         let state = LiveState::new(Arc::new(brief), "exports".into());
         let files = Scan { taken_ns: 1_000_000_000_000, ..Scan::default() };
-        Bench { state, now: Duration::from_secs(1), files, snapshot: None, judged: 0, judging_takes: Duration::ZERO }
+        SteppedTable {
+            state,
+            now: Duration::from_secs(1),
+            files,
+            snapshot: None,
+            judged: 0,
+            judging_takes: Duration::ZERO,
+        }
     }
 
     /// A live table that has scanned an empty folder.
-    fn empty() -> Bench {
-        let mut bench = Bench::new();
-        bench.look();
-        bench.pass(500);
-        bench
+    fn empty() -> SteppedTable {
+        let mut table = SteppedTable::new();
+        table.look();
+        table.pass(500);
+        table
     }
 
     /// Adds a file: its size, its inode number, its time in seconds.
@@ -132,27 +139,27 @@ impl Bench {
     }
 
     /// A live table with one sound, judged picture.
-    fn with_one(width_px: u32) -> Bench {
-        Bench::of_one(testing::brief(BRIEF), width_px)
+    fn with_one(width_px: u32) -> SteppedTable {
+        SteppedTable::of_one(testing::brief(BRIEF), width_px)
     }
 
     /// The same state under another brief.
-    fn of_one(brief: Brief, width_px: u32) -> Bench {
-        let mut bench = Bench::of(brief);
-        bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
-        let orders = bench.look();
-        bench.read_all(&orders, width_px);
-        bench
+    fn of_one(brief: Brief, width_px: u32) -> SteppedTable {
+        let mut table = SteppedTable::of(brief);
+        table.put("a.jpg", 100, 7, 10, WriteNotice::None);
+        let orders = table.look();
+        table.read_all(&orders, width_px);
+        table
     }
 
     /// A live table that has scanned `count` pictures and read none; also returns the jobs it requests.
-    fn with_many(count: usize) -> (Bench, Vec<Job>) {
-        let mut bench = Bench::new();
+    fn with_many(count: usize) -> (SteppedTable, Vec<Job>) {
+        let mut table = SteppedTable::new();
         for at in 0..count {
-            bench.put(&format!("{at}.jpg"), 100, at as u64, 10, WriteNotice::None);
+            table.put(&format!("{at}.jpg"), 100, at as u64, 10, WriteNotice::None);
         }
-        let headers = jobs(&bench.look());
-        (bench, headers)
+        let headers = jobs(&table.look());
+        (table, headers)
     }
 
     /// Exports the picture again, and reads it.
@@ -187,20 +194,20 @@ fn kinds(orders: &[Effect]) -> Vec<JobKind> {
 
 #[test]
 fn what_lay_there_is_read_at_once_and_judged() {
-    let bench = Bench::with_one(2400);
-    assert_eq!(bench.row().state_now(), RowState::Pass);
-    let snapshot = bench.snapshot.as_ref().unwrap();
+    let table = SteppedTable::with_one(2400);
+    assert_eq!(table.row().state_now(), RowState::Pass);
+    let snapshot = table.snapshot.as_ref().unwrap();
     assert!(snapshot.is_quiet() && snapshot.totals.pass == 1 && snapshot.newest.is_none());
 }
 
 #[test]
 fn what_cannot_be_listed_is_found_of_the_order_as_long_as_it_is_there() {
-    let mut bench = Bench::with_one(2400);
+    let mut table = SteppedTable::with_one(2400);
     let mut found = |unlisted: &[(PictureKey, NotListed)]| {
-        bench.files.unlisted = unlisted.iter().cloned().collect();
-        bench.look();
-        bench.pass(500);
-        bench.snapshot.as_ref().unwrap().order_findings.iter().map(|one| one.rule.id).collect::<Vec<_>>()
+        table.files.unlisted = unlisted.iter().cloned().collect();
+        table.look();
+        table.pass(500);
+        table.snapshot.as_ref().unwrap().order_findings.iter().map(|one| one.rule.id).collect::<Vec<_>>()
     };
     let dead = [(PictureKey::from_text("b.jpg"), NotListed::DeadLink)];
     assert_eq!((found(&dead), found(&[])), (vec!["set.unlisted"], vec![]));
@@ -208,21 +215,21 @@ fn what_cannot_be_listed_is_found_of_the_order_as_long_as_it_is_there() {
 
 #[test]
 fn rows_wait_for_judgings_share_of_the_time_unless_nothing_more_comes() {
-    let mut bench = Bench { judging_takes: Duration::from_secs(1), ..Bench::new() };
+    let mut table = SteppedTable { judging_takes: Duration::from_secs(1), ..SteppedTable::new() };
     for (name, inode) in [("a.jpg", 7), ("b.jpg", 8), ("c.jpg", 9)] {
-        bench.put(name, 100, inode, 10, WriteNotice::None);
+        table.put(name, 100, inode, 10, WriteNotice::None);
     }
-    let headers = jobs(&bench.look());
-    let pixels: Vec<Job> = headers.iter().flat_map(|job| jobs(&bench.answer(job, 2400))).collect();
-    bench.answer(&pixels[0], 2400);
-    bench.pass(10_000);
-    let judged = bench.judged;
-    bench.answer(&pixels[1], 2400);
-    bench.pass(1_000);
-    assert_eq!(bench.judged, judged, "the third may come any moment");
-    bench.answer(&pixels[2], 2400);
-    bench.pass(100);
-    assert_eq!((bench.judged, bench.snapshot.as_ref().unwrap().totals.pass), (judged + 1, 3));
+    let headers = jobs(&table.look());
+    let pixels: Vec<Job> = headers.iter().flat_map(|job| jobs(&table.answer(job, 2400))).collect();
+    table.answer(&pixels[0], 2400);
+    table.pass(10_000);
+    let judged = table.judged;
+    table.answer(&pixels[1], 2400);
+    table.pass(1_000);
+    assert_eq!(table.judged, judged, "the third may come any moment");
+    table.answer(&pixels[2], 2400);
+    table.pass(100);
+    assert_eq!((table.judged, table.snapshot.as_ref().unwrap().totals.pass), (judged + 1, 3));
 }
 
 #[test]
@@ -235,49 +242,49 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
             None
         }
     }
-    let mut bench = Bench::with_one(2400);
-    let before = bench.row().row.clone();
+    let mut table = SteppedTable::with_one(2400);
+    let before = table.row().row.clone();
     let evidence = testing::evidence(&before.sha256.clone().unwrap());
     let lost = Pixels::Read(Arc::new(EvidenceHandle::stored(&evidence, Arc::new(Lost))));
-    bench.state.entries.change(&PictureKey::from_text("a.jpg"), |entry| entry.pixels = lost).unwrap();
-    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n")))));
-    let orders = bench.pass(500);
-    assert_eq!((kinds(&orders), bench.row().state_now()), (vec![JobKind::Pixels], RowState::Checking));
-    assert_eq!(bench.snapshot.as_ref().unwrap().work.waiting, 1);
-    bench.read_all(&orders, 2400);
-    assert_eq!((&bench.row().row, bench.judged), (&before, 3));
+    table.state.entries.change(&PictureKey::from_text("a.jpg"), |entry| entry.pixels = lost).unwrap();
+    table.event(Event::BriefRead(Ok(Arc::new(testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n")))));
+    let orders = table.pass(500);
+    assert_eq!((kinds(&orders), table.row().state_now()), (vec![JobKind::Pixels], RowState::Checking));
+    assert_eq!(table.snapshot.as_ref().unwrap().work.waiting, 1);
+    table.read_all(&orders, 2400);
+    assert_eq!((&table.row().row, table.judged), (&before, 3));
 }
 
 #[test]
 fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
-    let mut bench = Bench::with_one(2400);
-    let (judged, mut brief) = (bench.judged, Brief::clone(&bench.state.brief.good));
-    bench.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
-    bench.pass(500);
-    assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
+    let mut table = SteppedTable::with_one(2400);
+    let (judged, mut brief) = (table.judged, Brief::clone(&table.state.brief.good));
+    table.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
+    table.pass(500);
+    assert_eq!(table.judged, judged, "nothing is asked that was not asked before");
     // The profile determines how dense the paper's black is.
     Arc::make_mut(&mut brief.prints[0].requirements).paper.dmax = 1.0;
-    bench.event(Event::BriefRead(Ok(Arc::new(brief))));
-    bench.pass(500);
-    assert_eq!(bench.judged, judged + 1);
+    table.event(Event::BriefRead(Ok(Arc::new(brief))));
+    table.pass(500);
+    assert_eq!(table.judged, judged + 1);
 }
 
 #[test]
 fn a_growing_file_is_arriving_and_is_read_once_its_writer_closed_it() {
-    let mut bench = Bench::empty();
+    let mut table = SteppedTable::empty();
     for bytes in [10, 20, 30] {
-        bench.put("a.jpg", bytes, 7, 1_000, WriteNotice::Open);
-        assert_eq!(kinds(&bench.look()), []);
-        bench.pass(500);
-        assert_eq!((bench.row().state_now(), bench.row().arriving_bytes), (RowState::Arriving, Some(bytes)));
+        table.put("a.jpg", bytes, 7, 1_000, WriteNotice::Open);
+        assert_eq!(kinds(&table.look()), []);
+        table.pass(500);
+        assert_eq!((table.row().state_now(), table.row().arriving_bytes), (RowState::Arriving, Some(bytes)));
     }
-    bench.put("a.jpg", 30, 7, 1_000, WriteNotice::Closed);
-    let orders = bench.look();
+    table.put("a.jpg", 30, 7, 1_000, WriteNotice::Closed);
+    let orders = table.look();
     assert_eq!(kinds(&orders), [JobKind::Header]);
-    assert_eq!(kinds(&bench.look()), [], "it is read once");
-    bench.read_all(&orders, 2400);
-    assert_eq!(bench.row().state_now(), RowState::Pass);
-    assert_eq!(bench.snapshot.as_ref().unwrap().newest, Some(PictureKey::from_text("a.jpg")));
+    assert_eq!(kinds(&table.look()), [], "it is read once");
+    table.read_all(&orders, 2400);
+    assert_eq!(table.row().state_now(), RowState::Pass);
+    assert_eq!(table.snapshot.as_ref().unwrap().newest, Some(PictureKey::from_text("a.jpg")));
 }
 
 #[test]
@@ -288,158 +295,158 @@ fn how_long_a_file_must_lie_still_depends_on_what_is_known_of_its_writer() {
         (WriteNotice::None, 9, limits::QUIET_WITHOUT_NOTICE),
         (WriteNotice::Open, 9, limits::QUIET_WHILE_OPEN),
     ] {
-        let mut bench = Bench::empty();
-        bench.put("a.jpg", bytes, 7, 1_000, word);
-        let orders = bench.look();
+        let mut table = SteppedTable::empty();
+        table.put("a.jpg", bytes, 7, 1_000, word);
+        let orders = table.look();
         assert!(orders.contains(&Effect::ScanAfter(quiet)), "{word:?}: {orders:?}");
-        bench.now += quiet - Duration::from_millis(1);
-        assert_eq!(kinds(&bench.look()), [], "{word:?}");
-        bench.now += Duration::from_millis(1);
-        assert_eq!(kinds(&bench.look()), [JobKind::Header], "{word:?}");
+        table.now += quiet - Duration::from_millis(1);
+        assert_eq!(kinds(&table.look()), [], "{word:?}");
+        table.now += Duration::from_millis(1);
+        assert_eq!(kinds(&table.look()), [JobKind::Header], "{word:?}");
     }
 }
 
 #[test]
 fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_both() {
-    let mut bench = Bench::with_one(1400);
-    assert_eq!(bench.row().row.state, RowState::Fix);
-    bench.put("a.jpg", 200, 7, 999, WriteNotice::Closed);
-    bench.look();
-    bench.pass(500);
-    assert_eq!((bench.row().row.state, bench.row().state_now()), (RowState::Fix, RowState::Arriving));
-    let orders = bench.look();
-    let orders = bench.answer(&jobs(&orders)[0], 2400);
-    bench.pass(500);
-    assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Fix, true));
-    assert_eq!(bench.row().row.facts.as_ref().unwrap().width_px, 2400, "facts show at once");
-    bench.read_all(&orders, 2400);
-    let before = bench.row().export_change.clone().unwrap();
-    assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
+    let mut table = SteppedTable::with_one(1400);
+    assert_eq!(table.row().row.state, RowState::Fix);
+    table.put("a.jpg", 200, 7, 999, WriteNotice::Closed);
+    table.look();
+    table.pass(500);
+    assert_eq!((table.row().row.state, table.row().state_now()), (RowState::Fix, RowState::Arriving));
+    let orders = table.look();
+    let orders = table.answer(&jobs(&orders)[0], 2400);
+    table.pass(500);
+    assert_eq!((table.row().row.state, table.row().dimmed), (RowState::Fix, true));
+    assert_eq!(table.row().row.facts.as_ref().unwrap().width_px, 2400, "facts show at once");
+    table.read_all(&orders, 2400);
+    let before = table.row().export_change.clone().unwrap();
+    assert_eq!((table.row().row.state, table.row().dimmed), (RowState::Pass, false));
     assert_eq!((before.state_before, before.first_state), (RowState::Fix, RowState::Pass));
     assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
     assert!(before.fixed.iter().any(|finding| finding.rule.id == "density.minimum") && before.new.is_empty());
-    assert_eq!(bench.notice(), "a.jpg: FIX changed to PASS");
+    assert_eq!(table.notice(), "a.jpg: FIX changed to PASS");
 }
 
 #[test]
 fn a_result_for_other_bytes_is_thrown_away() {
-    let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
-    let old = jobs(&bench.look()).remove(0);
-    bench.put("a.jpg", 101, 7, 11, WriteNotice::Closed);
-    bench.look();
-    assert_eq!(kinds(&bench.answer(&old, 2400)), []);
-    bench.pass(500);
-    assert_eq!(bench.row().state_now(), RowState::Arriving);
-    assert!(bench.row().row.facts.is_none());
+    let mut table = SteppedTable::new();
+    table.put("a.jpg", 100, 7, 10, WriteNotice::None);
+    let old = jobs(&table.look()).remove(0);
+    table.put("a.jpg", 101, 7, 11, WriteNotice::Closed);
+    table.look();
+    assert_eq!(kinds(&table.answer(&old, 2400)), []);
+    table.pass(500);
+    assert_eq!(table.row().state_now(), RowState::Arriving);
+    assert!(table.row().row.facts.is_none());
 }
 
 #[test]
 fn a_file_that_changed_while_it_was_read_is_looked_at_again_and_not_at_fault() {
-    let mut bench = Bench::new();
-    bench.put("a.jpg", 100, 7, 10, WriteNotice::None);
-    let job = jobs(&bench.look()).remove(0);
-    let orders = bench.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Changed))));
+    let mut table = SteppedTable::new();
+    table.put("a.jpg", 100, 7, 10, WriteNotice::None);
+    let job = jobs(&table.look()).remove(0);
+    let orders = table.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Changed))));
     assert!(orders.contains(&Effect::ScanAfter(Duration::ZERO)));
-    bench.pass(500);
-    assert_eq!(bench.row().state_now(), RowState::Arriving);
+    table.pass(500);
+    assert_eq!(table.row().state_now(), RowState::Arriving);
 }
 
 #[test]
 fn another_name_for_the_same_content_is_not_read_again() {
-    let mut bench = Bench::with_one(2400);
-    bench.files.files.clear();
-    bench.put("b.jpg", 100, 7, 10, WriteNotice::Closed);
-    let mut orders = bench.look();
-    orders.extend(bench.pass(500));
+    let mut table = SteppedTable::with_one(2400);
+    table.files.files.clear();
+    table.put("b.jpg", 100, 7, 10, WriteNotice::Closed);
+    let mut orders = table.look();
+    orders.extend(table.pass(500));
     assert_eq!(kinds(&orders), []);
-    assert_eq!(bench.row().row.key.picture, Some(PictureKey::from_text("b.jpg")));
-    assert_eq!(bench.row().state_now(), RowState::Pass);
-    assert_eq!(bench.notice(), "a.jpg renamed to b.jpg");
+    assert_eq!(table.row().row.key.picture, Some(PictureKey::from_text("b.jpg")));
+    assert_eq!(table.row().state_now(), RowState::Pass);
+    assert_eq!(table.notice(), "a.jpg renamed to b.jpg");
 }
 
 #[test]
 fn the_progress_never_counts_more_pictures_than_there_are() {
-    let mut bench = Bench::new();
+    let mut table = SteppedTable::new();
     for number in 0..10 {
-        bench.put(&format!("{number}.jpg"), 100, number, 10, WriteNotice::None);
+        table.put(&format!("{number}.jpg"), 100, number, 10, WriteNotice::None);
     }
-    let mut waiting = jobs(&bench.look());
+    let mut waiting = jobs(&table.look());
     while let Some(job) = waiting.pop() {
-        waiting.extend(jobs(&bench.answer(&job, 2400)));
-        let work = &bench.snapshot.as_ref().unwrap().work;
+        waiting.extend(jobs(&table.answer(&job, 2400)));
+        let work = &table.snapshot.as_ref().unwrap().work;
         assert!(work.done + work.waiting + work.reading.len() <= 10, "{work:?}");
-        bench.now += Duration::from_millis(3);
+        table.now += Duration::from_millis(3);
     }
 }
 
 #[test]
 fn a_folder_that_is_copied_in_arrives_as_one() {
-    let mut bench = Bench::empty();
+    let mut table = SteppedTable::empty();
     for number in 0..5 {
-        bench.put(&format!("{number}.jpg"), 100, number, 1_000, WriteNotice::Closed);
-        bench.look();
-        bench.pass(500);
+        table.put(&format!("{number}.jpg"), 100, number, 1_000, WriteNotice::Closed);
+        table.look();
+        table.pass(500);
     }
-    assert_eq!(bench.notice(), "5 pictures arrived");
-    bench.pass(60_000);
-    bench.put("late.jpg", 100, 99, 1_000, WriteNotice::Closed);
-    bench.look();
-    bench.pass(500);
-    assert_eq!(bench.notice(), "late.jpg arrived");
+    assert_eq!(table.notice(), "5 pictures arrived");
+    table.pass(60_000);
+    table.put("late.jpg", 100, 99, 1_000, WriteNotice::Closed);
+    table.look();
+    table.pass(500);
+    assert_eq!(table.notice(), "late.jpg arrived");
 }
 
 #[test]
 fn a_look_that_was_asked_for_says_that_it_found_nothing_new() {
-    let mut bench = Bench::with_one(2400);
-    bench.event(Event::Asked(LiveCommand::Rescan));
-    bench.look();
-    assert_eq!(bench.notice(), "folder read again: nothing new");
-    bench.event(Event::Asked(LiveCommand::Rescan));
-    bench.put("b.jpg", 100, 8, 1_000, WriteNotice::Closed);
-    bench.look();
-    bench.pass(500);
-    assert_eq!(bench.notice(), "b.jpg arrived");
+    let mut table = SteppedTable::with_one(2400);
+    table.event(Event::Asked(LiveCommand::Rescan));
+    table.look();
+    assert_eq!(table.notice(), "folder read again: nothing new");
+    table.event(Event::Asked(LiveCommand::Rescan));
+    table.put("b.jpg", 100, 8, 1_000, WriteNotice::Closed);
+    table.look();
+    table.pass(500);
+    assert_eq!(table.notice(), "b.jpg arrived");
 }
 
 #[test]
 fn a_file_deleted_and_written_again_finds_its_earlier_verdict() {
-    let mut bench = Bench::with_one(1400);
-    let there = std::mem::take(&mut bench.files.files);
-    bench.look();
-    bench.pass(500);
-    bench.files.files = there;
-    bench.put("a.jpg", 222, 9, 1_000, WriteNotice::Closed);
-    bench.look();
-    bench.pass(200);
-    let orders = bench.look();
-    bench.read_all(&orders, 2400);
-    assert_eq!(bench.row().export_change.as_ref().map(|before| before.state_before), Some(RowState::Fix));
+    let mut table = SteppedTable::with_one(1400);
+    let there = std::mem::take(&mut table.files.files);
+    table.look();
+    table.pass(500);
+    table.files.files = there;
+    table.put("a.jpg", 222, 9, 1_000, WriteNotice::Closed);
+    table.look();
+    table.pass(200);
+    let orders = table.look();
+    table.read_all(&orders, 2400);
+    assert_eq!(table.row().export_change.as_ref().map(|before| before.state_before), Some(RowState::Fix));
 }
 
 #[test]
 fn results_that_stream_in_are_judged_together() {
-    let mut bench = Bench::new();
+    let mut table = SteppedTable::new();
     for n in 0..200 {
-        bench.put(&format!("{n}.jpg"), 100, n, 10, WriteNotice::None);
+        table.put(&format!("{n}.jpg"), 100, n, 10, WriteNotice::None);
     }
-    let orders = bench.look();
-    let begin = bench.now;
+    let orders = table.look();
+    let begin = table.now;
     for job in jobs(&orders) {
-        bench.now += Duration::from_millis(1);
-        bench.answer(&job, 2400);
+        table.now += Duration::from_millis(1);
+        table.answer(&job, 2400);
     }
-    let most = (bench.now - begin).as_millis() / limits::JUDGE_PACE.as_millis() + 1;
-    assert!(bench.judged as u128 <= most, "judged {} times", bench.judged);
+    let most = (table.now - begin).as_millis() / limits::JUDGE_PACE.as_millis() + 1;
+    assert!(table.judged as u128 <= most, "judged {} times", table.judged);
 }
 
 #[test]
 fn an_unchanged_row_is_the_very_same_one() {
-    let mut bench = Bench::with_one(2400);
-    let first = bench.snapshot.as_ref().unwrap().rows[0].clone();
-    bench.put("b.jpg", 5, 8, 1_000, WriteNotice::Open);
-    bench.look();
-    bench.pass(500);
-    let rows = &bench.snapshot.as_ref().unwrap().rows;
+    let mut table = SteppedTable::with_one(2400);
+    let first = table.snapshot.as_ref().unwrap().rows[0].clone();
+    table.put("b.jpg", 5, 8, 1_000, WriteNotice::Open);
+    table.look();
+    table.pass(500);
+    let rows = &table.snapshot.as_ref().unwrap().rows;
     assert!(rows.len() == 2 && rows.iter().any(|row| Arc::ptr_eq(row, &first)));
 }

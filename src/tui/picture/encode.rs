@@ -7,7 +7,7 @@ use crate::tui::picture::{iterm, kitty, sixel};
 
 /// Most pixels a side: xterm draws no sixel picture at all beyond that (own trial, xterm 379), and thumbnails have no
 /// more to give.
-pub const MOST_PX: u32 = 1000;
+pub const MAX_SIDE_PX: u32 = 1000;
 
 /// The wanted encoding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -24,7 +24,7 @@ pub struct EncodeTarget {
 
 /// Returns the bytes that draw a thumbnail with its overlay at the cursor; `None` if they would exceed `most_bytes`.
 pub fn encode(thumbnail: &ShownThumbnail, overlay: &Overlay, target: &EncodeTarget) -> Option<Vec<u8>> {
-    let wanted = |cells: u16, px: u16| (u32::from(cells) * u32::from(px.max(1))).clamp(1, MOST_PX);
+    let wanted = |cells: u16, px: u16| (u32::from(cells) * u32::from(px.max(1))).clamp(1, MAX_SIDE_PX);
     let mut width = wanted(target.cells.0, target.cell_px.0);
     let mut height = wanted(target.cells.1, target.cell_px.1);
     let pen = StrokeWidth::graphics(target.cell_px);

@@ -18,7 +18,7 @@ use ratatui::layout::Rect;
 use crate::live::snapshot::{Proof, ShownThumbnail};
 use crate::picture::PictureKey;
 use crate::tui::capability::ColourLevel;
-use crate::tui::picture::encode::{EncodeTarget, MOST_PX, encode};
+use crate::tui::picture::encode::{EncodeTarget, MAX_SIDE_PX, encode};
 use crate::tui::picture::fit::{USUAL_CELL_PX, fit};
 use crate::tui::picture::overlay::Overlay;
 use crate::tui::picture::protocol::Protocol;
@@ -219,12 +219,12 @@ impl Painter {
         !self.has_encoder_ended && matches!(self.protocol, Protocol::Kitty | Protocol::Sixel | Protocol::Iterm)
     }
 
-    /// Returns the area that a picture may take: a sixel picture has at most [`MOST_PX`] pixels a side.
+    /// Returns the area that a picture may take: a sixel picture has at most [`MAX_SIDE_PX`] pixels a side.
     fn room(&self, area: Rect) -> Rect {
         if self.protocol != Protocol::Sixel {
             return area;
         }
-        let most = |px: u16| u16::try_from(MOST_PX / u32::from(px.max(1))).unwrap_or(u16::MAX);
+        let most = |px: u16| u16::try_from(MAX_SIDE_PX / u32::from(px.max(1))).unwrap_or(u16::MAX);
         let width = area.width.min(most(self.cell_px.0));
         Rect { x: area.x + (area.width - width) / 2, width, height: area.height.min(most(self.cell_px.1)), ..area }
     }
@@ -474,6 +474,6 @@ mod tests {
         let mut painter = Painter::new(Protocol::Sixel, ColourLevel::Full, usize::MAX).unwrap();
         painter.set_cell_px((10, 20));
         let room = painter.room(Rect::new(0, 0, 200, 80));
-        assert!(u32::from(room.width) * 10 <= MOST_PX && u32::from(room.height) * 20 <= MOST_PX);
+        assert!(u32::from(room.width) * 10 <= MAX_SIDE_PX && u32::from(room.height) * 20 <= MAX_SIDE_PX);
     }
 }

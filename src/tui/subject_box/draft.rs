@@ -9,11 +9,11 @@ use crate::tui::typing;
 /// The box to start from where there is none: the middle half each way. Own choice.
 const FIRST: Area = Area { left: 0.25, top: 0.25, right: 0.75, bottom: 0.75 };
 /// Least width and height of a box, as a share of the picture: a few pixels of a thumbnail. Own choice.
-const LEAST: f64 = 0.005;
+const MIN_SIDE: f64 = 0.005;
 /// A fine step, as a share of a cell. Own choice.
 const FINE: f64 = 0.1;
 /// Most characters of a typed value.
-const LONGEST: usize = 16;
+const MAX_LETTERS: usize = 16;
 
 /// The part of the box that moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -148,10 +148,10 @@ impl Draft {
     pub fn put(&mut self, edge: BoxEdge, at: f64) {
         let area = &mut self.area;
         match edge {
-            BoxEdge::Left => area.left = at.clamp(0.0, (area.right - LEAST).max(0.0)),
-            BoxEdge::Top => area.top = at.clamp(0.0, (area.bottom - LEAST).max(0.0)),
-            BoxEdge::Right => area.right = at.clamp((area.left + LEAST).min(1.0), 1.0),
-            BoxEdge::Bottom => area.bottom = at.clamp((area.top + LEAST).min(1.0), 1.0),
+            BoxEdge::Left => area.left = at.clamp(0.0, (area.right - MIN_SIDE).max(0.0)),
+            BoxEdge::Top => area.top = at.clamp(0.0, (area.bottom - MIN_SIDE).max(0.0)),
+            BoxEdge::Right => area.right = at.clamp((area.left + MIN_SIDE).min(1.0), 1.0),
+            BoxEdge::Bottom => area.bottom = at.clamp((area.top + MIN_SIDE).min(1.0), 1.0),
             BoxEdge::Whole => self.shift(at - self.area.left, 0.0),
         }
     }
@@ -205,7 +205,7 @@ impl Draft {
 
     /// Adds to the typed value, or begins one.
     pub fn type_text(&mut self, text: &str) {
-        typing::add(self.typed.get_or_insert_default(), text, LONGEST);
+        typing::add(self.typed.get_or_insert_default(), text, MAX_LETTERS);
         self.refused = None;
     }
 

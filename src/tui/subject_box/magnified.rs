@@ -14,7 +14,7 @@ use crate::tui::theme::Theme;
 /// The magnification relative to the picture beside it. Own choice: about a thumbnail's pixel in half a cell.
 const TIMES: f64 = 8.0;
 /// Fewest rows in which anything can be recognised.
-const LEAST_ROWS: u16 = 3;
+const MIN_ROWS: u16 = 3;
 
 /// Draws the part around the chosen edge with its overlay; `place` is the area of the whole picture in cells.
 pub fn draw(
@@ -24,7 +24,7 @@ pub fn draw(
     (draft, place): (&Draft, Rect),
     theme: &Theme,
 ) {
-    if area.height <= LEAST_ROWS || place.is_empty() {
+    if area.height <= MIN_ROWS || place.is_empty() {
         return;
     }
     let words = format!("{}, {TIMES} times larger", draft.chosen.word());

@@ -66,9 +66,9 @@ fn check(case: &Case) -> RuleOutcome {
 
 /// Widens a fold without a gutter by half a per cent each side, as it still has some width.
 fn widen((left, right): (f64, f64)) -> (f64, f64) {
-    const LEAST: f64 = 0.005;
+    const MIN_SHARE: f64 = 0.005;
     let middle = (left + right) / 2.0;
-    (left.min(middle - LEAST), right.max(middle + LEAST))
+    (left.min(middle - MIN_SHARE), right.max(middle + MIN_SHARE))
 }
 
 fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, right): (f64, f64)) -> Option<Breach> {

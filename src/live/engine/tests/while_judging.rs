@@ -40,35 +40,35 @@ fn troubled(trouble: Trouble, left: &Arc<AtomicUsize>) -> MakeJudge {
 }
 
 /// A live table with a judged picture whose next judgements are faulty.
-fn bench(trouble: Trouble) -> (Bench, Arc<AtomicUsize>) {
+fn running_with(trouble: Trouble) -> (RunningTable, Arc<AtomicUsize>) {
     let left = Arc::new(AtomicUsize::new(0));
     let judge = troubled(trouble, &left);
-    let bench = Bench::opened(&[("a.jpg", "2400 3000")], |options| Options { judge, ..options });
-    bench.until_state("a.jpg", RowState::Pass);
-    (bench, left)
+    let running = RunningTable::opened(&[("a.jpg", "2400 3000")], |options| Options { judge, ..options });
+    running.until_state("a.jpg", RowState::Pass);
+    (running, left)
 }
 
 /// Makes the next judgements faulty, and waits until one is under way.
-fn begin(bench: &Bench, left: &AtomicUsize, judgements: usize) {
+fn begin(running: &RunningTable, left: &AtomicUsize, judgements: usize) {
     left.store(judgements, Ordering::SeqCst);
-    fs::write(bench.path("b.jpg"), "2400 3000 b").unwrap();
-    bench.until("a judgement is under way", |_| left.load(Ordering::SeqCst) < judgements);
+    fs::write(running.path("b.jpg"), "2400 3000 b").unwrap();
+    running.until("a judgement is under way", |_| left.load(Ordering::SeqCst) < judgements);
 }
 
 #[test]
 fn commands_thumbnails_decisions_and_the_end_do_not_wait_for_rows_that_are_judged() {
-    let (bench, left) = bench(Trouble::Slow);
-    begin(&bench, &left, 2);
+    let (running, left) = running_with(Trouble::Slow);
+    begin(&running, &left, 2);
     let begun = Instant::now();
-    let row = bench.table.snapshot().rows[0].row.clone();
-    bench.table.send(LiveCommand::ShowRows { selected: Some(row.key.clone()), visible: vec![], proof: None });
-    bench.until("its thumbnail", |_| bench.table.thumbnail().is_some());
+    let row = running.table.snapshot().rows[0].row.clone();
+    running.table.send(LiveCommand::ShowRows { selected: Some(row.key.clone()), visible: vec![], proof: None });
+    running.until("its thumbnail", |_| running.table.thumbnail().is_some());
     let area = Area::new(0.25, 0.25, 0.75, 0.75);
-    bench.table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
-    bench.until("it is written", |_| bench.table.pending_decisions() == 0);
-    assert!(bench.home.path().join("b.decisions.toml").exists());
-    assert!(bench.table.snapshot().judging.is_busy && state_of(&bench.table.snapshot(), "b.jpg").is_none());
-    let Bench { mut table, home, .. } = bench;
+    running.table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
+    running.until("it is written", |_| running.table.pending_decisions() == 0);
+    assert!(running.home.path().join("b.decisions.toml").exists());
+    assert!(running.table.snapshot().judging.is_busy && state_of(&running.table.snapshot(), "b.jpg").is_none());
+    let RunningTable { mut table, home, .. } = running;
     assert_eq!(table.end(), None);
     assert!(begun.elapsed() < AT_ONCE, "{:?}", begun.elapsed());
     drop(home);
@@ -76,26 +76,26 @@ fn commands_thumbnails_decisions_and_the_end_do_not_wait_for_rows_that_are_judge
 
 #[test]
 fn a_brief_that_is_saved_while_rows_are_judged_is_judged_by_at_once() {
-    let (bench, left) = bench(Trouble::SlowUntilSuperseded);
-    begin(&bench, &left, 1);
+    let (running, left) = running_with(Trouble::SlowUntilSuperseded);
+    begin(&running, &left, 1);
     let begun = Instant::now();
     let strict = format!("[density]\ntarget = \"400 ppi\"\nminimum = \"400 ppi\"\n{BRIEF}");
-    fs::write(bench.home.path().join("b.toml"), strict).unwrap();
-    bench.until_state("a.jpg", RowState::Fix);
-    bench.until_state("b.jpg", RowState::Fix);
+    fs::write(running.home.path().join("b.toml"), strict).unwrap();
+    running.until_state("a.jpg", RowState::Fix);
+    running.until_state("b.jpg", RowState::Fix);
     assert!(begun.elapsed() < PATIENCE / 2, "{:?}", begun.elapsed());
 }
 
 #[test]
 fn a_panic_while_rows_are_judged_is_told_and_ends_nothing() {
-    let (bench, left) = bench(Trouble::Panic);
-    let before = bench.table.snapshot();
-    begin(&bench, &left, 1);
-    let failed = bench.until("it is told", |snapshot| snapshot.judging.failed.is_some());
+    let (running, left) = running_with(Trouble::Panic);
+    let before = running.table.snapshot();
+    begin(&running, &left, 1);
+    let failed = running.until("it is told", |snapshot| snapshot.judging.failed.is_some());
     assert_eq!(state_of(&failed, "a.jpg"), Some(RowState::Pass), "the last good rows stay");
     assert!(changes(&before, &failed).contains(&RowChange::JudgingFailed(Some("row 9 of 8".into()))));
-    fs::write(bench.path("c.jpg"), "2400 3000 c").unwrap();
-    let after = bench.until_state("c.jpg", RowState::Pass);
+    fs::write(running.path("c.jpg"), "2400 3000 c").unwrap();
+    let after = running.until_state("c.jpg", RowState::Pass);
     assert_eq!(state_of(&after, "b.jpg"), Some(RowState::Pass));
     assert!(changes(&failed, &after).contains(&RowChange::JudgingFailed(None)));
 }

@@ -4,14 +4,14 @@ use super::*;
 
 #[test]
 fn saving_the_brief_judges_everything_and_reads_nothing() {
-    let mut bench = Bench::with_one(2400);
+    let mut table = SteppedTable::with_one(2400);
     let strict = "[density]\nminimum = \"400 ppi\"\ntarget = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
-    let mut orders = bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(strict)))));
-    orders.extend(bench.pass(500));
+    let mut orders = table.event(Event::BriefRead(Ok(Arc::new(testing::brief(strict)))));
+    orders.extend(table.pass(500));
     assert_eq!(kinds(&orders), []);
-    assert_eq!(bench.row().row.state, RowState::Fix);
-    assert_eq!(bench.notice(), "brief read again: 1 row changed");
-    assert!(bench.row().export_change.is_none(), "the picture is the same");
+    assert_eq!(table.row().row.state, RowState::Fix);
+    assert_eq!(table.notice(), "brief read again: 1 row changed");
+    assert!(table.row().export_change.is_none(), "the picture is the same");
 }
 
 /// The smallest brief with one more key.
@@ -41,7 +41,7 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
             );
             continue;
         };
-        let mut warm = Bench::with_one(2400);
+        let mut warm = SteppedTable::with_one(2400);
         let before = warm.row().row.clone();
         let mut orders = warm.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
         orders.extend(warm.pass(500));
@@ -49,9 +49,10 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
         assert!(jobs_of_brief.iter().all(|job| job.kind() == JobKind::Colours), "{} made something be read", key.path);
         jobs_of_brief.iter().for_each(|job| drop(warm.answer(job, 2400)));
         warm.pass(500);
-        let cold = Bench::of_one(brief, 2400);
-        let rows =
-            |bench: &Bench| bench.snapshot.as_ref().unwrap().rows.iter().map(|r| r.row.clone()).collect::<Vec<_>>();
+        let cold = SteppedTable::of_one(brief, 2400);
+        let rows = |table: &SteppedTable| {
+            table.snapshot.as_ref().unwrap().rows.iter().map(|r| r.row.clone()).collect::<Vec<_>>()
+        };
         assert_eq!(rows(&warm), rows(&cold), "{}", key.path);
         turned += usize::from(rows(&warm)[0].findings != before.findings);
     }
@@ -60,15 +61,15 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
 
 #[test]
 fn a_broken_brief_shows_its_mistakes_and_the_last_good_one_judges_on() {
-    let mut bench = Bench::with_one(2400);
+    let mut table = SteppedTable::with_one(2400);
     let wrong = crate::brief::parse("size = 1", "b.toml".as_ref(), None, &[]).unwrap_err();
-    let (judged, sha256) = (bench.judged, bench.snapshot.as_ref().unwrap().brief.sha256.clone());
-    bench.event(Event::BriefRead(Err(wrong.clone())));
-    bench.pass(500);
-    let snapshot = bench.snapshot.as_ref().unwrap();
+    let (judged, sha256) = (table.judged, table.snapshot.as_ref().unwrap().brief.sha256.clone());
+    table.event(Event::BriefRead(Err(wrong.clone())));
+    table.pass(500);
+    let snapshot = table.snapshot.as_ref().unwrap();
     assert_eq!((&*snapshot.brief_problems, &snapshot.brief.sha256), (&*wrong, &sha256));
-    assert_eq!((bench.judged, bench.row().row.state), (judged, RowState::Pass));
-    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(BRIEF)))));
-    bench.pass(500);
-    assert!(bench.snapshot.as_ref().unwrap().brief_problems.is_empty());
+    assert_eq!((table.judged, table.row().row.state), (judged, RowState::Pass));
+    table.event(Event::BriefRead(Ok(Arc::new(testing::brief(BRIEF)))));
+    table.pass(500);
+    assert!(table.snapshot.as_ref().unwrap().brief_problems.is_empty());
 }

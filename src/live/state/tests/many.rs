@@ -5,32 +5,32 @@ use crate::units::growth::grows_less_than_square;
 
 #[test]
 fn what_is_read_of_one_picture_costs_the_same_however_many_there_are() {
-    let read = |(mut bench, headers): (Bench, Vec<Job>)| {
-        let pixels: Vec<Job> = headers.iter().flat_map(|job| jobs(&bench.answer(job, 2400))).collect();
-        pixels.iter().for_each(|job| drop(bench.answer(job, 2400)));
-        assert_eq!(bench.state.entries.waiting(), 0);
+    let read = |(mut table, headers): (SteppedTable, Vec<Job>)| {
+        let pixels: Vec<Job> = headers.iter().flat_map(|job| jobs(&table.answer(job, 2400))).collect();
+        pixels.iter().for_each(|job| drop(table.answer(job, 2400)));
+        assert_eq!(table.state.entries.waiting(), 0);
     };
     let looked_at = |count: usize| {
-        let (mut bench, headers) = Bench::with_many(count);
-        bench.pass(500);
-        (bench, headers)
+        let (mut table, headers) = SteppedTable::with_many(count);
+        table.pass(500);
+        (table, headers)
     };
     grows_less_than_square(1_000, looked_at, read);
 }
 
 #[test]
 fn thousands_that_are_to_be_read_again_at_their_own_times_are_looked_through_together() {
-    let (mut bench, headers) = Bench::with_many(200);
+    let (mut table, headers) = SteppedTable::with_many(200);
     let mut orders = Vec::new();
     for job in headers {
-        bench.now += Duration::from_millis(1);
+        table.now += Duration::from_millis(1);
         let fault = Fault::new(FaultKind::Unreachable, "not now");
-        bench.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(fault)))));
+        table.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(fault)))));
     }
     let mut looks = 0;
     while orders.len() < 200 {
-        bench.now = bench.state.next_wake().expect("some are to be read again");
-        orders.extend(jobs(&bench.event(Event::Tick)));
+        table.now = table.state.next_wake().expect("some are to be read again");
+        orders.extend(jobs(&table.event(Event::Tick)));
         looks += 1;
     }
     assert!(looks < 20, "{looks}");

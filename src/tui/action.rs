@@ -34,6 +34,15 @@ pub enum ScreenAction {
     Quit,
 }
 
+/// Which neighbour of the chosen thing is chosen next, in turn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// The one after it.
+    Next,
+    /// The one before it.
+    Previous,
+}
+
 /// Actions of the table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TableAction {

@@ -28,7 +28,7 @@ const GAP: u16 = 2;
 /// The width from which the explanations are beside the keys, else below them. Own choice, tried at 80, 100 and 140.
 const BESIDE_FROM: u16 = 96;
 /// Rows for a notch of the wheel. Own choice.
-const WHEEL_STEP: usize = 3;
+const WHEEL_STEP: isize = 3;
 
 const STATES: &[(RowState, &str)] = &[
     (RowState::Fix, "something must be fixed"),
@@ -102,17 +102,14 @@ impl HelpPage {
         HelpPage { of_box, top: 0, below: 0, page: 1 }
     }
 
-    /// Scrolls as far as there is something to see.
-    fn scroll(&mut self, rows: usize, down: bool) -> Reply {
-        let rows = rows.min(if down { self.below } else { self.top });
+    /// Scrolls down or (below 0) up, as far as there is something to see.
+    fn scroll(&mut self, rows: isize) -> Reply {
+        let rows = rows.clamp(-self.top.cast_signed(), self.below.cast_signed());
         if rows == 0 {
             return Reply::Ignored;
         }
-        if down {
-            (self.top, self.below) = (self.top + rows, self.below - rows);
-        } else {
-            (self.top, self.below) = (self.top - rows, self.below + rows);
-        }
+        self.top = self.top.saturating_add_signed(rows);
+        self.below = self.below.saturating_add_signed(-rows);
         Reply::Taken
     }
 }
@@ -125,10 +122,10 @@ impl Mode for HelpPage {
     fn act(&mut self, action: Action, _state: &mut ScreenState) -> Reply {
         match action {
             Action::Help(HelpAction::Close) | Action::Screen(ScreenAction::Help) => Reply::Close(None),
-            Action::Help(HelpAction::Down) => self.scroll(1, true),
-            Action::Help(HelpAction::Up) => self.scroll(1, false),
-            Action::Help(HelpAction::PageDown) => self.scroll(self.page, true),
-            Action::Help(HelpAction::PageUp) => self.scroll(self.page, false),
+            Action::Help(HelpAction::Down) => self.scroll(1),
+            Action::Help(HelpAction::Up) => self.scroll(-1),
+            Action::Help(HelpAction::PageDown) => self.scroll(self.page.cast_signed()),
+            Action::Help(HelpAction::PageUp) => self.scroll(-self.page.cast_signed()),
             _ => Reply::Pass,
         }
     }
@@ -139,8 +136,8 @@ impl Mode for HelpPage {
 
     fn on_mouse(&mut self, mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
         match mouse.kind {
-            MouseEventKind::ScrollDown => self.scroll(WHEEL_STEP, true),
-            MouseEventKind::ScrollUp => self.scroll(WHEEL_STEP, false),
+            MouseEventKind::ScrollDown => self.scroll(WHEEL_STEP),
+            MouseEventKind::ScrollUp => self.scroll(-WHEEL_STEP),
             _ => Reply::Ignored,
         }
     }

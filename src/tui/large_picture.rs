@@ -35,7 +35,7 @@ impl Mode for LargePicture {
 
     fn draw(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) -> Option<PictureRoom> {
         let body = draw_name(buffer, frame.areas.body, frame.row, &state.theme);
-        Some(state.picture.draw(buffer, body, (frame.row, frame.thumbnail), &state.theme))
+        Some(state.picture.draw(buffer, body, frame.row, frame.thumbnail, &state.theme))
     }
 }
 

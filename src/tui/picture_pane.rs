@@ -48,7 +48,8 @@ impl PicturePane {
         &self,
         buffer: &mut Buffer,
         area: Rect,
-        (row, thumbnail): (Option<&TableRow>, Option<&Arc<ShownThumbnail>>),
+        row: Option<&TableRow>,
+        thumbnail: Option<&Arc<ShownThumbnail>>,
         theme: &Theme,
     ) -> PictureRoom {
         let view = self.view;

@@ -16,7 +16,7 @@ use ratatui::layout::{Position, Rect};
 use crate::judge::subject::Area;
 use crate::judge::{Row, RowKey};
 use crate::live::snapshot::{LiveCommand, ShownThumbnail};
-use crate::tui::action::{Action, SubjectAction};
+use crate::tui::action::{Action, Step, SubjectAction};
 use crate::tui::keys::Context;
 use crate::tui::legend;
 use crate::tui::mode::{FrameParts, Mode, Reply};
@@ -84,8 +84,8 @@ impl Mode for SubjectBox {
     }
 
     fn draw(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) -> Option<PictureRoom> {
-        let picture = (frame.painter, frame.thumbnail);
-        Some(self.draw_over(buffer, frame.areas.body, &frame.row?.row, picture, &state.theme))
+        let row = &frame.row?.row;
+        Some(self.draw_over(buffer, frame.areas.body, row, frame.painter, frame.thumbnail, &state.theme))
     }
 }
 
@@ -109,8 +109,8 @@ impl SubjectBox {
     fn apply(&mut self, action: SubjectAction, row: &Row) -> Reply {
         let cell = self.cell();
         match action {
-            SubjectAction::NextEdge => self.draft.choose(true),
-            SubjectAction::PreviousEdge => self.draft.choose(false),
+            SubjectAction::NextEdge => self.draft.choose(Step::Next),
+            SubjectAction::PreviousEdge => self.draft.choose(Step::Previous),
             SubjectAction::EdgeLeft => self.draft.nudge(Toward::Left, cell),
             SubjectAction::EdgeRight => self.draft.nudge(Toward::Right, cell),
             SubjectAction::EdgeUp => self.draft.nudge(Toward::Up, cell),
@@ -170,7 +170,8 @@ impl SubjectBox {
         buffer: &mut Buffer,
         area: Rect,
         row: &Row,
-        (painter, thumbnail): (&Painter, Option<&Arc<ShownThumbnail>>),
+        painter: &Painter,
+        thumbnail: Option<&Arc<ShownThumbnail>>,
         theme: &Theme,
     ) -> PictureRoom {
         let columns = (area.width * PANEL_SHARE.0 / PANEL_SHARE.1).clamp(PANEL_COLUMNS.0, PANEL_COLUMNS.1);
@@ -182,9 +183,9 @@ impl SubjectBox {
             Some(thumbnail) if painter.shows() => painter.place(thumbnail, room),
             _ => Rect::default(),
         };
-        let left = panel::draw(buffer, side, row, &self.draft, (scale(row), self.cell()), theme);
+        let left = panel::draw(buffer, side, row, &self.draft, scale(row), self.cell(), theme);
         if let Some(thumbnail) = thumbnail.filter(|_| theme.paints() && painter.shows()) {
-            magnified::draw(buffer, left, (thumbnail, &overlay), (&self.draft, self.place), theme);
+            magnified::draw(buffer, left, thumbnail, &overlay, &self.draft, self.place, theme);
         }
         PictureRoom { area: room, overlay, proof: false }
     }

@@ -131,7 +131,7 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
             buffer.set_string(line.x, y, theme.signs.selected, theme.strong);
         }
         let flat = theme.reverses() && selected == Some(&row.row.key);
-        draw_row(buffer, line, row, snapshot, (&columns, flat), theme);
+        draw_row(buffer, line, row, snapshot, &columns, flat, theme);
         // Also over the filled word FIX.
         if view.is_marked(&row.row.key) {
             buffer.set_string(line.x + 1, y, MARK, theme.strong);
@@ -144,7 +144,8 @@ fn draw_row(
     line: Rect,
     row: &TableRow,
     snapshot: &Snapshot,
-    (columns, flat): (&[(&Need, u16, u16)], bool),
+    columns: &[(&Need, u16, u16)],
+    flat: bool,
     theme: &Theme,
 ) {
     let with_prints = columns.iter().any(|(need, ..)| need.column == Column::Print);
@@ -156,7 +157,7 @@ fn draw_row(
             buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
             continue;
         }
-        let TableCell { words, mut style, mark } = cell(need.column, row, snapshot, (*width, with_prints), theme);
+        let TableCell { words, mut style, mark } = cell(need.column, row, snapshot, *width, with_prints, theme);
         if flat {
             style = Style::new();
         } else if row.dimmed {
@@ -186,7 +187,8 @@ fn cell(
     column: Column,
     table_row: &TableRow,
     snapshot: &Snapshot,
-    (width, with_prints): (u16, bool),
+    width: u16,
+    with_prints: bool,
     theme: &Theme,
 ) -> TableCell {
     let row = &table_row.row;

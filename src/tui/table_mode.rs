@@ -12,7 +12,7 @@ use crate::judge::Row;
 use crate::live::snapshot::{LiveCommand, TableRow};
 use crate::tui::accept_again::accept_again;
 use crate::tui::accept_pane::{AcceptPane, CountedRows};
-use crate::tui::action::{Action, TableAction};
+use crate::tui::action::{Action, Step, TableAction};
 use crate::tui::delivery_pane::DeliveryPane;
 use crate::tui::detail::PaneStyle;
 use crate::tui::filter_line::FilterLine;
@@ -27,8 +27,8 @@ use crate::tui::{detail, empty, problems, strokes, table};
 use crate::units::styled::Line;
 
 /// Lines that a key scrolls the details by, and rows or lines for a notch of the wheel. Own choice.
-const DETAIL_STEP: usize = 5;
-const WHEEL_STEP: usize = 3;
+const DETAIL_STEP: isize = 5;
+const WHEEL_STEP: isize = 3;
 
 /// The mode of the table.
 #[derive(Debug, Default)]
@@ -60,8 +60,8 @@ impl Mode for TableMode {
             TableAction::PageDown => view.move_selection(|at| at + page),
             TableAction::First => view.move_selection(|_| 0),
             TableAction::Last => view.move_selection(|_| usize::MAX),
-            TableAction::NextToFix => view.select_open(true),
-            TableAction::PreviousToFix => view.select_open(false),
+            TableAction::NextToFix => view.select_open(Step::Next),
+            TableAction::PreviousToFix => view.select_open(Step::Previous),
             TableAction::Sort => view.sort_by(view.sort.next()),
             TableAction::Filter => return Reply::Open(Box::new(FilterLine)),
             // The typed filter is cleared first; if there is none, the marks.
@@ -69,10 +69,10 @@ impl Mode for TableMode {
             TableAction::ClearFilter => view.clear_filter(),
             TableAction::Follow => view.toggle_follow(),
             // The problems are above the details: they scroll down first, and up last.
-            TableAction::DetailDown if self.problems.1 > 0 => self.scroll_problems(DETAIL_STEP, true),
-            TableAction::DetailUp if view.detail_top == 0 => self.scroll_problems(DETAIL_STEP, false),
-            TableAction::DetailDown => self.scroll_detail(state, DETAIL_STEP, true),
-            TableAction::DetailUp => self.scroll_detail(state, DETAIL_STEP, false),
+            TableAction::DetailDown if self.problems.1 > 0 => self.scroll_problems(DETAIL_STEP),
+            TableAction::DetailUp if view.detail_top == 0 => self.scroll_problems(-DETAIL_STEP),
+            TableAction::DetailDown => self.scroll_detail(state, DETAIL_STEP),
+            TableAction::DetailUp => self.scroll_detail(state, -DETAIL_STEP),
             TableAction::Sizes => (self.shows_sizes, view.detail_top) = (!self.shows_sizes, 0),
             TableAction::Larger => return Reply::Open(Box::new(LargePicture)),
             TableAction::NextView => state.picture.view = state.picture.view.next(),
@@ -103,14 +103,18 @@ impl Mode for TableMode {
                 }
                 state.view.select_place(place);
             }
-            MouseEventKind::ScrollDown if over(areas.table) => state.view.move_selection(|at| at + WHEEL_STEP),
-            MouseEventKind::ScrollUp if over(areas.table) => {
-                state.view.move_selection(|at| at.saturating_sub(WHEEL_STEP))
+            MouseEventKind::ScrollDown | MouseEventKind::ScrollUp => {
+                let by = if mouse.kind == MouseEventKind::ScrollDown { WHEEL_STEP } else { -WHEEL_STEP };
+                if over(areas.table) {
+                    state.view.move_selection(|at| at.saturating_add_signed(by));
+                } else if over(areas.problems) {
+                    self.scroll_problems(by);
+                } else if over(areas.detail) {
+                    self.scroll_detail(state, by);
+                } else {
+                    return Reply::Ignored;
+                }
             }
-            MouseEventKind::ScrollDown if over(areas.problems) => self.scroll_problems(WHEEL_STEP, true),
-            MouseEventKind::ScrollUp if over(areas.problems) => self.scroll_problems(WHEEL_STEP, false),
-            MouseEventKind::ScrollDown if over(areas.detail) => self.scroll_detail(state, WHEEL_STEP, true),
-            MouseEventKind::ScrollUp if over(areas.detail) => self.scroll_detail(state, WHEEL_STEP, false),
             _ => return Reply::Ignored,
         }
         Reply::Taken
@@ -118,21 +122,21 @@ impl Mode for TableMode {
 
     fn draw(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) -> Option<PictureRoom> {
         self.draw_panes(buffer, frame, state);
-        Some(state.picture.draw(buffer, frame.areas.thumbnail, (frame.row, frame.thumbnail), &state.theme))
+        Some(state.picture.draw(buffer, frame.areas.thumbnail, frame.row, frame.thumbnail, &state.theme))
     }
 }
 
 impl TableMode {
-    fn scroll_detail(&mut self, state: &mut ScreenState, lines: usize, down: bool) {
-        let top = state.view.detail_top;
-        state.view.detail_top = if down { top + lines.min(self.detail_below) } else { top.saturating_sub(lines) };
-        self.detail_below = if down { self.detail_below.saturating_sub(lines) } else { self.detail_below + lines };
+    /// Scrolls the details, down or (below 0) up; down no further than to their end.
+    fn scroll_detail(&mut self, state: &mut ScreenState, lines: isize) {
+        let lines = lines.min(self.detail_below.cast_signed());
+        state.view.detail_top = state.view.detail_top.saturating_add_signed(lines);
+        self.detail_below = self.detail_below.saturating_add_signed(-lines);
     }
 
-    /// Scrolls the problems; the next frame limits the position.
-    fn scroll_problems(&mut self, lines: usize, down: bool) {
-        let top = self.problems.0;
-        self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
+    /// Scrolls the problems, down or (below 0) up; the next frame limits the position.
+    fn scroll_problems(&mut self, lines: isize) {
+        self.problems.0 = self.problems.0.saturating_add_signed(lines);
     }
 
     /// Stores the result that the details show; returns true if it is another one of the same row as before.

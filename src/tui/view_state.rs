@@ -11,6 +11,7 @@ use crate::judge::{RowKey, RowState};
 use crate::live::Snapshot;
 use crate::live::snapshot::TableRow;
 use crate::picture::PictureKey;
+use crate::tui::action::Step;
 use crate::tui::arrivals::Arrivals;
 use crate::tui::sort::Sort;
 
@@ -288,9 +289,9 @@ impl ViewState {
         self.select_place(to(self.at.unwrap_or(0)));
     }
 
-    /// Selects the next (or previous) row that needs action: all FIX rows in turn, then the next state. From any other
+    /// Selects the next or previous row that needs action: all FIX rows in turn, then the next state. From any other
     /// row it goes to the nearest of the first state. Wraps round at the end.
-    pub fn select_open(&mut self, forward: bool) {
+    pub fn select_open(&mut self, step: Step) {
         let state_at = |place: usize| self.rows[self.shown[place]].state_now();
         let open = (0..self.shown.len()).map(|place| (state_at(place), place)).filter(|(state, _)| state.is_open());
         let mut open: Vec<(RowState, usize)> = open.collect();
@@ -301,10 +302,9 @@ impl ViewState {
         if !now.is_open() {
             open.retain(|(state, _)| *state == first);
         }
-        let next = if forward {
-            open.iter().filter(|row| **row > from).min().or(open.iter().min())
-        } else {
-            open.iter().filter(|row| **row < from).max().or(open.iter().max())
+        let next = match step {
+            Step::Next => open.iter().filter(|row| **row > from).min().or(open.iter().min()),
+            Step::Previous => open.iter().filter(|row| **row < from).max().or(open.iter().max()),
         };
         if let Some((_, place)) = next.copied() {
             self.select_place(place);

@@ -95,11 +95,17 @@ pub struct Painter {
     waiting: Receiver<EncodeRequest>,
     encoded: Receiver<Encoded>,
     has_encoder_ended: bool,
+    /// Encoded pictures; `None` for those that must be shown in half blocks.
     kept: LruCache<ImageKey, Option<Arc<[u8]>>>,
+    /// The picture requested by the last frame.
     wanted: Option<NextImage>,
+    /// The picture that the terminal shows as graphics.
     displayed: Option<ImageKey>,
+    /// True if `flush` removes the graphics that the terminal shows.
     must_erase: bool,
-    draw: Option<Arc<[u8]>>,
+    /// Bytes that `flush` writes.
+    to_draw: Option<Arc<[u8]>>,
+    /// The half blocks painted last, with their key.
     blocks: Option<(ImageKey, Vec<[u8; 3]>)>,
 }
 
@@ -121,20 +127,22 @@ impl Painter {
                 }
             }
         })?;
-        Ok(Painter::with(protocol, colours, most_bytes, (requests, waiting), encoded))
+        Ok(Painter::with(protocol, colours, most_bytes, requests, waiting, encoded))
     }
 
     /// Creates a painter whose encoder has ended.
     #[cfg(test)]
     pub fn without_encoder(protocol: Protocol, colours: ColourLevel) -> Painter {
-        Painter::with(protocol, colours, usize::MAX, bounded(1), bounded(1).1)
+        let (requests, waiting) = bounded(1);
+        Painter::with(protocol, colours, usize::MAX, requests, waiting, bounded(1).1)
     }
 
     fn with(
         protocol: Protocol,
         colours: ColourLevel,
         most_bytes: usize,
-        (requests, waiting): (Sender<EncodeRequest>, Receiver<EncodeRequest>),
+        requests: Sender<EncodeRequest>,
+        waiting: Receiver<EncodeRequest>,
         encoded: Receiver<Encoded>,
     ) -> Painter {
         Painter {
@@ -150,7 +158,7 @@ impl Painter {
             wanted: None,
             displayed: None,
             must_erase: false,
-            draw: None,
+            to_draw: None,
             blocks: None,
         }
     }
@@ -175,7 +183,8 @@ impl Painter {
     /// # Errors
     /// If the terminal cannot be written to.
     pub fn close(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        (self.wanted, self.draw) = (None, None);
+        self.wanted = None;
+        self.to_draw = None;
         self.forget();
         self.flush(out)
     }
@@ -236,7 +245,7 @@ impl Painter {
 
     /// Paints a thumbnail into its area of the frame; without a request, removes the picture.
     pub fn paint(&mut self, buffer: &mut Buffer, request: Option<PictureRequest>, now: Instant) {
-        self.draw = None;
+        self.to_draw = None;
         let request = request.filter(|_| self.shows());
         let Some(request) = request else {
             self.wanted = None;
@@ -287,8 +296,8 @@ impl Painter {
             return true;
         }
         if let Some(bytes) = self.kept.get(key) {
-            self.draw.clone_from(bytes);
-            return self.draw.is_some();
+            self.to_draw.clone_from(bytes);
+            return self.to_draw.is_some();
         }
         if let Some(wanted) = self.wanted.as_mut().filter(|wanted| !wanted.requested) {
             wanted.requested = true;
@@ -330,12 +339,12 @@ impl Painter {
     /// # Errors
     /// If the terminal cannot be written to.
     pub fn flush(&mut self, out: &mut dyn Write) -> io::Result<()> {
-        let draw = self.draw.take();
+        let to_draw = self.to_draw.take();
         // Text erases sixel and inline pictures; a kitty picture under the same number replaces the old one.
-        if std::mem::take(&mut self.must_erase) && self.protocol == Protocol::Kitty && draw.is_none() {
+        if std::mem::take(&mut self.must_erase) && self.protocol == Protocol::Kitty && to_draw.is_none() {
             out.write_all(&kitty::erase())?;
         }
-        if let (Some(bytes), Some(wanted)) = (draw, &self.wanted) {
+        if let (Some(bytes), Some(wanted)) = (to_draw, &self.wanted) {
             let at = wanted.key.area;
             if self.protocol == Protocol::Sixel {
                 // Whole bands may leave a strip of the last row uncovered, where half blocks would show.

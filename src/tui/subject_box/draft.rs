@@ -2,6 +2,7 @@
 //! terminal: positions are shares of the picture, and the drawing code supplies the size of a step.
 
 use crate::judge::subject::Area;
+use crate::tui::action::Step;
 use crate::tui::subject_box::typed;
 use crate::tui::subject_box::typed::PictureScale;
 use crate::tui::typing;
@@ -112,10 +113,14 @@ impl Draft {
     }
 
     /// Chooses the next edge, or the previous one.
-    pub fn choose(&mut self, forward: bool) {
+    pub fn choose(&mut self, step: Step) {
         let count = BoxEdge::ALL.len();
         let at = BoxEdge::ALL.iter().position(|edge| *edge == self.chosen).unwrap_or(0);
-        self.chosen = BoxEdge::ALL[(at + if forward { 1 } else { count - 1 }) % count];
+        let by = match step {
+            Step::Next => 1,
+            Step::Previous => count - 1,
+        };
+        self.chosen = BoxEdge::ALL[(at + by) % count];
         self.refused = None;
     }
 
@@ -254,12 +259,12 @@ mod tests {
         draft.nudge(Toward::Right, CELL);
         draft.nudge(Toward::Down, CELL);
         near(draft.area(), [0.27, 0.25, 0.75, 0.75]);
-        draft.choose(true);
+        draft.choose(Step::Next);
         draft.fine = true;
         draft.nudge(Toward::Up, CELL);
         near(draft.area(), [0.27, 0.245, 0.75, 0.75]);
-        draft.choose(false);
-        draft.choose(false);
+        draft.choose(Step::Previous);
+        draft.choose(Step::Previous);
         assert_eq!(draft.chosen, BoxEdge::Whole);
         draft.nudge(Toward::Left, CELL);
         near(draft.area(), [0.268, 0.245, 0.748, 0.75]);
@@ -304,7 +309,7 @@ mod tests {
             let mut draft = Draft::of(None);
             for (what, x, y) in moves {
                 match what {
-                    0 => draft.choose(true),
+                    0 => draft.choose(Step::Next),
                     1 => draft.nudge(Toward::Left, (x.abs(), y.abs())),
                     2 => draft.nudge(Toward::Down, (x.abs(), y.abs())),
                     3 => draft.put(draft.chosen, x),

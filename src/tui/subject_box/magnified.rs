@@ -20,8 +20,10 @@ const MIN_ROWS: u16 = 3;
 pub fn draw(
     buffer: &mut Buffer,
     area: Rect,
-    (thumbnail, overlay): (&ShownThumbnail, &Overlay),
-    (draft, place): (&Draft, Rect),
+    thumbnail: &ShownThumbnail,
+    overlay: &Overlay,
+    draft: &Draft,
+    place: Rect,
     theme: &Theme,
 ) {
     if area.height <= MIN_ROWS || place.is_empty() {

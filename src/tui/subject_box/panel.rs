@@ -30,7 +30,8 @@ pub fn draw(
     area: Rect,
     row: &Row,
     draft: &Draft,
-    (scale, cell): (PictureScale, (f64, f64)),
+    scale: PictureScale,
+    cell: (f64, f64),
     theme: &Theme,
 ) -> Rect {
     let inner = Rect { width: area.width.saturating_sub(1), ..area };
@@ -153,6 +154,7 @@ fn within(edge: BoxEdge, area: Area, [left, top, right, bottom]: [f64; 4]) -> f6
 mod tests {
     use super::*;
     use crate::judge::placement::Placement;
+    use crate::tui::action::Step;
     use crate::tui::tests::order::measured;
     use crate::tui::tests::theme;
     use crate::units::Size;
@@ -208,7 +210,7 @@ mod tests {
         let words = |draft: &Draft| step(draft, &SCALE, (0.004, 0.01), LengthUnit::Millimetre).text();
         assert_eq!(words(&draft), "one step is 0.4 %, 0.8 mm");
         draft.fine = true;
-        draft.choose(true);
+        draft.choose(Step::Next);
         assert_eq!(words(&draft), "a fine step is 0.1 %, 0.1 mm");
     }
 }

@@ -58,7 +58,7 @@ fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now()
     let rows = snapshot_of([again, plain_row("b", RowState::Pass), plain_row("c", RowState::Fix)]);
     let mut view = ViewState::default();
     view.update(&rows);
-    view.select_open(true);
+    view.select_open(Step::Next);
     assert_eq!(view.selected(), Some(&rows.rows[2].row.key));
     view.sort_by(Sort::State);
     assert_eq!(names(&view, &rows), ["c", "a", "b"]);
@@ -136,11 +136,11 @@ fn open_rows_are_found_round_the_end() {
     ]);
     let mut view = ViewState::default();
     view.update(&rows);
-    view.select_open(true);
+    view.select_open(Step::Next);
     assert_eq!(view.selected_place(), Some(2));
-    view.select_open(true);
+    view.select_open(Step::Next);
     assert_eq!(view.selected_place(), Some(0));
-    view.select_open(false);
+    view.select_open(Step::Previous);
     assert_eq!(view.selected_place(), Some(2));
 }
 
@@ -156,17 +156,17 @@ fn rows_to_fix_come_in_turn_before_rows_to_look_at() {
     let mut view = ViewState::default();
     view.update(&rows);
     view.select_place(2);
-    let mut went = |forward, times| {
+    let mut went = |step, times| {
         let step = |_| {
-            view.select_open(forward);
+            view.select_open(step);
             view.selected_place().unwrap()
         };
         (0..times).map(step).collect::<Vec<_>>()
     };
-    assert_eq!(went(true, 5), [4, 0, 3, 1, 4], "from a row that passes, the nearest to fix");
-    assert_eq!(went(false, 3), [1, 3, 0]);
+    assert_eq!(went(Step::Next, 5), [4, 0, 3, 1, 4], "from a row that passes, the nearest to fix");
+    assert_eq!(went(Step::Previous, 3), [1, 3, 0]);
     view.select_place(2);
-    view.select_open(false);
+    view.select_open(Step::Previous);
     assert_eq!(view.selected_place(), Some(1));
 }
 

@@ -37,6 +37,6 @@ mod write;
 
 pub use deliver::{DeliveryRequest, Since, deliver};
 pub use plan::{DeliveryPlan, DeliverySelection, PlannedPicture};
-pub use preview::{DeliverySummary, preview};
+pub use preview::DeliverySummary;
 pub use receipt::{Receipt, Refusal};
 pub use write::WriteError;

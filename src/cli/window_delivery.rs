@@ -1,6 +1,6 @@
-//! Delivery from the window: converts the library's answers for the screen.
+//! Delivery from the window: starts the library's functions on threads and converts their answers for the screen.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
@@ -8,17 +8,12 @@ use std::thread;
 use crossbeam_channel::{Receiver, Sender, bounded};
 
 use crate::cli::output::now;
-use crate::decisions;
-use crate::decisions::sent::SentLog;
 use crate::delivery::log::SentBefore;
-use crate::delivery::plan::ListedFiles;
-use crate::delivery::preview::free_folder;
+use crate::delivery::preview::{OrderPreview, preview_order};
 use crate::delivery::watch::DeliveryWatch;
-use crate::delivery::{DeliveryRequest, DeliverySelection, Refusal, Since, deliver, preview, words};
-use crate::judge::Row;
+use crate::delivery::{DeliveryRequest, DeliverySelection, DeliverySummary, Refusal, Since, deliver, words};
 use crate::live::Snapshot;
 use crate::reading::batch::{CheckWatch, Progress};
-use crate::reading::check_report::Report;
 use crate::reading::checked::CheckOptions;
 use crate::report::brief_words;
 use crate::tui::delivery_service::{DeliveryOffer, DeliveryPreview, DeliveryProgress, DeliveryScope, DeliveryService};
@@ -38,8 +33,12 @@ impl DeliveryService for WindowDelivery {
         let (sender, receiver) = bounded(1);
         let (brief, folder, snapshot) = (self.brief.clone(), self.folder.clone(), Arc::clone(snapshot));
         let work = move || {
+            let preview = match preview_order(&brief, &folder, &snapshot.report(now())) {
+                Ok(preview) => shown_preview(preview),
+                Err(problems) => DeliveryPreview::refused(brief_words::problems(&problems)),
+            };
             // The pane may be closed by now.
-            let _closed = sender.send(plan_delivery(&brief, &folder, &snapshot));
+            let _closed = sender.send(preview);
         };
         // Without a thread the channel closes, and the pane shows that there is no plan.
         let _started = thread::Builder::new().name("delivery plan".to_owned()).spawn(work);
@@ -103,46 +102,21 @@ impl DeliveryWatch for PaneWatch {
     }
 }
 
-/// Returns a preview of delivering the rows in the table.
-fn plan_delivery(brief: &Path, folder: &Path, snapshot: &Snapshot) -> DeliveryPreview {
-    let log = match decisions::read(brief) {
-        Ok(decisions) => decisions.sent,
-        Err(problems) => return DeliveryPreview::refused(brief_words::problems(&problems)),
-    };
-    let report = report(snapshot);
-    let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
-    // Names that are not UTF-8 are refused when the folder is read again.
-    let files: ListedFiles = keys.map(|key| (key.clone(), (folder.join(key.as_str()), true))).collect();
-    let everything = offer(&report, &files, &log, DeliveryScope::Everything);
-    let changed = (!log.deliveries.is_empty()).then(|| offer(&report, &files, &log, DeliveryScope::Changed));
-    let day = now().get(..10).unwrap_or_default().to_owned();
+/// Returns the preview of a delivery as the screen shows it.
+fn shown_preview(preview: OrderPreview) -> DeliveryPreview {
+    let changed = preview.changed.map(|changed| offer(DeliveryScope::Changed, "only what changed", changed));
+    let everything = offer(DeliveryScope::Everything, "everything", preview.everything);
     DeliveryPreview {
         offers: changed.into_iter().chain([everything]).collect(),
-        into: free_folder(brief, &day).to_string_lossy().into_owned(),
+        into: preview.into.to_string_lossy().into_owned(),
     }
 }
 
-/// Returns what delivering a part of the order comes to.
-fn offer(report: &Report, files: &ListedFiles, log: &SentLog, scope: DeliveryScope) -> DeliveryOffer {
-    let (since_last, name) = match scope {
-        DeliveryScope::Everything => (false, "everything"),
-        DeliveryScope::Changed => (true, "only what changed"),
-    };
-    let (may, lines, identity) = match preview(report, files, log, since_last) {
+/// Returns a part of the order as the screen offers it.
+fn offer(scope: DeliveryScope, name: &str, summary: Result<DeliverySummary, Vec<String>>) -> DeliveryOffer {
+    let (may, lines, identity) = match summary {
         Ok(summary) => (summary.is_news, words::summary(&summary), summary.identity),
         Err(reasons) => (false, words::not_ready("Nothing can be delivered yet", &reasons), String::new()),
     };
     DeliveryOffer { scope, words: name.to_owned(), may, lines, identity }
-}
-
-/// Returns the rows in the table as a report.
-fn report(snapshot: &Snapshot) -> Report {
-    Report {
-        brief: Arc::clone(&snapshot.brief),
-        folder: snapshot.folder.to_string_lossy().into_owned(),
-        totals: snapshot.totals,
-        rows: snapshot.rows.iter().map(|row| Row { state: row.state_now(), ..Row::clone(&row.row) }).collect(),
-        order_findings: snapshot.order_findings.to_vec(),
-        made: now(),
-    }
 }

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::brief::Problem;
+use crate::decisions;
 use crate::decisions::sent::SentLog;
 use crate::reading::check_report::Report;
 
@@ -32,11 +34,38 @@ pub struct DeliverySummary {
     pub identity: String,
 }
 
+/// A delivery of an order before it is made, each part as a summary, or why nothing may be sent.
+#[derive(Clone, Debug)]
+pub struct OrderPreview {
+    /// All of the order.
+    pub everything: Result<DeliverySummary, Vec<String>>,
+    /// What changed since all that was sent; `None` if nothing was.
+    pub changed: Option<Result<DeliverySummary, Vec<String>>>,
+    /// A free folder for it.
+    pub into: PathBuf,
+}
+
+/// Returns the preview of delivering an order whose exports are in `folder`. Reads the brief's decisions.
+///
+/// # Errors
+/// The decisions have mistakes.
+pub fn preview_order(brief: &Path, folder: &Path, report: &Report) -> Result<OrderPreview, Vec<Problem>> {
+    let log = decisions::read(brief)?.sent;
+    let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
+    // Names that are not UTF-8 are refused when the folder is read again.
+    let files: ListedFiles = keys.map(|key| (key.clone(), (folder.join(key.as_str()), true))).collect();
+    Ok(OrderPreview {
+        everything: preview(report, &files, &log, false),
+        changed: (!log.deliveries.is_empty()).then(|| preview(report, &files, &log, true)),
+        into: free_folder(brief, report.made.get(..10).unwrap_or_default()),
+    })
+}
+
 /// Summarises the delivery of an order from its report: of all of it, or of what changed since all that was sent.
 ///
 /// # Errors
 /// Why nothing may be sent, each reason in words; may hold foreign text.
-pub fn preview(
+fn preview(
     report: &Report,
     files: &ListedFiles,
     log: &SentLog,
@@ -77,7 +106,7 @@ pub(super) fn identity(report: &Report, plan: &DeliveryPlan, earlier: Option<&Co
 }
 
 /// Returns a folder beside the brief that does not exist yet, named after it and the day. Reads the disk.
-pub fn free_folder(brief: &Path, day: &str) -> PathBuf {
+fn free_folder(brief: &Path, day: &str) -> PathBuf {
     let mut names = (1..MAX_TRIED).map(|number| numbered_folder(brief, day, number));
     names.find(|path| path.symlink_metadata().is_err()).unwrap_or_else(|| numbered_folder(brief, day, MAX_TRIED))
 }

@@ -10,6 +10,7 @@ use crate::judge::model::row::Totals;
 use crate::judge::subject::Area;
 use crate::judge::{Finding, Row, RowKey, RowState};
 use crate::picture::PictureKey;
+use crate::reading::check_report::Report;
 
 /// A live table at one moment.
 #[derive(Clone, Debug)]
@@ -42,6 +43,20 @@ pub struct Snapshot {
     pub newest: Option<PictureKey>,
     /// One line about what just happened: "23 rows changed".
     pub notice: Option<Notice>,
+}
+
+impl Snapshot {
+    /// Returns the rows as the report of a check made at a time, RFC 3339; rows whose files change count as such.
+    pub fn report(&self, made: String) -> Report {
+        Report {
+            brief: Arc::clone(&self.brief),
+            folder: self.folder.to_string_lossy().into_owned(),
+            totals: self.totals,
+            rows: self.rows.iter().map(|row| Row { state: row.state_now(), ..Row::clone(&row.row) }).collect(),
+            order_findings: self.order_findings.to_vec(),
+            made,
+        }
+    }
 }
 
 /// A row of the live table: the verdict, and what is happening to it.

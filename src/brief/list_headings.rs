@@ -308,8 +308,9 @@ fn misspelt(text: &str) -> Option<&'static str> {
 pub(super) fn place_in_brief(heading: &str) -> Option<String> {
     let word = heading.trim().to_lowercase();
     let is_it = |key: &&BriefKey| key.name() == word && !matches!(key.table(), "print" | "sizes" | "rules");
-    let of_key = key_table::all().find(is_it).map(BriefKey::table);
-    let table = of_key.or_else(|| key_table::table(&word).map(|table| table.name).filter(|name| *name != "print"))?;
+    // The paper's own table, not the key that names a paper.
+    let own_table = key_table::table(&word).map(|table| table.name).filter(|name| *name != "print");
+    let table = own_table.or_else(|| key_table::all().find(is_it).map(BriefKey::table))?;
     Some(if table.is_empty() { "above the first table".to_owned() } else { format!("below [{table}]") })
 }
 

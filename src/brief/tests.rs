@@ -203,9 +203,10 @@ fn every_key_has_an_example_that_changes_the_effective_brief() {
                 _ => None,
             };
             let sheet = SheetText { path: PathBuf::from("jobs/corrow-lane.toml"), text: String::new() };
-            let sheets = if key.path == "sheet" { vec![sheet] } else { Vec::new() };
+            let sheets = [sheet];
+            let sheets_of = |named| if named && key.path == "sheet" { &sheets[..] } else { &[] };
             let parsed = |text: &str, named| {
-                let read = parse_all(text, Path::new("a.toml"), of_key(named), &sheets, RULES);
+                let read = parse_all(text, Path::new("a.toml"), of_key(named), sheets_of(named), RULES);
                 read.unwrap_or_else(|problems| panic!("{}: {problems:#?}", key.path))
             };
             let (with, without) = (parsed(&with, true), parsed(&without, false));

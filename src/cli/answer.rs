@@ -12,6 +12,7 @@ use crate::cli::args::{BriefArgs, ColourChoice};
 use crate::cli::output::{read_brief, report_problems, say, write_bytes};
 use crate::judge::configurable_ids;
 use crate::report::{Exit, answering};
+use crate::user::clock;
 
 /// Longest answer that is read, in bytes: above the longest text of a brief. Own choice.
 const MAX_ANSWER_BYTES: u64 = 16_000;
@@ -59,7 +60,7 @@ struct Prompt<'a> {
 
 impl<'a> Prompt<'a> {
     fn new(args: &'a BriefArgs) -> Prompt<'a> {
-        let day = jiff::Zoned::now().date().to_string();
+        let day = clock::local().date().to_string();
         Prompt { args, colour: args.text.colour, day, put: Vec::new(), answers: 0 }
     }
 

@@ -183,16 +183,16 @@ mod tests {
         let now = picture("a.jpg", "a2", &["wall"]);
         // Everything once more, and not a word of earlier deliveries.
         let both = picture("a.jpg", "a2", &["wall", "page"]);
-        assert_eq!(after(&log, &[now.clone()], &["a.jpg"], None), [("a.jpg".to_owned(), Some(both))]);
+        assert_eq!(after(&log, std::slice::from_ref(&now), &["a.jpg"], None), [("a.jpg".to_owned(), Some(both))]);
         let mut told = Comparison::default();
         told.given_up = vec!["old.jpg".to_owned(), "never.jpg".to_owned()];
         let expected = [("old.jpg".to_owned(), None), ("a.jpg".to_owned(), Some(now.clone()))];
-        assert_eq!(after(&log, &[now.clone()], &["a.jpg"], Some(&told)), expected);
+        assert_eq!(after(&log, std::slice::from_ref(&now), &["a.jpg"], Some(&told)), expected);
         // Compared with an older folder it did not go: the printer holds what went later.
-        assert_eq!(after(&log, &[now.clone()], &[], Some(&Comparison::default())), []);
+        assert_eq!(after(&log, std::slice::from_ref(&now), &[], Some(&Comparison::default())), []);
         // Of a delivery before the log, the printer holds it all the same.
         let unknown = SentLog::default();
-        let first = after(&unknown, &[now.clone()], &[], Some(&Comparison::default()));
+        let first = after(&unknown, std::slice::from_ref(&now), &[], Some(&Comparison::default()));
         assert_eq!(first, [("a.jpg".to_owned(), Some(now))]);
     }
 }

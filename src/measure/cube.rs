@@ -123,8 +123,8 @@ fn to_colours(numbers: Vec<[u16; 3]>, counts: &[u32]) -> Vec<Colour> {
     if colours.len() > SINGLE_COLOURS { merge_rare(colours) } else { colours }
 }
 
-/// Returns the [`ALONE`] most frequent colours as they are, the others with their neighbours of a cube of half as many
-/// steps a side: a noisy picture has tens of thousands of colours, most of them on next to no pixels.
+/// Returns the [`SINGLE_COLOURS`] most frequent colours as they are, the others with their neighbours of a cube of half
+/// as many steps a side: a noisy picture has tens of thousands of colours, most of them on next to no pixels.
 fn merge_rare(colours: Vec<Colour>) -> Vec<Colour> {
     let mut counts: Vec<u32> = colours.iter().map(|colour| colour.count).collect();
     let (_, &mut least, _) = counts.select_nth_unstable_by(SINGLE_COLOURS, |one, other| other.cmp(one));

@@ -99,7 +99,7 @@ pub struct LightnessScale {
 pub struct CellBin {
     /// Mean luma code, rounded to the nearest.
     pub mean: u8,
-    /// Standard deviation of luma inside the cell, in steps of [`SPREAD_STEP`] codes, rounded down; the last step,
+    /// Standard deviation of luma inside the cell, in steps of [`DEVIATION_STEP`] codes, rounded down; the last step,
     /// [`MAX_DEVIATION`], holds everything above it.
     pub deviation_steps: u8,
     /// Number of cells.
@@ -192,7 +192,7 @@ pub const INK_STEPS: u64 = 10;
 pub struct FieldTone {
     /// Mean luma code.
     pub mean: u8,
-    /// Mean standard deviation of its cells, in steps of [`SPREAD_STEP`] codes.
+    /// Mean standard deviation of its cells, in steps of [`DEVIATION_STEP`] codes.
     pub deviation_steps: u8,
     /// Share of it in blown regions, of 255.
     pub blown: u8,

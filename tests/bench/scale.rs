@@ -136,8 +136,8 @@ fn papers(count: usize) -> Vec<f64> {
     let of_check = timed(|| (json::write(&report), csv::write(&report), text::lines(&report))).1;
     let of_delivery = timed(|| {
         let plan = plan(&report, &files, &wanted).expect("all of it may go");
-        let compared = since::EarlierDelivery::default().compared(&report, &plan);
-        let sent: Vec<_> = plan.sent.iter().collect();
+        let compared = since::EarlierDelivery::default().compare(&report, &plan);
+        let sent: Vec<_> = plan.pictures.iter().collect();
         let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent, Some(&compared)));
         let number = DeliveryNumber::default();
         let record = lists::record(&report, &plan, Some(&compared), &number);

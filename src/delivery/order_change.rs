@@ -306,7 +306,7 @@ mod tests {
             (vec![added("two")], lines(&one)),
             "it is not of this delivery"
         );
-        // Two prints that are called alike: the one whose order is known unchanged.
+        // Two prints that are called alike: the one whose order is known stays.
         let (before, now) = ([("page", 1), ("page", 2)], [("page", 3)]);
         let differs = PrintChange::Differs("page, 2 copies".to_owned());
         assert_eq!(of(&before, &now, &[("page", 1)]), (vec![differs], lines(&[("page", 1)])));

@@ -264,7 +264,7 @@ impl Comparison {
             let kept = self.changes.get(&sent.name).map(|one| one.kept.as_slice()).unwrap_or_default();
             let stay = match kept {
                 [] => String::new(),
-                [one] => format!(" ({} unchanged)", visible(one)),
+                [one] => format!(" ({} stays)", visible(one)),
                 several => format!(" ({} stay)", visible(&several.join("; "))),
             };
             (!gone.is_empty()).then(|| format!("{} as {}{stay}", visible(&sent.name), gone.join("; ")))
@@ -481,7 +481,7 @@ mod tests {
         let compared = earlier.compare(&one, &plan);
         assert_eq!(compared.change(&plan.pictures[0]), PictureChange::Ordered);
         let sent: Vec<&PlannedPicture> = plan.pictures.iter().collect();
-        assert_eq!(compared.withdrawn_prints(&sent), ["a.jpg as two (one unchanged)"]);
+        assert_eq!(compared.withdrawn_prints(&sent), ["a.jpg as two (one stays)"]);
     }
 
     /// A report of pictures, each with its SHA-256 and its print.

@@ -57,6 +57,8 @@ pub(super) struct InstructedOrder<'a> {
     /// The pictures that go with this delivery.
     pub(super) sent: &'a [&'a PlannedPicture],
     pub(super) earlier: Option<&'a Comparison>,
+    /// True if it leaves out a part of the order.
+    pub(super) is_part: bool,
     /// The number of pictures that the printer has and that stay as they are.
     pub(super) unchanged: usize,
 }
@@ -69,7 +71,7 @@ impl InstructedOrder<'_> {
         let withdrawn = Instruction { about: "Withdrawn, do not print", urgent: true, lines: self.withdrawn() };
         let others = [
             (CHANGES, self.changes()),
-            (if self.earlier.is_some() { IN_THIS_DELIVERY } else { ORDER }, self.order()),
+            (if self.earlier.is_some() || self.is_part { IN_THIS_DELIVERY } else { ORDER }, self.order()),
             ("Files due at the printer", brief.due.iter().map(|due| days::in_words(due)).collect()),
             (SIZE_AND_BLEED, join_said(self.of_rows(&placing))),
             ("Cropping", join_said(self.of_rows(&cropping))),
@@ -102,7 +104,10 @@ impl InstructedOrder<'_> {
     /// Describes what is to be done with files of earlier deliveries.
     fn changes(&self) -> Vec<String> {
         let Some(earlier) = self.earlier else { return Vec::new() };
+        // Its line among the changed orders says that it was replaced, too.
+        let is_listed = |sent: &PlannedPicture| earlier.prints(sent).iter().any(|one| one.listed("", false).is_some());
         let replaced = self.sent.iter().filter_map(|sent| match earlier.change(sent) {
+            PictureChange::Replaces { name: None, .. } if is_listed(sent) => None,
             PictureChange::Replaces { name: None, .. } => Some(visible(&sent.name).into_owned()),
             PictureChange::Replaces { name: Some(old), .. } => {
                 Some(format!("{} (instead of {})", visible(&sent.name), visible(&old)))
@@ -172,10 +177,12 @@ impl InstructedOrder<'_> {
         let copies = match counted.len() {
             0 => None,
             count if count == prints => Some(format!("{all} in all")),
-            count => Some(format!("{count} of them in copies, {all} in all")),
+            count => Some(format!("{count} of the prints are ordered by number, {all} in all")),
         };
         let counts = [show::count(pictures, "picture", "pictures"), show::count(prints, "print", "prints")];
-        vec![[counts.join(", ")].into_iter().chain(copies).collect::<Vec<String>>().join("; ")]
+        let counts = [counts.join(", ")].into_iter().chain(copies).collect::<Vec<String>>().join("; ");
+        let part = self.is_part.then(|| "a part of the order: the rest is sent separately".to_owned());
+        [counts].into_iter().chain(part).collect()
     }
 
     fn rows_of<'o>(&'o self, sent: &'o PlannedPicture) -> impl Iterator<Item = (&'o Row, &'o Print)> {

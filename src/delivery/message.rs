@@ -36,15 +36,15 @@ pub(super) fn text(
         vec![title.to_owned()],
         vec![greeting],
         beginning(brief, note, number),
-        with_heading("Attached", attached(sent)),
+        with_heading("In this delivery", contents(sent)),
         with_heading("Changed since then", note.lines(CHANGES).to_vec()),
-        with_heading("Do not print any more; throw these files away", to_throw_away(sent, earlier)),
+        with_heading("Superseded: please do not print these files; delete them", to_throw_away(sent, earlier)),
         with_heading(
-            "Do not print these prints any more",
+            "Withdrawn: please do not make these prints",
             earlier.map_or(Vec::new(), |one| one.withdrawn_prints(sent)),
         ),
         with_heading("Open questions", open_questions(brief)),
-        vec!["A short answer that everything has arrived would help me.".to_owned()],
+        vec!["Please let me know that everything has arrived.".to_owned()],
         vec![from.to_owned()],
     ];
     let parts = parts.into_iter().map(|lines| lines.join("\n")).filter(|part| !part.is_empty());
@@ -53,7 +53,14 @@ pub(super) fn text(
 
 /// Says which delivery it is and how much there is to print.
 fn beginning(brief: &Brief, note: &Note, number: &DeliveryNumber) -> Vec<String> {
-    let mut lines = vec!["Here are the pictures for this order.".to_owned()];
+    let what = match number.follows.is_empty() {
+        _ if note.is_part() => "Here are some of the pictures for this order",
+        true => "Here are the pictures for this order",
+        false => "Here is what has changed in this order",
+    };
+    let mut order = note.lines(ORDER).iter().chain(note.lines(IN_THIS_DELIVERY));
+    let counts = order.next().map(|words| format!(": {words}")).unwrap_or_default();
+    let mut lines = vec![format!("{what}{counts}.")];
     lines.extend(number.batch.map(|batch| format!("This is batch {batch} of the order.")));
     if number.number > 1 {
         lines.push(format!("This is the {}.", number.words()));
@@ -61,8 +68,6 @@ fn beginning(brief: &Brief, note: &Note, number: &DeliveryNumber) -> Vec<String>
     if !number.follows.is_empty() {
         lines.push(format!("It follows {}.", number.follows));
     }
-    let order = note.lines(ORDER).iter().chain(note.lines(IN_THIS_DELIVERY));
-    lines.extend(order.map(|words| format!("It is for {words}.")));
     lines.extend(brief.due.iter().map(|due| format!("The files are due with you on {}.", days::in_words(due))));
     lines
 }
@@ -73,7 +78,7 @@ fn with_heading(head: &str, lines: Vec<String>) -> Vec<String> {
     if lines.is_empty() { lines } else { [vec![head.to_owned()], lines].concat() }
 }
 
-fn attached(sent: &[&PlannedPicture]) -> Vec<String> {
+fn contents(sent: &[&PlannedPicture]) -> Vec<String> {
     let pictures = match sent {
         [] => "no pictures: use the files that you have".to_owned(),
         sent => {
@@ -122,7 +127,7 @@ fn open_questions(brief: &Brief) -> Vec<String> {
 
 fn question_words(alike: &[OpenQuestion]) -> String {
     let text = alike.first().map(|one| visible(&one.text)).unwrap_or_default();
-    let assumed = alike.iter().filter(|one| one.assumed != NOT_SAID).map(|one| {
+    let assumed = alike.iter().filter(|one| one.assumed != NOT_SAID && one.assumed != "none").map(|one| {
         let prints = Some(list_names(one.prints.iter().map(String::as_str))).filter(|_| !one.prints.is_empty());
         let of = one.paper.clone().or(prints).filter(|_| alike.len() > 1);
         format!("{}{}", one.assumed, of.map(|of| format!(" for {of}")).unwrap_or_default())
@@ -131,7 +136,7 @@ fn question_words(alike: &[OpenQuestion]) -> String {
     let until = if assumed.is_empty() {
         String::new()
     } else {
-        format!(" Until I hear from you I use {}.", assumed.join("; "))
+        format!(" Until I hear from you I assume: {}.", assumed.join("; "))
     };
     format!("{text}{}", visible(&until))
 }

@@ -41,6 +41,8 @@ pub struct Note {
     pictures: Vec<PictureNote>,
     legend: Legend,
     last_word: &'static str,
+    /// True if the delivery leaves out a part of the order.
+    is_part: bool,
 }
 
 /// The note on one picture.
@@ -86,7 +88,8 @@ impl Note {
         let goes = |sent: &&PlannedPicture| earlier.is_none_or(|earlier| earlier.must_be_sent(sent));
         let sent: Vec<&PlannedPicture> = plan.pictures.iter().filter(goes).collect();
         let unchanged = plan.pictures.len() - sent.len();
-        let order = InstructedOrder { report, prints: &prints, sent: &sent, earlier, unchanged };
+        let is_part = !plan.left_out.is_empty();
+        let order = InstructedOrder { report, prints: &prints, sent: &sent, earlier, is_part, unchanged };
         let same: HashSet<String> = order.same_pictures().into_iter().flatten().collect();
         let picture = |sent: &&PlannedPicture| {
             let name = visible(&sent.name).into_owned();
@@ -113,12 +116,18 @@ impl Note {
             legend: Legend::of(pictures.iter().map(|picture| &picture.frame)),
             pictures,
             last_word: LAST_WORD,
+            is_part,
         }
     }
 
     /// Returns the name of the job, who prints, and who sends.
     pub(super) fn names(&self) -> [&str; 3] {
         [&self.title, &self.printer, &self.from]
+    }
+
+    /// True if the delivery leaves out a part of the order.
+    pub(super) fn is_part(&self) -> bool {
+        self.is_part
     }
 
     /// Returns the lines of the instruction about something.

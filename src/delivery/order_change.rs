@@ -200,7 +200,7 @@ impl PrintChange {
                 let of = if is_one_of_several { format!("{}: ", visible(print)) } else { String::new() };
                 format!("{of}{}", copies_words(*now, *before, ", ", ", not in addition"))
             }
-            PrintChange::Caption => "its caption has changed, not its copies".to_owned(),
+            PrintChange::Caption => "its caption has changed; the number of copies has not".to_owned(),
             PrintChange::Renamed(before, now) => {
                 format!("the print is now called {}; before: {}; nothing is withdrawn", visible(now), visible(before))
             }
@@ -249,13 +249,13 @@ impl ListHead {
     pub(super) const fn words(self, is_new_file: bool) -> &'static str {
         match (self, is_new_file) {
             (ListHead::Order, false) => "order changed, files as before",
-            (ListHead::Order, true) => "order changed, and the file is new",
+            (ListHead::Order, true) => "replaced, and the order changed: use the new file",
             (ListHead::More, false) => "more prints of files that you have",
-            (ListHead::More, true) => "more prints, and the file is new",
+            (ListHead::More, true) => "replaced, with more prints: use the new file",
             (ListHead::Caption, false) => "caption changed, same file",
-            (ListHead::Caption, true) => "caption changed, and the file is new",
+            (ListHead::Caption, true) => "replaced, and the caption changed: use the new file",
             (ListHead::Renamed, false) => "print renamed, nothing withdrawn",
-            (ListHead::Renamed, true) => "print renamed, nothing withdrawn, and the file is new",
+            (ListHead::Renamed, true) => "replaced, and the print renamed: use the new file",
         }
     }
 }
@@ -337,7 +337,7 @@ mod tests {
         let change = of(std::slice::from_ref(&lustre), &[order("lustre", 60, Some("Rye"), "card"), uncoated.clone()]);
         let said = [
             "60 copies, instead of 50, not in addition",
-            "its caption has changed, not its copies",
+            "its caption has changed; the number of copies has not",
             "one more print: uncoated",
         ];
         assert_eq!((words(&change), change.kept), (said.map(str::to_owned).to_vec(), vec!["lustre".to_owned()]));

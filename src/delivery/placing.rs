@@ -30,8 +30,8 @@ pub(super) fn placing(row: &Row, print: &Print) -> String {
     let is_open = |key: &str| print.origins.of(key).is_open();
     match margins.edge {
         Edge::Bleed if !margins.includes_bleed || margins.bleed.is_zero() => scaled(row, "no bleed included"),
-        Edge::Bleed if margins.bleed.differ() => scaled(row, &format!("the file is the finished size and its {edge}")),
-        Edge::Bleed => scaled(row, &format!("the file is the finished size and {edge} on every side")),
+        Edge::Bleed if margins.bleed.differ() => scaled(row, &format!("the file is the finished size plus {edge}")),
+        Edge::Bleed => scaled(row, &format!("the file is the finished size plus {edge} on every side")),
         // A lab enlarges it to cover the sheet.
         Edge::Borderless if is_open("margins.edge") => "edge not confirmed, no bleed included".to_owned(),
         Edge::Borderless => format!("{edge}, no bleed included"),
@@ -173,7 +173,7 @@ mod tests {
     fn a_picture_is_placed_at_full_scale_only_where_its_tag_gives_its_size() {
         let page = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\""));
         let of = |px, tag| placing(&row(&page, px, tag), &page);
-        let bleed = "the file is the finished size and 3 mm bleed on every side";
+        let bleed = "the file is the finished size plus 3 mm bleed on every side";
         assert_eq!(of((2551, 3142), Some(300.0)), format!("at 100 %, {bleed}"));
         // 118 px/cm is 299.72 ppi: 0.25 mm on 266 mm.
         assert_eq!(of((2551, 3142), Some(299.72)), format!("at 100 %, {bleed}"));

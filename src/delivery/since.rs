@@ -97,8 +97,12 @@ struct PictureComparison {
 /// Why an earlier delivery cannot be read.
 #[derive(Debug, thiserror::Error)]
 pub enum EarlierError {
+    /// The folder is not there, or holds no record.
+    #[error("{}: there is no delivery in it; name the folder of an earlier delivery, or write last",
+        visible(&.0.to_string_lossy()))]
+    NoDelivery(PathBuf),
     /// The system reported an error.
-    #[error("{}: {}; name the folder of an earlier delivery, or last", visible(&path.to_string_lossy()),
+    #[error("{}: {}; name the folder of an earlier delivery, or write last", visible(&path.to_string_lossy()),
         of_system(error))]
     Io {
         /// The file.
@@ -148,6 +152,9 @@ fn read_record(folder: &Path) -> Result<Record, EarlierError> {
             return Err(EarlierError::EarlierName { path: folder.join(EARLIER_RECORD) });
         }
         Err(error) if error.get_ref().is_some() => return Err(EarlierError::NoRecord { path, why: error.to_string() }),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            return Err(EarlierError::NoDelivery(folder.to_owned()));
+        }
         Err(error) => return Err(EarlierError::Io { path, error }),
     };
     serde_json::from_str(&text).map_err(|error| EarlierError::NoRecord { path, why: parse_error_words(&error) })
@@ -346,7 +353,7 @@ mod tests {
     #[test]
     fn only_a_record_is_read() {
         let room = tempfile::tempdir().unwrap();
-        assert!(matches!(read(room.path()), Err(EarlierError::Io { .. })));
+        assert!(matches!(read(room.path()), Err(EarlierError::NoDelivery(_))));
         let large = fs::File::create(room.path().join(RECORD)).unwrap();
         large.set_len(MAX_LIST_BYTES + 1).unwrap();
         assert!(

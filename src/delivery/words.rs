@@ -33,7 +33,7 @@ pub fn receipt(receipt: &Receipt) -> Vec<Line> {
     };
     lines.extend(receipt.archive.as_deref().map(archive));
     lines.extend(receipt.unlogged.iter().flat_map(|why| unlogged(why, &receipt.into)));
-    lines.push(Line::of(Style::Dim, "after the transfer, check the copy with plateside verify and its folder"));
+    lines.push(Line::of(Style::Dim, "after the transfer, check the copy: plateside verify FOLDER"));
     lines
 }
 
@@ -53,7 +53,7 @@ pub fn sent_before(before: &SentBefore, other: &str) -> Vec<Line> {
     let counts: Vec<String> = counts.collect();
     let mut lines = vec![Line::plain(format!("sent {}: {}", delivery(&before.last), counts.join(", ")))];
     if before.sends_all && unchanged > 0 {
-        lines.push(Line::of(Style::Dim, format!("everything goes again; {other} sends only what changed")));
+        lines.push(Line::of(Style::Dim, format!("unchanged pictures go again; {other} sends only what changed")));
     }
     if before.sends_all && withdrawn > 0 {
         lines.push(Line::of(Style::Warn, format!("this delivery says nothing of what is withdrawn; {other} does")));
@@ -164,7 +164,7 @@ fn remark_lines(remarks: &Remarks) -> Vec<Line> {
     }
     if remarks.accepted > 0 {
         let words = show::count(remarks.accepted, "finding", "findings");
-        let noted = "the note lists those that the printer must know";
+        let noted = "the note lists those that the printer needs to know about";
         lines.push(Line::plain(format!("{words} accepted; {noted}")));
     }
     if remarks.untested > 0 {

@@ -249,13 +249,13 @@ impl ListHead {
     pub(super) const fn words(self, is_new_file: bool) -> &'static str {
         match (self, is_new_file) {
             (ListHead::Order, false) => "order changed, files as before",
-            (ListHead::Order, true) => "replaced, and the order changed: use the new file",
+            (ListHead::Order, true) => "replaced, and the order changed (use the new file)",
             (ListHead::More, false) => "more prints of files that you have",
-            (ListHead::More, true) => "replaced, with more prints: use the new file",
+            (ListHead::More, true) => "replaced, with more prints (use the new file)",
             (ListHead::Caption, false) => "caption changed, same file",
-            (ListHead::Caption, true) => "replaced, and the caption changed: use the new file",
+            (ListHead::Caption, true) => "replaced, and the caption changed (use the new file)",
             (ListHead::Renamed, false) => "print renamed, nothing withdrawn",
-            (ListHead::Renamed, true) => "replaced, and the print renamed: use the new file",
+            (ListHead::Renamed, true) => "replaced, and the print renamed (use the new file)",
         }
     }
 }

@@ -86,7 +86,10 @@ fn what_changes_in_the_brief_beside_pictures_reaches_the_printer() {
     assert_eq!(list.matches("new words").count(), 2, "{list}");
     let said = note(&job, "d3");
     assert!(said.contains("Changes: caption changed, same file: a.jpg, b.jpg\n"), "{said}");
-    assert!(said.contains("a.jpg (the same file as before; its caption has changed, not its copies)"), "{said}");
+    assert!(
+        said.contains("a.jpg (the same file as before; its caption has changed; the number of copies has not)"),
+        "{said}"
+    );
     assert!(said.contains("\nfollows the second delivery of the same day\n"), "{said}");
     assert!(!said.contains("Changes: files due"), "{said}");
     assert!(!note(&job, "d1").contains("follows"));
@@ -159,7 +162,11 @@ fn other_copies_are_instead_of_the_earlier_ones_and_not_in_addition() {
     fs::write(job.path("brief.toml"), CARDS).unwrap();
     deliver(&job, "d3 --since d2").ends(0);
     let said = note(&job, "d3");
-    for part in ["replaced, use the new files: a1.jpg", "(50 copies instead of 60)", "50 copies, instead of 60"] {
+    for part in [
+        "replaced, and the order changed (use the new file): a1.jpg",
+        "(50 copies instead of 60)",
+        "50 copies, instead of 60",
+    ] {
         assert!(said.contains(part), "{part}: {said}");
     }
 }

@@ -241,8 +241,8 @@ fn no_brief(source: &SourceText<'_>, syntax: &[Problem]) -> Option<Problem> {
         return None;
     }
     let name = source.path.file_name().unwrap_or_default().to_string_lossy();
-    let what = format!("{name} is not a brief: line {first} is no [table], key = value or # comment");
-    let problem = source.problem_in(first, what, "name the brief first; plateside brief new writes one");
+    let what = format!("{name} is not a brief: line {first} is not a [table], key = value or # comment");
+    let problem = source.problem_in(first, what, "name a brief; plateside brief new writes one");
     Some(Problem { text: String::new(), ..problem })
 }
 

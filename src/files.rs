@@ -165,7 +165,7 @@ fn open_without_waiting(path: &Path) -> io::Result<File> {
 }
 
 #[cfg(not(unix))]
-fn opened(path: &Path) -> io::Result<File> {
+fn open_without_waiting(path: &Path) -> io::Result<File> {
     File::open(path)
 }
 

@@ -46,7 +46,7 @@ impl Checks {
             let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
             let (name, word) = (name_of(key), edge.word());
             let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
-            let fix = format!("write edge = \"{word}\" where that is so, or take {name} out");
+            let fix = format!("write edge = \"{word}\" in the prints that have it, or take {name} out");
             reading.report(entry.place, what, fix);
         }
     }

@@ -150,7 +150,9 @@ fn text_for(print: &Print, key: &BriefKey, text: &'static str) -> Cow<'static, s
     let is_material =
         matches!(print.requirements.paper.stock, Stock::Canvas | Stock::Metal | Stock::Acrylic | Stock::Wood);
     match key.path {
-        "margins.gutter" if print.page.is_none() => "How far must the subject keep from the fold on each side?".into(),
+        "margins.gutter" if print.page.is_none() => {
+            "How far from the fold, on each side, must the subject stay?".into()
+        }
         _ if is_material => {
             text.replace(THIS_PAPER, "this material").replace("does the paper", "does the material").into()
         }
@@ -204,7 +206,11 @@ pub fn answered(brief: &Brief) -> Vec<String> {
         }
         if !values.is_empty() {
             let last = values.pop().unwrap_or_default();
-            answered.push(if values.is_empty() { last } else { format!("{} and {last}", values.join(", ")) });
+            answered.push(if values.is_empty() {
+                last
+            } else {
+                format!("{} and {last} (by print)", values.join(", "))
+            });
         }
     }
     answered
@@ -333,7 +339,7 @@ mod tests {
     fn a_question_is_in_the_words_for_its_print() {
         let card = of("[margins]\nfolds = [\"74 mm\"]\n[[print]]\nsize = \"148 x 105 mm\"\n");
         let gutter = card.iter().find(|question| question.key == "margins.gutter").unwrap();
-        assert_eq!(gutter.text, "How far must the subject keep from the fold on each side?");
+        assert_eq!(gutter.text, "How far from the fold, on each side, must the subject stay?");
         let canvas = of("[paper]\nstock = \"canvas\"\n[[print]]\nsize = \"16 x 20 in\"\n");
         let dmax = canvas.iter().find(|question| question.key == "paper.dmax").unwrap();
         assert!(dmax.text.contains("of this material (Dmax"), "{}", dmax.text);

@@ -38,7 +38,7 @@ pub(super) fn is_old_or_locked(bytes: &[u8]) -> bool {
 /// The name and the rows of the sheet that is named, or of the only one with the headings of a picture list.
 ///
 /// # Errors
-/// When the file is no sound workbook, passes a limit, or does not say which sheet is meant.
+/// When the file is not a sound workbook, passes a limit, or does not say which sheet is meant.
 pub(super) fn sheet(bytes: &[u8], named: Option<&str>) -> Result<(String, Vec<ListRow>), ListFault> {
     let mut archive = Archive::open(bytes)?;
     let mut book = if archive.has(ods::CONTENT) { Book::Ods } else { Book::Xlsx(xlsx::Workbook::open(&mut archive)?) };

@@ -26,7 +26,7 @@ static BEGUN: Mutex<Begun> = Mutex::new(Begun { paths: BTreeSet::new(), ended: f
 pub struct Unfinished(PathBuf);
 
 impl Unfinished {
-    /// Creates a temporary file or folder; `lies` returns its path.
+    /// Creates a temporary file or folder; `path_of` returns its path.
     ///
     /// # Errors
     /// Those of creating it; `Interrupted` where the program is ending.

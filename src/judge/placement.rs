@@ -33,7 +33,7 @@ pub struct Placement {
     pub outset: Sides,
     /// Largest loss to cutting, a lab's enlargement, a frame's lip or the bar, measured from the picture's edge.
     pub cut_away: Sides,
-    /// Distance from the picture's edge to where important things may begin; never less than `taken`.
+    /// Distance from the picture's edge to where important things may begin; never less than `cut_away`.
     pub safe: Sides,
     /// Positions of the folds, from the picture's left edge.
     pub folds: Vec<Length>,

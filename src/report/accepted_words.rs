@@ -59,7 +59,7 @@ fn line(picture: &PictureKey, one: &Acceptance) -> Line {
     let value = one.bound.measured.map(|value| format!(" at {}", show::measured(value, &one.bound.unit)));
     Line::of(Style::Strong, picture.as_str())
         .and(Style::Plain, format!("{print}  {}{}", finding_name(&one.rule, &one.about), value.unwrap_or_default()))
-        .and(Style::Dim, format!("  {}", one.words()))
+        .and(Style::Dim, format!("  {}", one.words_with_note()))
         .indented(0, 2)
 }
 

@@ -98,19 +98,23 @@ pub fn mail(brief: &Brief) -> Vec<Line> {
     } else {
         say(&format!(
             "Before I export the pictures for {job}, I would like to know the following. If a specification of yours \
-             answers it, send me that instead. Until I hear from you I take the values in brackets."
+             answers it, please send me that instead. Until I hear from you I assume the values in brackets, \
+             where there are any."
         ));
         say("");
     }
-    for (at, question) in asked.iter().enumerate() {
-        let about = concerned_words(question, brief);
-        let about = about.trim_end_matches("; ");
-        let usual =
-            Some(assumed_words(brief, question)).filter(|usual| usual != key_table::NOT_SAID && usual != "none");
-        let about = Some(about.to_owned()).filter(|about| !about.is_empty());
-        let aside: Vec<String> = about.into_iter().chain(usual).collect();
-        let aside = if aside.is_empty() { String::new() } else { format!(" ({})", aside.join(": ")) };
-        say(&format!("{}. {}{aside}", at + 1, question.text));
+    for (at, alike) in asked.chunk_by(|one, other| one.text == other.text).enumerate() {
+        let asides = alike.iter().map(|question| {
+            let about = concerned_words(question, brief);
+            let about = about.trim_end_matches("; ").to_owned();
+            let usual = assumed_words(brief, question);
+            let usual = Some(usual).filter(|usual| usual != key_table::NOT_SAID && usual != "none");
+            let about = Some(about).filter(|about| !about.is_empty());
+            about.into_iter().chain(usual).collect::<Vec<String>>().join(": ")
+        });
+        let asides: Vec<String> = asides.filter(|aside| !aside.is_empty()).collect();
+        let asides = if asides.is_empty() { String::new() } else { format!(" ({})", asides.join("; ")) };
+        say(&format!("{}. {}{asides}", at + 1, alike[0].text));
     }
     let agreed = answered(brief);
     if !agreed.is_empty() {

@@ -402,7 +402,8 @@ mod tests {
         assert!(text.contains("above the first table: density.minimum = \"200 ppi\"\n"), "{text}");
         assert!(
             text.ends_with(
-                "Not asked, since the brief says it: coated and cotton. Ask the printer to confirm these too.\n"
+                "Not asked, since the brief says it: coated and cotton (by print). Ask the printer to confirm these \
+                 too.\n"
             ),
             "{text}"
         );

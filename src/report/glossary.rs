@@ -329,7 +329,7 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["delivery log", "sent"],
-        "Every delivery is remembered beside the brief: when, to whom, by which way, and what the printer has by now. \
+        "Every delivery is remembered beside the brief: when, to whom, how, and what the printer has by now. \
          plateside deliver BRIEF --list shows them, and --since last sends only what changed since.",
         &["decisions", "delivery.transfer"],
     ),

@@ -152,7 +152,7 @@ fn kept(one: &AcceptedFinding) -> [Line; 2] {
             .and(Style::Strong, finding.rule.id)
             .and(Style::Plain, format!("  {}", finding.found))
             .indented(0, LABEL),
-        Line::of(Style::Dim, acceptance.words()).indented(LABEL, 0),
+        Line::of(Style::Dim, acceptance.words_with_note()).indented(LABEL, 0),
     ]
 }
 

@@ -21,7 +21,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     // Distance counts letters added, left out, changed or swapped with a neighbour.
     let near = known.into_iter().map(|one| (osa_distance(&word, one), one));
     let near = near.filter(|(slips, one)| *slips <= most || begins(one));
-    near.min_by_key(|(slips, _)| *slips).map(|(_, one)| one)
+    near.min_by_key(|(slips, one)| (!begins(one), *slips)).map(|(_, one)| one)
 }
 
 #[cfg(test)]
@@ -34,6 +34,7 @@ mod tests {
         assert_eq!(nearest("baord", ["board", "bread"]), Some("board"));
         assert_eq!(nearest("copys", ["caption", "copies"]), Some("copies"));
         assert_eq!(nearest("mat", ["gloss", "matte"]), Some("matte"));
+        assert_eq!(nearest("density.min", ["density.tag", "density.minimum"]), Some("density.minimum"));
         assert_eq!(nearest("jpg", ["tiff", "jpeg", "png"]), Some("jpeg"));
         assert_eq!(nearest("colour", ["surface", "stock"]), None);
         assert_eq!(nearest(&"a".repeat(65), ["a"]), None);

@@ -205,14 +205,14 @@ impl OnTerminal {
         let screen = Arc::new(Mutex::new(vt100::Parser::new(size.rows, size.cols, 0)));
         let (mut reader, seen) = (pair.master.try_clone_reader().expect("its output"), screen.clone());
         let sent = Arc::new(AtomicUsize::new(0));
-        let evidence_handle = sent.clone();
+        let bytes_sent = sent.clone();
         let (tell, came) = channel();
         thread::spawn(move || {
             let mut bytes = [0; 65_536];
             while let Ok(count @ 1..) = reader.read(&mut bytes) {
                 let at = Instant::now();
                 seen.lock().expect("no reader panics").process(&bytes[..count]);
-                evidence_handle.fetch_add(count, Ordering::SeqCst);
+                bytes_sent.fetch_add(count, Ordering::SeqCst);
                 // Nobody waits any more.
                 let _heard = tell.send(at);
             }

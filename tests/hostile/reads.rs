@@ -96,9 +96,9 @@ fn icc(bytes: &[u8]) -> u64 {
     let Ok(facts) = profile::read(bytes) else { return 0 };
     let source = SampleSource::Profile(bytes);
     let shown = ToScreen::new(facts.space, source).map(|way| way.apply(&[77; 48])).is_ok();
-    let evidence_handle = NumberConversion::new(facts.space, source).map(|way| way.apply(&[77; 48])).is_ok();
+    let converts = NumberConversion::new(facts.space, source).map(|way| way.apply(&[77; 48])).is_ok();
     let paper = PaperProfile::new(bytes).is_ok();
-    told(&format!("{:?} {:?} {shown} {evidence_handle} {paper}", facts.class, facts.known_as))
+    told(&format!("{:?} {:?} {shown} {converts} {paper}", facts.class, facts.known_as))
 }
 
 /// A JPEG of one pixel that carries bytes in a segment.

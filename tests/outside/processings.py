@@ -162,7 +162,7 @@ def processings():
     on_uncoated = "two stops under, median L* below 25, on uncoated paper"
     yield Processing(on_uncoated, exposed(-2), "tone.dark", 0.8, paper=UNCOATED, among=dark)
     for radius, amount, share, at_all in ((1, 3, 0, 0), (2, 2, 0, 0.6), (3, 2.5, 0.6, 0.6)):
-        yield Processing(f"sharpened by {radius} px, {amount:.0%}", sharpened(radius, amount), "detail.halo", share, at_all)
+        yield Processing(f"sharpened by {radius} px, {100 * amount:.0f} %", sharpened(radius, amount), "detail.halo", share, at_all)
     for deviation, share in ((1.5, 0), (2, 0.5), (3, 0.95)):
         yield Processing(f"blurred by a Gaussian of {deviation:g} px", blurred(deviation), "detail.focus", share)
     for radius in (3, 5):
@@ -175,11 +175,11 @@ def processings():
         yield Processing(f"enlarged {factor:g} x, {kernel}", enlarge, "detail.enlarged", 0.6, of_all=True)
     doubled = enlarged_from(2, "nearest", same)
     yield Processing("enlarged 2 x by doubling pixels", doubled, "detail.enlarged", 0.6, of_all=True)
-    yield Processing("noise of 0.08 in linear light", noisy(0.08), "detail.noise", 0.6)
+    yield Processing("with noise of 0.08 in linear light", noisy(0.08), "detail.noise", 0.6)
     for quality, share in ((30, 0.6), (40, 0.6), (50, 0.6)):
-        yield Processing(f"JPEG {quality}, saved again at 95", compressed(quality), "detail.blocks", share, quality=95)
-    yield Processing("JPEG 40, cropped, saved again at 95", compressed_and_cropped(40), "detail.blocks", 0.6, quality=95)
-    yield Processing("cut at 70 % of its bytes, with an end marker", same, "file.readable", 0.95, spoil=cut_at(0.7))
+        yield Processing(f"saved as JPEG at quality {quality}, then again at 95", compressed(quality), "detail.blocks", share, quality=95)
+    yield Processing("saved as JPEG at quality 40, cropped, then saved at 95", compressed_and_cropped(40), "detail.blocks", 0.6, quality=95)
+    yield Processing("cut at 70 % of their bytes, with an end marker", same, "file.readable", 0.95, spoil=cut_at(0.7))
 
 
 PROCESSINGS = {one.name: one for one in processings()}

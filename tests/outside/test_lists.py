@@ -317,7 +317,7 @@ BOMBS = {
     "strings by the million": (
         lambda place: in_workbook("xl/sharedStrings.xml", b"<sst uniqueCount='99999999999'>" + b"<si/>" * 60_000_000, place),
         "unpacks to more than"),
-    "elements within each other": (lambda place: in_workbook("xl/worksheets/sheet1.xml", b"<a>" * 50_000_000, place), "no sound workbook"),
+    "elements within each other": (lambda place: in_workbook("xl/worksheets/sheet1.xml", b"<a>" * 50_000_000, place), "not a sound workbook"),
     "parts by the hundred thousand": (lambda _: packed([(f"xl/{at}", b"") for at in range(200_000)]), "200000 parts"),
     "an ODS sheet that repeats": (
         lambda _: packed([("mimetype", b"application/vnd.oasis.opendocument.spreadsheet"), ("content.xml", (

@@ -98,9 +98,9 @@ fn held(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
 /// What a picture's codes are counted as.
 fn lab(path: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let codes: Vec<u16> = samples.iter().map(|code| u16::from(*code) * 256).collect();
-    let evidence_handle = with_source(path, |space, source| Ok(NumberConversion::new(space, source)?.apply(&codes)))?;
+    let numbers = with_source(path, |space, source| Ok(NumberConversion::new(space, source)?.apply(&codes)))?;
     let reader = NumberReader::new(NumberMeaning::Lab);
-    Ok(floats(evidence_handle.into_iter().map(|numbers| reader.lab(numbers)).collect()))
+    Ok(floats(numbers.into_iter().map(|numbers| reader.lab(numbers)).collect()))
 }
 
 fn floats(colours: Vec<[f64; 3]>) -> Vec<u8> {

@@ -133,7 +133,7 @@ fn that_the_printer_received_it_is_noted_and_shown() {
     deliver(&job, "d2 --since last").ends(0);
     // A folder that was moved is known by its content.
     fs::rename(job.path("d1"), job.path("moved")).unwrap();
-    job.run("deliver brief.toml --received 2020-02-30").ends(2).complains(&["is no date"]);
+    job.run("deliver brief.toml --received 2020-02-30").ends(2).complains(&["is not a date"]);
     job.run("deliver brief.toml --received 2999-01-01").ends(2).complains(&["is still to come"]);
     job.run("deliver brief.toml --received 2026-11-30 --into moved").ends(0).says(&["received 30 November 2026"]);
     job.run("deliver brief.toml --received today --into exports")

@@ -220,7 +220,8 @@ pub(super) static DELIVERY: &[BriefKey] = &[
         kind: ValueKind::Rules,
         default: "none: warnings that you leave are your own business",
         source: "your own choice",
-        about: "warnings that the note names, by rule or by group of rules; agreed exceptions are always named",
+        about: "warnings that the note names, by rule or by group of rules; findings accepted with --allowed-by or \
+                --on-note are always named",
         example: "[\"tone.shadows\", \"density\"]",
         question: None,
         shown: Shown::Requirements(|required| listed(&required.delivery.tell)),

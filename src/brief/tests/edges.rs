@@ -68,8 +68,8 @@ fn a_print_goes_before_its_brief() {
 fn a_margin_that_the_edge_does_not_use_is_refused() {
     assert_eq!(
         wrong(&format!("[margins]\nedge = \"borderless\"\nbleed = \"3 mm\"\n{PRINT}")),
-        ["3: bleed belongs to edge = \"bleed\", and no print has that edge => write edge = \"bleed\" where that is \
-             so, or take bleed out"]
+        ["3: bleed belongs to edge = \"bleed\", and no print has that edge => write edge = \"bleed\" in the \
+          prints that have it, or take bleed out"]
     );
     assert_eq!(
         wrong(&format!("[margins]\nedge = \"bleed\"\n{PRINT}[print.margins]\nborder = \"1 in\"\n")),

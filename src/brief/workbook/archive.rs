@@ -82,7 +82,7 @@ fn plain(name: &str) -> String {
 
 pub(super) fn damaged() -> ListFault {
     ListFault::new(
-        "the picture list is no sound workbook (XLSX or ODS)",
+        "the picture list is not a sound workbook (XLSX or ODS)",
         "open it in a spreadsheet program and save it as XLSX",
     )
 }

@@ -104,11 +104,11 @@ fn the_sheet_with_the_headings_is_the_list() {
 
 #[test]
 fn what_is_no_workbook_is_refused_in_words() {
-    assert!(refused(b"PK\x03\x04 and nothing").what.contains("no sound workbook"));
+    assert!(refused(b"PK\x03\x04 and nothing").what.contains("not a sound workbook"));
     assert!(refused(&archive(&[("Index/Document.iwa", "x")])).what.contains("no XLSX or ODS workbook"));
     let mut cut = xlsx(&[("a", &rows(&[["File", "Size"]]))]);
     cut.truncate(cut.len() / 2);
-    assert!(refused(&cut).what.contains("no sound workbook"));
+    assert!(refused(&cut).what.contains("not a sound workbook"));
     let whole = xlsx(&[("a", &rows(&[["File", "Size"], ["p1*", "A4"]]))]);
     for at in 0..whole.len() {
         let mut bytes = whole.clone();

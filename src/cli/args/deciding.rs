@@ -188,7 +188,7 @@ fn day(text: &str) -> Result<Date, String> {
     if text == "today" {
         return Ok(today);
     }
-    let date = text.parse::<Date>().map_err(|_| format!("\"{text}\" is no date: write today, or {today}"))?;
+    let date = text.parse::<Date>().map_err(|_| format!("\"{text}\" is not a date: write today, or {today}"))?;
     if date > today { Err(format!("{date} is still to come: today is {today}")) } else { Ok(date) }
 }
 

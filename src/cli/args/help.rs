@@ -7,7 +7,7 @@ pub const TEMPLATE: &str = "\
 {usage-heading} {usage}
 
 Begin       demo         look around in an invented order
-Brief       brief        new, show, ask: write one, read it, ask the printer
+Brief       brief        new, show, ask, answer: write, read, ask, note answers
 Shoot       guide        frames to overlay on the camera's picture: trim, folds
             calibrated   record the day your screen was calibrated
 Export      check        check once and list what to fix

@@ -50,7 +50,7 @@ impl<'a> CheckedProfile<'a> {
             return Err(ProfileFault::new(format!("the profile has only {} bytes", bytes.len())));
         }
         if &bytes[36..40] != b"acsp" {
-            return Err(ProfileFault::new("the bytes where a profile should be are no ICC profile"));
+            return Err(ProfileFault::new("the bytes where a profile should be are not an ICC profile"));
         }
         let size = number(bytes, 0)?;
         if size > bytes.len() {

@@ -78,13 +78,18 @@ pub enum NotAcceptable {
 }
 
 impl Acceptance {
+    /// Returns who accepted it, when and why, in words, and whether the printer's note shows it; may hold foreign text.
+    pub fn words_with_note(&self) -> String {
+        let note = if self.on_note { "; shown on the note" } else { "" };
+        format!("{}{note}", self.words())
+    }
+
     /// Returns who accepted it, when and why, in words; may hold foreign text.
     pub fn words(&self) -> String {
         let day = day(&self.when);
         let on = if day.is_empty() { String::new() } else { format!(" on {day}") };
         let allowed = self.allowed_by.as_ref().map(|by| format!(", allowed by {by}")).unwrap_or_default();
-        let note = if self.on_note { ", named on the note" } else { "" };
-        format!("by {}{on}{allowed}{note}: {}", self.by, self.reason)
+        format!("by {}{on}{allowed}: {}", self.by, self.reason)
     }
 }
 

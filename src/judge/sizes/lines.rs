@@ -27,7 +27,7 @@ pub const NARROW_CAUTION: &str = "Loses: what the crop takes. A bit soft: at arm
 
 /// A note on what the numbers leave out.
 pub const CAUTION: &str = "Bleed and borders are not counted. On a wall: from where no single pixel can be seen (one \
-                           arc minute). Under 150 ppi is too coarse on a wall: viewers are taken to come as close as \
+                           arc minute). Under 150 ppi is too coarse on a wall: viewers may come as close as \
                            60 cm.";
 
 /// Returns the heads of the columns and a line for each size.

@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
            `plateside testprint --seen`. With `--not-good` it fails, until the picture is exported with other pixels \
            or the note is withdrawn. Of several notes the latest counts.",
     fix: "Correct what the test print showed, export the picture again and look at another test print.",
-    misses: "A test print is judged by eye, and shows no more than the eye noticed. It is no contract proof.",
+    misses: "A test print is judged by eye, and shows no more than the eye noticed. It is not a contract proof.",
     keys: &[],
     source: "common practice; nothing published",
     samples: RuleExamples { passes: "\"shadows hold\"", fails: "\"greens dull\", with --not-good" },

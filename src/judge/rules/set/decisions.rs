@@ -72,7 +72,7 @@ enum Decision<'a> {
     },
 }
 
-/// A decision that keeps a picture from being sound_submission that is not right.
+/// A decision that holds back a picture that is not right.
 #[derive(Clone, Copy, PartialEq)]
 enum Guard {
     NotGood,

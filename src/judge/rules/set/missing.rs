@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
     level: Level::Must,
     why: "a page without its picture holds up the whole book",
     page: "A print of the brief that no picture in the folder fits is a row of its own with the state MISSING. It is \
-           no fault while the shoot goes on; with `check --complete` it is.",
+           not a fault while the shoot goes on; with `check --complete` it is.",
     fix: "Export the picture under a name that fits its print, or correct the name in the brief.",
     misses: "It compares names only: a wrong picture under the right name is not detected.",
     keys: &["print.picture", "print.pictures", "prints"],

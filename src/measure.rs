@@ -87,24 +87,16 @@ pub fn measure(
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
     let (passed, look) = join(helpers, || pass.finish(meaning), || appearance::measure(&thumbnail, &screen));
-    let pixel_pass::PassResult {
-        tone,
-        clipped,
-        field_tones: places,
-        colours,
-        as_srgb,
-        detail,
-        lost_rows,
-        buffers: left,
-    } = passed;
-    *buffers = left;
+    let pixel_pass::PassResult { tone, clipped, field_tones, colours, as_srgb, detail, lost_rows, buffers: used } =
+        passed;
+    *buffers = used;
     Ok(Evidence {
         sha256,
         pixel_digest: pixel_digest::digest((layout.width_px, layout.height_px), &thumbnail, tone.as_ref(), &colours),
         alpha_hides: alpha.share(),
         tone,
         clipped,
-        field_tones: places.upright(orientation),
+        field_tones: field_tones.upright(orientation),
         most_saturated: most_saturated::find(&thumbnail, &screen, meaning.to_numbers),
         colours,
         as_srgb,

@@ -76,7 +76,10 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
     checked.check_complete()?;
     let plan = plan(&checked.report, &listed_files(&checked), &request.selection).map_err(Refusal::NotReady)?;
     let compared = earlier.as_ref().map(|earlier| earlier.compare(&checked.report, &plan));
-    let with_log = sent_before.map(|sent| sent.compare(&checked.report, &plan));
+    let with_log = match request.since {
+        Some(Since::Last) => compared.clone(),
+        None | Some(Since::Folder(_)) => sent_before.map(|sent| sent.compare(&checked.report, &plan)),
+    };
     if let Some(existing) = existing {
         let is_same = match request.since {
             Some(Since::Last) => is_latest(request, &order.decisions.sent, compared.as_ref()),

@@ -11,6 +11,7 @@ use crate::files;
 use crate::units::words::visible;
 
 use super::contents::SUMS;
+use super::days;
 use super::record::RecordedPicture;
 use super::since::{Comparison, EarlierDelivery, PictureCounts};
 
@@ -38,6 +39,9 @@ pub enum ReceivedError {
     #[error("{}: is not remembered as a delivery of this order; plateside deliver BRIEF --list lists them",
         visible(&.0.to_string_lossy()))]
     NotSent(PathBuf),
+    /// The day is before the one on which it was sent; both in words.
+    #[error("{0} is before the delivery was sent, {1}; write the day on which the printer confirmed it")]
+    BeforeSent(String, String),
     /// It cannot be written.
     #[error(transparent)]
     Keep(#[from] KeepError),
@@ -127,6 +131,9 @@ pub fn note_received(brief: &Path, folder: Option<&Path>, day: &str) -> Result<S
         None => last,
         Some(folder) => find(&log, folder).ok_or_else(|| ReceivedError::NotSent(folder.to_owned()))?,
     };
+    if days::is_before(day, &delivery.when) {
+        return Err(ReceivedError::BeforeSent(days::in_words(day), days::in_words(&delivery.when)));
+    }
     let delivery = SentDelivery { received: Some(day.to_owned()), ..delivery.as_ref().clone() };
     decisions::keep(brief, &[DecisionChange::Delivery(Box::new(delivery.clone()))])?;
     Ok(delivery)

@@ -55,7 +55,8 @@ impl DocumentReader<'_> {
         let (pixels, profile) = (text("pixels"), text("profile"));
         let limits = text("limits");
         let level = self.level(table);
-        let on_note = self.on_note(table);
+        let on_note =
+            self.flag_at(table, "on_note", false, "write on_note = true if the note is to name it, or delete the line");
         let subject = table.get("box").and_then(|_| self.area(table, start)).map(|area: Area| area.sides());
         let number = |key: &str| {
             let item = table.get(key)?;
@@ -90,17 +91,6 @@ impl DocumentReader<'_> {
             let fix = "keep one of the two [[accepted]] and delete the other";
             self.wrong(start, "this finding is accepted twice", fix);
         }
-    }
-
-    /// False where the key is absent.
-    fn on_note(&mut self, table: &Table) -> bool {
-        let Some(item) = table.get("on_note") else { return false };
-        item.as_bool().unwrap_or_else(|| {
-            let at = item.span().map_or(0, |span| span.start);
-            let fix = "write on_note = true if the note is to name it, or delete the line";
-            self.wrong(at, "on_note must be true or false", fix);
-            false
-        })
     }
 
     fn level(&mut self, table: &Table) -> Option<Level> {

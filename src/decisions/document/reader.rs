@@ -125,4 +125,14 @@ impl DocumentReader<'_> {
         }
         text
     }
+
+    /// Reads true or false; `usual` where the key is absent.
+    pub(super) fn flag_at(&mut self, table: &Table, key: &str, usual: bool, fix: &str) -> bool {
+        let Some(item) = table.get(key) else { return usual };
+        item.as_bool().unwrap_or_else(|| {
+            let at = item.span().map_or(0, |span| span.start);
+            self.wrong(at, &format!("{key} must be true or false"), fix);
+            usual
+        })
+    }
 }

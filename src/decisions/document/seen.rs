@@ -39,7 +39,8 @@ impl DocumentReader<'_> {
         let sha256 = needed("bytes", "restore the file from version control, or note again what you saw");
         let mut text = |key: &str| self.text_at(table, key).map(str::to_owned);
         let (print, when, pixels) = (text("print"), text("when"), text("pixels"));
-        let good = self.good(table);
+        let good =
+            self.flag_at(table, "good", true, "write good = false if it was not good enough, or delete the line");
         if self.problems.len() > before {
             return;
         }
@@ -56,16 +57,5 @@ impl DocumentReader<'_> {
             let fix = "keep one of the two [[seen]] and delete the other";
             self.wrong(start, "this test print is listed twice", fix);
         }
-    }
-
-    /// True where the key is absent.
-    fn good(&mut self, table: &Table) -> bool {
-        let Some(item) = table.get("good") else { return true };
-        item.as_bool().unwrap_or_else(|| {
-            let at = item.span().map_or(0, |span| span.start);
-            let fix = "write good = false if it was not good enough, or delete the line";
-            self.wrong(at, "good must be true or false", fix);
-            true
-        })
     }
 }

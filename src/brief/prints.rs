@@ -74,10 +74,10 @@ pub(super) fn prints(
     if let Some(named) = order.get("paper").filter(|named| paper_of(papers, named).is_none()) {
         checks.unknown_paper(reading, named, &names(papers));
     }
-    // A list with mistakes may lack the very prints that a key is meant for.
+    // A list with mistakes may lack the very prints that a key is meant for; a brief without prints has yet to get them.
     let brief_path = reading.brief.path;
     let list_is_sound = reading.problems.iter().all(|problem| problem.file == brief_path);
-    if prints.len() == layers.len() && list_is_sound {
+    if !prints.is_empty() && prints.len() == layers.len() && list_is_sound {
         checks.order(reading, order);
     }
     name_each(reading, &mut prints);

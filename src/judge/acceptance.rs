@@ -230,6 +230,22 @@ mod tests {
     }
 
     #[test]
+    fn a_loss_accepted_at_two_sides_is_not_accepted_at_the_other_two() {
+        let text = |size: &str| format!("[[print]]\nsize = \"{size}\"");
+        let first = row(&text("6 x 4 in"), wide());
+        let (loss, acceptance) = (&first.findings[0], Acceptance::of(&first.findings[0], &first, said()).unwrap());
+        assert_eq!((loss.rule.id, loss.about.as_str()), ("size.aspect", "top and bottom"));
+        let file = || Submission { acceptances: vec![Arc::new(acceptance.clone())].into(), ..wide() };
+        assert_eq!(row(&text("6 x 4 in"), file()).state, RowState::Pass);
+        let sides = row(&text("5 x 4.22 in"), file());
+        assert_eq!((sides.state, sides.findings[0].about.as_str()), (RowState::Warn, "left and right"));
+    }
+
+    fn wide() -> Submission {
+        sound_submission("a.jpg", 2400, 1800)
+    }
+
+    #[test]
     fn an_accepted_finding_is_kept_apart_and_leaves_the_row_alone() {
         let row = row(BRIEF, soft(vec![accepted()]));
         assert_eq!((row.state, row.findings.len(), row.accepted.len()), (RowState::Pass, 0, 1));

@@ -89,6 +89,9 @@ fn a_margin_that_the_edge_does_not_use_is_refused() {
     );
     let all_others = format!("[margins]\nbleed = \"3 mm\"\n{PRINT}[print.margins]\nborder = \"12 mm\"\n");
     assert!(wrong(&all_others)[0].starts_with(&format!("2: {two}, and no print has that edge")));
+    // A brief that has yet to get its prints may have their margins.
+    let without = wrong("[margins]\nedge = \"borderless\"\nbleed = \"3 mm\"\n");
+    assert!(without.len() == 1 && without[0].contains("print") && !without[0].contains("belongs"), "{without:?}");
     // One line is said to be wrong once, however many prints it spoils.
     assert_eq!(wrong(&format!("[margins]\nborder = \"1 in\"\nbleed = \"3 mm\"\n{PRINT}{PRINT}")).len(), 1);
 }

@@ -27,7 +27,7 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: RuleExamples { passes: "two different exports", fails: "p014.jpg with exactly the bytes of p012.jpg" },
-    unit: "",
+    unit: "pictures",
     depends_on: Dependence::Folder,
     silences: &[],
     uses: RuleUses::NONE,
@@ -60,6 +60,8 @@ fn breach(rows: &[&Row]) -> Option<OrderBreach> {
     Some(OrderBreach {
         rows: rows.iter().filter(carries).map(|row| row.key.clone()).collect(),
         breach: Breach {
+            // One copy more is worse than what was accepted.
+            numbers: Some((pictures.len() as f64, 1.0)),
             short: "identical copy".to_owned(),
             found: format!("{} are identical files", name_pictures(&pictures, ToString::to_string)),
             fix: "replace the copy with the picture that was meant\nor take the copy out of the folder".to_owned(),
@@ -71,8 +73,11 @@ fn breach(rows: &[&Row]) -> Option<OrderBreach> {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
+    use crate::judge::acceptance::{Acceptance, AcceptanceReason};
     use crate::judge::testing::{brief, ids, sound_submission, with_sha256};
-    use crate::judge::{RowState, judge};
+    use crate::judge::{RowState, Submission, judge};
 
     #[test]
     fn the_same_bytes_under_two_names_are_said_on_both_rows() {
@@ -116,6 +121,29 @@ mod tests {
         let states: Vec<RowState> = rows.iter().map(|row| row.state).collect();
         assert_eq!(states, [RowState::Warn, RowState::Warn, RowState::Extra]);
         assert!(rows.iter().all(|row| ids(row).contains(&"set.duplicate")));
+    }
+
+    #[test]
+    fn a_third_copy_is_worse_than_the_two_that_were_accepted() {
+        let all = brief("[[print]]\nsize = \"8 x 10 in\"\npictures = \"*\"");
+        let file = |name: &str| with_sha256(sound_submission(name, 2400, 3000), "aa");
+        let first = judge(&all, &[file("a.jpg"), file("b.jpg")]).rows.swap_remove(0);
+        let said = AcceptanceReason {
+            reason: "meant".to_owned(),
+            by: "Maren".to_owned(),
+            allowed_by: None,
+            when: "2026-11-26".to_owned(),
+            on_note: false,
+        };
+        let accepted = Acceptance::of(&first.findings[0], &first, said).unwrap();
+        let accepted_files = |names: &[&str]| {
+            let with = |name: &&str| Submission { acceptances: vec![Arc::new(accepted.clone())].into(), ..file(name) };
+            judge(&all, &names.iter().map(with).collect::<Vec<_>>()).rows
+        };
+        assert!(accepted_files(&["a.jpg", "b.jpg"]).iter().all(|row| row.state == RowState::Pass));
+        let three = accepted_files(&["a.jpg", "b.jpg", "c.jpg"]);
+        assert!(three.iter().all(|row| row.state == RowState::Warn));
+        assert_eq!(three[2].findings[0].again.as_ref().unwrap().why, "it was 2 pictures and is now 3 pictures");
     }
 
     #[test]

@@ -73,6 +73,8 @@ fn check(case: &Case) -> RuleOutcome {
     let limit = Share::percent(TOLERANCE_PERCENT);
     let (lost, most) = show::shares_apart(fit.lost, limit);
     RuleOutcome::failed(Breach {
+        // What may be lost at the sides was not accepted for top and bottom.
+        about: cut_sides(fit).to_owned(),
         at_most: (case.print.crop == Crop::ByDesigner).then_some(Level::Note),
         numbers: Some((fit.lost.as_f64(), limit.as_f64())),
         short: format!("crop loses {lost}"),
@@ -116,10 +118,14 @@ fn tolerance_words(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<Strin
 
 /// Returns the loss of each side, in per cent and on paper.
 fn sides(case: &Case, fit: &Fit) -> String {
-    let names = if fit.lost_sides[0] > Share::zero() { "top and bottom" } else { "left and right" };
     let at = usize::from(fit.lost_sides[0] == Share::zero());
     let length = show::length(fit.lost_lengths[at], unit(case));
-    format!("{} ({length}) each at {names}", show::share(fit.lost_sides[at]))
+    format!("{} ({length}) each at {}", show::share(fit.lost_sides[at]), cut_sides(fit))
+}
+
+/// Names the two sides that a centred crop cuts.
+fn cut_sides(fit: &Fit) -> &'static str {
+    if fit.lost_sides[0] > Share::zero() { "top and bottom" } else { "left and right" }
 }
 
 fn unit(case: &Case) -> LengthUnit {

@@ -104,13 +104,29 @@ pub fn read(brief: &Path) -> Result<Decisions, Vec<Problem>> {
     }
 }
 
+/// The right to write a brief's decisions, until it is dropped: all other writers wait.
+#[derive(Debug)]
+pub struct WriterLock {
+    path: PathBuf,
+    folder: PathBuf,
+    _folder: fs::File,
+}
+
+/// Waits for all other writers of a brief's decisions.
+///
+/// # Errors
+/// Another instance writes for too long, or the disk cannot lock files.
+pub fn lock(brief: &Path) -> Result<WriterLock, KeepError> {
+    lock_within(brief, limits::LOCK_TIMEOUT)
+}
+
 /// Keeps changes: reads the file again, changes its text at their places, writes it once. Nothing is written unless all
 /// other instances wait meanwhile. Returns all decisions now in force.
 ///
 /// # Errors
 /// When the file is broken or cannot be written, or another instance writes for too long; it then stays as it is.
 pub fn keep(brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, KeepError> {
-    keep_within(brief, changes, limits::LOCK_TIMEOUT, &|| true)
+    keep_locked(&lock(brief)?, brief, changes)
 }
 
 /// Does the same for a live table, which soon retries if another instance writes; writes nothing once no longer wanted.
@@ -122,39 +138,42 @@ pub(crate) fn keep_or_busy(
     changes: &[DecisionChange],
     wanted: &dyn Fn() -> bool,
 ) -> Result<Decisions, KeepError> {
-    keep_within(brief, changes, limits::LIVE_LOCK_TIMEOUT, wanted)
+    let lock = lock_within(brief, limits::LIVE_LOCK_TIMEOUT)?;
+    if wanted() { keep_locked(&lock, brief, changes) } else { Err(KeepError::Busy { path: lock.path }) }
 }
 
-fn keep_within(
-    brief: &Path,
-    changes: &[DecisionChange],
-    within: Duration,
-    wanted: &dyn Fn() -> bool,
-) -> Result<Decisions, KeepError> {
+fn lock_within(brief: &Path, within: Duration) -> Result<WriterLock, KeepError> {
     let path = path_beside(brief);
     let cannot_write = |error: String| KeepError::CannotWrite { path: path.clone(), error };
     // Where the file is a link, writers that reach it another way must wait, too.
     let folder = atomic::parent_folder(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
-    // Held until the file is written, so that the next writer reads it after that.
-    let _alone = os::lock_folder(&folder, brief, within).map_err(|error| match error.kind() {
+    let locked = os::lock_folder(&folder, brief, within).map_err(|error| match error.kind() {
         io::ErrorKind::WouldBlock => KeepError::Busy { path: path.clone() },
         io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => cannot_write(atomic::write_error_words(&error)),
         _ => cannot_write(format!("{NO_LOCKS} ({})", words::of_system(error))),
     })?;
-    if !wanted() {
-        return Err(KeepError::Busy { path });
-    }
+    Ok(WriterLock { path, folder, _folder: locked })
+}
+
+/// Does the same as [`keep`] for a writer that already holds the lock. The lock is held until the file is written, so
+/// that the next writer reads it after that.
+///
+/// # Errors
+/// When the file is broken or cannot be written; it then stays as it is.
+pub fn keep_locked(lock: &WriterLock, brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, KeepError> {
+    let WriterLock { path, folder, .. } = lock;
     if !wait_for_brief(brief) {
         return Err(KeepError::NoBrief { path: brief.to_owned() });
     }
-    atomic::remove_abandoned(&folder);
+    atomic::remove_abandoned(folder);
     // An editor takes no lock: what it saves meanwhile is read, and the changes are made in that.
     for _ in 0..limits::MAX_REWRITES {
-        if let Some(decisions) = write_changes(&path, changes, || {})? {
+        if let Some(decisions) = write_changes(path, changes, || {})? {
             return Ok(decisions);
         }
     }
-    Err(cannot_write("another program keeps changing it: close that program, then decide again".to_owned()))
+    let error = "another program keeps changing it: close that program, then decide again".to_owned();
+    Err(KeepError::CannotWrite { path: path.clone(), error })
 }
 
 /// Makes the changes in the file as it is now and writes it; `None` where another program wrote it meanwhile, which is

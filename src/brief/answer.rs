@@ -7,6 +7,7 @@ mod typed;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use super::document::is_of_one_order;
 use super::key::{BriefKey, ValueKind};
@@ -21,7 +22,7 @@ use super::toml_value::quote;
 use super::value_error::ValueError;
 use super::{list_bytes, parse_all};
 use crate::files;
-use crate::files::atomic;
+use crate::files::{atomic, os};
 use crate::units::words::visible;
 
 use place::{AnswerPlace, Edit};
@@ -33,6 +34,11 @@ const NEW_SHEET: &str = "\
 ";
 /// Keys that say which paper an answer is about.
 const OF_PAPER: [&str; 3] = ["paper.stock", "paper.surface", "paper.process"];
+
+/// Longest wait for another window that writes beside the same file. Own choice: a write takes milliseconds.
+const LOCK_TIMEOUT: Duration = Duration::from_secs(10);
+/// Most attempts while other programs change the files.
+const MAX_ATTEMPTS: usize = 20;
 
 /// An answer that was written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -100,27 +106,19 @@ pub fn write(
     day: &str,
     rule_ids: &[&str],
 ) -> Result<WrittenAnswer, AnswerError> {
-    let order = AnsweredOrder::read(path, rule_ids)?;
     let key = key_table::find(question.key).ok_or(AnswerError::NoPlace)?;
     let value = typed::value(key, answer).map_err(|fault| wrong(key, fault))?;
-    let mut first_problem = None;
-    for (file, place) in order.places(key, question) {
-        let value = order.value_in(file, key, answer, &value)?;
-        let edit = Edit { place: &place, key, value: &value, day, with: &order.paper_of(file, key) };
-        let Some(text) = place::put(&order.files[file].text, &edit) else { continue };
-        match order.with(file, text.clone(), rule_ids) {
-            Ok(after) if settles(&order.brief, &after, key, question) => {
-                order.write(file, &text)?;
-                return Ok(WrittenAnswer { file: order.files[file].path.clone(), value });
-            }
-            Ok(_) => {}
-            Err(problems) => first_problem = first_problem.or_else(|| problems.into_iter().next()),
+    let mut order = AnsweredOrder::read(path, rule_ids)?;
+    for _ in 1..MAX_ATTEMPTS {
+        let written = order.answer(question, key, answer, &value, day, rule_ids);
+        let Err(AnswerError::Changed(_)) = written else { return written };
+        // Another answer went into the file; this one goes beside it, unless both are to the same question.
+        order = AnsweredOrder::read(path, rule_ids)?;
+        if !order.is_open(question, key) {
+            return written;
         }
     }
-    Err(match first_problem {
-        Some(problem) => AnswerError::Wrong { what: problem.what, fix: problem.fix },
-        None => AnswerError::NoPlace,
-    })
+    order.answer(question, key, answer, &value, day, rule_ids)
 }
 
 fn wrong(key: &BriefKey, fault: ValueError) -> AnswerError {
@@ -179,6 +177,46 @@ impl AnsweredOrder {
         parsed(&self.files.iter().enumerate().map(copy).collect::<Vec<_>>(), rule_ids)
     }
 
+    /// Puts an answer into the best place for it, as the value to write there.
+    fn answer(
+        &self,
+        question: &OpenQuestion,
+        key: &BriefKey,
+        answer: &str,
+        value: &str,
+        day: &str,
+        rule_ids: &[&str],
+    ) -> Result<WrittenAnswer, AnswerError> {
+        let mut first_problem = None;
+        for (file, place) in self.places(key, question) {
+            let value = self.value_in(file, key, answer, value)?;
+            let edit = Edit { place: &place, key, value: &value, day, with: &self.paper_of(file, key) };
+            let Some(text) = place::put(&self.files[file].text, &edit) else { continue };
+            match self.with(file, text.clone(), rule_ids) {
+                Ok(after) if settles(&self.brief, &after, key, question) => {
+                    self.write(file, &text)?;
+                    return Ok(WrittenAnswer { file: self.files[file].path.clone(), value });
+                }
+                Ok(_) => {}
+                Err(problems) => first_problem = first_problem.or_else(|| problems.into_iter().next()),
+            }
+        }
+        Err(match first_problem {
+            Some(problem) => AnswerError::Wrong { what: problem.what, fix: problem.fix },
+            None => AnswerError::NoPlace,
+        })
+    }
+
+    /// True if a question is still to be answered.
+    fn is_open(&self, question: &OpenQuestion, key: &BriefKey) -> bool {
+        let prints = &self.brief.prints;
+        let is_open_for = |at: &usize| prints.get(*at).is_some_and(|print| questions::is_open(print, key));
+        match key.table() {
+            "" => self.brief.origins.of(key.path).is_open(),
+            _ => question.concerned.iter().any(is_open_for),
+        }
+    }
+
     /// Where an answer may go: the number of the file and the place in it, the best first.
     fn places(&self, key: &BriefKey, question: &OpenQuestion) -> Vec<(usize, AnswerPlace)> {
         let own_sheet = usize::from(self.files.len() > 1 && !is_of_one_order(key.path));
@@ -233,10 +271,13 @@ impl AnsweredOrder {
     fn write(&self, file: usize, text: &str) -> Result<(), AnswerError> {
         let AnswerFile { path, text: before } = &self.files[file];
         let is_same = || text_of(path).is_ok_and(|now| now == *before);
+        let failed = |source| AnswerError::Write { path: path.clone(), source };
+        // Held from the last look at the file until it is written.
+        let _lock = os::lock_folder(&atomic::parent_folder(path), path, LOCK_TIMEOUT).map_err(failed)?;
         match atomic::replace_if(path, text.as_bytes(), is_same) {
             Ok(true) => Ok(()),
             Ok(false) => Err(AnswerError::Changed(path.clone())),
-            Err(source) => Err(AnswerError::Write { path: path.clone(), source }),
+            Err(source) => Err(failed(source)),
         }
     }
 }

@@ -144,6 +144,19 @@ fn nothing_is_written_while_another_writes() {
 }
 
 #[test]
+fn whoever_holds_the_lock_writes_while_all_others_wait() {
+    let home = DecisionsFolder::new();
+    let [mine, other] =
+        ["a.jpg", "b.jpg"].map(|name| [DecisionChange::Box(change(name, None, Some(drawn(0.1, "aa"))))]);
+    let held = lock(&home.brief()).unwrap();
+    assert!(matches!(keep_or_busy(&home.brief(), &other, &|| true), Err(KeepError::Busy { .. })));
+    keep_locked(&held, &home.brief(), &mine).unwrap();
+    drop(held);
+    let all = keep_or_busy(&home.brief(), &other, &|| true).unwrap();
+    assert_eq!(all.boxes.iter().count(), 2);
+}
+
+#[test]
 fn nothing_is_kept_beside_a_brief_that_is_gone_and_one_that_is_being_saved_is_waited_for() {
     let home = DecisionsFolder::new();
     let draw = [DecisionChange::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))];

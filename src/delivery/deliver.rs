@@ -7,7 +7,7 @@ use tracing::debug;
 
 use crate::decisions::order::Order;
 use crate::decisions::sent::{SentDelivery, SentLog};
-use crate::decisions::{self, KeepError};
+use crate::decisions::{self, DecisionChange};
 use crate::files;
 use crate::reading::among_exports::check_outside;
 use crate::reading::batch::{CheckTarget, CheckWatch};
@@ -113,9 +113,13 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
     let documents = sending.documents(&number, &|| watch.is_stopped())?;
     check_unchanged(&order)?;
     let written = write(request.into, request.folder, &sending.sent, &documents, watch)?;
+    // From the last look at the order until what was sent is noted, so that of two deliveries begun at once the second
+    // finds the first.
+    let lock = decisions::lock(&order.brief.path);
     let bytes = finish(written, &order)?;
     debug!(into = ?request.into, pictures = sending.sent.len(), bytes, "delivered");
-    let unlogged = sending.log(&order, request.into, &number, &documents, with_log.as_ref()).err();
+    let changes = sending.log_changes(&order, request.into, &number, &documents, with_log.as_ref());
+    let unlogged = lock.and_then(|lock| decisions::keep_locked(&lock, &order.brief.path, &changes)).err();
     let remarks = Remarks::of(report, &sending.sent, &plan.extra).since(compared.as_ref(), &sending.sent);
     let written = Written::Delivery { pictures: sending.sent.len(), bytes, remarks };
     let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
@@ -186,15 +190,15 @@ impl<'a> Sending<'a> {
         Ok(existing.as_ref().map(String::as_bytes) == sums)
     }
 
-    /// Notes in the order's decisions what was sent.
-    fn log(
+    /// Returns the changes that note in the order's decisions what was sent.
+    fn log_changes(
         &self,
         order: &Order,
         into: &Path,
         number: &DeliveryNumber,
         documents: &[(&str, Vec<u8>)],
         with_log: Option<&Comparison>,
-    ) -> Result<(), KeepError> {
+    ) -> Vec<DecisionChange> {
         let report = &self.checked.report;
         let sums = documents.last().map(|(_, sums)| lists::digest(sums)).unwrap_or_default();
         let delivery = SentDelivery {
@@ -214,7 +218,7 @@ impl<'a> Sending<'a> {
             sent_names: self.sent.iter().map(|one| one.name.as_str()).collect(),
             earlier: self.earlier,
         };
-        decisions::keep(&order.brief.path, &update.changes()).map(drop)
+        update.changes()
     }
 }
 

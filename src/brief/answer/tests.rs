@@ -143,3 +143,33 @@ fn a_sheet_that_is_not_there_is_begun_once() {
     let text = desk.text("printers/b.toml");
     assert!(text.starts_with("# What this printer has answered") && text.contains("\n[paper]\nstock = \"coated\"\n"));
 }
+
+#[test]
+fn two_windows_that_answer_at_once_keep_each_other_s_answers() {
+    const ROUNDS: usize = 30;
+    for round in 0..ROUNDS {
+        let desk = Desk::new("sheet = \"b.toml\"\n[[print]]\nsize = \"A4\"\n", Some("# Corrow Lane Press.\n"));
+        let answers = [("contact", "Ines Falk"), ("paper.stock", "coated"), ("density.target", "300 ppi")];
+        let all = answers.map(|(key, answer)| (desk.question(key), answer));
+        std::thread::scope(|scope| {
+            for (question, answer) in &all {
+                scope.spawn(|| write(&desk.path(), question, answer, DAY, &[]).unwrap());
+            }
+        });
+        let sheet = desk.text("b.toml");
+        for key in ["contact", "stock", "target"] {
+            assert!(sheet.contains(&format!("\n{key} = ")), "round {round}, {key}: {sheet}");
+        }
+    }
+}
+
+#[test]
+fn of_two_answers_to_one_question_the_second_is_not_written_over_the_first() {
+    let desk = Desk::new("sheet = \"b.toml\"\n[[print]]\nsize = \"A4\"\n", Some("# Corrow Lane Press.\n"));
+    let (order, question) = (AnsweredOrder::read(&desk.path(), &[]).unwrap(), desk.question("density.target"));
+    let key = key_table::find("density.target").unwrap();
+    desk.answer("density.target", "300 ppi").unwrap();
+    let late = order.answer(&question, key, "240 ppi", "\"240 ppi\"", DAY, &[]);
+    assert!(matches!(late, Err(AnswerError::Changed(_))), "{late:?}");
+    assert!(!AnsweredOrder::read(&desk.path(), &[]).unwrap().is_open(&question, key));
+}

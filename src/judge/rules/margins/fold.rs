@@ -106,8 +106,10 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
     };
     let part = if case.print.page.is_some() { "page" } else { "panel" };
     Some(Breach {
-        about: format!("fold {}", at + 1),
+        // What may lie in the gutter was not accepted for the fold itself.
+        about: format!("{} {}", if crosses { "fold" } else { "gutter" }, at + 1),
         at_most: only_note.then_some(Level::Note),
+        numbers: Some((shift, 0.0)),
         short: "across the fold".to_owned(),
         found,
         fix: format!(
@@ -156,12 +158,18 @@ mod tests {
         );
         assert!(breaches[0].fix.starts_with("crop the original again so that the subject sits 10 mm further right\n"));
         assert!(breaches[0].fix.ends_with("so that the subject has one panel to itself"), "{}", breaches[0].fix);
-        assert_eq!(breaches[0].at_most, None);
+        assert_eq!((breaches[0].at_most, breaches[0].about.as_str()), (None, "gutter 1"));
+        assert!(
+            breaches[0].numbers.is_some_and(|(reach, _)| (reach - 0.0235).abs() < 1e-3),
+            "{:?}",
+            breaches[0].numbers
+        );
         let RuleOutcome::Failed(breaches) = boxed(0.4, 0.8) else { panic!("it lies across the fold") };
         assert_eq!(
             breaches[0].found,
             "the fold at 210 mm runs through the subject; at least 10 mm clear of the fold required"
         );
+        assert_eq!(breaches[0].about, "fold 1", "what was accepted of the gutter is not accepted of the fold");
     }
 
     #[test]

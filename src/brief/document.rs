@@ -187,6 +187,11 @@ impl Walker<'_, '_> {
             for (name, value) in table {
                 self.entry(own, name, value, &mut layer);
             }
+            // A name or a folder that is no text was reported already: without it there is no version.
+            let is_misread = |key: &str| table.contains_key(key) && !layer.contains_key(&format!("{own}.{key}"));
+            if part == BriefPart::Version && ["name", "folder"].into_iter().any(is_misread) {
+                continue;
+            }
             parts.push((place, layer));
         }
         (self.part, self.named) = (BriefPart::Order, None);

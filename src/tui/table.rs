@@ -57,7 +57,7 @@ const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, 
 const COLUMNS: &[Need] = &[
     need(Column::State, "state", (8, 8), 0, false),
     need(Column::Page, "page", (5, 5), 64, true),
-    need(Column::Version, "version", (8, 12), 70, false),
+    need(Column::Version, "version", VERSION_WIDTH, VERSION_FROM, false),
     need(Column::Print, "print", (18, 30), 120, false),
     need(Column::Picture, "picture", (18, 40), 0, false),
     need(Column::Density, "ppi", (5, 5), 0, true),
@@ -69,6 +69,11 @@ const COLUMNS: &[Need] = &[
     need(Column::Of(RuleGroup::Margins), "margins", (12, 14), 132, false),
     need(Column::Says, "findings", (15, 46), 0, false),
 ];
+/// The least and the most width of the version.
+const VERSION_WIDTH: (u16, u16) = (8, 12);
+/// The table's width from which the version is shown, in an order that has versions. Columns that come later wait for its
+/// width more.
+const VERSION_FROM: u16 = 72;
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
 /// The sign of a row that a person marked, after the sign of the selected row.
@@ -86,7 +91,9 @@ fn columns(width: u16, with_pages: bool, with_versions: bool) -> Vec<(&'static N
         Column::Version => with_versions,
         _ => true,
     };
-    let shown = |need: &&Need| width >= need.from && is_used(need.column);
+    let of_version = if with_versions { VERSION_WIDTH.0 + GAP } else { 0 };
+    let from = |need: &Need| need.from + if need.from > VERSION_FROM { of_version } else { 0 };
+    let shown = |need: &&Need| width >= from(need) && is_used(need.column);
     let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
     let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
     let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();

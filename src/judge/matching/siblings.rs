@@ -25,8 +25,10 @@ pub struct SiblingPicture<'a> {
 
 /// The pictures of one print, by versions: of a print that takes one picture, that one; of others, those whose names are
 /// the same without the extension.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Siblings<'a> {
+    /// What the versions of the print have in common.
+    pub base_id: &'a PrintId,
     /// The pictures, in the order of the versions; never two of one version.
     pub pictures: Vec<SiblingPicture<'a>>,
     /// The versions in which the print has pictures, but not this one.
@@ -45,7 +47,7 @@ pub fn siblings<'a>(order: &JudgedOrder<'a>) -> Vec<Siblings<'a>> {
     let prints = PrintsById::of(order.brief);
     let handles: HashMap<&PictureKey, &Arc<EvidenceHandle>> =
         order.files.iter().filter_map(|file| Some((&file.key, file.evidence_handle()?))).collect();
-    let mut groups: Vec<(&PrintId, Siblings)> = Vec::new();
+    let mut groups: Vec<Siblings> = Vec::new();
     let mut places: HashMap<(&PrintId, String), usize> = HashMap::new();
     let mut versions_of: HashMap<&PrintId, Vec<usize>> = HashMap::new();
     for row in order.rows {
@@ -60,19 +62,19 @@ pub fn siblings<'a>(order: &JudgedOrder<'a>) -> Vec<Siblings<'a>> {
         };
         let place = *places.entry((&print.base_id, name)).or_insert(groups.len());
         if place == groups.len() {
-            groups.push((&print.base_id, Siblings::default()));
+            groups.push(Siblings { base_id: &print.base_id, pictures: Vec::new(), absent_in: Vec::new() });
         }
-        groups[place].1.pictures.push(SiblingPicture { row, version, handle: handles.get(key).copied() });
+        groups[place].pictures.push(SiblingPicture { row, version, handle: handles.get(key).copied() });
         let of_print = versions_of.entry(&print.base_id).or_default();
         if !of_print.contains(&version) {
             of_print.push(version);
         }
     }
-    let complete = |(print, mut group): (&PrintId, Siblings<'a>)| {
+    let complete = |mut group: Siblings<'a>| {
         group.pictures.sort_by_key(|picture| picture.version);
         let is_twice = group.pictures.windows(2).any(|two| two[0].version == two[1].version);
         let has = |version: &usize| group.pictures.iter().any(|picture| picture.version == *version);
-        group.absent_in = versions_of[print].iter().copied().filter(|version| !has(version)).collect();
+        group.absent_in = versions_of[group.base_id].iter().copied().filter(|version| !has(version)).collect();
         (!is_twice).then_some(group)
     };
     groups.into_iter().filter_map(complete).collect()
@@ -131,14 +133,18 @@ pub mod testing {
 
     /// Cells a side of the painted thumbnails.
     const CELLS: usize = 96;
+    /// The whole of a scene.
+    pub const WHOLE: [f64; 4] = [0.0, 0.0, 1.0, 1.0];
 
-    /// Returns a picture of scene number `scene`, of which it shows the part between two shares of the width.
-    pub fn look(name: &str, scene: u64, [left, right]: [f64; 2]) -> Submission {
-        let cell = |at: usize| {
-            let (x, y) = ((at % CELLS) as f64 / CELLS as f64, (at / CELLS) as f64 / CELLS as f64);
-            shade(scene, left + x * (right - left), y)
-        };
-        let small = Grid { across: CELLS, down: CELLS, fields: (0..CELLS * CELLS).map(cell).collect() };
+    /// Returns a picture of scene number `scene`, of which it shows the frame from left and top to right and bottom, as
+    /// shares of the sides.
+    pub fn look(name: &str, scene: u64, [left, top, right, bottom]: [f64; 4]) -> Submission {
+        let cells = |share: f64| (share * CELLS as f64).round() as usize;
+        let (across, down) = (cells(right - left), cells(bottom - top));
+        let place = |at: usize, of: usize, from: f64, to: f64| from + (at as f64 + 0.5) / of as f64 * (to - from);
+        let cell =
+            |at: usize| shade(scene, place(at % across, across, left, right), place(at / across, down, top, bottom));
+        let small = Grid { across, down, fields: (0..across * down).map(cell).collect() };
         let hash = scene.wrapping_mul(0x9e37_79b9_7f4a_7c15);
         let file = sound_submission(name, 2400, 3000);
         with_evidence(file, |e| {
@@ -162,5 +168,36 @@ pub mod testing {
             light += strength * (-((x - across).powi(2) + (y - down).powi(2)) / (2.0 * size * size)).exp();
         }
         (light.clamp(0.0, 1.0) * 255.0) as u8
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::testing::TWO;
+    use crate::judge::testing::{brief, sound_submission, with_sha256};
+    use crate::judge::{Submission, judge};
+    use crate::picture::PictureKey;
+    use crate::units::growth::grows_less_than_square;
+
+    #[test]
+    fn prints_in_two_versions_cost_by_their_number_and_not_by_its_square() {
+        let order = |count: usize| {
+            let print = |at| format!("[[print]]\nname = \"p{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}\"\n");
+            let text = TWO.to_owned() + &(0..count).map(print).collect::<String>();
+            let one = sound_submission("a.jpg", 2400, 3000);
+            let file = |name: String| {
+                let key = PictureKey::from_text(&name);
+                with_sha256(Submission { key, ..one.clone() }, &name)
+            };
+            let files: Vec<Submission> = ["cmyk", "rgb"]
+                .iter()
+                .flat_map(|of| (0..count).map(move |at| format!("{of}/p{at}.jpg")))
+                .map(file)
+                .collect();
+            (brief(&text), files)
+        };
+        grows_less_than_square(250, order, |(brief, files)| {
+            assert_eq!(judge(brief, files).rows.len(), brief.prints.len());
+        });
     }
 }

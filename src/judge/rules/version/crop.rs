@@ -129,13 +129,13 @@ fn finished(row: &Row) -> Option<[f64; 4]> {
 #[cfg(test)]
 mod tests {
     use crate::judge::judge;
-    use crate::judge::matching::siblings::testing::{TWO, look};
+    use crate::judge::matching::siblings::testing::{TWO, WHOLE, look};
     use crate::judge::testing::brief;
 
     const PRINT: &str = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n";
 
-    fn found(versions: &str, crop: [f64; 2]) -> Vec<String> {
-        let files = [look("cmyk/p012.jpg", 1, crop), look("rgb/p012.jpg", 1, [0.0, 1.0])];
+    fn found(versions: &str, press: [f64; 4]) -> Vec<String> {
+        let files = [look("cmyk/p012.jpg", 1, press), look("rgb/p012.jpg", 1, WHOLE)];
         let rows = judge(&brief(&format!("{versions}{PRINT}")), &files).rows;
         let of = |row: &crate::judge::Row| {
             row.findings.iter().find(|one| one.rule.id == "version.crop").map(|one| one.found.clone())
@@ -145,18 +145,21 @@ mod tests {
 
     #[test]
     fn a_tighter_crop_in_one_version_is_said_on_both_rows() {
-        let said = found(TWO, [0.1, 1.0]);
-        assert_eq!(said.len(), 2);
-        assert!(said[0].starts_with("cmyk/p012.jpg shows ") && said[0].contains(" less at the left than rgb/p012.jpg"));
-        assert!(found(TWO, [0.0, 1.0]).is_empty() && found(TWO, [0.01, 1.0]).is_empty(), "within tolerance");
+        let said = found(TWO, [0.125, 0.0, 1.0, 1.0]);
+        assert_eq!(said.len(), 2, "{said:?}");
+        let words =
+            (said[0].starts_with("cmyk/p012.jpg shows 12"), said[0].contains(" less at the left than rgb/p012.jpg"));
+        assert_eq!(words, (true, true), "{said:?}");
+        assert_eq!(found(TWO, WHOLE), [""; 0]);
+        assert_eq!(found(TWO, [0.01, 0.0, 1.0, 1.0]), [""; 0], "within tolerance");
     }
 
     #[test]
     fn bleed_of_one_version_is_no_other_crop() {
-        // 8 in finished and 1/2 in of bleed on each side: nine inches of picture.
-        let bleed = format!("{TWO}margins.bleed = \"0.5 in\"\n");
-        assert!(found(&bleed, [0.0, 1.0]).iter().all(|found| found.contains(" less at the left")));
-        let masters = TWO.replace("folder = \"rgb\"\n", "folder = \"rgb\"\nmargins.bleed = \"0.5 in\"\n");
-        assert!(found(&masters, [1.0 / 18.0, 17.0 / 18.0]).iter().all(|found| !found.contains("left")));
+        // 8 x 10 in finished, and half an inch of bleed around it.
+        let finished = [1.0 / 18.0, 1.0 / 22.0, 17.0 / 18.0, 21.0 / 22.0];
+        let bleed = TWO.replace("folder = \"rgb\"\n", "folder = \"rgb\"\nmargins.bleed = \"0.5 in\"\n");
+        assert_eq!(found(&bleed, finished), [""; 0]);
+        assert_eq!((found(TWO, finished).len(), found(&bleed, WHOLE).len()), (2, 2));
     }
 }

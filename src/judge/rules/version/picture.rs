@@ -1,5 +1,8 @@
 //! version.picture: the versions of a print show different pictures, or one has no counterpart.
 
+use std::collections::HashMap;
+
+use crate::brief::PrintId;
 use crate::brief::requirements::Level;
 use crate::judge::matching::siblings::{LookCompared, SiblingPicture, Siblings, compared, siblings};
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
@@ -18,7 +21,7 @@ pub static RULE: Rule = Rule {
            other by their light and dark, so that another colour space, tone or crop does not matter. Where that finds \
            no place, and both fingerprints of 64 bits differ by 18 bits or more, they are different pictures. Where a \
            print takes several pictures, those of one name belong together, whatever their extensions, and one without \
-           its counterpart in a version fails, too.",
+           its counterpart in a version fails, too, unless most have none: then versions are named differently.",
     fix: "Export the picture that is meant for both versions.",
     misses: "The next frame of one set-up, a picture that was mirrored or turned, and patterns that repeat themselves \
              may go undetected. Nothing is reported while one of the two is not read.",
@@ -40,7 +43,15 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     for ((first, other), _) in compared(order).into_iter().filter(|(_, look)| *look == LookCompared::Another) {
         report(another(&first, &other));
     }
-    for group in siblings(order).iter().filter(|group| !group.absent_in.is_empty()) {
+    let groups = siblings(order);
+    // For each print, its pictures with all their counterparts, and those without.
+    let mut counts: HashMap<&PrintId, (usize, usize)> = HashMap::new();
+    for group in &groups {
+        let (complete, alone) = counts.entry(group.base_id).or_default();
+        *(if group.absent_in.is_empty() { complete } else { alone }) += 1;
+    }
+    let is_missed = |group: &&Siblings| counts[group.base_id].0 >= counts[group.base_id].1;
+    for group in groups.iter().filter(|group| !group.absent_in.is_empty()).filter(is_missed) {
         report(alone(order, group));
     }
 }
@@ -84,7 +95,7 @@ fn alone(order: &JudgedOrder, group: &Siblings) -> OrderBreach {
 
 #[cfg(test)]
 mod tests {
-    use crate::judge::matching::siblings::testing::{TWO, look};
+    use crate::judge::matching::siblings::testing::{TWO, WHOLE, look};
     use crate::judge::testing::{brief, sound_submission};
     use crate::judge::{Submission, judge};
 
@@ -100,11 +111,11 @@ mod tests {
     #[test]
     fn another_picture_in_one_version_is_said_on_both_rows() {
         let print = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n";
-        let both = [look("cmyk/p012.jpg", 1, [0.0, 1.0]), look("rgb/p012.jpg", 2, [0.0, 1.0])];
+        let both = [look("cmyk/p012.jpg", 1, WHOLE), look("rgb/p012.jpg", 2, WHOLE)];
         let said = "rgb/p012.jpg and cmyk/p012.jpg do not show the same picture; the same print in two versions";
         let wanted = ["rgb/p012.jpg", "cmyk/p012.jpg"].map(|name| (name.to_owned(), said.to_owned()));
         assert_eq!(found(print, &both), wanted);
-        let same = [look("cmyk/p012.jpg", 1, [0.0, 1.0]), look("rgb/p012.jpg", 1, [0.0, 1.0])];
+        let same = [look("cmyk/p012.jpg", 1, WHOLE), look("rgb/p012.jpg", 1, WHOLE)];
         assert_eq!(found(print, &same), []);
     }
 
@@ -114,5 +125,8 @@ mod tests {
         let files = names.map(|name| sound_submission(name, 2400, 3000));
         let said = ("rgb/b.tif".to_owned(), "no picture of this name in the version press".to_owned());
         assert_eq!(found("[[print]]\nsize = \"8 x 10 in\"\n", &files), [said]);
+        let names = ["cmyk/a-cmyk.jpg", "cmyk/b-cmyk.jpg", "rgb/a.tif", "rgb/b.tif"];
+        let files = names.map(|name| sound_submission(name, 2400, 3000));
+        assert_eq!(found("[[print]]\nsize = \"8 x 10 in\"\n", &files), [], "named differently by habit");
     }
 }

@@ -200,8 +200,8 @@ impl Walker<'_, '_> {
 
     /// Versions below `[[versions]]`, which is the key of several files for one print.
     fn misnamed_versions(&mut self, name: &KeyName<'_>) {
-        let what = "each version of the order belongs below [[version]]; versions is the key that says what to do where \
-                    several files fit one print";
+        let what = "each version of the order belongs below [[version]]; versions is the key that says what to do \
+                    where several files fit one print";
         self.reading.report(brief_place(name.span().start), what, "[[version]]");
     }
 

@@ -35,8 +35,8 @@ impl StatedEdge {
 }
 
 /// The edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before its
-/// version's, and that before the order's; `None` where it states neither. A margin of the brief comes before the edge of a printer's sheet, and any
-/// margin before the edge of a starter, which nobody has said.
+/// version's, and that before the order's; `None` where it states neither. A margin of the brief comes before the edge
+/// of a printer's sheet, and any margin before the edge of a starter, which nobody has said.
 pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     let by_margin = |layer: &Layer| {
         let stated = KEYS.iter().filter_map(|(key, edge)| Some((stated_by(layer, key)?, *key, *edge)));

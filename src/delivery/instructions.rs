@@ -97,8 +97,8 @@ impl InstructedOrder<'_> {
         [withdrawn].into_iter().chain(others).filter(|one| !one.lines.is_empty()).collect()
     }
 
-    /// Returns what is said of each version's pictures under its name; once, where it is the same of all, or where there
-    /// is only one.
+    /// Returns what is said of each version's pictures under its name; once, where it is the same of all, or where
+    /// there is only one.
     fn by_version(&self, say: &dyn Fn(&InstructedOrder) -> Vec<String>) -> Vec<String> {
         let versions = self.versions();
         if versions.len() < 2 {

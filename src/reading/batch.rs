@@ -117,8 +117,8 @@ fn scan_target(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
     }
 }
 
-/// Lists the named files, each by its file name, or all by their whole paths where two have the same name. A file in the
-/// folder of a version has that folder before its name.
+/// Lists the named files, each by its file name, or all by their whole paths where two have the same name. A file in
+/// the folder of a version has that folder before its name.
 fn scan_named(brief: &Brief, paths: &[PathBuf]) -> io::Result<Scan> {
     if !brief.order_versions.is_empty() {
         return scan_named_in_versions(brief, paths);

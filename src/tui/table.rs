@@ -71,8 +71,8 @@ const COLUMNS: &[Need] = &[
 ];
 /// The least and the most width of the version.
 const VERSION_WIDTH: (u16, u16) = (8, 12);
-/// The table's width from which the version is shown, in an order that has versions. Columns that come later wait for its
-/// width more.
+/// The table's width from which the version is shown, in an order that has versions. Columns that come later wait for
+/// its width more.
 const VERSION_FROM: u16 = 72;
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;

@@ -1,6 +1,6 @@
 //! What grows with the order: 4,000 and 20,000 look-alikes beside as many strangers, 2,000 prints over 1,000 pictures,
-//! 2,000 prints in two versions, and the papers of large orders. Prints n, seconds, ratio and peak memory; each line is measured in a process of its own.
-//! Linux: peak memory is the system's `VmHWM`.
+//! 2,000 prints in two versions, and the papers of large orders. Prints n, seconds, ratio and peak memory; each line is
+//! measured in a process of its own. Linux: peak memory is the system's `VmHWM`.
 
 use std::process::Command;
 use std::sync::Arc;

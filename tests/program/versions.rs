@@ -5,8 +5,8 @@ use std::fs;
 use crate::support::{Job, Ran, program, ran};
 
 /// Two prints in two versions.
-const TWO: &str = "[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n[[version]]\nname = \"web\"\nfolder = \"out/web\"\n\
-                   file.jpeg_quality = 91\n\
+const TWO: &str = "[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n[[version]]\nname = \"web\"\n\
+                   folder = \"out/web\"\nfile.jpeg_quality = 91\n\
                    [[print]]\nname = \"tart\"\nsize = \"2 x 2.5 in\"\npicture = \"a*\"\n\
                    [[print]]\nname = \"broth\"\nsize = \"2 x 2.5 in\"\npicture = \"b*\"\n";
 

@@ -10,8 +10,8 @@ pub(super) static VERSION: &[BriefKey] = &[
         default: NOT_SAID,
         source: "your own choice",
         about: "what this version of the order is called, on the table, on the note, and as the name of its folder in \
-                the delivery; every print is wanted once for each [[version]]. Below it a version may have every table \
-                that a print may have, such as [version.colour] or colour.space = \"paper\": paper, file, colour, \
+                the delivery; each [[version]] has every print once. Below it a version may have every table that a \
+                print may have, such as [version.colour] or colour.space = \"paper\": paper, file, colour, \
                 density, margins, tone, detail, rules and delivery.rename. A print's own value comes before it",
         example: "\"press\"",
         question: None,

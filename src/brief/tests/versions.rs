@@ -8,8 +8,8 @@ use crate::colour::Encoding;
 
 /// An order in two versions, the second with values of its own.
 const TWO: &str = "[papers.body]\nstock = \"coated\"\n[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n\
-                   colour.space = \"adobe rgb\"\n[[version]]\nname = \"press\"\nfolder = \"out/cmyk/\"\npaper = \"body\"\n\
-                   [version.colour]\nspace = \"cmyk\"\n[version.margins]\nbleed = \"3 mm\"\n";
+                   colour.space = \"adobe rgb\"\n[[version]]\nname = \"press\"\nfolder = \"out/cmyk/\"\n\
+                   paper = \"body\"\n[version.colour]\nspace = \"cmyk\"\n[version.margins]\nbleed = \"3 mm\"\n";
 
 fn two(prints: &str) -> Brief {
     super::parsed(&format!("{TWO}{prints}")).unwrap_or_else(|problems| panic!("{problems:#?}"))

@@ -23,8 +23,8 @@ pub struct SiblingPicture<'a> {
     handle: Option<&'a Arc<EvidenceHandle>>,
 }
 
-/// The pictures of one print, by versions: of a print that takes one picture, that one; of others, those whose names are
-/// the same without the extension.
+/// The pictures of one print, by versions: of a print that takes one picture, that one; of others, those whose names
+/// are the same without the extension.
 #[derive(Clone, Debug)]
 pub struct Siblings<'a> {
     /// What the versions of the print have in common.
@@ -197,7 +197,7 @@ mod tests {
             (brief(&text), files)
         };
         grows_less_than_square(250, order, |(brief, files)| {
-            assert_eq!(judge(brief, files).rows.len(), brief.prints.len());
+            assert_eq!(judge(&brief, &files).rows.len(), brief.prints.len());
         });
     }
 }

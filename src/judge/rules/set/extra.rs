@@ -17,8 +17,8 @@ pub static RULE: Rule = Rule {
     level: Level::Note,
     why: "a picture that nobody ordered is printed, paid for, or mistaken for another",
     page: "A picture whose name fits no print of the brief is a row of its own with the state EXTRA. It is never \
-           delivered. Files that the brief lists under `ignore` are left out. Where the order is wanted in several \
-           versions, a picture outside the folders of all of them is EXTRA, too, whatever it is called.",
+           delivered. Files that the brief lists under `ignore` are left out. Where the order has versions, a \
+           picture outside the folders of all of them is EXTRA, too, whatever it is called.",
     fix: "Rename the picture to fit its print, add a print for it to the brief, or list it under `ignore`.",
     misses: "It compares names only: a wrong picture under a right name is not detected.",
     keys: &["print.picture", "print.pictures", "ignore"],

@@ -23,8 +23,8 @@ pub static RULE: Rule = Rule {
            be stored in two ways.",
     fix: "Put the file itself in the folder, make it readable, and give it a name of its own; or list it under \
           `ignore` in the brief.",
-    misses: "Sub-folders are not looked into without `subfolders = true`, but for the folders of versions. Hidden files, those of editors and systems, \
-             and what the brief ignores are not reported.",
+    misses: "Sub-folders are not looked into without `subfolders = true`, but for the folders of versions. \
+             Hidden files, those of editors and systems, and what the brief ignores are not reported.",
     keys: &["subfolders", "ignore"],
     source: "Unicode Standard Annex #15 for names that are the same; else ours",
     samples: RuleExamples {

@@ -22,9 +22,9 @@ pub static RULE: Rule = Rule {
     question: "Is each print cropped the same in every version?",
     level: Level::Should,
     why: "the client agreed to one crop, and gets another in one of the versions",
-    page: "The picture of each version is laid over that of the first version that has one, by their light and dark. \
-           Their finished edges, without bleed, may lie 2 % of the side apart. Versions with other bleed are compared by \
-           what remains after the cut.",
+    page: "The picture of each version is aligned with that of the first version that has one, by light and dark. \
+           Their finished edges, without bleed, may lie 2 % of the side apart. Versions with other bleed are compared \
+           by what remains after the cut.",
     fix: "Export both versions from the same crop.",
     misses: "Less than 2 % of a side. A picture that is not recognised in the other is not compared, nor is one whose \
              cut is not known.",

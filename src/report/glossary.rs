@@ -70,10 +70,10 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["several versions", "versions of an order"],
-        "A form of the whole order, such as masters or press files: a table [[version]] in the brief, with a name and a \
-         folder. Each version has every print once, from its folder. A subject's box \
-         belongs to the picture on which it is drawn, an accepted finding to its file: decide for each version. A test \
-         print counts for the file of which it was made.",
+        "A form of the whole order, such as masters or press files: a table [[version]] in the brief, with a name and \
+         a folder. Each version has every print once, from its folder. A subject's box belongs to the picture on which \
+         it is drawn, an accepted finding to its file: decide for each version. A test print counts for the file of \
+         which it was made.",
         &["version.name", "version.folder", "version.picture", "version.crop", "version.age"],
     ),
     entry(

@@ -18,10 +18,10 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "a wrong picture in one version is printed there, since nobody compares the two",
     page: "The picture of each version is compared with that of the first version that has one. They are aligned by \
-           their light and dark, so that another colour space, tone or crop does not matter. Where that fails, and both \
-           fingerprints of 64 bits differ by 18 bits or more, they are different pictures. Where a print takes several \
-           pictures, those of one name belong together, whatever their extensions, and one without its counterpart in a \
-           version fails, too, unless most have none: then names differ by habit.",
+           their light and dark, so that another colour space, tone or crop does not matter. Where that fails, and \
+           both fingerprints of 64 bits differ by 18 bits or more, they are different pictures. Where a print takes \
+           several pictures, those of one name belong together, whatever their extensions, and one without its \
+           counterpart in a version fails, too, unless most have none: then names differ by habit.",
     fix: "Export the picture that is meant for both versions.",
     misses: "The next frame of one set-up, a picture that was mirrored or rotated, and patterns that repeat themselves \
              may go undetected. Nothing is reported while one of the two is not read.",

@@ -50,6 +50,7 @@ mod toml_value;
 mod unknown_keys;
 mod value_error;
 mod values;
+mod versions;
 mod workbook;
 
 use std::path::{Path, PathBuf};
@@ -59,7 +60,7 @@ use toml::de::DeTable;
 
 pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
 pub use list_file::LARGEST_LIST_BYTES;
-pub use model::{AnsweredDay, Background, Brief, Crop, Pages, Print, PrintId, Remark, VersionPolicy};
+pub use model::{AnsweredDay, Background, Brief, Crop, OrderVersion, Pages, Print, PrintId, Remark, VersionPolicy};
 pub use origin::{Origin, Origins, PaperPlace};
 pub use paper_defaults::usual_black_d;
 pub use prints_by_id::{PrintsById, SeveralPrints};
@@ -73,6 +74,7 @@ use list_file::ListFile;
 use list_table::ListFault;
 use order_layers::OrderLayers;
 use picture_list::ReadList;
+use prints::AroundPrints;
 use sheet::SheetText;
 use source::{SourceFile, SourceText, TextPosition};
 use sources::BriefSources;
@@ -168,8 +170,10 @@ fn parse_all(
     if let Some(named) = parsed.order.get("sheet").filter(|_| sheets.is_empty()) {
         reading.report(named.place, "the printer's sheet was not read", "put the sheet next to the brief");
     }
+    let versions = versions::read(&mut reading, std::mem::take(&mut parsed.versions));
     let layers = order_layers::put_together(parsed, parsed_sheets, rule_ids);
-    let made = prints::prints(&mut reading, &layers.order, &layers.papers, &prints);
+    let around = AroundPrints { order: &layers.order, papers: &layers.papers, versions: &versions };
+    let made = prints::prints(&mut reading, around, &prints);
     if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
         let top = TextPosition { which: SourceFile::Brief, at: 0 };
         reading.report(top, "the brief has no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
@@ -183,7 +187,8 @@ fn parse_all(
     }
     let sheets = sheets.iter().map(|sheet| sheet.path.clone()).collect();
     let remarks = listed.remarks;
-    Ok(Brief { path: path.to_owned(), sha256, sheets, list_sheet, remarks, ..whole(layers, made) })
+    let order_versions = versions.into_iter().map(|version| version.version).collect();
+    Ok(Brief { path: path.to_owned(), sha256, sheets, list_sheet, remarks, order_versions, ..whole(layers, made) })
 }
 
 /// Puts problems in the order in which they are said: by file, those of the brief at `path` first, and by line.
@@ -269,8 +274,12 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
 fn whole(layers: OrderLayers, prints: Vec<Print>) -> Brief {
     let order = &layers.order;
     let paper = order.get("paper");
-    let view =
-        EffectiveLayers { order, paper: paper.and_then(|named| prints::paper_of(&layers.papers, named)), print: None };
+    let view = EffectiveLayers {
+        order,
+        paper: paper.and_then(|named| prints::paper_of(&layers.papers, named)),
+        version: None,
+        print: None,
+    };
     let (requirements, origins) = effective::resolve(view, PrintContext { page: None, unit: prints::unit(&prints) });
     let ignore = match order.get("ignore").map(|entry| &entry.value) {
         Some(Value::Patterns(patterns)) => patterns.clone(),
@@ -295,6 +304,7 @@ fn whole(layers: OrderLayers, prints: Vec<Print>) -> Brief {
         ignore,
         subfolders: view.yes_no("subfolders").unwrap_or(false),
         list_sheet: None,
+        order_versions: Vec::new(),
         versions: view.word("versions", model::VersionPolicy::from_word).unwrap_or_default(),
         origins,
         remarks: Vec::new(),

@@ -4,6 +4,7 @@
 mod place;
 mod typed;
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -231,10 +232,15 @@ impl AnsweredOrder {
         }
         // A sheet that speaks of another paper does not answer for this one.
         places.extend([own_sheet, 0].map(|file| (file, AnswerPlace::Order)));
-        let tables = place::prints(&self.files[0].text);
-        let listed = self.brief.prints.len().saturating_sub(tables);
-        let in_brief: Option<Vec<usize>> = question.concerned.iter().map(|at| at.checked_sub(listed)).collect();
-        places.extend(in_brief.map(|prints| (0, AnswerPlace::Prints(prints))));
+        let version = prints().next().and_then(|print| print.version.as_ref());
+        let same = version.filter(|version| prints().all(|print| print.version.as_ref() == Some(version)));
+        let at = same.and_then(|version| self.brief.order_versions.iter().position(|other| other == version));
+        places.extend(at.map(|at| (0, AnswerPlace::Own("version", vec![at]))));
+        let (tables, versions) = (place::prints(&self.files[0].text), self.brief.order_versions.len().max(1));
+        let listed = (self.brief.prints.len() / versions).saturating_sub(tables);
+        let in_brief: Option<BTreeSet<usize>> =
+            question.concerned.iter().map(|at| (at / versions).checked_sub(listed)).collect();
+        places.extend(in_brief.map(|prints| (0, AnswerPlace::Own("print", prints.into_iter().collect()))));
         places
     }
 

@@ -22,8 +22,8 @@ use crate::units::spelling::nearest;
 #[derive(Default)]
 pub(super) struct Checks {
     said: BTreeSet<(TextPosition, &'static str)>,
-    /// Keys of the order that some print's edge uses.
-    used: BTreeSet<&'static str>,
+    /// Margins of the order and of versions that some print's edge uses.
+    used: BTreeSet<TextPosition>,
 }
 
 /// A key without its table.
@@ -37,12 +37,12 @@ pub(super) fn sides_differ(required: &Requirements) -> bool {
 }
 
 impl Checks {
-    /// Checks what the order says for its prints, once each print was looked at.
-    pub(super) fn order(&mut self, reading: &mut BriefSources<'_>, order: &Layer) {
-        for (key, edge) in edge::KEYS {
+    /// Checks what the order and its versions say for their prints, once each print was looked at.
+    pub(super) fn order<'l>(&mut self, reading: &mut BriefSources<'_>, layers: impl Iterator<Item = &'l Layer>) {
+        for (layer, (key, edge)) in layers.flat_map(|layer| edge::KEYS.iter().map(move |key| (layer, key))) {
             // A starter or a printer's sheet serves other orders too, with other edges.
-            let of_brief = edge::stated_by(order, key).filter(|entry| entry.distance() == 0);
-            let unused = of_brief.filter(|_| !self.used.contains(key));
+            let of_brief = edge::stated_by(layer, key).filter(|entry| entry.distance() == 0);
+            let unused = of_brief.filter(|entry| !self.used.contains(&entry.place));
             let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
             let (name, word) = (name_of(key), edge.word());
             let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
@@ -128,17 +128,19 @@ impl OnePrint<'_, '_, '_> {
         }
     }
 
-    /// A margin that only another edge would use. A margin of the order may be meant for other prints, unless it
-    /// was to say the edge of this one.
+    /// A margin that only another edge would use. A margin of the order or of a version may be meant for other prints,
+    /// unless it was to say the edge of this one.
     fn edge(&mut self) {
         let edge = self.print.requirements.margins.edge;
         for (key, _) in edge::KEYS.iter().filter(|(_, of)| *of == edge) {
-            self.checks.used.extend(self.view.order.contains_key(*key).then_some(*key));
+            let above = [Some(self.view.order), self.view.version].into_iter().flatten();
+            self.checks.used.extend(above.filter_map(|layer| layer.get(*key)).map(|entry| entry.place));
         }
         let Some(said) = edge::stated(self.view) else { return };
-        let own =
-            self.view.print.filter(|layer| edge::KEYS.iter().any(|(key, _)| edge::stated_by(layer, key).is_some()));
-        let layer = match own {
+        let has_margin = |layer: &&Layer| edge::KEYS.iter().any(|(key, _)| edge::stated_by(layer, key).is_some());
+        let says_edge = |layer: &Layer| layer.contains_key(edge::EDGE);
+        let of_version = self.view.version.filter(|_| !self.view.print.is_some_and(says_edge));
+        let layer = match self.view.print.filter(has_margin).or(of_version.filter(has_margin)) {
             Some(own) => own,
             None if said.is_outright() => return,
             None => self.view.order,
@@ -225,7 +227,7 @@ impl OnePrint<'_, '_, '_> {
 
     fn names(&mut self) {
         let both = |layer: &Layer| layer.contains_key("file.name") && layer.contains_key("file.name_pattern");
-        if both(self.view.order) || self.view.print.is_some_and(both) {
+        if both(self.view.order) || self.view.version.is_some_and(both) || self.view.print.is_some_and(both) {
             let what = "both name and name_pattern say how files are named".to_owned();
             self.say("file.name_pattern", what, "keep one of the two".to_owned());
         }

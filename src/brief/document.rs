@@ -39,11 +39,14 @@ pub(super) struct ParsedBrief {
     pub(super) papers: Papers,
     /// Each `[[print]]` with the place of its header.
     pub(super) prints: Vec<(TextPosition, Layer)>,
+    /// Each `[[version]]` likewise.
+    pub(super) versions: Vec<(TextPosition, Layer)>,
     pub(super) sizes: SizeNames,
 }
 
 /// Keys of one order, which a printer's sheet cannot have.
-const OF_ONE_ORDER: &[&str] = &["title", "due", "ignore", "subfolders", "versions", "prints", "prints_sheet", "print"];
+const OF_ONE_ORDER: &[&str] =
+    &["title", "due", "ignore", "subfolders", "versions", "prints", "prints_sheet", "print", "version"];
 
 /// Whether a key is about one order, so that no printer's sheet can have it.
 pub(super) fn is_of_one_order(path: &str) -> bool {
@@ -63,20 +66,22 @@ pub(super) fn walk(
     if !is_starter {
         sizes.append(&mut size_names::read(reading, brief));
     }
-    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order, paper: None, role };
-    let (mut order, mut papers, mut prints) = (Layer::new(), Papers::new(), Vec::new());
+    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order, named: None, role };
+    let (mut order, mut papers, mut prints, mut versions) = (Layer::new(), Papers::new(), Vec::new(), Vec::new());
     for (name, value) in brief {
         match name.get_ref().as_ref() {
             "sizes" => {}
-            "print" if is_starter => {}
+            "print" | "version" if is_starter => {}
             one if is_sheet && is_of_one_order(one) => walker.of_one_order(one, name, value),
             "papers" => walker.papers(name, value, &mut papers),
-            "print" => prints.append(&mut walker.prints(name, value)),
+            "print" => prints.append(&mut walker.parts(BriefPart::Print, name, value)),
+            "version" => versions.append(&mut walker.parts(BriefPart::Version, name, value)),
+            "versions" if !value.get_ref().is_str() => walker.misnamed_versions(name),
             "prints" if !value.get_ref().is_str() => prints.append(&mut walker.misnamed_prints(name, value)),
             _ => walker.entry("", name, value, &mut order),
         }
     }
-    ParsedBrief { order, papers, prints, sizes }
+    ParsedBrief { order, papers, prints, versions, sizes }
 }
 
 fn brief_place(at: usize) -> TextPosition {
@@ -88,8 +93,8 @@ struct Walker<'r, 'a> {
     sizes: &'r SizeNames,
     rule_ids: &'r [&'r str],
     part: BriefPart,
-    /// The named paper that is being walked.
-    paper: Option<Arc<str>>,
+    /// The name of the paper or the version that is being walked.
+    named: Option<Arc<str>>,
     role: &'r FileRole,
 }
 
@@ -103,7 +108,10 @@ impl Walker<'_, '_> {
             let what = "a printer's sheet has no prints: it serves all your orders with this printer";
             return self.reading.report(place, what, "move the prints to the brief that names this sheet");
         }
-        let line = format!("{one} = {}", self.raw(value).unwrap_or("..."));
+        let line = match one {
+            "version" => "[[version]]".to_owned(),
+            _ => format!("{one} = {}", self.raw(value).unwrap_or("...")),
+        };
         let what = format!("{one} belongs to one order, and this sheet serves all of them");
         self.reading.report(place, what, format!("move the line to the brief that names this sheet: {line}"));
     }
@@ -129,7 +137,7 @@ impl Walker<'_, '_> {
                 self.reading.report(brief_place(name.span().start), what, fix);
                 continue;
             };
-            self.paper = Some(paper.clone());
+            self.named = Some(paper.clone());
             let layer = papers.entry(paper).or_default();
             for (name, value) in keys {
                 let path = format!("paper.{}", name.get_ref());
@@ -138,39 +146,63 @@ impl Walker<'_, '_> {
                     None => self.unknown_key("paper", name, value),
                 }
             }
-            self.paper = None;
+            self.named = None;
         }
     }
 
-    /// Every print; a `[print]` written once is walked too, so that its other mistakes are shown at once.
-    fn prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(TextPosition, Layer)> {
+    /// Every print, or every version; a `[print]` written once is walked too, so that its other mistakes are shown at
+    /// once.
+    fn parts(
+        &mut self,
+        part: BriefPart,
+        name: &KeyName<'_>,
+        value: &Spanned<DeValue<'_>>,
+    ) -> Vec<(TextPosition, Layer)> {
         let place = brief_place(name.span().start);
+        let own = part.own_table();
+        let header = format!("[[{own}]]");
         let found: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
-            DeValue::Array(prints) => prints.iter().collect(),
+            DeValue::Array(parts) => parts.iter().collect(),
             DeValue::Table(_) => {
-                self.reading.report(place, "a print needs double brackets, since there may be several", "[[print]]");
+                let what = format!("a {own} needs double brackets, since there may be several");
+                self.reading.report(place, what, header.as_str());
                 vec![value]
             }
             _ => {
-                self.reading.report(place, "print must be a table in double brackets", "[[print]]");
+                self.reading.report(place, format!("{own} must be a table in double brackets"), header.as_str());
                 Vec::new()
             }
         };
-        self.part = BriefPart::Print;
-        let mut prints = Vec::with_capacity(found.len());
-        for print in found {
-            let DeValue::Table(table) = print.get_ref() else {
-                self.reading.report(brief_place(print.span().start), "a print must be a table", "[[print]]");
+        self.part = part;
+        let mut parts = Vec::with_capacity(found.len());
+        for one in found {
+            let place = brief_place(one.span().start);
+            let DeValue::Table(table) = one.get_ref() else {
+                self.reading.report(place, format!("a {own} must be a table"), header.as_str());
                 continue;
             };
+            let version = table.get("name").filter(|_| part == BriefPart::Version);
+            self.named = version.and_then(|name| name.get_ref().as_str()).map(Arc::from);
             let mut layer = Layer::new();
             for (name, value) in table {
-                self.entry("print", name, value, &mut layer);
+                self.entry(own, name, value, &mut layer);
             }
-            prints.push((brief_place(print.span().start), layer));
+            // A name or a folder that is no text was reported already: without it there is no version.
+            let is_misread = |key: &str| table.contains_key(key) && !layer.contains_key(&format!("{own}.{key}"));
+            if part == BriefPart::Version && ["name", "folder"].into_iter().any(is_misread) {
+                continue;
+            }
+            parts.push((place, layer));
         }
-        self.part = BriefPart::Order;
-        prints
+        (self.part, self.named) = (BriefPart::Order, None);
+        parts
+    }
+
+    /// Versions below `[[versions]]`, which is the key of several files for one print.
+    fn misnamed_versions(&mut self, name: &KeyName<'_>) {
+        let what = "each version of the order belongs below [[version]]; versions is the key that says what to do \
+                    where several files fit one print";
+        self.reading.report(brief_place(name.span().start), what, "[[version]]");
     }
 
     /// Prints below `[[prints]]`, which is the key of a picture list.
@@ -188,10 +220,10 @@ impl Walker<'_, '_> {
             let what = "each print belongs below [[print]]; prints is the key that names a picture list";
             self.reading.report(brief_place(table.start), what, "[[print]]");
         }
-        if value.get_ref().is_array() { self.prints(name, value) } else { Vec::new() }
+        if value.get_ref().is_array() { self.parts(BriefPart::Print, name, value) } else { Vec::new() }
     }
 
-    /// One name with its value, above the first table or at the head of a print.
+    /// One name with its value, above the first table or at the head of a print or a version.
     fn entry(&mut self, own: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
         let text = name.get_ref().as_ref();
         let path = if own.is_empty() { text.to_owned() } else { format!("{own}.{text}") };
@@ -212,14 +244,14 @@ impl Walker<'_, '_> {
     }
 
     fn may_hold(&self, table: &Table) -> bool {
-        !["", "print", "papers"].contains(&table.name) && (self.part == BriefPart::Order || table.in_print)
+        !["", "print", "version", "papers"].contains(&table.name) && (self.part == BriefPart::Order || table.in_print)
     }
 
-    /// A table of the brief, or a print's own version of one.
+    /// A table of the brief, or the own one of a print or a version.
     fn table(&mut self, table: &Table, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
         let header = match self.part {
             BriefPart::Order => format!("[{}]", table.name),
-            BriefPart::Print => format!("[print.{}]", table.name),
+            part => format!("[{}.{}]", part.own_table(), table.name),
         };
         let entries = match value.get_ref() {
             DeValue::Table(entries) => entries,
@@ -241,7 +273,7 @@ impl Walker<'_, '_> {
         }
         for (name, value) in entries {
             let path = format!("{}.{}", table.name, name.get_ref());
-            let is_here = |key: &&BriefKey| self.part == BriefPart::Order || key_table::is_in_print(key);
+            let is_here = |key: &&BriefKey| self.part.holds(key);
             match table.keys.iter().find(|key| key.path == path).filter(is_here) {
                 Some(key) => self.value(key, name, value, path, layer),
                 None => self.unknown_key(table.name, name, value),
@@ -341,11 +373,14 @@ impl Walker<'_, '_> {
             FileRole::Brief => (SourceFile::Brief, None),
         };
         let line = self.reading.line_of(brief_place(name.span().start));
-        let origin = match (&self.paper, sheet) {
-            (Some(paper), sheet) => Origin::NamedPaper(Arc::new(PaperPlace { paper: paper.clone(), sheet, line })),
-            (None, Some(file)) => Origin::Sheet(file, line),
-            (None, None) if self.part == BriefPart::Print => Origin::Print(line),
-            (None, None) => Origin::Brief(line),
+        let origin = match (self.part, &self.named, sheet) {
+            (BriefPart::Order, Some(paper), sheet) => {
+                Origin::NamedPaper(Arc::new(PaperPlace { paper: paper.clone(), sheet, line }))
+            }
+            (BriefPart::Order, None, Some(file)) => Origin::Sheet(file, line),
+            (BriefPart::Order, None, None) => Origin::Brief(line),
+            (BriefPart::Version, named, _) => Origin::Version(named.clone().unwrap_or_default(), line),
+            (BriefPart::Print, ..) => Origin::Print(line),
         };
         (TextPosition { which, at: value.span().start }, origin)
     }
@@ -383,7 +418,7 @@ impl Walker<'_, '_> {
         let raw = if is_table { None } else { self.raw(value) };
         let renamed = |near: &str| self.renamed(name, value, near);
         let (mut what, fix) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
-        if let Some(paper) = &self.paper {
+        if let Some(paper) = self.named.as_ref().filter(|_| self.part == BriefPart::Order) {
             what = what.replace("[paper]", &format!("[papers.{}]", unknown_keys::spelt(paper)));
         }
         self.reading.report(brief_place(name.span().start), what, fix);

@@ -8,7 +8,7 @@ use super::values::{MarginValue, Value};
 use crate::units::Length;
 
 /// The key that states it by name.
-const EDGE: &str = "margins.edge";
+pub(super) const EDGE: &str = "margins.edge";
 /// The keys that one edge alone uses, in the order of the key table.
 pub(super) const KEYS: &[(&str, Edge)] = &[
     ("margins.bleed", Edge::Bleed),
@@ -34,9 +34,9 @@ impl StatedEdge {
     }
 }
 
-/// The edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before the
-/// order's; `None` where it states neither. A margin of the brief comes before the edge of a printer's sheet, and any
-/// margin before the edge of a starter, which nobody has said.
+/// The edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before its
+/// version's, and that before the order's; `None` where it states neither. A margin of the brief comes before the edge
+/// of a printer's sheet, and any margin before the edge of a starter, which nobody has said.
 pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     let by_margin = |layer: &Layer| {
         let stated = KEYS.iter().filter_map(|(key, edge)| Some((stated_by(layer, key)?, *key, *edge)));
@@ -47,7 +47,7 @@ pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
         let Value::Word(word) = &entry.value else { return None };
         Some((StatedEdge { edge: Edge::from_word(word)?, key: EDGE, origin: entry.origin.clone() }, entry.distance()))
     });
-    let own = view.print.and_then(by_margin);
+    let own = view.print.and_then(by_margin).or_else(|| view.version.and_then(by_margin));
     let is_order_s = own.is_none();
     match (outright, own.or_else(|| by_margin(view.order))) {
         (Some((outright, far)), Some((margin, near))) => {

@@ -1,9 +1,9 @@
-//! The requirements in effect for a print: usual value < starter < printer's sheet < brief < named paper < print, every
-//! value with its origin.
+//! The requirements in effect for a print: usual value < starter < printer's sheet < brief < named paper < version <
+//! print, every value with its origin.
 //!
-//! Two groups belong together. A print or a named paper that names its own stock starts from that stock's usual values,
-//! and nothing else of the brief's `[paper]` holds for it; a print that gives its own target (or its ruling or
-//! distance) starts from that, and nothing of the brief's `[density]` holds for it.
+//! Two groups belong together. A print, a version or a named paper that names its own stock starts from that stock's
+//! usual values, and nothing else of the brief's `[paper]` holds for it; a print or a version that gives its own target
+//! (or its ruling or distance) starts from that, and nothing of the brief's `[density]` holds for it.
 
 use num_rational::Ratio;
 use std::borrow::Cow;

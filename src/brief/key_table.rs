@@ -6,6 +6,7 @@ mod margins;
 mod order;
 mod paper;
 mod print;
+mod version;
 mod wording;
 
 use super::key::BriefKey;
@@ -38,6 +39,7 @@ pub static TABLES: &[Table] = &[
     Table { name: "rules", keys: order::RULES, in_print: true },
     Table { name: "delivery", keys: order::DELIVERY, in_print: true },
     Table { name: "answered", keys: order::ANSWERED, in_print: false },
+    Table { name: "version", keys: version::VERSION, in_print: false },
     Table { name: "print", keys: print::PRINT, in_print: true },
 ];
 
@@ -58,6 +60,11 @@ const OF_ORDER: &[&str] = &["delivery.transfer"];
 /// `[answered]`; how the order reaches the printer is said once.
 pub fn is_in_print(key: &BriefKey) -> bool {
     !OF_ORDER.contains(&key.path) && table(key.table()).is_some_and(|table| table.in_print)
+}
+
+/// Whether a version may say a key: whatever a print may say, but for the print's own keys.
+pub fn is_in_version(key: &BriefKey) -> bool {
+    is_in_print(key) && key.table() != "print"
 }
 
 /// The key of a path such as `density.minimum`; any path under `rules.`, `sizes.`, `papers.` and `answered.` has their

@@ -1,11 +1,13 @@
 //! What each part of a brief says, key by key, and which part counts: starter, printer's sheets and brief are put
-//! together as the order's layer; a named paper comes before it, and the print's own before that.
+//! together as the order's layer; a named paper comes before it, a version before that, and the print's own first.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::units::{Length, Ppi, Share};
 
+use super::key::BriefKey;
+use super::key_table;
 use super::model::Pages;
 use super::origin::Origin;
 use super::source::{SourceFile, TextPosition};
@@ -18,6 +20,28 @@ pub(super) enum BriefPart {
     Order,
     /// One `[[print]]`.
     Print,
+    /// One `[[version]]`.
+    Version,
+}
+
+impl BriefPart {
+    /// Whether a key belongs to this part: an order may hold any, a version what each print may hold for itself.
+    pub(super) fn holds(self, key: &BriefKey) -> bool {
+        match self {
+            BriefPart::Order => true,
+            BriefPart::Print => key_table::is_in_print(key),
+            BriefPart::Version => key.table() == "version" || key_table::is_in_version(key),
+        }
+    }
+
+    /// The table of its own keys; empty for the order.
+    pub(super) const fn own_table(self) -> &'static str {
+        match self {
+            BriefPart::Order => "",
+            BriefPart::Print => "print",
+            BriefPart::Version => "version",
+        }
+    }
 }
 
 /// A value with its place and origin.
@@ -83,6 +107,8 @@ pub(super) struct EffectiveLayers<'a> {
     pub(super) order: &'a Layer,
     /// The named paper's.
     pub(super) paper: Option<&'a Layer>,
+    /// The version's.
+    pub(super) version: Option<&'a Layer>,
     /// The print's own.
     pub(super) print: Option<&'a Layer>,
 }
@@ -90,7 +116,7 @@ pub(super) struct EffectiveLayers<'a> {
 impl<'a> EffectiveLayers<'a> {
     /// The layers above the order's, the one that counts most first.
     pub(super) fn own(self) -> impl DoubleEndedIterator<Item = &'a Layer> {
-        [self.print, self.paper].into_iter().flatten()
+        [self.print, self.version, self.paper].into_iter().flatten()
     }
 
     /// All layers, the one that counts least first.
@@ -98,7 +124,7 @@ impl<'a> EffectiveLayers<'a> {
         std::iter::once(self.order).chain(self.own().rev())
     }
 
-    /// The value that the print gives for a key, else its named paper, else the order.
+    /// The value that the print gives for a key, else its version, else its named paper, else the order.
     pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
         for layer in self.own() {
             if let Some(entry) = layer.get(path) {

@@ -1,5 +1,6 @@
 //! A checked brief and its prints.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -53,6 +54,8 @@ pub struct Brief {
     pub list_sheet: Option<String>,
     /// What to do with two pictures for one print.
     pub versions: VersionPolicy,
+    /// The versions in which every print is wanted, in the brief's order; empty where the order has one form only.
+    pub order_versions: Vec<Arc<OrderVersion>>,
     /// Where each value comes from, for the order as a whole.
     pub origins: Origins,
     /// What it names that cannot be used, looked for on disk when it was read; and what of its list is passed over.
@@ -71,6 +74,17 @@ pub struct AnsweredDay {
 }
 
 impl Brief {
+    /// Whether pictures may lie in sub-folders of the folder of exports.
+    pub fn reads_subfolders(&self) -> bool {
+        self.subfolders || !self.order_versions.is_empty()
+    }
+
+    /// The version whose folder a picture lies in, by its place among the versions; `path` is relative to the folder of
+    /// exports, with `/` between its parts.
+    pub fn version_at(&self, path: &str) -> Option<usize> {
+        self.order_versions.iter().position(|version| version.path_inside(path).is_some())
+    }
+
     /// The day on which the printer gave the value of a key that comes from `origin`, if that is written down.
     pub fn answered_on(&self, key: &str, origin: &Origin) -> Option<&str> {
         let (key, sheet) = match origin {
@@ -95,6 +109,24 @@ pub enum VersionPolicy {
     Ask,
     /// Take the newest.
     Newest,
+}
+
+/// A form in which every print of the order is wanted: `[[version]]`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OrderVersion {
+    /// What it is called, which is also the name of its folder in a delivery; foreign text.
+    pub name: Arc<str>,
+    /// The folder of its pictures, relative to the folder of exports, with `/` between its parts; foreign text.
+    pub folder: Arc<str>,
+    /// The named paper of its prints, if it has one of its own; foreign text.
+    pub paper: Option<Arc<str>>,
+}
+
+impl OrderVersion {
+    /// A picture's path in the folder of this version; `None` where it lies elsewhere.
+    pub fn path_inside<'p>(&self, path: &'p str) -> Option<&'p str> {
+        path.strip_prefix(&*self.folder)?.strip_prefix('/')
+    }
 }
 
 /// A print's lasting name in rows, jobs and accepted findings.
@@ -148,8 +180,13 @@ impl fmt::Display for Pages {
 /// One thing that will be printed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Print {
-    /// Its lasting name: `id`, else its name as a slug, unique in the brief.
+    /// Its lasting name: `id`, else its name as a slug, unique in the brief; behind the name of its version and a `/`.
     pub id: PrintId,
+    /// The id of the print whatever its version: what all its versions have in common, and the same as `id` in an order
+    /// without versions.
+    pub base_id: PrintId,
+    /// The version of the order that it belongs to.
+    pub version: Option<Arc<OrderVersion>>,
     /// What other prints without `id` would be called as well, since they have its name and size: its place in the
     /// brief alone tells it from those.
     pub shared_id: Option<PrintId>,
@@ -186,9 +223,14 @@ pub struct Print {
 }
 
 impl Print {
-    /// Whether a person's word for a print is its name or its id.
+    /// Whether a person's word for a print is its name or its id, with or without its version.
     pub fn is_called(&self, word: &str) -> bool {
-        self.name == word || &*self.id.0 == word
+        self.name == word || &*self.id.0 == word || &*self.base_id.0 == word
+    }
+
+    /// Its name with its version's behind it: `plum tart (press)`; foreign text.
+    pub fn name_with_version(&self) -> Cow<'_, str> {
+        self.version.as_ref().map_or((&*self.name).into(), |version| format!("{} ({})", self.name, version.name).into())
     }
 }
 

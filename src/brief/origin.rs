@@ -1,5 +1,5 @@
 //! Where an effective value comes from: a default, the paper, its profile, a starter, the printer's sheet, the brief, a
-//! named paper, the print, the picture list.
+//! named paper, a version, the print, the picture list.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -24,6 +24,8 @@ pub enum Origin {
     Brief(usize),
     /// A named paper: `[papers.body]`.
     NamedPaper(Arc<PaperPlace>),
+    /// A version of the order: the name of its `[[version]]` (foreign text), and the line.
+    Version(Arc<str>, usize),
     /// The print's own part of the brief, on this line.
     Print(usize),
     /// The picture list, on this line.
@@ -70,6 +72,7 @@ impl Origin {
                 Some(file) => format!("paper {}, printer's sheet {file}, line {}", place.paper, place.line),
                 None => format!("paper {}, line {}", place.paper, place.line),
             },
+            Origin::Version(version, line) => format!("version {version}, line {line}"),
             Origin::Print(line) => format!("print, line {line}"),
             Origin::List(line) => format!("picture list, line {line}"),
         }

@@ -15,27 +15,42 @@ use super::requirements::Requirements;
 use super::source::{SourceFile, TextPosition};
 use super::sources::BriefSources;
 use super::values::Value;
+use super::versions::VersionLayer;
 
 /// The id of a print whose name has no letter or digit.
 const NAMELESS: &str = "print";
 
-/// Every print, checked; a print that lacks its size is left out and said. `papers` are the named papers.
+/// What the brief says beside its prints.
+#[derive(Clone, Copy)]
+pub(super) struct AroundPrints<'a> {
+    pub(super) order: &'a Layer,
+    /// The named papers.
+    pub(super) papers: &'a Papers,
+    /// The versions of the order; empty where it has one form only.
+    pub(super) versions: &'a [VersionLayer],
+}
+
+/// Every print, once for each version, checked; a print that lacks its size is left out and said.
 pub(super) fn prints(
     reading: &mut BriefSources<'_>,
-    order: &Layer,
-    papers: &Papers,
+    around: AroundPrints<'_>,
     layers: &[(TextPosition, Layer)],
 ) -> Vec<Print> {
+    let AroundPrints { order, papers, versions } = around;
     let misread = MisreadSizes::of(reading, layers);
     let mut checks = check::Checks::default();
-    let mut prints: Vec<(Option<TextPosition>, Print)> = Vec::with_capacity(layers.len());
-    for (header, layer) in layers {
-        let named = layer.get("print.paper").or_else(|| order.get("paper"));
+    let each: Vec<Option<&VersionLayer>> =
+        if versions.is_empty() { vec![None] } else { versions.iter().map(Some).collect() };
+    let mut prints: Vec<(Option<TextPosition>, Print)> = Vec::with_capacity(layers.len() * each.len());
+    for ((header, layer), version) in layers.iter().flat_map(|one| each.iter().map(move |version| (one, *version))) {
+        let of_version = version.map(|version| &version.layer);
+        let named = [layer.get("print.paper"), of_version.and_then(|layer| layer.get("version.paper"))];
+        let named = named.into_iter().flatten().next().or_else(|| order.get("paper"));
         let paper = named.and_then(|named| paper_of(papers, named));
         if let Some(unknown) = named.filter(|_| paper.is_none()) {
             checks.unknown_paper(reading, unknown, &names(papers));
         }
-        let view = EffectiveLayers { order, paper, print: Some(layer) };
+        let view = EffectiveLayers { order, paper, version: of_version, print: Some(layer) };
         let picks = picks(reading, *header, layer);
         let Some(size) = effective::size(view) else {
             if !layer.contains_key("print.size") && !misread.is_inside(reading, *header) {
@@ -48,9 +63,12 @@ pub(super) fn prints(
         let still =
             required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
         let id = view.text("print.id");
-        let before = prints.last().map(|(_, print): &(_, Print)| print);
+        // The print before it in the same version.
+        let before = prints.len().checked_sub(each.len()).map(|at| &prints[at].1);
         let print = Print {
             id: PrintId(Arc::from(id.clone().unwrap_or_default())),
+            base_id: PrintId(Arc::default()),
+            version: version.map(|version| version.version.clone()),
             shared_id: None,
             name: view.text("print.name").unwrap_or_else(|| size.show()),
             page,
@@ -77,10 +95,10 @@ pub(super) fn prints(
     // A list with mistakes may lack the very prints that a key is meant for; a brief without prints has yet to get them.
     let brief_path = reading.brief.path;
     let list_is_sound = reading.problems.iter().all(|problem| problem.file == brief_path);
-    if !prints.is_empty() && prints.len() == layers.len() && list_is_sound {
-        checks.order(reading, order);
+    if !prints.is_empty() && prints.len() == layers.len() * each.len() && list_is_sound {
+        checks.order(reading, std::iter::once(order).chain(versions.iter().map(|version| &version.layer)));
     }
-    name_each(reading, &mut prints);
+    name_each(reading, &mut prints, each.len());
     prints.into_iter().map(|(_, print)| print).collect()
 }
 
@@ -157,11 +175,12 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
 }
 
 /// Gives every print its lasting id: the one it says, else its name as a slug; with its size where several prints have
-/// that name, so that their order decides nothing; and with a number where that is taken too.
-fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>, Print)]) {
+/// that name, so that their order decides nothing; and with a number where that is taken too. There are as many
+/// `versions` of each print, one after the other.
+fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>, Print)], versions: usize) {
     let mut taken: BTreeSet<String> = BTreeSet::new();
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
-    for (place, print) in prints.iter() {
+    for (place, print) in prints.iter().step_by(versions) {
         let Some(place) = place else { continue };
         let id = print.id.to_string();
         let line = reading.line_of(*place);
@@ -172,11 +191,11 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
         first.entry(id.clone()).or_insert(line);
         taken.insert(id);
     }
-    let slugs: Vec<String> = slugs(prints);
-    let without_id = prints.iter().zip(&slugs).filter(|((place, _), _)| place.is_none());
+    let slugs: Vec<String> = slugs(&prints.iter().step_by(versions).map(|(_, print)| print).collect::<Vec<_>>());
+    let without_id = prints.iter().step_by(versions).zip(&slugs).filter(|((place, _), _)| place.is_none());
     let alike = counted(without_id.map(|(_, slug)| slug.as_str()));
     let mut numbers: HashMap<&str, usize> = HashMap::new();
-    for ((place, print), slug) in prints.iter_mut().zip(&slugs) {
+    for ((place, print), slug) in prints.iter_mut().step_by(versions).zip(&slugs) {
         if place.is_some() {
             continue;
         }
@@ -190,13 +209,24 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
         print.shared_id = (alike[slug.as_str()] > 1).then(|| PrintId(Arc::from(slug.as_str())));
         taken.insert(id);
     }
+    for same in prints.chunks_mut(versions) {
+        let (base, shared) = (same[0].1.id.clone(), same[0].1.shared_id.clone());
+        for (_, print) in same {
+            let of_version = |id: &PrintId| match &print.version {
+                Some(version) => PrintId(format!("{}/{id}", version.name).into()),
+                None => id.clone(),
+            };
+            (print.id, print.shared_id) = (of_version(&base), shared.as_ref().map(of_version));
+            print.base_id = base.clone();
+        }
+    }
 }
 
 /// The name of each print as a slug, with its size where several prints have that name.
-fn slugs(prints: &[(Option<TextPosition>, Print)]) -> Vec<String> {
-    let slugs: Vec<String> = prints.iter().map(|(_, print)| slug_of(&print.name)).collect();
+fn slugs(prints: &[&Print]) -> Vec<String> {
+    let slugs: Vec<String> = prints.iter().map(|print| slug_of(&print.name)).collect();
     let of_name = counted(slugs.iter().map(String::as_str));
-    let with_size = |((_, print), slug): (&(_, Print), &String)| {
+    let with_size = |(print, slug): (&&Print, &String)| {
         let size = slug_of(&print.size.show());
         if of_name[slug.as_str()] > 1 && *slug != size { format!("{slug}-{size}") } else { slug.clone() }
     };

@@ -9,8 +9,8 @@ use super::model::{Brief, Print, PrintId};
 #[derive(Clone, Debug)]
 pub struct PrintsById<'a> {
     by_id: HashMap<&'a PrintId, &'a Print>,
-    /// How many prints have a name.
-    of_name: HashMap<&'a str, usize>,
+    /// How many prints of a version have a name.
+    of_name: HashMap<(Option<&'a str>, &'a str), usize>,
 }
 
 /// A person's word for a print is the name of several.
@@ -57,12 +57,17 @@ impl Brief {
     }
 }
 
+/// A print's name with that of its version: two versions of a print have one name, and each is told by its version.
+fn name_in_version(print: &Print) -> (Option<&str>, &str) {
+    (print.version.as_ref().map(|version| &*version.name), &print.name)
+}
+
 impl<'a> PrintsById<'a> {
     /// The prints of a brief.
     pub fn of(brief: &'a Brief) -> PrintsById<'a> {
         let by_id = brief.prints.iter().map(|print| (&print.id, print)).collect();
         let mut of_name = HashMap::new();
-        brief.prints.iter().for_each(|print| *of_name.entry(print.name.as_str()).or_default() += 1);
+        brief.prints.iter().for_each(|print| *of_name.entry(name_in_version(print)).or_default() += 1);
         PrintsById { by_id, of_name }
     }
 
@@ -71,10 +76,10 @@ impl<'a> PrintsById<'a> {
         self.by_id.get(id?).copied()
     }
 
-    /// The id of a print whose name alone does not tell which print it is.
+    /// The id of a print whose name does not tell which print of its version it is.
     pub fn id_beside_name(&self, id: Option<&PrintId>) -> Option<&'a str> {
         let print = self.get(id)?;
-        self.of_name.get(print.name.as_str()).filter(|count| **count > 1).map(|_| &*print.id.0)
+        self.of_name.get(&name_in_version(print)).filter(|count| **count > 1).map(|_| &*print.id.0)
     }
 }
 

@@ -74,8 +74,8 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
             continue;
         };
         match pairs.iter_mut().find(|(other, _)| *other == pair) {
-            Some((_, prints)) => prints.push(print.name.clone()),
-            None => pairs.push((pair, vec![print.name.clone()])),
+            Some((_, prints)) => prints.push(print.name_with_version().into_owned()),
+            None => pairs.push((pair, vec![print.name_with_version().into_owned()])),
         }
     }
     let question = |((most, limit), prints): ((Share, Share), Vec<String>)| {
@@ -106,11 +106,11 @@ fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> 
         let same = |other: &&mut OpenQuestion| other.text == text && other.assumed == assumed && other.paper == paper;
         match open.iter_mut().find(same) {
             Some(question) => {
-                question.prints.push(print.name.clone());
+                question.prints.push(print.name_with_version().into_owned());
                 question.concerned.push(at);
             }
             None => {
-                let (prints, concerned) = (vec![print.name.clone()], vec![at]);
+                let (prints, concerned) = (vec![print.name_with_version().into_owned()], vec![at]);
                 open.push(OpenQuestion { text, key: key.path, assumed, prints, paper, stock: None, concerned });
             }
         }
@@ -131,7 +131,7 @@ fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> 
 /// What the named prints are on, if no other print is on it.
 fn common_stock(brief: &Brief, names: &[String]) -> Option<&'static str> {
     let named: HashSet<&str> = names.iter().map(String::as_str).collect();
-    let is_named = |print: &Print| named.contains(print.name.as_str());
+    let is_named = |print: &Print| named.contains(&*print.name_with_version());
     let stock = brief.prints.iter().find(|print| is_named(print))?.requirements.paper.stock;
     let is_alone = brief.prints.iter().all(|print| (print.requirements.paper.stock == stock) == is_named(print));
     is_alone.then(|| match stock {

@@ -91,7 +91,7 @@ impl Sources<'_> {
             Some(sheet.source().problem_in(line, what.clone(), fix))
         };
         let (line, of_sheet) = match origin {
-            Origin::Brief(line) | Origin::Print(line) => (*line, None),
+            Origin::Brief(line) | Origin::Version(_, line) | Origin::Print(line) => (*line, None),
             Origin::NamedPaper(place) => (place.line, place.sheet.as_ref().and_then(|file| in_sheet(file, place.line))),
             Origin::Sheet(file, line) => (1, in_sheet(file, *line)),
             Origin::Default

@@ -13,6 +13,7 @@ mod edges;
 mod lists;
 mod order_layers;
 mod trade_words;
+mod versions;
 
 const RULES: &[&str] = &["density.minimum", "density.target", "tone.shadows", "size.aspect"];
 
@@ -167,6 +168,9 @@ fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
         ("print", _) => format!("{before}{line}\n"),
         ("sizes", _) => format!("[sizes]\n{line}\n{}", before.replace("210 x 260 mm", "full")),
         ("papers", _) => format!("[papers]\n{line}\n{before}paper = \"body\"\n"),
+        ("version", _) if key.name() == "name" => format!("[[version]]\n{line}\nfolder = \"rgb\"\n{before}"),
+        ("version", _) if key.name() == "folder" => format!("[[version]]\nname = \"masters\"\n{line}\n{before}"),
+        ("version", _) => format!("[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n{line}\n{before}"),
         ("answered", _) => format!("[answered]\n{line}\n{before}[paper]\ndmax = 1.5\n"),
         (table, false) => format!("[{table}]\n{line}\n{before}"),
         (table, true) => format!("{before}[print.{table}]\n{line}\n"),
@@ -175,6 +179,8 @@ fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
         "print.size" => format!("{before}size = \"A4\"\n"),
         "sizes.*" => before.replace("210 x 260 mm", "A4"),
         "answered.*" => format!("{before}[paper]\ndmax = 1.5\n"),
+        "version.name" | "version.folder" => before,
+        "version.paper" => format!("[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n{before}"),
         _ => before,
     };
     if key.name() == "paper" {
@@ -233,7 +239,9 @@ fn every_key_is_shown() {
     let shown: Vec<String> =
         show::order(&brief).into_iter().chain(show::print(&brief, &brief.prints[0])).map(|row| row.key).collect();
     for key in key_table::all().filter(|key| {
-        key.name() != "*" && !["print.pictures", "print.caption", "print.credit", "print.paper"].contains(&key.path)
+        key.name() != "*"
+            && key.table() != "version"
+            && !["print.pictures", "print.caption", "print.credit", "print.paper"].contains(&key.path)
     }) {
         assert!(shown.iter().any(|shown| shown == key.path), "{} is not shown", key.path);
     }
@@ -276,7 +284,12 @@ fn suggested(problem: &Problem) -> Option<&str> {
 fn assert_cured(text: &str, problem: &Problem) -> bool {
     let Some(line) = suggested(problem) else { return false };
     let mut lines: Vec<&str> = text.lines().collect();
-    lines[problem.line - 1] = line;
+    // What a version or a print lacks goes below its header, not in its place.
+    if problem.text.trim_start().starts_with("[[") && !line.starts_with('[') {
+        lines.insert(problem.line, line);
+    } else {
+        lines[problem.line - 1] = line;
+    }
     let cured = lines.join("\n");
     let left = parse(&cured, Path::new("a.toml"), None, RULES).err().unwrap_or_default();
     let again = left.iter().find(|other| other.line == problem.line && other.what == problem.what);
@@ -307,6 +320,7 @@ fn every_suggested_line_is_right_in_the_place_of_the_wrong_one() {
                 let texts = match key.table() {
                     "" => vec![format!("{line}\n{print}")],
                     "print" => vec![format!("[[print]]\n{line}\n")],
+                    "version" => vec![format!("[[version]]\n{line}\n{print}")],
                     table => vec![
                         format!("[{table}]\n{line}\n{print}"),
                         format!("{table}.{line}\n{print}"),

@@ -199,7 +199,11 @@ impl ValueReader<'_, '_> {
     fn part_of_header(&self) -> Option<BriefPart> {
         let brief = &self.reading.brief;
         let name = brief.line(brief.line_column(self.whole.start).0).trim_start().strip_prefix('[')?;
-        Some(if name.starts_with("print.") { BriefPart::Print } else { BriefPart::Order })
+        Some(match name.split_once('.') {
+            Some(("print", _)) => BriefPart::Print,
+            Some(("version", _)) => BriefPart::Version,
+            _ => BriefPart::Order,
+        })
     }
 
     fn example(&self) -> String {

@@ -25,7 +25,7 @@ pub(super) fn explain(
         return (format!("{name} is now called {now}"), line_with(now).unwrap_or_else(line));
     }
     let own = key_table::table(table).map_or(&[][..], |table| table.keys);
-    let is_here = |key: &&BriefKey| part == BriefPart::Order || key_table::is_in_print(key);
+    let is_here = |key: &&BriefKey| part.holds(key);
     if let Some(key) = own.iter().find(|key| key.name() == name && !is_here(key)) {
         let what = format!("{name} is a key of the whole brief, but is written below {here}");
         return (what, format!("write it below [{table}]: {}", key.line(raw.unwrap_or(key.example))));
@@ -43,7 +43,7 @@ pub(super) fn explain(
     if let Some(key) = elsewhere(part, table, name) {
         return misplaced(part, table, key, raw, &here);
     }
-    if let Some(key) = meant.filter(|key| part == BriefPart::Order || key_table::is_in_print(key)) {
+    if let Some(key) = meant.filter(|key| part.holds(key)) {
         let line = key.line(raw.unwrap_or(key.example));
         return (what, format!("it is called {} and belongs below {}: {line}", key.name(), place(part, key.table())));
     }
@@ -51,8 +51,7 @@ pub(super) fn explain(
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
         return (what, line_with(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
     }
-    let everywhere =
-        key_table::all().filter(|key| key.name() != "*" && (part == BriefPart::Order || key_table::is_in_print(key)));
+    let everywhere = key_table::all().filter(|key| key.name() != "*" && part.holds(key));
     if let Some(near) = nearest(name, everywhere.map(BriefKey::name))
         && let Some(key) = elsewhere(part, table, near)
     {
@@ -74,9 +73,9 @@ pub(super) fn line_in_its_place(part: BriefPart, key: &BriefKey, value: &str) ->
 fn place(part: BriefPart, table: &str) -> String {
     match (part, table) {
         (_, "") => "the top of the brief".to_owned(),
-        (_, "print") => "[[print]]".to_owned(),
+        (_, "print" | "version") => format!("[[{table}]]"),
         (BriefPart::Order, table) => format!("[{table}]"),
-        (BriefPart::Print, table) => format!("[print.{table}]"),
+        (part, table) => format!("[{}.{table}]", part.own_table()),
     }
 }
 
@@ -89,15 +88,15 @@ pub(super) fn spelt(name: &str) -> String {
     }
 }
 
-/// The key of this name in another table: a print's own first inside a print, else in the order of the tables.
+/// The key of this name in another table: inside a print or a version its own first, else in the order of the tables.
 fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefKey> {
     let named = || key_table::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
     match part {
-        BriefPart::Print => named()
-            .find(|key| key.table() == "print")
-            .or_else(|| named().find(|key| key_table::is_in_print(key)))
-            .or_else(|| named().next()),
         BriefPart::Order => named().next(),
+        part => named()
+            .find(|key| key.table() == part.own_table())
+            .or_else(|| named().find(|key| part.holds(key)))
+            .or_else(|| named().next()),
     }
 }
 
@@ -109,12 +108,12 @@ fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, he
             format!("{name} is a key of the whole brief, but is written below {here}"),
             format!("move the line to the top of the brief, above the first table: {line}"),
         ),
-        (BriefPart::Print, "print") => (
-            format!("{name} is a key of the print, but is written below {here}"),
+        (part, own) if own == part.own_table() => (
+            format!("{name} is a key of the {own}, but is written below {here}"),
             format!("move the line up, above {here}: {line}"),
         ),
         (_, belongs) => {
-            let part = if key_table::is_in_print(key) { part } else { BriefPart::Order };
+            let part = if part.holds(key) { part } else { BriefPart::Order };
             let there = place(part, belongs);
             let what = match table {
                 "" => format!("{name} is written above the first table, but is a key of {there}"),
@@ -134,18 +133,21 @@ fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
         let there = place(part, key.table());
         return (format!("{name} is a key of {there}, not a table"), key.line(key.example));
     }
-    let meant = trade_terms::table(name).filter(|table| part == BriefPart::Order || *table != "print");
+    let is_own = |table: &str| ["print", "version"].contains(&table);
+    let meant = trade_terms::table(name).filter(|table| part == BriefPart::Order || !is_own(table));
     let tables =
         key_table::TABLES.iter().filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.in_print));
     let names: Vec<&str> =
-        tables.map(|table| table.name).filter(|name| part == BriefPart::Order || *name != "print").collect();
+        tables.map(|table| table.name).filter(|name| part == BriefPart::Order || !is_own(name)).collect();
     let what = match part {
         BriefPart::Order => format!("a brief has no table \"{name}\""),
-        BriefPart::Print if key_table::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
-        BriefPart::Print => format!("{here} has no table \"{name}\""),
+        part if key_table::table(name).is_some() => {
+            format!("a {} has no table \"{name}\" of its own", part.own_table())
+        }
+        _ => format!("{here} has no table \"{name}\""),
     };
     let fix = match meant.or_else(|| nearest(name, names.iter().copied())) {
-        Some("print") => "[[print]]".to_owned(),
+        Some(near) if is_own(near) => format!("[[{near}]]"),
         Some(near) => place(part, near),
         None => format!("the tables are {}", names.join(", ")),
     };

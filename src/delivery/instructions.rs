@@ -14,6 +14,7 @@ use crate::reading::check_report::Report;
 use crate::units::show;
 use crate::units::words::visible;
 
+use super::contents::PICTURES;
 use super::days;
 use super::order_change::ListHead;
 use super::ordered::{copies, exception, exceptions_to_tell, paper, warnings_to_tell};
@@ -51,6 +52,7 @@ pub struct Instruction {
 type Said = (String, String);
 
 /// The order that instructions are about.
+#[derive(Clone, Copy)]
 pub(super) struct InstructedOrder<'a> {
     pub(super) report: &'a Report,
     pub(super) prints: &'a PrintsById<'a>,
@@ -73,10 +75,10 @@ impl InstructedOrder<'_> {
             (CHANGES, self.changes()),
             (if self.earlier.is_some() || self.is_part { IN_THIS_DELIVERY } else { ORDER }, self.order()),
             ("Files due at the printer", brief.due.iter().map(|due| days::in_words(due)).collect()),
-            (SIZE_AND_BLEED, join_said(self.of_rows(&placing))),
-            ("Cropping", join_said(self.of_rows(&cropping))),
-            ("Paper", join_said(self.of_rows(&|_, print| paper(print)))),
-            ("Colour space", join_said(self.of_facts(&colour_space))),
+            (SIZE_AND_BLEED, self.by_version(&|part| join_said(part.of_rows(&placing)))),
+            ("Cropping", self.by_version(&|part| join_said(part.of_rows(&cropping)))),
+            ("Paper", self.by_version(&|part| join_said(part.of_rows(&|_, print| paper(print))))),
+            ("Colour space", self.by_version(&|part| join_said(part.of_facts(&colour_space)))),
             ("Colour correction", foreign(brief.colour_correction.as_deref())),
             (EXCEPTIONS, with_names(self.collect_said(&|row, _| exceptions_to_tell(row).map(exception).collect()))),
             (KNOWN, with_names(self.collect_said(&known))),
@@ -93,6 +95,38 @@ impl InstructedOrder<'_> {
         ];
         let others = others.map(|(about, lines)| Instruction { about, urgent: about == TO_CHECK, lines });
         [withdrawn].into_iter().chain(others).filter(|one| !one.lines.is_empty()).collect()
+    }
+
+    /// Returns what is said of each version's pictures under its name; once, where it is the same of all, or where
+    /// there is only one.
+    fn by_version(&self, say: &dyn Fn(&InstructedOrder) -> Vec<String>) -> Vec<String> {
+        let versions = self.versions();
+        if versions.len() < 2 {
+            return say(self);
+        }
+        let said: Vec<(String, Vec<String>)> = versions
+            .into_iter()
+            .map(|(name, sent)| (visible(name).into_owned(), say(&InstructedOrder { sent: &sent, ..*self })))
+            .collect();
+        match said.split_first() {
+            Some(((_, lines), others)) if others.iter().all(|(_, other)| other == lines) => lines.clone(),
+            _ => {
+                said.iter().flat_map(|(name, lines)| lines.iter().map(move |line| format!("{name}: {line}"))).collect()
+            }
+        }
+    }
+
+    /// Returns the versions that are sent, each with its pictures; none where the order has no versions.
+    fn versions(&self) -> Vec<(&str, Vec<&PlannedPicture>)> {
+        let mut versions: Vec<(&str, Vec<&PlannedPicture>)> = Vec::new();
+        for sent in self.sent {
+            let Some(name) = version_of(self.report, sent) else { continue };
+            match versions.last_mut().filter(|(last, _)| *last == name) {
+                Some((_, pictures)) => pictures.push(sent),
+                None => versions.push((name, vec![sent])),
+            }
+        }
+        versions
     }
 
     fn withdrawn(&self) -> Vec<String> {
@@ -182,7 +216,11 @@ impl InstructedOrder<'_> {
         let counts = [show::count(pictures, "picture", "pictures"), show::count(prints, "print", "prints")];
         let counts = [counts.join(", ")].into_iter().chain(copies).collect::<Vec<String>>().join("; ");
         let part = self.is_part.then(|| "a part of the order: the rest is sent separately".to_owned());
-        [counts].into_iter().chain(part).collect()
+        let of_version = |(name, sent): (&str, Vec<&PlannedPicture>)| {
+            let (name, pictures) = (visible(name), show::count(sent.len(), "picture", "pictures"));
+            format!("version {name}: {pictures} in the folder {PICTURES}/{name}")
+        };
+        [counts].into_iter().chain(self.versions().into_iter().map(of_version)).chain(part).collect()
     }
 
     fn rows_of<'o>(&'o self, sent: &'o PlannedPicture) -> impl Iterator<Item = (&'o Row, &'o Print)> {
@@ -215,6 +253,11 @@ impl InstructedOrder<'_> {
         let first = |sent: &PlannedPicture| self.report.rows[*sent.rows.first()?].facts.as_deref().map(say);
         self.sent.iter().filter_map(|sent| Some((visible(&sent.name).into_owned(), first(sent)?))).collect()
     }
+}
+
+/// Returns the name of the version that a picture belongs to.
+pub(super) fn version_of<'a>(report: &'a Report, sent: &PlannedPicture) -> Option<&'a str> {
+    report.rows.get(*sent.rows.first()?)?.version.as_deref()
 }
 
 /// Names a picture, with its print where it has several.

@@ -22,7 +22,7 @@ pub(super) struct LeftOutPart<'a> {
     /// Names of pictures in the folder of exports, and their SHA-256.
     pictures: HashSet<&'a str>,
     /// Names of prints that have no picture now.
-    missing: HashSet<&'a str>,
+    missing: HashSet<String>,
 }
 
 impl<'a> LeftOutPart<'a> {
@@ -37,7 +37,12 @@ impl<'a> LeftOutPart<'a> {
         let pictures = plan.left_out.iter().flat_map(|one| [one.picture.as_str(), &one.sha256]).collect();
         // A plan is refused while a print that it sends has no picture.
         let missing = report.rows.iter().filter(|row| row.state == RowState::Missing);
-        LeftOutPart { orders, by_name, pictures, missing: missing.map(|row| row.print_name.as_str()).collect() }
+        LeftOutPart {
+            orders,
+            by_name,
+            pictures,
+            missing: missing.map(|row| row.name_with_version().into_owned()).collect(),
+        }
     }
 
     /// True if what the printer holds belongs to this part: by its name, its picture, its content, or a print that has

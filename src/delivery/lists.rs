@@ -57,7 +57,9 @@ pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
         "exceptions",
         "sha256_first_12",
     ];
+    let versions = version_column(report, sent);
     table(
+        versions,
         columns,
         rows(report, sent).map(|(one, row)| {
             let print = prints.get(row.key.print.as_ref());
@@ -92,6 +94,7 @@ pub fn orders(report: &Report, sent: &[&PlannedPicture], earlier: Option<&Compar
     let prints = report.prints();
     let columns =
         ["file", "print", "finished_size", "bleed_in_file_mm", "bar_mm", "copies", "paper", "edge", "exceptions"];
+    let versions = version_column(report, sent);
     let lines = rows(report, sent).filter_map(|(one, row)| {
         let print = prints.get(row.key.print.as_ref())?;
         let line = [
@@ -105,19 +108,19 @@ pub fn orders(report: &Report, sent: &[&PlannedPicture], earlier: Option<&Compar
             edge_name(print).to_owned(),
             exceptions(row),
         ];
-        let before = earlier.and_then(|earlier| earlier.copies_before(one, &print.name));
+        let before = earlier.and_then(|earlier| earlier.copies_before(one, &print.name_with_version()));
         let before = before.filter(|_| copies(row, print).is_some());
         Some((line, before.map(|copies| copies.to_string()).unwrap_or_default()))
     });
     if earlier.is_none() {
-        return table(columns, lines.map(|(line, _)| line));
+        return table(versions, columns, lines.map(|(line, _)| line));
     }
     let [file, print, size, bleed, bar, copies, paper, edge, exceptions] = columns;
     let columns = [file, print, size, bleed, bar, copies, "copies_before", paper, edge, exceptions];
     let lines = lines.map(|([file, print, size, bleed, bar, copies, paper, edge, exceptions], before)| {
         [file, print, size, bleed, bar, copies, before, paper, edge, exceptions]
     });
-    table(columns, lines)
+    table(versions, columns, lines)
 }
 
 fn rows<'a>(report: &'a Report, sent: &'a [&'a PlannedPicture]) -> impl Iterator<Item = (&'a PlannedPicture, &'a Row)> {
@@ -160,10 +163,28 @@ fn exceptions(row: &Row) -> String {
     text(&words.collect::<Vec<String>>().join(BETWEEN))
 }
 
-fn table<const N: usize>(columns: [&str; N], lines: impl Iterator<Item = [String; N]>) -> Vec<u8> {
+/// The column of the version, the last one: the name for each line. `None` where the order has no versions.
+type VersionColumn = Option<Vec<String>>;
+
+fn version_column(report: &Report, sent: &[&PlannedPicture]) -> VersionColumn {
+    let name = |(_, row): (&PlannedPicture, &Row)| text(row.version.as_deref().unwrap_or_default());
+    (!report.brief.order_versions.is_empty()).then(|| rows(report, sent).map(name).collect())
+}
+
+fn table<const N: usize>(
+    versions: VersionColumn,
+    columns: [&str; N],
+    lines: impl Iterator<Item = [String; N]>,
+) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(columns).expect("memory takes every write");
-    lines.for_each(|line| writer.write_record(line).expect("every line has the same columns, in memory"));
+    let has_versions = versions.is_some();
+    let heads = columns.into_iter().chain(has_versions.then_some("version"));
+    writer.write_record(heads).expect("memory takes every write");
+    let mut names = versions.into_iter().flatten();
+    lines.for_each(|line| {
+        let cells = line.into_iter().chain(if has_versions { names.next() } else { None });
+        writer.write_record(cells).expect("every line has the same columns, in memory");
+    });
     writer.into_inner().expect("memory takes every write")
 }
 
@@ -183,6 +204,7 @@ pub(super) fn recorded_pictures(
         RecordedPicture {
             name: one.name.clone(),
             picture: one.picture.as_str().to_owned(),
+            order_version: rows.clone().find_map(|row| row.version.as_deref()).map(str::to_owned),
             sha256: one.sha256.clone(),
             sent: change != PictureChange::Unchanged,
             renamed: if let PictureChange::Renamed(old) = &change { Some(old.clone()) } else { None },

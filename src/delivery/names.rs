@@ -60,7 +60,7 @@ fn fill_in(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String
     let values = [
         ("{page}", row.page.map(|page| page.to_string()).unwrap_or_default()),
         ("{name}", print.name.clone()),
-        ("{id}", print.id.0.to_string()),
+        ("{id}", print.base_id.0.to_string()),
         ("{picture}", key.stem().to_owned()),
         ("{batch}", number(print.batch)),
         ("{copies}", print.copies.to_string()),

@@ -16,7 +16,7 @@ use crate::units::words::visible;
 
 use super::frame::{Frame, JpegThumbnail, Legend};
 use super::html::render;
-use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, KNOWN, TO_CHECK};
+use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, KNOWN, TO_CHECK, version_of};
 use super::numbering::DeliveryNumber;
 use super::order_change::PrintChange;
 use super::ordered::{copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
@@ -48,6 +48,8 @@ pub struct Note {
 /// The note on one picture.
 #[derive(Debug, Serialize)]
 pub struct PictureNote {
+    /// The name of the version that begins with this picture; empty for the others.
+    version: String,
     name: String,
     /// What has become of it since the earlier delivery; empty if there is none.
     change: String,
@@ -96,6 +98,7 @@ impl Note {
             let rows: Vec<&Row> = sent.rows.iter().map(|at| &report.rows[*at]).collect();
             let print_of = |row: &&Row| prints.get(row.key.print.as_ref()).map(|print| PrintNote::of(row, print));
             PictureNote {
+                version: String::new(),
                 change: earlier.map(|earlier| change_words(earlier, sent)).unwrap_or_default(),
                 facts: rows.first().and_then(|row| row.facts.as_deref()).map(facts_words).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
@@ -104,7 +107,13 @@ impl Note {
                 name,
             }
         };
-        let pictures: Vec<PictureNote> = sent.iter().map(picture).collect();
+        let mut pictures: Vec<PictureNote> = sent.iter().map(picture).collect();
+        let mut before = None;
+        for (picture, sent) in pictures.iter_mut().zip(&sent) {
+            let version = version_of(report, sent);
+            picture.version = visible(version.filter(|_| version != before).unwrap_or_default()).into_owned();
+            before = version;
+        }
         Note {
             title: text(brief.title.as_deref().or(Some("Pictures"))),
             printer: text(brief.printer.as_deref()),
@@ -158,6 +167,9 @@ impl Note {
         }
         lines.push(self.last_word.to_owned());
         for picture in &self.pictures {
+            if !picture.version.is_empty() {
+                lines.extend([String::new(), format!("Version {}", picture.version)]);
+            }
             let change = if picture.change.is_empty() { String::new() } else { format!(" ({})", picture.change) };
             lines.extend([String::new(), format!("{}{change}", picture.name)]);
             lines.extend(picture.prints.iter().map(|print| format!("  {}", print.words())));

@@ -38,7 +38,11 @@ pub(super) fn orders_of(report: &Report, prints: &PrintsById, rows: &[usize]) ->
             let words: Vec<String> = name.into_iter().chain(detail_words).chain(copies_words).chain(caption).collect();
             let details = details.into_iter().map(|(about, words)| (about.to_owned(), words)).collect();
             let parts = OrderParts { copies, caption: print.caption.clone(), details };
-            Some(OrderedPrint { words: words.join(", "), print: print.name.clone(), parts: Some(parts) })
+            Some(OrderedPrint {
+                words: words.join(", "),
+                print: print.name_with_version().into_owned(),
+                parts: Some(parts),
+            })
         })
         .collect();
     orders.sort();

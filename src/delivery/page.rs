@@ -88,7 +88,7 @@ impl CheckPage {
             from: text(brief.from.as_deref()),
             due: brief.due.as_deref().map(days::in_words).unwrap_or_default(),
             made: days::in_words(&report.made),
-            missing: missing.map(|row| visible(&row.print_name).into_owned()).collect(),
+            missing: missing.map(|row| visible(&row.name_with_version()).into_owned()).collect(),
             order: of_order.map(|finding| finding_words(finding)).collect(),
             legend: Legend::of(pictures.iter().map(|picture| &picture.frame)),
             pictures,
@@ -151,7 +151,7 @@ fn of_row(row: &Row, print: &Print) -> RowOnPage {
     RowOnPage {
         state: row.state.word(),
         page: row.page.map(Pages::words).unwrap_or_default(),
-        print: said(&print.name),
+        print: said(&print.name_with_version()),
         size: row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show()),
         copies: show::count(row.copies as usize, "copy", "copies"),
         paper: format!("{} {}", required.paper.surface.word(), required.paper.stock.word()),

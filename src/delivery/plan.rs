@@ -35,7 +35,7 @@ pub type ListedFiles = HashMap<PictureKey, (PathBuf, bool)>;
 /// A picture to send.
 #[derive(Clone, Debug)]
 pub struct PlannedPicture {
-    /// The file's name in the delivery.
+    /// The file's name in the delivery, behind the folder of its version and a `/` if it has one.
     pub name: String,
     /// The picture's name in the folder.
     pub picture: PictureKey,
@@ -50,7 +50,7 @@ pub struct PlannedPicture {
 /// A delivery before anything is written.
 #[derive(Clone, Debug)]
 pub struct DeliveryPlan {
-    /// The pictures to send, in the brief's order.
+    /// The pictures to send, version by version, in the brief's order.
     pub pictures: Vec<PlannedPicture>,
     /// Pictures of the order that are not selected, as far as they have a name: the printer may have them already.
     pub left_out: Vec<PlannedPicture>,
@@ -84,7 +84,11 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
     // An incomplete order is sent only on request.
     let strictness = Strictness { strict: selection.strict, complete: true };
     let prints = report.prints();
-    let (chosen, others) = choose(report, &prints, selection);
+    let (mut chosen, others) = choose(report, &prints, selection);
+    // Version by version, as they are sent.
+    chosen.sort_by_key(|one| {
+        report.brief.order_versions.iter().position(|version| one.print.version.as_ref() == Some(version))
+    });
     let (held, ready): (Vec<_>, Vec<_>) = chosen.iter().partition(|one| strictness.counts_row(one.row.state));
     let (pictures, unnamed) = name_pictures(&ready, files);
     let mut of_rows = [row_reasons(&held), unnamed].concat();
@@ -159,7 +163,12 @@ fn name_picture(chosen: &ChosenRow, files: &ListedFiles) -> Result<PlannedPictur
     let Some((path, is_utf8)) = files.get(picture) else {
         return Err(format!("{picture}: it has gone from the folder"));
     };
-    let name = names::of(row, print, picture, *is_utf8).map_err(|why| format!("{picture}: {why}"))?;
+    let own = names::of(row, print, picture, *is_utf8).map_err(|why| format!("{picture}: {why}"))?;
+    // One folder for each version: a brief takes no name for it that is none of a folder.
+    let name = match &print.version {
+        Some(version) => format!("{}/{own}", version.name),
+        None => own,
+    };
     Ok(PlannedPicture { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
 }
 
@@ -214,7 +223,7 @@ fn shared_cause(row: &Row) -> Option<(RowState, [&str; 3], &[PictureKey])> {
 /// Explains why a row is not sent, naming the rows that share the reason, at most a few of them.
 fn why_not(row: &Row, alike: &[&Row]) -> String {
     let name_of = |row: &Row| {
-        row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string)
+        row.key.picture.as_ref().map_or_else(|| visible(&row.name_with_version()).into_owned(), PictureKey::to_string)
     };
     let mut names: Vec<String> = alike.iter().take(MAX_NAMED).map(|row| name_of(row)).collect();
     names.dedup();

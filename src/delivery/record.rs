@@ -36,11 +36,14 @@ pub(super) struct Record {
 /// A picture that the printer holds.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct RecordedPicture {
-    /// The file's name in the delivery.
+    /// The file's name in the delivery, behind the folder of its version if it has one.
     pub name: String,
     /// The picture's name in the folder of exports.
     #[serde(default)]
     pub picture: String,
+    /// The version of the order that it belongs to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub order_version: Option<String>,
     /// SHA-256 of the file.
     pub sha256: String,
     /// True if it went with this delivery, false if the printer has it from an earlier one.

@@ -1,9 +1,11 @@
 //! An earlier delivery of the same order, and the changes since: in files, names, and what is ordered of each.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::io;
 use std::path::{Path, PathBuf};
 
+use crate::brief::PrintId;
 use crate::files;
 use crate::units::words::{of_system, visible};
 
@@ -178,9 +180,11 @@ impl EarlierDelivery {
         let left_out_part = LeftOutPart::of(report, &prints, plan);
         let names: HashSet<&str> = plan.pictures.iter().map(|sent| sent.name.as_str()).collect();
         let mut others = HeldPictures::of(self.pictures.values().filter(|held| !names.contains(held.name.as_str())));
+        let names_of_prints: HashMap<&PrintId, Cow<str>> =
+            report.brief.prints.iter().map(|print| (&print.id, print.name_with_version())).collect();
         let prints_of = |sent: &PlannedPicture| {
             let rows = sent.rows.iter().filter_map(|at| prints.get(report.rows.get(*at)?.key.print.as_ref()));
-            rows.map(|print| print.name.as_str()).collect()
+            rows.filter_map(|print| names_of_prints.get(&print.id).map(|name| &**name)).collect()
         };
         let under_other_names = plan.pictures.iter().filter(|sent| !self.pictures.contains_key(&sent.name));
         let under_other_names = under_other_names.map(|sent| (sent, prints_of(sent))).collect();

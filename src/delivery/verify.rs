@@ -177,7 +177,10 @@ fn digest_of(path: &Path) -> io::Result<String> {
     files::sha256(path)
 }
 
-/// Collects every file below a folder by its relative path, one folder deep, and what cannot be listed.
+/// Levels of folders in a delivery: that of the pictures, and one for each version.
+const DEEPEST_FOLDER: usize = 2;
+
+/// Collects every file below a folder by its relative path, as deep as a delivery goes, and what cannot be listed.
 fn list_files(folder: &Path, below: &Path, names: &mut Vec<String>, unread: &mut Vec<(String, String)>) {
     let lost = |error| (folder.join(below).to_string_lossy().into_owned(), of_system(error));
     let entries = match fs::read_dir(folder.join(below)) {
@@ -191,7 +194,7 @@ fn list_files(folder: &Path, below: &Path, names: &mut Vec<String>, unread: &mut
         };
         let name = below.join(entry.file_name());
         let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
-        if is_folder && below.as_os_str().is_empty() {
+        if is_folder && below.components().count() < DEEPEST_FOLDER {
             list_files(folder, &name, names, unread);
         } else {
             names.push(name.to_string_lossy().into_owned());

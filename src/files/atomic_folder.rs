@@ -81,11 +81,14 @@ impl AtomicFolder {
     /// When it cannot be created.
     pub fn create_file(&self, name: &Path) -> io::Result<File> {
         let path = self.temporary.path().join(name);
-        // Only one level: a temporary folder that was removed meanwhile must not be created again.
-        let within = name.parent().filter(|folder| !folder.as_os_str().is_empty());
-        match within.map_or(Ok(()), |folder| fs::create_dir(self.temporary.path().join(folder))) {
-            Err(error) if error.kind() != io::ErrorKind::AlreadyExists => return Err(error),
-            Ok(()) | Err(_) => {}
+        // Level by level: a temporary folder that was removed meanwhile must not be created again.
+        let mut within = self.temporary.path().to_path_buf();
+        for folder in name.parent().into_iter().flat_map(Path::components) {
+            within.push(folder);
+            match fs::create_dir(&within) {
+                Err(error) if error.kind() != io::ErrorKind::AlreadyExists => return Err(error),
+                Ok(()) | Err(_) => {}
+            }
         }
         File::create_new(path)
     }

@@ -17,6 +17,17 @@ pub fn leaves_nothing(name: &str) -> bool {
     make_harmless(name).is_empty()
 }
 
+/// Names of devices, which some systems take for a file's or a folder's in any case, with or without an extension.
+/// Source: Microsoft's naming rules for files.
+const RESERVED: [&str; 4] = ["con", "prn", "aux", "nul"];
+
+/// True if some system keeps a name for a device.
+pub fn is_reserved(name: &str) -> bool {
+    let stem = name.split('.').next().unwrap_or(name).to_lowercase();
+    let is_port = |port: &str| stem.strip_prefix(port).is_some_and(|n| n.len() == 1 && ("1"..="9").contains(&n));
+    RESERVED.contains(&stem.as_str()) || is_port("com") || is_port("lpt")
+}
+
 fn make_harmless(name: &str) -> String {
     let harmless = |c: char| if NEVER.contains(&c) || acts_on_line(c) { '-' } else { c };
     let name: String = name.chars().map(harmless).collect();

@@ -68,6 +68,7 @@ pub fn empty_row(key: RowKey, print: Option<&Print>) -> Row {
     Row {
         key,
         print_name: print.map(|print| print.name.clone()).unwrap_or_default(),
+        version: print.and_then(|print| Some(print.version.as_ref()?.name.clone())),
         page: print.and_then(|print| print.page),
         copies: print.map_or(0, |print| print.copies),
         paper_profile: print.and_then(acceptance::profile_of),

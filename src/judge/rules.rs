@@ -11,6 +11,7 @@ pub(crate) mod proof;
 pub(crate) mod set;
 pub(crate) mod size;
 pub(crate) mod tone;
+pub(crate) mod version;
 
 use crate::judge::model::check::RuleCheck;
 use crate::judge::model::rule::Rule;
@@ -51,6 +52,11 @@ pub static CHECKS: &[(&Rule, RuleCheck)] = &[
     (&detail::noise::RULE, detail::noise::CHECK),
     (&detail::blocks::RULE, detail::blocks::CHECK),
     (&proof::testprint::RULE, proof::testprint::CHECK),
+    (&version::picture::RULE, version::picture::CHECK),
+    (&version::crop::RULE, version::crop::CHECK),
+    (&version::pixels::RULE, version::pixels::CHECK),
+    (&version::age::RULE, version::age::CHECK),
+    (&version::folder::RULE, version::folder::CHECK),
     (&set::missing::RULE, set::missing::CHECK),
     (&set::extra::RULE, set::extra::CHECK),
     (&set::rows::RULE, set::rows::CHECK),

@@ -111,7 +111,7 @@ pub fn largest_sizes(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<Carri
         let limits = print.map(|print| &*print.requirements).or(brief.map(|brief| &brief.requirements));
         let viewing = ViewingUse::of(fit.density, limits.map(|required| &required.density));
         let required = print.map(|print| SizeVerdict::of(fit.density, print));
-        let mut prints: Vec<String> = print.iter().map(|print| print.name.clone()).collect();
+        let mut prints: Vec<String> = print.iter().map(|print| print.name_with_version().into_owned()).collect();
         let new = CarriedSize {
             prints: Vec::new(),
             size: placement.finished,

@@ -151,7 +151,7 @@ pub fn order_changes(before: &[OrderStatement], after: &[OrderStatement]) -> Vec
 }
 
 fn change(row: &TableRow, from: Option<RowState>, to: Option<RowState>, finding: Option<String>) -> RowChange {
-    RowChange::Row { key: row.row.key.clone(), print_name: row.row.print_name.clone(), from, to, finding }
+    RowChange::Row { key: row.row.key.clone(), print_name: row.row.name_with_version().into_owned(), from, to, finding }
 }
 
 #[cfg(test)]

@@ -205,7 +205,7 @@ impl Watcher {
         }
         let Ok(metadata) = std::fs::metadata(&self.folder) else { return (Watching::Gone, false) };
         let identity = os::identity(&metadata);
-        let subfolders = self.brief.last_good().subfolders;
+        let subfolders = self.brief.last_good().reads_subfolders();
         let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
         let watched_folders = WatchedFolders { device: identity.device, inode: identity.inode, subfolders, beside };
         if self.notices.as_ref().is_some_and(|notices| !notices.is_over())

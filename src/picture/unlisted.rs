@@ -24,6 +24,8 @@ pub enum NotListed {
     DeadLink,
     /// No file but something else, such as a pipe; what it is.
     NoFile(&'static str),
+    /// There is no such folder, which a version of the order names.
+    NoVersionFolder,
     /// Several files have what is one name to people; only one of them is listed. How each is spelt, in ASCII.
     SameName(Vec<String>),
 }

@@ -1,4 +1,5 @@
-//! New folders of the program's own must not lie among the exports where the brief takes pictures from sub-folders:
+//! New folders of the program's own must not lie among the exports where the brief takes pictures from sub-folders, nor
+//! in the folder of a version:
 //! what is written into them would be taken for pictures of the order.
 
 use std::fs;
@@ -26,9 +27,13 @@ pub struct AmongExports {
 /// Checks that a folder that does not exist yet would not be read as part of the exports.
 ///
 /// # Errors
-/// The brief takes pictures from sub-folders, and the new folder would be inside the exports.
+/// The brief takes pictures from sub-folders, and the new folder would be inside the exports; or from the folders of
+/// versions, and it would be one of those or inside one.
 pub fn check_outside(into: &Path, folder: &Path, brief: &Brief) -> Result<(), AmongExports> {
-    if brief.subfolders && absolute_path(beside(into)).starts_with(absolute_path(folder)) {
+    let (beside, exports) = (absolute_path(beside(into)), absolute_path(folder));
+    let new = into.file_name().map_or(beside.clone(), |name| beside.join(name));
+    let is_of_version = brief.order_versions.iter().any(|version| new.starts_with(exports.join(&*version.folder)));
+    if is_of_version || brief.subfolders && beside.starts_with(exports) {
         return Err(AmongExports { into: into.to_owned(), folder: folder.to_owned() });
     }
     Ok(())
@@ -48,7 +53,7 @@ pub fn check_outside_any(into: &Path, brief: &Brief) -> Result<(), AmongExports>
 
 /// True if pictures lie in a folder itself.
 fn holds_pictures(folder: &Path, brief: &Brief) -> bool {
-    let filter = ScanFilter { subfolders: false, ignore: brief.ignore.clone(), excluded: Vec::new() };
+    let filter = ScanFilter { ignore: brief.ignore.clone(), ..ScanFilter::default() };
     let is_picture = |key: &PictureKey| {
         let extension = key.extension().unwrap_or_default().to_lowercase();
         Format::ALL.iter().any(|format| format.extensions().contains(&extension.as_str()))

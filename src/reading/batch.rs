@@ -113,12 +113,16 @@ pub fn check(
 fn scan_target(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
     match target {
         CheckTarget::Folder(folder) => scan::scan(folder, &scan_filter(brief, folder)),
-        CheckTarget::Files(paths) => scan_named(paths),
+        CheckTarget::Files(paths) => scan_named(brief, paths),
     }
 }
 
-/// Lists the named files, each by its file name, or all by their whole paths where two have the same name.
-fn scan_named(paths: &[PathBuf]) -> io::Result<Scan> {
+/// Lists the named files, each by its file name, or all by their whole paths where two have the same name. A file in
+/// the folder of a version has that folder before its name.
+fn scan_named(brief: &Brief, paths: &[PathBuf]) -> io::Result<Scan> {
+    if !brief.order_versions.is_empty() {
+        return scan_named_in_versions(brief, paths);
+    }
     // Compared as keys: the same name may be written in two forms.
     let mut names: Vec<_> =
         paths.iter().filter_map(|path| Some(PictureKey::of(Path::new(path.file_name()?)).0)).collect();
@@ -139,11 +143,30 @@ fn scan_named(paths: &[PathBuf]) -> io::Result<Scan> {
     Ok(scan)
 }
 
+/// Lists the named files of an order in versions.
+fn scan_named_in_versions(brief: &Brief, paths: &[PathBuf]) -> io::Result<Scan> {
+    let mut scan = Scan::default();
+    for path in paths {
+        let stamp = Stamp::of(path)
+            .map_err(|error| io::Error::new(error.kind(), format!("{}: {}", path.display(), of_system(&error))))?;
+        let beside = std::path::absolute(path)?;
+        let folder = beside.parent().unwrap_or(Path::new(""));
+        let version = brief.order_versions.iter().find(|version| folder.ends_with(&*version.folder));
+        let name = path.file_name().map_or_else(|| path.clone(), PathBuf::from);
+        let (key, name_is_utf8) =
+            PictureKey::of(&version.map_or(name.clone(), |one| Path::new(&*one.folder).join(name)));
+        let scanned = ScannedFile { path: path.clone(), name_is_utf8, stamp, last_notice: scan::WriteNotice::None };
+        scan.add(Path::new(""), key, scanned);
+    }
+    Ok(scan)
+}
+
 /// Returns which files of a folder a brief wants listed: not itself, nor what it ignores.
 pub fn scan_filter(brief: &Brief, folder: &Path) -> ScanFilter {
     let brief_file = brief.path.file_name().map(|name| folder.join(name));
     let excluded = brief_file.into_iter().chain([brief.path.clone()]).collect();
-    ScanFilter { subfolders: brief.subfolders, ignore: brief.ignore.clone(), excluded }
+    let version_folders = brief.order_versions.iter().map(|version| PathBuf::from(&*version.folder)).collect();
+    ScanFilter { subfolders: brief.subfolders, version_folders, ignore: brief.ignore.clone(), excluded }
 }
 
 /// Reads every file with the same workers as the live table, so that hanging jobs are written off here, too. `clock`
@@ -361,7 +384,11 @@ mod tests {
         make: &MakeInspector,
         clock: &dyn Fn() -> Instant,
     ) -> Vec<Submission> {
-        let scanned_files: Vec<_> = scan_named(paths).unwrap().files.into_iter().collect();
+        let scanned_files: Vec<_> = scan_named(&crate::judge::testing::brief("[[print]]\nsize = \"8 x 10 in\""), paths)
+            .unwrap()
+            .files
+            .into_iter()
+            .collect();
         let decisions = Decisions::default();
         let stores =
             EvidenceStores { cache: EvidenceCache::none(), spill: EvidenceSpill::new(SpillContents::Numbers, None) };

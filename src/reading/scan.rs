@@ -113,6 +113,8 @@ pub struct Scan {
 pub struct ScanFilter {
     /// True if sub-folders are included.
     pub subfolders: bool,
+    /// Sub-folders that are included in any case, relative to the folder: those of the versions of the order.
+    pub version_folders: Vec<PathBuf>,
     /// The brief's patterns of files to leave out.
     pub ignore: Vec<Pattern>,
     /// Files that are never pictures, by any name: the brief.
@@ -126,9 +128,10 @@ pub struct ScanFilter {
 pub fn scan(folder: &Path, filter: &ScanFilter) -> io::Result<Scan> {
     let scan = Scan { taken_ns: os::now_ns(), ..Scan::default() };
     let mut scanner = Scanner { root: folder, filter, scan, folders: vec![(folder.to_path_buf(), 0)] };
+    filter.version_folders.iter().for_each(|inside| scanner.begin_version(&folder.join(inside)));
     while let Some((path, depth)) = scanner.folders.pop() {
         match scanner.list_folder(&path, depth) {
-            Err(error) if depth == 0 => return Err(error),
+            Err(error) if path == folder => return Err(error),
             // It was removed since its parent folder was read.
             Err(error) if error.kind() == io::ErrorKind::NotFound => {}
             Err(error) => scanner.keep_unlisted(&path, NotListed::Unreadable(of_system(error))),
@@ -151,6 +154,18 @@ struct Scanner<'a> {
 }
 
 impl Scanner<'_> {
+    /// Has the folder of a version listed, too, unless sub-folders are listed anyway; keeps one that is not there.
+    fn begin_version(&mut self, folder: &Path) {
+        match fs::symlink_metadata(folder) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                self.keep_unlisted(folder, NotListed::NoVersionFolder);
+            }
+            Ok(metadata) if metadata.is_symlink() => self.keep_unlisted(folder, NotListed::LinkedFolder),
+            _ if self.filter.subfolders => {}
+            _ => self.folders.push((folder.to_path_buf(), 0)),
+        }
+    }
+
     /// Lists the files of one folder, `depth` levels below the root.
     fn list_folder(&mut self, folder: &Path, depth: usize) -> io::Result<()> {
         for entry in fs::read_dir(folder)? {
@@ -354,7 +369,12 @@ mod tests {
         }
         assert_eq!(names(folder.path(), &ScanFilter::default()), ["a.jpg"]);
         let ignore = vec![Pattern::new("web/*").unwrap()];
-        let wanted = ScanFilter { subfolders: true, ignore, excluded: vec![folder.path().join("a.jpg")] };
+        let wanted = ScanFilter {
+            subfolders: true,
+            ignore,
+            excluded: vec![folder.path().join("a.jpg")],
+            ..ScanFilter::default()
+        };
         assert_eq!(names(folder.path(), &wanted), ["walls/b.jpg"]);
     }
 

@@ -227,6 +227,9 @@ fn named_prints(question: &OpenQuestion, brief: &Brief) -> String {
     if names.is_empty() {
         return String::new();
     }
+    if let Some(version) = whole_version(question, brief) {
+        return format!("for the version \"{version}\"; ");
+    }
     if names.len() <= NAMED_PRINTS {
         let few: Vec<&str> = names.iter().map(String::as_str).collect();
         return format!("for {}; ", quoted(&few));
@@ -235,13 +238,22 @@ fn named_prints(question: &OpenQuestion, brief: &Brief) -> String {
         return format!("for the {} prints on {stock}; ", names.len());
     }
     let named: HashSet<&str> = names.iter().map(String::as_str).collect();
-    let all = brief.prints.iter().map(|print| print.name.as_str());
-    let others: Vec<&str> = all.filter(|name| !named.contains(name)).collect();
+    let all: Vec<_> = brief.prints.iter().map(Print::name_with_version).collect();
+    let others: Vec<&str> = all.iter().map(|name| &**name).filter(|name| !named.contains(name)).collect();
     // Several prints may have one name.
     if !others.is_empty() && others.len() <= NAMED_PRINTS && names.len() + others.len() == of {
         return format!("for all but {}; ", quoted(&others));
     }
     format!("for {} of {}; ", names.len(), show::count(of, "print", "prints"))
+}
+
+/// Returns the name of the version whose prints are those that a question is about, and no others.
+fn whole_version<'b>(question: &OpenQuestion, brief: &'b Brief) -> Option<&'b str> {
+    let version_of = |at: &usize| brief.prints.get(*at).and_then(|print| print.version.as_ref());
+    let version = version_of(question.concerned.first()?)?;
+    let is_same = |at: &usize| version_of(at) == Some(version);
+    let of = brief.prints.iter().filter(|print| print.version.as_ref() == Some(version)).count();
+    (question.concerned.len() == of && question.concerned.iter().all(is_same)).then_some(&*version.name)
 }
 
 /// Lists names in quotes: `"a", "b" and "c"`.
@@ -274,7 +286,7 @@ pub fn geometry(print: &Print, id: Option<&str>) -> Vec<Line> {
     let placement = Placement::of_print(print);
     let density = &print.requirements.density;
     let unit = print.requirements.margins.unit;
-    let name = format!("{}{}", print.name, id.map(|id| format!(" ({id})")).unwrap_or_default());
+    let name = format!("{}{}", print.name_with_version(), id.map(|id| format!(" ({id})")).unwrap_or_default());
     let mut lines = vec![Line::of(Style::Head, name).and(Style::Dim, pictures(print))];
     let mut say = |label: &str, text: String| {
         let label = Line::of(Style::Dim, format!("{label:LABEL$}"));

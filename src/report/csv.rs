@@ -39,21 +39,29 @@ const CELL_PICTURES: usize = 12;
 /// Separator of two findings in one cell.
 pub const BETWEEN: &str = " | ";
 
+/// The column of the version, which an order without versions does not have; it stands before this one.
+const VERSION: (&str, &str) = ("version", "page");
+
 /// Writes the check as CSV (RFC 4180, UTF-8), ending with one line for each finding on the order as a whole and on the
 /// brief.
 pub fn write(report: &Report) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    let mut line = |cells: &[String]| writer.write_record(cells).expect("every line has the same columns, in memory");
-    line(&COLUMNS.map(str::to_owned));
+    let at = COLUMNS.iter().position(|column| *column == VERSION.1).filter(|_| !report.brief.order_versions.is_empty());
+    let mut line = |cells: &[String], version: &str| {
+        let mut cells = cells.to_vec();
+        at.into_iter().for_each(|at| cells.insert(at, text(version)));
+        writer.write_record(&cells).expect("every line has the same columns, in memory");
+    };
+    line(&COLUMNS.map(str::to_owned), VERSION.0);
     let prints = report.prints();
     for row in &report.rows {
-        line(&row_cells(prints.get(row.key.print.as_ref()), row));
+        line(&row_cells(prints.get(row.key.print.as_ref()), row), row.version.as_deref().unwrap_or_default());
     }
     for finding in &report.order_findings {
-        line(&order_cells(finding.level, &finding.pictures, (&what(finding), &one_line(&finding.fix))));
+        line(&order_cells(finding.level, &finding.pictures, (&what(finding), &one_line(&finding.fix))), "");
     }
     for Remark { key, level, problem } in &report.brief.remarks {
-        line(&order_cells(*level, &[], (&format!("{key}: {}", problem.what), &problem.fix)));
+        line(&order_cells(*level, &[], (&format!("{key}: {}", problem.what), &problem.fix)), "");
     }
     writer.into_inner().expect("memory takes every write")
 }

@@ -277,7 +277,7 @@ mod tests {
             assert!(heads[0] == state && heads.len() == 2, "{heads:?}");
         }
         let name = first_in(Style::Head, "name");
-        assert_eq!(name[1..], ["file.name", "print.name"]);
+        assert_eq!(name[1..], ["file.name", "print.name", "version.name"]);
     }
 
     #[test]

@@ -69,6 +69,14 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["print.paper", "paper.stock"],
     ),
     entry(
+        &["several versions", "versions of an order"],
+        "A form of the whole order, such as masters or press files: a table [[version]] in the brief, with a name and \
+         a folder. Each version has every print once, from its folder. A subject's box belongs to the picture on which \
+         it is drawn, an accepted finding to its file: decide for each version. A test print counts for the file of \
+         which it was made.",
+        &["version.name", "version.folder", "version.picture", "version.crop", "version.age"],
+    ),
+    entry(
         &["aspect ratio", "proportions", "shape"],
         "Width against height, such as 3:2 or 4:5. Where the picture's differs from the print's, the print crops it.",
         &["size.aspect", "print.crop", "margins.fit"],

@@ -96,7 +96,7 @@ pub fn write(request: &GuideRequest<'_>) -> Result<usize, GuideError> {
     let making = AtomicFolder::begin(request.into).map_err(failed)?;
     for print in &prints {
         let frame = frame_px(print, request.shape, request.longer_px);
-        let png = png(print, frame).ok_or_else(|| GuideError::NoPlace(print.name.clone()))?;
+        let png = png(print, frame).ok_or_else(|| GuideError::NoPlace(print.name_with_version().into_owned()))?;
         making.write_file(Path::new(&format!("{}.png", names::plain(&print.id.0))), &png).map_err(failed)?;
     }
     making.finish().map_err(failed)?;
@@ -124,7 +124,7 @@ fn png(print: &Print, frame: (u32, u32)) -> Option<Vec<u8>> {
     for (left, right) in &lines.folds {
         canvas.outline([*left, lines.window[1], *right, lines.window[3]], Stroke::Dashes(1, 2));
     }
-    let words = format!("{}  {}", visible(&print.name), placement.finished.show());
+    let words = format!("{}  {}", visible(&print.name_with_version()), placement.finished.show());
     canvas.write(&words, lines.safe);
     canvas.encode()
 }

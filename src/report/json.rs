@@ -67,6 +67,8 @@ struct RowOut<'a> {
     picture: Option<&'a str>,
     print: Option<&'a str>,
     print_id: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    version: Option<&'a str>,
     state: &'static str,
     remark: Option<&'a str>,
     sha256: Option<&'a str>,
@@ -240,6 +242,7 @@ impl<'a> RowOut<'a> {
             picture: row.key.picture.as_ref().map(|picture| picture.as_str()),
             print: row.key.print.as_ref().map(|_| row.print_name.as_str()),
             print_id: row.key.print.as_ref().map(|id| &*id.0),
+            version: row.version.as_deref(),
             state: row.state.word(),
             remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
             sha256: row.sha256.as_deref(),

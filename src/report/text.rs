@@ -145,7 +145,7 @@ fn print_words(row: &Row, prints: &PrintsById<'_>) -> String {
         return String::new();
     }
     let id = prints.id_beside_name(row.key.print.as_ref()).map(|id| format!(" ({id})"));
-    let mut words = format!("{}{}", row.print_name, id.unwrap_or_default());
+    let mut words = format!("{}{}", row.name_with_version(), id.unwrap_or_default());
     if let Some(placement) = &row.placement {
         let size = placement.finished.show();
         if row.print_name != size {

@@ -183,7 +183,7 @@ impl<'a> Candidates<'a> {
     pub fn name(&self, one: &RankedRow) -> String {
         let row = &self.report().rows[one.row];
         let picture = row.key.picture.as_ref().map(PictureKey::to_string).unwrap_or_default();
-        format!("{picture} for {}", visible(&row.print_name))
+        format!("{picture} for {}", visible(&row.name_with_version()))
     }
 
     /// True if the folder holds a picture.

@@ -118,7 +118,9 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
         let copies = show::count(print.copies as usize, "copy", "copies");
         say(COSTLY, format!("the order will be {copies}"));
     }
-    let shows = |rule: &Rule| !matches!(rule.group, RuleGroup::File | RuleGroup::Set) || *rule == jpeg_quality::RULE;
+    let shows = |rule: &Rule| {
+        !matches!(rule.group, RuleGroup::File | RuleGroup::Version | RuleGroup::Set) || *rule == jpeg_quality::RULE
+    };
     for one in row.accepted.iter().filter(|one| one.finding.level >= Level::Should && shows(one.finding.rule)) {
         say(DOUBTFUL, format!("accepted: {}", first_part(&one.finding.found)));
     }

@@ -330,7 +330,8 @@ impl<'a> TestedPicture<'a> {
     }
 
     fn piece(&self, why: &RankedRow, ppi: Ppi, whole: Cutout, strips: Vec<TestStrip>) -> Piece {
-        let print = visible(&self.row.print_name);
+        let print = self.row.name_with_version();
+        let print = visible(&print);
         let scale = if strips.is_empty() { "" } else { ", strips at the scale of the print" };
         let caption = format!("{print}, {}, {}{scale}", self.picture, self.placement.finished.show());
         Piece { caption, reasons: why.words(), ppi, whole, scale: 0.0, window: self.window, strips }

@@ -176,16 +176,20 @@ const fn state_style(state: RowState) -> Style {
 
 fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
     let row = &table_row.row;
-    let name = row.key.picture.as_ref().map_or_else(|| row.print_name.clone(), |picture| picture.as_str().to_owned());
+    let name = row
+        .key
+        .picture
+        .as_ref()
+        .map_or_else(|| row.name_with_version().into_owned(), |picture| picture.as_str().to_owned());
     let mut lines = vec![Line::of(Style::Strong, name)];
     let mut print: Vec<String> = Vec::new();
     if row.key.picture.is_some() && !row.print_name.is_empty() {
-        print.push(row.print_name.clone());
+        print.push(row.name_with_version().into_owned());
     }
     if let Some(placement) = &row.placement {
         let size = placement.finished.show();
         // A print without a name goes by its size.
-        if print.first() != Some(&size) {
+        if row.print_name != size || print.is_empty() {
             print.push(size);
         }
         if placement.turned {

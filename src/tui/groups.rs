@@ -35,6 +35,7 @@ pub fn metric(group: RuleGroup, metrics: &PrintMetrics) -> Option<String> {
         | RuleGroup::Density
         | RuleGroup::Colour
         | RuleGroup::Proof
+        | RuleGroup::Version
         | RuleGroup::Set => None,
     }
 }

@@ -24,6 +24,7 @@ use crate::units::show;
 enum Column {
     State,
     Page,
+    Version,
     Print,
     Picture,
     Density,
@@ -56,6 +57,7 @@ const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, 
 const COLUMNS: &[Need] = &[
     need(Column::State, "state", (8, 8), 0, false),
     need(Column::Page, "page", (5, 5), 64, true),
+    need(Column::Version, "version", VERSION_WIDTH, VERSION_FROM, false),
     need(Column::Print, "print", (18, 30), 120, false),
     need(Column::Picture, "picture", (18, 40), 0, false),
     need(Column::Density, "ppi", (5, 5), 0, true),
@@ -67,6 +69,11 @@ const COLUMNS: &[Need] = &[
     need(Column::Of(RuleGroup::Margins), "margins", (12, 14), 132, false),
     need(Column::Says, "findings", (15, 46), 0, false),
 ];
+/// The least and the most width of the version.
+const VERSION_WIDTH: (u16, u16) = (8, 12);
+/// The table's width from which the version is shown, in an order that has versions. Columns that come later wait for
+/// its width more.
+const VERSION_FROM: u16 = 72;
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
 /// The sign of a row that a person marked, after the sign of the selected row.
@@ -78,8 +85,15 @@ const SAYS: u16 = 22;
 const AIR: u16 = 1;
 
 /// Returns the columns shown, each with its offset and width.
-fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
-    let shown = |need: &&Need| width >= need.from && (need.column != Column::Page || with_pages);
+fn columns(width: u16, with_pages: bool, with_versions: bool) -> Vec<(&'static Need, u16, u16)> {
+    let is_used = |column: Column| match column {
+        Column::Page => with_pages,
+        Column::Version => with_versions,
+        _ => true,
+    };
+    let of_version = if with_versions { VERSION_WIDTH.0 + GAP } else { 0 };
+    let from = |need: &Need| need.from + if need.from > VERSION_FROM { of_version } else { 0 };
+    let shown = |need: &&Need| width >= from(need) && is_used(need.column);
     let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
     let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
     let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
@@ -112,7 +126,8 @@ fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
 /// Draws heads and rows; `view` has been scrolled to the selected row.
 pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, view: &ViewState, theme: &Theme) {
     let with_pages = snapshot.brief.prints.iter().any(|print| print.page.is_some());
-    let columns = columns(area.width.saturating_sub(AIR), with_pages);
+    let with_versions = !snapshot.brief.order_versions.is_empty();
+    let columns = columns(area.width.saturating_sub(AIR), with_pages, with_versions);
     for (need, x, width) in &columns {
         let at = (head.x + x, head.y);
         if need.right {
@@ -207,11 +222,12 @@ fn cell(
             TableCell { words: state.word().to_owned(), style: theme.state(state), mark: "" }
         }
         Column::Page => dim(row.page.map(|page| page.to_string()).unwrap_or_default()),
+        Column::Version => dim(row.version.as_deref().unwrap_or_default().to_owned()),
         Column::Print => plain(row.print_name.clone()),
         Column::Picture => match &row.key.picture {
             Some(picture) => plain(cut_name(picture.as_str(), width.into(), theme.signs.ellipsis)),
             None if with_prints => dim("no picture yet".to_owned()),
-            None => plain(row.print_name.clone()),
+            None => plain(row.name_with_version().into_owned()),
         },
         Column::Density => {
             let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
@@ -321,7 +337,7 @@ mod tests {
     use super::*;
 
     fn heads(width: u16) -> Vec<&'static str> {
-        columns(width, true).iter().map(|(need, ..)| need.head).collect()
+        columns(width, true, false).iter().map(|(need, ..)| need.head).collect()
     }
 
     #[test]
@@ -329,13 +345,15 @@ mod tests {
         assert_eq!(heads(57), ["state", "picture", "ppi", "findings"]);
         assert_eq!(heads(80), ["state", "page", "picture", "ppi", "findings"]);
         assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "lost", "detail", "findings"]);
-        assert_eq!(heads(170).len(), COLUMNS.len());
+        assert_eq!(heads(170).len(), COLUMNS.len() - 1, "all but that of versions");
+        let with_versions: Vec<_> = columns(80, true, true).iter().map(|(need, ..)| need.head).collect();
+        assert_eq!(with_versions, ["state", "page", "version", "picture", "ppi", "findings"]);
     }
 
     #[test]
     fn columns_stay_within_the_table() {
         for width in 57..240 {
-            let columns = columns(width, width % 2 == 0);
+            let columns = columns(width, width % 2 == 0, width % 3 == 0);
             assert!(columns.last().is_some_and(|(_, x, own)| x + own <= width), "{width}");
             assert!(columns.windows(2).all(|pair| pair[0].1 + pair[0].2 + GAP == pair[1].1), "{width}");
         }

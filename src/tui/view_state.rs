@@ -369,7 +369,7 @@ fn by_name(a: &TableRow, b: &TableRow) -> Ordering {
 fn text_of(table_row: &TableRow) -> String {
     let (row, state) = (&table_row.row, table_row.state_now());
     let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
-    let mut text = format!("{picture}\n{}\n{}", row.print_name, state.word()).to_lowercase();
+    let mut text = format!("{picture}\n{}\n{}", row.name_with_version(), state.word()).to_lowercase();
     for finding in &row.findings {
         text.extend(["\n", finding.rule.id, "\n"]);
         text.push_str(&finding.short.to_lowercase());

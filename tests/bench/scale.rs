@@ -1,6 +1,6 @@
-//! What grows with the order: 4,000 and 20,000 look-alikes beside as many strangers, 2,000 prints over 1,000 pictures, and
-//! the papers of large orders. Prints n, seconds, ratio and peak memory; each line is measured in a process of its own.
-//! Linux: peak memory is the system's `VmHWM`.
+//! What grows with the order: 4,000 and 20,000 look-alikes beside as many strangers, 2,000 prints over 1,000 pictures,
+//! 2,000 prints in two versions, and the papers of large orders. Prints n, seconds, ratio and peak memory; each line is
+//! measured in a process of its own. Linux: peak memory is the system's `VmHWM`.
 
 use std::process::Command;
 use std::sync::Arc;
@@ -30,11 +30,12 @@ use plateside::tui::view_state::ViewState;
 /// A case by its name: what is done with so many; seconds of its parts.
 type Case = (&'static str, fn(usize) -> Vec<f64>);
 
-const CASES: [Case; 6] = [
+const CASES: [Case; 7] = [
     ("strangers", |count| judged(&rest(), &pictures(count, fingerprint))),
     ("look-alikes", |count| judged(&rest(), &pictures(count, |_| 0))),
     ("patterns", |count| judged(&prints(2 * count, |at| format!("*x{at:05}*")), &pictures(count, fingerprint))),
     ("stars", |count| judged(&prints(2 * count, |_| "*".to_owned()), &pictures(count, fingerprint))),
+    ("versions", versions),
     ("papers", papers),
     ("arrivals", arrivals),
 ];
@@ -43,7 +44,7 @@ const CASES: [Case; 6] = [
 type Measured = (&'static str, usize, Option<(&'static str, usize)>);
 
 /// The lines of the table: a case, how many, which case and count its ratio is against.
-const LINES: [Measured; 13] = [
+const LINES: [Measured; 15] = [
     ("strangers", 1_000, None),
     ("strangers", 4_000, Some(("strangers", 1_000))),
     ("strangers", 20_000, Some(("strangers", 4_000))),
@@ -53,6 +54,8 @@ const LINES: [Measured; 13] = [
     ("patterns", 250, None),
     ("patterns", 1_000, Some(("patterns", 250))),
     ("stars", 1_000, None),
+    ("versions", 500, None),
+    ("versions", 2_000, Some(("versions", 500))),
     ("papers", 1_000, None),
     ("papers", 4_000, Some(("papers", 1_000))),
     ("arrivals", 1_000, None),
@@ -116,6 +119,41 @@ fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
     let began = Instant::now();
     let made = work();
     (made, began.elapsed().as_secs_f64())
+}
+
+/// So many prints in two versions, each with a picture of its own that is found in the other.
+fn versions(count: usize) -> Vec<f64> {
+    let versions =
+        "[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n[[version]]\nname = \"press\"\nfolder = \"cmyk\"\n";
+    let print = |at: usize| format!("[[print]]\nname = \"n{at}\"\nsize = \"8 x 10 in\"\npicture = \"x{at:05}*\"\n");
+    let brief = parsed(&(versions.to_owned() + &(0..count).map(print).collect::<String>()));
+    let of = |(version, folder): (usize, &str)| {
+        let named = |(at, one): (usize, Submission)| {
+            let shows = evidence(version * count + at, fingerprint(at));
+            let small = Grid { across: SMALL.0, down: SMALL.1, fields: blots(at) };
+            let appearance = Appearance { small, ..shows.appearance.clone() };
+            Submission {
+                key: PictureKey::from_text(&format!("{folder}/{}", one.key.as_str())),
+                pixels: Pixels::Read(Arc::new(EvidenceHandle::in_memory(Evidence { appearance, ..shows }))),
+                ..one
+            }
+        };
+        pictures(count, fingerprint).into_iter().enumerate().map(named).collect::<Vec<_>>()
+    };
+    let all: Vec<Submission> = [(1, "cmyk"), (0, "rgb")].into_iter().flat_map(of).collect();
+    judged(&brief, &all)
+}
+
+/// Cells of a small grey picture, as the program makes it of one of 4:5.
+const SMALL: (usize, usize) = (102, 128);
+
+/// A small grey picture of fields in shades of its own.
+fn blots(number: usize) -> Vec<u8> {
+    let shade = |at: usize| {
+        let (x, y) = (at % SMALL.0 / 8, at / SMALL.0 / 8);
+        (fingerprint(number * 1_000 + y * SMALL.0 + x) >> 56) as u8
+    };
+    (0..SMALL.0 * SMALL.1).map(shade).collect()
 }
 
 /// Every paper of an order of so many prints, each with its picture.

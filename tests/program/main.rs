@@ -22,5 +22,6 @@ mod support;
 mod testprint;
 #[cfg(unix)]
 mod unlisted;
+mod versions;
 mod watch;
 mod words;

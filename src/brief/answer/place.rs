@@ -19,8 +19,8 @@ pub(super) enum AnswerPlace {
     Order,
     /// The table of a named paper.
     Paper(Arc<str>),
-    /// The own tables of these `[[print]]`, counted from 0.
-    Prints(Vec<usize>),
+    /// The own tables of some `[[print]]` or `[[version]]`, counted from 0.
+    Own(&'static str, Vec<usize>),
 }
 
 /// A value to be put in.
@@ -61,9 +61,9 @@ pub(super) fn put(text: &str, edit: &Edit<'_>) -> Option<String> {
             let named = child(papers, paper)?;
             put_in(named, edit, value)?;
         }
-        AnswerPlace::Prints(prints) => {
-            let tables = document.get_mut("print")?.as_array_of_tables_mut()?;
-            for at in prints {
+        AnswerPlace::Own(part, places) => {
+            let tables = document.get_mut(part)?.as_array_of_tables_mut()?;
+            for at in places {
                 let own = child(tables.get_mut(*at)?, edit.key.table())?;
                 let mut dated = value.clone();
                 dated.decor_mut().set_suffix(format!(" # answered {}", edit.day));
@@ -74,7 +74,7 @@ pub(super) fn put(text: &str, edit: &Edit<'_>) -> Option<String> {
     let answered = match edit.place {
         AnswerPlace::Order => Some(edit.key.path.to_owned()),
         AnswerPlace::Paper(paper) => Some(format!("papers.{paper}.{}", edit.key.name())),
-        AnswerPlace::Prints(_) => None,
+        AnswerPlace::Own(..) => None,
     };
     if let Some(answered) = answered {
         let day: Datetime = edit.day.parse().ok()?;

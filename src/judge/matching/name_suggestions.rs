@@ -29,10 +29,19 @@ impl NameSuggestions {
     pub fn of(brief: &Brief, folder: &[Submission], paired: &Pairing) -> NameSuggestions {
         let waiting = paired.of_print.iter().enumerate().filter(|(_, pictures)| pictures.is_empty());
         let unasked = paired.extra.iter().filter(|(_, why)| *why == UnpairedReason::Unasked).map(|(at, _)| *at);
-        let names = UnclaimedNames::of(folder, unasked);
+        let mut by_version: HashMap<Option<usize>, Vec<usize>> = HashMap::new();
+        unasked.for_each(|at| by_version.entry(brief.version_at(folder[at].key.as_str())).or_default().push(at));
+        let names: HashMap<Option<&str>, UnclaimedNames> = by_version
+            .into_iter()
+            .map(|(version, files)| {
+                let folder_of = version.and_then(|at| brief.order_versions.get(at)).map(|version| &*version.folder);
+                (folder_of, UnclaimedNames::of(folder, files.into_iter()))
+            })
+            .collect();
         let mut near = NameSuggestions::default();
         for (print, _) in waiting {
-            if let Some(picture) = names.nearest(&brief.prints[print]) {
+            let own = brief.prints[print].version.as_ref().map(|version| &*version.folder);
+            if let Some(picture) = names.get(&own).and_then(|names| names.nearest(&brief.prints[print])) {
                 near.picture_of.insert(print, picture);
                 near.print_of.entry(picture).or_insert(print);
             }

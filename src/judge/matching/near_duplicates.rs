@@ -3,9 +3,9 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
-use crate::brief::PrintId;
 use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::requirements::Level;
+use crate::brief::{Brief, PrintId};
 use crate::judge::metrics::impression::Impression;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach};
 use crate::judge::model::row::Row;
@@ -18,6 +18,8 @@ use nearest::nearest_before;
 
 /// One picture, with all the rows of prints that use it.
 struct ComparedFrame<'a> {
+    /// The version of the order in whose folder it lies, by its place among the versions.
+    version: Option<usize>,
     rows: Vec<&'a Row>,
     impression: &'a Impression,
 }
@@ -26,7 +28,7 @@ struct ComparedFrame<'a> {
 /// export from the next frame on a tripod. Each picture is reported with the nearest one before it only, so that a
 /// series makes a chain and not all its pairs.
 pub fn check(order: &JudgedOrder, report: BreachSink) {
-    let frames = frames(order.rows);
+    let frames = frames(order.brief, order.rows);
     let prints = order.brief.prints.iter();
     let singles: HashSet<&PrintId> =
         prints.filter(|print| matches!(print.pictures, PictureSelector::One(_))).map(|print| &print.id).collect();
@@ -34,7 +36,9 @@ pub fn check(order: &JudgedOrder, report: BreachSink) {
     let nearest = nearest_before(frames.iter().map(|frame| frame.impression.keys()), |one, other| {
         // Two pictures for one print are already reported by set.versions.
         let versions = versions_of[one].is_some() && versions_of[one] == versions_of[other];
-        !versions && frames[one].impression.is_like(frames[other].impression)
+        !versions
+            && frames[one].version == frames[other].version
+            && frames[one].impression.is_like(frames[other].impression)
     });
     let series = series(&nearest);
     let pairs = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
@@ -43,19 +47,20 @@ pub fn check(order: &JudgedOrder, report: BreachSink) {
 
 /// Returns every picture whose pixels were read, in the order of its first row. Of files with the same bytes only the
 /// first: the others are already reported as copies.
-fn frames(rows: &[Arc<Row>]) -> Vec<ComparedFrame<'_>> {
+fn frames<'a>(brief: &Brief, rows: &'a [Arc<Row>]) -> Vec<ComparedFrame<'a>> {
     let mut frames: Vec<ComparedFrame> = Vec::new();
     let mut places: HashMap<&PictureKey, usize> = HashMap::new();
-    let mut contents: HashSet<&str> = HashSet::new();
+    let mut contents: HashSet<(Option<usize>, &str)> = HashSet::new();
     for row in rows {
         let (Some(picture), Some(impression), Some(sha256)) = (&row.key.picture, &row.impression, &row.sha256) else {
             continue;
         };
+        let version = brief.version_at(picture.as_str());
         if let Some(at) = places.get(picture) {
             frames[*at].rows.push(row);
-        } else if contents.insert(sha256) {
+        } else if contents.insert((version, sha256)) {
             places.insert(picture, frames.len());
-            frames.push(ComparedFrame { rows: vec![row], impression });
+            frames.push(ComparedFrame { version, rows: vec![row], impression });
         }
     }
     frames

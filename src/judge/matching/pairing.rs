@@ -1,6 +1,6 @@
 //! Pairs the folder's pictures with the brief's prints.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use crate::brief::VersionPolicy;
 use crate::brief::picture_patterns::{Pattern, PictureSelector};
@@ -38,6 +38,9 @@ pub struct CutRows {
 pub enum UnpairedReason {
     /// No pattern matches its name.
     Unasked,
+    /// It lies outside the folders of all versions; the print's index for which its name would do, if there is one that
+    /// has no picture.
+    OutsideVersions(Option<usize>),
     /// A newer picture is used for the same print.
     Older {
         /// The print's index.
@@ -49,16 +52,24 @@ pub enum UnpairedReason {
 
 /// Pairs prints with pictures. A picture may serve several prints.
 pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
-    let names = SortedNames::of(folder);
+    let version_of: Vec<Option<usize>> = folder.iter().map(|file| brief.version_at(file.key.as_str())).collect();
+    let names_in: HashMap<Option<usize>, SortedNames> =
+        parts(brief).map(|part| (part, SortedNames::of(brief, folder, &version_of, part))).collect();
+    let part_of = |print: &Print| {
+        let version = print.version.as_ref()?;
+        brief.order_versions.iter().position(|other| other == version)
+    };
     let mut claimed = vec![false; folder.len()];
     let mut older: Vec<(usize, UnpairedReason)> = Vec::new();
     let mut of_print: Vec<Vec<usize>> = Vec::with_capacity(brief.prints.len());
     // Thousands of prints may have the same pattern.
-    let mut known: HashMap<&str, Vec<usize>> = HashMap::new();
+    let mut known: HashMap<(Option<usize>, &str), Vec<usize>> = HashMap::new();
     for (number, print) in brief.prints.iter().enumerate() {
         let mut pictures = match &print.pictures {
             PictureSelector::One(pattern) | PictureSelector::Many(pattern) => {
-                known.entry(pattern.as_str()).or_insert_with(|| names.matching(pattern)).clone()
+                let part = part_of(print);
+                let matching = || names_in.get(&part).map(|names| names.matching(pattern)).unwrap_or_default();
+                known.entry((part, pattern.as_str())).or_insert_with(matching).clone()
             }
             PictureSelector::Rest => Vec::new(),
         };
@@ -73,19 +84,22 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
         of_print.push(pictures);
     }
     let rest: Vec<usize> = (0..folder.len()).filter(|&at| !claimed[at]).collect();
-    let mut somebody_takes_the_rest = false;
-    for (print, pictures) in brief.prints.iter().zip(&mut of_print) {
-        if takes_rest(print) {
-            pictures.clone_from(&rest);
-            somebody_takes_the_rest = true;
-        }
+    let mut parts_with_a_taker: HashSet<Option<usize>> = HashSet::new();
+    for (print, pictures) in brief.prints.iter().zip(&mut of_print).filter(|(print, _)| takes_rest(print)) {
+        let part = part_of(print);
+        pictures.extend(rest.iter().filter(|at| version_of[**at] == part));
+        parts_with_a_taker.insert(part);
     }
     let mut taken = vec![false; folder.len()];
     of_print.iter().flatten().for_each(|&at| taken[at] = true);
     let mut extra: Vec<(usize, UnpairedReason)> = older.into_iter().filter(|(at, _)| !taken[*at]).collect();
-    if !somebody_takes_the_rest {
-        extra.extend(rest.into_iter().map(|at| (at, UnpairedReason::Unasked)));
-    }
+    let is_outside = |at: usize| version_of[at].is_none() && !brief.order_versions.is_empty();
+    let waiting = OutsideNames::of(brief, &of_print, rest.iter().any(|at| is_outside(*at)));
+    let nobodys = rest.into_iter().filter(|at| !parts_with_a_taker.contains(&version_of[*at]));
+    extra.extend(nobodys.map(|at| match is_outside(at) {
+        true => (at, UnpairedReason::OutsideVersions(waiting.print_for(folder[at].key.file_name()))),
+        false => (at, UnpairedReason::Unasked),
+    }));
     extra.sort_by_key(|(at, _)| *at);
     extra.dedup_by_key(|(at, _)| *at);
     let cut = cut_to(&mut of_print, MAX_ROWS);
@@ -126,6 +140,38 @@ fn newest(pictures: &[usize], folder: &[Submission]) -> Vec<usize> {
     pictures.iter().copied().filter(|&at| Some(folder[at].modified_ns) == latest).collect()
 }
 
+/// The parts of an order whose pictures are paired apart: each version, or the whole where there are none.
+fn parts(brief: &Brief) -> impl Iterator<Item = Option<usize>> {
+    let versions = brief.order_versions.len();
+    (0..versions).map(Some).chain((versions == 0).then_some(None))
+}
+
+/// The prints without a picture, by what their patterns begin with: one of them may be meant by a picture that lies
+/// outside the folders of the versions.
+struct OutsideNames<'a>(BTreeMap<String, Vec<(usize, &'a Pattern)>>);
+
+impl<'a> OutsideNames<'a> {
+    /// Returns the prints that wait for a picture; none where nothing `is_asked`.
+    fn of(brief: &'a Brief, of_print: &[Vec<usize>], is_asked: bool) -> OutsideNames<'a> {
+        let mut by_beginning: BTreeMap<String, Vec<(usize, &Pattern)>> = BTreeMap::new();
+        for (at, print) in brief.prints.iter().enumerate().filter(|(at, _)| is_asked && of_print[*at].is_empty()) {
+            if let PictureSelector::One(pattern) = &print.pictures {
+                by_beginning.entry(pattern.beginning()).or_default().push((at, pattern));
+            }
+        }
+        OutsideNames(by_beginning)
+    }
+
+    /// Returns the only print that a file of this name could be for; `None` where there is none, or several.
+    fn print_for(&self, name: &str) -> Option<usize> {
+        let name = name.to_lowercase();
+        let ends = name.char_indices().map(|(at, _)| at).chain([name.len()]);
+        let near = ends.filter_map(|end| self.0.get(&name[..end])).flatten();
+        let mut fitting = near.filter(|(_, pattern)| pattern.matches_lower(&name)).map(|(at, _)| *at);
+        fitting.next().filter(|_| fitting.next().is_none())
+    }
+}
+
 fn takes_rest(print: &Print) -> bool {
     matches!(print.pictures, PictureSelector::Rest)
 }
@@ -140,10 +186,18 @@ struct SortedNames {
 }
 
 impl SortedNames {
-    fn of(folder: &[Submission]) -> SortedNames {
-        let sorted = |part: fn(&str) -> &str| {
-            let lower = |(at, file): (usize, &Submission)| (part(file.key.as_str()).to_lowercase(), at);
-            let mut all: Vec<(String, usize)> = folder.iter().enumerate().map(lower).collect();
+    /// Returns the names of a version's files, with their paths in its folder; those of all files where there is no
+    /// version.
+    fn of(brief: &Brief, folder: &[Submission], version_of: &[Option<usize>], part: Option<usize>) -> SortedNames {
+        let version = part.and_then(|at| brief.order_versions.get(at));
+        let sorted = |of: fn(&str) -> &str| {
+            let lower = |(at, file): (usize, &Submission)| {
+                let path = file.key.as_str();
+                let inside = version.and_then(|version| version.path_inside(path)).unwrap_or(path);
+                (of(inside).to_lowercase(), at)
+            };
+            let files = folder.iter().enumerate().filter(|(at, _)| version_of[*at] == part);
+            let mut all: Vec<(String, usize)> = files.map(lower).collect();
             all.sort_unstable();
             all
         };
@@ -191,7 +245,7 @@ mod tests {
     #[test]
     fn comparing_only_near_names_gives_the_same_matches() {
         let folder = folder(&["B/p1.tif", "P12-Tart.jpg", "a/wall.jpg", "p1.jpg", "p12.jpg", "p120.jpg", "q.jpg"]);
-        let names = SortedNames::of(&folder);
+        let names = SortedNames::of(&brief("[[print]]\nsize = \"A4\""), &folder, &vec![None; folder.len()], None);
         for text in ["p1*", "p12*", "*", "*tart*", "b/*", "B/p1", "a/wall*", "p?.jpg", "p[12]*", "?1*", "z*", "wall"] {
             let pattern = Pattern::new(text).unwrap();
             let all: Vec<usize> = (0..folder.len()).filter(|&at| pattern.matches(folder[at].key.as_str())).collect();

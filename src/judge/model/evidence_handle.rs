@@ -8,6 +8,7 @@ use parking_lot::Mutex;
 use crate::judge::metrics::changes::{ColourChanges, ColourQuestion};
 use crate::judge::metrics::impression::Impression;
 use crate::measure::Evidence;
+use crate::measure::alignment::{PlacedFrame, align};
 
 /// The store of a picture's evidence. That of thousands of pictures would fill the memory, so it may be on disk.
 pub trait EvidenceSource: Debug + Send + Sync {
@@ -28,8 +29,13 @@ pub struct EvidenceHandle {
     pub lost_rows: u32,
     /// Colour changes by the keys of their questions, the newest last.
     cached_changes: Mutex<Vec<(String, Arc<ColourChanges>)>>,
+    /// Where this picture lies in others, by their checksums, the newest last.
+    cached_frames: Mutex<Vec<(String, Option<PlacedFrame>)>>,
     source: Arc<dyn EvidenceSource>,
 }
+
+/// Most frames kept for a picture: one for each other version of an order. Own choice.
+const MAX_CACHED_FRAMES: usize = 8;
 
 /// Most colour changes kept for a picture: one for each paper of a large order, and some tried out. No source.
 const MAX_CACHED_CHANGES: usize = 16;
@@ -43,6 +49,7 @@ impl EvidenceHandle {
             impression: Impression::of(&evidence.appearance),
             lost_rows: evidence.lost_rows,
             cached_changes: Mutex::default(),
+            cached_frames: Mutex::default(),
             source: whole,
         }
     }
@@ -51,6 +58,22 @@ impl EvidenceHandle {
     pub fn in_memory(evidence: Evidence) -> EvidenceHandle {
         let evidence = Arc::new(evidence);
         EvidenceHandle::stored(&evidence, Arc::new(InMemory(evidence.clone())))
+    }
+
+    /// Returns where this picture lies in another, found once; `None` where it is not recognised there, or where the
+    /// evidence of either is lost.
+    pub fn frame_in(&self, other: &EvidenceHandle) -> Option<PlacedFrame> {
+        if let Some((_, known)) = self.cached_frames.lock().iter().find(|(of, _)| *of == other.sha256) {
+            return *known;
+        }
+        let (own, others) = (self.evidence()?, other.evidence()?);
+        let frame = align(&others.appearance.small, &own.appearance.small);
+        let mut cached = self.cached_frames.lock();
+        if cached.len() >= MAX_CACHED_FRAMES {
+            cached.remove(0);
+        }
+        cached.push((other.sha256.clone(), frame));
+        frame
     }
 
     /// Returns the answer to a question about its colours, calculated once.

@@ -1,5 +1,6 @@
 //! One picture for one print: its state and all its findings.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use crate::brief::{Pages, PrintId};
@@ -101,6 +102,8 @@ pub struct Row {
     pub key: RowKey,
     /// The print's name from the brief; foreign text; empty for EXTRA.
     pub print_name: String,
+    /// The name of the version of the order that the print belongs to; foreign text.
+    pub version: Option<Arc<str>>,
     /// Page number, if it is a page.
     pub page: Option<Pages>,
     /// Number of copies ordered.
@@ -148,6 +151,13 @@ pub struct Row {
 }
 
 impl Row {
+    /// Returns the print's name with its version's behind it: `plum tart (press)`; foreign text, empty for EXTRA.
+    pub fn name_with_version(&self) -> Cow<'_, str> {
+        self.version
+            .as_ref()
+            .map_or((&*self.print_name).into(), |version| format!("{} ({version})", self.print_name).into())
+    }
+
     /// Returns the rules that could not be checked for reasons of this row.
     pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
         self.not_checked.iter().filter(|one| !one.brief_lacks_it)

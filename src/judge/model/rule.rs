@@ -78,13 +78,15 @@ pub enum RuleGroup {
     Detail,
     /// Remarks on a test print.
     Proof,
+    /// The pictures of one print in the versions of the order.
+    Version,
     /// The order as a whole.
     Set,
 }
 
 impl RuleGroup {
     /// Every group, in the order of findings.
-    pub const ALL: [RuleGroup; 9] = [
+    pub const ALL: [RuleGroup; 10] = [
         RuleGroup::File,
         RuleGroup::Size,
         RuleGroup::Density,
@@ -93,6 +95,7 @@ impl RuleGroup {
         RuleGroup::Margins,
         RuleGroup::Detail,
         RuleGroup::Proof,
+        RuleGroup::Version,
         RuleGroup::Set,
     ];
 
@@ -107,6 +110,7 @@ impl RuleGroup {
             RuleGroup::Margins => "bleed, trim, safe margin, folds",
             RuleGroup::Detail => "sharpness, grain, enlargement",
             RuleGroup::Proof => "what was seen on test prints",
+            RuleGroup::Version => "one print in the versions of the order",
             RuleGroup::Set => "the order as a whole",
         }
     }
@@ -122,6 +126,7 @@ impl RuleGroup {
             RuleGroup::Margins => "margins",
             RuleGroup::Detail => "detail",
             RuleGroup::Proof => "proof",
+            RuleGroup::Version => "version",
             RuleGroup::Set => "set",
         }
     }

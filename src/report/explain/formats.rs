@@ -59,7 +59,10 @@ pub static JSON: Topic = Topic {
             "How many rows are pass, warn, fix, missing, extra and pending, and how many findings are accepted.",
         ),
         ("rows: picture", "The file's name."),
-        ("rows: print, print_id", "The print's name, and its lasting id."),
+        (
+            "rows: print, print_id, version",
+            "The print's name, its lasting id, and the version of the order where there are several.",
+        ),
         ("rows: state, remark", "The state, and a word about it where there is one."),
         ("rows: sha256", "The checksum of the bytes that were checked."),
         (

@@ -89,6 +89,8 @@ fn print(name: &str, page: u32) -> Print {
     let size = Size::new(Length::from_mm(210), Length::from_mm(260), LengthUnit::Millimetre);
     Print {
         id: PrintId(name.replace(' ', "-").into()),
+        base_id: PrintId(name.replace(' ', "-").into()),
+        version: None,
         shared_id: None,
         name: name.to_owned(),
         page: Some(Pages::one(page)),
@@ -129,6 +131,7 @@ pub fn brief() -> Brief {
         ignore: Vec::new(),
         subfolders: false,
         list_sheet: None,
+        order_versions: Vec::new(),
         versions: VersionPolicy::Ask,
         origins: Origins::default(),
         remarks: Vec::new(),

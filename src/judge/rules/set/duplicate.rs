@@ -20,7 +20,8 @@ pub static RULE: Rule = Rule {
            duplicate. Where only one of the files fits a print, its copies alone carry the finding. Pictures with \
            other bytes that look alike are a note: by their capture times, or their names where there are none, the \
            finding asks whether they are one picture or two frames. Each picture is compared with the nearest one \
-           before it; the rest of the series is counted.",
+           before it; the rest of the series is counted. Pictures of different versions of an order are not \
+           compared.",
     fix: "Replace the copy with the picture that was meant, or take it out of the folder.",
     misses: "A second export that was cropped, mirrored or changed strongly does not look alike. Frames of one set-up \
              may look alike on purpose, so a look-alike is never more than a note.",
@@ -36,10 +37,10 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
 fn check(order: &JudgedOrder, report: BreachSink) {
-    let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
+    let mut by_bytes: BTreeMap<(Option<usize>, &str), Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
-        if let Some(sha256) = &row.sha256 {
-            by_bytes.entry(sha256).or_default().push(row);
+        if let Some((picture, sha256)) = row.key.picture.as_ref().zip(row.sha256.as_deref()) {
+            by_bytes.entry((order.brief.version_at(picture.as_str()), sha256)).or_default().push(row);
         }
     }
     by_bytes.into_values().filter_map(|rows| breach(&rows)).for_each(&mut *report);

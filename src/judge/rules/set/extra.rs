@@ -17,7 +17,8 @@ pub static RULE: Rule = Rule {
     level: Level::Note,
     why: "a picture that nobody ordered is printed, paid for, or mistaken for another",
     page: "A picture whose name fits no print of the brief is a row of its own with the state EXTRA. It is never \
-           delivered. Files that the brief lists under `ignore` are left out.",
+           delivered. Files that the brief lists under `ignore` are left out. Where the order has versions, a \
+           picture outside the folders of all of them is EXTRA, too, whatever it is called.",
     fix: "Rename the picture to fit its print, add a print for it to the brief, or list it under `ignore`.",
     misses: "It compares names only: a wrong picture under a right name is not detected.",
     keys: &["print.picture", "print.pictures", "ignore"],
@@ -41,16 +42,34 @@ pub fn remark(brief: &Brief, folder: &[Submission], leftover: &UnpairedReason, n
             let others = "rename it, add a print or list it under ignore";
             match near {
                 Some(print) => {
-                    format!("no print takes this name, which is close to that of {}: {others}", visible(&print.name))
+                    let print = print.name_with_version();
+                    format!("no print takes this name, which is close to that of {}: {others}", visible(&print))
                 }
                 None => format!("no print takes this name: {others}"),
             }
         }
+        UnpairedReason::OutsideVersions(print) => {
+            let print = print.map(|at| &brief.prints[at]);
+            match print.and_then(|print| Some((print, print.version.as_ref()?))) {
+                Some((print, version)) => format!(
+                    "not in the folder of a version; its name fits {}: move it into {}",
+                    visible(&print.name_with_version()),
+                    visible(&version.folder)
+                ),
+                None => format!("not in the folder of a version: move it into {}", version_folders(brief)),
+            }
+        }
         UnpairedReason::Older { print, newest } => {
-            let print = visible(&brief.prints[*print].name).into_owned();
+            let print = visible(&brief.prints[*print].name_with_version()).into_owned();
             format!("an older version: {} is newer and is used for {print}", folder[*newest].key)
         }
     }
+}
+
+/// Lists the folders of the versions: `rgb (masters) or cmyk (press)`.
+fn version_folders(brief: &Brief) -> String {
+    let folders = brief.order_versions.iter().map(|one| format!("{} ({})", visible(&one.folder), visible(&one.name)));
+    folders.collect::<Vec<String>>().join(" or ")
 }
 
 #[cfg(test)]

@@ -41,6 +41,10 @@ pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {
         PictureSelector::Many(pattern) => format!("no pictures yet whose names fit \"{}\"", visible(pattern.as_str())),
         PictureSelector::Rest => "no picture in the folder yet".to_owned(),
     };
+    let waits = match &print.version {
+        Some(version) => format!("{waits} in {}", visible(&version.folder)),
+        None => waits,
+    };
     let Some(picture) = near else { return waits };
     let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.pictures else { return waits };
     let goes_on = picture.stem().to_lowercase().starts_with(&pattern.beginning());

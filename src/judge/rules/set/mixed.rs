@@ -1,7 +1,9 @@
 //! set.mixed: one order, one colour space.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
@@ -24,7 +26,7 @@ pub static RULE: Rule = Rule {
     why: "a mixed order is often printed as if every file matched the first",
     page: "The colour spaces of all pictures that fit a print are compared, each taken from its profile's numbers or \
            from its claim. Pictures that already fail colour.model or colour.profile are left out. Where the brief \
-           itself allows several spaces it is a note.",
+           itself allows several spaces it is a note. Versions of an order are compared each by itself.",
     fix: "Export all pictures in one space, or ask the printer whether a mixed order is welcome.",
     misses: "Profiles that are none of the published spaces are compared by name: the same colours under two names \
              count as two spaces.",
@@ -40,8 +42,19 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
 fn check(order: &JudgedOrder, report: BreachSink) {
+    let versions: BTreeSet<Option<&str>> = order.brief.prints.iter().map(version_of).collect();
+    versions.into_iter().for_each(|version| check_version(order, version, report));
+}
+
+fn version_of(print: &Print) -> Option<&str> {
+    print.version.as_ref().map(|version| &*version.name)
+}
+
+/// Checks one version of the order, or the whole order where it has none.
+fn check_version(order: &JudgedOrder, version: Option<&str>, report: BreachSink) {
     let mut by_space: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
-    let sound = order.rows.iter().filter(|row| row.key.print.is_some() && !colour_fails(row));
+    let is_here = |row: &&Arc<Row>| row.key.print.is_some() && row.version.as_deref() == version;
+    let sound = order.rows.iter().filter(is_here).filter(|row| !colour_fails(row));
     for row in sound {
         if let Some(facts) = &row.facts {
             by_space.entry(space(facts)).or_default().push(row);
@@ -56,13 +69,15 @@ fn check(order: &JudgedOrder, report: BreachSink) {
         spaces.iter().map(|(space, rows)| format!("{} in {space}{}", rows.len(), name_rows(rows))).collect();
     let odd: Vec<_> =
         spaces[1..].iter().flat_map(|(_, rows)| rows.iter().filter_map(|row| row.key.picture.clone())).collect();
+    let whole = version.map_or("the order".to_owned(), |version| format!("the version {}", visible(version)));
     report(OrderBreach {
         rows: Vec::new(),
         pictures: odd,
         breach: Breach {
-            at_most: allows_several(order).then_some(Level::Note),
+            about: version.unwrap_or_default().to_owned(),
+            at_most: allows_several(order, version).then_some(Level::Note),
             short: format!("{} colour spaces", spaces.len()),
-            found: format!("the order is mixed: {}; usual: one colour space", counts.join(", ")),
+            found: format!("{whole} is mixed: {}; usual: one colour space", counts.join(", ")),
             fix: format!(
                 "export all pictures in {}, where the brief allows it\nif the printer takes a mixed order, write \
                  \"set.mixed\" = \"off\" below [rules] in the brief",
@@ -74,8 +89,9 @@ fn check(order: &JudgedOrder, report: BreachSink) {
 }
 
 /// True if the brief itself requires more than one space, in one list or from print to print.
-fn allows_several(order: &JudgedOrder) -> bool {
-    let mut required = order.brief.prints.iter().flat_map(|print| &print.requirements.colour.spaces);
+fn allows_several(order: &JudgedOrder, version: Option<&str>) -> bool {
+    let prints = order.brief.prints.iter().filter(|print| version_of(print) == version);
+    let mut required = prints.flat_map(|print| &print.requirements.colour.spaces);
     let first = required.next();
     required.any(|space| Some(space) != first)
 }

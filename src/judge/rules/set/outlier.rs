@@ -52,7 +52,8 @@ pub static RULE: Rule = Rule {
            where lightness spreads by more than 10 L*. Exposure: each picture is compared with the others by the \
            tones that they share. A difference of 0.4 stops or more counts if it is at least twice that of every \
            matching picture; at most one picture in five is reported. Pictures that share less than half of their \
-           tones are not compared, nor are more than 200. In 400 sets of different photographs it reported none.",
+           tones are not compared, nor are more than 200. In 400 sets of different photographs it reported none. \
+           Versions of an order are compared each by itself.",
     fix: "Match the white balance or the exposure of the picture to its neighbours, and look at them side by side.",
     misses: "A set-up that is off as a whole passes: its pictures are compared only with one another. Fewer than five \
              pictures are not compared, and a picture without neutral mid-tones is not checked for a cast.",
@@ -72,6 +73,8 @@ pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
 /// One picture of a set-up, with all the rows of prints that use it.
 struct SetUpFrame<'a> {
+    /// The version of the order that it belongs to.
+    version: Option<&'a str>,
     rows: Vec<&'a Row>,
     shades: &'a [Option<Shade>],
     lightness: f32,
@@ -86,6 +89,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
         let Some(look) = &row.impression else { continue };
         let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_ref()?.minutes());
         let new = || SetUpFrame {
+            version: row.version.as_deref(),
             rows: Vec::new(),
             shades: &look.shades,
             lightness: look.lightness,
@@ -95,10 +99,13 @@ fn check(order: &JudgedOrder, report: BreachSink) {
         by_picture.entry(row.key.picture.as_ref()).or_insert_with(new).rows.push(row);
     }
     let mut frames: Vec<SetUpFrame> = by_picture.into_values().collect();
-    frames.sort_by_key(|frame| frame.taken);
-    let set_ups = frames.chunk_by(|one, other| match (one.taken, other.taken) {
-        (Some(one), Some(other)) => other - one < PAUSE_MINUTES,
-        (one, other) => one.is_none() == other.is_none(),
+    frames.sort_by_key(|frame| (frame.version, frame.taken));
+    let set_ups = frames.chunk_by(|one, other| {
+        let is_near = match (one.taken, other.taken) {
+            (Some(one), Some(other)) => other - one < PAUSE_MINUTES,
+            (one, other) => one.is_none() == other.is_none(),
+        };
+        is_near && one.version == other.version
     });
     set_ups.flat_map(compare).for_each(report);
 }

@@ -23,8 +23,8 @@ pub static RULE: Rule = Rule {
            be stored in two ways.",
     fix: "Put the file itself in the folder, make it readable, and give it a name of its own; or list it under \
           `ignore` in the brief.",
-    misses: "Sub-folders are not looked into without `subfolders = true`. Hidden files, those of editors and systems, \
-             and what the brief ignores are not reported.",
+    misses: "Sub-folders are not looked into without `subfolders = true`, but for the folders of versions. \
+             Hidden files, those of editors and systems, and what the brief ignores are not reported.",
     keys: &["subfolders", "ignore"],
     source: "Unicode Standard Annex #15 for names that are the same; else ours",
     samples: RuleExamples {
@@ -91,22 +91,24 @@ fn check(order: &JudgedOrder, report: BreachSink) {
 /// Returns the breaches for entries that were left out, cause by cause.
 pub fn breaches(unlisted: &Unlisted) -> Vec<OrderBreach> {
     let of = |cause: &UnlistedCause| {
-        let found = unlisted.iter().filter(|(_, why)| cause_of(why).about == cause.about);
+        let found = unlisted.iter().filter(|(_, why)| cause_of(why).is_some_and(|found| found.about == cause.about));
         let pictures: Vec<PictureKey> = found.map(|(path, _)| path.clone()).collect();
         (!pictures.is_empty()).then(|| breach(unlisted, cause, pictures))
     };
     [UNREADABLE, LINKED, DEEP, DEAD_LINK, NO_FILE, SAME_NAME].iter().filter_map(of).collect()
 }
 
-fn cause_of(why: &NotListed) -> UnlistedCause {
-    match why {
+/// Returns the cause of an entry that was left out; `None` where the rule of versions reports it.
+fn cause_of(why: &NotListed) -> Option<UnlistedCause> {
+    Some(match why {
         NotListed::Unreadable(_) => UNREADABLE,
         NotListed::LinkedFolder => LINKED,
         NotListed::TooDeep(_) => DEEP,
         NotListed::DeadLink => DEAD_LINK,
         NotListed::NoFile(_) => NO_FILE,
         NotListed::SameName(_) => SAME_NAME,
-    }
+        NotListed::NoVersionFolder => return None,
+    })
 }
 
 fn breach(unlisted: &Unlisted, cause: &UnlistedCause, pictures: Vec<PictureKey>) -> OrderBreach {
@@ -117,7 +119,7 @@ fn breach(unlisted: &Unlisted, cause: &UnlistedCause, pictures: Vec<PictureKey>)
         Some(NotListed::TooDeep(most)) => format!("{path} (below {})", show::count(*most, "other", "others")),
         Some(NotListed::NoFile(kind)) => format!("{path} ({kind})"),
         Some(NotListed::SameName(spelt)) => format!("{path} (stored as {})", join_with_and(spelt)),
-        Some(NotListed::LinkedFolder | NotListed::DeadLink) | None => path.to_string(),
+        Some(NotListed::LinkedFolder | NotListed::DeadLink | NotListed::NoVersionFolder) | None => path.to_string(),
     });
     OrderBreach {
         rows: Vec::new(),

@@ -45,7 +45,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     singles
         .filter_map(|print| {
             let rows = by_print.get(&print.id)?;
-            (rows.len() > 1).then(|| breach(&visible(&print.name), rows, order.brief.versions))
+            (rows.len() > 1).then(|| breach(&visible(&print.name_with_version()), rows, order.brief.versions))
         })
         .for_each(report);
 }

@@ -23,6 +23,11 @@ fn with_key(key: &BriefKey) -> String {
         ("print", "size") => format!("[[print]]\n{line}\n"),
         ("print", "paper") => format!("{BRIEF}{line}\n[papers.body]\nstock = \"coated\"\n"),
         ("print", _) => format!("{BRIEF}{line}\n"),
+        ("version", "name") => format!("[[version]]\n{line}\nfolder = \"rgb\"\n{BRIEF}"),
+        ("version", "folder") => format!("[[version]]\nname = \"press\"\n{line}\n{BRIEF}"),
+        ("version", _) => format!(
+            "[[version]]\nname = \"press\"\nfolder = \"rgb\"\n{line}\n{BRIEF}[papers.body]\nstock = \"coated\"\n"
+        ),
         (table, _) => format!("[{table}]\n{line}\n{BRIEF}"),
     }
 }

@@ -3,10 +3,11 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
-use crate::units::LengthUnit;
+use crate::units::{Length, LengthUnit};
 
 use super::check;
 use super::effective::{self, PrintContext};
+use super::groups::Groups;
 use super::layers::{EffectiveLayers, Layer, LocatedValue, Papers};
 use super::model::{Background, Crop, Print, PrintId};
 use super::picture_patterns::PictureSelector;
@@ -28,6 +29,7 @@ pub(super) fn prints(
 ) -> Vec<Print> {
     let misread = MisreadSizes::of(reading, layers);
     let mut checks = check::Checks::default();
+    let mut groups = Groups::default();
     let mut prints: Vec<(Option<TextPosition>, Print)> = Vec::with_capacity(layers.len());
     for (header, layer) in layers {
         let named = layer.get("print.paper").or_else(|| order.get("paper"));
@@ -44,7 +46,8 @@ pub(super) fn prints(
             continue;
         };
         let page = view.pages("print.page");
-        let (required, origins) = effective::resolve(view, PrintContext { page, unit: size.unit });
+        let (required, origins) =
+            effective::resolve(view, PrintContext { page, width: Some(size.width), unit: size.unit });
         let still =
             required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
         let id = view.text("print.id");
@@ -65,10 +68,13 @@ pub(super) fn prints(
             caption: view.text("print.caption"),
             paper: named.and_then(paper_name),
             credit: view.text("print.credit"),
+            group: view.text("print.group").map(Arc::from),
+            gap: view.length("print.gap").filter(|gap| *gap > Length::ZERO),
             requirements: shared(before.map(|print| &print.requirements), required),
             origins,
         };
         checks.print(reading, &print, view, *header);
+        groups.add(reading, layer, &print, prints.len());
         prints.push((layer.get("print.id").map(|entry| entry.place), print));
     }
     if let Some(named) = order.get("paper").filter(|named| paper_of(papers, named).is_none()) {
@@ -80,6 +86,7 @@ pub(super) fn prints(
     if prints.len() == layers.len() && list_is_sound {
         checks.order(reading, order);
     }
+    groups.share_gaps(reading, &mut prints);
     name_each(reading, &mut prints);
     prints.into_iter().map(|(_, print)| print).collect()
 }

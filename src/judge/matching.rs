@@ -3,3 +3,4 @@
 pub mod name_suggestions;
 pub mod near_duplicates;
 pub mod pairing;
+pub mod shared_file;

@@ -60,7 +60,11 @@ pub static JSON: Topic = Topic {
         ),
         ("rows: picture", "The file's name."),
         ("rows: print, print_id", "The print's name, and its lasting id."),
-        ("rows: state, remark", "The state, and a word about it where there is one."),
+        ("rows: group", "The group that the print is a part of, if it is one."),
+        (
+            "rows: state, remark",
+            "The state, and a word about it where there is one: what is missing, or which prints one file is for.",
+        ),
         ("rows: sha256", "The checksum of the bytes that were checked."),
         (
             "rows: geometry",

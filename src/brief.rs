@@ -25,6 +25,7 @@ mod dates;
 mod document;
 mod edge;
 mod effective;
+mod groups;
 mod layers;
 mod list_cells;
 mod list_csv;
@@ -73,13 +74,13 @@ use layers::{EffectiveLayers, Layer};
 use list_file::ListFile;
 use list_table::ListFault;
 use order_layers::OrderLayers;
-use picture_list::ReadList;
+use picture_list::{BriefNames, ReadList};
 use prints::AroundPrints;
 use sheet::SheetText;
 use source::{SourceFile, SourceText, TextPosition};
 use sources::BriefSources;
 use texts::{bytes_of, text_of, top_text, without_mark};
-use values::{SizeNames, Value};
+use values::Value;
 
 /// Longest line of a brief or a list, in bytes; a hundred times what a person types. Own choice.
 const LONGEST_LINE: usize = 16_000;
@@ -164,7 +165,9 @@ fn parse_all(
         return Err(vec![problem]);
     }
     let mut parsed = document::walk(&mut reading, table.get_ref(), rule_ids, &FileRole::Brief, sizes);
-    let mut listed = listed(&mut reading, &parsed.order, list_file.as_ref(), &parsed.sizes);
+    let papers = parsed.papers.keys().chain(parsed_sheets.iter().flat_map(|sheet| sheet.paper_names()));
+    let names = BriefNames { sizes: &parsed.sizes, papers: papers.map(|name| &**name).collect() };
+    let mut listed = listed(&mut reading, &parsed.order, list_file.as_ref(), &names);
     listed.prints.append(&mut parsed.prints);
     let prints = listed.prints;
     if let Some(named) = parsed.order.get("sheet").filter(|_| sheets.is_empty()) {
@@ -202,7 +205,7 @@ fn listed<'a>(
     reading: &mut BriefSources<'a>,
     order: &Layer,
     list: Option<&'a (&'a Path, Result<ListFile<'a>, ListFault>)>,
-    sizes: &SizeNames,
+    names: &BriefNames<'_>,
 ) -> ReadList {
     let sheet = order.get("prints_sheet");
     let Some(named) = order.get("prints") else {
@@ -223,7 +226,7 @@ fn listed<'a>(
     };
     match table {
         Ok(table) => {
-            let mut read = picture_list::read(&table, sizes);
+            let mut read = picture_list::read(&table, names);
             reading.problems.append(&mut read.problems);
             reading.list = Some(table);
             read
@@ -280,7 +283,8 @@ fn whole(layers: OrderLayers, prints: Vec<Print>) -> Brief {
         version: None,
         print: None,
     };
-    let (requirements, origins) = effective::resolve(view, PrintContext { page: None, unit: prints::unit(&prints) });
+    let (requirements, origins) =
+        effective::resolve(view, PrintContext { page: None, width: None, unit: prints::unit(&prints) });
     let ignore = match order.get("ignore").map(|entry| &entry.value) {
         Some(Value::Patterns(patterns)) => patterns.clone(),
         _ => Vec::new(),

@@ -36,6 +36,7 @@ use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::matching::name_suggestions::NameSuggestions;
 use crate::judge::matching::pairing::{Pairing, pair};
+use crate::judge::matching::shared_file;
 use crate::judge::metrics::last_measured::LastMetrics;
 use crate::judge::model::check::{JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::placement::Placement;
@@ -117,6 +118,7 @@ fn judge_all(
         memo.abandon(rows);
         return None;
     }
+    shared_file::remark_on(&mut rows, brief);
     for (at, leftover) in &paired.extra {
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
         rows.push(memo.extra_row(&folder[*at], extra::remark(brief, folder, leftover, print)));

@@ -37,6 +37,7 @@ mod regions;
 mod resampled;
 mod row_converter;
 mod sample_meaning;
+pub mod seam;
 mod spectrum;
 mod statistics;
 mod tone;

@@ -62,6 +62,8 @@ const ENLARGED: f64 = 1.2;
 /// Most grain, standard deviation in levels of 255. Source: see `detail.noise` in the key table.
 const NOISE: u32 = 4;
 
+/// The key that states the folds.
+const FOLDS: &str = "margins.folds";
 /// Keys whose default follows from the paper.
 const FROM_PAPER: &[&str] =
     &["paper.surface", "paper.process", "paper.dmax", "paper.white", "paper.ink_limit", "density.minimum"];
@@ -73,6 +75,8 @@ const FROM_PROCESS: &[&str] = &["file.formats", "margins.edge", "margins.bleed",
 pub(super) struct PrintContext {
     /// Its page, which decides on which side `outer` and `spine` are; without one it counts as a right-hand page.
     pub(super) page: Option<Pages>,
+    /// Its finished width; nothing for the order as a whole.
+    pub(super) width: Option<Length>,
     /// The unit its size is written in.
     pub(super) unit: LengthUnit,
 }
@@ -104,7 +108,10 @@ pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext) -> (Requir
         levels: levels(view),
         paper,
     };
-    let origins = origins(view, required.margins.edge);
+    let mut origins = origins(view, required.margins.edge);
+    if spine(view, about).is_some() {
+        origins.set(FOLDS, Origin::Spine);
+    }
     (required, origins)
 }
 
@@ -204,7 +211,11 @@ fn margins(view: EffectiveLayers<'_>, about: PrintContext, process: Process) -> 
             MarginValue::All(_, unit) | MarginValue::By(_, unit) => *unit,
         })
     };
-    let mut folds = if let Some(Value::Lengths(folds)) = view.value("margins.folds") { folds.clone() } else { vec![] };
+    let mut folds = match (stated_folds(view), spine(view, about)) {
+        (_, Some(spine)) => vec![spine],
+        (Some(folds), None) => folds.clone(),
+        (None, None) => Vec::new(),
+    };
     folds.sort_unstable();
     folds.dedup();
     Margins {
@@ -228,6 +239,18 @@ fn margins(view: EffectiveLayers<'_>, about: PrintContext, process: Process) -> 
         includes_bleed: view.yes_no("margins.includes_bleed").unwrap_or(true),
         unit: unit("margins.bleed").or_else(|| unit("margins.safe")).unwrap_or(about.unit),
     }
+}
+
+/// The folds that the brief, or whatever comes before it, states.
+fn stated_folds(view: EffectiveLayers<'_>) -> Option<&Vec<Length>> {
+    if let Some(Value::Lengths(folds)) = view.value(FOLDS) { Some(folds) } else { None }
+}
+
+/// The fold of a spread for which nobody has stated folds: its spine, in the middle. A starter has said nothing.
+fn spine(view: EffectiveLayers<'_>, about: PrintContext) -> Option<Length> {
+    let is_stated = view.entry(FOLDS).is_some_and(|entry| !entry.origin.is_open());
+    let is_spread = about.page.is_some_and(Pages::is_spread);
+    about.width.filter(|_| is_spread && !is_stated).map(|width| Length::from_nm(width.nm() / 2))
 }
 
 /// A margin on its page: an even page lies left, its spine on the right; a spread has its spine inside, and outer edges

@@ -6,6 +6,7 @@ use crate::units::{Length, LengthUnit, Size};
 use super::dates;
 use super::list_headings::Heading;
 use super::missing_units;
+use super::unknown_keys::spelt;
 use super::value_error::ValueError;
 use super::values::{self, SizeNames};
 
@@ -48,6 +49,18 @@ pub(super) fn side(text: &str, heading: &Heading) -> Result<(Length, LengthUnit)
             )
         }
         _ => ValueError::new(format!("\"{text}\" is not a length")),
+    })
+}
+
+/// The named paper that a cell means, in any case.
+pub(super) fn paper<'a>(text: &str, papers: &[&'a str]) -> Result<&'a str, ValueError> {
+    let word = text.to_lowercase();
+    papers.iter().find(|name| name.to_lowercase() == word).copied().ok_or_else(|| {
+        let described = papers.join(", ");
+        ValueError::fix(
+            format!("the brief has no paper \"{text}\""),
+            format!("one of {described}; or describe it in the brief below [papers.{}]", spelt(text)),
+        )
     })
 }
 
@@ -103,6 +116,20 @@ mod tests {
             ("210 has no unit", Some("name the unit in the heading, for example width (mm)"))
         );
         assert!(side("0", &width(mm)).is_err() && side("wide", &width(mm)).is_err() && side("-3", &width(mm)).is_err());
+    }
+
+    #[test]
+    fn a_paper_is_one_of_the_brief_s_in_any_case() {
+        let papers = ["body", "cover"];
+        assert_eq!(paper("Cover", &papers), Ok("cover"));
+        let fault = paper("matt art", &papers).unwrap_err();
+        assert_eq!(
+            (fault.what.as_str(), fault.fix.as_deref()),
+            (
+                "the brief has no paper \"matt art\"",
+                Some("one of body, cover; or describe it in the brief below [papers.\"matt art\"]")
+            )
+        );
     }
 
     #[test]

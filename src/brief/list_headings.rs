@@ -9,7 +9,7 @@ use super::trade_terms;
 use crate::units::LengthUnit;
 
 /// The columns, each a key of `[[print]]`. A size may be two columns instead, `width` and `height`.
-pub const COLUMNS: &[&str] = &["page", "name", "picture", "size", "caption", "credit", "copies", "batch"];
+pub const COLUMNS: &[&str] = &["page", "name", "picture", "size", "paper", "caption", "credit", "copies", "batch"];
 /// The columns of a side, as they are named.
 pub(super) const SIDES: [&str; 2] = ["width", "height"];
 
@@ -56,6 +56,7 @@ const NAMES: &[(&str, &[&str])] = &[
         "height",
         &["h", "high", "printheight", "trimheight", "finishedheight", "pictureheight", "imageheight", "pageheight"],
     ),
+    ("paper", &["paperstock", "papername", "printedon"]),
     ("caption", &["captiontext", "picturecaption", "imagecaption"]),
     ("credit", &["credits", "creditline", "picturecredit", "photocredit", "imagecredit", "photographer", "byline"]),
     ("copies", &["copy", "nocopies", "numberofcopies", "noofcopies", "noofprints", "numberofprints", "printrun"]),
@@ -155,6 +156,13 @@ impl Headings {
         headings.sort(rows.get(row)?);
         headings.take_units_above(rows);
         Some(headings)
+    }
+
+    /// Passes over the column of a field.
+    pub(super) fn pass_over(&mut self, name: &str) {
+        let is_it = |column: &mut Column| column.heading.field.name() == name;
+        self.passed_over.extend(self.columns.extract_if(.., is_it).map(|column| column.index));
+        self.passed_over.sort_unstable();
     }
 
     /// The column of a field.

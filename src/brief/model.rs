@@ -5,7 +5,7 @@ use std::fmt;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::units::Size;
+use crate::units::{Length, Size};
 
 use super::origin::{Origin, Origins};
 use super::picture_patterns::{Pattern, PictureSelector};
@@ -216,6 +216,10 @@ pub struct Print {
     pub paper: Option<Arc<str>>,
     /// The credit line that belongs beside it; foreign text.
     pub credit: Option<String>,
+    /// The group that it is a part of: prints of one picture, left to right in the brief's order; foreign text.
+    pub group: Option<Arc<str>>,
+    /// The distance between neighbouring parts of its group; `None` where they meet.
+    pub gap: Option<Length>,
     /// The requirements in effect for this print; shared with the prints before it where they have the same.
     pub requirements: Arc<Requirements>,
     /// Where each value comes from, for this print.

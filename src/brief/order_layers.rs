@@ -33,6 +33,13 @@ pub(super) struct ParsedSheet {
     parsed: ParsedBrief,
 }
 
+impl ParsedSheet {
+    /// The names of the papers that it describes.
+    pub(super) fn paper_names(&self) -> impl Iterator<Item = &Arc<str>> {
+        self.parsed.papers.keys()
+    }
+}
+
 /// Reads printer's sheets; also returns the names for sizes that they have, and all that is wrong with them.
 pub(super) fn parse_sheets(sheets: &[SheetText], rule_ids: &[&str]) -> (Vec<ParsedSheet>, SizeNames, Vec<Problem>) {
     let (mut all, mut sizes, mut problems) = (Vec::new(), SizeNames::new(), Vec::new());

@@ -16,6 +16,8 @@ pub enum Origin {
     Process,
     /// The key is not given: the value that the printer's profile has.
     Profile,
+    /// The key is not given: the fold of a spread is its spine.
+    Spine,
     /// The starter of this name, which the brief is like: a usual value.
     Starter(&'static str),
     /// A printer's sheet: the name of its file (foreign text), and the line.
@@ -53,7 +55,7 @@ impl Origin {
     pub fn words(&self) -> String {
         match self {
             Origin::Starter(_) => format!("usual: {}", self.place()),
-            _ if self.is_open() || *self == Origin::Profile => self.place(),
+            _ if self.is_open() || matches!(self, Origin::Profile | Origin::Spine) => self.place(),
             _ => format!("required: {}", self.place()),
         }
     }
@@ -65,6 +67,7 @@ impl Origin {
             Origin::Paper => "usual for this paper".to_owned(),
             Origin::Process => "usual for this process".to_owned(),
             Origin::Profile => "from the printer's profile".to_owned(),
+            Origin::Spine => "the spread's spine".to_owned(),
             Origin::Starter(name) => format!("starter {name}"),
             Origin::Sheet(file, line) => format!("printer's sheet {file}, line {line}"),
             Origin::Brief(line) => format!("brief, line {line}"),

@@ -33,10 +33,22 @@ pub(super) struct ReadList {
     pub(super) remarks: Vec<Remark>,
 }
 
+/// Names that a list may use because the brief describes them.
+pub(super) struct BriefNames<'a> {
+    /// Sizes by name.
+    pub(super) sizes: &'a SizeNames,
+    /// The names of papers.
+    pub(super) papers: Vec<&'a str>,
+}
+
 /// Reads every row of a list as the layer of a print.
-pub(super) fn read(table: &ListTable<'_>, sizes: &SizeNames) -> ReadList {
-    let mut reader = ListReader { table, sizes, read: ReadList::default() };
-    match Headings::of(&table.rows) {
+pub(super) fn read(table: &ListTable<'_>, names: &BriefNames<'_>) -> ReadList {
+    let mut reader = ListReader { table, names, read: ReadList::default() };
+    let mut headings = Headings::of(&table.rows);
+    if let Some(headings) = headings.as_mut().filter(|_| names.papers.is_empty()) {
+        headings.pass_over("paper");
+    }
+    match headings {
         Some(headings) if reader.headings(&headings) => reader.rows(&headings),
         Some(_) => {}
         None => {
@@ -49,7 +61,7 @@ pub(super) fn read(table: &ListTable<'_>, sizes: &SizeNames) -> ReadList {
 
 struct ListReader<'t, 'a> {
     table: &'t ListTable<'a>,
-    sizes: &'t SizeNames,
+    names: &'t BriefNames<'t>,
     read: ReadList,
 }
 
@@ -91,6 +103,11 @@ impl ListReader<'_, '_> {
                     format!("the list has a column \"{side}\", but no column \"{other}\""),
                     format!("add a column {other}, or one column size with both: 210 x 260 mm"),
                 ),
+                None if needed == "picture" && headings.column("page").is_some() => (
+                    0,
+                    "the list has no column \"picture\", so nothing says which file is for which row".to_owned(),
+                    self.picture_column(headings),
+                ),
                 None => (
                     0,
                     format!("the list has no column \"{needed}\""),
@@ -115,6 +132,20 @@ impl ListReader<'_, '_> {
             self.remark(Level::Note, (headings.row, *first), what, fix);
         }
         self.read.problems.is_empty()
+    }
+
+    /// The column to add where none says which file is for a row, with its cell for the first page of the list. Files
+    /// are named in many ways, so none of them is taken by its page alone.
+    fn picture_column(&self, headings: &Headings) -> String {
+        let mut pages = (headings.row + 1..self.table.rows.len()).filter_map(|at| self.pages(at, headings));
+        let page = pages.next().unwrap_or(Pages::one(12));
+        let begin = |page: u32| format!("p{page:03}*");
+        let cell = if page.is_spread() {
+            format!("{}, or {} + {} for two halves,", begin(page.first), begin(page.first), begin(page.last))
+        } else {
+            begin(page.first)
+        };
+        format!("add a column picture with the beginning of each file's name: {cell} in the row of {}", page.words())
     }
 
     fn rows(&mut self, headings: &Headings) {
@@ -199,7 +230,7 @@ impl ListReader<'_, '_> {
                     format!("a spread has one picture or two halves, not {}", names.len()),
                     "one name, or two with \" + \" between them: p012-left* + p013-right*",
                 )),
-                _ => value_of(key, content, column, self.sizes).map(Some),
+                _ => value_of(key, content, column, self.names).map(Some),
             };
             match value {
                 Ok(Some(value)) => self.insert(&mut layer, key.path, value, (at, column.index)),
@@ -217,6 +248,10 @@ impl ListReader<'_, '_> {
         let header = self.table.place(at, 0);
         match (halves, pages) {
             (Some(names), Some(pages)) => {
+                if let Some(column) = headings.column("page") {
+                    let group = Value::Text(self.group_name(pages, at));
+                    self.insert(&mut layer, "print.group", group, (at, column.index));
+                }
                 for (side, name) in names.iter().enumerate() {
                     if let Some(half) = self.half(&layer, pages, side, name, (at, headings)) {
                         self.read.prints.push((header, half));
@@ -230,6 +265,14 @@ impl ListReader<'_, '_> {
         }
     }
 
+    /// The name of the group of a spread's two halves; with its row, where the list has that spread twice.
+    fn group_name(&self, pages: Pages, at: usize) -> String {
+        let name = format!("spread {pages}");
+        let is_it = |entry: &LocatedValue| matches!(&entry.value, Value::Text(other) if *other == name);
+        let taken = self.read.prints.iter().filter_map(|(_, layer)| layer.get("print.group")).any(is_it);
+        if taken { format!("{name}, row {}", self.table.rows[at].number) } else { name }
+    }
+
     fn insert(&self, layer: &mut Layer, path: &str, value: Value, (row, column): Place) {
         let place = self.table.place(row, column);
         layer
@@ -239,7 +282,7 @@ impl ListReader<'_, '_> {
     /// The pages of a row, if it names sound ones.
     fn pages(&self, at: usize, headings: &Headings) -> Option<Pages> {
         let column = headings.column("page")?;
-        match value_of(column.heading.field.key()?, self.table.rows[at].content(column.index)?, column, self.sizes) {
+        match value_of(column.heading.field.key()?, self.table.rows[at].content(column.index)?, column, self.names) {
             Ok(Value::Pages(pages)) => Some(pages),
             _ => None,
         }
@@ -303,7 +346,7 @@ impl ListReader<'_, '_> {
         let mut half = spread.clone();
         let column = headings.column("picture")?;
         let key = column.heading.field.key()?;
-        match values::read_for_key(key, picture, self.sizes) {
+        match values::read_for_key(key, picture, self.names.sizes) {
             Ok(pattern) => self.insert(&mut half, key.path, pattern, (at, column.index)),
             Err(fault) => {
                 self.misread((at, column.index), key.name(), fault, Some(key), picture);
@@ -339,22 +382,28 @@ impl ListReader<'_, '_> {
 }
 
 /// The value of a cell for a key.
-fn value_of(key: &BriefKey, content: &CellContent, column: &Column, sizes: &SizeNames) -> Result<Value, ValueError> {
+fn value_of(
+    key: &BriefKey,
+    content: &CellContent,
+    column: &Column,
+    names: &BriefNames<'_>,
+) -> Result<Value, ValueError> {
     if let Some(fault) = unusable(content) {
         return Err(fault);
     }
     let text = content.text();
     match column.heading.field {
-        Field::Key("size") => list_cells::size(text, &column.heading, sizes).map(Value::Size),
+        Field::Key("size") => list_cells::size(text, &column.heading, names.sizes).map(Value::Size),
+        Field::Key("paper") => list_cells::paper(text, &names.papers).map(|name| Value::Text(name.to_owned())),
         Field::Key("page") => {
             let is_day = || list_cells::is_day(text);
             if matches!(content, CellContent::Date(_)) {
                 return Err(list_cells::day_for_page(text));
             }
-            values::read_for_key(key, text, sizes)
+            values::read_for_key(key, text, names.sizes)
                 .map_err(|fault| if is_day() { list_cells::day_for_page(text) } else { fault })
         }
-        _ => values::read_for_key(key, &text.replace('\n', " "), sizes),
+        _ => values::read_for_key(key, &text.replace('\n', " "), names.sizes),
     }
 }
 

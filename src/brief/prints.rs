@@ -3,10 +3,11 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
-use crate::units::LengthUnit;
+use crate::units::{Length, LengthUnit};
 
 use super::check;
 use super::effective::{self, PrintContext};
+use super::groups::Groups;
 use super::layers::{EffectiveLayers, Layer, LocatedValue, Papers};
 use super::model::{Background, Crop, Print, PrintId};
 use super::picture_patterns::PictureSelector;
@@ -41,6 +42,7 @@ pub(super) fn prints(
     let mut checks = check::Checks::default();
     let each: Vec<Option<&VersionLayer>> =
         if versions.is_empty() { vec![None] } else { versions.iter().map(Some).collect() };
+    let mut groups = Groups::default();
     let mut prints: Vec<(Option<TextPosition>, Print)> = Vec::with_capacity(layers.len() * each.len());
     for ((header, layer), version) in layers.iter().flat_map(|one| each.iter().map(move |version| (one, *version))) {
         let of_version = version.map(|version| &version.layer);
@@ -59,7 +61,8 @@ pub(super) fn prints(
             continue;
         };
         let page = view.pages("print.page");
-        let (required, origins) = effective::resolve(view, PrintContext { page, unit: size.unit });
+        let (required, origins) =
+            effective::resolve(view, PrintContext { page, width: Some(size.width), unit: size.unit });
         let still =
             required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
         let id = view.text("print.id");
@@ -83,10 +86,13 @@ pub(super) fn prints(
             caption: view.text("print.caption"),
             paper: named.and_then(paper_name),
             credit: view.text("print.credit"),
+            group: view.text("print.group").map(Arc::from),
+            gap: view.length("print.gap").filter(|gap| *gap > Length::ZERO),
             requirements: shared(before.map(|print| &print.requirements), required),
             origins,
         };
         checks.print(reading, &print, view, *header);
+        groups.add(reading, layer, &print, prints.len());
         prints.push((layer.get("print.id").map(|entry| entry.place), print));
     }
     if let Some(named) = order.get("paper").filter(|named| paper_of(papers, named).is_none()) {
@@ -98,6 +104,7 @@ pub(super) fn prints(
     if !prints.is_empty() && prints.len() == layers.len() * each.len() && list_is_sound {
         checks.order(reading, std::iter::once(order).chain(versions.iter().map(|version| &version.layer)));
     }
+    groups.share_gaps(reading, &mut prints);
     name_each(reading, &mut prints, each.len());
     prints.into_iter().map(|(_, print)| print).collect()
 }

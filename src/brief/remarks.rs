@@ -98,6 +98,7 @@ impl Sources<'_> {
             | Origin::Paper
             | Origin::Process
             | Origin::Profile
+            | Origin::Spine
             | Origin::Starter(_)
             | Origin::List(_) => (1, None),
         };

@@ -10,6 +10,7 @@ use super::requirements::{Edge, Process, Stock, Surface};
 use super::*;
 
 mod edges;
+mod groups;
 mod lists;
 mod order_layers;
 mod trade_words;
@@ -163,6 +164,15 @@ fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
     if key.path == "prints_sheet" {
         return (format!("prints = \"pages.xlsx\"\n{line}\n"), "prints = \"pages.xlsx\"\n".to_owned());
     }
+    if ["print.group", "print.gap"].contains(&key.path) {
+        let part = |keys: &str| format!("{before}picture = \"a*\"\n{keys}\n");
+        let group = "group = \"triptych\"";
+        let parts = |own: &str| format!("{}{}", part(own), part(group));
+        return match key.path {
+            "print.group" => (parts(&line), part("")),
+            _ => (parts(&format!("{group}\n{line}")), parts(group)),
+        };
+    }
     let with = match (key.table(), in_print) {
         ("", _) => format!("{line}\n{before}"),
         ("print", _) => format!("{before}{line}\n"),
@@ -241,7 +251,8 @@ fn every_key_is_shown() {
     for key in key_table::all().filter(|key| {
         key.name() != "*"
             && key.table() != "version"
-            && !["print.pictures", "print.caption", "print.credit", "print.paper"].contains(&key.path)
+            && !["print.pictures", "print.caption", "print.credit", "print.paper", "print.group", "print.gap"]
+                .contains(&key.path)
     }) {
         assert!(shown.iter().any(|shown| shown == key.path), "{} is not shown", key.path);
     }

@@ -7,6 +7,7 @@ use crate::brief::requirements::Level;
 use crate::brief::{Print, key_table};
 use crate::judge::acceptance;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
+use crate::judge::metrics::part_edges::PartEdges;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::finding::Finding;
 use crate::judge::model::row::{NotChecked, Row, RowKey, RowState, WithinTolerance};
@@ -51,6 +52,8 @@ pub fn judge_row(print: &Print, submission: &Submission, last: Option<&LastMetri
     (row.subject, row.crop) = (measured.subject, measured.crop);
     acceptance::split_accepted(&mut row, &submission.acceptances);
     row.test_print = TestPrint::of(print, &submission.seen, (row.sha256.as_deref(), row.pixel_digest.as_deref()));
+    row.edges =
+        evidence.filter(|_| print.group.is_some()).and_then(|e| PartEdges::of(&measured.placement, e)).map(Arc::new);
     row.placement = Some(measured.placement);
     row.state = state_so_far(&row, submission);
     update_state(&mut row);
@@ -70,6 +73,7 @@ pub fn empty_row(key: RowKey, print: Option<&Print>) -> Row {
         print_name: print.map(|print| print.name.clone()).unwrap_or_default(),
         version: print.and_then(|print| Some(print.version.as_ref()?.name.clone())),
         page: print.and_then(|print| print.page),
+        group: print.and_then(|print| print.group.clone()),
         copies: print.map_or(0, |print| print.copies),
         paper_profile: print.and_then(acceptance::profile_of),
         ..Row::default()

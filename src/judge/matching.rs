@@ -3,4 +3,5 @@
 pub mod name_suggestions;
 pub mod near_duplicates;
 pub mod pairing;
+pub mod shared_file;
 pub mod siblings;

@@ -19,6 +19,7 @@ pub mod impression;
 pub mod ink;
 pub mod last_measured;
 pub mod lost_colours;
+pub mod part_edges;
 pub mod strips;
 pub mod tones;
 pub mod whereabouts;

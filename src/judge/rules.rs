@@ -64,6 +64,7 @@ pub static CHECKS: &[(&Rule, RuleCheck)] = &[
     (&set::decisions::RULE, set::decisions::CHECK),
     (&set::versions::RULE, set::versions::CHECK),
     (&set::duplicate::RULE, set::duplicate::CHECK),
+    (&set::seam::RULE, set::seam::CHECK),
     (&set::mixed::RULE, set::mixed::CHECK),
     (&set::outlier::RULE, set::outlier::CHECK),
 ];

@@ -8,6 +8,7 @@ use super::grid::Grid;
 use super::statistics::median;
 
 mod contours;
+mod ends;
 mod painted_border;
 mod perceptual_hash;
 mod plane;
@@ -48,6 +49,7 @@ pub fn measure(thumbnail: &Thumbnail, rgb: &[u8]) -> Appearance {
         difference_hash: perceptual_hash::difference_hash(&luma),
         frequency_hash: perceptual_hash::frequency_hash(&luma),
         small,
+        ends: ends::of(rgb, width, height),
     }
 }
 

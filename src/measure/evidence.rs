@@ -14,7 +14,7 @@ mod detail;
 pub use detail::{BlockSigns, Blocks, Crossed, Detail, Focus, Grain, Halo, MAX_SCALE, Overshoot, Resampled, Swing};
 
 /// Raised whenever the same pixels give other evidence, so that evidence cached by an older program is measured again.
-pub const EVIDENCE_VERSION: u32 = 7;
+pub const EVIDENCE_VERSION: u32 = 8;
 
 /// What is measured once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -223,7 +223,17 @@ pub struct Appearance {
     pub frequency_hash: u64,
     /// Grey picture, sRGB codes, at most 48 px a side: enough to recognise a re-crop.
     pub small: Grid<u8>,
+    /// The left and the right end of the picture in sRGB codes, so that it can be told whether another picture goes on
+    /// there.
+    pub ends: [PictureEnd; 2],
 }
+
+/// A strip along the left or right side of a picture: its means in cells, sRGB codes. A column is 1 /
+/// [`END_COLUMNS`] of the picture's width; there are at most 256 rows.
+pub type PictureEnd = Grid<[u8; 3]>;
+
+/// Columns into which the width of a picture is divided for its ends.
+pub const END_COLUMNS: usize = 200;
 
 /// How light a field is, and which colour, whatever its lightness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

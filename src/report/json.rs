@@ -69,6 +69,7 @@ struct RowOut<'a> {
     print_id: Option<&'a str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     version: Option<&'a str>,
+    group: Option<&'a str>,
     state: &'static str,
     remark: Option<&'a str>,
     sha256: Option<&'a str>,
@@ -243,6 +244,7 @@ impl<'a> RowOut<'a> {
             print: row.key.print.as_ref().map(|_| row.print_name.as_str()),
             print_id: row.key.print.as_ref().map(|id| &*id.0),
             version: row.version.as_deref(),
+            group: row.group.as_deref(),
             state: row.state.word(),
             remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
             sha256: row.sha256.as_deref(),

@@ -7,6 +7,7 @@ mod colours;
 mod deliver;
 mod deliver_log;
 mod deliver_since;
+mod groups;
 mod guide;
 mod handbook;
 mod hostile;

@@ -138,9 +138,9 @@ pub(super) static MARGINS: &[BriefKey] = &[
     BriefKey {
         path: "margins.folds",
         kind: ValueKind::Lengths,
-        default: "none",
-        source: "your own choice",
-        about: "where the folds are, measured from the left edge of the finished size",
+        default: "none; of a spread, such as page = \"12-13\", its spine in the middle",
+        source: "your own choice; two facing pages meet at the spine",
+        about: "where the folds are, measured from the left edge of the finished size; [] for a spread that lies flat",
         example: "[\"50 mm\"]",
         question: None,
         shown: Shown::Requirements(|required| {

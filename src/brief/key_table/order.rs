@@ -113,7 +113,7 @@ pub(super) static TOP: &[BriefKey] = &[
         default: "none: the prints are in the brief itself",
         source: "your own choice",
         about: "picture list as the designer sends it, in XLSX, ODS or CSV: one print a row below the headings page, \
-                name, picture, size, caption, credit, copies, batch",
+                name, picture, size, paper, caption, credit, copies, batch",
         example: "\"pictures.csv\"",
         question: None,
         shown: Shown::Order(|brief| show::count(brief.prints.len(), "print", "prints")),

@@ -4,6 +4,7 @@ use super::wording::yes_no;
 use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::model::{Background, Crop};
 use crate::brief::picture_patterns::PictureSelector;
+use crate::units::show;
 
 /// Highest page number, most copies and most batches of a brief: above what an order of photographs needs. Own choice.
 const MOST: u32 = 99_999;
@@ -166,5 +167,26 @@ pub(super) static PRINT: &[BriefKey] = &[
         example: "\"Maren Olde\"",
         question: None,
         shown: Shown::Print(|print| print.credit.clone()),
+    },
+    BriefKey {
+        path: "print.group",
+        kind: ValueKind::Text,
+        default: "none; the halves of a spread from a picture list are one",
+        source: "your own choice",
+        about: "a name that the parts of one picture share: the panels of a triptych, two pages of a spread; their \
+                order in the brief is left to right, and each part takes one picture",
+        example: "\"triptych\"",
+        question: None,
+        shown: Shown::Print(|print| print.group.as_deref().map(str::to_owned)),
+    },
+    BriefKey {
+        path: "print.gap",
+        kind: ValueKind::Length,
+        default: "none: the parts meet",
+        source: "your own choice",
+        about: "the distance between neighbouring parts of a group as they hang; once in a group is enough",
+        example: "\"20 mm\"",
+        question: None,
+        shown: Shown::Print(|print| print.gap.map(|gap| show::length(gap, print.size.unit))),
     },
 ];

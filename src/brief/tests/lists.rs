@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::parsed;
-use crate::brief::requirements::Level;
+use crate::brief::requirements::{Level, Stock};
 use crate::brief::workbook::testing::{rows, xlsx, xlsx_with};
 use crate::brief::{Brief, Pages, Problem, parse};
 use crate::units::Length;
@@ -38,6 +38,12 @@ fn a_spread_is_one_picture_or_two_halves() {
             of("page 17", "b", "148.5 x 420 mm"),
         ]
     );
+    let groups: Vec<_> = brief.prints.iter().map(|print| print.group.as_deref()).collect();
+    let (tart, last) = (Some("spread 14-15"), Some("spread 16-17"));
+    assert_eq!(groups, [None, tart, tart, last, last]);
+    assert_eq!(brief.prints[0].requirements.margins.folds, [Length::from_mm(210)]);
+    let twice = of_csv("page,file,size\n14-15,a* + b*,A3\n14-15,c* + d*,A4\n").unwrap();
+    assert_eq!(twice.prints[3].group.as_deref(), Some("spread 14-15, row 3"));
     let brief =
         parsed("[[print]]\npage = \"12-13\"\nsize = \"A3 landscape\"\n[[print]]\npage = 14\nsize = \"A4\"\n").unwrap();
     assert_eq!(brief.prints[0].page, Some(Pages { first: 12, last: 13 }));
@@ -172,4 +178,39 @@ fn the_sheet_of_a_workbook_may_be_named() {
     assert_eq!(line_and_fix("prints_sheet = \"Plats\"\n"), (2, "prints_sheet = \"Plates\"".to_owned()));
     let alone = parsed("prints_sheet = \"Plates\"\n[[print]]\nsize = \"A4\"\n").unwrap_err();
     assert!(alone[0].what.contains("has no effect"));
+}
+
+#[test]
+fn a_paper_column_names_papers_of_the_brief() {
+    let brief = |list: &str| {
+        let text = "prints = \"pages.csv\"\n[papers.body]\nstock = \"coated\"\n[papers.cover]\nstock = \"cotton\"\n";
+        crate::brief::parse(text, Path::new("brief.toml"), Some((Path::new("pages.csv"), list.as_bytes())), &[])
+    };
+    let papers = brief("file,size,Paper\na*,A4,Cover\nb*,A4,body\nc*,A4,\n").unwrap();
+    let named: Vec<_> = papers.prints.iter().map(|print| print.paper.as_deref()).collect();
+    assert_eq!(named, [Some("cover"), Some("body"), None]);
+    assert_eq!(papers.prints[0].requirements.paper.stock, Stock::Cotton);
+    let wrong = brief("file,size,paper\na*,A4,gloss art\n").unwrap_err();
+    assert_eq!(
+        (wrong[0].what.as_str(), wrong[0].fix.as_str()),
+        (
+            "column paper: the brief has no paper \"gloss art\"",
+            "one of body, cover; or describe it in the brief below [papers.\"gloss art\"]"
+        )
+    );
+}
+
+#[test]
+fn a_list_without_pictures_is_told_the_column_to_add() {
+    let fix = |list: &str| of_csv(list).unwrap_err().swap_remove(0).fix;
+    assert_eq!(
+        fix("page,title,size\n4,tart,A4\n"),
+        "add a column picture with the beginning of each file's name: p004* in the row of page 4"
+    );
+    assert_eq!(
+        fix("page,title,size\n12-13,board,A3\n"),
+        "add a column picture with the beginning of each file's name: p012*, or p012* + p013* for two halves, in the row \
+         of pages 12-13"
+    );
+    assert!(fix("title,size\ntart,A4\n").starts_with("name the columns in one row"));
 }

@@ -36,7 +36,10 @@ pub fn check(order: &JudgedOrder, report: BreachSink) {
     let nearest = nearest_before(frames.iter().map(|frame| frame.impression.keys()), |one, other| {
         // Two pictures for one print are already reported by set.versions.
         let versions = versions_of[one].is_some() && versions_of[one] == versions_of[other];
+        // Two halves of a sky are parts of one picture, not the same one.
+        let parts = frames[one].group().is_some() && frames[one].group() == frames[other].group();
         !versions
+            && !parts
             && frames[one].version == frames[other].version
             && frames[one].impression.is_like(frames[other].impression)
     });
@@ -83,6 +86,11 @@ impl<'a> ComparedFrame<'a> {
     fn versions_of(&self, singles: &HashSet<&PrintId>) -> Option<&'a PrintId> {
         let [row] = self.rows.as_slice() else { return None };
         row.key.print.as_ref().filter(|print| singles.contains(print))
+    }
+
+    /// Returns the group that it is a part of, for the first of its prints that is one.
+    fn group(&self) -> Option<&'a str> {
+        self.rows.iter().find_map(|row| row.group.as_deref())
     }
 
     fn capture_time(&self) -> Option<&'a CaptureTime> {

@@ -7,6 +7,7 @@ use crate::brief::{Pages, PrintId};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::impression::Impression;
 use crate::judge::metrics::lost_colours::LostColours;
+use crate::judge::metrics::part_edges::PartEdges;
 use crate::judge::metrics::{PrintMetrics, ToneMetrics};
 use crate::judge::model::finding::{AcceptedFinding, Finding};
 use crate::judge::model::rule::Rule;
@@ -106,6 +107,8 @@ pub struct Row {
     pub version: Option<Arc<str>>,
     /// Page number, if it is a page.
     pub page: Option<Pages>,
+    /// The group that its print is a part of; foreign text.
+    pub group: Option<Arc<str>>,
     /// Number of copies ordered.
     pub copies: u32,
     /// The row's state.
@@ -128,6 +131,8 @@ pub struct Row {
     pub tones: Option<Arc<ToneMetrics>>,
     /// Its overall look; `None` until its pixels are read.
     pub impression: Option<Impression>,
+    /// Where it meets the other parts of its group; `None` until its pixels are read.
+    pub edges: Option<Arc<PartEdges>>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
     /// The colours it loses; `None` until its pixels are read, or where they are not known.

@@ -7,5 +7,6 @@ pub mod missing;
 pub mod mixed;
 pub mod outlier;
 pub mod rows;
+pub mod seam;
 pub mod unlisted;
 pub mod versions;

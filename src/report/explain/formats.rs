@@ -63,7 +63,11 @@ pub static JSON: Topic = Topic {
             "rows: print, print_id, version",
             "The print's name, its lasting id, and the version of the order where there are several.",
         ),
-        ("rows: state, remark", "The state, and a word about it where there is one."),
+        ("rows: group", "The group that the print is a part of, if it is one."),
+        (
+            "rows: state, remark",
+            "The state, and a word about it where there is one: what is missing, or which prints one file is for.",
+        ),
         ("rows: sha256", "The checksum of the bytes that were checked."),
         (
             "rows: geometry",

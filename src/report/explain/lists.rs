@@ -13,8 +13,8 @@ pub static PICTURE_LIST: Topic = Topic {
         (
             "headings",
             "In any order and case: page (pages, plate, no), name (title, dish, recipe), picture (file, file name, \
-             image, photo), size (dimensions, trim size, format) or width and height, copies (qty), caption, credit, \
-             batch. picture and size are needed. A title and blank lines may stand above them.",
+             image, photo), size (dimensions, trim size, format) or width and height, copies (qty), paper, caption, \
+             credit, batch. picture and size are needed. A title and blank lines may stand above them.",
         ),
         (
             "other columns",
@@ -27,10 +27,16 @@ pub static PICTURE_LIST: Topic = Topic {
              (mm), width (cm). size (h x w) says that the height comes first. A decimal comma is read as a point.",
         ),
         (
+            "paper column",
+            "The name of a paper that the brief describes, such as body for [papers.body], in any case. Where the \
+             brief names no papers the column is passed over.",
+        ),
+        (
             "spreads",
             "12-13 in the page column is one picture across both pages, with the size of both. Two halves are two \
              names in the picture column with \" + \", a semicolon or a line break between them: p012-left* + \
-             p013-right*. They become two prints, each half as wide.",
+             p013-right*. They become two prints, each half as wide, and \
+             one group: whether they meet at the spine is checked.",
         ),
         (
             "merged cells",

@@ -105,6 +105,8 @@ fn print(name: &str, page: u32) -> Print {
         caption: None,
         paper: None,
         credit: None,
+        group: None,
+        gap: None,
         requirements: requirements().into(),
         origins: Origins::default(),
     }

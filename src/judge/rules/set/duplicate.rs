@@ -20,8 +20,8 @@ pub static RULE: Rule = Rule {
            duplicate. Where only one of the files fits a print, its copies alone carry the finding. Pictures with \
            other bytes that look alike are a note: by their capture times, or their names where there are none, the \
            finding asks whether they are one picture or two frames. Each picture is compared with the nearest one \
-           before it; the rest of the series is counted. Pictures of different versions of an order are not \
-           compared.",
+           before it; the rest of the series is counted. Parts of one group, such as the halves of a spread, may look \
+           alike. Pictures of different versions of an order are not compared.",
     fix: "Replace the copy with the picture that was meant, or take it out of the folder.",
     misses: "A second export that was cropped, mirrored or changed strongly does not look alike. Frames of one set-up \
              may look alike on purpose, so a look-alike is never more than a note.",

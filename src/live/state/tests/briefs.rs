@@ -17,9 +17,12 @@ fn saving_the_brief_judges_everything_and_reads_nothing() {
 /// The smallest brief with one more key.
 fn with_key(key: &BriefKey) -> String {
     let line = key.line(key.example);
+    let part = format!("{BRIEF}picture = \"*\"\ngroup = \"triptych\"\n");
     match (key.table(), key.name()) {
         ("", "paper") => format!("{line}\n{BRIEF}[papers.body]\nstock = \"coated\"\n"),
         ("", _) => format!("{line}\n{BRIEF}"),
+        ("print", "group") => part.repeat(2),
+        ("print", "gap") => format!("{part}{line}\n{part}"),
         ("print", "size") => format!("[[print]]\n{line}\n"),
         ("print", "paper") => format!("{BRIEF}{line}\n[papers.body]\nstock = \"coated\"\n"),
         ("print", _) => format!("{BRIEF}{line}\n"),

@@ -19,10 +19,12 @@ use crate::units::words;
 mod brief;
 mod finding;
 mod test_print;
+mod to_do;
 
 use brief::BriefOut;
 use finding::FindingOut;
 use test_print::TestPrintOut;
+use to_do::ToDoOut;
 
 /// Version of this format.
 const VERSION: u32 = 1;
@@ -58,6 +60,7 @@ struct Check<'a> {
     folder: &'a str,
     brief: BriefOut<'a>,
     order_findings: Vec<FindingOut<'a>>,
+    to_do: Vec<ToDoOut>,
     rows: Vec<RowOut<'a>>,
     totals: TotalsOut,
 }
@@ -69,6 +72,8 @@ struct RowOut<'a> {
     print_id: Option<&'a str>,
     state: &'static str,
     remark: Option<&'a str>,
+    /// What to export for a print without a picture.
+    export: Option<&'a str>,
     sha256: Option<&'a str>,
     geometry: Option<GeometryOut>,
     facts: Option<FactsOut<'a>>,
@@ -222,6 +227,7 @@ impl<'a> Check<'a> {
                 .iter()
                 .map(|one| FindingOut::of(one, &report.brief.origins))
                 .collect(),
+            to_do: report.to_do().into_iter().map(ToDoOut::of).collect(),
             rows: report
                 .rows
                 .iter()
@@ -242,6 +248,7 @@ impl<'a> RowOut<'a> {
             print_id: row.key.print.as_ref().map(|id| &*id.0),
             state: row.state.word(),
             remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
+            export: Some(row.export.as_str()).filter(|export| !export.is_empty()),
             sha256: row.sha256.as_deref(),
             geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.crop)),
             facts: row.facts.as_deref().map(FactsOut::of),

@@ -16,6 +16,7 @@ mod log;
 #[cfg(unix)]
 mod no_files;
 mod sizes;
+mod spec;
 mod status;
 mod subject;
 mod support;

@@ -145,9 +145,16 @@ pub struct Row {
     pub test_print: TestPrint,
     /// An explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
     pub remark: String,
+    /// What to export for a MISSING row, in a few words.
+    pub export: String,
 }
 
 impl Row {
+    /// Returns the remark and what to export, as far as there are any.
+    pub fn remarks(&self) -> impl Iterator<Item = &str> {
+        [self.remark.as_str(), self.export.as_str()].into_iter().filter(|words| !words.is_empty())
+    }
+
     /// Returns the rules that could not be checked for reasons of this row.
     pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
         self.not_checked.iter().filter(|one| !one.brief_lacks_it)

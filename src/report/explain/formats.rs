@@ -51,6 +51,11 @@ pub static JSON: Topic = Topic {
         ),
         ("order_findings", "Findings about the order as a whole; pictures lists every picture that one is about."),
         (
+            "to_do",
+            "What to do about the order by cause, musts first, then what fixes the most pictures: level, pictures \
+             (their number), causes (rule, cause, pictures), preset (true if one export preset fixes all), fix.",
+        ),
+        (
             "rows",
             "One for each picture of each print, one for each print without a picture, one for each extra picture.",
         ),
@@ -61,6 +66,7 @@ pub static JSON: Topic = Topic {
         ("rows: picture", "The file's name."),
         ("rows: print, print_id", "The print's name, and its lasting id."),
         ("rows: state, remark", "The state, and a word about it where there is one."),
+        ("rows: export", "What to export for a print without a picture; plateside spec lists it in full."),
         ("rows: sha256", "The checksum of the bytes that were checked."),
         (
             "rows: geometry",

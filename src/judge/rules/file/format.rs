@@ -1,7 +1,9 @@
 //! file.format: an allowed container and compression, with the right file extension.
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::{join_with_or, limit_words};
 use crate::picture::facts::{Compression, Format};
@@ -28,10 +30,31 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
+    uses: RuleUses { column: Some(TableColumn::File), export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+/// Returns the format to export in: the first that the brief lists.
+pub fn export_format(print: &Print) -> Option<Format> {
+    print.requirements.file.formats.iter().find_map(|word| named(word))
+}
+
+/// Returns the format of a brief's word.
+fn named(word: &str) -> Option<Format> {
+    Format::ALL.into_iter().find(|format| format.word() == word)
+}
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let formats = print.requirements.file.formats.iter();
+    let names: Vec<&str> = formats.filter_map(|word| named(word)).map(Format::name).collect();
+    let (first, others) = names.split_first()?;
+    let value = match others {
+        [] => (*first).to_owned(),
+        others => format!("{first} ({} is accepted too)", join_with_or(others)),
+    };
+    Some(ExportSetting::of(print, "file.formats", "format", value))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.file.formats;
@@ -49,6 +72,8 @@ fn check(case: &Case) -> RuleOutcome {
                 limit_words(case.print, "file.formats", &join_with_or(&names))
             ),
             fix: format!("export it as {}", join_with_or(&names)),
+            cause: format!("a {} file", format.name()),
+            is_fixed_by_export: true,
             ..Breach::default()
         });
     }
@@ -70,6 +95,7 @@ fn check(case: &Case) -> RuleOutcome {
             } else {
                 format!("export it as {}, with the extension that the export gives", join_with_or(&names))
             },
+            cause: "an extension of another format".to_owned(),
             ..Breach::default()
         });
     }
@@ -84,6 +110,7 @@ fn check(case: &Case) -> RuleOutcome {
             short: short.to_owned(),
             found: format!("TIFF compressed {scheme}; usual: LZW, ZIP or none"),
             fix: "save the TIFF with LZW, ZIP or no compression".to_owned(),
+            cause: "unusual TIFF compression".to_owned(),
             ..Breach::default()
         });
     }
@@ -95,6 +122,7 @@ fn check(case: &Case) -> RuleOutcome {
             short: "stray bytes".to_owned(),
             found: format!("{} of stray data between the headers; usual: none", show::bytes(stray_bytes)),
             fix: "export it again".to_owned(),
+            cause: "stray data in the file".to_owned(),
             ..Breach::default()
         });
     }

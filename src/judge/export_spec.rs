@@ -283,9 +283,9 @@ mod tests {
          picture = \"a*\"",
         "[paper]\nstock = \"coated\"\n[margins]\nbleed = \"3 mm\"\n[[print]]\nsize = \"210 x 260 mm\"\n\
          picture = \"a*\"",
-        "[file]\nformats = [\"tiff\", \"jpeg\"]\ndepth = 16\ncredit = [\"creator\", \"copyright\"]\nlocation = \
-         \"none\"\nname = \"lower case, digits, hyphen\"\n[colour]\nspace = [\"adobe rgb\", \"srgb\"]\n[[print]]\nname = \"Plum \
-         Tart\"\nsize = \"210 x 260 mm\"\npicture = \"P012*\"",
+        "[file]\nformats = [\"tiff\", \"jpeg\"]\ndepth = 16\ncredit = [\"creator\", \"copyright\"]\n\
+         location = \"none\"\nname = \"lower case, digits, hyphen\"\n[colour]\nspace = [\"adobe rgb\", \"srgb\"]\n\
+         [[print]]\nname = \"Plum Tart\"\nsize = \"210 x 260 mm\"\npicture = \"P012*\"",
     ];
 
     /// Returns a file that was exported as a specification says.

@@ -38,8 +38,7 @@ pub fn lines(brief: &Brief) -> Vec<Line> {
     }
     lines.push(Line::blank());
     if spec.presets.iter().flat_map(|preset| &preset.settings).any(|setting| setting.is_usual) {
-        let usual = "(usual): the brief does not say it, so the usual value stands in; plateside brief ask lists the \
-                     questions for the printer.";
+        let usual = "(usual): the brief does not say it yet; plateside brief ask lists what to ask the printer.";
         lines.push(Line::of(Style::Dim, usual));
     }
     lines.push(Line::of(Style::Dim, LAST_WORD));
@@ -334,7 +333,7 @@ copies = 2
           at least      4025 x 2513 px (240 ppi), without enlarging
           file name     p040-oyster-board.jpg
 
-        (usual): the brief does not say it, so the usual value stands in; plateside brief ask lists the questions for the printer.
+        (usual): the brief does not say it yet; plateside brief ask lists what to ask the printer.
         The printer's own specification and a hard proof have the last word.
         ");
         let all_matte = BOOK.replace("paper.surface = \"gloss\"\n", "");

@@ -18,9 +18,6 @@ use crate::units::styled::{Line, Style};
 /// The closing sentence of every check.
 pub const LAST_WORD: &str = "The printer's own specification and a hard proof have the last word.";
 
-/// What follows the missing pictures.
-const SPEC_WORDS: &str = "plateside spec BRIEF lists what to export for each, with a name and all settings";
-
 /// Columns by which findings are indented from a picture's name.
 const INDENT: usize = 2;
 /// Width of the labels of a finding's parts, in columns.
@@ -68,7 +65,9 @@ pub fn lines(report: &Report) -> Vec<Line> {
             lines.extend(row.test_print.words().map(|words| test_print(&row.test_print, &words)));
         }
         if state == RowState::Missing {
-            lines.push(Line::of(Style::Dim, SPEC_WORDS).indented(INDENT, 0));
+            let brief = report.brief.path.to_string_lossy();
+            let words = format!("plateside spec {brief} lists what to export for each, with a name and all settings");
+            lines.push(Line::of(Style::Dim, words).indented(INDENT, 0));
         }
     }
     lines.extend(to_do(report));
@@ -307,7 +306,7 @@ mod tests {
 
         Missing
         MISSING p018 oyster board, 210 x 260 mm
-          plateside spec BRIEF lists what to export for each, with a name and all settings
+          plateside spec low-water.toml lists what to export for each, with a name and all settings
 
         Not in the brief
         EXTRA   =evil().jpg: no print wants it

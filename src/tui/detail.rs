@@ -99,8 +99,7 @@ pub fn more_words(top: usize, below: usize, down: &str, up: &str) -> String {
 }
 
 /// Returns everything known of a row, for a pane of this area.
-/// `spec` is what to export for its print: a row without a picture shows it first, others after what is known of
-/// theirs.
+/// `spec` is what to export for its print: a row without a picture shows it first, others show it last.
 pub fn lines(
     table_row: &TableRow,
     spec: Option<&ExportSpec>,
@@ -145,9 +144,6 @@ pub fn lines(
         lines.push(Line::blank());
         lines.extend(of_facts(facts));
     }
-    if row.state != RowState::Missing {
-        lines.extend(to_export(spec));
-    }
     if !row.passed.is_empty() {
         lines.push(Line::blank());
         lines.push(labelled(
@@ -155,6 +151,9 @@ pub fn lines(
             Style::Good,
             format!(" {}", row.passed.iter().map(|rule| rule.id).collect::<Vec<_>>().join(", ")),
         ));
+    }
+    if row.state != RowState::Missing {
+        lines.extend(to_export(spec));
     }
     lines
 }

@@ -69,7 +69,7 @@ fn a_missing_print_says_what_to_export_in_every_report() {
     let job = Job::new(BOOK);
     job.put("p12-tart.jpg", jpeg(SMALL_PX, 95));
     let export = "export 2551 x 3142 px, sRGB, JPEG, under a name that fits \"p012*\"";
-    job.check("").ends(0).says(&["p12-tart.jpg comes close to \"p012*\"", export, "plateside spec BRIEF"]);
+    job.check("").ends(0).says(&["p12-tart.jpg comes close to \"p012*\"", export, "plateside spec brief.toml lists"]);
     let check = job.json();
     let rows = check["rows"].as_array().unwrap();
     let missing = rows.iter().find(|row| row["print"] == "plum tart").unwrap();

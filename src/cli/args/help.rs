@@ -10,7 +10,7 @@ Begin       demo         look around in an invented order
 Brief       brief        new, show, ask, answer: write, read, ask, note answers
 Shoot       guide        frames to overlay on the camera's picture: trim, folds
             calibrated   record the day your screen was calibrated
-Export      spec         list what to export for each print: pixels, name, settings
+Export      spec         list what to export for each print
             check        check once and list what to fix
             watch        write one line for each change
             subject      draw the box that trimming and cropping must not touch

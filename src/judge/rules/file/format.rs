@@ -6,6 +6,7 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::{join_with_or, limit_words};
+use crate::picture::Facts;
 use crate::picture::facts::{Compression, Format};
 use crate::units::show;
 use crate::units::words::visible;
@@ -99,8 +100,15 @@ fn check(case: &Case) -> RuleOutcome {
             ..Breach::default()
         });
     }
-    if format == Format::Tiff && matches!(case.facts.compression, Compression::Jpeg | Compression::Other(_)) {
-        let (short, scheme) = match case.facts.compression {
+    breaches.extend(within_the_file(case.facts));
+    RuleOutcome::of(breaches)
+}
+
+/// Returns what is unusual in a file whatever its format is: the compression of a TIFF, stray data.
+fn within_the_file(facts: &Facts) -> Vec<Breach> {
+    let mut breaches = Vec::new();
+    if facts.format == Format::Tiff && matches!(facts.compression, Compression::Jpeg | Compression::Other(_)) {
+        let (short, scheme) = match facts.compression {
             Compression::Other(number) => ("rare compression", format!("by scheme {number}")),
             _ => ("JPEG in a TIFF", "as JPEG".to_owned()),
         };
@@ -114,7 +122,7 @@ fn check(case: &Case) -> RuleOutcome {
             ..Breach::default()
         });
     }
-    let stray_bytes = case.facts.jpeg.as_ref().map_or(0, |jpeg| jpeg.stray_bytes);
+    let stray_bytes = facts.jpeg.as_ref().map_or(0, |jpeg| jpeg.stray_bytes);
     if stray_bytes > 0 {
         breaches.push(Breach {
             about: "stray bytes".to_owned(),
@@ -126,7 +134,7 @@ fn check(case: &Case) -> RuleOutcome {
             ..Breach::default()
         });
     }
-    RuleOutcome::of(breaches)
+    breaches
 }
 
 #[cfg(test)]

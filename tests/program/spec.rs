@@ -61,7 +61,7 @@ fn a_brief_without_a_file_says_what_to_export() {
 #[test]
 fn a_brief_with_a_mistake_is_answered_with_its_place() {
     let job = Job::new("[[print]]\nsize = \"8 by 10\"\n");
-    job.run("spec brief.toml").ends(2).complains(&["brief.toml, line 2"]);
+    job.run("spec brief.toml").ends(2).complains(&["brief.toml:2:8: \"8 by 10\" is not a size", "fix for example"]);
 }
 
 #[test]
@@ -85,7 +85,7 @@ fn findings_with_one_cause_are_one_thing_to_do() {
     for name in ["a.jpg", "b.jpg", "c.jpg"] {
         job.sound(name);
     }
-    job.put("d.png", png((SMALL_PX.0.into(), SMALL_PX.1.into())));
+    job.put("d.png", png(SMALL_PX));
     let said = [
         "To do, by cause must 4 pictures: no creator [file.credit] a.jpg, b.jpg, c.jpg, d.png",
         "1 picture: a PNG file [file.format] d.png",

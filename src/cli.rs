@@ -21,6 +21,7 @@ mod look;
 mod man;
 mod output;
 mod sizes;
+mod spec;
 mod subject;
 mod testprint;
 mod verify;
@@ -147,6 +148,7 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Guide(args) => guide::guide(&args),
         Command::Verify(args) => verify::verify(&args),
         Command::Sizes(args) => sizes::sizes(&args),
+        Command::Spec(args) => spec::spec(&args),
         Command::Calibrated { date } => {
             let words = match date {
                 Some(date) => calibration::record(&date)?,

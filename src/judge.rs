@@ -5,6 +5,7 @@
 
 pub mod acceptance;
 pub mod evaluate;
+pub mod export_spec;
 pub mod matching;
 pub mod metrics;
 pub mod model;
@@ -17,6 +18,7 @@ pub mod sizes;
 pub mod subject;
 #[cfg(test)]
 pub mod testing;
+pub mod to_do;
 
 pub use model::evidence_handle::{EvidenceHandle, EvidenceSource};
 pub use model::finding::Finding;
@@ -221,6 +223,7 @@ fn missing_row(print: &Print, near: Option<&PictureKey>) -> Row {
         state: RowState::Missing,
         placement: Some(Arc::new(Placement::of_print(print))),
         remark: missing::remark(print, near),
+        export: export_spec::summary(print),
         ..evaluate::empty_row(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }
 }

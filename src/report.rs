@@ -18,6 +18,7 @@ pub mod lettering;
 pub mod look;
 pub mod measured;
 pub mod sizes;
+pub mod spec;
 pub mod subject_words;
 pub mod text;
 mod tried;

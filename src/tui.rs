@@ -12,12 +12,14 @@ pub mod app;
 mod arrivals;
 mod bell;
 pub mod capability;
+mod clipboard;
 mod delivery_pane;
 mod delivery_previewer;
 pub mod delivery_service;
 mod detail;
 mod empty;
 pub mod event_loop;
+mod export_copy;
 mod filter_line;
 mod footer;
 mod groups;
@@ -53,6 +55,7 @@ pub mod terminal;
 mod tests;
 mod theme;
 pub mod thumbnail_mode;
+mod to_do_pane;
 mod typing;
 pub mod view_state;
 pub mod wrapped;
@@ -62,6 +65,7 @@ use std::time::Instant;
 
 use crate::tui::app::App;
 use crate::tui::capability::{Capability, ColourLevel};
+use crate::tui::clipboard::{Clipboard, ClipboardRoute};
 use crate::tui::delivery_service::DeliveryService;
 use crate::tui::event_loop::{EventLoop, LoopEnd};
 use crate::tui::keys::Keys;
@@ -139,6 +143,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
         .with_signature(given.name, given.clock)
         .with_bell(given.bell)
         .with_keys(given.keys)
+        .with_clipboard(Clipboard::new(ClipboardRoute::of(&capability)))
         .with_delivery(given.delivery);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;

@@ -12,10 +12,12 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 mod deciding;
 mod help;
+mod looking;
 mod options;
 
 pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArgs, VerifyArgs};
-pub use options::{ColourChoice, LiveOptions, StrictnessOptions, TextOptions, ThumbnailChoice, WorkOptions};
+pub use looking::{LookArgs, LookFormat, SizesArgs, SpecArgs};
+pub use options::{ColourChoice, LiveOptions, OutputFormat, StrictnessOptions, TextOptions, WorkOptions};
 
 /// Checks finished pictures against the printer's brief while you export them.
 #[derive(Debug, Parser)]
@@ -108,17 +110,6 @@ fn add_words(missing: &[String]) -> String {
     format!("add {}", [places, options].concat().join(" "))
 }
 
-/// How a list is written out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum OutputFormat {
-    /// Text, for reading.
-    Text,
-    /// JSON, for other programs.
-    Json,
-    /// CSV, for a spreadsheet.
-    Csv,
-}
-
 /// How a check is written out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum CheckFormat {
@@ -152,6 +143,8 @@ pub enum Command {
         #[arg(value_name = "DATE")]
         date: Option<String>,
     },
+    /// List what to export for each print, before there is a file: pixels, name, and the settings of one preset.
+    Spec(SpecArgs),
     /// Check the pictures once and list what to fix.
     Check(CheckArgs),
     /// Watch the folder and write one line for each change; for screen readers and overnight runs.
@@ -190,6 +183,7 @@ impl CommandLine {
             Command::Brief { command: BriefCommand::Show(args) | BriefCommand::Answer(args) } => (&args.brief, None),
             Command::Brief { command: BriefCommand::Ask(args) } => (&args.brief.brief, None),
             Command::Guide(args) => (&args.brief, None),
+            Command::Spec(args) => (&args.brief, None),
             Command::Check(args) => (&args.brief, args.pictures.first()),
             Command::Watch(args) => (&args.brief, Some(&args.folder)),
             Command::Subject(args) => (&args.brief, None),
@@ -334,48 +328,6 @@ pub struct ExplainArgs {
     pub text: TextOptions,
 }
 
-/// `plateside look`
-#[derive(Debug, Args)]
-pub struct LookArgs {
-    /// The pictures.
-    #[arg(value_name = "PICTURE", required = true)]
-    pub pictures: Vec<PathBuf>,
-    /// Format; json holds what is measured on the pixels.
-    #[arg(long, value_enum, default_value_t = LookFormat::Text)]
-    pub format: LookFormat,
-    /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailChoice::Auto)]
-    pub thumbnail: ThumbnailChoice,
-    #[command(flatten)]
-    pub text: TextOptions,
-}
-
-/// `plateside sizes`
-#[derive(Debug, Args)]
-pub struct SizesArgs {
-    /// Pictures, or folders of pictures; only their headers are read.
-    #[arg(value_name = "PICTURE", required = true)]
-    pub pictures: Vec<PathBuf>,
-    /// Also list this brief's prints, with the verdict on each size.
-    #[arg(long, value_name = "BRIEF")]
-    pub brief: Option<PathBuf>,
-    /// Format of the list.
-    #[arg(long, value_enum, default_value_t = OutputFormat::Text)]
-    pub format: OutputFormat,
-    #[command(flatten)]
-    pub text: TextOptions,
-}
-
-/// How `look` writes.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum LookFormat {
-    /// Thumbnail, facts and measurements, for reading.
-    #[default]
-    Text,
-    /// Measurements as JSON.
-    Json,
-}
-
 /// Reads `30s`, `10m`, `2h`, `1h 30m`.
 fn quiet_time(text: &str) -> Result<Duration, String> {
     let advice = || format!("\"{text}\" is not a time: write for example 30s, 10m or 2h");
@@ -387,6 +339,7 @@ fn quiet_time(text: &str) -> Result<Duration, String> {
 mod tests {
     use clap::CommandFactory;
 
+    use super::options::ThumbnailChoice;
     use super::*;
 
     fn read(words: &[&str]) -> Result<CommandLine, clap::Error> {

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::brief::requirements::Level;
 use crate::brief::{Pages, Print, PrintsById};
+use crate::judge::to_do::{Cause, ToDo};
 use crate::judge::{Finding, Row, RowState};
 use crate::picture::PictureKey;
 use crate::reading::check_report::Report;
@@ -32,9 +33,25 @@ struct CheckPage {
     missing: Vec<String>,
     /// Findings on the order as a whole.
     order: Vec<String>,
+    /// What to do, as far as one action puts right several findings.
+    to_do: Vec<ToDoOnPage>,
     pictures: Vec<PictureOnPage>,
     legend: Legend,
     last_word: &'static str,
+}
+
+#[derive(Debug, Serialize)]
+struct ToDoOnPage {
+    /// Each cause with its pictures.
+    causes: Vec<[String; 2]>,
+    fix: Vec<String>,
+}
+
+impl ToDoOnPage {
+    fn of(one: &ToDo) -> ToDoOnPage {
+        let cause = |cause: &Cause| [cause.words_with_count(), cause.picture_names()];
+        ToDoOnPage { causes: one.causes.iter().map(cause).collect(), fix: one.cure.words(one.picture_count()) }
+    }
 }
 
 #[derive(Debug, Serialize)]
@@ -88,13 +105,21 @@ impl CheckPage {
             from: text(brief.from.as_deref()),
             due: brief.due.as_deref().map(days::in_words).unwrap_or_default(),
             made: days::in_words(&report.made),
-            missing: missing.map(|row| visible(&row.name_with_version()).into_owned()).collect(),
+            missing: missing.map(missing_words).collect(),
+            to_do: report.to_do().iter().filter(|one| one.joins_several()).map(ToDoOnPage::of).collect(),
             order: of_order.map(|finding| finding_words(finding)).collect(),
             legend: Legend::of(pictures.iter().map(|picture| &picture.frame)),
             pictures,
             last_word: LAST_WORD,
         }
     }
+}
+
+/// Returns a print without a picture, and what to export for it.
+fn missing_words(row: &Row) -> String {
+    let name = row.name_with_version();
+    let words: Vec<&str> = std::iter::once(&*name).chain(row.remarks()).collect();
+    visible(&words.join("; ")).into_owned()
 }
 
 /// Collects the rows of each picture that is for a print, in the report's order.

@@ -117,6 +117,8 @@ pub fn finding_from(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>
         found: fitted(breach.found),
         fix: fitted(breach.fix),
         fix_numbers: breach.fix_numbers,
+        cause: fitted(breach.cause),
+        is_fixed_by_export: breach.is_fixed_by_export,
         again: None,
     }
 }

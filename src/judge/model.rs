@@ -3,6 +3,7 @@
 pub mod acceptance;
 pub mod check;
 pub mod evidence_handle;
+pub mod export_setting;
 pub mod finding;
 pub mod folder;
 pub mod risk;

@@ -255,7 +255,7 @@ impl Placement {
 }
 
 /// True if a print can be turned: never if it is square, folded, or its bleed or safe margin differs by side.
-fn can_turn(print: &Print) -> bool {
+pub fn can_turn(print: &Print) -> bool {
     let margins = &print.requirements.margins;
     print.size.width != print.size.height
         && margins.folds.is_empty()

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::brief::{Brief, PrintsById};
+use crate::judge::to_do::{ToDo, to_do};
 use crate::judge::{Finding, Row, Totals};
 use crate::picture::PictureKey;
 
@@ -28,6 +29,11 @@ impl Report {
     /// Returns the prints of the rows.
     pub fn prints(&self) -> PrintsById<'_> {
         PrintsById::of(&self.brief)
+    }
+
+    /// Returns what to do about the order, by cause.
+    pub fn to_do(&self) -> Vec<ToDo> {
+        to_do(&self.brief, &self.rows, &self.order_findings)
     }
 
     /// Returns the indices of each picture's rows.

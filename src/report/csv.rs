@@ -95,7 +95,7 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
         text(&accepted.join(BETWEEN)),
         text(&row.test_print.words().unwrap_or_default()),
         text(&not_checked.join(BETWEEN)),
-        text(&row.remark),
+        text(&row.remarks().collect::<Vec<_>>().join("; ")),
         row.sha256.clone().unwrap_or_default(),
     ]
 }

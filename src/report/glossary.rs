@@ -35,6 +35,27 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["density.target", "density.minimum", "print.size"],
     ),
     entry(
+        &["export spec", "spec", "what to export", "export preset", "preset"],
+        "What to set in the export dialog for a print, before there is a file: pixels with bleed, crop, colour space, \
+         format, quality, metadata and a file name. plateside spec BRIEF lists it for the whole order, with one preset \
+         for all prints that share their settings. Every row of the live table has it too, and c copies it.",
+        &["print.picture", "file.formats", "colour.space", "clipboard"],
+    ),
+    entry(
+        &["clipboard", "copying"],
+        "On the live table, c sends the export size to the terminal's clipboard, c again the file name, then all \
+         settings; over SSH too. No terminal reports whether it took the text. If nothing arrives, allow it in the \
+         settings of the terminal; in tmux: set -g set-clipboard on.",
+        &["keys", "export spec"],
+    ),
+    entry(
+        &["to do", "to-do", "to do by cause", "cause"],
+        "The findings of the order by what puts them right: pictures with the same cause and the same fix are one \
+         entry, and so is all that one export preset fixes. Musts come first, then what fixes the most pictures. t on \
+         the live table shows it; check has it in text, HTML and JSON. Notes and accepted findings are left out.",
+        &["levels", "json", "export spec"],
+    ),
+    entry(
         &["lpi", "halftone", "line screen", "screen ruling"],
         "Lines per inch of the halftone screen on a press. The usual target is two pixels for each line, up to 300 \
          ppi.",

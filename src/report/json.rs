@@ -19,10 +19,12 @@ use crate::units::words;
 mod brief;
 mod finding;
 mod test_print;
+mod to_do;
 
 use brief::BriefOut;
 use finding::FindingOut;
 use test_print::TestPrintOut;
+use to_do::ToDoOut;
 
 /// Version of this format.
 const VERSION: u32 = 1;
@@ -58,6 +60,7 @@ struct Check<'a> {
     folder: &'a str,
     brief: BriefOut<'a>,
     order_findings: Vec<FindingOut<'a>>,
+    to_do: Vec<ToDoOut>,
     rows: Vec<RowOut<'a>>,
     totals: TotalsOut,
 }
@@ -72,6 +75,8 @@ struct RowOut<'a> {
     group: Option<&'a str>,
     state: &'static str,
     remark: Option<&'a str>,
+    /// What to export for a print without a picture.
+    export: Option<&'a str>,
     sha256: Option<&'a str>,
     geometry: Option<GeometryOut>,
     facts: Option<FactsOut<'a>>,
@@ -225,6 +230,7 @@ impl<'a> Check<'a> {
                 .iter()
                 .map(|one| FindingOut::of(one, &report.brief.origins))
                 .collect(),
+            to_do: report.to_do().into_iter().map(ToDoOut::of).collect(),
             rows: report
                 .rows
                 .iter()
@@ -247,6 +253,7 @@ impl<'a> RowOut<'a> {
             group: row.group.as_deref(),
             state: row.state.word(),
             remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
+            export: Some(row.export.as_str()).filter(|export| !export.is_empty()),
             sha256: row.sha256.as_deref(),
             geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.crop)),
             facts: row.facts.as_deref().map(FactsOut::of),

@@ -9,6 +9,7 @@ use crate::brief::{PrintsById, Remark};
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
+use crate::judge::to_do::lines::of_to_do;
 use crate::judge::{Finding, Row, RowState};
 use crate::reading::check_report::Report;
 use crate::units::show;
@@ -63,12 +64,27 @@ pub fn lines(report: &Report) -> Vec<Line> {
             lines.extend(row.accepted.iter().map(accepted));
             lines.extend(row.test_print.words().map(|words| test_print(&row.test_print, &words)));
         }
+        if state == RowState::Missing {
+            let brief = report.brief.path.to_string_lossy();
+            let words = format!("plateside spec {brief} lists what to export for each, with a name and all settings");
+            lines.push(Line::of(Style::Dim, words).indented(INDENT, 0));
+        }
     }
+    lines.extend(to_do(report));
     lines.push(Line::blank());
     lines.push(totals(report));
     lines.extend(unknown_lines(&report.rows));
     lines.push(Line::of(Style::Dim, LAST_WORD));
     lines
+}
+
+/// Formats what to do by cause, as far as one action puts right several findings: a single one stands with its row.
+fn to_do(report: &Report) -> Vec<Line> {
+    let joined: Vec<Line> = report.to_do().iter().filter(|one| one.joins_several()).flat_map(of_to_do).collect();
+    if joined.is_empty() {
+        return joined;
+    }
+    [Line::blank(), Line::of(Style::Head, "To do, by cause")].into_iter().chain(joined).collect()
 }
 
 fn opening(report: &Report) -> Vec<Line> {
@@ -116,8 +132,9 @@ fn row_line(row: &Row, prints: &PrintsById<'_>) -> Line {
             line = line.and(Style::Dim, format!("; note: {}", note.found));
         }
     }
-    if !row.remark.is_empty() {
-        line = line.and(Style::Plain, format!(": {}", row.remark));
+    let remarks: Vec<&str> = row.remarks().collect();
+    if !remarks.is_empty() {
+        line = line.and(Style::Plain, format!(": {}", remarks.join("; ")));
     }
     line.indented(0, STATE)
 }
@@ -289,6 +306,7 @@ mod tests {
 
         Missing
         MISSING p018 oyster board, 210 x 260 mm
+          plateside spec low-water.toml lists what to export for each, with a name and all settings
 
         Not in the brief
         EXTRA   =evil().jpg: no print wants it

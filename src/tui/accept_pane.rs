@@ -226,8 +226,8 @@ impl AcceptPane {
         }
         let is_must = choice.shown.finding.level == Level::Must;
         match &self.allowed_by {
-            _ if self.reason.trim().is_empty() => state.message = Some("type a reason first"),
-            Some(name) if name.trim().is_empty() => state.message = Some("type who allowed it"),
+            _ if self.reason.trim().is_empty() => state.message = Some("type a reason first".into()),
+            Some(name) if name.trim().is_empty() => state.message = Some("type who allowed it".into()),
             None if is_must => self.allowed_by = Some(String::new()),
             _ => {
                 return self

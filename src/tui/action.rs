@@ -76,6 +76,10 @@ pub enum TableAction {
     DetailUp,
     /// Show the print sizes that the picture allows in place of the details, or back.
     Sizes,
+    /// Show what to do about the order by cause in place of the details, or back.
+    ToDo,
+    /// Copy what to export for the row: the size, then the file name, then all settings.
+    Copy,
     /// Show the picture over the whole window, or go back.
     Larger,
     /// The next view of the picture.

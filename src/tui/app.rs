@@ -9,6 +9,7 @@ use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, ShownProof};
 use crate::tui::action::{Action, ScreenAction};
 use crate::tui::bell::Bell;
+use crate::tui::clipboard::Clipboard;
 use crate::tui::delivery_service::DeliveryService;
 use crate::tui::help_page::HelpPage;
 use crate::tui::keys::{Context, Keys};
@@ -77,6 +78,12 @@ impl App {
         self
     }
 
+    /// Copies through this clipboard.
+    pub fn with_clipboard(mut self, clipboard: Clipboard) -> App {
+        self.state.clipboard = clipboard;
+        self
+    }
+
     /// Rings the bell when a row changes to FIX, if wanted.
     pub fn with_bell(self, wanted: bool) -> App {
         App { bell: Bell::new(wanted), ..self }
@@ -86,6 +93,11 @@ impl App {
     pub fn with_delivery(mut self, service: Box<dyn DeliveryService>) -> App {
         self.state.delivery = Some(Rc::from(service));
         self
+    }
+
+    /// Returns what is to be written for the clipboard, once.
+    pub fn take_copied(&mut self) -> Option<Vec<u8>> {
+        self.state.clipboard.take()
     }
 
     /// True if the bell rings now.
@@ -122,7 +134,7 @@ impl App {
 
     /// Shows words in the footer until the next key.
     pub fn say(&mut self, words: &'static str) {
-        self.state.message = Some(words);
+        self.state.message = Some(words.into());
     }
 
     /// Ends the session: from now on it only waits until every decision is written.

@@ -37,6 +37,8 @@ pub struct Capability {
     pub background: TerminalBackground,
     /// True for a terminal without cursor movement, or none at all.
     pub dumb: bool,
+    /// True for the console of the system, which has no clipboard.
+    pub is_console: bool,
     /// The multiplexer between the program and the terminal.
     pub multiplexer: Multiplexer,
     /// True if a network is between them.
@@ -84,6 +86,7 @@ impl Capability {
             utf8: utf8(&get),
             background: get("COLORFGBG").map_or(TerminalBackground::Unknown, |value| background(&value)),
             dumb: term.is_empty() || term == "dumb",
+            is_console: term == "linux",
             multiplexer,
             remote: get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some(),
             inline_pictures: if multiplexer != Multiplexer::None {

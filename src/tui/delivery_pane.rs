@@ -79,7 +79,7 @@ impl Mode for DeliveryPane {
         match action {
             Action::Delivery(action) => self.obey(action),
             Action::Screen(ScreenAction::Quit) if !self.may_quit() => {
-                state.message = Some("delivering; quit again to stop without a delivery");
+                state.message = Some("delivering; quit again to stop without a delivery".into());
                 Reply::Taken
             }
             _ => Reply::Pass,

@@ -9,6 +9,8 @@ use ratatui::layout::Rect;
 use crate::brief::Pages;
 use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
+use crate::judge::export_spec::ExportSpec;
+use crate::judge::export_spec::lines::of_spec;
 use crate::judge::{Finding, Row, RowState};
 use crate::live::snapshot::{ExportChange, TableRow};
 use crate::picture::Facts;
@@ -97,10 +99,20 @@ pub fn more_words(top: usize, below: usize, down: &str, up: &str) -> String {
 }
 
 /// Returns everything known of a row, for a pane of this area.
-pub fn lines(table_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &Glyphs) -> Vec<Line> {
+/// `spec` is what to export for its print: a row without a picture shows it first, others show it last.
+pub fn lines(
+    table_row: &TableRow,
+    spec: Option<&ExportSpec>,
+    order: &[Arc<Finding>],
+    area: Rect,
+    signs: &Glyphs,
+) -> Vec<Line> {
     let row = &table_row.row;
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
     let mut lines = title(table_row, signs.dot);
+    if row.state == RowState::Missing {
+        lines.extend(to_export(spec));
+    }
     if let Some(change) = &table_row.export_change {
         lines.extend(change_lines(change, table_row.state_now(), signs.arrow));
     }
@@ -140,7 +152,16 @@ pub fn lines(table_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &G
             format!(" {}", row.passed.iter().map(|rule| rule.id).collect::<Vec<_>>().join(", ")),
         ));
     }
+    if row.state != RowState::Missing {
+        lines.extend(to_export(spec));
+    }
     lines
+}
+
+/// Shows what to export.
+fn to_export(spec: Option<&ExportSpec>) -> Vec<Line> {
+    let head = [Line::blank(), Line::of(Style::Head, "to export")];
+    spec.map_or_else(Vec::new, |spec| head.into_iter().chain(of_spec(spec, 0)).collect())
 }
 
 /// Shows an accepted finding.

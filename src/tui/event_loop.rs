@@ -107,6 +107,10 @@ impl EventLoop<'_> {
                     break;
                 }
             }
+            let copied = self.app.take_copied().map_or(Ok(()), |sequence| {
+                out.write_all(&sequence)?;
+                out.flush()
+            });
             if self.app.is_leaving() && self.source.pending_decisions() == 0 {
                 round.ended = round.ended.or(Some(LoopEnd::Asked));
             }
@@ -116,6 +120,7 @@ impl EventLoop<'_> {
                 let _gone = self.painter.close(out);
                 return Ok(ended);
             }
+            copied?;
             if round.suspend {
                 self.painter.close(out)?;
                 (self.suspend)()?;

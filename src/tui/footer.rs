@@ -101,8 +101,8 @@ fn happening(state: &ScreenState, room: usize) -> (String, Style) {
             false => (saving, theme.strong),
         };
     }
-    if let Some(said) = state.message {
-        return (said.to_owned(), theme.strong);
+    if let Some(said) = &state.message {
+        return (said.clone().into_owned(), theme.strong);
     }
     if let Some(words) = working(&snapshot.work, theme) {
         return (words, Style::new());

@@ -175,6 +175,8 @@ const KEYS: &[KeyBinding] = &[
     key(DETAILS, K::Char('D'), OfTable(T::DetailUp), "", ""),
     key(TABLE, K::Char('p'), OfTable(T::Sizes), "possible print sizes, and back", "print sizes"),
     key(TABLE, K::Char('h'), OfTable(T::Deliver), "deliver the order", "deliver"),
+    key(TABLE, K::Char('t'), OfTable(T::ToDo), "to do by cause, and back", "to do"),
+    key(TABLE, K::Char('c'), OfTable(T::Copy), "copy export size, name, settings", "copy"),
     key(TABLE, K::Char(' '), OfTable(T::Mark), "mark or unmark a row", "mark"),
     key(DELIVERY, K::Enter, OfDelivery(D::Deliver), "", "deliver"),
     key(DELIVERIES, K::Esc, OfDelivery(D::Close), "", "back"),

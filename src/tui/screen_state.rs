@@ -1,6 +1,7 @@
 //! The state that the modes share: the newest snapshot, the rows shown and selected, and a person's choices for the
 //! whole screen.
 
+use std::borrow::Cow;
 use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -9,6 +10,7 @@ use crate::judge::RowKey;
 use crate::judge::acceptance::AcceptanceReason;
 use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, TableRow};
+use crate::tui::clipboard::Clipboard;
 use crate::tui::delivery_service::DeliveryService;
 use crate::tui::keys::Keys;
 use crate::tui::layout::Areas;
@@ -37,10 +39,12 @@ pub struct ScreenState {
     pub clock: fn() -> String,
     /// The service that delivers the order, if any.
     pub delivery: Option<Rc<dyn DeliveryService>>,
+    /// The terminal's clipboard.
+    pub clipboard: Clipboard,
     /// The regions of the last frame, for the pointer and for pages.
     pub areas: Option<Areas>,
     /// A message about the last key, until the next one.
-    pub message: Option<&'static str>,
+    pub message: Option<Cow<'static, str>>,
     /// Number of decisions not yet written in the last frame.
     pub pending_decisions: usize,
     /// True if the user quit: the screen ends once decisions are written.
@@ -63,6 +67,7 @@ impl ScreenState {
             name: String::new(),
             clock: String::new,
             delivery: None,
+            clipboard: Clipboard::default(),
             areas: None,
             message: None,
             pending_decisions: 0,

@@ -54,7 +54,7 @@ impl Mode for SubjectBox {
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         let Action::Subject(action) = action else { return Reply::Pass };
-        state.message = self.why_edge_stays(action);
+        state.message = self.why_edge_stays(action).map(Into::into);
         state.selected_row().map_or(Reply::Ignored, |row| self.apply(action, &row.row))
     }
 

@@ -309,7 +309,9 @@ fn says(row: &TableRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
             let reading = verdict.key.picture.as_ref().is_some_and(|picture| snapshot.work.reading.contains(picture));
             return dim(if reading { "being read" } else { "waiting" }.to_owned());
         }
-        RowState::Missing | RowState::Extra => return dim(verdict.remark.clone()),
+        RowState::Missing | RowState::Extra => {
+            return dim(verdict.remarks().next().unwrap_or_default().to_owned());
+        }
         RowState::Fix | RowState::Warn | RowState::Pass => {}
     }
     let level = verdict.findings.iter().map(|finding| finding.level).max();

@@ -15,6 +15,7 @@ use crate::tui::accept_pane::{AcceptPane, CountedRows};
 use crate::tui::action::{Action, Step, TableAction};
 use crate::tui::delivery_pane::DeliveryPane;
 use crate::tui::detail::PaneStyle;
+use crate::tui::export_copy::{CopyTurn, RowSpec, copied_words};
 use crate::tui::filter_line::FilterLine;
 use crate::tui::keys::Context;
 use crate::tui::large_picture::LargePicture;
@@ -23,6 +24,8 @@ use crate::tui::picture_pane::PictureRoom;
 use crate::tui::screen_state::ScreenState;
 use crate::tui::sizes::SizesTable;
 use crate::tui::subject_box::SubjectBox;
+use crate::tui::to_do_pane::ToDoPane;
+use crate::tui::view_state::ViewState;
 use crate::tui::{detail, empty, problems, strokes, table};
 use crate::units::styled::Line;
 
@@ -30,12 +33,27 @@ use crate::units::styled::Line;
 const DETAIL_STEP: isize = 5;
 const WHEEL_STEP: isize = 3;
 
+/// What the pane beside the table shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum ShownPane {
+    /// The details of the selected row.
+    #[default]
+    Details,
+    /// The print sizes that its picture allows.
+    Sizes,
+    /// What to do about the order by cause.
+    ToDo,
+}
+
 /// The mode of the table.
 #[derive(Debug, Default)]
 pub struct TableMode {
     sizes: SizesTable,
-    /// True if the print sizes that the picture allows are shown in place of the details.
-    shows_sizes: bool,
+    to_do: ToDoPane,
+    spec: RowSpec,
+    copy: CopyTurn,
+    /// What is shown of the selected row or of the order.
+    shown: ShownPane,
     /// Lines of the details hidden below.
     detail_below: usize,
     /// The result that the details showed last.
@@ -73,7 +91,9 @@ impl Mode for TableMode {
             TableAction::DetailUp if view.detail_top == 0 => self.scroll_problems(-DETAIL_STEP),
             TableAction::DetailDown => self.scroll_detail(state, DETAIL_STEP),
             TableAction::DetailUp => self.scroll_detail(state, -DETAIL_STEP),
-            TableAction::Sizes => (self.shows_sizes, view.detail_top) = (!self.shows_sizes, 0),
+            TableAction::Sizes => self.toggle(ShownPane::Sizes, view),
+            TableAction::ToDo => self.toggle(ShownPane::ToDo, view),
+            TableAction::Copy => self.copy_part(state),
             TableAction::Larger => return Reply::Open(Box::new(LargePicture)),
             TableAction::NextView => state.picture.view = state.picture.view.next(),
             TableAction::PreviousView => state.picture.view = state.picture.view.previous(),
@@ -127,6 +147,27 @@ impl Mode for TableMode {
 }
 
 impl TableMode {
+    /// Shows something else in place of the details, or the details again.
+    fn toggle(&mut self, pane: ShownPane, view: &mut ViewState) {
+        self.shown = if self.shown == pane { ShownPane::Details } else { pane };
+        view.detail_top = 0;
+    }
+
+    /// Copies the next part of what to export for the selected row, and says so.
+    fn copy_part(&mut self, state: &mut ScreenState) {
+        let row = state.selected_row();
+        let spec = row.as_ref().and_then(|row| self.spec.of(&row.row, &state.snapshot.brief));
+        let part = row.as_ref().zip(spec).and_then(|(row, spec)| self.copy.take(&row.row, spec));
+        state.message = Some(match part {
+            Some((part, text, next)) => {
+                let key = state.keys.named(Action::Table(TableAction::Copy));
+                let sent = state.clipboard.send(&text);
+                copied_words(part, &text, sent, &key, next).into()
+            }
+            None => "no print takes this picture, so there is nothing to copy".into(),
+        });
+    }
+
     /// Scrolls the details, down or (below 0) up; down no further than to their end.
     fn scroll_detail(&mut self, state: &mut ScreenState, lines: isize) {
         let lines = lines.min(self.detail_below.cast_signed());
@@ -158,9 +199,13 @@ impl TableMode {
                 room = detail::draw_typed(buffer, room, &pane.lines, &pane.typed, theme);
                 pane.lines.clone()
             }
-            (None, Some(row)) => match row.row.facts.as_ref().filter(|_| self.shows_sizes) {
-                Some(facts) => self.sizes.lines(row, &state.snapshot.brief, facts),
-                None => detail::lines(row, &state.snapshot.order_findings, areas.detail, &theme.signs),
+            (None, Some(row)) => match (self.shown, row.row.facts.as_ref()) {
+                (ShownPane::Sizes, Some(facts)) => self.sizes.lines(row, &state.snapshot.brief, facts),
+                (ShownPane::ToDo, _) => self.to_do.lines(&state.snapshot),
+                (ShownPane::Details | ShownPane::Sizes, _) => {
+                    let spec = self.spec.of(&row.row, &state.snapshot.brief);
+                    detail::lines(row, spec, &state.snapshot.order_findings, areas.detail, &theme.signs)
+                }
             },
             (None, None) => {
                 let below = areas.body.height - areas.problems.height;
@@ -189,7 +234,7 @@ fn open_accept_pane(state: &mut ScreenState) -> Reply {
     match state.selected_row() {
         Some(row) => Reply::Open(Box::new(AcceptPane::of(&row.row, counted))),
         None => {
-            state.message = Some("no row is selected");
+            state.message = Some("no row is selected".into());
             Reply::Taken
         }
     }
@@ -199,7 +244,7 @@ fn accept_as_before(state: &mut ScreenState) -> Reply {
     match state.selected_row().and_then(|row| accept_again(&row.row, state)) {
         Some(command) => Reply::Send(command),
         None => {
-            state.message = Some("nothing in this row needs accepting again");
+            state.message = Some("nothing in this row needs accepting again".into());
             Reply::Taken
         }
     }
@@ -217,7 +262,7 @@ fn open_subject_box(state: &mut ScreenState) -> Reply {
     match state.selected_row().and_then(|row| SubjectBox::of(&row.row)) {
         Some(view) => Reply::Open(Box::new(view)),
         None => {
-            state.message = Some("this row has no picture to draw a box on");
+            state.message = Some("this row has no picture to draw a box on".into());
             Reply::Taken
         }
     }

@@ -17,6 +17,7 @@ mod log;
 #[cfg(unix)]
 mod no_files;
 mod sizes;
+mod spec;
 mod status;
 mod subject;
 mod support;

@@ -10,11 +10,11 @@ Begin       demo         look around in an invented order
 Brief       brief        new, show, ask, answer: write, read, ask, note answers
 Shoot       guide        frames to overlay on the camera's picture: trim, folds
             calibrated   record the day your screen was calibrated
-Export      check        check once and list what to fix
+Export      spec         list what to export for each print
+            check        check once and list what to fix
             watch        write one line for each change
             subject      draw the box that trimming and cropping must not touch
-            look         show a picture and its facts
-            sizes        list the print sizes that a picture has pixels for
+            look, sizes  show a picture and its facts; list its print sizes
             accept       accept a finding that is intended
 Test print  testprint    choose pictures for a test print and write the sheets
 Deliver     deliver      write pictures, checksums and a note for the printer

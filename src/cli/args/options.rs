@@ -5,6 +5,17 @@ use clap::{Args, ValueEnum};
 use crate::report::Strictness;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 
+/// How a list is written out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum OutputFormat {
+    /// Text, for reading.
+    Text,
+    /// JSON, for other programs.
+    Json,
+    /// CSV, for a spreadsheet.
+    Csv,
+}
+
 /// How the live table is set up.
 #[derive(Clone, Debug, Args)]
 pub struct LiveOptions {

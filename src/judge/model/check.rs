@@ -151,6 +151,11 @@ pub struct Breach {
     pub fix: String,
     /// The numbers named in `fix`.
     pub fix_numbers: FixNumbers,
+    /// The cause, as a to-do list names it for several pictures: without this picture's own numbers. Empty where the
+    /// rule's title says it.
+    pub cause: String,
+    /// True if the rule's export setting removes it (`RuleUses::export_setting`).
+    pub is_fixed_by_export: bool,
 }
 
 impl RuleOutcome {

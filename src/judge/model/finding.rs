@@ -35,6 +35,10 @@ pub struct Finding {
     pub fix: String,
     /// The numbers named in `fix`.
     pub fix_numbers: FixNumbers,
+    /// The cause, as a to-do list names it for several pictures; empty where the rule's title says it.
+    pub cause: String,
+    /// True if the rule's export setting removes it.
+    pub is_fixed_by_export: bool,
     /// An earlier acceptance, and why it no longer counts.
     pub again: Option<LapsedAcceptance>,
 }

@@ -153,6 +153,8 @@ pub struct Row {
     pub test_print: TestPrint,
     /// An explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
     pub remark: String,
+    /// What to export for a MISSING row, in a few words.
+    pub export: String,
 }
 
 impl Row {
@@ -161,6 +163,11 @@ impl Row {
         self.version
             .as_ref()
             .map_or((&*self.print_name).into(), |version| format!("{} ({version})", self.print_name).into())
+    }
+
+    /// Returns the remark and what to export, as far as there are any.
+    pub fn remarks(&self) -> impl Iterator<Item = &str> {
+        [self.remark.as_str(), self.export.as_str()].into_iter().filter(|words| !words.is_empty())
     }
 
     /// Returns the rules that could not be checked for reasons of this row.

@@ -2,7 +2,9 @@
 
 use std::fmt;
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::risk::Risk;
 
 /// One check of a row or of the order. Everything about it is in one file of `judge/rules/`.
@@ -152,8 +154,8 @@ impl Dependence {
     }
 }
 
-/// How other parts of the program use a rule's findings.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How other parts of the program use a rule and its findings.
+#[derive(Clone, Copy, Debug)]
 pub struct RuleUses {
     /// The column of the live table whose value a finding marks.
     pub column: Option<TableColumn>,
@@ -165,12 +167,24 @@ pub struct RuleUses {
     pub concerns_printer: bool,
     /// True if a finding means that the picture cannot be read: it is always a must, and nobody can accept it.
     pub is_unreadable: bool,
+    /// Returns what to set in an export so that a file for this print passes; `None` for a rule that no setting
+    /// satisfies.
+    pub export_setting: Option<ExportSettingOf>,
 }
+
+/// Returns the setting that a rule needs of an export for a print; `None` where the print needs none.
+pub type ExportSettingOf = fn(&Print) -> Option<ExportSetting>;
 
 impl RuleUses {
     /// Findings that are listed on their row and not used otherwise.
-    pub const NONE: RuleUses =
-        RuleUses { column: None, wants_test_print: false, risk: None, concerns_printer: false, is_unreadable: false };
+    pub const NONE: RuleUses = RuleUses {
+        column: None,
+        wants_test_print: false,
+        risk: None,
+        concerns_printer: false,
+        is_unreadable: false,
+        export_setting: None,
+    };
 }
 
 /// A column of the live table that shows one value of the picture.

@@ -117,13 +117,19 @@ pub fn seen_from(print: &Print) -> String {
 
 /// Returns the paper with its black: `matte uncoated paper (Dmax 1.28)`, `lustre photo paper (Dmax 2.1)`.
 pub fn paper(print: &Print) -> String {
+    let dmax = print.requirements.paper.dmax;
+    let black = show::decimal(num_rational::Ratio::new((dmax * 100.0).round() as i128, 100), 2);
+    format!("{} (Dmax {black})", paper_name(print))
+}
+
+/// Returns the paper: `matte uncoated paper`, `lustre photo paper`.
+pub fn paper_name(print: &Print) -> String {
     let paper = &print.requirements.paper;
     let stock = match paper.stock {
         Stock::Coated | Stock::Uncoated | Stock::Cotton => format!("{} paper", paper.stock.word()),
         other => other.word().to_owned(),
     };
-    let black = show::decimal(num_rational::Ratio::new((paper.dmax * 100.0).round() as i128, 100), 2);
-    format!("{} {stock} (Dmax {black})", paper.surface.word())
+    format!("{} {stock}", paper.surface.word())
 }
 
 /// Returns the aspect ratio of a size in the trade's small whole numbers if it has them, else to two decimals: `4:5`,

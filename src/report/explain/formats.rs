@@ -51,6 +51,11 @@ pub static JSON: Topic = Topic {
         ),
         ("order_findings", "Findings about the order as a whole; pictures lists every picture that one is about."),
         (
+            "to_do",
+            "What to do about the order by cause, musts first, then what fixes the most pictures: level, pictures \
+             (their number), causes (rule, cause, pictures), preset (true if one export preset fixes all), fix.",
+        ),
+        (
             "rows",
             "One for each picture of each print, one for each print without a picture, one for each extra picture.",
         ),
@@ -68,6 +73,7 @@ pub static JSON: Topic = Topic {
             "rows: state, remark",
             "The state, and a word about it where there is one: what is missing, or which prints one file is for.",
         ),
+        ("rows: export", "What to export for a print without a picture; plateside spec lists it in full."),
         ("rows: sha256", "The checksum of the bytes that were checked."),
         (
             "rows: geometry",

@@ -23,6 +23,8 @@ pub static KEYS: Topic = Topic {
         ("d D", "scroll the details down, up"),
         ("p", "possible print sizes, and back"),
         ("h", "deliver the order"),
+        ("t", "to do by cause, and back"),
+        ("c", "copy export size, name, settings"),
         ("Space", "mark or unmark a row"),
         ("r", "read the folder again and sort"),
         ("Up k Down j", "one row up, down"),

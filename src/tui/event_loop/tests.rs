@@ -205,6 +205,14 @@ fn the_loop_asks_the_table_for_what_is_on_screen_and_says_goodbye() {
 }
 
 #[test]
+fn what_is_copied_goes_to_the_terminal_even_if_the_person_quits_at_once() {
+    let table = FixedTable::new(book());
+    // The base64 of "2551 x 3142".
+    assert!(Trial::of(&table).keys("cq").run().out.contains("\x1b]52;c;MjU1MSB4IDMxNDI=\x07"));
+    assert!(!Trial::of(&table).keys(",q").run().out.contains("\x1b]52;"));
+}
+
+#[test]
 fn signals_and_a_vanished_terminal_end_the_loop() {
     let table = FixedTable::new(book());
     assert_eq!(Trial::of(&table).signal(Signal::End(15)).run().end, LoopEnd::Signal(15));

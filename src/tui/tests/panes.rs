@@ -55,6 +55,53 @@ fn a_key_that_does_nothing_says_so_until_the_next() {
 }
 
 #[test]
+fn a_key_copies_what_to_export_part_by_part_and_says_what_was_sent() {
+    let mut shown = Shown::new(book(), theme(), (140, 40));
+    let mut said = |letter: &str| {
+        keys(letter).iter().for_each(|key| drop(shown.app.handle(key)));
+        let sequence = shown.app.take_copied().map(|bytes| String::from_utf8(bytes).unwrap());
+        (text(&shown.draw(None)), sequence)
+    };
+    let (words, sequence) = said("c");
+    assert!(words.contains("2551 x 3142 sent to the terminal's clipboard; c: the file name"), "{words}");
+    // The base64 of "2551 x 3142".
+    assert_eq!(sequence.as_deref(), Some("\x1b]52;c;MjU1MSB4IDMxNDI=\x07"));
+    let (words, sequence) = said("c");
+    assert!(words.contains("p008-smoked-mackerel.tif sent to the terminal's clipboard; c: all settings"), "{words}");
+    assert!(sequence.is_some());
+    assert!(said("c").0.contains("all settings sent to the terminal's clipboard; c: the size"));
+    // Another row begins again with its size; a picture that no print takes has nothing to copy.
+    assert!(said(",c").0.contains("2551 x 3142 sent"));
+    let (words, sequence) = said(",,,,,,c");
+    assert!(words.contains("no print takes this picture") && sequence.is_none(), "{words}");
+}
+
+#[test]
+fn a_missing_row_shows_what_to_export_and_other_rows_show_it_last() {
+    let of = |letters: &str| text(&Shown::new(book(), theme(), (140, 60)).after(letters));
+    let missing = of(",,,,,");
+    let (state, export) = (missing.find("no picture in the folder is for this print"), missing.find("to export"));
+    assert!(state < export && export.is_some(), "{missing}");
+    for words in ["size  2551 x 3142 px, portrait", "file name", "format  TIFF (JPEG is accepted", "metadata  included"]
+    {
+        assert!(missing.contains(words), "{words}: {missing}");
+    }
+    let sound = of("");
+    assert!(sound.find("sRGB").is_some() && sound.contains("to export"), "{sound}");
+}
+
+#[test]
+fn what_to_do_about_the_order_takes_the_place_of_the_details_and_gives_it_back() {
+    let of = |letters: &str| text(&Shown::new(book(), theme(), (140, 40)).after(letters));
+    let shown = of("t");
+    for words in ["to do, by cause", "1 picture: too few pixels", "p018-brown-butter-leeks.jpg"] {
+        assert!(shown.contains(words), "{words}: {shown}");
+    }
+    assert!(!shown.contains("no creator"), "its row waits for a new export: {shown}");
+    assert!(!of("tt").contains("to do, by cause") && of("pt").contains("to do, by cause"));
+}
+
+#[test]
 fn a_frame_with_marked_rows_costs_by_the_rows_and_not_by_their_square() {
     let marked = |count: usize| {
         let rows = (0..count).map(|at| plain_row(&format!("p{at}"), RowState::Pass));

@@ -1,10 +1,12 @@
 //! colour.ink: more total ink than the paper takes.
 
-use crate::brief::requirements::Level;
+use crate::brief::Print;
+use crate::brief::requirements::{Level, Space};
 use crate::judge::metrics::ink;
 use crate::judge::metrics::ink::AREA_MM;
 use crate::judge::metrics::whereabouts;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases;
 use crate::measure::evidence::INK_STEPS;
@@ -35,10 +37,18 @@ pub static RULE: Rule = Rule {
     unit: "share",
     depends_on: Dependence::Pixels,
     silences: &[],
-    uses: RuleUses::NONE,
+    uses: RuleUses { export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+/// Only CMYK has an amount of ink before the printer converts it.
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let required = &print.requirements;
+    let limit = required.paper.ink_limit.filter(|_| required.colour.spaces.first() == Some(&Space::Cmyk))?;
+    let value = format!("at most {}, by the CMYK profile that you convert to", show::share(limit));
+    Some(ExportSetting::of(print, "paper.ink_limit", "total ink", value))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     if case.facts.model != Model::Cmyk {
@@ -71,6 +81,7 @@ fn check(case: &Case) -> RuleOutcome {
             show::share(over)
         ),
         fix: format!("convert the original again, to a CMYK profile with a total ink of at most {limit_shown}"),
+        is_fixed_by_export: true,
         ..Breach::default()
     })
 }

@@ -30,7 +30,11 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[&profile::RULE],
-    uses: RuleUses { column: Some(TableColumn::Space), ..RuleUses::NONE },
+    uses: RuleUses {
+        column: Some(TableColumn::Space),
+        export_setting: Some(profile::export_setting),
+        ..RuleUses::NONE
+    },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
@@ -49,6 +53,8 @@ fn check(case: &Case) -> RuleOutcome {
             limit_words(case.print, "colour.space", &spaces(required))
         ),
         fix: fix(case, &required[..1]),
+        cause: format!("colour model {}", model.name()),
+        is_fixed_by_export: true,
         ..Breach::default()
     })
 }

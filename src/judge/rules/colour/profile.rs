@@ -1,11 +1,13 @@
 //! colour.profile: the required profile, embedded and recognised by its numbers.
 
+use crate::brief::Print;
 use crate::brief::requirements::{Level, Space};
 use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
-use crate::judge::rules::phrases::{limit_words, profile_name, spaces};
+use crate::judge::rules::phrases::{limit_words, profile_name, space, spaces};
 use crate::picture::claim::Claim;
 use crate::picture::facts::{Format, Model, Profile};
 use crate::units::words::{shorten, visible};
@@ -42,10 +44,23 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses { column: Some(TableColumn::Space), ..RuleUses::NONE },
+    uses: RuleUses { column: Some(TableColumn::Space), export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+/// Returns the space to convert to: the first that the brief lists, or the printer's profile by its name.
+pub fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let (first, others) = print.requirements.colour.spaces.split_first()?;
+    let printer = print.requirements.paper.printer.as_deref().map(PaperProfile::facts);
+    let first = match (first, printer) {
+        (Space::Paper, Some(printer)) => format!("{} ({})", space(Space::Paper), profile_name(printer)),
+        (first, _) => space(*first).to_owned(),
+    };
+    let others = if others.is_empty() { String::new() } else { format!(" ({} is accepted too)", spaces(others)) };
+    let value = format!("convert to {first}, and embed the profile{others}");
+    Some(ExportSetting::of(print, "colour.space", "colour space", value))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     // Software that follows the standard reads the picture by such a claim and not by the profile beside it.
@@ -55,7 +70,7 @@ fn check(case: &Case) -> RuleOutcome {
     {
         let name = profile_name(profile);
         return fails(
-            "contradiction",
+            ("contradiction", "a tag that contradicts the profile"),
             None,
             "profile clash".to_owned(),
             format!(
@@ -69,7 +84,7 @@ fn check(case: &Case) -> RuleOutcome {
     match &case.facts.profile {
         Profile::Embedded(profile) => check_embedded(case, profile),
         Profile::Broken(why) => fails(
-            "unreadable",
+            ("unreadable", "a broken profile"),
             None,
             "broken profile".to_owned(),
             format!("the embedded profile cannot be read: {}", visible(why)),
@@ -89,7 +104,7 @@ fn check_embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
     };
     if profile.space != own_space {
         return fails(
-            "contradiction",
+            ("contradiction", "a profile for another colour model"),
             None,
             "profile clash".to_owned(),
             format!("the picture is {}, its profile for {} ({name})", case.facts.model.name(), profile.space.name()),
@@ -109,7 +124,7 @@ fn check_embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
         return of_printer(case, profile, &name);
     }
     fails(
-        "space",
+        ("space", &format!("profile {name}")),
         None,
         short_name(profile),
         format!("the profile is {name}; {}", limit_words(case.print, "colour.space", &spaces(required))),
@@ -157,10 +172,16 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
             Some(_) => format!("the profile is another edition of {name}{words}; {required}"),
             None => format!("the profile is named {name} like the printer's, but may be another edition; {required}"),
         };
-        return fails("edition", Some(Level::Should), "other edition".to_owned(), found, fix);
+        return fails(
+            ("edition", "another edition of the printer's profile"),
+            Some(Level::Should),
+            "other edition".to_owned(),
+            found,
+            fix,
+        );
     }
     let found = format!("the profile is {name}{words}; {required}");
-    fails("space", None, short_name(profile), found, fix)
+    fails(("space", &format!("profile {name}")), None, short_name(profile), found, fix)
 }
 
 fn check_untagged(case: &Case) -> RuleOutcome {
@@ -171,14 +192,14 @@ fn check_untagged(case: &Case) -> RuleOutcome {
             format!("no profile, but the file declares {} ({})", claim.encoding.name(), claim.source.name()),
         ),
         Some(claim) if is_allowed(claim.encoding) => fails(
-            "untagged",
+            ("untagged", "no profile embedded"),
             Some(Level::Should),
             "no profile".to_owned(),
             format!("no profile, only a claim{}; usual: an embedded profile", claim_words(Some(claim))),
             export_in(case),
         ),
         claim => fails(
-            "untagged",
+            ("untagged", "no profile embedded"),
             None,
             "no profile".to_owned(),
             format!(
@@ -224,8 +245,25 @@ fn short_name(profile: &ProfileFacts) -> String {
     }
 }
 
-fn fails(about: &str, at_most: Option<Level>, short: String, found: String, fix: String) -> RuleOutcome {
-    RuleOutcome::failed(Breach { about: about.to_owned(), at_most, short, found, fix, ..Breach::default() })
+/// Returns a failure: what it is about and its cause, a cap on its level, and its words.
+fn fails(
+    (about, cause): (&str, &str),
+    at_most: Option<Level>,
+    short: String,
+    found: String,
+    fix: String,
+) -> RuleOutcome {
+    let (about, cause) = (about.to_owned(), cause.to_owned());
+    RuleOutcome::failed(Breach {
+        about,
+        at_most,
+        short,
+        found,
+        fix,
+        cause,
+        is_fixed_by_export: true,
+        ..Breach::default()
+    })
 }
 
 #[cfg(test)]

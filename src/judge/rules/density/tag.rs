@@ -2,8 +2,10 @@
 
 use num_rational::Ratio;
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::density::{DensityStatus, status_at};
 use crate::units::{Length, Ppi, Size, show};
@@ -34,10 +36,15 @@ pub static RULE: Rule = Rule {
     unit: "ppi",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses::NONE,
+    uses: RuleUses { export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let target = show::ppi(print.requirements.density.target);
+    Some(ExportSetting::of(print, "density.target", "resolution", target))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let Some((across, down)) = case.facts.upright_resolution() else { return RuleOutcome::NotRequired };

@@ -1,8 +1,10 @@
 //! detail.halo: over-sharpened edges.
 
+use crate::brief::Print;
 use crate::brief::requirements::{Level, Sharpened};
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::detail::noise;
@@ -44,10 +46,23 @@ pub static RULE: Rule = Rule {
     unit: "share",
     depends_on: Dependence::Pixels,
     silences: &[&noise::RULE],
-    uses: RuleUses { wants_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
+    uses: RuleUses {
+        wants_test_print: true,
+        risk: Some(Risk::Edges),
+        export_setting: Some(export_setting),
+        ..RuleUses::NONE
+    },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let value = match print.requirements.detail.sharpened {
+        Sharpened::ByThePrinter => "none: the printer sharpens".to_owned(),
+        Sharpened::ByPhotographer => format!("last of all, at the final pixels, for {}", phrases::paper_name(print)),
+    };
+    Some(ExportSetting::of(print, "detail.sharpened", "sharpening", value))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let Some(evidence) = case.evidence else { return case.without_evidence() };

@@ -1,7 +1,9 @@
 //! file.bytes: size on disk.
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{FIX_LINES, limit_words};
 use crate::picture::facts::{Compression, Format};
@@ -29,10 +31,15 @@ pub static RULE: Rule = Rule {
     unit: "bytes",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses::NONE,
+    uses: RuleUses { export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let value = format!("at most {}", show::bytes(print.requirements.file.largest?));
+    Some(ExportSetting::of(print, "file.largest", "file size", value))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let Some(largest) = case.print.requirements.file.largest else { return RuleOutcome::NotRequired };

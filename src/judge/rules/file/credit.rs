@@ -1,7 +1,9 @@
 //! file.credit: creator and rights in the file itself.
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{join_with_and, limit_words};
 use crate::picture::facts::Field;
@@ -32,10 +34,18 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses::NONE,
+    uses: RuleUses { export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let fields = &print.requirements.file.credit;
+    (!fields.is_empty()).then(|| {
+        let value = format!("included, with {} filled in", join_with_and(fields));
+        ExportSetting::of(print, "file.credit", "metadata", value)
+    })
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.file.credit;
@@ -57,6 +67,8 @@ fn check(case: &Case) -> RuleOutcome {
                 short: format!("no {word}"),
                 found: format!("no {word} in the file; {}", limit_words(case.print, "file.credit", word)),
                 fix: format!("fill in the {word} in your editor and export with metadata included"),
+                cause: format!("no {word}"),
+                is_fixed_by_export: true,
                 ..Breach::default()
             });
         } else if field.disagrees() {
@@ -65,6 +77,7 @@ fn check(case: &Case) -> RuleOutcome {
                 short: format!("{word} differs"),
                 found: format!("the {word} differs: {}; usual: the same text everywhere", texts(field)),
                 fix: format!("write the same {word} in {}, and export again", join_with_and(&place_names(field))),
+                cause: format!("{word} that differs within the file"),
                 ..Breach::default()
             });
         }

@@ -1,10 +1,13 @@
 //! file.depth: bits per channel.
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
+use crate::judge::rules::file::format::export_format;
 use crate::judge::rules::phrases::{join_with_or, limit_words};
-use crate::picture::facts::SampleKind;
+use crate::picture::facts::{Format, SampleKind};
 
 pub static RULE: Rule = Rule {
     id: "file.depth",
@@ -26,10 +29,25 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
+    uses: RuleUses { column: Some(TableColumn::File), export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+/// A JPEG has 8 bits in any case, and without a requirement both are accepted: then there is nothing to set.
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let is_required = !print.origins.of("file.depth").is_open();
+    (is_required && export_format(print) != Some(Format::Jpeg)).then(|| {
+        let value = format!("{} per channel", bits_words(print));
+        ExportSetting::of(print, "file.depth", "bit depth", value)
+    })
+}
+
+/// Returns the depths that are allowed: `8 or 16 bits`.
+fn bits_words(print: &Print) -> String {
+    let depths: Vec<String> = print.requirements.file.depth.iter().map(u32::to_string).collect();
+    format!("{} bits", join_with_or(&depths))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.file.depth;
@@ -38,13 +56,13 @@ fn check(case: &Case) -> RuleOutcome {
     if !is_float && required.contains(&bits) {
         return RuleOutcome::Passed;
     }
-    let required: Vec<String> = required.iter().map(u32::to_string).collect();
-    let required = join_with_or(&required);
+    let required = bits_words(case.print);
     let found = if is_float { format!("{bits}-bit floating point") } else { format!("{bits} bits per channel") };
     RuleOutcome::failed(Breach {
         short: format!("{bits} bit"),
-        found: format!("{found}; {}", limit_words(case.print, "file.depth", &format!("{required} bits"))),
-        fix: format!("export with {required} bits per channel"),
+        found: format!("{found}; {}", limit_words(case.print, "file.depth", &required)),
+        fix: format!("export with {required} per channel"),
+        is_fixed_by_export: true,
         ..Breach::default()
     })
 }

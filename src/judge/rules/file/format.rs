@@ -1,9 +1,12 @@
 //! file.format: an allowed container and compression, with the right file extension.
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::{join_with_or, limit_words};
+use crate::picture::Facts;
 use crate::picture::facts::{Compression, Format};
 use crate::units::show;
 use crate::units::words::visible;
@@ -28,10 +31,31 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
+    uses: RuleUses { column: Some(TableColumn::File), export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+/// Returns the format to export in: the first that the brief lists.
+pub fn export_format(print: &Print) -> Option<Format> {
+    print.requirements.file.formats.iter().find_map(|word| named(word))
+}
+
+/// Returns the format of a brief's word.
+fn named(word: &str) -> Option<Format> {
+    Format::ALL.into_iter().find(|format| format.word() == word)
+}
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let formats = print.requirements.file.formats.iter();
+    let names: Vec<&str> = formats.filter_map(|word| named(word)).map(Format::name).collect();
+    let (first, others) = names.split_first()?;
+    let value = match others {
+        [] => (*first).to_owned(),
+        others => format!("{first} ({} is accepted too)", join_with_or(others)),
+    };
+    Some(ExportSetting::of(print, "file.formats", "format", value))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.file.formats;
@@ -49,6 +73,8 @@ fn check(case: &Case) -> RuleOutcome {
                 limit_words(case.print, "file.formats", &join_with_or(&names))
             ),
             fix: format!("export it as {}", join_with_or(&names)),
+            cause: format!("a {} file", format.name()),
+            is_fixed_by_export: true,
             ..Breach::default()
         });
     }
@@ -70,11 +96,19 @@ fn check(case: &Case) -> RuleOutcome {
             } else {
                 format!("export it as {}, with the extension that the export gives", join_with_or(&names))
             },
+            cause: "an extension of another format".to_owned(),
             ..Breach::default()
         });
     }
-    if format == Format::Tiff && matches!(case.facts.compression, Compression::Jpeg | Compression::Other(_)) {
-        let (short, scheme) = match case.facts.compression {
+    breaches.extend(within_the_file(case.facts));
+    RuleOutcome::of(breaches)
+}
+
+/// Returns what is unusual in a file whatever its format is: the compression of a TIFF, stray data.
+fn within_the_file(facts: &Facts) -> Vec<Breach> {
+    let mut breaches = Vec::new();
+    if facts.format == Format::Tiff && matches!(facts.compression, Compression::Jpeg | Compression::Other(_)) {
+        let (short, scheme) = match facts.compression {
             Compression::Other(number) => ("rare compression", format!("by scheme {number}")),
             _ => ("JPEG in a TIFF", "as JPEG".to_owned()),
         };
@@ -84,10 +118,11 @@ fn check(case: &Case) -> RuleOutcome {
             short: short.to_owned(),
             found: format!("TIFF compressed {scheme}; usual: LZW, ZIP or none"),
             fix: "save the TIFF with LZW, ZIP or no compression".to_owned(),
+            cause: "unusual TIFF compression".to_owned(),
             ..Breach::default()
         });
     }
-    let stray_bytes = case.facts.jpeg.as_ref().map_or(0, |jpeg| jpeg.stray_bytes);
+    let stray_bytes = facts.jpeg.as_ref().map_or(0, |jpeg| jpeg.stray_bytes);
     if stray_bytes > 0 {
         breaches.push(Breach {
             about: "stray bytes".to_owned(),
@@ -95,10 +130,11 @@ fn check(case: &Case) -> RuleOutcome {
             short: "stray bytes".to_owned(),
             found: format!("{} of stray data between the headers; usual: none", show::bytes(stray_bytes)),
             fix: "export it again".to_owned(),
+            cause: "stray data in the file".to_owned(),
             ..Breach::default()
         });
     }
-    RuleOutcome::of(breaches)
+    breaches
 }
 
 #[cfg(test)]

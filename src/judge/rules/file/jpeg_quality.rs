@@ -1,8 +1,11 @@
 //! file.jpeg_quality: the quality derived from the quantisation tables.
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
+use crate::judge::rules::file::format::export_format;
 use crate::judge::rules::phrases::limit_words;
 use crate::picture::facts::Format;
 
@@ -32,10 +35,18 @@ pub static RULE: Rule = Rule {
     unit: "quality",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
+    uses: RuleUses { column: Some(TableColumn::File), export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    (export_format(print) == Some(Format::Jpeg)).then(|| {
+        let quality = print.requirements.file.jpeg_quality;
+        let value = format!("{quality} of 100 or higher, with 4:4:4 colour if your editor offers it");
+        ExportSetting::of(print, "file.jpeg_quality", "quality", value)
+    })
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
@@ -53,6 +64,7 @@ fn check(case: &Case) -> RuleOutcome {
                 limit_words(case.print, "file.jpeg_quality", &format!("at least {required}"))
             ),
             fix: format!("export again from the original at quality {required} or higher"),
+            is_fixed_by_export: true,
             ..Breach::default()
         });
     }
@@ -63,6 +75,8 @@ fn check(case: &Case) -> RuleOutcome {
             short: format!("{} colour", jpeg.subsampling),
             found: format!("colour stored at reduced resolution ({}); usual: 4:4:4", jpeg.subsampling),
             fix: full_colour(case),
+            cause: "colour stored at reduced resolution".to_owned(),
+            is_fixed_by_export: true,
             ..Breach::default()
         });
     }

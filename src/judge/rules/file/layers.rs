@@ -2,9 +2,12 @@
 
 use num_rational::Ratio;
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::file::format::export_format;
 use crate::picture::Facts;
 use crate::picture::facts::Format;
 use crate::units::{Share, show};
@@ -31,10 +34,19 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses::NONE,
+    uses: RuleUses { export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+/// A JPEG holds neither layers nor transparency.
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    (export_format(print) != Some(Format::Jpeg)).then(|| ExportSetting {
+        name: "layers",
+        value: "none: flattened, without transparency and spare channels".to_owned(),
+        is_usual: true,
+    })
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let mut breaches = beside_the_picture(case.facts);
@@ -91,7 +103,7 @@ fn hidden_by_alpha(hides: f64) -> Option<Breach> {
 }
 
 fn breach(about: &str, short: String, found: String, fix: &str) -> Breach {
-    Breach { about: about.to_owned(), short, found, fix: fix.to_owned(), ..Breach::default() }
+    Breach { about: about.to_owned(), short, found, fix: fix.to_owned(), is_fixed_by_export: true, ..Breach::default() }
 }
 
 #[cfg(test)]

@@ -1,7 +1,9 @@
 //! file.location: no coordinates where the brief allows none.
 
+use crate::brief::Print;
 use crate::brief::requirements::{Level, LocationRequirement};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::limit_words;
 
@@ -24,10 +26,15 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses::NONE,
+    uses: RuleUses { export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    (print.requirements.file.location == LocationRequirement::None)
+        .then(|| ExportSetting::of(print, "file.location", "location", "left out of the file".to_owned()))
+}
 
 fn check(case: &Case) -> RuleOutcome {
     match (case.print.requirements.file.location, case.facts.location) {
@@ -40,6 +47,7 @@ fn check(case: &Case) -> RuleOutcome {
             short: "has location".to_owned(),
             found: format!("coordinates in the file; {}", limit_words(case.print, "file.location", "their removal")),
             fix: "export without location data\nor delete the coordinates in your editor and export again".to_owned(),
+            is_fixed_by_export: true,
             ..Breach::default()
         }),
     }

@@ -4,8 +4,10 @@ use std::collections::BTreeMap;
 
 use regex::Regex;
 
+use crate::brief::Print;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, Case, JudgedOrder, OrderBreach, RuleCheck, RuleOutcome};
+use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{NAMED, first_named, join_with_and, limit_words, name_pictures};
@@ -40,10 +42,31 @@ pub static RULE: Rule = Rule {
     unit: "",
     depends_on: Dependence::Bytes,
     silences: &[],
-    uses: RuleUses::NONE,
+    uses: RuleUses { export_setting: Some(export_setting), ..RuleUses::NONE },
 };
 
 pub const CHECK: RuleCheck = RuleCheck::RowAndOrder(check, report_clashing_names);
+
+fn export_setting(print: &Print) -> Option<ExportSetting> {
+    let required = &print.requirements.file.name;
+    let (key, value) = match (&required.words, &required.pattern) {
+        (Some(words), _) => ("file.name", format!("only {}", spelling(words))),
+        (None, Some(pattern)) => ("file.name_pattern", format!("that match \"{}\"", visible(pattern))),
+        (None, None) => return None,
+    };
+    Some(ExportSetting::of(print, key, "file names", value))
+}
+
+/// True if a name without its extension passes for a print.
+pub fn is_suitable(print: &Print, stem: &str) -> bool {
+    let required = print.requirements.file.name.pattern.as_deref();
+    let is_spelt_well = match required.map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
+        Some(Ok(pattern)) => pattern.is_match(stem),
+        Some(Err(_)) | None => !stem.is_empty() && stem.chars().all(is_portable) && !stem.starts_with('-'),
+    };
+    let inner = stem.rsplit_once('.').map(|(_, inner)| inner);
+    is_spelt_well && !inner.is_some_and(is_picture_extension) && !is_reserved(&stem.to_lowercase())
+}
 
 fn check(case: &Case) -> RuleOutcome {
     let key = &case.submission.key;
@@ -154,10 +177,15 @@ fn rename(plain: &str, extension: Option<&str>) -> String {
     format!("rename it, for example to {plain}{extension}")
 }
 
+/// Returns a spelling of names: `lower case, digits and hyphen`.
+fn spelling(words: &str) -> String {
+    let words: Vec<_> = words.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim).collect();
+    visible(&join_with_and(&words)).into_owned()
+}
+
 /// Returns the spelling of names as a limit: `only lower case, digits and hyphen allowed`.
 fn portable_name(case: &Case, words: &str) -> String {
-    let words: Vec<_> = words.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim).collect();
-    let words = visible(&join_with_and(&words)).into_owned();
+    let words = spelling(words);
     if case.print.origins.of("file.name").is_open() {
         format!("usual: only {words}")
     } else {

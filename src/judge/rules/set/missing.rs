@@ -34,22 +34,28 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
-/// Returns the remark of a MISSING row; `near` is an unclaimed picture whose name nearly matches.
+/// Returns the remark of a MISSING row: `near`, an unclaimed picture whose name nearly matches.
 pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {
-    let waits = match &print.pictures {
-        PictureSelector::One(pattern) => format!("no picture yet whose name fits \"{}\"", visible(pattern.as_str())),
-        PictureSelector::Many(pattern) => format!("no pictures yet whose names fit \"{}\"", visible(pattern.as_str())),
-        PictureSelector::Rest => "no picture in the folder yet".to_owned(),
+    let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.pictures else {
+        return String::new();
     };
-    let waits = match &print.version {
-        Some(version) => format!("{waits} in {}", visible(&version.folder)),
-        None => waits,
-    };
-    let Some(picture) = near else { return waits };
-    let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.pictures else { return waits };
+    let Some(picture) = near else { return String::new() };
     let goes_on = picture.stem().to_lowercase().starts_with(&pattern.beginning());
     let why = if goes_on { " (numbers must match in full)" } else { "" };
-    format!("{waits}; {picture} comes close{why}")
+    format!("{picture} comes close to \"{}\"{why}", visible(pattern.as_str()))
+}
+
+/// Returns which names its pictures may have: `a name that fits "p012*"`.
+pub fn fit_words(print: &Print) -> String {
+    let names = match &print.pictures {
+        PictureSelector::One(pattern) => format!("a name that fits \"{}\"", visible(pattern.as_str())),
+        PictureSelector::Many(pattern) => format!("names that fit \"{}\"", visible(pattern.as_str())),
+        PictureSelector::Rest => "any name that no other print takes".to_owned(),
+    };
+    match &print.version {
+        Some(version) => format!("{names}, in {}", visible(&version.folder)),
+        None => names,
+    }
 }
 
 #[cfg(test)]
@@ -60,8 +66,9 @@ mod tests {
     #[test]
     fn a_missing_row_names_the_pattern_that_waits() {
         let print = print("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
-        assert_eq!(remark(&print, None), "no picture yet whose name fits \"p012*\"");
+        assert_eq!(remark(&print, None), "");
         let near = PictureKey::from_text("p12-tart.jpg");
-        assert!(remark(&print, Some(&near)).contains("; p12-tart.jpg comes close"));
+        assert_eq!(remark(&print, Some(&near)), "p12-tart.jpg comes close to \"p012*\"");
+        assert_eq!(fit_words(&print), "a name that fits \"p012*\"");
     }
 }

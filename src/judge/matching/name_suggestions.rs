@@ -29,7 +29,9 @@ impl NameSuggestions {
     pub fn of(brief: &Brief, folder: &[Submission], paired: &Pairing) -> NameSuggestions {
         let waiting = paired.of_print.iter().enumerate().filter(|(_, pictures)| pictures.is_empty());
         let unasked = paired.extra.iter().filter(|(_, why)| *why == UnpairedReason::Unasked).map(|(at, _)| *at);
-        let names = UnclaimedNames::of(folder, unasked);
+        // Another name makes no picture of a text.
+        let pictures = unasked.filter(|at| folder[*at].no_picture_words().is_none());
+        let names = UnclaimedNames::of(folder, pictures);
         let mut near = NameSuggestions::default();
         for (print, _) in waiting {
             if let Some(picture) = names.nearest(&brief.prints[print]) {

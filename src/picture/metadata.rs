@@ -51,7 +51,10 @@ impl Metadata {
         if facts.claim.is_none() && facts.profile == Profile::None && facts.format != super::facts::Format::Png {
             facts.claim = claim(exif.colour_space, exif.interoperability.as_deref());
         }
-        facts.location = exif.location || xmp.location;
+        facts.location = match (exif.location || xmp.location, exif.is_unreadable || xmp.is_unreadable) {
+            (false, true) => None,
+            (found, _) => Some(found),
+        };
         facts.taken = exif.taken.or(xmp.taken);
         facts.credits.creator = field(xmp.creator, iptc.creator, exif.creator, texts.creator);
         facts.credits.copyright = field(xmp.copyright, iptc.copyright, exif.copyright, texts.copyright);

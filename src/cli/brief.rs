@@ -47,8 +47,8 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
     let is_by_default = args.starter.is_none() && args.like.is_none();
     let starter = is_by_default.then(|| {
         Line::plain(format!(
-            "its usual values are those of the starter {}; plateside brief new lists the others, and plateside brief new \
-             STARTER --from LIST takes one",
+            "its usual values are those of the starter {}; plateside brief new lists the others, and \
+             plateside brief new STARTER --from LIST takes one",
             new_brief::STARTER_OF_LISTS
         ))
     });

@@ -22,8 +22,8 @@ pub struct UsageError {
     pub fix: String,
 }
 
-/// Returns what is wrong with a command line; `None` where help or the version was asked for. `folder` is the first word
-/// typed, if that is a folder.
+/// Returns what is wrong with a command line; `None` where help or the version was requested. `folder` is the first
+/// word typed, if that is a folder.
 pub fn usage_error(error: &Error, folder: Option<&Path>) -> Option<UsageError> {
     let UsageError { what, fix } = match error.kind() {
         ErrorKind::DisplayHelp | ErrorKind::DisplayVersion | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {

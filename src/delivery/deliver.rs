@@ -114,7 +114,8 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
     let log = &order.decisions.sent;
     let mut number = DeliveryNumber::next(&report.made, request.selection.batch, log, earlier.as_ref());
     if let (None, Some(last), Some(with_log)) = (request.since, &sent_before, &with_log) {
-        number.repeats = RepeatedOrders::of(&plan.pictures, with_log, sent_words(log, last, &report.made));
+        let pictures = plan.pictures.iter().map(|one| (one, with_log.ordered_before(one)));
+        number.repeats = RepeatedOrders::of(pictures, sent_words(log, last, &report.made));
     }
     let documents = sending.documents(&number, &|| watch.is_stopped())?;
     check_unchanged(&order)?;

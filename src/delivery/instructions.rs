@@ -16,7 +16,7 @@ use crate::units::words::visible;
 
 use super::days;
 use super::order_change::{ListHead, PrintChange};
-use super::ordered::{copies, exception, exceptions_to_tell, paper, warnings_to_tell};
+use super::ordered::{EXCEPTIONS, copies, exception, exceptions_to_tell, paper, warnings_to_tell};
 use super::placing::{SIZE_AND_BLEED, cropping, placing};
 use super::plan::PlannedPicture;
 use super::repeated::RepeatedOrders;
@@ -24,8 +24,6 @@ use super::since::{Comparison, PictureChange};
 
 /// Heading of what the printer has already.
 pub(super) const SENT_AGAIN: &str = "Sent again";
-/// Heading of accepted findings that concern the printer.
-pub(super) const EXCEPTIONS: &str = "Exceptions";
 /// Heading of warnings that the photographer leaves, and tells the printer.
 pub(super) const KNOWN: &str = "Known, leave as it is";
 /// Heading of what only the printer can settle.

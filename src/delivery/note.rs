@@ -16,10 +16,10 @@ use crate::units::words::visible;
 
 use super::frame::{Frame, JpegThumbnail, Legend};
 use super::html::render;
-use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, KNOWN, TO_CHECK};
+use super::instructions::{InstructedOrder, Instruction, KNOWN, TO_CHECK};
 use super::numbering::DeliveryNumber;
 use super::order_change::PrintChange;
-use super::ordered::{copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
+use super::ordered::{EXCEPTIONS, copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
 use super::placing::placing;
 use super::plan::{DeliveryPlan, PlannedPicture};
 use super::since::{Comparison, PictureChange};

@@ -66,6 +66,12 @@ impl<'a> Counts<'a> {
 }
 
 impl OrderChange {
+    /// Returns the change of orders that were there before, as nobody recorded them.
+    pub(super) fn unknown(now: &[OrderedPrint]) -> OrderChange {
+        let copies_before = now.iter().map(|one| (one.words.clone(), None)).collect();
+        OrderChange { copies_before, ..OrderChange::default() }
+    }
+
     /// Compares the orders of an earlier delivery with those of this one and those of the prints that it leaves out.
     pub(super) fn of(before: Vec<OrderedPrint>, now: &[OrderedPrint], left_out: &[OrderedPrint]) -> OrderChange {
         let mut same = Counts::of(now.iter().map(|one| one.words.as_str()));

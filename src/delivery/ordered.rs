@@ -11,6 +11,8 @@ use crate::units::words::visible;
 
 use super::days;
 
+/// Heading of accepted findings that concern the printer.
+pub(super) const EXCEPTIONS: &str = "Exceptions";
 /// Details of an order.
 const SIZE: &str = "size";
 const PAGE: &str = "page";

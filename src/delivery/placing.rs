@@ -2,15 +2,15 @@
 
 use crate::brief::requirements::{Edge, WrapSides};
 use crate::brief::{Crop, Print};
+use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::rules::density::tag::length_by_tag;
 use crate::judge::rules::margins::bleed;
 use crate::judge::rules::size::aspect;
-use crate::judge::{Finding, Row};
+use crate::judge::{Finding, Row, Rule};
 use crate::units::words::visible;
 use crate::units::{Length, Share};
 
-use super::instructions::EXCEPTIONS;
-use super::ordered::{edge_words, exceptions_to_tell, unconfirmed_edge};
+use super::ordered::{EXCEPTIONS, edge_words, unconfirmed_edge};
 
 /// Heading of the size at which a picture is placed.
 pub(super) const SIZE_AND_BLEED: &str = "Size and bleed";
@@ -80,7 +80,10 @@ fn without_bleed(row: &Row, finding: &Finding) -> String {
         Some(size) => format!("no bleed in the file, which is {size}"),
         None => visible(&finding.short).into_owned(),
     };
-    format!("{what}: ask before you enlarge or crop")
+    match is_agreed(row, &bleed::RULE) {
+        true => format!("{what}: see \"{EXCEPTIONS}\""),
+        false => format!("{what}: ask before you enlarge or crop"),
+    }
 }
 
 /// Describes the scale of a picture and its edge.
@@ -127,9 +130,11 @@ fn scale(row: &Row) -> Option<Scale> {
     Some(if is_full { Scale::Full } else { Scale::To(frame.show(), facts.upright_resolution().map(tag_words)) })
 }
 
-/// True if the note's exceptions say that the picture has not the aspect ratio of its print.
-fn has_agreed_crop(row: &Row) -> bool {
-    exceptions_to_tell(row).any(|one| one.finding.rule == &aspect::RULE)
+/// True if what was found by a rule is an exception that somebody allowed, or that the photographer explains on the
+/// note: then nobody is to ask again.
+fn is_agreed(row: &Row, rule: &Rule) -> bool {
+    let is_told = |one: &AcceptedFinding| one.acceptance.allowed_by.is_some() || one.acceptance.on_note;
+    row.accepted.iter().any(|one| one.finding.rule == rule && is_told(one))
 }
 
 pub(super) fn cropping(row: &Row, print: &Print) -> String {
@@ -140,7 +145,7 @@ pub(super) fn cropping(row: &Row, print: &Print) -> String {
     }
     let cropped = match print.crop {
         Crop::ByDesigner => return "the designer may crop".to_owned(),
-        Crop::ByPhotographer if is_cut && has_agreed_crop(row) => return format!("see \"{EXCEPTIONS}\""),
+        Crop::ByPhotographer if is_cut && is_agreed(row, &aspect::RULE) => return format!("see \"{EXCEPTIONS}\""),
         Crop::ByPhotographer if is_cut => {
             return "not in the aspect ratio of the print: ask before you crop".to_owned();
         }
@@ -254,6 +259,11 @@ mod tests {
         let (size, crop) = of("", "no bleed", Some(0.0));
         assert_eq!(size, "no bleed in the file, which is 210 x 260 mm: ask before you enlarge or crop");
         assert_eq!(crop, "see \"Size and bleed\"");
+        let agreed = Row {
+            accepted: vec![sample::accepted("margins.bleed", Some("Corrow Lane"))],
+            ..row(&page, (2480, 3071), Some(300.0))
+        };
+        assert!(placing(&agreed, &page).ends_with(": see \"Exceptions\""), "{}", placing(&agreed, &page));
         assert_eq!(of("", "too little bleed", Some(1.5)).0, "too little bleed: ask before you enlarge or crop");
         let (size, crop) = of("unknown", "bleed unknown", None);
         assert_eq!(size, "bleed not confirmed");

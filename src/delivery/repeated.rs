@@ -8,7 +8,6 @@ use serde::{Deserialize, Serialize};
 use crate::units::words::visible;
 
 use super::plan::PlannedPicture;
-use super::since::Comparison;
 
 /// What a delivery repeats of earlier ones. It is part of the delivery's record, so that its documents can be made
 /// again.
@@ -24,15 +23,20 @@ pub struct RepeatedOrders {
 }
 
 impl RepeatedOrders {
-    /// Returns what a delivery of these pictures repeats; `None` if it repeats nothing.
-    pub(super) fn of(sent: &[PlannedPicture], with_log: &Comparison, delivery: String) -> Option<RepeatedOrders> {
-        let of_picture = |one: &PlannedPicture| {
-            let orders = with_log.ordered_before(one).clone();
-            (!orders.is_empty()).then(|| (one.name.clone(), orders))
-        };
-        let copies: BTreeMap<_, _> = sent.iter().filter_map(of_picture).collect();
-        let has_others = sent.iter().any(|one| copies.get(&one.name).map_or(0, BTreeMap::len) < one.rows.len());
-        (!copies.is_empty()).then_some(RepeatedOrders { delivery, copies, has_others })
+    /// Returns what a delivery of these pictures repeats of an earlier one, each with the copies ordered before by the
+    /// order's words; `None` if it repeats nothing.
+    pub(super) fn of<'a>(
+        sent: impl Iterator<Item = (&'a PlannedPicture, &'a BTreeMap<String, Option<u32>>)>,
+        delivery: String,
+    ) -> Option<RepeatedOrders> {
+        let mut repeated = RepeatedOrders { delivery, ..RepeatedOrders::default() };
+        for (one, orders) in sent {
+            repeated.has_others |= orders.len() < one.rows.len();
+            if !orders.is_empty() {
+                repeated.copies.insert(one.name.clone(), orders.clone());
+            }
+        }
+        (!repeated.copies.is_empty()).then_some(repeated)
     }
 
     /// Returns the copies of an order that the printer has already; `None` if it has no such order.

@@ -203,9 +203,9 @@ impl EarlierDelivery {
             let is_for = |held: &RecordedPicture| now.iter().any(|one| held.prints.contains(&one.print));
             let of_content = by_content.get(sent.sha256.as_str()).copied().filter(|one| is_for(one));
             let ordered = of_content.filter(|_| !held.is_some_and(is_for)).or(held);
-            let order = ordered.and_then(|held| {
-                let before = held.orders()?;
-                Some(OrderChange::of(before, &now, left_out_part.orders(sent)))
+            let order = ordered.map(|held| match held.orders() {
+                Some(before) => OrderChange::of(before, &now, left_out_part.orders(sent)),
+                None => OrderChange::unknown(&now),
             });
             let OrderChange { changes: prints, kept, unchanged, copies_before } = order.unwrap_or_default();
             let Some(held) = held else {

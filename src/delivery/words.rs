@@ -53,7 +53,8 @@ pub fn sent_before(before: &SentBefore, other: &str) -> Vec<Line> {
     let counts: Vec<String> = counts.collect();
     let mut lines = vec![Line::plain(format!("sent {}: {}", delivery(&before.last), counts.join(", ")))];
     if before.sends_all && unchanged > 0 {
-        lines.push(Line::of(Style::Dim, format!("unchanged pictures go again, and the note says that they are not ordered twice; {other} sends only what changed")));
+        let words = "unchanged pictures go again, and the note says that they are not ordered twice";
+        lines.push(Line::of(Style::Dim, format!("{words}; {other} sends only what changed")));
     }
     if before.sends_all && withdrawn > 0 {
         lines.push(Line::of(Style::Warn, format!("this delivery says nothing of what is withdrawn; {other} does")));

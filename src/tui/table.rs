@@ -78,7 +78,8 @@ const SAYS: u16 = 22;
 /// Columns left blank at the right edge.
 const AIR: u16 = 1;
 
-/// Returns the columns shown, each with its offset and width; `pages` is the width of the longest page, if there are any.
+/// Returns the columns shown, each with its offset and width; `pages` is the width of the longest page, if there is
+/// one.
 fn columns(width: u16, pages: Option<u16>) -> Vec<(&'static Need, u16, u16)> {
     let of_pages = COLUMNS.iter().find(|need| need.column == Column::Page).map_or(0, |need| need.width.0);
     // A number has a column beside it for its mark.

@@ -94,9 +94,8 @@ pub enum CalibrationError {
 pub fn state_words() -> String {
     let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
     let date = clock::local().date();
-    format!(
-        "{known}\nto record the day, type\n  plateside calibrated today\nor, for an earlier day\n  plateside calibrated {date}"
-    )
+    let command = "plateside calibrated";
+    format!("{known}\nto record the day, type\n  {command} today\nor, for an earlier day\n  {command} {date}")
 }
 
 /// Records that this screen was calibrated on a date, or `today`; returns a confirmation.

@@ -23,7 +23,7 @@ const ON_ALL_SIDES: [&str; 8] = [
 const AGREEING: [&str; 5] = ["yes", "yes please", "please", "both", "only"];
 /// Further words for a choice: the key, what is said, and the brief's word. A printer who answers says "we" of the
 /// printer and "you" of the photographer.
-const PHRASES: [(&str, &str, &str); 20] = [
+const PHRASES: [(&str, &str, &str); 16] = [
     ("detail.sharpened", "you", "by the photographer"),
     ("detail.sharpened", "you do", "by the photographer"),
     ("detail.sharpened", "you should", "by the photographer"),
@@ -34,11 +34,7 @@ const PHRASES: [(&str, &str, &str); 20] = [
     ("detail.sharpened", "us", "by the printer"),
     ("detail.sharpened", "by us", "by the printer"),
     ("detail.sharpened", "the printer", "by the printer"),
-    ("margins.edge", "trimmed", "bleed"),
-    ("margins.edge", "with bleed", "bleed"),
-    ("margins.edge", "white border", "border"),
     ("margins.edge", "with a border", "border"),
-    ("margins.edge", "wrapped", "wrap"),
     ("margins.sides", "the picture", "picture"),
     ("margins.sides", "the picture itself", "picture"),
     ("margins.sides", "its edge mirrored", "mirrored"),
@@ -53,7 +49,6 @@ pub(super) fn in_brief_words(key: &BriefKey, said: &str) -> Option<String> {
         return None;
     }
     let words = match key.kind {
-        ValueKind::YesNo => yes_or_no(said)?.to_owned(),
         // No printer counts them in any other unit.
         ValueKind::Density | ValueKind::Ruling | ValueKind::Share(..) if number(said).is_some() => {
             typed::value(key, said).err()?.instead?
@@ -64,15 +59,6 @@ pub(super) fn in_brief_words(key: &BriefKey, said: &str) -> Option<String> {
         _ => return None,
     };
     typed::value(key, &words).is_ok().then_some(words)
-}
-
-fn yes_or_no(said: &str) -> Option<&'static str> {
-    let first = said.split([',', ' ']).next().unwrap_or_default().to_lowercase();
-    match first.as_str() {
-        "yes" | "y" | "yeah" => Some("true"),
-        "no" | "n" | "none" => Some("false"),
-        _ => None,
-    }
 }
 
 /// The length of which only the words behind it are too many.
@@ -126,7 +112,7 @@ mod tests {
             ("margins.safe", "5 mm all round.", Some("5 mm")),
             ("colour.space", "sRGB, yes", Some("srgb")),
             ("colour.space", "your own profile", Some("paper")),
-            ("colour.space", "greyscale or CMYK", Some("grey, cmyk")),
+            ("colour.space", "your own profile, yes please", Some("paper")),
             ("detail.sharpened", "You", Some("by the photographer")),
             ("detail.sharpened", "we do", Some("by the printer")),
             ("margins.edge", "Trimmed with bleed", Some("bleed")),
@@ -134,7 +120,6 @@ mod tests {
             ("margins.sides", "the picture itself", Some("picture")),
             ("file.depth", "only 8", Some("8")),
             ("file.depth", "yes, both 8 and 16", Some("8, 16")),
-            ("subfolders", "yes", Some("true")),
             // A length may be in millimetres or inches: that is asked.
             ("margins.bleed", "3", None),
             ("margins.bleed", "3 on all sides", None),
@@ -144,6 +129,7 @@ mod tests {
             // What a brief takes as it is typed is not put into other words.
             ("margins.bleed", "3 mm", None),
             ("colour.space", "sRGB", None),
+            ("colour.space", "greyscale or CMYK", None),
         ] {
             let key = key_table::find(key).unwrap();
             assert_eq!(in_brief_words(key, said).as_deref(), words, "{}: {said}", key.path);
@@ -155,6 +141,7 @@ mod tests {
         for (path, said, word) in PHRASES {
             let key = key_table::find(path).unwrap();
             assert!(typed::value(key, word).is_ok(), "{path}: {said} -> {word}");
+            assert!(typed::value(key, said).is_err(), "{path}: {said} is a word of a brief");
         }
     }
 }

@@ -50,12 +50,12 @@ pub static COMMANDS: Topic = Topic {
         ("completions", "Writes the completions for a shell to standard output."),
         ("man", "Writes the man page to standard output."),
     ],
-    see: &["status", "keys", "files of a delivery"],
+    see: &["status", "keys", "delivery files"],
 };
 
 /// The files in a delivery.
 pub static DELIVERY_FILES: Topic = Topic {
-    names: &["files of a delivery"],
+    names: &["delivery files", "files of a delivery"],
     about: "What plateside deliver writes into the folder of a delivery.",
     summary: None,
     entries: &[

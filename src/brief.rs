@@ -19,6 +19,7 @@ pub mod requirements;
 pub mod show;
 pub mod starter;
 pub mod trade_terms;
+pub mod unfinished;
 
 mod check;
 mod dates;
@@ -107,10 +108,14 @@ pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
         sort(&mut problems, path);
         return Err(problems);
     }
-    let mut brief = read?;
+    Ok(with_remarks(read?, &text, &sheets))
+}
+
+/// A brief with remarks on what it names that cannot be used. Looks for the files that it names.
+fn with_remarks(mut brief: Brief, text: &str, sheets: &[SheetText]) -> Brief {
     let printers = remarks::printers(&mut brief);
-    brief.remarks.extend(remarks::of(&brief, without_mark(&text), &sheets, &printers));
-    Ok(brief)
+    brief.remarks.extend(remarks::of(&brief, without_mark(text), sheets, &printers));
+    brief
 }
 
 /// The picture list that a brief names, or what is wrong with it.

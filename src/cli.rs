@@ -24,6 +24,7 @@ mod sizes;
 mod spec;
 mod subject;
 mod testprint;
+mod usage_errors;
 mod verify;
 mod watch;
 mod window;
@@ -38,7 +39,7 @@ use clap::{CommandFactory, Parser};
 use color_eyre::eyre::Result;
 
 use crate::files::unfinished;
-use crate::report::{Exit, answering, brief_words, welcome};
+use crate::report::{Exit, welcome};
 use crate::units::words;
 use crate::user::calibration;
 
@@ -64,9 +65,16 @@ pub fn main() -> ExitCode {
     interrupts::survive_size_limits();
     share_among_processors();
     let folder = first.as_deref().map(Path::new).filter(|first| first.is_dir());
-    let line = CommandLine::try_parse()
-        .map_err(|error| args::with_new_names(error, folder))
-        .unwrap_or_else(|error| error.exit());
+    let line = match CommandLine::try_parse() {
+        Ok(line) => line,
+        Err(error) => match usage_errors::usage_error(&error, folder) {
+            None => error.exit(),
+            Some(wrong) => {
+                complain_with_fix(&wrong.what, &wrong.fix);
+                return ExitCode::from(Exit::CouldNot.status());
+            }
+        },
+    };
     let done = color_eyre::install().and_then(|()| run(line));
     let exit = done.unwrap_or_else(|error| {
         complain(&format!("plateside: {}", words::error_with_causes(error.as_ref())));
@@ -132,13 +140,8 @@ fn run_command(command: Command) -> Result<Exit> {
             Ok(Exit::CouldNot)
         }
         Command::Brief { command: BriefCommand::New(args) } => brief::new(&args),
-        Command::Brief { command: BriefCommand::Show(args) } => {
-            brief::say_about_brief(&args.brief, brief_words::brief_lines, args.text)
-        }
-        Command::Brief { command: BriefCommand::Ask(args) } => {
-            let words = if args.message { answering::mail } else { brief_words::open_questions };
-            brief::say_about_brief(&args.brief.brief, words, args.brief.text)
-        }
+        Command::Brief { command: BriefCommand::Show(args) } => brief::show(&args),
+        Command::Brief { command: BriefCommand::Ask(args) } => brief::ask(&args),
         Command::Brief { command: BriefCommand::Answer(args) } => answer::answer(&args),
         Command::Explain(args) => explain::explain(&args),
         Command::Subject(args) => subject::subject(&args),

@@ -27,6 +27,7 @@ pub mod plan;
 pub mod preview;
 pub mod receipt;
 pub mod record;
+mod repeated;
 pub mod since;
 pub mod terms;
 mod thumbnail;

@@ -121,9 +121,9 @@ fn judge_all(
         return None;
     }
     shared_file::remark_on(&mut rows, brief);
-    for (at, leftover) in &paired.extra {
-        let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
-        rows.push(memo.extra_row(&folder[*at], extra::remark(brief, folder, leftover, print)));
+    for leftover in &paired.extra {
+        let print = near.print_of.get(&leftover.0).map(|&number| &brief.prints[number]);
+        rows.push(memo.extra_row(&folder[leftover.0], extra::remark(brief, folder, leftover, print)));
     }
     let mut order_findings = check_order_rules(&JudgedOrder { brief, rows: &rows, files: folder, unlisted }, memo);
     let level = rows::RULE.level;

@@ -48,7 +48,8 @@ const PLACES: &[(&str, &str, &str)] = &[
     ("src/delivery/contents.rs", "handover", "the earlier name of the record"),
     ("src/tui/keys/own.rs", "hand-over", "the earlier name of an action"),
     ("src/tui/keys/own.rs", "mend", "the earlier names of actions"),
-    ("src/cli/args.rs", "--choose", "it leads to the new option"),
+    ("src/cli/usage_errors.rs", "--choose", "it leads to the new option"),
+    ("src/brief/answer/everyday.rs", "by us", "a printer's own words are understood"),
     ("DEVELOPERS.md", "*", "its glossary and its changelog name what went before"),
 ];
 

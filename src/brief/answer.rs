@@ -1,6 +1,7 @@
 //! An answer of the printer: read as it is typed, put into the printer's sheet or the brief, and written only if the
 //! brief is sound with it and it answers what was asked, no more.
 
+mod everyday;
 mod place;
 mod typed;
 
@@ -78,6 +79,24 @@ pub enum AnswerError {
         /// Why.
         source: io::Error,
     },
+}
+
+/// An answer in everyday words, as it was understood.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnderstoodAnswer {
+    /// The answer in the words of a brief.
+    pub words: String,
+    /// The value as it would be written.
+    pub value: String,
+}
+
+/// Returns how an answer in everyday words is understood; `None` where it is typed as a brief takes it, or not
+/// understood either.
+pub fn understood(question: &OpenQuestion, said: &str) -> Option<UnderstoodAnswer> {
+    let key = key_table::find(question.key)?;
+    let words = everyday::in_brief_words(key, said)?;
+    let value = typed::value(key, &words).ok()?;
+    Some(UnderstoodAnswer { words, value })
 }
 
 /// Begins the printer's sheet that a brief names, where there is none yet; returns its path if it was begun.

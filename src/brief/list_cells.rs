@@ -21,6 +21,15 @@ pub(super) fn pictures(text: &str) -> Vec<&str> {
     text.split(parts).map(str::trim).filter(|name| !name.is_empty()).collect()
 }
 
+/// What is wrong with a name for a spread that has a plus sign without spaces around it: it may be one or two.
+pub(super) fn one_or_two(name: &str) -> ValueError {
+    let two = name.split('+').map(str::trim).collect::<Vec<&str>>().join(" + ");
+    ValueError::fix(
+        format!("\"{name}\" may be one picture or two: \" + \" between two halves has a space on either side"),
+        format!("{two} for two halves, or {} for one picture with + in its name", name.replace('+', "?")),
+    )
+}
+
 /// A finished size, in the unit of the heading where the cell has none.
 pub(super) fn size(text: &str, heading: &Heading, sizes: &SizeNames) -> Result<Size, ValueError> {
     let plain = text.replace([' ', '\n'], " ").replace('*', "x").replace(" by ", " x ");
@@ -138,6 +147,8 @@ mod tests {
         assert_eq!(pictures("left*\nright*"), ["left*", "right*"]);
         assert_eq!(pictures("left*;right*"), ["left*", "right*"]);
         assert_eq!(pictures("p012+3.jpg"), ["p012+3.jpg"]);
+        let fix = one_or_two("left*+right*").fix.unwrap();
+        assert_eq!(fix, "left* + right* for two halves, or left*?right* for one picture with + in its name");
     }
 
     #[test]

@@ -14,7 +14,7 @@ use crate::units::spelling::nearest;
 use crate::units::words::of_system;
 
 /// The starter that a picture list gets its tables from where none is named: the shortest.
-const STARTER_OF_LISTS: &str = "photo-lab";
+pub const STARTER_OF_LISTS: &str = "photo-lab";
 
 /// Why there is no new brief.
 #[derive(Debug, thiserror::Error)]

@@ -226,6 +226,7 @@ impl ListReader<'_, '_> {
                     halves = Some([left, right].map(str::to_owned));
                     Ok(None)
                 }
+                [one] if one.contains('+') => Err(list_cells::one_or_two(one)),
                 [_, _, ..] => Err(ValueError::fix(
                     format!("a spread has one picture or two halves, not {}", names.len()),
                     "one name, or two with \" + \" between them: p012-left* + p013-right*",

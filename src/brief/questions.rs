@@ -11,7 +11,7 @@ use super::key_table;
 use super::model::{Brief, Print};
 use super::origin::Origins;
 use super::remarks;
-use super::requirements::{Edge, Requirements, Space, Stock};
+use super::requirements::{Edge, Requirements, Space, Stock, WrapSides};
 
 /// One open question.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -180,7 +180,7 @@ fn value_words(print: &Print, key: &BriefKey) -> Option<String> {
 pub fn assumed_words(brief: &Brief, question: &OpenQuestion) -> String {
     let print = question.concerned.first().and_then(|at| brief.prints.get(*at));
     match (print, question.key) {
-        (Some(print), "file.formats" | "colour.space" | "margins.edge") => {
+        (Some(print), "file.formats" | "colour.space" | "margins.edge" | "margins.sides") => {
             with_label(&print.requirements, question.key, &question.assumed)
         }
         _ => question.assumed.clone(),
@@ -223,6 +223,7 @@ fn with_label(required: &Requirements, path: &str, value: &str) -> String {
         "paper.dmax" => return format!("Dmax {}", required.paper.dmax),
         "file.formats" => return value.to_uppercase().replace(", ", " or "),
         "margins.edge" => return edge_words(required.margins.edge).to_owned(),
+        "margins.sides" => return sides_words(required.margins.sides).to_owned(),
         "colour.space" => {
             let spaces: Vec<&str> = required.colour.spaces.iter().map(|space| space_name(*space)).collect();
             return spaces.join(" or ");
@@ -239,7 +240,6 @@ fn with_label(required: &Requirements, path: &str, value: &str) -> String {
         "margins.safe" => "safe margin",
         "margins.border" => "border",
         "margins.wrap" => "stretcher bar",
-        "margins.sides" => "sides of the bar:",
         "margins.gutter" => "gutter",
         "delivery.transfer" => "files sent by",
         _ => path,
@@ -248,7 +248,7 @@ fn with_label(required: &Requirements, path: &str, value: &str) -> String {
 }
 
 /// How an edge is finished, in words.
-fn edge_words(edge: Edge) -> &'static str {
+pub(super) fn edge_words(edge: Edge) -> &'static str {
     match edge {
         Edge::Bleed => "trimmed with bleed",
         Edge::Borderless => "borderless",
@@ -257,8 +257,17 @@ fn edge_words(edge: Edge) -> &'static str {
     }
 }
 
+/// What goes round the sides of a bar, in words.
+pub(super) fn sides_words(sides: WrapSides) -> &'static str {
+    match sides {
+        WrapSides::Picture => "the picture goes round the sides",
+        WrapSides::Mirrored => "mirrored sides",
+        WrapSides::Plain => "plain sides",
+    }
+}
+
 /// The name of a space, as in an export dialog.
-fn space_name(space: Space) -> &'static str {
+pub(super) fn space_name(space: Space) -> &'static str {
     match space {
         Space::Rgb(encoding) => encoding.name(),
         Space::Grey => "greyscale",

@@ -101,13 +101,16 @@ impl<'a> Prompt<'a> {
     /// Puts a question until the answer is right or there is none.
     fn ask(&self, question: &OpenQuestion, brief: &Brief) -> Result<Asked, Ended> {
         say(&answering::asked(question, brief), self.colour)?;
+        let mut typed_again = None;
         loop {
-            write_bytes(b"> ")?;
-            let Some(typed) = read_answer()? else { return Ok(Asked::NoMoreInput) };
-            let typed = typed.trim();
-            if typed.is_empty() {
-                return Ok(Asked::LeftOpen);
-            }
+            let typed = match typed_again.take() {
+                Some(typed) => typed,
+                None => match read_answer()? {
+                    None => return Ok(Asked::NoMoreInput),
+                    Some(typed) if typed.is_empty() => return Ok(Asked::LeftOpen),
+                    Some(typed) => typed,
+                },
+            };
             let takes_usual = typed == answering::TAKES_USUAL;
             if takes_usual && question.assumed == NOT_SAID {
                 say(
@@ -116,8 +119,19 @@ impl<'a> Prompt<'a> {
                 )?;
                 continue;
             }
-            let answer = if takes_usual { question.assumed.as_str() } else { typed };
-            match answer::write(&self.args.brief, question, answer, &self.day, &configurable_ids()) {
+            let mut answer = if takes_usual { question.assumed.clone() } else { typed };
+            if let Some(understood) = answer::understood(question, &answer) {
+                say(&answering::understood(question, &understood), self.colour)?;
+                match read_answer()? {
+                    None => return Ok(Asked::NoMoreInput),
+                    Some(typed) if typed.is_empty() => answer = understood.words,
+                    again => {
+                        typed_again = again;
+                        continue;
+                    }
+                }
+            }
+            match answer::write(&self.args.brief, question, &answer, &self.day, &configurable_ids()) {
                 Ok(written) => return Ok(Asked::Answered(question.clone(), written)),
                 Err(AnswerError::Wrong { what, fix }) => say(&answering::refused(&what, &fix), self.colour)?,
                 Err(error @ AnswerError::Changed(_)) => say(&answering::refused(&error.to_string(), ""), self.colour)?,
@@ -138,10 +152,11 @@ fn answerable(brief: &Brief) -> Vec<OpenQuestion> {
     questions(brief).into_iter().filter(OpenQuestion::is_answered_by_value).collect()
 }
 
-/// A line of standard input; nothing at its end.
+/// Prompts for a line of standard input, without the blanks around it; nothing at the end of the input.
 fn read_answer() -> Result<Option<String>> {
+    write_bytes(b"> ")?;
     let mut line = Vec::new();
     let stdin = io::stdin().lock();
     stdin.take(MAX_ANSWER_BYTES).read_until(b'\n', &mut line).wrap_err("standard input cannot be read")?;
-    Ok((!line.is_empty()).then(|| String::from_utf8_lossy(&line).into_owned()))
+    Ok((!line.is_empty()).then(|| String::from_utf8_lossy(&line).trim().to_owned()))
 }

@@ -7,7 +7,6 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use crate::units::spelling::nearest;
-use crate::units::words::visible;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 mod deciding;
@@ -67,47 +66,6 @@ pub fn for_help(mut typed: Vec<OsString>) -> Option<Vec<OsString>> {
     typed.remove(1);
     typed.push("--help".into());
     Some(typed)
-}
-
-/// Options that had another name, and the one that they have now.
-const RENAMED: &[(&str, &str)] = &[("--choose", "--only")];
-
-/// What the usage says of a brief and a folder without a command.
-const OPENS_TABLE: &str = "opens the live table";
-
-/// Puts right what an error says: it names what is missing, and the new name of an option. `folder` is the first word
-/// typed, if that is a folder.
-pub fn with_new_names(mut error: clap::Error, folder: Option<&Path>) -> clap::Error {
-    use clap::error::{ContextKind, ContextValue, ErrorKind};
-    let usage = error.get(ContextKind::Usage).map(ToString::to_string).unwrap_or_default();
-    if error.kind() == ErrorKind::MissingRequiredArgument {
-        if usage.contains(OPENS_TABLE) {
-            let words = match folder {
-                Some(folder) => {
-                    format!("name the brief first: plateside BRIEF {}", visible(&folder.to_string_lossy()))
-                }
-                None => "name the folder too: plateside BRIEF FOLDER".to_owned(),
-            };
-            return CommandLine::command().error(ErrorKind::MissingRequiredArgument, words);
-        }
-        if let Some(ContextValue::Strings(missing)) = error.get(ContextKind::InvalidArg) {
-            let words = format!("{}\n\n{usage}\n\n`--help` after the command says more.\n", add_words(missing));
-            return clap::Error::raw(ErrorKind::MissingRequiredArgument, words);
-        }
-    }
-    let Some(ContextValue::String(name)) = error.get(ContextKind::InvalidArg) else { return error };
-    if let Some((_, now)) = RENAMED.iter().find(|(old, _)| old == name) {
-        error.insert(ContextKind::SuggestedArg, ContextValue::String((*now).to_owned()));
-    }
-    error
-}
-
-/// Says which arguments to add, in the order in which they are typed: the options last.
-fn add_words(missing: &[String]) -> String {
-    let bare = |name: &String| name.replace(['<', '>'], "").trim_end_matches("...").to_owned();
-    let (options, places): (Vec<String>, Vec<String>) =
-        missing.iter().map(bare).partition(|name| name.starts_with('-'));
-    format!("add {}", [places, options].concat().join(" "))
 }
 
 /// How a check is written out.
@@ -388,15 +346,18 @@ mod tests {
         assert_eq!(line.folder, Some(PathBuf::from("exports")));
         assert_eq!((line.live.thumbnail, line.live.work.jobs), (ThumbnailChoice::Blocks, Some(2)));
         assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().live.poll);
-        let alone = with_new_names(read(&["low-water.toml"]).unwrap_err(), None).to_string();
-        assert!(alone.contains("name the folder too: plateside BRIEF FOLDER"), "{alone}");
-        for (typed, words) in
-            [(&["check", "low-water.toml"][..], "add FOLDER|FILES"), (&["deliver"], "add BRIEF FOLDER --into DIR")]
-        {
-            let said = with_new_names(read(typed).unwrap_err(), None).to_string();
-            assert!(said.starts_with(&format!("error: {words}\n\nUsage: plateside {}", typed[0])), "{said}");
-        }
         assert!(read(&[]).unwrap().brief.is_none());
+    }
+
+    #[test]
+    fn every_command_has_a_page_in_the_handbook() {
+        let line = CommandLine::command();
+        for command in line.get_subcommands() {
+            let own = command.get_subcommands().map(|one| format!("{} {}", command.get_name(), one.get_name()));
+            for name in own.chain([command.get_name().to_owned()]) {
+                assert!(crate::report::explain::page(&name).is_ok(), "{name}");
+            }
+        }
     }
 
     #[test]

@@ -16,3 +16,15 @@ pub const RECORD: &str = "delivery.json";
 pub const EARLIER_RECORD: &str = "handover.json";
 /// Largest list or record read, in bytes: some hundred thousand files.
 pub(super) const MAX_LIST_BYTES: u64 = 64_000_000;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_file_of_a_delivery_has_a_page_in_the_handbook() {
+        for name in [PICTURES, NOTE, NOTE_TEXT, MESSAGE, SUMS, RECORD, "pictures.csv", "orders.csv"] {
+            assert!(crate::report::explain::page(name).is_ok(), "{name}");
+        }
+    }
+}

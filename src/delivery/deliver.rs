@@ -17,9 +17,10 @@ use crate::reading::evidence_spill::SpillContents;
 use super::contents::{MAX_LIST_BYTES, MESSAGE, NOTE, NOTE_TEXT, RECORD, SUMS};
 use super::log::{LogUpdate, SentBefore};
 use super::note::Note;
-use super::numbering::DeliveryNumber;
+use super::numbering::{DeliveryNumber, sent_words};
 use super::plan::{DeliveryPlan, DeliverySelection, PlannedPicture, listed_files, plan};
 use super::receipt::{Receipt, Refusal, Remarks, Written};
+use super::repeated::RepeatedOrders;
 use super::since::{Comparison, EarlierDelivery};
 use super::watch::DeliveryWatch;
 use super::write::{UnnamedDelivery, WriteError, write};
@@ -78,7 +79,7 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
     let compared = earlier.as_ref().map(|earlier| earlier.compare(&checked.report, &plan));
     let with_log = match request.since {
         Some(Since::Last) => compared.clone(),
-        None | Some(Since::Folder(_)) => sent_before.map(|sent| sent.compare(&checked.report, &plan)),
+        None | Some(Since::Folder(_)) => sent_before.as_ref().map(|sent| sent.compare(&checked.report, &plan)),
     };
     if let Some(existing) = existing {
         let is_same = match request.since {
@@ -86,6 +87,7 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
             None | Some(Since::Folder(_)) => {
                 let batch = request.selection.batch;
                 let number = DeliveryNumber::of(&existing.made, existing.number, batch, earlier.as_ref());
+                let number = DeliveryNumber { repeats: existing.repeats, ..number };
                 // Dated like the existing delivery, so that equal deliveries give equal documents.
                 checked.report.made.clone_from(&existing.made);
                 Sending::of(&checked, &plan, compared.as_ref()).is_in(request.into, &number)?
@@ -109,7 +111,12 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
         return Ok(receipt(request, Written::NothingNew(since), None));
     }
     let report = &checked.report;
-    let number = DeliveryNumber::next(&report.made, request.selection.batch, &order.decisions.sent, earlier.as_ref());
+    let log = &order.decisions.sent;
+    let mut number = DeliveryNumber::next(&report.made, request.selection.batch, log, earlier.as_ref());
+    if let (None, Some(last), Some(with_log)) = (request.since, &sent_before, &with_log) {
+        let pictures = plan.pictures.iter().map(|one| (one, with_log.ordered_before(one)));
+        number.repeats = RepeatedOrders::of(pictures, sent_words(log, last, &report.made));
+    }
     let documents = sending.documents(&number, &|| watch.is_stopped())?;
     check_unchanged(&order)?;
     let written = write(request.into, request.folder, &sending.sent, &documents, watch)?;
@@ -172,9 +179,9 @@ impl<'a> Sending<'a> {
         let mut documents = vec![
             (NOTE, note.html()?),
             (NOTE_TEXT, note.text()),
-            (MESSAGE, message::text(&report.brief, &note, number, &self.sent, earlier)),
+            (MESSAGE, message::text(report, &note, number, &self.sent, earlier)),
             ("pictures.csv", lists::pictures(report, &self.sent)),
-            ("orders.csv", lists::orders(report, &self.sent, earlier)),
+            ("orders.csv", lists::orders(report, &self.sent, earlier, number.repeats.as_ref())),
             (RECORD, lists::record(report, self.plan, earlier, number)),
         ];
         documents.push((SUMS, lists::sums(&self.sent, &documents)));

@@ -16,14 +16,15 @@ use crate::units::words::visible;
 
 use super::contents::PICTURES;
 use super::days;
-use super::order_change::ListHead;
-use super::ordered::{copies, exception, exceptions_to_tell, paper, warnings_to_tell};
+use super::order_change::{ListHead, PrintChange};
+use super::ordered::{EXCEPTIONS, copies, exception, exceptions_to_tell, paper, warnings_to_tell};
 use super::placing::{SIZE_AND_BLEED, cropping, placing};
 use super::plan::PlannedPicture;
+use super::repeated::RepeatedOrders;
 use super::since::{Comparison, PictureChange};
 
-/// Heading of accepted findings that concern the printer.
-pub(super) const EXCEPTIONS: &str = "Exceptions";
+/// Heading of what the printer has already.
+pub(super) const SENT_AGAIN: &str = "Sent again";
 /// Heading of warnings that the photographer leaves, and tells the printer.
 pub(super) const KNOWN: &str = "Known, leave as it is";
 /// Heading of what only the printer can settle.
@@ -63,6 +64,8 @@ pub(super) struct InstructedOrder<'a> {
     pub(super) is_part: bool,
     /// The number of pictures that the printer has and that stay as they are.
     pub(super) unchanged: usize,
+    /// What is sent again, where nothing is said of changes.
+    pub(super) repeats: Option<&'a RepeatedOrders>,
 }
 
 impl InstructedOrder<'_> {
@@ -70,7 +73,9 @@ impl InstructedOrder<'_> {
     pub(super) fn instructions(&self) -> Vec<Instruction> {
         let brief = &self.report.brief;
         let foreign = |text: Option<&str>| text.map(|text| visible(text).into_owned()).into_iter().collect();
-        let withdrawn = Instruction { about: "Withdrawn, do not print", urgent: true, lines: self.withdrawn() };
+        let again = self.repeats.map(|repeats| repeats.lines(self.is_part)).unwrap_or_default();
+        let urgent = [(SENT_AGAIN, again), ("Withdrawn, do not print", self.withdrawn())];
+        let urgent = urgent.map(|(about, lines)| Instruction { about, urgent: true, lines });
         let others = [
             (CHANGES, self.changes()),
             (if self.earlier.is_some() || self.is_part { IN_THIS_DELIVERY } else { ORDER }, self.order()),
@@ -91,10 +96,10 @@ impl InstructedOrder<'_> {
                 .concat(),
             ),
             ("Questions to", foreign(brief.from.as_deref())),
-            ("Sent by", foreign(brief.requirements.delivery.transfer.as_deref())),
+            ("Transfer", foreign(brief.requirements.delivery.transfer.as_deref())),
         ];
         let others = others.map(|(about, lines)| Instruction { about, urgent: about == TO_CHECK, lines });
-        [withdrawn].into_iter().chain(others).filter(|one| !one.lines.is_empty()).collect()
+        urgent.into_iter().chain(others).filter(|one| !one.lines.is_empty()).collect()
     }
 
     /// Returns what is said of each version's pictures under its name; once, where it is the same of all, or where
@@ -150,10 +155,19 @@ impl InstructedOrder<'_> {
         });
         let replaced = replaced.collect::<Vec<String>>();
         let renamed = self.sent.iter().filter_map(|sent| match earlier.change(sent) {
-            PictureChange::Renamed(old) => Some(format!("{} is now called {}", visible(&old), visible(&sent.name))),
+            PictureChange::Renamed(old) => {
+                let print = earlier.prints(sent).iter().find_map(PrintChange::renamed_words);
+                let print = print.map(|words| format!(", and {words}")).unwrap_or_default();
+                Some(format!("{} is now called {}{print}", visible(&old), visible(&sent.name)))
+            }
             _ => None,
         });
+        let is_new = |sent: &&&PlannedPicture| earlier.change(sent) == PictureChange::New;
+        let new: Vec<_> = self.sent.iter().filter(is_new).map(|sent| visible(&sent.name)).collect();
         let mut lines = Vec::new();
+        if !new.is_empty() {
+            lines.push(format!("new: {}", new.join(", ")));
+        }
         if !replaced.is_empty() {
             lines.push(format!("replaced, use the new files: {}", replaced.join(", ")));
         }
@@ -171,9 +185,18 @@ impl InstructedOrder<'_> {
     fn order_changes(&self, earlier: &Comparison) -> Vec<String> {
         let mut by_head: BTreeMap<(ListHead, bool), Vec<String>> = BTreeMap::new();
         for sent in self.sent {
-            let is_new_file = matches!(earlier.change(sent), PictureChange::Replaces { .. });
+            let change = earlier.change(sent);
+            let is_new_file = matches!(change, PictureChange::Replaces { .. });
+            // The line of a file that is called differently names its print, too.
+            let is_said =
+                |one: &&PrintChange| matches!(change, PictureChange::Renamed(_)) && one.renamed_words().is_some();
             let file = visible(&sent.name);
-            for (head, words) in earlier.prints(sent).iter().filter_map(|one| one.listed(&file, sent.rows.len() > 1)) {
+            let prints = earlier.prints(sent).iter().filter(|one| !is_said(one));
+            let listed: Vec<_> = prints.filter_map(|one| one.listed(&file, sent.rows.len() > 1)).collect();
+            let has_order = listed.iter().any(|(head, _)| *head == ListHead::Order);
+            for (head, words) in listed {
+                // A print that is renamed and ordered differently is one line.
+                let head = if head == ListHead::Renamed && has_order { ListHead::Order } else { head };
                 let names = by_head.entry((head, is_new_file)).or_default();
                 if names.last() != Some(&words) {
                     names.push(words);

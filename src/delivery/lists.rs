@@ -3,7 +3,7 @@
 use sha2::{Digest, Sha256};
 
 use crate::brief::Print;
-use crate::brief::requirements::Edge;
+use crate::brief::requirements::{Edge, Sides};
 use crate::judge::Row;
 use crate::reading::check_report::Report;
 use crate::report::csv::{BETWEEN, text};
@@ -11,10 +11,11 @@ use crate::units::{Length, LengthUnit, show};
 
 use super::contents::PICTURES;
 use super::numbering::DeliveryNumber;
-use super::ordered::{copies, edge_name, exceptions_to_tell, orders_of, paper, size};
+use super::ordered::{copies, edge_name, exception, exceptions_to_tell, orders_of, paper, size};
 use super::placing::{bleed_finding, has_no_bleed};
 use super::plan::{DeliveryPlan, PlannedPicture};
 use super::record::{Record, RecordedPicture};
+use super::repeated::RepeatedOrders;
 use super::since::{Comparison, PictureChange};
 use super::terms::terms;
 
@@ -43,7 +44,7 @@ pub(super) fn digest(bytes: &[u8]) -> String {
 /// Writes `pictures.csv`: the editor's list, one line per picture and print.
 pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
     let prints = report.prints();
-    let columns = [
+    let mut columns = vec![
         "page",
         "print",
         "finished_size",
@@ -57,10 +58,9 @@ pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
         "exceptions",
         "sha256_first_12",
     ];
-    let versions = version_column(report, sent);
+    columns.extend(has_versions(report).then_some(ORDER_VERSION.0));
     table(
-        versions,
-        columns,
+        &columns,
         rows(report, sent).map(|(one, row)| {
             let print = prints.get(row.key.print.as_ref());
             let facts = row.facts.as_deref();
@@ -68,7 +68,7 @@ pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
                 text(facts.and_then(|facts| field(&facts.credits).text()).unwrap_or_default())
             };
             let caption = print.and_then(|print| print.caption.as_deref()).map(text);
-            [
+            let mut line = vec![
                 row.page.map(|page| page.to_string()).unwrap_or_default(),
                 text(&row.print_name),
                 size(row),
@@ -83,44 +83,85 @@ pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
                 text(&facts.map(crate::report::facts::profile).unwrap_or_default()),
                 exceptions(row),
                 one.sha256[..12.min(one.sha256.len())].to_owned(),
-            ]
+            ];
+            line.extend(has_versions(report).then(|| version_name(row)));
+            line
         }),
     )
 }
 
+/// A column of `orders.csv`: its heading, and what it says of a print.
+type OrderColumn = (&'static str, fn(&OrderLine) -> String);
+
+/// A line of `orders.csv`.
+struct OrderLine<'a> {
+    sent: &'a PlannedPicture,
+    row: &'a Row,
+    print: &'a Print,
+    /// The copies that were ordered before and that those of now replace; `None` for an order that is new.
+    before: Option<Option<u32>>,
+    /// The earlier delivery that this one repeats, in words.
+    repeated: Option<&'a str>,
+}
+
+/// The columns of a lab's order. Lengths are in millimetres; what nobody ordered is empty.
+const ORDER_COLUMNS: [OrderColumn; 13] = [
+    ("file", |one| text(&one.sent.name)),
+    ("print", |one| text(&one.row.print_name)),
+    ("finished_size", |one| size(one.row)),
+    ("bleed_in_file_mm", |one| bleed_in_file_mm(one.row, one.print)),
+    ("border_mm", |one| border_mm(one.print)),
+    ("bar_mm", |one| bar_mm(one.print)),
+    ("bar_sides", |one| bar_sides(one.print).to_owned()),
+    ("folds_from_left_mm", |one| folds_mm(one.print)),
+    ("copies", |one| copies(one.row, one.print).map(|copies| copies.to_string()).unwrap_or_default()),
+    (COPIES_BEFORE.0, COPIES_BEFORE.1),
+    ("paper", |one| paper(one.print)),
+    ("edge", |one| edge_name(one.print).to_owned()),
+    ("exceptions", |one| exceptions(one.row)),
+];
+/// The column that only a delivery after another has.
+const COPIES_BEFORE: OrderColumn = ("copies_before", |one| {
+    let before = one.before.flatten().filter(|_| copies(one.row, one.print).is_some());
+    before.map(|copies| copies.to_string()).unwrap_or_default()
+});
+/// The last column of an order that has versions.
+const ORDER_VERSION: OrderColumn = ("version", |one| version_name(one.row));
+/// The first column of a delivery that repeats another: what is not to be printed a second time.
+const ALREADY_ORDERED: OrderColumn = ("already_ordered", |one| {
+    let delivery = one.repeated.filter(|_| one.before.is_some());
+    delivery.map(|delivery| text(&format!("yes, by {delivery}; not a second time"))).unwrap_or_default()
+});
+
 /// Writes `orders.csv`: the lab's orders, one line per print. After an earlier delivery it has a column more: the
-/// copies ordered before, which those of now replace; empty for a print that is new.
-pub fn orders(report: &Report, sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<u8> {
+/// copies ordered before, which those of now replace; empty for a print that is new. Where the delivery repeats
+/// others, the first column says so.
+pub fn orders(
+    report: &Report,
+    sent: &[&PlannedPicture],
+    earlier: Option<&Comparison>,
+    repeats: Option<&RepeatedOrders>,
+) -> Vec<u8> {
     let prints = report.prints();
-    let columns =
-        ["file", "print", "finished_size", "bleed_in_file_mm", "bar_mm", "copies", "paper", "edge", "exceptions"];
-    let versions = version_column(report, sent);
-    let lines = rows(report, sent).filter_map(|(one, row)| {
+    let is_first = earlier.is_none() && repeats.is_none();
+    let of_order = ORDER_COLUMNS.into_iter().filter(|column| !is_first || column.0 != COPIES_BEFORE.0);
+    let columns = repeats.map(|_| ALREADY_ORDERED).into_iter().chain(of_order);
+    let columns: Vec<OrderColumn> = columns.chain(has_versions(report).then_some(ORDER_VERSION)).collect();
+    let line = |one: &PlannedPicture, at: usize| {
+        let row = &report.rows[at];
         let print = prints.get(row.key.print.as_ref())?;
-        let line = [
-            text(&one.name),
-            text(&row.print_name),
-            size(row),
-            bleed_in_file_mm(row, print),
-            bar_mm(print),
-            copies(row, print).map(|copies| copies.to_string()).unwrap_or_default(),
-            paper(print),
-            edge_name(print).to_owned(),
-            exceptions(row),
-        ];
-        let before = earlier.and_then(|earlier| earlier.copies_before(one, &print.name_with_version()));
-        let before = before.filter(|_| copies(row, print).is_some());
-        Some((line, before.map(|copies| copies.to_string()).unwrap_or_default()))
-    });
-    if earlier.is_none() {
-        return table(versions, columns, lines.map(|(line, _)| line));
-    }
-    let [file, print, size, bleed, bar, copies, paper, edge, exceptions] = columns;
-    let columns = [file, print, size, bleed, bar, copies, "copies_before", paper, edge, exceptions];
-    let lines = lines.map(|([file, print, size, bleed, bar, copies, paper, edge, exceptions], before)| {
-        [file, print, size, bleed, bar, copies, before, paper, edge, exceptions]
-    });
-    table(versions, columns, lines)
+        // The words that an order has tell it from others of the same picture.
+        let words = orders_of(report, &prints, &[at]).pop().map(|order| order.words).unwrap_or_default();
+        let before = match (earlier, repeats) {
+            (Some(earlier), _) => earlier.ordered_before(one).get(&words).copied(),
+            (None, Some(repeats)) => repeats.ordered_before(&one.name, &words),
+            (None, None) => None,
+        };
+        let line = OrderLine { sent: one, row, print, before, repeated: repeats.map(|one| one.delivery.as_str()) };
+        Some(columns.iter().map(|(_, of)| of(&line)).collect())
+    };
+    let lines = sent.iter().flat_map(|one| one.rows.iter().filter_map(|at| line(one, *at)));
+    table(&columns.iter().map(|(heading, _)| *heading).collect::<Vec<_>>(), lines)
 }
 
 fn rows<'a>(report: &'a Report, sent: &'a [&'a PlannedPicture]) -> impl Iterator<Item = (&'a PlannedPicture, &'a Row)> {
@@ -134,57 +175,75 @@ fn ppi(row: &Row) -> String {
 /// Returns the bleed that a file has, in millimetres: one number, or four where the sides differ; empty where it has
 /// another than its print or where that is unknown, and for a print that is not trimmed.
 fn bleed_in_file_mm(row: &Row, print: &Print) -> String {
-    let bare = |length| show::length_bare(length, LengthUnit::Millimetre);
     let Some(placement) = row.placement.as_ref().filter(|_| print.requirements.margins.edge == Edge::Bleed) else {
         return String::new();
     };
-    let bleed = placement.bleed();
     match bleed_finding(row) {
-        Some(finding) if has_no_bleed(finding) => bare(Length::ZERO),
+        Some(finding) if has_no_bleed(finding) => millimetres(Length::ZERO),
         Some(_) => String::new(),
-        None if !bleed.differ() => bare(bleed.top),
-        None => {
-            let sides = ["top", "right", "bottom", "left"].into_iter().zip(bleed.each());
-            sides.map(|(side, length)| format!("{side} {}", bare(length))).collect::<Vec<String>>().join(", ")
-        }
+        None => sides_mm(&placement.bleed()),
     }
 }
 
-/// Returns the depth of the bar that a print is wrapped round, in millimetres; empty for any other.
+/// Formats a length in millimetres, without its unit.
+fn millimetres(length: Length) -> String {
+    show::length_bare(length, LengthUnit::Millimetre)
+}
+
+/// Formats the lengths of four sides in millimetres: one number, or four where they differ.
+fn sides_mm(lengths: &Sides) -> String {
+    if !lengths.differ() {
+        return millimetres(lengths.top);
+    }
+    let sides = ["top", "right", "bottom", "left"].into_iter().zip(lengths.each());
+    sides.map(|(side, length)| format!("{side} {}", millimetres(length))).collect::<Vec<String>>().join(", ")
+}
+
+/// Returns the width of a print's white border in millimetres; empty where nobody said it, and for any other edge.
+fn border_mm(print: &Print) -> String {
+    let margins = &print.requirements.margins;
+    let is_said = margins.edge == Edge::Border && !print.origins.of("margins.border").is_open();
+    if is_said { sides_mm(&margins.border) } else { String::new() }
+}
+
+/// Returns the depth of the bar that a print is wrapped round, in millimetres; empty where nobody said it, and for any
+/// other edge.
 fn bar_mm(print: &Print) -> String {
     let margins = &print.requirements.margins;
-    if margins.edge == Edge::Wrap { show::length_bare(margins.wrap, LengthUnit::Millimetre) } else { String::new() }
+    let is_said = margins.edge == Edge::Wrap && !print.origins.of("margins.wrap").is_open();
+    if is_said { millimetres(margins.wrap) } else { String::new() }
+}
+
+/// Returns what goes round the sides of the bar; empty where nobody said it, and for any other edge.
+fn bar_sides(print: &Print) -> &'static str {
+    let margins = &print.requirements.margins;
+    let is_said = margins.edge == Edge::Wrap && !print.origins.of("margins.sides").is_open();
+    if is_said { margins.sides.word() } else { "" }
+}
+
+/// Returns where a print is folded, in millimetres from the left edge of its finished size; empty without a fold.
+fn folds_mm(print: &Print) -> String {
+    print.requirements.margins.folds.iter().map(|fold| millimetres(*fold)).collect::<Vec<String>>().join(", ")
 }
 
 /// Says of every accepted finding that the printer must know of who accepted it, who allowed it, and why.
 fn exceptions(row: &Row) -> String {
-    let words =
-        exceptions_to_tell(row).map(|one| format!("{}, accepted {}", one.finding.found, one.acceptance.words()));
-    text(&words.collect::<Vec<String>>().join(BETWEEN))
+    text(&exceptions_to_tell(row).map(exception).collect::<Vec<String>>().join(BETWEEN))
 }
 
-/// The column of the version, the last one: the name for each line. `None` where the order has no versions.
-type VersionColumn = Option<Vec<String>>;
-
-fn version_column(report: &Report, sent: &[&PlannedPicture]) -> VersionColumn {
-    let name = |(_, row): (&PlannedPicture, &Row)| text(row.version.as_deref().unwrap_or_default());
-    (!report.brief.order_versions.is_empty()).then(|| rows(report, sent).map(name).collect())
+/// True if the order has versions: the last column of a list then names that of each line.
+fn has_versions(report: &Report) -> bool {
+    !report.brief.order_versions.is_empty()
 }
 
-fn table<const N: usize>(
-    versions: VersionColumn,
-    columns: [&str; N],
-    lines: impl Iterator<Item = [String; N]>,
-) -> Vec<u8> {
+fn version_name(row: &Row) -> String {
+    text(row.version.as_deref().unwrap_or_default())
+}
+
+fn table(columns: &[&str], lines: impl Iterator<Item = Vec<String>>) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    let has_versions = versions.is_some();
-    let heads = columns.into_iter().chain(has_versions.then_some("version"));
-    writer.write_record(heads).expect("memory takes every write");
-    let mut names = versions.into_iter().flatten();
-    lines.for_each(|line| {
-        let cells = line.into_iter().chain(if has_versions { names.next() } else { None });
-        writer.write_record(cells).expect("every line has the same columns, in memory");
-    });
+    writer.write_record(columns).expect("memory takes every write");
+    lines.for_each(|line| writer.write_record(line).expect("every line has the same columns, in memory"));
     writer.into_inner().expect("memory takes every write")
 }
 
@@ -229,6 +288,7 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
         number: number.number,
         terms: Some(terms(&report.brief)),
         brief_sha256: report.brief.sha256.clone(),
+        repeats: number.repeats.clone(),
         pictures: recorded_pictures(report, plan, earlier),
         withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str().to_owned()).collect(),
@@ -241,6 +301,7 @@ mod tests {
     use std::path::PathBuf;
 
     use crate::brief::requirements::Level;
+    use crate::judge::testing::print;
     use crate::picture::PictureKey;
     use crate::report::sample;
     use crate::units::words;
@@ -280,6 +341,21 @@ mod tests {
         finding.about = "unknown".to_owned();
         row.findings = vec![finding.into()];
         assert_eq!(bleed_in_file_mm(&row, print), "");
+    }
+
+    #[test]
+    fn borders_bars_and_folds_have_columns_where_somebody_said_them() {
+        let of = |keys: &str| {
+            let print = print(&format!("[paper]\nstock = \"coated\"\n[[print]]\nsize = \"8 x 10 in\"\n{keys}"));
+            [border_mm(&print), bar_mm(&print), bar_sides(&print).to_owned(), folds_mm(&print)]
+        };
+        assert_eq!(of("margins.edge = \"border\"\nmargins.border = \"10 mm\""), ["10", "", "", ""]);
+        let bar = "margins.edge = \"wrap\"\nmargins.wrap = \"20 mm\"\nmargins.sides = \"mirrored\"";
+        assert_eq!(of(bar), ["", "20", "mirrored", ""]);
+        assert_eq!(of("margins.folds = [\"74 mm\", \"120 mm\"]"), ["", "", "", "74, 120"]);
+        // A width or a depth that nobody said is no order.
+        assert_eq!(of("margins.edge = \"border\""), [""; 4]);
+        assert_eq!(of("margins.edge = \"wrap\""), [""; 4]);
     }
 
     #[test]

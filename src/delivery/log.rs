@@ -52,7 +52,7 @@ pub(super) fn held_by_printer(log: &SentLog) -> Option<EarlierDelivery> {
     let last = log.deliveries.last()?;
     let pictures = log.held.values().map(|one| (one.name.clone(), RecordedPicture::of_log(one))).collect();
     let (terms, made) = (Some(last.terms.clone()), last.when.clone());
-    Some(EarlierDelivery { pictures, terms, made, number: last.number })
+    Some(EarlierDelivery { pictures, terms, made, number: last.number, repeats: None })
 }
 
 /// What a delivery changes in what the printer holds.

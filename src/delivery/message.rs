@@ -2,15 +2,18 @@
 //!
 //! It is for a person who reads mail, so it is plain text in whole sentences, without file formats or checksums.
 
-use crate::brief::Brief;
-use crate::brief::key_table::NOT_SAID;
+use std::collections::HashSet;
+
 use crate::brief::questions::{OpenQuestion, questions};
+use crate::brief::{Brief, PrintId};
+use crate::reading::check_report::Report;
+use crate::report::answering::assumptions;
 use crate::units::show;
 use crate::units::words::visible;
 
 use super::contents::{NOTE, PICTURES};
 use super::days;
-use super::instructions::{CHANGES, IN_THIS_DELIVERY, ORDER};
+use super::instructions::{CHANGES, IN_THIS_DELIVERY, ORDER, SENT_AGAIN};
 use super::note::Note;
 use super::numbering::DeliveryNumber;
 use super::plan::PlannedPicture;
@@ -21,12 +24,13 @@ const MAX_NAMED: usize = 12;
 
 /// Writes the mail for a delivery whose note is this one.
 pub(super) fn text(
-    brief: &Brief,
+    report: &Report,
     note: &Note,
     number: &DeliveryNumber,
     sent: &[&PlannedPicture],
     earlier: Option<&Comparison>,
 ) -> Vec<u8> {
+    let brief: &Brief = &report.brief;
     let [title, printer, from] = note.names();
     let greeting = match printer {
         "" => "Hello,".to_owned(),
@@ -35,15 +39,13 @@ pub(super) fn text(
     let parts = [
         vec![title.to_owned()],
         vec![greeting],
+        note.lines(SENT_AGAIN).iter().map(|line| sentence(line)).collect(),
         beginning(brief, note, number),
         with_heading("In this delivery", contents(sent)),
         with_heading("Changed since then", note.lines(CHANGES).to_vec()),
-        with_heading("Superseded: please do not print these files; delete them", to_throw_away(sent, earlier)),
-        with_heading(
-            "Withdrawn: please do not make these prints",
-            earlier.map_or(Vec::new(), |one| one.withdrawn_prints(sent)),
-        ),
-        with_heading("Open questions", open_questions(brief)),
+        with_heading("Withdrawn: please do not print these any more", withdrawn(sent, earlier)),
+        with_heading("Replaced or renamed: please delete the earlier files", replaced(sent, earlier)),
+        with_heading("Open questions", open_questions(&of_prints(report, sent))),
         vec!["Please let me know that everything has arrived.".to_owned()],
         vec![from.to_owned()],
     ];
@@ -72,6 +74,13 @@ fn beginning(brief: &Brief, note: &Note, number: &DeliveryNumber) -> Vec<String>
     lines
 }
 
+/// Makes a sentence of a line of the note.
+fn sentence(line: &str) -> String {
+    let mut letters = line.chars();
+    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}.", letters.as_str())
+}
+
 /// A head with its lines below it; nothing without lines.
 fn with_heading(head: &str, lines: Vec<String>) -> Vec<String> {
     let lines: Vec<String> = lines.into_iter().map(|line| format!("- {line}")).collect();
@@ -93,20 +102,45 @@ fn contents(sent: &[&PlannedPicture]) -> Vec<String> {
     ]
 }
 
-/// Names files that are withdrawn, and earlier files whose place others take.
-fn to_throw_away(sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<String> {
+/// Names files that are withdrawn, and prints of files that stay.
+fn withdrawn(sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<String> {
     let Some(earlier) = earlier else { return Vec::new() };
-    let mut lines: Vec<String> = earlier.withdrawn.iter().map(|name| visible(name).into_owned()).collect();
-    let is_replaced = |one: &&&PlannedPicture| matches!(earlier.change(one), PictureChange::Replaces { .. });
-    let replaced: Vec<&str> = sent.iter().filter(is_replaced).map(|one| one.name.as_str()).collect();
-    if !replaced.is_empty() {
-        lines.push(format!("the earlier files of: {}", list_names(replaced.into_iter())));
+    let files = earlier.withdrawn.iter().map(|name| visible(name).into_owned());
+    files.chain(earlier.withdrawn_prints(sent)).collect()
+}
+
+/// Names earlier files whose place others take, with the names of those.
+fn replaced(sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<String> {
+    let Some(earlier) = earlier else { return Vec::new() };
+    let (mut same_name, mut lines): (Vec<&str>, Vec<String>) = Default::default();
+    for one in sent {
+        let name = visible(&one.name);
+        match earlier.change(one) {
+            PictureChange::Replaces { name: None, .. } => same_name.push(&one.name),
+            PictureChange::Replaces { name: Some(old), .. } => {
+                lines.push(format!("{}: replaced by {name}, a new picture", visible(&old)));
+            }
+            PictureChange::Renamed(old) => {
+                lines.push(format!("{}: now called {name}; the picture is unchanged", visible(&old)));
+            }
+            PictureChange::New | PictureChange::Ordered | PictureChange::Unchanged => {}
+        }
     }
-    lines.extend(sent.iter().filter_map(|one| match earlier.change(one) {
-        PictureChange::Renamed(old) => Some(format!("{}, which is called {} now", visible(&old), visible(&one.name))),
-        _ => None,
-    }));
+    let what = match same_name.len() {
+        0 => return lines,
+        1 => "the name is unchanged, the picture is new",
+        _ => "the names are unchanged, the pictures are new",
+    };
+    lines.insert(0, format!("{}: {what}", list_names(same_name.into_iter())));
     lines
+}
+
+/// Returns the brief with the prints of these pictures alone: only they are asked about.
+fn of_prints(report: &Report, sent: &[&PlannedPicture]) -> Brief {
+    let rows = sent.iter().flat_map(|one| &one.rows).filter_map(|at| report.rows.get(*at));
+    let ids: HashSet<&PrintId> = rows.filter_map(|row| row.key.print.as_ref()).collect();
+    let prints = report.brief.prints.iter().filter(|print| ids.contains(&print.id)).cloned().collect();
+    Brief { prints, ..Brief::clone(&report.brief) }
 }
 
 /// Lists names, and how many more there are.
@@ -119,24 +153,17 @@ fn list_names<'a>(names: impl ExactSizeIterator<Item = &'a str>) -> String {
     named.join(", ")
 }
 
-/// Writes what the brief leaves open: each question once, with what is taken until it is answered.
+/// Writes what a brief leaves open: each question once, with what is taken until it is answered.
 fn open_questions(brief: &Brief) -> Vec<String> {
     let is_same = |one: &OpenQuestion, other: &OpenQuestion| one.text == other.text;
-    questions(brief).chunk_by(is_same).map(question_words).collect()
-}
-
-fn question_words(alike: &[OpenQuestion]) -> String {
-    let text = alike.first().map(|one| visible(&one.text)).unwrap_or_default();
-    let assumed = alike.iter().filter(|one| one.assumed != NOT_SAID && one.assumed != "none").map(|one| {
-        let prints = Some(list_names(one.prints.iter().map(String::as_str))).filter(|_| !one.prints.is_empty());
-        let of = one.paper.clone().or(prints).filter(|_| alike.len() > 1);
-        format!("{}{}", one.assumed, of.map(|of| format!(" for {of}")).unwrap_or_default())
-    });
-    let assumed: Vec<String> = assumed.collect();
-    let until = if assumed.is_empty() {
-        String::new()
-    } else {
-        format!(" Until I hear from you I assume: {}.", assumed.join("; "))
+    let words = |alike: &[OpenQuestion]| {
+        let text = alike.first().map(|one| visible(&one.text)).unwrap_or_default();
+        let assumed = assumptions(alike, brief);
+        let until = match assumed.is_empty() {
+            true => String::new(),
+            false => format!(" Until I hear from you I assume: {}.", assumed.join("; ")),
+        };
+        format!("{text}{}", visible(&until))
     };
-    format!("{text}{}", visible(&until))
+    questions(brief).chunk_by(is_same).map(words).collect()
 }

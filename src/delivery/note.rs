@@ -16,10 +16,10 @@ use crate::units::words::visible;
 
 use super::frame::{Frame, JpegThumbnail, Legend};
 use super::html::render;
-use super::instructions::{EXCEPTIONS, InstructedOrder, Instruction, KNOWN, TO_CHECK, version_of};
+use super::instructions::{InstructedOrder, Instruction, KNOWN, TO_CHECK, version_of};
 use super::numbering::DeliveryNumber;
 use super::order_change::PrintChange;
-use super::ordered::{copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
+use super::ordered::{EXCEPTIONS, copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
 use super::placing::placing;
 use super::plan::{DeliveryPlan, PlannedPicture};
 use super::since::{Comparison, PictureChange};
@@ -91,7 +91,8 @@ impl Note {
         let sent: Vec<&PlannedPicture> = plan.pictures.iter().filter(goes).collect();
         let unchanged = plan.pictures.len() - sent.len();
         let is_part = !plan.left_out.is_empty();
-        let order = InstructedOrder { report, prints: &prints, sent: &sent, earlier, is_part, unchanged };
+        let repeats = number.repeats.as_ref();
+        let order = InstructedOrder { report, prints: &prints, sent: &sent, earlier, is_part, unchanged, repeats };
         let same: HashSet<String> = order.same_pictures().into_iter().flatten().collect();
         let picture = |sent: &&PlannedPicture| {
             let name = visible(&sent.name).into_owned();
@@ -99,7 +100,11 @@ impl Note {
             let print_of = |row: &&Row| prints.get(row.key.print.as_ref()).map(|print| PrintNote::of(row, print));
             PictureNote {
                 version: String::new(),
-                change: earlier.map(|earlier| change_words(earlier, sent)).unwrap_or_default(),
+                change: match (earlier, repeats) {
+                    (Some(earlier), _) => change_words(earlier, sent),
+                    (None, Some(repeats)) if !repeats.has(&sent.name) => "new".to_owned(),
+                    (None, _) => String::new(),
+                },
                 facts: rows.first().and_then(|row| row.facts.as_deref()).map(facts_words).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
                 marks: marks(&rows, &prints, same.contains(&name)),
@@ -183,13 +188,16 @@ impl Note {
 impl PrintNote {
     fn of(row: &Row, print: &crate::brief::Print) -> PrintNote {
         let size = row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show());
-        let is_trimmed = print.requirements.margins.edge == Edge::Bleed;
         // A print without a name is called by its size.
         let name = Some(visible(&print.name).into_owned()).filter(|_| print.name != print.size.show());
         let page = row.page.map(Pages::words);
         PrintNote {
             called: page.into_iter().chain(name).collect::<Vec<String>>().join(", "),
-            size: if is_trimmed { format!("finished size {size}") } else { size },
+            size: match print.requirements.margins.edge {
+                Edge::Bleed => format!("finished size {size}"),
+                Edge::Wrap => format!("face {size}"),
+                Edge::Borderless | Edge::Border => size,
+            },
             copies: copies(row, print).map(|one| show::count(one as usize, "copy", "copies")).unwrap_or_default(),
             placing: placing(row, print),
             folds: fold_words(&print.requirements.margins).unwrap_or_default(),
@@ -248,7 +256,6 @@ mod tests {
     use crate::delivery::plan::{DeliverySelection, plan};
     use crate::delivery::record::RecordedPicture;
     use crate::delivery::since::EarlierDelivery;
-    use crate::judge::acceptance::{Acceptance, AcceptedFinding};
     use crate::judge::{Finding, RowState};
     use crate::picture::facts::Profile;
     use crate::report::sample;
@@ -284,7 +291,7 @@ mod tests {
         let last = plan.pictures.last().unwrap();
         pictures.extend([held(&last.name, &last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()]))]);
         let made = "2026-11-20T12:00:00Z".to_owned();
-        let earlier = EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made, number: 1 };
+        let earlier = EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made, number: 1, repeats: None };
         let number = DeliveryNumber::next(&report.made, None, &SentLog::default(), Some(&earlier));
         let earlier = earlier.compare(&report, &plan);
         Note::of(&report, &plan, Some(&earlier), &number, &|_| {
@@ -305,22 +312,6 @@ mod tests {
 
     fn text(note: &Note) -> String {
         String::from_utf8(note.text()).unwrap()
-    }
-
-    fn accepted(rule: &str, allowed_by: Option<&str>) -> AcceptedFinding {
-        let acceptance = Acceptance {
-            print: None,
-            rule: rule.to_owned(),
-            about: String::new(),
-            reason: "the client wants it".to_owned(),
-            by: "Maren".to_owned(),
-            allowed_by: allowed_by.map(str::to_owned),
-            when: "2026-11-30".to_owned(),
-            on_note: false,
-            bound: Default::default(),
-        };
-        let finding = sample::finding(rule, Level::Must, &[]).into();
-        AcceptedFinding { finding, acceptance: acceptance.into() }
     }
 
     #[test]
@@ -372,7 +363,7 @@ mod tests {
         let note = note_of(|report| {
             let warning = sample::finding("file.credit", Level::Should, &[]).into();
             report.rows[0].findings = vec![warning];
-            report.rows[0].accepted = vec![accepted("detail.halo", None)];
+            report.rows[0].accepted = vec![sample::accepted("detail.halo", None)];
             report.rows[0].test_print = crate::judge::model::test_print::TestPrint::Required;
         });
         let text = text(&note);
@@ -404,7 +395,7 @@ mod tests {
     #[test]
     fn what_the_printer_must_know_says_what_it_is_who_allowed_it_and_why() {
         let exception = |allowed_by| {
-            text(&note_of(|report| report.rows[0].accepted = vec![accepted("density.minimum", allowed_by)]))
+            text(&note_of(|report| report.rows[0].accepted = vec![sample::accepted("density.minimum", allowed_by)]))
         };
         let said = exception(Some("Corrow Lane"));
         assert!(said.contains("\nExceptions: p016-leeks.jpg: 214 ppi at 210 x 260 mm"), "{said}");
@@ -427,7 +418,7 @@ mod tests {
                 other.key.picture = Some(crate::picture::PictureKey::from_text("p018-oysters.jpg"));
                 report.rows.push(other);
                 if accept {
-                    report.rows.iter_mut().for_each(|row| row.accepted = vec![accepted("set.duplicate", None)]);
+                    report.rows.iter_mut().for_each(|row| row.accepted = vec![sample::accepted("set.duplicate", None)]);
                 }
             }))
         };

@@ -3,6 +3,7 @@
 use crate::decisions::sent::{SentDelivery, SentLog};
 
 use super::days;
+use super::repeated::RepeatedOrders;
 use super::since::EarlierDelivery;
 
 /// Ordinals in words, from the first on.
@@ -20,6 +21,8 @@ pub struct DeliveryNumber {
     pub batch: Option<u32>,
     /// The earlier delivery that it follows, in words; empty if there is none.
     pub follows: String,
+    /// What it sends again; `None` if nothing, or if it says what has changed since.
+    pub(super) repeats: Option<RepeatedOrders>,
 }
 
 impl DeliveryNumber {
@@ -39,7 +42,7 @@ impl DeliveryNumber {
     /// Describes a delivery whose number is known.
     pub(super) fn of(made: &str, number: u32, batch: Option<u32>, earlier: Option<&EarlierDelivery>) -> DeliveryNumber {
         let follows = earlier.map(|earlier| followed_words(earlier, made)).unwrap_or_default();
-        DeliveryNumber { made: made.to_owned(), number, batch, follows }
+        DeliveryNumber { made: made.to_owned(), number, batch, follows, repeats: None }
     }
 
     /// Says which delivery it is, with its day.
@@ -49,6 +52,12 @@ impl DeliveryNumber {
             number => format!("{} of {}", ordinal(number), days::in_words(&self.made)),
         }
     }
+}
+
+/// Names all that was sent by a log before a delivery of this time, of which `last` is the latest.
+pub(super) fn sent_words(log: &SentLog, last: &EarlierDelivery, made: &str) -> String {
+    let delivery = followed_words(last, made);
+    if log.deliveries.len() > 1 { format!("{delivery} and those before it") } else { delivery }
 }
 
 /// Names the earlier delivery that one made at this time follows.

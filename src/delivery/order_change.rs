@@ -1,6 +1,6 @@
 //! What has become of the orders for a picture since an earlier delivery.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::hash::Hash;
 
 use crate::units::show;
@@ -44,6 +44,8 @@ pub(super) struct OrderChange {
     pub(super) kept: Vec<String>,
     /// Orders that stay as they are, since this delivery leaves their prints out.
     pub(super) unchanged: Vec<OrderedPrint>,
+    /// The copies that were ordered before of each order of now, by its words; those that are new are not in it.
+    pub(super) copies_before: BTreeMap<String, Option<u32>>,
 }
 
 /// How often each text is left to be matched.
@@ -64,12 +66,18 @@ impl<'a> Counts<'a> {
 }
 
 impl OrderChange {
+    /// Returns the change of orders that were there before, as nobody recorded them.
+    pub(super) fn unknown(now: &[OrderedPrint]) -> OrderChange {
+        let copies_before = now.iter().map(|one| (one.words.clone(), None)).collect();
+        OrderChange { copies_before, ..OrderChange::default() }
+    }
+
     /// Compares the orders of an earlier delivery with those of this one and those of the prints that it leaves out.
     pub(super) fn of(before: Vec<OrderedPrint>, now: &[OrderedPrint], left_out: &[OrderedPrint]) -> OrderChange {
         let mut same = Counts::of(now.iter().map(|one| one.words.as_str()));
         let mut words_left_out = Counts::of(left_out.iter().map(|one| one.words.as_str()));
         let mut prints_left_out = Counts::of(left_out.iter().map(|one| one.print.as_str()));
-        let before: Vec<OrderedPrint> = before.into_iter().filter(|one| !same.take(&one.words)).collect();
+        let (stay, before): (Vec<_>, Vec<_>) = before.into_iter().partition(|one| same.take(&one.words));
         let (mut unchanged, others): (Vec<_>, Vec<_>) =
             before.into_iter().partition(|one| words_left_out.take(&one.words));
         for one in &unchanged {
@@ -80,35 +88,53 @@ impl OrderChange {
             others.into_iter().partition(|one| prints_left_out.take(&one.print));
         unchanged.extend(changed_since);
         let more: Vec<&OrderedPrint> = now.iter().filter(|one| same.take(&one.words)).collect();
-        let changes = changes(gone.iter().collect(), more, now);
+        let matched = MatchedOrders::of(gone.iter().collect(), more);
+        let pairs = stay.iter().map(|one| (one, one)).chain(matched.pairs.iter().copied());
+        let copies_of = |one: &OrderedPrint| one.parts.as_ref().and_then(|parts| parts.copies);
+        let copies_before = pairs.map(|(before, now)| (now.words.clone(), copies_of(before))).collect();
+        let changes = matched.changes(now);
         let added: HashSet<&str> = changes.iter().filter_map(PrintChange::added).collect();
         let kept = now.iter().filter(|one| !added.contains(one.print.as_str())).chain(&unchanged);
         let kept = kept.map(|one| one.print.clone()).collect();
-        OrderChange { changes, kept, unchanged }
+        OrderChange { changes, kept, unchanged, copies_before }
     }
-}
-
-/// Says what has become of orders that are gone, and of those that are new, among all that are ordered now.
-fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPrint]) -> Vec<PrintChange> {
-    let (of_name, gone, more) = paired(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
-    // A print with another name is still the same one where all else is the same, or size and page at least.
-    let (alike, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
-    let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(size_and_page));
-    let names: HashSet<&str> = now.iter().map(|one| one.print.as_str()).collect();
-    let withdrawn = |one: &OrderedPrint| match one.print.as_str() {
-        "" => PrintChange::Differs(one.words.clone()),
-        name if names.contains(name) => PrintChange::Withdrawn(one.words.clone()),
-        name => PrintChange::Withdrawn(name.to_owned()),
-    };
-    let mut changes: Vec<PrintChange> = gone.into_iter().map(withdrawn).collect();
-    let pairs = [of_name, alike, in_its_place].concat();
-    changes.extend(pairs.into_iter().flat_map(|(before, now)| differences(before, now)));
-    changes.extend(more.into_iter().map(|one| PrintChange::Added(one.print.clone())));
-    changes
 }
 
 /// An earlier order and the one that took its place.
 type OrderPair<'a> = (&'a OrderedPrint, &'a OrderedPrint);
+
+/// Orders that are gone and orders that are new, matched as far as one took the place of another.
+struct MatchedOrders<'a> {
+    pairs: Vec<OrderPair<'a>>,
+    /// Earlier orders in whose place there is none.
+    gone: Vec<&'a OrderedPrint>,
+    /// Orders that took nothing's place.
+    more: Vec<&'a OrderedPrint>,
+}
+
+impl<'a> MatchedOrders<'a> {
+    fn of(gone: Vec<&'a OrderedPrint>, more: Vec<&'a OrderedPrint>) -> MatchedOrders<'a> {
+        let (of_name, gone, more) = paired(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
+        // A print with another name is still the same one where all else is the same, or size and page at least.
+        let (alike, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
+        let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(size_and_page));
+        MatchedOrders { pairs: [of_name, alike, in_its_place].concat(), gone, more }
+    }
+
+    /// Says what has become of the orders, among all that are ordered now.
+    fn changes(self, now: &[OrderedPrint]) -> Vec<PrintChange> {
+        let names: HashSet<&str> = now.iter().map(|one| one.print.as_str()).collect();
+        let withdrawn = |one: &OrderedPrint| match one.print.as_str() {
+            "" => PrintChange::Differs(one.words.clone()),
+            name if names.contains(name) => PrintChange::Withdrawn(one.words.clone()),
+            name => PrintChange::Withdrawn(name.to_owned()),
+        };
+        let mut changes: Vec<PrintChange> = self.gone.into_iter().map(withdrawn).collect();
+        changes.extend(self.pairs.into_iter().flat_map(|(before, now)| differences(before, now)));
+        changes.extend(self.more.into_iter().map(|one| PrintChange::Added(one.print.clone())));
+        changes
+    }
+}
 
 /// Pairs orders that have something in common, and returns those that are left on either side.
 fn paired<'a, C: Hash + Eq>(
@@ -201,12 +227,17 @@ impl PrintChange {
                 format!("{of}{}", copies_words(*now, *before, ", ", ", not in addition"))
             }
             PrintChange::Caption => "its caption has changed; the number of copies has not".to_owned(),
-            PrintChange::Renamed(before, now) => {
-                format!("the print is now called {}; before: {}; nothing is withdrawn", visible(now), visible(before))
-            }
+            PrintChange::Renamed(..) => self.renamed_words().unwrap_or_default(),
             PrintChange::Detail(now, before) => detail_words(now.as_deref(), before.as_deref()),
             PrintChange::Differs(before) => format!("the order has changed; before: {}", visible(before)),
         }
+    }
+
+    /// Describes a change of a print's name; `None` for any other change.
+    pub(super) fn renamed_words(&self) -> Option<String> {
+        let PrintChange::Renamed(before, now) = self else { return None };
+        let (before, now) = (visible(before), visible(now));
+        Some(format!("the print is now called {now}; before: {before}; nothing is withdrawn"))
     }
 
     /// Returns under which head a list of changes names a picture, and how, by the name of its file; `None` for a print
@@ -221,7 +252,7 @@ impl PrintChange {
             }
             PrintChange::Caption => Some((ListHead::Caption, file.to_owned())),
             PrintChange::Renamed(before, now) => {
-                Some((ListHead::Renamed, format!("{file} ({}; before: {})", visible(now), visible(before))))
+                Some((ListHead::Renamed, format!("{file} (now called {}; before: {})", visible(now), visible(before))))
             }
             PrintChange::Detail(now, before) => {
                 Some((ListHead::Order, format!("{file} ({})", detail_words(now.as_deref(), before.as_deref()))))

@@ -11,6 +11,8 @@ use crate::units::words::visible;
 
 use super::days;
 
+/// Heading of accepted findings that concern the printer.
+pub(super) const EXCEPTIONS: &str = "Exceptions";
 /// Details of an order.
 const SIZE: &str = "size";
 const PAGE: &str = "page";
@@ -79,7 +81,7 @@ fn details(row: &Row, print: &Print, of_order: &Margins) -> Vec<(&'static str, S
 }
 
 /// Says where it is a default how an edge is finished: the printer reads that nobody confirmed it.
-fn unconfirmed_edge(print: &Print) -> &'static str {
+pub(super) fn unconfirmed_edge(print: &Print) -> &'static str {
     let key = match print.requirements.margins.edge {
         Edge::Bleed => return "",
         Edge::Borderless => "margins.edge",
@@ -174,7 +176,7 @@ pub(super) fn edge_words(margins: &Margins) -> String {
         Edge::Border => match margins.fit {
             BorderFit::Fill => format!("white border of {}", margins.border.show(margins.unit)),
             BorderFit::Inside => {
-                format!("white border of at least {}, whole picture shown", margins.border.show(margins.unit))
+                format!("whole picture shown, white border of at least {}", margins.border.show(margins.unit))
             }
         },
         Edge::Wrap => match margins.sides {

@@ -2,13 +2,15 @@
 
 use crate::brief::requirements::{Edge, WrapSides};
 use crate::brief::{Crop, Print};
+use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::rules::density::tag::length_by_tag;
 use crate::judge::rules::margins::bleed;
-use crate::judge::{Finding, Row};
+use crate::judge::rules::size::aspect;
+use crate::judge::{Finding, Row, Rule};
 use crate::units::words::visible;
 use crate::units::{Length, Share};
 
-use super::ordered::edge_words;
+use super::ordered::{EXCEPTIONS, edge_words, unconfirmed_edge};
 
 /// Heading of the size at which a picture is placed.
 pub(super) const SIZE_AND_BLEED: &str = "Size and bleed";
@@ -33,18 +35,19 @@ pub(super) fn placing(row: &Row, print: &Print) -> String {
         Edge::Bleed if margins.bleed.differ() => scaled(row, &format!("the file is the finished size plus {edge}")),
         Edge::Bleed => scaled(row, &format!("the file is the finished size plus {edge} on every side")),
         // A lab enlarges it to cover the sheet.
-        Edge::Borderless if is_open("margins.edge") => "edge not confirmed, no bleed included".to_owned(),
-        Edge::Borderless => format!("{edge}, no bleed included"),
+        Edge::Borderless => format!("{edge}{}, no bleed included", unconfirmed_edge(print)),
         Edge::Border if is_open("margins.border") => {
             scaled(row, "white border, its width not confirmed, not in the file")
         }
         Edge::Border => scaled(row, &format!("{edge}, not in the file")),
         Edge::Wrap => {
             let bar = if is_open("margins.wrap") { "wrapped round a bar, its depth not confirmed" } else { &edge };
+            let file = |row: &Row| row.placement.as_deref().map(|one| one.frame().show()).unwrap_or_default();
             let sides = match margins.sides {
-                WrapSides::Picture => "the sides are in the file".to_owned(),
+                WrapSides::Picture if is_open("margins.wrap") => "the file holds face and sides".to_owned(),
+                WrapSides::Picture => format!("the file holds face and sides, {}", file(row)),
                 sides if is_open("margins.wrap") => format!("{} sides, not in the file", sides.word()),
-                _ => "not in the file".to_owned(),
+                _ => "the file holds the face alone".to_owned(),
             };
             scaled(row, &format!("{bar}, {sides}"))
         }
@@ -77,7 +80,10 @@ fn without_bleed(row: &Row, finding: &Finding) -> String {
         Some(size) => format!("no bleed in the file, which is {size}"),
         None => visible(&finding.short).into_owned(),
     };
-    format!("{what}: ask before you enlarge or crop")
+    match is_agreed(row, &bleed::RULE) {
+        true => format!("{what}: see \"{EXCEPTIONS}\""),
+        false => format!("{what}: ask before you enlarge or crop"),
+    }
 }
 
 /// Describes the scale of a picture and its edge.
@@ -124,6 +130,13 @@ fn scale(row: &Row) -> Option<Scale> {
     Some(if is_full { Scale::Full } else { Scale::To(frame.show(), facts.upright_resolution().map(tag_words)) })
 }
 
+/// True if what was found by a rule is an exception that somebody allowed, or that the photographer explains on the
+/// note: then nobody is to ask again.
+fn is_agreed(row: &Row, rule: &Rule) -> bool {
+    let is_told = |one: &AcceptedFinding| one.acceptance.allowed_by.is_some() || one.acceptance.on_note;
+    row.accepted.iter().any(|one| one.finding.rule == rule && is_told(one))
+}
+
 pub(super) fn cropping(row: &Row, print: &Print) -> String {
     let fit = row.placement.as_deref().and_then(|placement| placement.fit.as_ref());
     let is_cut = fit.is_some_and(|fit| fit.lost > Share::percent(CROP_PERCENT));
@@ -132,6 +145,7 @@ pub(super) fn cropping(row: &Row, print: &Print) -> String {
     }
     let cropped = match print.crop {
         Crop::ByDesigner => return "the designer may crop".to_owned(),
+        Crop::ByPhotographer if is_cut && is_agreed(row, &aspect::RULE) => return format!("see \"{EXCEPTIONS}\""),
         Crop::ByPhotographer if is_cut => {
             return "not in the aspect ratio of the print: ask before you crop".to_owned();
         }
@@ -196,13 +210,15 @@ mod tests {
         let border = of("edge = \"border\"\nborder = \"1 in\"", "8 x 10 in", (1800, 2400));
         assert_eq!(border, "at 100 %, white border of 1 in, not in the file");
         let bar = of("edge = \"wrap\"\nwrap = \"1 in\"\nsides = \"mirrored\"", "8 x 10 in", (2400, 3000));
-        assert_eq!(bar, "at 100 %, on a bar of 1 in, mirrored sides, not in the file");
+        assert_eq!(bar, "at 100 %, on a bar of 1 in, mirrored sides, the file holds the face alone");
         // The picture's own sides are in the file; a depth or a width that nobody gave is no order.
         let bar = of("edge = \"wrap\"\nwrap = \"20 mm\"", "8 x 10 in", (2872, 3472));
-        assert!(bar.contains(", wrapped round a bar of 20 mm, the sides are in the file"), "{bar}");
+        assert!(bar.contains(", wrapped round a bar of 20 mm, the file holds face and sides, "), "{bar}");
         let open = of("edge = \"wrap\"\nsides = \"mirrored\"", "8 x 10 in", (2400, 3000));
         let words = "at 100 %, wrapped round a bar, its depth not confirmed, mirrored sides, not in the file";
         assert_eq!(open, words);
+        let inside = of("edge = \"border\"\nborder = \"1 in\"\nfit = \"inside\"", "8 x 10 in", (1800, 2400));
+        assert!(inside.ends_with("whole picture shown, white border of at least 1 in, not in the file"), "{inside}");
         let border = of("edge = \"border\"", "8 x 10 in", (1800, 2400));
         assert!(border.contains("white border, its width not confirmed, not in the file"), "{border}");
     }
@@ -219,8 +235,13 @@ mod tests {
         assert_eq!(cropping(&row(&borderless, (2400, 3000), None), &borderless), words);
         let open = print("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(cropping(&row(&open, (2400, 3000), None), &open), "cropped by the photographer");
-        assert_eq!(placing(&row(&open, (2400, 3000), None), &open), "edge not confirmed, no bleed included");
+        assert_eq!(placing(&row(&open, (2400, 3000), None), &open), "borderless (not confirmed), no bleed included");
         assert!(cropping(&row(&page, (3142, 3142), None), &page).ends_with("ask before you crop"));
+        let agreed = Row {
+            accepted: vec![sample::accepted("size.aspect", Some("Corrow Lane"))],
+            ..row(&page, (3142, 3142), None)
+        };
+        assert_eq!(cropping(&agreed, &page), "see \"Exceptions\"");
         let designed = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\"\ncrop = \"by the designer\""));
         assert_eq!(cropping(&row(&designed, (3142, 3142), None), &designed), "the designer may crop");
     }
@@ -238,6 +259,11 @@ mod tests {
         let (size, crop) = of("", "no bleed", Some(0.0));
         assert_eq!(size, "no bleed in the file, which is 210 x 260 mm: ask before you enlarge or crop");
         assert_eq!(crop, "see \"Size and bleed\"");
+        let agreed = Row {
+            accepted: vec![sample::accepted("margins.bleed", Some("Corrow Lane"))],
+            ..row(&page, (2480, 3071), Some(300.0))
+        };
+        assert!(placing(&agreed, &page).ends_with(": see \"Exceptions\""), "{}", placing(&agreed, &page));
         assert_eq!(of("", "too little bleed", Some(1.5)).0, "too little bleed: ask before you enlarge or crop");
         let (size, crop) = of("unknown", "bleed unknown", None);
         assert_eq!(size, "bleed not confirmed");

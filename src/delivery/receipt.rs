@@ -60,6 +60,8 @@ pub struct Remarks {
     pub accepted: usize,
     /// The number of prints that require a test print which nobody has looked at.
     pub untested: usize,
+    /// The number of prints whose test print was seen, but of an earlier export, where the brief requires none.
+    pub seen_earlier: usize,
     /// True if the note gives no contact.
     pub names_nobody: bool,
     /// Pictures that are not sent because they belong to no print.
@@ -165,6 +167,7 @@ impl Remarks {
             warned: totals.warn,
             told: rows().filter(is_told).count(),
             accepted: totals.accepted,
+            seen_earlier: rows().filter(|row| row.test_print.is_of_earlier_export()).count(),
             untested: rows().filter(|row| row.test_print.is_open()).count(),
             names_nobody: report.brief.from.is_none(),
             extra: extra.to_vec(),

@@ -5,6 +5,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::decisions::sent::{OrderParts, OrderTerms, OrderedPrint, SentPicture};
 
+use super::repeated::RepeatedOrders;
+
 /// A record. Only what a later delivery cannot do without must be in one that is read.
 #[derive(Debug, Serialize, Deserialize)]
 pub(super) struct Record {
@@ -24,6 +26,9 @@ pub(super) struct Record {
     pub(super) terms: Option<OrderTerms>,
     #[serde(default)]
     pub(super) brief_sha256: String,
+    /// What it repeats of earlier deliveries; `None` if nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) repeats: Option<RepeatedOrders>,
     pub(super) pictures: Vec<RecordedPicture>,
     /// Names that the printer must not print any more.
     #[serde(default)]

@@ -16,6 +16,7 @@ use super::order_change::{OrderChange, PrintChange};
 use super::ordered::orders_of;
 use super::plan::{DeliveryPlan, PlannedPicture};
 use super::record::{Record, RecordedPicture};
+use super::repeated::RepeatedOrders;
 use super::terms::{self, ChangedTerm};
 use crate::decisions::sent::OrderTerms;
 use crate::decisions::sent::OrderedPrint;
@@ -32,6 +33,8 @@ pub struct EarlierDelivery {
     pub made: String,
     /// Its number among the deliveries of its day; 0 where nobody recorded it.
     pub number: u32,
+    /// What it repeated of deliveries before it; `None` if nothing.
+    pub(super) repeats: Option<RepeatedOrders>,
 }
 
 /// A picture's change since the earlier delivery.
@@ -92,9 +95,12 @@ struct PictureComparison {
     kept: Vec<String>,
     /// Orders that stay as they are, since this delivery leaves their prints out.
     unchanged: Vec<OrderedPrint>,
-    /// What was ordered of it.
-    before: Vec<OrderedPrint>,
+    /// The copies that were ordered before of each of its orders, by the order's words; new ones are not in it.
+    copies_before: BTreeMap<String, Option<u32>>,
 }
+
+/// What a picture without earlier orders has.
+static NONE_BEFORE: BTreeMap<String, Option<u32>> = BTreeMap::new();
 
 /// Why an earlier delivery cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -141,9 +147,9 @@ pub fn sent_pictures(folder: &Path) -> Result<Vec<RecordedPicture>, EarlierError
 /// # Errors
 /// The record is missing or is not a record.
 pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
-    let Record { pictures, terms, made, number, .. } = read_record(folder)?;
+    let Record { pictures, terms, made, number, repeats, .. } = read_record(folder)?;
     let pictures = pictures.into_iter().map(|one| (one.name.clone(), one)).collect();
-    Ok(EarlierDelivery { pictures, terms, made, number })
+    Ok(EarlierDelivery { pictures, terms, made, number, repeats })
 }
 
 fn read_record(folder: &Path) -> Result<Record, EarlierError> {
@@ -192,14 +198,23 @@ impl EarlierDelivery {
         let (left_out, gone): (Vec<_>, Vec<_>) = others.into_rest().partition(|held| left_out_part.has(held));
         let withdrawn: Vec<String> = gone.into_iter().map(|held| held.name.clone()).collect();
         let given_up = replaced.values().map(|held| held.name.clone()).chain(withdrawn.iter().cloned()).collect();
+        let by_content: HashMap<&str, &RecordedPicture> =
+            self.pictures.values().map(|held| (held.sha256.as_str(), held)).collect();
         let compared = |sent: &PlannedPicture| {
-            let Some(held) = self.pictures.get(&sent.name).or_else(|| replaced.get(sent.name.as_str()).copied()) else {
-                return PictureComparison::default();
-            };
+            let held = self.pictures.get(&sent.name).or_else(|| replaced.get(sent.name.as_str()).copied());
             let now = orders_of(report, &prints, &sent.rows);
-            let before = held.orders();
-            let order = before.clone().map(|one| OrderChange::of(one, &now, left_out_part.orders(sent)));
-            let OrderChange { changes: prints, kept, unchanged } = order.unwrap_or_default();
+            // Where names were exchanged, its orders are found with the content.
+            let is_for = |held: &RecordedPicture| now.iter().any(|one| held.prints.contains(&one.print));
+            let of_content = by_content.get(sent.sha256.as_str()).copied().filter(|one| is_for(one));
+            let ordered = of_content.filter(|_| !held.is_some_and(is_for)).or(held);
+            let order = ordered.map(|held| match held.orders() {
+                Some(before) => OrderChange::of(before, &now, left_out_part.orders(sent)),
+                None => OrderChange::unknown(&now),
+            });
+            let OrderChange { changes: prints, kept, unchanged, copies_before } = order.unwrap_or_default();
+            let Some(held) = held else {
+                return PictureComparison { copies_before, ..PictureComparison::default() };
+            };
             let other_name = (held.name != sent.name).then(|| held.name.clone());
             let change = match held {
                 _ if held.sha256 != sent.sha256 => {
@@ -209,7 +224,7 @@ impl EarlierDelivery {
                 _ if !prints.is_empty() => PictureChange::Ordered,
                 _ => PictureChange::Unchanged,
             };
-            PictureComparison { change, prints, kept, unchanged, before: before.unwrap_or_default() }
+            PictureComparison { change, prints, kept, unchanged, copies_before }
         };
         let changes = plan.pictures.iter().map(|sent| (sent.name.clone(), compared(sent))).collect();
         let changed_since = |before| terms::compare_terms(terms::terms(&report.brief), before);
@@ -245,10 +260,10 @@ impl Comparison {
         counts
     }
 
-    /// Returns how many copies of a print of a picture were ordered before; `None` if none were.
-    pub(super) fn copies_before(&self, sent: &PlannedPicture, print: &str) -> Option<u32> {
-        let before = self.changes.get(&sent.name)?.before.iter().find(|one| one.print == print)?;
-        before.parts.as_ref()?.copies
+    /// Returns the copies that were ordered before of each of a picture's orders, by the order's words; orders that are
+    /// new are not in it.
+    pub(super) fn ordered_before(&self, sent: &PlannedPicture) -> &BTreeMap<String, Option<u32>> {
+        self.changes.get(&sent.name).map_or(&NONE_BEFORE, |one| &one.copies_before)
     }
 
     /// Returns the order's terms that have changed, each in words, without control characters.

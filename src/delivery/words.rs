@@ -53,7 +53,8 @@ pub fn sent_before(before: &SentBefore, other: &str) -> Vec<Line> {
     let counts: Vec<String> = counts.collect();
     let mut lines = vec![Line::plain(format!("sent {}: {}", delivery(&before.last), counts.join(", ")))];
     if before.sends_all && unchanged > 0 {
-        lines.push(Line::of(Style::Dim, format!("unchanged pictures go again; {other} sends only what changed")));
+        let words = "unchanged pictures go again, and the note says that they are not ordered twice";
+        lines.push(Line::of(Style::Dim, format!("{words}; {other} sends only what changed")));
     }
     if before.sends_all && withdrawn > 0 {
         lines.push(Line::of(Style::Warn, format!("this delivery says nothing of what is withdrawn; {other} does")));
@@ -173,6 +174,11 @@ fn remark_lines(remarks: &Remarks) -> Vec<Line> {
             Style::Warn,
             format!("{words} a test print, and no test print of this export has been looked at"),
         ));
+    }
+    if remarks.seen_earlier > 0 {
+        let words = show::count(remarks.seen_earlier, "print goes", "prints go");
+        let words = format!("{words} as a new export: the test print that you looked at was of an earlier one");
+        lines.push(Line::of(Style::Warn, words));
     }
     if remarks.names_nobody {
         let words = "the note gives no contact; add from = \"name, how to reach you\" to the brief";

@@ -1,7 +1,7 @@
 //! Questions to the printer, one at a time at the prompt, and all of them as a mail.
 
 use crate::brief::Brief;
-use crate::brief::answer::WrittenAnswer;
+use crate::brief::answer::{UnderstoodAnswer, WrittenAnswer};
 use crate::brief::key_table;
 use crate::brief::questions::{OpenQuestion, answered, assumed_words, questions};
 use crate::report::brief_words::concerned_words;
@@ -66,6 +66,13 @@ pub fn kept(question: &OpenQuestion, written: &WrittenAnswer) -> Vec<Line> {
     vec![Line::of(Style::Good, visible(&words)).indented(INDENT, INDENT)]
 }
 
+/// Says how an answer in everyday words was understood, before it is written.
+pub fn understood(question: &OpenQuestion, answer: &UnderstoodAnswer) -> Vec<Line> {
+    let words = format!("understood as {} = {}", question.key, answer.value);
+    let next = "press Enter to write it, or type the answer again";
+    vec![Line::plain(visible(&words)).indented(INDENT, INDENT), Line::of(Style::Dim, next).indented(INDENT, INDENT)]
+}
+
 /// Says why an answer was not written, and what to type.
 pub fn refused(what: &str, fix: &str) -> Vec<Line> {
     vec![Line::of(Style::Bad, what).indented(INDENT, INDENT), Line::of(Style::Good, fix).indented(INDENT, INDENT)]
@@ -104,15 +111,7 @@ pub fn mail(brief: &Brief) -> Vec<Line> {
         say("");
     }
     for (at, alike) in asked.chunk_by(|one, other| one.text == other.text).enumerate() {
-        let asides = alike.iter().map(|question| {
-            let about = concerned_words(question, brief);
-            let about = about.trim_end_matches("; ").to_owned();
-            let usual = assumed_words(brief, question);
-            let usual = Some(usual).filter(|usual| usual != key_table::NOT_SAID && usual != "none");
-            let about = Some(about).filter(|about| !about.is_empty());
-            about.into_iter().chain(usual).collect::<Vec<String>>().join(": ")
-        });
-        let asides: Vec<String> = asides.filter(|aside| !aside.is_empty()).collect();
+        let asides: Vec<String> = alike.iter().filter_map(|question| aside(question, brief)).collect();
         let asides = if asides.is_empty() { String::new() } else { format!(" ({})", asides.join("; ")) };
         say(&format!("{}. {}{asides}", at + 1, alike[0].text));
     }
@@ -125,6 +124,25 @@ pub fn mail(brief: &Brief) -> Vec<Line> {
     say("Thank you");
     brief.from.iter().for_each(|from| say(from));
     lines
+}
+
+/// What is taken until a question is answered that is put about several papers or prints, each with what it is about:
+/// `for matte coated, offset: Dmax 1.6`. Foreign text.
+pub fn assumptions(alike: &[OpenQuestion], brief: &Brief) -> Vec<String> {
+    alike.iter().filter(|question| usual(question, brief).is_some()).filter_map(|one| aside(one, brief)).collect()
+}
+
+/// What a question is about, and what is taken until it is answered; `None` if neither is to be said.
+fn aside(question: &OpenQuestion, brief: &Brief) -> Option<String> {
+    let about = concerned_words(question, brief);
+    let about = Some(about.trim_end_matches("; ").to_owned()).filter(|about| !about.is_empty());
+    let said: Vec<String> = about.into_iter().chain(usual(question, brief)).collect();
+    (!said.is_empty()).then(|| said.join(": "))
+}
+
+/// What is taken until a question is answered, in printed words.
+fn usual(question: &OpenQuestion, brief: &Brief) -> Option<String> {
+    Some(assumed_words(brief, question)).filter(|usual| usual != key_table::NOT_SAID && usual != "none")
 }
 
 /// The greeting, with the name of whoever answers at the printer's: what stands before their address.

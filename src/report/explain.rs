@@ -10,6 +10,7 @@ use crate::units::spelling;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
 
+mod commands;
 mod formats;
 mod index;
 mod key_lists;
@@ -220,6 +221,13 @@ mod tests {
     }
 
     #[test]
+    fn a_key_that_a_print_may_have_is_shown_as_a_print_writes_it() {
+        let page = text(&page("margins.edge").unwrap());
+        assert!(page.contains("in a print margins.edge = \"border\""), "{page}");
+        assert!(!text(&super::page("print.size").unwrap()).contains("in a print "), "it has no other form");
+    }
+
+    #[test]
     fn every_key_that_a_rule_names_is_a_key() {
         for rule in rules::all() {
             for path in rule.keys {
@@ -269,6 +277,10 @@ mod tests {
             ("TAC", &["TAC, TIC, total ink, total area coverage"]),
             ("delivery", &["[delivery]"]),
             ("bleed", &["bleed"]),
+            ("accept", &["accept"]),
+            ("orders.csv", &["orders.csv"]),
+            ("MESSAGE.txt", &["MESSAGE.txt"]),
+            ("block up", &["shadows, blocked shadows, shadows block up, block up, blocked up"]),
         ] {
             assert_eq!(first_in(Style::Head, word), pages, "{word}");
         }

@@ -187,8 +187,8 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     ),
     entry(
         &["sRGB"],
-        "The colour space of ordinary screens and of most photo labs. A file without a profile is usually taken for \
-         sRGB.",
+        "The colour space of ordinary screens and of most photo labs. A file without a profile is usually \
+         read as sRGB.",
         &["colour.space", "colour.profile", "colour.misread"],
     ),
     entry(
@@ -285,7 +285,7 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["tone.highlights", "tone.lost_highlights", "lost tones"],
     ),
     entry(
-        &["shadows", "blocked shadows", "shadows block up"],
+        &["shadows", "blocked shadows", "shadows block up", "block up", "blocked up"],
         "Dark tones that print as one black. Paper holds fewer dark tones than a screen.",
         &["tone.shadows", "tone.lost_shadows", "paper.dmax", "lost tones"],
     ),

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print};
+use crate::judge::acceptance::{Acceptance, AcceptedFinding};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::model::row::NotChecked;
 use crate::judge::placement::Placement;
@@ -162,4 +163,21 @@ pub fn report() -> Report {
         rows,
         made: "2026-11-25T10:00:00Z".to_owned(),
     }
+}
+
+/// A finding of a rule of level must that was accepted, perhaps with somebody's permission.
+pub fn accepted(rule: &str, allowed_by: Option<&str>) -> AcceptedFinding {
+    let acceptance = Acceptance {
+        print: None,
+        rule: rule.to_owned(),
+        about: String::new(),
+        reason: "the client wants it".to_owned(),
+        by: "Maren".to_owned(),
+        allowed_by: allowed_by.map(str::to_owned),
+        when: "2026-11-30".to_owned(),
+        on_note: false,
+        bound: Default::default(),
+    };
+    let finding = finding(rule, Level::Must, &[]).into();
+    AcceptedFinding { finding, acceptance: acceptance.into() }
 }

@@ -8,7 +8,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::judge::RowState;
 use crate::live::Snapshot;
 use crate::live::snapshot::{Watching, WorkProgress};
-use crate::tui::action::{Action, TableAction};
+use crate::tui::action::{Action, ScreenAction, TableAction};
 use crate::tui::keys;
 use crate::tui::keys::{Context, KeyBinding};
 use crate::tui::screen_state::ScreenState;
@@ -136,7 +136,7 @@ fn working(work: &WorkProgress, theme: &Theme) -> Option<String> {
     Some(format!("{}{} {} of {all}, reading{name}", done.repeat(full), to_do.repeat(BAR - full), work.done))
 }
 
-/// Draws the active keys into the rest of the line.
+/// Draws the active keys into the rest of the line, as many as fit; the one for the help is always among them.
 pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, state: &ScreenState) {
     let (keys, theme) = (&state.keys, &state.theme);
     let short = |key: &KeyBinding| keys::short_in(context, key);
@@ -144,11 +144,16 @@ pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, state: &Scre
     let all = keys.of_footer(context).fold(0, |used: u16, key| used.saturating_add(width(key)).saturating_add(GAP));
     // One more key is worth more than space between them.
     let gap = if all.saturating_sub(GAP) > area.width { GAP - 1 } else { GAP };
+    let is_help = |key: &KeyBinding| key.action == Action::Screen(ScreenAction::Help);
+    let mut room_for_help = keys.of_footer(context).find(|key| is_help(key)).map_or(0, |key| width(key) + gap);
     let mut x = area.x;
     for key in keys.of_footer(context) {
         let (name, wide) = (keys::name(key), width(key));
-        if x.saturating_add(wide) > area.right() {
-            break;
+        if is_help(key) {
+            room_for_help = 0;
+        }
+        if x.saturating_add(wide).saturating_add(room_for_help) > area.right() {
+            continue;
         }
         let line = Rect { x, width: wide, ..area };
         let on = key.action == Action::Table(TableAction::Follow) && state.view.follow;

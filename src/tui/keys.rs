@@ -164,7 +164,7 @@ const KEYS: &[KeyBinding] = &[
     key(SUBJECT, K::Char('f'), OfSubject(Sub::Finer), "", "finer"),
     key(SUBJECT, K::Char('p'), OfSubject(Sub::ThisPrint), "for this print only; remove box", "this print"),
     key(SUBJECT, K::Delete, OfSubject(Sub::RemoveBox), "", "remove"),
-    key(NOT_TYPING, K::Char('?'), OfScreen(S::Help), "this help, and back", "help"),
+    key(NOT_TYPING, K::Char('?'), OfScreen(S::Help), "the help, and back", "help"),
     key(NOT_TYPING, K::F(1), OfScreen(S::Help), "", ""),
     key(TO_QUIT, K::Char('q'), OfScreen(S::Quit), "quit", "quit"),
     control('c', OfScreen(S::Quit), ""),

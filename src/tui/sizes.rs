@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::brief::Brief;
 use crate::judge::sizes::largest_sizes;
-use crate::judge::sizes::lines::{NARROW_CAUTION, narrow};
+use crate::judge::sizes::lines::{NARROW_CAUTIONS, narrow};
 use crate::live::snapshot::TableRow;
 use crate::picture::Facts;
 use crate::units::show;
@@ -40,6 +40,7 @@ impl SizesTable {
         let name = row.row.key.picture.as_ref().map_or("", |picture| picture.as_str());
         let what = format!("{}, printed at", show::pixels(upright_px));
         let head = [Line::of(Style::Strong, name), Line::of(Style::Dim, what), Line::blank()];
-        head.into_iter().chain(sizes).chain([Line::blank(), Line::of(Style::Dim, NARROW_CAUTION)]).collect()
+        let cautions = NARROW_CAUTIONS.map(|words| Line::of(Style::Dim, words));
+        head.into_iter().chain(sizes).chain([Line::blank()]).chain(cautions).collect()
     }
 }

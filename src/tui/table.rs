@@ -4,6 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
+use crate::brief::Pages;
 use crate::brief::requirements::Level;
 use crate::judge::model::rule::TableColumn;
 use crate::judge::{Row, RowState, RuleGroup};
@@ -84,10 +85,15 @@ const SAYS: u16 = 22;
 /// Columns left blank at the right edge.
 const AIR: u16 = 1;
 
-/// Returns the columns shown, each with its offset and width.
-fn columns(width: u16, with_pages: bool, with_versions: bool) -> Vec<(&'static Need, u16, u16)> {
+/// Returns the columns shown, each with its offset and width; `pages` is the width of the longest page, if there is
+/// one.
+fn columns(width: u16, pages: Option<u16>, with_versions: bool) -> Vec<(&'static Need, u16, u16)> {
+    let of_pages = COLUMNS.iter().find(|need| need.column == Column::Page).map_or(0, |need| need.width.0);
+    // A number has a column beside it for its mark.
+    let longer = pages.map_or(0, |longest| (longest + 1).saturating_sub(of_pages));
+    let width = width.saturating_sub(longer);
     let is_used = |column: Column| match column {
-        Column::Page => with_pages,
+        Column::Page => pages.is_some(),
         Column::Version => with_versions,
         _ => true,
     };
@@ -114,6 +120,11 @@ fn columns(width: u16, with_pages: bool, with_versions: bool) -> Vec<(&'static N
             break;
         }
     }
+    for (need, width) in chosen.iter().zip(&mut widths) {
+        if need.column == Column::Page {
+            *width += longer;
+        }
+    }
     let mut x = SIGN;
     let placed = chosen.into_iter().zip(widths).map(|(need, width)| {
         let at = x;
@@ -123,11 +134,17 @@ fn columns(width: u16, with_pages: bool, with_versions: bool) -> Vec<(&'static N
     placed.collect()
 }
 
+/// Returns the columns that a page number takes, or those of a spread.
+fn page_width(pages: Pages) -> u16 {
+    let digits = |page: u32| u16::try_from(page.checked_ilog10().unwrap_or(0)).unwrap_or(0) + 1;
+    if pages.is_spread() { digits(pages.first) + 1 + digits(pages.last) } else { digits(pages.first) }
+}
+
 /// Draws heads and rows; `view` has been scrolled to the selected row.
 pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, view: &ViewState, theme: &Theme) {
-    let with_pages = snapshot.brief.prints.iter().any(|print| print.page.is_some());
+    let pages = snapshot.brief.prints.iter().filter_map(|print| print.page).map(page_width).max();
     let with_versions = !snapshot.brief.order_versions.is_empty();
-    let columns = columns(area.width.saturating_sub(AIR), with_pages, with_versions);
+    let columns = columns(area.width.saturating_sub(AIR), pages, with_versions);
     for (need, x, width) in &columns {
         let at = (head.x + x, head.y);
         if need.right {
@@ -339,7 +356,7 @@ mod tests {
     use super::*;
 
     fn heads(width: u16) -> Vec<&'static str> {
-        columns(width, true, false).iter().map(|(need, ..)| need.head).collect()
+        columns(width, Some(3), false).iter().map(|(need, ..)| need.head).collect()
     }
 
     #[test]
@@ -348,14 +365,26 @@ mod tests {
         assert_eq!(heads(80), ["state", "page", "picture", "ppi", "findings"]);
         assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "lost", "detail", "findings"]);
         assert_eq!(heads(170).len(), COLUMNS.len() - 1, "all but that of versions");
-        let with_versions: Vec<_> = columns(80, true, true).iter().map(|(need, ..)| need.head).collect();
+        let with_versions: Vec<_> = columns(80, Some(3), true).iter().map(|(need, ..)| need.head).collect();
         assert_eq!(with_versions, ["state", "page", "version", "picture", "ppi", "findings"]);
+    }
+
+    #[test]
+    fn the_pages_of_a_spread_are_shown_whole() {
+        for (first, last) in [(1, 1), (12, 13), (122, 123), (9, 10)] {
+            let pages = Pages { first, last };
+            assert_eq!(usize::from(page_width(pages)), pages.to_string().len());
+            let columns = columns(80, Some(page_width(pages)), false);
+            let (_, _, width) = columns.iter().find(|(need, ..)| need.column == Column::Page).unwrap();
+            assert!(*width > page_width(pages), "{pages}");
+        }
     }
 
     #[test]
     fn columns_stay_within_the_table() {
         for width in 57..240 {
-            let columns = columns(width, width % 2 == 0, width % 3 == 0);
+            let pages = [None, Some(3), Some(5), Some(9)][usize::from(width % 4)];
+            let columns = columns(width, pages, width % 3 == 0);
             assert!(columns.last().is_some_and(|(_, x, own)| x + own <= width), "{width}");
             assert!(columns.windows(2).all(|pair| pair[0].1 + pair[0].2 + GAP == pair[1].1), "{width}");
         }

@@ -16,7 +16,7 @@ use crate::user::{clock, directories};
 /// The file's name in the user's configuration.
 const FILE: &str = "screens.toml";
 /// What is shown where no day is noted.
-const NOT_NOTED: &str = "no calibration recorded; to record one, type: plateside calibrated today";
+const NOT_NOTED: &str = "no calibration recorded";
 /// The comment above the lines.
 const HEAD: &str = "# When each screen was calibrated; `plateside calibrated` writes it.\n";
 
@@ -93,8 +93,9 @@ pub enum CalibrationError {
 /// Returns what is recorded of this screen, in words, and how to record a date.
 pub fn state_words() -> String {
     let known = words().unwrap_or_else(|| "over SSH plateside cannot know which screen you use".to_owned());
-    let how = if known == NOT_NOTED { "" } else { "\nto record a new day, type: plateside calibrated today" };
-    format!("{known}{how}; or give the date, as in {}", clock::local().date())
+    let date = clock::local().date();
+    let command = "plateside calibrated";
+    format!("{known}\nto record the day, type\n  {command} today\nor, for an earlier day\n  {command} {date}")
 }
 
 /// Records that this screen was calibrated on a date, or `today`; returns a confirmation.

@@ -176,7 +176,7 @@ fn papers(count: usize) -> Vec<f64> {
         let plan = plan(&report, &files, &wanted).expect("all of it may go");
         let compared = since::EarlierDelivery::default().compare(&report, &plan);
         let sent: Vec<_> = plan.pictures.iter().collect();
-        let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent, Some(&compared)));
+        let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent, Some(&compared), None));
         let number = DeliveryNumber::default();
         let record = lists::record(&report, &plan, Some(&compared), &number);
         (lists, record, Note::of(&report, &plan, None, &number, &|_| None).text())

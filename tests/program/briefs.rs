@@ -88,7 +88,12 @@ fn new_says_which_starter_was_meant() {
 fn new_begins_from_a_picture_list() {
     let job = Job::new(SMALL);
     fs::write(job.path("pictures.csv"), "page,name,picture,size\n12,plum tart,p012*,8 x 10 in\n").unwrap();
-    job.run("brief new --from pictures.csv --into book.toml").ends(0);
+    job.run("brief new --from pictures.csv --into book.toml").ends(0).says(&[
+        "its usual values are those of the starter photo-lab",
+        "plateside brief new STARTER --from LIST takes one",
+    ]);
+    let named = job.run("brief new cookbook-coated --from pictures.csv --into other.toml").ends(0);
+    assert!(!named.out.contains("the starter"), "{}", named.out);
     job.run("brief show book.toml").ends(0).says(&["plum tart"]);
 }
 
@@ -236,4 +241,38 @@ fn answers_typed_at_the_prompt_are_checked_and_written_one_by_one() {
     job.run("brief ask brief.toml --message").ends(0).says(&["To: Ines Falk", "Hello Ines Falk,", "1. By what date"]);
     let asked = job.run("brief ask brief.toml").ends(0);
     assert!(!asked.out.contains("Not asked"), "the printer has answered these: {}", asked.out);
+}
+
+#[test]
+fn a_brief_without_prints_can_be_shown_and_asked_about() {
+    let job = Job::new("printer = \"Corrow Lane Press\"\n[paper]\nstock = \"coated\"\n");
+    let missing = "the brief has no print yet: ";
+    let asked = job.run("brief ask brief.toml").ends(0).says(&["How much bleed do you need, and on which sides?"]);
+    assert!(asked.err.contains(missing) && !asked.out.contains("every print"), "{} {}", asked.out, asked.err);
+    let shown = job.run("brief show brief.toml").ends(0).says(&["printer Corrow Lane Press", "paper.stock coated"]);
+    assert!(shown.err.contains(missing) && !shown.out.contains("every print"), "{} {}", shown.out, shown.err);
+    job.check("").ends(2).complains(&["the brief has no print"]);
+    fs::write(job.path("last.toml"), format!("printer = \"Corrow Lane Press\"\n{SMALL}")).unwrap();
+    job.run("brief new --like last.toml").ends(0);
+    job.run("brief ask last-next.toml").ends(0).says(&["Which paper or material"]);
+}
+
+#[test]
+fn a_sheet_that_is_not_there_is_said_and_the_rest_is_shown_and_asked() {
+    let job = Job::new(&format!("sheet = \"corrow-lane.toml\"\n{SMALL}"));
+    let said = "brief.toml:1:9: there is no printer's sheet \"corrow-lane.toml\"";
+    let shown = job.run("brief show brief.toml").ends(1).says(&["density.minimum", "2 x 2.5 in"]);
+    assert!(shown.err.contains(said), "{}", shown.err);
+    job.run("brief ask brief.toml").ends(1).says(&["Which paper or material"]).complains(&[said]);
+}
+
+#[test]
+fn answers_in_everyday_words_are_shown_as_they_were_understood_before_they_are_written() {
+    let job = Job::new(&format!("contact = \"Ines\"\ndue = 2026-12-18\n{SMALL}"));
+    // Ten questions come before that about the colour space.
+    let typed = format!("{}sRGB, yes\n\n", "\n".repeat(10));
+    let ran = job.run_with_input("brief answer brief.toml", &typed).ends(0);
+    let place = ran.out.find("understood as colour.space = \"srgb\"").unwrap_or_else(|| panic!("{}", ran.out));
+    assert!(ran.out.find("colour.space = \"srgb\", written").is_some_and(|written| place < written), "{}", ran.out);
+    assert!(fs::read_to_string(job.path("brief.toml")).unwrap().contains("space = \"srgb\""));
 }

@@ -161,3 +161,21 @@ fn a_border_print_may_keep_the_shape_of_its_picture() {
     assert_eq!(row["geometry"]["needed_px"], serde_json::json!([800, 1200]));
     assert_eq!(row["geometry"]["crop_lost_sides"], serde_json::json!([0.0, 0.0, 0.0, 0.0]));
 }
+
+#[test]
+fn a_text_among_the_exports_is_named_as_what_it_is() {
+    let job = Job::new("[[print]]\nname = \"tart\"\nsize = \"2 x 2.5 in\"\npicture = \"p012*\"\n");
+    job.put("p12", "remarks of the designer\n");
+    let ran = job.check("").says(&[
+        "p12",
+        "a text file, not a print picture: it is not sent; take it out of the folder or list it under ignore",
+    ]);
+    assert!(!ran.out.contains("rename it"), "{}", ran.out);
+}
+
+#[test]
+fn an_option_that_is_not_there_is_answered_like_every_other_error() {
+    let job = Job::new(SMALL);
+    let words = "plateside: plateside check has no option --stict\n    did you mean --strict?\n";
+    assert_eq!(job.check("--stict").ends(2).err, words);
+}

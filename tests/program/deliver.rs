@@ -44,7 +44,7 @@ fn what_was_checked_is_what_is_delivered() {
         |file: &str| fs::read_to_string(job.path("out").join(file)).unwrap().lines().next().map(str::to_owned);
     assert_eq!(
         columns("orders.csv").unwrap(),
-        "file,print,finished_size,bleed_in_file_mm,bar_mm,copies,paper,edge,exceptions"
+        "file,print,finished_size,bleed_in_file_mm,border_mm,bar_mm,bar_sides,folds_from_left_mm,copies,paper,edge,exceptions"
     );
     assert!(
         columns("pictures.csv").unwrap().contains(",bleed_in_file_mm,")

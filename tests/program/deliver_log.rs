@@ -65,7 +65,7 @@ fn batches_that_went_one_by_one_are_held_together_and_named() {
     deliver(&job, "d3 --since last").ends(0).says(&["1 unchanged, 1 changed"]);
     let orders = text(&job, "d3/orders.csv");
     assert!(
-        orders.starts_with("file,print,finished_size,bleed_in_file_mm,bar_mm,copies,copies_before,paper,"),
+        orders.starts_with("file,print,finished_size,") && orders.contains("_mm,copies,copies_before,paper,"),
         "{orders}"
     );
     assert!(orders.contains(",5,3,") && !text(&job, "d2/orders.csv").contains("copies_before"), "{orders}");
@@ -92,6 +92,126 @@ fn what_a_delivery_of_everything_does_not_say_is_said_by_the_next() {
 }
 
 #[test]
+fn a_second_delivery_of_everything_says_on_top_that_nothing_is_ordered_twice() {
+    let job = Job::new(BATCHES);
+    job.sound("a1.jpg");
+    job.sound("b1.jpg");
+    deliver(&job, "d1").ends(0);
+    assert!(!text(&job, "d1/NOTE.txt").contains("Sent again") && !text(&job, "d1/orders.csv").contains("already"));
+    deliver(&job, "d2").ends(0).says(&["the note says that they are not ordered twice"]);
+    let again = "this is the whole order again: a print that you already have from the first delivery of the same \
+                 day is not ordered a second time";
+    let note = text(&job, "d2/NOTE.txt");
+    let first = note.lines().skip_while(|line| !line.is_empty()).nth(1).unwrap();
+    assert_eq!(first, format!("Sent again: {again}"));
+    assert!(note.contains("\nSent again: each number of copies is instead of the earlier one, not in addition\n"));
+    let page = text(&job, "d2/NOTE.html");
+    assert!(page.contains("<dt class=\"mark\">Sent again</dt><dd class=\"mark\"><p>this is the whole order again: "));
+    let mail = text(&job, "d2/MESSAGE.txt");
+    assert!(mail.contains(&format!("Press,\n\nT{}.\nUse the files of this delivery", &again[1..])), "{mail}");
+    let orders = text(&job, "d2/orders.csv");
+    assert!(orders.starts_with("already_ordered,file,") && orders.contains(",copies,copies_before,"), "{orders}");
+    let yes = "\n\"yes, by the first delivery of the same day; not a second time\",b1.jpg,";
+    assert!(orders.contains(yes) || orders.contains(&yes.replace('"', "")), "{orders}");
+    assert!(orders.contains(",3,3,"), "{orders}");
+    // The archive of it can still be made, of the very same documents.
+    deliver(&job, "d2 --zip").ends(0).says(&["d2 is already there, unchanged", "d2.zip"]);
+    // A batch that went before says so too; one that is new says nothing.
+    fs::write(job.path("brief.toml"), BATCHES.replace("b*", "c*")).unwrap();
+    job.sound("c1.jpg");
+    deliver(&job, "d3").ends(0);
+    let note = text(&job, "d3/NOTE.txt");
+    assert!(note.contains("from the second delivery of the same day and those before it is not"), "{note}");
+    deliver(&job, "d4 --batch 1").ends(0);
+    assert!(text(&job, "d4/NOTE.txt").contains("Sent again: you have these pictures already: a print"));
+}
+
+#[test]
+fn a_picture_that_is_new_in_a_delivery_of_everything_is_called_new() {
+    let job = small();
+    deliver(&job, "d1").ends(0);
+    job.sound("c.jpg");
+    deliver(&job, "d2").ends(0);
+    let note = text(&job, "d2/NOTE.txt");
+    assert!(note.contains("\nc.jpg (new)\n") && note.contains("\na.jpg\n"), "{note}");
+    let orders = text(&job, "d2/orders.csv");
+    assert!(orders.lines().any(|line| line.starts_with(",c.jpg,")), "{orders}");
+    assert_eq!(orders.matches("not a second time").count(), 2, "{orders}");
+}
+
+#[test]
+fn copies_of_before_follow_a_print_that_is_renamed_and_pictures_that_change_names() {
+    let print = |name: &str, picture: &str, copies: u32| {
+        format!("[[print]]\nname = \"{name}\"\nsize = \"2 x 2.5 in\"\npicture = \"{picture}.jpg\"\ncopies = {copies}\n")
+    };
+    let job = Job::new(&[print("tart", "a", 3), print("leeks", "b", 7)].concat());
+    job.sound("a.jpg");
+    job.sound("b.jpg");
+    deliver(&job, "d1").ends(0);
+    fs::write(job.path("brief.toml"), [print("plum tart", "a", 4), print("leeks", "b", 7)].concat()).unwrap();
+    deliver(&job, "d2 --since last").ends(0);
+    let orders = text(&job, "d2/orders.csv");
+    assert!(orders.contains("\na.jpg,plum tart,") && orders.contains(",4,3,"), "{orders}");
+    let note = text(&job, "d2/NOTE.txt");
+    let line = "a.jpg (now called plum tart; before: tart), a.jpg (4 copies instead of 3)\n";
+    assert!(note.contains(&format!("\nChanges: order changed, files as before: {line}")), "in one line: {note}");
+    // The pictures change places, and their prints with them.
+    fs::rename(job.export("a.jpg"), job.export("x.jpg")).unwrap();
+    fs::rename(job.export("b.jpg"), job.export("a.jpg")).unwrap();
+    fs::rename(job.export("x.jpg"), job.export("b.jpg")).unwrap();
+    fs::write(job.path("brief.toml"), [print("plum tart", "b", 5), print("leeks", "a", 8)].concat()).unwrap();
+    deliver(&job, "d3 --since last").ends(0);
+    let orders = text(&job, "d3/orders.csv");
+    let line = |file: &str| orders.lines().find(|line| line.starts_with(file)).unwrap().to_owned();
+    assert!(line("b.jpg").contains(",5,4,") && line("a.jpg").contains(",8,7,"), "{orders}");
+    let note = text(&job, "d3/NOTE.txt");
+    assert!(!note.contains("Withdrawn") && !note.contains("is now called"), "{note}");
+}
+
+#[test]
+fn a_file_and_its_print_that_are_renamed_together_are_one_line() {
+    let print = |name: &str| format!("[[print]]\nname = \"{name}\"\nsize = \"2 x 2.5 in\"\npicture = \"*.jpg\"\n");
+    let job = Job::new(&format!("[delivery]\nrename = \"{{name}}\"\n{}", print("broth")));
+    job.sound("a.jpg");
+    deliver(&job, "d1").ends(0);
+    fs::write(job.path("brief.toml"), format!("[delivery]\nrename = \"{{name}}\"\n{}", print("soup"))).unwrap();
+    deliver(&job, "d2 --since last").ends(0);
+    let note = text(&job, "d2/NOTE.txt");
+    let line = "\nChanges: broth.jpg is now called soup.jpg, and the print is now called soup; before: broth; nothing \
+                is withdrawn\n";
+    assert!(note.contains(line) && note.matches("\nChanges: ").count() == 1, "{note}");
+}
+
+#[test]
+fn the_mail_asks_in_printed_words_and_only_about_what_goes() {
+    let brief = "[[print]]\nname = \"page\"\nsize = \"2 x 2.5 in\"\npicture = \"a*\"\nbatch = 1\n\
+                 [[print]]\nname = \"wall\"\nsize = \"2 x 2.5 in\"\npicture = \"b*\"\nbatch = 2\n\
+                 paper.stock = \"canvas\"\nmargins.edge = \"wrap\"\nmargins.wrap = \"0 mm\"\n";
+    let job = Job::new(brief);
+    job.sound("a1.jpg");
+    job.sound("b1.jpg");
+    deliver(&job, "d1 --batch 1").ends(0);
+    let mail = text(&job, "d1/MESSAGE.txt");
+    assert!(mail.contains("assume: sRGB.") && !mail.contains("srgb") && !mail.contains("jpeg, "), "{mail}");
+    assert!(!mail.contains("matte canvas") && !mail.contains("\"wall\"") && !mail.contains("stretcher bar"), "{mail}");
+    deliver(&job, "d2").ends(0);
+    let mail = text(&job, "d2/MESSAGE.txt");
+    let sides = "assume: for \"wall\": the picture goes round the sides.";
+    assert!(mail.contains(sides), "{mail}");
+}
+
+#[test]
+fn a_new_export_after_its_test_print_was_seen_is_said() {
+    let job = small();
+    job.run("testprint brief.toml exports --only exports/a.jpg --seen good").ends(0);
+    let first = deliver(&job, "d1").ends(0).out;
+    assert!(!first.contains("test print"), "{first}");
+    job.put("a.jpg", jpeg((600, 750), 80));
+    let line = "1 print goes as a new export: the test print that you looked at was of an earlier one";
+    deliver(&job, "d2 --since last").ends(0).says(&[line]);
+}
+
+#[test]
 fn the_mail_says_what_is_attached_what_changed_what_to_throw_away_and_what_is_open() {
     let brief =
         format!("title = \"Low Water Suppers\"\nprinter = \"Corrow Lane Press\"\nfrom = \"Maren Olde\"\n{SMALL}");
@@ -108,7 +228,7 @@ fn the_mail_says_what_is_attached_what_changed_what_to_throw_away_and_what_is_op
     ] {
         assert!(mail.contains(part), "{part}: {mail}");
     }
-    assert!(!mail.contains("Superseded") && !mail.contains("SHA256"), "{mail}");
+    assert!(!mail.contains("Replaced or renamed") && !mail.contains("SHA256"), "{mail}");
     job.put("a.jpg", jpeg((600, 750), 93));
     fs::rename(job.export("b.jpg"), job.export("c.jpg")).unwrap();
     deliver(&job, "d2 --since last").ends(0);
@@ -116,10 +236,19 @@ fn the_mail_says_what_is_attached_what_changed_what_to_throw_away_and_what_is_op
     for part in [
         "It follows the first delivery of the same day.",
         "Changed since then\n- replaced, use the new files: a.jpg\n",
-        "- the earlier files of: a.jpg\n- b.jpg, which is called c.jpg now\n",
+        "Replaced or renamed: please delete the earlier files\n- a.jpg: the name is unchanged, the picture is new\n\
+         - b.jpg: now called c.jpg; the picture is unchanged\n",
     ] {
         assert!(mail.contains(part), "{part}: {mail}");
     }
+    assert!(!mail.contains("Withdrawn"), "{mail}");
+    // What is withdrawn has a list of its own, and what is new is named.
+    fs::remove_file(job.export("a.jpg")).unwrap();
+    job.sound("n.jpg");
+    deliver(&job, "d3 --since last").ends(0);
+    let mail = text(&job, "d3/MESSAGE.txt");
+    assert!(mail.contains("Withdrawn: please do not print these any more\n- a.jpg\n"), "{mail}");
+    assert!(mail.contains("Changed since then\n- new: n.jpg\n") && !mail.contains("Replaced or renamed"), "{mail}");
     assert!(text(&job, "d2/SHA256SUMS").contains("  MESSAGE.txt\n"));
 }
 
@@ -215,4 +344,7 @@ fn one_finding_is_named_on_the_note_where_its_acceptance_says_so() {
     deliver(&job, "d2 --since last").ends(0).says(&["1 changed"]);
     let note = text(&job, "d2/NOTE.txt");
     assert!(note.contains("\nExceptions: a.jpg: ") && note.contains("accepted by Maren, "), "{note}");
+    let said = note.lines().find_map(|line| line.strip_prefix("Exceptions: a.jpg: ")).unwrap();
+    let orders = text(&job, "d2/orders.csv");
+    assert!(orders.contains(&said.replace('"', "\"\"")), "in the note's words: {said}\n{orders}");
 }

@@ -37,9 +37,9 @@ fn keys_move_filter_and_open_the_help() {
     console.type_keys(ESCAPE);
     console.wait("every row again", PATIENCE, |text| has_row(text, "ash.jpg"));
     console.type_keys("?");
-    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.wait("the help", PATIENCE, |text| text.contains("the help, and back"));
     console.type_keys(ESCAPE);
-    console.wait("the table again", PATIENCE, |text| !text.contains("this help") && has_row(text, "ash.jpg"));
+    console.wait("the table again", PATIENCE, |text| !text.contains("the help, and back") && has_row(text, "ash.jpg"));
     console.type_keys("q");
     assert_eq!(console.end(PATIENCE), Some(1));
     console.assert_given_back();
@@ -138,8 +138,9 @@ fn answers_that_come_after_the_first_frame_are_no_keys() {
         // Every byte of the answer has come by then.
         std::thread::sleep(Duration::from_millis(late_ms + 40 * pause_ms + 500));
         console.wait_for_row("ash.jpg", "PASS", PATIENCE);
-        console
-            .wait("no filter and no help", PATIENCE, |text| !text.contains("filter \"") && !text.contains("this help"));
+        console.wait("no filter and no help", PATIENCE, |text| {
+            !text.contains("filter \"") && !text.contains("the help, and back")
+        });
         console.type_keys("q");
         assert_eq!(console.end(PATIENCE), Some(0));
     }
@@ -165,7 +166,7 @@ fn first_frame(answers: Answers) {
     console.wait_for_row("ash.jpg", "PASS", PATIENCE);
     // Answers that came late must not have been taken for keys, and keys still count.
     console.type_keys("?");
-    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.wait("the help", PATIENCE, |text| text.contains("the help, and back"));
     console.type_keys("q");
     assert_eq!(console.end(PATIENCE), Some(0));
     console.assert_given_back();
@@ -221,7 +222,7 @@ fn keys_count_after_a_paste_of_four_thousand_letters() {
     console.type_keys(ESCAPE);
     console.wait("every row again", PATIENCE, |text| !text.contains("xxx") && has_row(text, "ash.jpg"));
     console.type_keys("?");
-    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.wait("the help", PATIENCE, |text| text.contains("the help, and back"));
     console.type_keys("q");
     assert_eq!(console.end(PATIENCE), Some(1));
     console.assert_given_back();
@@ -287,7 +288,7 @@ fn a_letter_with_the_alt_key_in_the_first_seconds_is_a_key() {
     let mut console = open(&order, Setting::default());
     console.type_keys("\x1bx");
     console.type_keys("?");
-    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.wait("the help", PATIENCE, |text| text.contains("the help, and back"));
     console.type_keys("q");
     assert_eq!(console.end(PATIENCE), Some(1));
 }
@@ -297,7 +298,7 @@ fn no_color_writes_no_colour() {
     let order = Order::new(order::SMALL);
     let mut console = open(&order, Setting { no_color: true, ..Setting::default() });
     console.type_keys("?");
-    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.wait("the help", PATIENCE, |text| text.contains("the help, and back"));
     console.type_keys("q");
     assert_eq!(console.end(PATIENCE), Some(1));
     assert_eq!(console.colours(), Vec::<String>::new());

@@ -35,7 +35,8 @@ pub(super) fn value(key: &BriefKey, typed: &str) -> Result<String, ValueError> {
     }
 }
 
-fn members(typed: &str) -> Vec<String> {
+/// The members of a list as people write it.
+pub(super) fn members(typed: &str) -> Vec<String> {
     let mut members = vec![typed.to_owned()];
     for separator in SEPARATORS {
         members = members.iter().flat_map(|one| one.split(separator)).map(|one| one.trim().to_owned()).collect();

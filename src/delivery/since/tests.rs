@@ -98,6 +98,9 @@ fn new_changed_renamed_and_unchanged_pictures_are_distinguished() {
         PictureChange::New,
     ];
     assert_eq!((changes.as_slice(), compared.withdrawn.as_slice()), (&wanted[..], &["d.jpg".to_owned()][..]));
+    // It was ordered, though nobody recorded how.
+    let was_ordered = plan.pictures.iter().map(|sent| !compared.ordered_before(sent).is_empty());
+    assert_eq!(was_ordered.collect::<Vec<_>>(), [true, true, true, false]);
 }
 
 #[test]

@@ -29,8 +29,10 @@ impl NameSuggestions {
     pub fn of(brief: &Brief, folder: &[Submission], paired: &Pairing) -> NameSuggestions {
         let waiting = paired.of_print.iter().enumerate().filter(|(_, pictures)| pictures.is_empty());
         let unasked = paired.extra.iter().filter(|(_, why)| *why == UnpairedReason::Unasked).map(|(at, _)| *at);
+        // Another name makes no picture of a text.
+        let pictures = unasked.filter(|at| folder[*at].no_picture_words().is_none());
         let mut by_version: HashMap<Option<usize>, Vec<usize>> = HashMap::new();
-        unasked.for_each(|at| by_version.entry(brief.version_at(folder[at].key.as_str())).or_default().push(at));
+        pictures.for_each(|at| by_version.entry(brief.version_at(folder[at].key.as_str())).or_default().push(at));
         let names: HashMap<Option<&str>, UnclaimedNames> = by_version
             .into_iter()
             .map(|(version, files)| {

@@ -8,7 +8,7 @@ use crate::judge::model::evidence_handle::EvidenceHandle;
 use crate::judge::model::test_print::TestPrintRemark;
 use crate::judge::subject::Subjects;
 use crate::measure::Evidence;
-use crate::picture::{Facts, Fault, PictureKey};
+use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 
 /// A file of the folder, with all that is known of it so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -74,6 +74,14 @@ impl Submission {
         match &self.header {
             HeaderState::Read(facts) => Some(facts),
             HeaderState::Waiting { .. } | HeaderState::Fault(_) => None,
+        }
+    }
+
+    /// Says what the file is where it is no print picture, such as a text; `None` where it is one, or not read yet.
+    pub fn no_picture_words(&self) -> Option<&str> {
+        match &self.header {
+            HeaderState::Fault(fault) if matches!(fault.kind, FaultKind::Other { .. }) => Some(&fault.what),
+            HeaderState::Fault(_) | HeaderState::Read(_) | HeaderState::Waiting { .. } => None,
         }
     }
 

@@ -106,6 +106,11 @@ impl TestPrint {
         matches!(self, TestPrint::Seen { earlier: false, .. })
     }
 
+    /// True if somebody saw one of an earlier export, and the brief requires none of this.
+    pub fn is_of_earlier_export(&self) -> bool {
+        matches!(self, TestPrint::Seen { earlier: true, required: false, .. })
+    }
+
     /// True if the brief requires one and nobody has seen one of this export.
     pub fn is_open(&self) -> bool {
         matches!(self, TestPrint::Required | TestPrint::Seen { earlier: true, required: true, .. })

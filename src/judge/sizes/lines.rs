@@ -19,11 +19,15 @@ const NARROW_PPI: usize = 8;
 /// Width of its column of what is cut off.
 const NARROW_LOST: usize = 7;
 
-/// A note on what the narrow table leaves out.
-pub const NARROW_CAUTION: &str = "Loses: what the crop takes. A bit soft: at arm's length. From 57 cm: on a wall, from \
-                                  where no single pixel can be seen (one arc minute). Too coarse: viewers are \
-                                  taken to come closer than that. Too few: fewer pixels than the brief's minimum. \
-                                  Bleed and borders are not counted.";
+/// What the words of the narrow table mean, and what it leaves out.
+pub const NARROW_CAUTIONS: [&str; 6] = [
+    "Loses: cut off by the crop.",
+    "A bit soft: at arm's length.",
+    "From 57 cm: on a wall, where no single pixel can be seen from there on (one arc minute).",
+    "Too coarse: people come closer than that.",
+    "Too few: fewer pixels than the brief's minimum.",
+    "Bleed and borders are not counted.",
+];
 
 /// A note on what the numbers leave out.
 pub const CAUTION: &str = "Bleed and borders are not counted. On a wall: from where no single pixel can be seen (one \

@@ -62,9 +62,14 @@ pub fn key_page(key: &BriefKey) -> Vec<Line> {
         Line::blank(),
         labelled("value", &key.kind.words()),
         labelled("example", &key.line(key.example)),
+    ];
+    if !print.is_empty() {
+        lines.push(labelled("in a print", &format!("{} = {}", key.path, key.example)));
+    }
+    lines.extend([
         labelled("usual", if key.default == key_table::NOT_SAID { "none" } else { key.default }),
         labelled("source", key.source),
-    ];
+    ]);
     if let Some(question) = key.question {
         lines.push(labelled("to ask", question));
     }

@@ -3,7 +3,7 @@
 use crate::units::styled::Line;
 
 use super::topic::Topic;
-use super::{formats, key_lists, lists, screen};
+use super::{commands, formats, key_lists, lists, screen};
 
 /// Every topic, in the order of the list of all pages.
 pub static TOPICS: &[&Topic] = &[
@@ -17,6 +17,8 @@ pub static TOPICS: &[&Topic] = &[
     &key_lists::KEYS,
     &key_lists::BOX_KEYS,
     &lists::PICTURE_LIST,
+    &commands::COMMANDS,
+    &commands::DELIVERY_FILES,
     &formats::STATUS,
     &formats::JSON,
 ];

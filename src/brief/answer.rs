@@ -11,11 +11,11 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use super::document::is_of_one_order;
 use super::key::{BriefKey, ValueKind};
 use super::key_table;
 use super::model::Brief;
 use super::origin::Origin;
+use super::parsed::is_of_one_order;
 use super::problem::Problem;
 use super::questions::{self, OpenQuestion};
 use super::sheet;

@@ -11,6 +11,7 @@ use super::key::{BriefKey, ValueKind};
 use super::key_table::{self, Table};
 use super::layers::{BriefPart, Layer, LocatedValue, Papers};
 use super::origin::{Origin, PaperPlace};
+use super::parsed::{FileRole, ParsedBrief, is_of_one_order};
 use super::renamed;
 use super::size_names;
 use super::source::{SourceFile, TextPosition};
@@ -20,38 +21,6 @@ use super::trade_terms;
 use super::unknown_keys;
 use super::values::{SizeNames, Value};
 use crate::units::spelling::nearest;
-
-/// What a file is to the brief.
-#[derive(Clone, Debug)]
-pub(super) enum FileRole {
-    /// The brief itself.
-    Brief,
-    /// A printer's sheet: its place among them, and the name of its file.
-    Sheet(usize, Arc<str>),
-    /// A starter, and the place at which it is named.
-    Starter(&'static str, TextPosition),
-}
-
-/// The values of a brief, each well formed; layers are not yet put together.
-#[derive(Default)]
-pub(super) struct ParsedBrief {
-    pub(super) order: Layer,
-    pub(super) papers: Papers,
-    /// Each `[[print]]` with the place of its header.
-    pub(super) prints: Vec<(TextPosition, Layer)>,
-    /// Each `[[version]]` likewise.
-    pub(super) versions: Vec<(TextPosition, Layer)>,
-    pub(super) sizes: SizeNames,
-}
-
-/// Keys of one order, which a printer's sheet cannot have.
-const OF_ONE_ORDER: &[&str] =
-    &["title", "due", "ignore", "subfolders", "versions", "prints", "prints_sheet", "print", "version"];
-
-/// Whether a key is about one order, so that no printer's sheet can have it.
-pub(super) fn is_of_one_order(path: &str) -> bool {
-    OF_ONE_ORDER.contains(&path)
-}
 
 /// Walks a whole file; `rule_ids` are the rules there are, `sizes` the names for sizes that it finds.
 pub(super) fn walk(

@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use toml::de::DeTable;
 
-use super::document::{self, FileRole, ParsedBrief};
+use super::document;
 use super::layers::{Layer, LocatedValue, Papers, put_over};
 use super::model::AnsweredDay;
+use super::parsed::{FileRole, ParsedBrief};
 use super::problem::Problem;
 use super::sheet::SheetText;
 use super::source::SourceText;

@@ -3,8 +3,9 @@
 use super::key::BriefKey;
 use super::layers::{Layer, LocatedValue};
 use super::list_cells;
-use super::list_headings::{self, COLUMNS, Column, Field, Headings, SIDES};
+use super::list_headings::{self, COLUMNS, Headings, SIDES};
 use super::list_table::{CellContent, ListTable, Written};
+use super::list_values::{BriefNames, not_a_length, unusable, value_of};
 use super::missing_units;
 use super::model::{Pages, Remark};
 use super::origin::Origin;
@@ -12,7 +13,7 @@ use super::problem::Problem;
 use super::requirements::Level;
 use super::source::TextPosition;
 use super::value_error::ValueError;
-use super::values::{self, SizeNames, Value};
+use super::values::{self, Value};
 use crate::units::{Size, show};
 
 /// What every row needs, with an example.
@@ -31,14 +32,6 @@ pub(super) struct ReadList {
     pub(super) prints: Vec<(TextPosition, Layer)>,
     pub(super) problems: Vec<Problem>,
     pub(super) remarks: Vec<Remark>,
-}
-
-/// Names that a list may use because the brief describes them.
-pub(super) struct BriefNames<'a> {
-    /// Sizes by name.
-    pub(super) sizes: &'a SizeNames,
-    /// The names of papers.
-    pub(super) papers: Vec<&'a str>,
 }
 
 /// Reads every row of a list as the layer of a print.
@@ -380,50 +373,6 @@ impl ListReader<'_, '_> {
         };
         self.wrong(place, format!("column {column}: {}", fault.what), fix);
     }
-}
-
-/// The value of a cell for a key.
-fn value_of(
-    key: &BriefKey,
-    content: &CellContent,
-    column: &Column,
-    names: &BriefNames<'_>,
-) -> Result<Value, ValueError> {
-    if let Some(fault) = unusable(content) {
-        return Err(fault);
-    }
-    let text = content.text();
-    match column.heading.field {
-        Field::Key("size") => list_cells::size(text, &column.heading, names.sizes).map(Value::Size),
-        Field::Key("paper") => list_cells::paper(text, &names.papers).map(|name| Value::Text(name.to_owned())),
-        Field::Key("page") => {
-            let is_day = || list_cells::is_day(text);
-            if matches!(content, CellContent::Date(_)) {
-                return Err(list_cells::day_for_page(text));
-            }
-            values::read_for_key(key, text, names.sizes)
-                .map_err(|fault| if is_day() { list_cells::day_for_page(text) } else { fault })
-        }
-        _ => values::read_for_key(key, &text.replace('\n', " "), names.sizes),
-    }
-}
-
-/// What is wrong with a cell that has no value at all.
-fn unusable(content: &CellContent) -> Option<ValueError> {
-    match content {
-        CellContent::Text(_) | CellContent::Date(_) => None,
-        CellContent::Failed(text) => {
-            Some(ValueError::fix(format!("the cell holds the error {text}"), "correct its formula, or type the value"))
-        }
-        CellContent::NotCalculated => Some(ValueError::fix(
-            "the cell holds a formula without its value, and no formula is calculated here",
-            "open the workbook in a spreadsheet program and save it, or type the value",
-        )),
-    }
-}
-
-fn not_a_length(content: &CellContent) -> ValueError {
-    ValueError::new(format!("\"{}\" is not a length", content.text()))
 }
 
 /// Names a row without a name by its picture, which differs between rows more often than the size does.

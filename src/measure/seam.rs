@@ -1,10 +1,10 @@
-//! Whether two pictures that lie side by side go on from one another: the last columns of the left one against the first
-//! columns of the right one, row by row.
+//! Whether two pictures that lie side by side go on from one another: the last columns of the left one against the
+//! first columns of the right one, row by row.
 //!
 //! Fine structure along the seam (what differs from the mean of the rows around) is correlated at every shift up to
-//! 1/16 of the height. Two columns of one picture that are half a per cent of its width apart agree, whatever was done to
-//! the tones of either; columns of different pictures do not, and a shift moves the best agreement. Method: normalised
-//! cross-correlation, a textbook one; its constants are ours.
+//! 1/16 of the height. Two columns of one picture that are half a per cent of its width apart agree, whatever was done
+//! to the tones of either; columns of different pictures do not, and a shift moves the best agreement. Method:
+//! normalised cross-correlation, a textbook one; its constants are ours.
 
 use super::evidence::{END_COLUMNS, PictureEnd};
 use super::statistics::{median, sliding_mean};
@@ -41,8 +41,8 @@ pub struct SeamEdge {
 }
 
 impl SeamEdge {
-    /// Returns the edge at a seam that runs at `at` of the picture's width, between `top` and `bottom` of its height, all
-    /// shares from the top left; `None` where the seam lies deeper in the picture than its end was kept.
+    /// Returns the edge at a seam that runs at `at` of the picture's width, between `top` and `bottom` of its height,
+    /// all shares from the top left; `None` where the seam lies deeper in the picture than its end was kept.
     pub fn of(ends: &[PictureEnd; 2], side: Side, at: f64, (top, bottom): (f64, f64)) -> Option<SeamEdge> {
         let (end, first, inwards) = match side {
             Side::Left => (&ends[0], 0, 1.0),

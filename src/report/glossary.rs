@@ -155,7 +155,12 @@ pub static ENTRIES: &[GlossaryEntry] = &[
     entry(
         &["fold", "crease", "spread"],
         "A line where the sheet is folded, or where two pages of a spread meet. Keep faces and other subjects off it.",
-        &["margins.fold", "margins.folds", "margins.gutter"],
+        &["margins.fold", "margins.folds", "margins.gutter", "set.seam"],
+    ),
+    entry(
+        &["triptych", "diptych", "panel", "panels"],
+        "One picture in several prints side by side. Each print names the group; where the parts meet is checked.",
+        &["print.group", "print.gap", "set.seam"],
     ),
     entry(
         &["rebate", "lip"],

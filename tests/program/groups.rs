@@ -8,7 +8,7 @@ use crate::support::{Job, srgb};
 const PAIR: &str = "[[print]]\nname = \"left\"\npicture = \"left*\"\nsize = \"40 x 60 mm\"\ngroup = \"pair\"\n\
                     [[print]]\nname = \"right\"\npicture = \"right*\"\nsize = \"40 x 60 mm\"\ngroup = \"pair\"\n";
 
-/// A picture of 480 x 720 px whose rows differ, as a part that begins at a column of the whole and lies some rows lower.
+/// A picture of 480 x 720 px whose rows differ: a part that begins at a column of the whole and lies some rows lower.
 fn part(first_column: u32, lower: u32, lighter: f64) -> Vec<u8> {
     let code = |x: u32, y: u32| {
         let (x, y) = (f64::from(x + first_column) / 400.0, f64::from(y) - f64::from(lower));
@@ -46,7 +46,8 @@ fn parts_of_one_picture_meet_or_say_how_they_do_not() {
 #[test]
 fn one_file_for_several_sizes_says_which_decides() {
     let job = Job::new(
-        "[[print]]\nsize = \"40 x 60 mm\"\npicture = \"left*\"\n[[print]]\nsize = \"20 x 30 mm\"\npicture = \"left*\"\n",
+        "[[print]]\nsize = \"40 x 60 mm\"\npicture = \"left*\"\n[[print]]\nsize = \"20 x 30 mm\"\npicture = \
+         \"left*\"\n",
     );
     job.put("left.jpg", part(0, 0, 0.0));
     job.check("").says(&[

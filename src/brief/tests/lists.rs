@@ -209,8 +209,8 @@ fn a_list_without_pictures_is_told_the_column_to_add() {
     );
     assert_eq!(
         fix("page,title,size\n12-13,board,A3\n"),
-        "add a column picture with the beginning of each file's name: p012*, or p012* + p013* for two halves, in the row \
-         of pages 12-13"
+        "add a column picture with the beginning of each file's name: p012*, or p012* + p013* for two halves, in the \
+         row of pages 12-13"
     );
     assert!(fix("title,size\ntart,A4\n").starts_with("name the columns in one row"));
 }

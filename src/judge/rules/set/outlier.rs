@@ -52,8 +52,8 @@ pub static RULE: Rule = Rule {
            where lightness spreads by more than 10 L*. Exposure: each picture is compared with the others by the \
            tones that they share. A difference of 0.4 stops or more counts if it is at least twice that of every \
            matching picture; at most one picture in five is reported. Pictures that share less than half of their \
-           tones are not compared, nor are more than 200, nor parts of a group. In 400 sets of different photographs it \
-           reported none. Versions of an order are compared each by itself.",
+           tones are not compared, nor are more than 200, nor parts of a group. In 400 sets of \
+           different photographs it reported none. Versions of an order are compared each by itself.",
     fix: "Match the white balance or the exposure of the picture to its neighbours, and look at them side by side.",
     misses: "A set-up that is off as a whole passes: its pictures are compared only with one another. Fewer than five \
              pictures are not compared, and a picture without neutral mid-tones is not checked for a cast.",

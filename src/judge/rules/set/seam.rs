@@ -11,8 +11,8 @@ use crate::judge::placement::Placement;
 use crate::measure::seam::{Seam, compare};
 use crate::units::{Length, show};
 
-/// Difference in height from which two parts count as unequal: above what rounding between inches and millimetres makes.
-/// Source: ours.
+/// Difference in height from which two parts count as unequal: above what rounding between inches and millimetres
+/// makes. Source: ours.
 const HEIGHTS_WITHIN: Length = Length::from_um(500);
 /// Agreement, of 1, from which two parts go on from one another. Source: ours; see the rule's page.
 const MIN_AGREEMENT: f64 = 0.5;
@@ -34,18 +34,18 @@ pub static RULE: Rule = Rule {
     question: "Do the parts of a spread or a triptych go on from one another?",
     level: Level::Should,
     why: "the eye follows lines across a seam: a step, a break or another tone there is the first thing seen",
-    page: "Prints with the same group are parts of one picture, left to right in the order of the brief; so are the two \
-           halves of a spread from a picture list. Neighbours must be equally high, to 0.5 mm. Where they meet at the \
-           finished size, whatever the bleed, the last column of one and the first of the next are compared in 256 rows: \
-           their fine structure must agree to 0.5 of 1; a better agreement with one of them 0.6 % to 6 % of the height \
-           higher or lower is a step. The tones may differ by 4 levels (of 255), red, green or blue by 6. With a gap, or \
-           white between the parts, nobody knows whether the picture goes on behind it: only parts that agree as they are \
-           have their tones compared.",
-    fix: "Develop the whole picture, and cut it into its parts last: with one crop, at the seam, each part with its bleed \
-          from the other.",
-    misses: "Edges without structure, such as a plain backdrop, are compared by their tones alone. A step within 0.6 % of \
-             the height passes, and so does one in a gap. Parts above one another are not compared, nor are parts of \
-             which the bleed is more than 16 % of the width.",
+    page: "Prints with the same group are parts of one picture, left to right in the order of the brief; so are the \
+           two halves of a spread from a picture list. Neighbours must be equally high, to 0.5 mm. Where they meet at \
+           the finished size, whatever the bleed, the last column of one and the first of the next are compared in \
+           256 rows: their fine structure must agree to 0.5 of 1; a better agreement with one of them 0.6 % to 6 % of \
+           the height higher or lower is a step. The tones may differ by 4 levels (of 255), red, green or blue by 6. \
+           With a gap, or white between the parts, part of the picture may be left out there, so only parts that \
+           agree as they are have their tones compared.",
+    fix: "Develop the whole picture, and cut it into its parts last: with one crop, at the seam, each part with its \
+          bleed from the other.",
+    misses: "Edges without structure, such as a plain backdrop, are compared by their tones alone. A step within 0.6 % \
+             of the height passes, and so does one in a gap. Parts above one another are not compared, nor are parts \
+             of which the bleed is more than 16 % of the width.",
     keys: &["print.group", "print.gap", "margins.bleed"],
     source: "normalised cross-correlation, textbook; limits ours, set on photographs and proved on others",
     samples: RuleExamples {
@@ -175,7 +175,7 @@ impl<'a> SeamParts<'a> {
             found: format!(
                 "{right} lies {shown} mm {lies} than {left} where they meet; usual: within {shown_limit} mm"
             ),
-            fix: format!("move the crop of {right} {shown} mm ({px} px) {crop}\n{}", self.cut_again()),
+            fix: format!("move the crop of {right} {shown} mm ({px} px) {crop}\nor {}", self.cut_again()),
             ..Breach::default()
         }
     }
@@ -196,7 +196,7 @@ impl<'a> SeamParts<'a> {
         let [left, right] = self.placements.map(|placement| placement.finished);
         let length = |length: Length| show::length(length, left.unit);
         format!(
-            "or crop the whole picture to {} x {}, cut it {} from the left, and give each part its bleed from the other",
+            "crop the whole picture to {} x {}, cut it {} from the left, and give each part its bleed from the other",
             length(left.width + right.width),
             length(left.height),
             length(left.width)

@@ -14,7 +14,7 @@ mod deciding;
 mod help;
 mod options;
 
-pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArgs, VerifyArgs};
+pub use deciding::{AcceptArgs, ContactArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArgs, VerifyArgs};
 pub use options::{ColourChoice, LiveOptions, StrictnessOptions, TextOptions, ThumbnailChoice, WorkOptions};
 
 /// Checks finished pictures against the printer's brief while you export them.
@@ -164,6 +164,8 @@ pub enum Command {
     Sizes(SizesArgs),
     /// Accept a finding that is intended, list what is accepted, or withdraw it.
     Accept(AcceptArgs),
+    /// Write a contact sheet for the client or the designer: the pictures in page order, with boxes to tick.
+    Contact(ContactArgs),
     /// List the pictures that deserve a test print, write the sheets, and note what you saw on them.
     Testprint(TestPrintArgs),
     /// Write a delivery: the checked pictures, their checksums and a note for the printer.
@@ -195,6 +197,7 @@ impl CommandLine {
             Command::Subject(args) => (&args.brief, None),
             Command::Sizes(args) => (args.brief.as_ref()?, None),
             Command::Accept(args) => (&args.brief, None),
+            Command::Contact(args) => (&args.brief, Some(&args.folder)),
             Command::Testprint(args) => (&args.brief, Some(&args.folder)),
             Command::Deliver(args) => (&args.brief, args.folder.as_ref()),
             Command::Brief { command: BriefCommand::New(_) }

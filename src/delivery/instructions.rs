@@ -14,12 +14,12 @@ use crate::reading::check_report::Report;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::days;
 use super::order_change::ListHead;
 use super::ordered::{copies, exception, exceptions_to_tell, paper, warnings_to_tell};
 use super::placing::{SIZE_AND_BLEED, cropping, placing};
 use super::plan::PlannedPicture;
 use super::since::{Comparison, PictureChange};
+use crate::report::days;
 
 /// Heading of accepted findings that concern the printer.
 pub(super) const EXCEPTIONS: &str = "Exceptions";

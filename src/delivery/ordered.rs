@@ -9,7 +9,7 @@ use crate::reading::check_report::Report;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::days;
+use crate::report::days;
 
 /// Details of an order.
 const SIZE: &str = "size";

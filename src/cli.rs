@@ -10,6 +10,7 @@ mod args;
 mod brief;
 mod brief_argument;
 mod check;
+mod contact;
 mod deliver;
 mod demo;
 mod explain;
@@ -146,6 +147,7 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Explain(args) => explain::explain(&args),
         Command::Subject(args) => subject::subject(&args),
         Command::Accept(args) => accept::accept(&args),
+        Command::Contact(args) => contact::contact(&args),
         Command::Testprint(args) => testprint::test_print(&args),
         Command::Deliver(args) => deliver::deliver(&args),
         Command::Guide(args) => guide::guide(&args),

@@ -6,7 +6,6 @@
 
 pub mod archive;
 pub mod contents;
-mod days;
 pub mod deliver;
 pub mod frame;
 mod held_pictures;
@@ -30,7 +29,6 @@ pub mod record;
 mod repeated;
 pub mod since;
 pub mod terms;
-mod thumbnail;
 pub mod verify;
 pub mod watch;
 pub mod words;

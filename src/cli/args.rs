@@ -14,7 +14,7 @@ mod help;
 mod looking;
 mod options;
 
-pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArgs, VerifyArgs};
+pub use deciding::{AcceptArgs, ContactArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArgs, VerifyArgs};
 pub use looking::{LookArgs, LookFormat, SizesArgs, SpecArgs};
 pub use options::{ColourChoice, LiveOptions, OutputFormat, StrictnessOptions, TextOptions, WorkOptions};
 
@@ -115,6 +115,8 @@ pub enum Command {
     Sizes(SizesArgs),
     /// Accept a finding that is intended, list what is accepted, or withdraw it.
     Accept(AcceptArgs),
+    /// Write a contact sheet for the client or the designer: the pictures in page order, with boxes to tick.
+    Contact(ContactArgs),
     /// List the pictures that deserve a test print, write the sheets, and note what you saw on them.
     Testprint(TestPrintArgs),
     /// Write a delivery: the checked pictures, their checksums and a note for the printer.
@@ -147,6 +149,7 @@ impl CommandLine {
             Command::Subject(args) => (&args.brief, None),
             Command::Sizes(args) => (args.brief.as_ref()?, None),
             Command::Accept(args) => (&args.brief, None),
+            Command::Contact(args) => (&args.brief, Some(&args.folder)),
             Command::Testprint(args) => (&args.brief, Some(&args.folder)),
             Command::Deliver(args) => (&args.brief, args.folder.as_ref()),
             Command::Brief { command: BriefCommand::New(_) }

@@ -1,19 +1,19 @@
 //! `plateside demo`: paints the invented shoot and opens it.
 
+use std::io;
 use std::path::Path;
 use std::sync::atomic::AtomicBool;
 
-use color_eyre::eyre::{Result, WrapErr};
+use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::ProgressBar;
 
 use crate::brief;
-use crate::brief::new_brief;
-use crate::brief::new_brief::NewBriefError;
 use crate::cli::args::{ColourChoice, DemoArgs};
 use crate::cli::output::{jobs, progress_bar, say};
 use crate::cli::window;
 use crate::demo::{Outcome, Profiles, Summary, known, make};
 use crate::files;
+use crate::files::atomic;
 use crate::judge::configurable_ids;
 use crate::reading::inspect::FileInspector;
 use crate::reading::subject_box;
@@ -21,8 +21,12 @@ use crate::reading::subject_box::BoxTarget;
 use crate::report::Exit;
 use crate::units::styled::Line;
 
-/// The demo's brief, and its file names in the demo's folder.
-const DEMO_BRIEF: &str = include_str!("../../demo/low-water.toml");
+/// The demo's files beside its pictures, by their names: the brief, the printer's sheet and the designer's list.
+const DEMO_FILES: [(&str, &[u8]); 3] = [
+    (DEMO_BRIEF_NAME, include_bytes!("../../demo/low-water.toml")),
+    ("corrow-lane.toml", include_bytes!("../../demo/corrow-lane.toml")),
+    ("pages.xlsx", include_bytes!("../../demo/pages.xlsx")),
+];
 const DEMO_BRIEF_NAME: &str = "low-water.toml";
 const DEMO_EXPORTS: &str = "exports";
 
@@ -31,10 +35,8 @@ pub fn demo(args: &DemoArgs) -> Result<Exit> {
     let exports = args.into.join(DEMO_EXPORTS);
     let brief = args.into.join(DEMO_BRIEF_NAME);
     files::make_folder(&exports).wrap_err_with(|| format!("{}: cannot be created", exports.display()))?;
-    match new_brief::write(&brief, DEMO_BRIEF) {
-        // It exists from an earlier demo, perhaps edited since: it is kept.
-        Ok(()) | Err(NewBriefError::There(_)) => {}
-        Err(error) => return Err(error.into()),
+    for (name, bytes) in DEMO_FILES {
+        write_once(&args.into.join(name), bytes)?;
     }
     let workers = jobs(args.live.work);
     if !args.no_screen {
@@ -50,6 +52,16 @@ pub fn demo(args: &DemoArgs) -> Result<Exit> {
     let painted = format!("{} painted, {} already there", summary.painted, summary.kept);
     let lines = [vec![Line::plain(painted)], demo_place(&brief, &exports)].concat();
     say(&lines, ColourChoice::Auto)
+}
+
+/// Writes one of the demo's files. One that exists from an earlier demo, perhaps edited since, is kept.
+fn write_once(path: &Path, bytes: &[u8]) -> Result<()> {
+    match atomic::create(path, bytes) {
+        Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
+            Err(eyre!("{}: {}", path.display(), atomic::write_error_words(&error)))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Describes where the demo is stored, and how to open it again.

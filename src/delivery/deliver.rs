@@ -13,8 +13,10 @@ use crate::reading::among_exports::check_outside;
 use crate::reading::batch::{CheckTarget, CheckWatch};
 use crate::reading::checked::{CheckOptions, CheckedPictures};
 use crate::reading::evidence_spill::SpillContents;
+use crate::report::{days, thumbnail};
 
 use super::contents::{MAX_LIST_BYTES, MESSAGE, NOTE, NOTE_TEXT, RECORD, SUMS};
+use super::frame::NOTE_THUMBNAIL_PX;
 use super::log::{LogUpdate, SentBefore};
 use super::note::Note;
 use super::numbering::{DeliveryNumber, sent_words};
@@ -24,7 +26,7 @@ use super::repeated::RepeatedOrders;
 use super::since::{Comparison, EarlierDelivery};
 use super::watch::DeliveryWatch;
 use super::write::{UnnamedDelivery, WriteError, write};
-use super::{archive, days, lists, log, message, preview, since, terms, thumbnail, verify};
+use super::{archive, lists, log, message, preview, since, terms, verify};
 
 /// A delivery to make, its source and its target.
 #[derive(Clone, Debug)]
@@ -170,7 +172,7 @@ impl<'a> Sending<'a> {
         let (report, earlier) = (&self.checked.report, self.earlier);
         let small = |one: &PlannedPicture| match is_stopped() {
             true => None,
-            false => thumbnail::of(self.checked.file(&one.picture)?),
+            false => thumbnail::of(self.checked.file(&one.picture)?, NOTE_THUMBNAIL_PX),
         };
         let note = Note::of(report, self.plan, earlier, number, &small);
         if is_stopped() {

@@ -4,15 +4,10 @@ use serde::Serialize;
 
 use crate::judge::Row;
 use crate::judge::metrics::cut_lines::CutLines;
+use crate::report::thumbnail::JpegThumbnail;
 
-/// A thumbnail as a JPEG.
-#[derive(Clone, Debug)]
-pub struct JpegThumbnail {
-    /// The file's bytes.
-    pub bytes: Vec<u8>,
-    /// Width and height in pixels.
-    pub size_px: (u32, u32),
-}
+/// Longest side of a thumbnail on the note and on the client's page, in pixels. Own choice.
+pub const NOTE_THUMBNAIL_PX: u32 = 480;
 
 /// A thumbnail with the lines of its first print. Positions are in pixels of the thumbnail.
 #[derive(Debug, Serialize)]
@@ -57,7 +52,7 @@ impl Frame {
             cut: lines.as_ref().map(|lines| over(lines.trim)),
             safe: lines.as_ref().map(|lines| over(lines.safe)),
             folds: folds.map(|(left, right)| [left * width, right * width].map(hundredths)).collect(),
-            small: small.map(|small| format!("data:image/jpeg;base64,{}", base64(&small.bytes))).unwrap_or_default(),
+            small: small.map(|small| small.data_url()).unwrap_or_default(),
         }
     }
 }
@@ -77,11 +72,6 @@ impl Legend {
 /// Rounds to hundredths, which are finer than any screen shows.
 fn hundredths(number: f64) -> f64 {
     (number * 100.0).round() / 100.0
-}
-
-fn base64(bytes: &[u8]) -> String {
-    use base64::Engine as _;
-    base64::engine::general_purpose::STANDARD.encode(bytes)
 }
 
 #[cfg(test)]

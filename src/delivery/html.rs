@@ -1,84 +1,20 @@
-//! Pages made from templates: one file each, no script, nothing fetched. All text is escaped.
+//! The templates of the note and of the client's page, and the parts that both have.
 
-use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
-/// The pages by name, and the parts that they share.
-const TEMPLATES: [(&str, &str); 6] = [
+use crate::report::html::{self, Template};
+
+const TEMPLATES: [Template; 4] = [
     ("note", include_str!("note.html")),
     ("page", include_str!("page.html")),
-    ("head", include_str!("head.html")),
-    ("style", include_str!("style.css")),
     ("frame", include_str!("frame.html")),
     ("legend", include_str!("legend.html")),
 ];
 
-/// A space at which no line is broken.
-const UNBROKEN: char = '\u{a0}';
-/// What stays on the line of the number before it.
-const UNITS: [&str; 16] =
-    ["copy", "copies", "x", "%", "mm", "cm", "m", "in", "ft", "pt", "px", "ppi", "bit", "kB", "MB", "GB"];
-/// The months, which stay on the line of their day.
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
-/// Renders a template with these values.
+/// Renders the template of a name with these values.
 ///
 /// # Errors
 /// The template is wrong, which a test rules out.
-pub(super) fn render(template: &str, values: &impl Serialize) -> Result<Vec<u8>, minijinja::Error> {
-    let mut environment = Environment::new();
-    environment.set_auto_escape_callback(|_| AutoEscape::Html);
-    environment.add_filter("unbroken", unbroken);
-    for (name, text) in TEMPLATES {
-        environment.add_template(name, text)?;
-    }
-    Ok(environment.get_template(template)?.render(values)?.into_bytes())
-}
-
-/// Keeps sizes, numbers with their units, and dates on one line: `210 x 260 mm`, `100 %`, `30 November 2026`.
-fn unbroken(text: &str) -> String {
-    let mut joined = String::with_capacity(text.len());
-    let mut before = "";
-    let mut before_is_month = false;
-    for (at, word) in text.split(' ').enumerate() {
-        let bare = word.trim_end_matches(|c: char| c.is_ascii_punctuation() && c != '%');
-        let of_number = before.ends_with(|c: char| c.is_ascii_digit());
-        let is_month = of_number && MONTHS.contains(&bare);
-        let is_number = word.starts_with(|c: char| c.is_ascii_digit());
-        let joins = is_month || of_number && UNITS.contains(&bare) || is_number && (before == "x" || before_is_month);
-        if at > 0 {
-            joined.push(if joins { UNBROKEN } else { ' ' });
-        }
-        joined.push_str(word);
-        (before, before_is_month) = (word, is_month);
-    }
-    joined
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn sizes_units_and_dates_stay_on_one_line() {
-        let parts = |text: &str| unbroken(text).split(' ').map(|part| part.replace(UNBROKEN, " ")).collect::<Vec<_>>();
-        assert_eq!(parts("at 100 %, 3 mm bleed"), ["at", "100 %,", "3 mm", "bleed"]);
-        assert_eq!(parts("scaled to 40 x 30 cm"), ["scaled", "to", "40 x 30 cm"]);
-        assert_eq!(parts("by 30 November 2026"), ["by", "30 November 2026"]);
-        assert_eq!(parts("p12 of 2026"), ["p12", "of", "2026"]);
-        assert_eq!(parts(""), [""]);
-    }
+pub(super) fn render(name: &str, values: &impl Serialize) -> Result<Vec<u8>, minijinja::Error> {
+    html::render(&TEMPLATES, name, values)
 }

@@ -15,13 +15,13 @@ use crate::units::show;
 use crate::units::words::visible;
 
 use super::contents::PICTURES;
-use super::days;
 use super::order_change::{ListHead, PrintChange};
 use super::ordered::{EXCEPTIONS, copies, exception, exceptions_to_tell, paper, warnings_to_tell};
 use super::placing::{SIZE_AND_BLEED, cropping, placing};
 use super::plan::PlannedPicture;
 use super::repeated::RepeatedOrders;
 use super::since::{Comparison, PictureChange};
+use crate::report::days;
 
 /// Heading of what the printer has already.
 pub(super) const SENT_AGAIN: &str = "Sent again";

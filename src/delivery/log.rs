@@ -11,9 +11,9 @@ use crate::files;
 use crate::units::words::visible;
 
 use super::contents::SUMS;
-use super::days;
 use super::record::RecordedPicture;
 use super::since::{Comparison, EarlierDelivery, PictureCounts};
+use crate::report::days;
 
 /// What was sent of an order before a delivery.
 #[derive(Clone, Debug, PartialEq, Eq)]

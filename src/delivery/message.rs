@@ -12,12 +12,12 @@ use crate::units::show;
 use crate::units::words::visible;
 
 use super::contents::{NOTE, PICTURES};
-use super::days;
 use super::instructions::{CHANGES, IN_THIS_DELIVERY, ORDER, SENT_AGAIN};
 use super::note::Note;
 use super::numbering::DeliveryNumber;
 use super::plan::PlannedPicture;
 use super::since::{Comparison, PictureChange};
+use crate::report::days;
 
 /// Most names in one line; more are counted. Own choice: the note lists them all.
 const MAX_NAMED: usize = 12;

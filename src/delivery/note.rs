@@ -11,10 +11,11 @@ use crate::brief::{Pages, PrintsById};
 use crate::judge::Row;
 use crate::reading::check_report::Report;
 use crate::report::text::LAST_WORD;
+use crate::report::thumbnail::JpegThumbnail;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::frame::{Frame, JpegThumbnail, Legend};
+use super::frame::{Frame, Legend};
 use super::html::render;
 use super::instructions::{InstructedOrder, Instruction, KNOWN, TO_CHECK, version_of};
 use super::numbering::DeliveryNumber;

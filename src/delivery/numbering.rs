@@ -2,9 +2,9 @@
 
 use crate::decisions::sent::{SentDelivery, SentLog};
 
-use super::days;
 use super::repeated::RepeatedOrders;
 use super::since::EarlierDelivery;
+use crate::report::days;
 
 /// Ordinals in words, from the first on.
 const ORDINALS: [&str; 10] =

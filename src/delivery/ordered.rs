@@ -9,7 +9,7 @@ use crate::reading::check_report::Report;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::days;
+use crate::report::days;
 
 /// Heading of accepted findings that concern the printer.
 pub(super) const EXCEPTIONS: &str = "Exceptions";

@@ -11,15 +11,15 @@ use crate::judge::{Finding, Row, RowState};
 use crate::picture::PictureKey;
 use crate::reading::check_report::Report;
 use crate::reading::checked::CheckedPictures;
+use crate::report::days;
 use crate::report::text::LAST_WORD;
+use crate::report::thumbnail::{self, JpegThumbnail};
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::days;
-use super::frame::{Frame, JpegThumbnail, Legend};
+use super::frame::{Frame, Legend, NOTE_THUMBNAIL_PX};
 use super::html::render;
 use super::ordered::edge_words;
-use super::thumbnail;
 
 /// The content of the page. Foreign text is escaped.
 #[derive(Debug, Serialize)]
@@ -86,7 +86,7 @@ struct RowOnPage {
 /// # Errors
 /// The template is wrong, which a test rules out.
 pub fn page(checked: &CheckedPictures) -> Result<Vec<u8>, minijinja::Error> {
-    let small = |picture: &PictureKey| thumbnail::of(checked.file(picture)?);
+    let small = |picture: &PictureKey| thumbnail::of(checked.file(picture)?, NOTE_THUMBNAIL_PX);
     render("page", &CheckPage::of(&checked.report, &small))
 }
 

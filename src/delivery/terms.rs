@@ -4,7 +4,7 @@ use crate::brief::Brief;
 use crate::decisions::sent::OrderTerms;
 use crate::units::words::visible;
 
-use super::days;
+use crate::report::days;
 
 /// What the term is about whose text is a date.
 const DUE: &str = "files due at the printer";

@@ -9,13 +9,13 @@ use crate::report::brief_words;
 use crate::units::styled::{Line, Style};
 use crate::units::{show, words};
 
-use super::days;
 use super::log::SentBefore;
 use super::numbering::delivery_name;
 use super::preview::DeliverySummary;
 use super::receipt::{Receipt, Refusal, Remarks, Written};
 use super::since::PictureCounts;
 use super::verify::Differences;
+use crate::report::days;
 
 /// Describes what was written, with remarks.
 pub fn receipt(receipt: &Receipt) -> Vec<Line> {

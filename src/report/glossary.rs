@@ -357,6 +357,13 @@ pub static ENTRIES: &[GlossaryEntry] = &[
         &["set.duplicate", "set.versions", "versions"],
     ),
     entry(
+        &["contact sheet", "contact sheets"],
+        "Thumbnails of the whole order on a few pages, for the client or the designer to look through and tick. \
+         plateside contact BRIEF FOLDER --into FILE.html writes one: in page order, with facing pages side by side, \
+         boxes for yes, change and no, and room for remarks. It opens in a browser and prints on A4 or Letter.",
+        &["print.page", "print.name", "MISSING"],
+    ),
+    entry(
         &["checksum", "SHA-256", "SHA256SUMS"],
         "A number that changes with any change of the file. plateside verify DIR checks a delivery by it.",
         &["delivery.transfer"],

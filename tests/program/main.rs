@@ -4,6 +4,7 @@ mod accept;
 mod briefs;
 mod check;
 mod colours;
+mod contact;
 mod deliver;
 mod deliver_log;
 mod deliver_since;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use jiff::civil::Date;
 
+use crate::report::contact::arrange::Grid;
 use crate::units::Size;
 use crate::user::clock;
 
@@ -199,6 +200,37 @@ const LAST_BATCH: u32 = 99_999;
 fn batch_number(text: &str) -> Result<u32, String> {
     let number = text.parse::<u32>().ok().filter(|number| (1..=LAST_BATCH).contains(number));
     number.ok_or_else(|| format!("write a whole number from 1 to {LAST_BATCH}"))
+}
+
+/// `plateside contact`
+#[derive(Debug, Args)]
+pub struct ContactArgs {
+    /// The brief: what the printer requires.
+    #[arg(value_name = "BRIEF")]
+    pub brief: PathBuf,
+    /// The folder that you export into.
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// HTML file to write; a file that exists is never overwritten.
+    #[arg(long, value_name = "FILE.html")]
+    pub into: PathBuf,
+    /// Pictures on a page: 6, or 9. Facing pages stay side by side, so a page may hold fewer.
+    #[arg(long, value_name = "6|9", default_value = "6", value_parser = grid)]
+    pub per_page: Grid,
+    /// Show each picture's state and findings: for you, rather than for the client.
+    #[arg(long)]
+    pub states: bool,
+    #[command(flatten)]
+    pub work: WorkOptions,
+}
+
+/// Reads how many pictures are on a page of a contact sheet.
+fn grid(text: &str) -> Result<Grid, String> {
+    match text {
+        "6" => Ok(Grid::SIX),
+        "9" => Ok(Grid::NINE),
+        _ => Err("write 6 or 9".to_owned()),
+    }
 }
 
 /// `plateside verify`

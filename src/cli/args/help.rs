@@ -16,11 +16,11 @@ Export      spec         list what to export for each print
             subject      draw the box that trimming and cropping must not touch
             look, sizes  show a picture and its facts; list its print sizes
             accept       accept a finding that is intended
+            contact      write a contact sheet for the client or the designer
 Test print  testprint    choose pictures for a test print and write the sheets
 Deliver     deliver      write pictures, checksums and a note for the printer
 After       verify       prove that a delivery arrived unchanged
-Reference   explain      rules, keys of the brief, states, trade terms
-            completions, man: for your shell
+Reference   explain      rules, keys, states, terms; completions, man: shell
 
 {options}{after-help}";
 

@@ -1,4 +1,4 @@
-//! Days as people write them, for the documents of a delivery.
+//! Days as people write them, for pages and mails.
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -8,17 +8,17 @@ use crate::units::words::visible;
 
 /// Formats an ISO date, or the day of a moment in RFC 3339 by this machine's clock: `30 November 2026`. Other text
 /// stays as it is; foreign text is escaped.
-pub(super) fn in_words(text: &str) -> String {
+pub fn in_words(text: &str) -> String {
     day(text).map_or_else(|| visible(text).into_owned(), |day| day.strftime("%-d %B %Y").to_string())
 }
 
 /// True if two texts are of the same day.
-pub(super) fn are_one(one: &str, other: &str) -> bool {
+pub fn are_one(one: &str, other: &str) -> bool {
     day(one).is_some_and(|one| day(other) == Some(one))
 }
 
 /// True if the first text is of an earlier day than the second; false where one of them is no day.
-pub(super) fn is_before(one: &str, other: &str) -> bool {
+pub fn is_before(one: &str, other: &str) -> bool {
     day(one).zip(day(other)).is_some_and(|(one, other)| one < other)
 }
 

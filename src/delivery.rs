@@ -19,6 +19,7 @@ mod message;
 pub mod names;
 pub mod note;
 pub mod numbering;
+pub mod observer;
 mod order_change;
 mod ordered;
 pub mod page;
@@ -31,7 +32,6 @@ pub mod since;
 pub mod terms;
 mod thumbnail;
 pub mod verify;
-pub mod watch;
 pub mod words;
 mod write;
 

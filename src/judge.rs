@@ -218,7 +218,7 @@ fn missing_row(print: &Print, near: Option<&PictureKey>) -> Row {
     Row {
         state: RowState::Missing,
         placement: Some(Arc::new(Placement::of_print(print))),
-        remark: missing::remark(print, near),
+        pairing_note: missing::remark(print, near),
         ..evaluate::empty_row(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }
 }

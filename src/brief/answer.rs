@@ -166,7 +166,7 @@ impl AnsweredOrder {
         let sheets = sheet::read_all(&text, path).0;
         let sheets = sheets.into_iter().map(|sheet| AnswerFile { path: sheet.path, text: sheet.text });
         let files: Vec<AnswerFile> = [AnswerFile { path: path.to_owned(), text }].into_iter().chain(sheets).collect();
-        let brief = parsed(&files, rule_ids).map_err(AnswerError::Mistakes)?;
+        let brief = parse_files(&files, rule_ids).map_err(AnswerError::Mistakes)?;
         Ok(AnsweredOrder { files, brief })
     }
 
@@ -176,7 +176,7 @@ impl AnsweredOrder {
             path: one.path.clone(),
             text: if at == file { text.clone() } else { one.text.clone() },
         };
-        parsed(&self.files.iter().enumerate().map(copy).collect::<Vec<_>>(), rule_ids)
+        parse_files(&self.files.iter().enumerate().map(copy).collect::<Vec<_>>(), rule_ids)
     }
 
     /// Where an answer may go: the number of the file and the place in it, the best first.
@@ -242,7 +242,7 @@ impl AnsweredOrder {
 }
 
 /// The brief of these files, without its profiles: the first is the brief itself, the others are its sheets.
-fn parsed(files: &[AnswerFile], rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
+fn parse_files(files: &[AnswerFile], rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     let Some((brief, sheets)) = files.split_first() else { return Err(Vec::new()) };
     let (list, problem) = list_bytes(&brief.text, &brief.path);
     if let Some(problem) = problem {

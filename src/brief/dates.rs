@@ -19,9 +19,9 @@ pub(super) fn candidates(text: &str) -> Vec<Date> {
     };
     let orders = if year(first).is_some() {
         vec![date(year(first), number(second), number(third))]
-    } else if let Some(month) = named(first) {
+    } else if let Some(month) = month_number(first) {
         vec![date(year(third), Some(month), day(second))]
-    } else if let Some(month) = named(second) {
+    } else if let Some(month) = month_number(second) {
         vec![date(year(third), Some(month), day(first))]
     } else {
         let by_day = date(year(third), number(second), number(first));
@@ -35,7 +35,7 @@ pub(super) fn candidates(text: &str) -> Vec<Date> {
 }
 
 /// The number of a month that is named in English, in full or shortened.
-fn named(part: &str) -> Option<i16> {
+fn month_number(part: &str) -> Option<i16> {
     let part = part.to_lowercase();
     let at = MONTHS.iter().position(|month| part.starts_with(month))?;
     i16::try_from(at + 1).ok()

@@ -37,7 +37,7 @@ impl StatedEdge {
 /// The edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before the
 /// order's; `None` where it states neither. A margin of the brief comes before the edge of a printer's sheet, and any
 /// margin before the edge of a starter, which nobody has said.
-pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
+pub(super) fn find_stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     let by_margin = |layer: &Layer| {
         let stated = KEYS.iter().filter_map(|(key, edge)| Some((stated_by(layer, key)?, *key, *edge)));
         let (entry, key, edge) = stated.min_by_key(|(entry, ..)| entry.distance())?;

@@ -32,11 +32,11 @@ const PIXELS_PER_LINE: i128 = 2;
 /// Pixels per inch at one centimetre for one pixel per arc minute: 1 / (2 tan 0.5') / 2.54, rounded.
 pub const PPI_CM: i128 = 8732;
 /// Bounds of a density from distance: people step closer to food. Common practice, no source.
-const DISTANCE_PPI: (u32, u32) = (NEAREST_PPI, USUAL_PPI);
+const DISTANCE_PPI: (u32, u32) = (MIN_DISTANCE_PPI, USUAL_PPI);
 /// The lowest target that a distance may give. Common practice, no source.
-pub const NEAREST_PPI: u32 = 150;
+pub const MIN_DISTANCE_PPI: u32 = 150;
 /// A usual minimum density is no lower than this. Common practice, no source: large wall prints.
-const LOWEST_MINIMUM_PPI: u32 = 100;
+const MIN_USUAL_PPI: u32 = 100;
 /// Usual bleed in millimetres; 1/8 in for sizes in inches. Source: four printers' guides.
 const BLEED: (Length, Length) = (Length::from_mm(3), Length::from_um(3_175));
 /// Usual safe margin on a press; 1/4 in for sizes in inches. Source: printers' guides.
@@ -146,7 +146,7 @@ fn name(view: EffectiveLayers<'_>) -> NameRequirements {
         _ => None,
     };
     let said = |layer: &Layer| Some((text(layer, "file.name"), text(layer, "file.name_pattern")));
-    let own = view.own().filter_map(said).find(|(words, pattern)| words.is_some() || pattern.is_some());
+    let own = view.above_order().filter_map(said).find(|(words, pattern)| words.is_some() || pattern.is_some());
     match own.or_else(|| said(view.order)).unwrap_or_default() {
         (Some(words), _) => NameRequirements { pattern: values::spelling_pattern(&words).ok(), words: Some(words) },
         (None, pattern) => NameRequirements { words: None, pattern },
@@ -178,7 +178,7 @@ fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
 
 /// The usual minimum density on a paper with this target.
 pub(super) fn usual_minimum(target: Ppi, stock: Stock, process: Process) -> Ppi {
-    target.times(paper_defaults::usual_minimum(stock, process)).max(Ppi::whole(LOWEST_MINIMUM_PPI)).min(target)
+    target.times(paper_defaults::usual_minimum(stock, process)).max(Ppi::whole(MIN_USUAL_PPI)).min(target)
 }
 
 /// One pixel per arc minute at a distance, within bounds.
@@ -191,7 +191,7 @@ fn from_distance(distance: Length) -> Option<Ppi> {
 fn margins(view: EffectiveLayers<'_>, about: PrintContext, process: Process) -> Margins {
     let usual = |pair: (Length, Length)| if about.unit.is_of_inches() { pair.1 } else { pair.0 };
     let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Borderless };
-    let edge = edge::stated(view).map_or(usual_edge, |said| said.edge);
+    let edge = edge::find_stated(view).map_or(usual_edge, |said| said.edge);
     let with = |kind: Edge, pair| if edge == kind { usual(pair) } else { Length::ZERO };
     let safe = usual(if process.is_press() { SAFE_PRESS } else { SAFE_PHOTO });
     let sides = |path, usual| {
@@ -254,7 +254,7 @@ fn on_page(sides: &MarginValue, page: Option<Pages>) -> Sides {
 }
 
 fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
-    let said = view.rising().flatten();
+    let said = view.from_lowest().flatten();
     said.filter_map(|(path, entry)| {
         let (Some(id), Value::Word(word)) = (path.strip_prefix("rules."), &entry.value) else { return None };
         Some((id.to_owned(), Level::from_word(word)?))
@@ -278,10 +278,10 @@ fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     if let Some(basis) = bases.into_iter().next() {
         origins.entry(Cow::Borrowed("density.target")).or_insert_with(|| basis.origin.clone());
     }
-    if let Some(said) = edge::stated(view) {
+    if let Some(said) = edge::find_stated(view) {
         origins.insert(Cow::Borrowed("margins.edge"), said.origin);
     }
-    for (path, entry) in view.rising().flatten() {
+    for (path, entry) in view.from_lowest().flatten() {
         if path.starts_with("rules.") {
             origins.insert(Cow::Owned(path.clone()), entry.origin.clone());
         }

@@ -47,7 +47,7 @@ pub(super) type Layer = BTreeMap<String, LocatedValue>;
 pub(super) type Papers = BTreeMap<Arc<str>, Layer>;
 
 /// Keys that are measured on one paper: another surface or process makes other values of them.
-const MEASURED: &[&str] = &["paper.profile", "paper.dmax", "paper.white", "paper.ink_limit"];
+const MEASURED_ON_PAPER: &[&str] = &["paper.profile", "paper.dmax", "paper.white", "paper.ink_limit"];
 /// Keys on which the density of a print rests.
 const DENSITY_BASIS: &[&str] = &["density.target", "density.ruling", "density.distance"];
 
@@ -63,7 +63,7 @@ pub(super) fn put_over(below: &mut Layer, above: Layer) {
     let other_names = NAMES.iter().any(|key| above.contains_key(*key));
     below.retain(|path, _| {
         let is_left_out = other_stock && path.starts_with("paper.")
-            || other_finish && MEASURED.contains(&path.as_str())
+            || other_finish && MEASURED_ON_PAPER.contains(&path.as_str())
             || other_density && path.starts_with("density.")
             || other_names && NAMES.contains(&path.as_str());
         !is_left_out
@@ -87,18 +87,18 @@ pub(super) struct EffectiveLayers<'a> {
 
 impl<'a> EffectiveLayers<'a> {
     /// The layers above the order's, the one that counts most first.
-    pub(super) fn own(self) -> impl DoubleEndedIterator<Item = &'a Layer> {
+    pub(super) fn above_order(self) -> impl DoubleEndedIterator<Item = &'a Layer> {
         [self.print, self.paper].into_iter().flatten()
     }
 
     /// All layers, the one that counts least first.
-    pub(super) fn rising(self) -> impl Iterator<Item = &'a Layer> {
-        std::iter::once(self.order).chain(self.own().rev())
+    pub(super) fn from_lowest(self) -> impl Iterator<Item = &'a Layer> {
+        std::iter::once(self.order).chain(self.above_order().rev())
     }
 
     /// The value that the print gives for a key, else its named paper, else the order.
     pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
-        for layer in self.own() {
+        for layer in self.above_order() {
             if let Some(entry) = layer.get(path) {
                 return Some(entry);
             }
@@ -113,9 +113,9 @@ impl<'a> EffectiveLayers<'a> {
 
     /// Whether a key is measured on a paper, and this print's has another surface or process than the order's.
     fn is_of_another_paper(self, path: &str) -> bool {
-        MEASURED.contains(&path)
+        MEASURED_ON_PAPER.contains(&path)
             && ["paper.surface", "paper.process"].iter().any(|key| {
-                let own = self.own().find_map(|layer| layer.get(*key));
+                let own = self.above_order().find_map(|layer| layer.get(*key));
                 own.is_some_and(|own| self.order.get(*key).is_none_or(|order| order.value != own.value))
             })
     }

@@ -71,10 +71,10 @@ pub(super) fn is_day(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brief::list_headings::Field;
+    use crate::brief::list_headings::ListField;
 
     fn heading(unit: Option<LengthUnit>, is_height_first: bool) -> Heading {
-        Heading::plain(Field::Key("size"), unit, is_height_first)
+        Heading::plain(ListField::Key("size"), unit, is_height_first)
     }
 
     #[test]
@@ -93,7 +93,7 @@ mod tests {
 
     #[test]
     fn a_side_is_a_number_below_a_unit_or_a_length() {
-        let width = |unit| Heading::plain(Field::Width, unit, false);
+        let width = |unit| Heading::plain(ListField::Width, unit, false);
         let mm = Some(LengthUnit::Millimetre);
         assert_eq!(side("210", &width(mm)).unwrap().0, Length::from_mm(210));
         assert_eq!(side("20,5 cm", &width(mm)).unwrap(), (Length::from_mm(205), LengthUnit::Centimetre));

@@ -9,7 +9,7 @@ use super::source::SourceText;
 use super::workbook;
 
 /// Largest picture list that is read, in bytes: a workbook with small pictures in its cells. Own choice.
-pub const LARGEST_LIST_BYTES: u64 = 32_000_000;
+pub const MAX_LIST_BYTES: u64 = 32_000_000;
 
 /// A picture list as its file holds it.
 pub(super) enum ListFile<'a> {

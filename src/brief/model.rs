@@ -48,7 +48,7 @@ pub struct Brief {
     /// Files that are not of this order, as patterns over the path in the folder.
     pub ignore: Vec<Pattern>,
     /// Whether sub-folders belong to the order.
-    pub subfolders: bool,
+    pub includes_subfolders: bool,
     /// The sheet of the workbook that lists the prints, where the list is a workbook; foreign text.
     pub list_sheet: Option<String>,
     /// What to do with two pictures for one print.
@@ -56,7 +56,7 @@ pub struct Brief {
     /// Where each value comes from, for the order as a whole.
     pub origins: Origins,
     /// What it names that cannot be used, looked for on disk when it was read; and what of its list is passed over.
-    pub remarks: Vec<Remark>,
+    pub findings: Vec<BriefFinding>,
 }
 
 /// The day on which the printer answered the question about a key.
@@ -164,13 +164,13 @@ pub struct Print {
     /// How many.
     pub copies: u32,
     /// Whether it may be rotated to fit its picture.
-    pub rotate: bool,
+    pub may_be_rotated: bool,
     /// Who crops.
     pub crop: Crop,
     /// White that is meant.
     pub background: Option<Background>,
     /// Large, costly or important.
-    pub testprint: bool,
+    pub requires_test_print: bool,
     /// Which batch it goes with.
     pub batch: Option<u32>,
     /// Its caption in the picture list; foreign text.
@@ -211,7 +211,7 @@ pub enum Background {
 
 /// One thing that a sound brief names and that cannot be used, or that is passed over.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Remark {
+pub struct BriefFinding {
     /// The brief's key.
     pub key: &'static str,
     /// A must where nothing can be said of colour without it.

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use crate::brief::short_form::NamedList;
 use crate::brief::starter::{self, STARTERS, Starter};
-use crate::brief::{self, LARGEST_LIST_BYTES, Problem};
+use crate::brief::{self, MAX_LIST_BYTES, Problem};
 use crate::brief::{next_order, short_form, texts};
 use crate::files;
 use crate::files::atomic;
@@ -113,7 +113,7 @@ fn after_earlier(new: NewBrief<'_>, earlier: &Path, rule_ids: &[&str]) -> Result
 /// The bytes of a picture list.
 fn list_bytes(list: &Path) -> Result<Vec<u8>, NewBriefError> {
     let unread = |why: String| NewBriefError::List { path: list.to_owned(), why };
-    files::read(list, LARGEST_LIST_BYTES).map_err(|error| match error.kind() {
+    files::read(list, MAX_LIST_BYTES).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
         _ => unread(of_system(error)),
     })

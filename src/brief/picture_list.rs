@@ -3,10 +3,10 @@
 use super::key::BriefKey;
 use super::layers::{Layer, LocatedValue};
 use super::list_cells;
-use super::list_headings::{self, COLUMNS, Column, Field, Headings, SIDES};
+use super::list_headings::{self, COLUMNS, Column, Headings, ListField, SIDES};
 use super::list_table::{CellContent, ListTable, Written};
 use super::missing_units;
-use super::model::{Pages, Remark};
+use super::model::{BriefFinding, Pages};
 use super::origin::Origin;
 use super::problem::Problem;
 use super::requirements::Level;
@@ -30,7 +30,7 @@ pub(super) struct ReadList {
     /// Each print with the place of its row.
     pub(super) prints: Vec<(TextPosition, Layer)>,
     pub(super) problems: Vec<Problem>,
-    pub(super) remarks: Vec<Remark>,
+    pub(super) findings: Vec<BriefFinding>,
 }
 
 /// Reads every row of a list as the layer of a print.
@@ -63,7 +63,7 @@ impl ListReader<'_, '_> {
 
     fn remark(&mut self, level: Level, (row, column): Place, what: String, fix: String) {
         let problem = self.table.problem(self.table.place(row, column), what, fix);
-        self.read.remarks.push(Remark { key: LIST, level, problem });
+        self.read.findings.push(BriefFinding { key: LIST, level, problem });
     }
 
     /// Says what is wrong with the headings, and whether the rows can be read by them.
@@ -102,14 +102,15 @@ impl ListReader<'_, '_> {
         // What belongs in the brief would be missed there; the rest is a note.
         let place_of = |index: &usize| list_headings::place_in_brief(row.content(*index)?.text());
         for (index, place) in headings.passed_over.iter().filter_map(|index| Some((*index, place_of(index)?))) {
-            let text = list_headings::shown(row, index, is_sheet);
+            let text = list_headings::show_cell(row, index, is_sheet);
             let what = format!("the column {text} of the picture list is passed over: it belongs in the brief");
             self.remark(Level::Should, (headings.row, index), what, format!("write it in the brief {place}"));
         }
         let others: Vec<usize> =
             headings.passed_over.iter().copied().filter(|index| place_of(index).is_none()).collect();
         if let Some(first) = others.first() {
-            let names: Vec<String> = others.iter().map(|index| list_headings::shown(row, *index, is_sheet)).collect();
+            let names: Vec<String> =
+                others.iter().map(|index| list_headings::show_cell(row, *index, is_sheet)).collect();
             let what = format!("columns of the picture list that are passed over: {}", names.join(", "));
             let fix = format!("if one of them is meant, head it with one of {}", COLUMNS.join(", "));
             self.remark(Level::Note, (headings.row, *first), what, fix);
@@ -210,7 +211,7 @@ impl ListReader<'_, '_> {
         let said = self.read.problems.len();
         self.sides(at, headings, &mut layer);
         let is_size_there = layer.contains_key("print.size") || self.read.problems.len() > said;
-        self.needed(at, headings, is_size_there);
+        self.require_columns(at, headings, is_size_there);
         if self.read.problems.len() > before {
             return;
         }
@@ -282,7 +283,7 @@ impl ListReader<'_, '_> {
     }
 
     /// Says which needed column is empty, but for a size of which width or height was named already.
-    fn needed(&mut self, at: usize, headings: &Headings, is_size_there: bool) {
+    fn require_columns(&mut self, at: usize, headings: &Headings, is_size_there: bool) {
         for (needed, example) in NEEDED {
             let Some(column) = headings.column(needed).filter(|_| needed != "size" || !is_size_there) else { continue };
             if self.table.rows[at].content(column.index).is_none() {
@@ -345,8 +346,8 @@ fn value_of(key: &BriefKey, content: &CellContent, column: &Column, sizes: &Size
     }
     let text = content.text();
     match column.heading.field {
-        Field::Key("size") => list_cells::size(text, &column.heading, sizes).map(Value::Size),
-        Field::Key("page") => {
+        ListField::Key("size") => list_cells::size(text, &column.heading, sizes).map(Value::Size),
+        ListField::Key("page") => {
             let is_day = || list_cells::is_day(text);
             if matches!(content, CellContent::Date(_)) {
                 return Err(list_cells::day_for_page(text));

@@ -23,7 +23,7 @@ pub enum PictureSelector {
 pub struct Pattern {
     text: String,
     matcher: Matcher,
-    over_path: bool,
+    is_over_path: bool,
 }
 
 impl Pattern {
@@ -36,18 +36,18 @@ impl Pattern {
         if text.is_empty() {
             return Err("an empty pattern matches nothing".to_owned());
         }
-        let glob = GlobBuilder::new(&bounded(&text.to_lowercase()))
+        let glob = GlobBuilder::new(&anchor(&text.to_lowercase()))
             .literal_separator(true)
             .empty_alternates(true)
             .build()
             .map_err(|error| error.kind().to_string())?;
         let matcher = Prefix::of(&text.to_lowercase()).map_or_else(|| Matcher::glob(&text, &glob), Matcher::Prefix);
-        Ok(Pattern { over_path: text.contains('/'), matcher, text })
+        Ok(Pattern { is_over_path: text.contains('/'), matcher, text })
     }
 
     /// Whether a picture's path in the folder (`/`-separated, NFC) is meant.
     pub fn matches(&self, path: &str) -> bool {
-        let name = if self.over_path { path } else { path.rsplit('/').next().unwrap_or(path) };
+        let name = if self.is_over_path { path } else { path.rsplit('/').next().unwrap_or(path) };
         // The matcher itself knows the case of ASCII letters only.
         self.matches_lower(&name.to_lowercase())
     }
@@ -67,7 +67,7 @@ impl Pattern {
 
     /// Whether it is matched against a whole path.
     pub fn is_over_path(&self) -> bool {
-        self.over_path
+        self.is_over_path
     }
 
     /// The pattern as written.
@@ -139,22 +139,22 @@ const SPECIAL: [char; 8] = ['*', '?', '[', ']', '{', '}', '\\', ','];
 #[derive(Clone)]
 struct Prefix {
     letters: String,
-    open: bool,
+    is_open: bool,
 }
 
 impl Prefix {
     /// Of a pattern that is no more than that.
     fn of(text: &str) -> Option<Prefix> {
-        let (letters, open) = text.strip_suffix('*').map_or((text, false), |letters| (letters, true));
+        let (letters, is_open) = text.strip_suffix('*').map_or((text, false), |letters| (letters, true));
         let is_plain = !letters.is_empty() && !letters.contains(SPECIAL);
-        is_plain.then(|| Prefix { letters: letters.to_owned(), open })
+        is_plain.then(|| Prefix { letters: letters.to_owned(), is_open })
     }
 
     fn is_match(&self, name: &str) -> bool {
         let after_digit = self.letters.ends_with(|letter: char| letter.is_ascii_digit());
         name.strip_prefix(self.letters.as_str()).is_some_and(|rest| {
             let goes_on = after_digit && rest.starts_with(|letter: char| letter.is_ascii_digit());
-            rest.is_empty() || (self.open && !goes_on && !rest.contains('/'))
+            rest.is_empty() || (self.is_open && !goes_on && !rest.contains('/'))
         })
     }
 }
@@ -173,7 +173,7 @@ impl fmt::Debug for Pattern {
 
 /// The pattern with every `*` that follows a digit made to refuse a further digit. A class or a group that may end in
 /// a digit counts as one.
-fn bounded(text: &str) -> String {
+fn anchor(text: &str) -> String {
     let mut bounded = String::with_capacity(text.len() + 16);
     let (mut in_class, mut in_group) = (false, false);
     // Whether the text before ends in a digit, and whether some part of the class or group does.
@@ -212,7 +212,7 @@ mod tests {
         for text in ["p12*", "p1*", "p*", "p12", "p12.jpg", "tart", "tart*", "sub/p12*", "sub/*", "p12é*"] {
             let pattern = Pattern::new(text).unwrap();
             assert!(matches!(pattern.matcher, Matcher::Prefix(_)), "{text}");
-            let glob = GlobBuilder::new(&bounded(text)).literal_separator(true).empty_alternates(true).build();
+            let glob = GlobBuilder::new(&anchor(text)).literal_separator(true).empty_alternates(true).build();
             let as_glob = Pattern { matcher: Matcher::glob(text, &glob.unwrap()), ..pattern.clone() };
             for name in names {
                 assert_eq!(pattern.matches(name), as_glob.matches(name), "{text} on {name}");

@@ -21,25 +21,25 @@ const NAMELESS: &str = "print";
 
 /// Every print, checked; a print that lacks its size is left out and said. `papers` are the named papers.
 pub(super) fn prints(
-    reading: &mut BriefSources<'_>,
+    sources: &mut BriefSources<'_>,
     order: &Layer,
     papers: &Papers,
     layers: &[(TextPosition, Layer)],
 ) -> Vec<Print> {
-    let misread = MisreadSizes::of(reading, layers);
+    let misread = MisreadSizes::of(sources, layers);
     let mut checks = check::Checks::default();
     let mut prints: Vec<(Option<TextPosition>, Print)> = Vec::with_capacity(layers.len());
     for (header, layer) in layers {
         let named = layer.get("print.paper").or_else(|| order.get("paper"));
         let paper = named.and_then(|named| paper_of(papers, named));
         if let Some(unknown) = named.filter(|_| paper.is_none()) {
-            checks.unknown_paper(reading, unknown, &names(papers));
+            checks.unknown_paper(sources, unknown, &names(papers));
         }
         let view = EffectiveLayers { order, paper, print: Some(layer) };
-        let picks = picks(reading, *header, layer);
+        let picks = picks(sources, *header, layer);
         let Some(size) = effective::size(view) else {
-            if !layer.contains_key("print.size") && !misread.is_inside(reading, *header) {
-                reading.report(*header, "this print has no size", "size = \"8 x 10 in\"");
+            if !layer.contains_key("print.size") && !misread.is_inside(sources, *header) {
+                sources.report(*header, "this print has no size", "size = \"8 x 10 in\"");
             }
             continue;
         };
@@ -57,30 +57,30 @@ pub(super) fn prints(
             pictures: picks,
             size,
             copies: view.count("print.copies").unwrap_or(1),
-            rotate: view.yes_no("print.rotate").unwrap_or(!still),
+            may_be_rotated: view.yes_no("print.rotate").unwrap_or(!still),
             crop: view.word("print.crop", Crop::from_word).unwrap_or_default(),
             background: view.word("print.background", Background::from_word),
-            testprint: view.yes_no("print.testprint").unwrap_or(false),
+            requires_test_print: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
             paper: named.and_then(paper_name),
             credit: view.text("print.credit"),
-            requirements: shared(before.map(|print| &print.requirements), required),
+            requirements: share_requirements(before.map(|print| &print.requirements), required),
             origins,
         };
-        checks.print(reading, &print, view, *header);
+        checks.print(sources, &print, view, *header);
         prints.push((layer.get("print.id").map(|entry| entry.place), print));
     }
     if let Some(named) = order.get("paper").filter(|named| paper_of(papers, named).is_none()) {
-        checks.unknown_paper(reading, named, &names(papers));
+        checks.unknown_paper(sources, named, &names(papers));
     }
     // A list with mistakes may lack the very prints that a key is meant for.
-    let brief_path = reading.brief.path;
-    let list_is_sound = reading.problems.iter().all(|problem| problem.file == brief_path);
+    let brief_path = sources.brief.path;
+    let list_is_sound = sources.problems.iter().all(|problem| problem.file == brief_path);
     if prints.len() == layers.len() && list_is_sound {
-        checks.order(reading, order);
+        checks.order(sources, order);
     }
-    name_each(reading, &mut prints);
+    name_each(sources, &mut prints);
     prints.into_iter().map(|(_, print)| print).collect()
 }
 
@@ -100,7 +100,7 @@ pub(super) fn paper_name(named: &LocatedValue) -> Option<Arc<str>> {
 }
 
 /// The requirements of a print, kept once where the print before it has the same: an order may have thousands.
-pub(super) fn shared(before: Option<&Arc<Requirements>>, now: Requirements) -> Arc<Requirements> {
+pub(super) fn share_requirements(before: Option<&Arc<Requirements>>, now: Requirements) -> Arc<Requirements> {
     match before {
         Some(before) if **before == now => before.clone(),
         _ => Arc::new(now),
@@ -117,27 +117,27 @@ struct MisreadSizes {
 }
 
 impl MisreadSizes {
-    fn of(reading: &BriefSources<'_>, layers: &[(TextPosition, Layer)]) -> MisreadSizes {
+    fn of(sources: &BriefSources<'_>, layers: &[(TextPosition, Layer)]) -> MisreadSizes {
         let mut headers: Vec<TextPosition> = layers.iter().map(|(place, _)| *place).collect();
         headers.sort_unstable();
         let names_size = |problem: &&Problem| problem.text.contains("size") || problem.fix.starts_with("size =");
         let file_of = |problem: &Problem| {
-            let is_list = problem.file != reading.brief.path;
+            let is_list = problem.file != sources.brief.path;
             (if is_list { SourceFile::List } else { SourceFile::Brief }, problem.line)
         };
-        MisreadSizes { headers, lines: reading.problems.iter().filter(names_size).map(file_of).collect() }
+        MisreadSizes { headers, lines: sources.problems.iter().filter(names_size).map(file_of).collect() }
     }
 
     /// Whether one is inside this print.
-    fn is_inside(&self, reading: &BriefSources<'_>, header: TextPosition) -> bool {
+    fn is_inside(&self, sources: &BriefSources<'_>, header: TextPosition) -> bool {
         let next = self.headers.get(self.headers.partition_point(|place| *place <= header));
         let next = next.filter(|place| place.which == header.which);
-        let (first, last) = (reading.line_of(header), next.map_or(usize::MAX, |place| reading.line_of(*place)));
+        let (first, last) = (sources.line_of(header), next.map_or(usize::MAX, |place| sources.line_of(*place)));
         first < last && self.lines.range((header.which, first)..(header.which, last)).next().is_some()
     }
 }
 
-fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) -> PictureSelector {
+fn picks(sources: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) -> PictureSelector {
     let pattern = |path: &str| match layer.get(path).map(|entry| (&entry.value, entry.place)) {
         Some((Value::Pattern(pattern), place)) => Some((pattern.clone(), place)),
         _ => None,
@@ -147,7 +147,7 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
             let fix =
                 format!("keep one of the two: picture takes exactly one, pictures = \"{}\" any number", many.as_str());
             let place = if at.which == header.which { at } else { header };
-            reading.report(place, "a print takes either picture or pictures", fix);
+            sources.report(place, "a print takes either picture or pictures", fix);
             PictureSelector::One(one)
         }
         (Some((one, _)), None) => PictureSelector::One(one),
@@ -158,23 +158,23 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
 
 /// Gives every print its lasting id: the one it says, else its name as a slug; with its size where several prints have
 /// that name, so that their order decides nothing; and with a number where that is taken too.
-fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>, Print)]) {
+fn name_each(sources: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>, Print)]) {
     let mut taken: BTreeSet<String> = BTreeSet::new();
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for (place, print) in prints.iter() {
         let Some(place) = place else { continue };
         let id = print.id.to_string();
-        let line = reading.line_of(*place);
+        let line = sources.line_of(*place);
         if let Some(earlier) = first.get(&id) {
             let what = format!("the id \"{id}\" is already used by the print of line {earlier}");
-            reading.report(*place, what, format!("id = \"{id}-2\""));
+            sources.report(*place, what, format!("id = \"{id}-2\""));
         }
         first.entry(id.clone()).or_insert(line);
         taken.insert(id);
     }
     let slugs: Vec<String> = slugs(prints);
     let without_id = prints.iter().zip(&slugs).filter(|((place, _), _)| place.is_none());
-    let alike = counted(without_id.map(|(_, slug)| slug.as_str()));
+    let alike = count_words(without_id.map(|(_, slug)| slug.as_str()));
     let mut numbers: HashMap<&str, usize> = HashMap::new();
     for ((place, print), slug) in prints.iter_mut().zip(&slugs) {
         if place.is_some() {
@@ -195,7 +195,7 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
 /// The name of each print as a slug, with its size where several prints have that name.
 fn slugs(prints: &[(Option<TextPosition>, Print)]) -> Vec<String> {
     let slugs: Vec<String> = prints.iter().map(|(_, print)| slug_of(&print.name)).collect();
-    let of_name = counted(slugs.iter().map(String::as_str));
+    let of_name = count_words(slugs.iter().map(String::as_str));
     let with_size = |((_, print), slug): (&(_, Print), &String)| {
         let size = slug_of(&print.size.show());
         if of_name[slug.as_str()] > 1 && *slug != size { format!("{slug}-{size}") } else { slug.clone() }
@@ -204,7 +204,7 @@ fn slugs(prints: &[(Option<TextPosition>, Print)]) -> Vec<String> {
 }
 
 /// How often each word occurs.
-fn counted<'a>(words: impl Iterator<Item = &'a str>) -> HashMap<&'a str, usize> {
+fn count_words<'a>(words: impl Iterator<Item = &'a str>) -> HashMap<&'a str, usize> {
     let mut counts = HashMap::new();
     words.for_each(|word| *counts.entry(word).or_default() += 1);
     counts

@@ -26,7 +26,7 @@ pub struct SeveralPrints {
 }
 
 /// Most ids that an error lists.
-const MOST_LISTED: usize = 12;
+const MAX_LISTED: usize = 12;
 
 impl Brief {
     /// Returns the print that a person calls by its id, or by its name where no other print has that name; `None` if
@@ -42,8 +42,8 @@ impl Brief {
         if named.len() <= 1 {
             return Ok(named.first().copied());
         }
-        let listed: Vec<&str> = named.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
-        let more = if named.len() > MOST_LISTED { ", ..." } else { "" };
+        let listed: Vec<&str> = named.iter().take(MAX_LISTED).map(|print| &*print.id.0).collect();
+        let more = if named.len() > MAX_LISTED { ", ..." } else { "" };
         Err(SeveralPrints { name: word.to_owned(), count: named.len(), ids: format!("{}{more}", listed.join(", ")) })
     }
 

@@ -6,11 +6,11 @@ use std::collections::HashSet;
 use crate::colour::ProfileSpace;
 use crate::units::{self, Share};
 
+use super::findings;
 use super::key::BriefKey;
 use super::key_table;
 use super::model::{Brief, Print};
 use super::origin::Origins;
-use super::remarks;
 use super::requirements::{Edge, Requirements, Space, Stock};
 
 /// One open question.
@@ -58,8 +58,8 @@ pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
             }
             continue;
         }
-        questions.extend(open(brief, key, text));
-        if key.path == remarks::INK_LIMIT {
+        questions.extend(open_questions_about(brief, key, text));
+        if key.path == findings::INK_LIMIT {
             questions.extend(profile_against_limit(brief));
         }
     }
@@ -69,8 +69,8 @@ pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
 /// Whether the printer's own profile keeps the printer's own limit: a question for each pair of the two.
 fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
     let mut pairs: Vec<((Share, Share), Vec<String>)> = Vec::new();
-    for print in brief.prints.iter().filter(|print| !print.origins.of(remarks::INK_LIMIT).is_open()) {
-        let Some(pair) = remarks::ink_beyond(&print.requirements).zip(print.requirements.paper.ink_limit) else {
+    for print in brief.prints.iter().filter(|print| !print.origins.of(findings::INK_LIMIT).is_open()) {
+        let Some(pair) = findings::ink_beyond(&print.requirements).zip(print.requirements.paper.ink_limit) else {
             continue;
         };
         match pairs.iter_mut().find(|(other, _)| *other == pair) {
@@ -85,7 +85,7 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
         let prints = if all { Vec::new() } else { prints };
         OpenQuestion {
             text: text.into(),
-            key: remarks::INK_LIMIT,
+            key: findings::INK_LIMIT,
             assumed: limit,
             prints,
             paper: None,
@@ -97,7 +97,7 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
 }
 
 /// The questions about a key that prints leave open: one for each wording, paper and value taken meanwhile.
-fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> {
+fn open_questions_about(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> {
     let mut open: Vec<OpenQuestion> = Vec::new();
     for (at, print) in brief.prints.iter().enumerate().filter(|(_, print)| is_open(print, key)) {
         let assumed = value_words(print, key).unwrap_or_else(|| key.default.to_owned());
@@ -189,7 +189,7 @@ pub fn assumed_words(brief: &Brief, question: &OpenQuestion) -> String {
 
 /// What is not asked, since the brief says it, though the printer has not answered it on a known day: each requirement
 /// in words, in the order of the key table.
-pub fn answered(brief: &Brief) -> Vec<String> {
+pub fn answered_lines(brief: &Brief) -> Vec<String> {
     let mut answered = Vec::new();
     for key in key_table::all().filter(|key| key.question.is_some()) {
         let mut values: Vec<String> = Vec::new();
@@ -352,7 +352,7 @@ mod tests {
     fn the_ink_limit_is_asked_only_where_cmyk_is_sent() {
         let asked = |space: &str| {
             let text = format!("[paper]\nstock = \"coated\"\n[colour]\nspace = {space}\n[[print]]\nsize = \"A4\"\n");
-            of(&text).iter().any(|question| question.key == remarks::INK_LIMIT)
+            of(&text).iter().any(|question| question.key == findings::INK_LIMIT)
         };
         assert_eq!((asked("\"srgb\""), asked("\"cmyk\""), asked("[\"srgb\", \"cmyk\"]")), (false, true, true));
     }
@@ -362,7 +362,7 @@ mod tests {
         let text = "[paper]\nstock = \"coated\"\ndmax = 1.9\n[colour]\nspace = \"srgb\"\n[margins]\n\
                     bleed = \"3 mm\"\n[[print]]\nsize = \"A4\"\n";
         let brief = crate::brief::parse(text, Path::new("a.toml"), None, &[]).unwrap();
-        let answered = answered(&brief);
+        let answered = answered_lines(&brief);
         for words in ["coated", "Dmax 1.9", "sRGB", "bleed 3 mm"] {
             assert!(answered.iter().any(|one| one == words), "{words}: {answered:?}");
         }

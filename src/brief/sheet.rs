@@ -12,7 +12,7 @@ use crate::user::directories;
 /// The folder of printers' sheets in the user's configuration.
 const FOLDER: &str = "printers";
 /// Most sheets that name each other in a row: far above a printer's own and that of one of its machines. Own choice.
-const MOST_IN_A_ROW: usize = 8;
+const MAX_CHAINED: usize = 8;
 
 /// A printer's sheet as it is on disk.
 pub(super) struct SheetText {
@@ -70,8 +70,8 @@ fn next(by: &Path, named: &str, seen: &[PathBuf]) -> Result<SheetText, (String, 
         let what = format!("\"{named}\" was read before: sheets that name each other in a circle have no first one");
         return Err((what, "leave this line out".to_owned()));
     }
-    if seen.len() > MOST_IN_A_ROW {
-        let what = format!("more than {MOST_IN_A_ROW} sheets name each other in a row");
+    if seen.len() > MAX_CHAINED {
+        let what = format!("more than {MAX_CHAINED} sheets name each other in a row");
         return Err((what, "write what the last ones say into one".to_owned()));
     }
     let fix = "name the printer's sheet: a text file in UTF-8";

@@ -76,7 +76,7 @@ pub(super) fn of(starter: &Starter, list: Option<NamedList<'_>>) -> String {
         into.push('\n');
     }
     let title = starter.text.lines().next().unwrap_or_default();
-    let named = list.map(|list| padded(&list.line(), "# one print a row")).unwrap_or_default();
+    let named = list.map(|list| pad(&list.line(), "# one print a row")).unwrap_or_default();
     let sheet = list.and_then(NamedList::sheet_line).unwrap_or_default();
     let like = format!("like = {}", quote(starter.name));
     let parts = [format!("{title}\n{HEAD}"), format!("{like}\n{SHEET}\n{named}\n{sheet}"), top, values, sizes];
@@ -96,7 +96,7 @@ fn as_comment(table: &str, line: &str) -> String {
     };
     let (value, said) = rest.split_once('#').unwrap_or((rest, ""));
     let assigned = format!("# {table}.{} = {}", key.trim(), value.trim());
-    if is_comment { padded(&assigned, &format!("# {}", said.trim())) } else { padded(&assigned, USUAL) }
+    if is_comment { pad(&assigned, &format!("# {}", said.trim())) } else { pad(&assigned, USUAL) }
 }
 
 fn is_key(word: &str) -> bool {
@@ -104,7 +104,7 @@ fn is_key(word: &str) -> bool {
 }
 
 /// A line with a comment in the usual column behind it.
-fn padded(line: &str, comment: &str) -> String {
+fn pad(line: &str, comment: &str) -> String {
     format!("{line:COMMENT_COLUMN$} {comment}").trim_end_matches(['#', ' ']).to_owned()
 }
 

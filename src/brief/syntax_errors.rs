@@ -42,7 +42,7 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
         return ("a date is written year-month-day".to_owned(), day);
     }
     if message.starts_with("string values must be quoted") {
-        return unquoted(source, span, text);
+        return explain_unquoted(source, span, text);
     }
     if let Some((name, value)) = colon(text) {
         return ("a key and its value are joined by =".to_owned(), format!("{name} = {}", as_toml(value)));
@@ -53,7 +53,7 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
         return ("the table's brackets do not match".to_owned(), whole);
     }
     if text.matches('"').count() % 2 == 1 {
-        return ("a quotation mark is missing".to_owned(), closed(text));
+        return ("a quotation mark is missing".to_owned(), close_quote(text));
     }
     if message.starts_with("invalid") && message.contains("date") {
         return ("there is no such date".to_owned(), "write it year-month-day: 2026-12-18".to_owned());
@@ -80,7 +80,7 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
     (format!("this line cannot be read: {message}"), fix)
 }
 
-fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String, String) {
+fn explain_unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String, String) {
     let value = source.slice(span.clone()).unwrap_or("").trim();
     let yes_no = match value.to_lowercase().as_str() {
         "yes" | "true" | "on" => Some("true"),
@@ -116,7 +116,7 @@ fn as_toml(value: &str) -> String {
 }
 
 /// The line with its open quote closed: before a comment, else at its end.
-fn closed(text: &str) -> String {
+fn close_quote(text: &str) -> String {
     match text.split_once('=') {
         Some((name, value)) => {
             let value = value.trim().trim_matches('"');

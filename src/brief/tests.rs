@@ -32,7 +32,10 @@ fn the_shortest_brief_is_a_lab_print() {
     assert_eq!(print.requirements.density.minimum, Ppi::whole(180));
     assert_eq!(print.requirements.margins.bleed, requirements::Sides::default());
     assert_eq!(print.requirements.margins.safe, requirements::Sides::all(Length::from_um(6_350)));
-    assert_eq!((print.id.to_string().as_str(), print.name.as_str(), print.rotate), ("8-x-10-in", "8 x 10 in", true));
+    assert_eq!(
+        (print.id.to_string().as_str(), print.name.as_str(), print.may_be_rotated),
+        ("8-x-10-in", "8 x 10 in", true)
+    );
 }
 
 fn long() -> Brief {
@@ -49,7 +52,7 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(brief.due.as_deref(), Some("2026-12-18"));
     assert_eq!(brief.colour_correction.as_deref(), Some("none, convert only"));
     assert_eq!(
-        (brief.ignore[0].as_str(), brief.subfolders, brief.versions),
+        (brief.ignore[0].as_str(), brief.includes_subfolders, brief.versions),
         ("web/*", true, model::VersionPolicy::Newest)
     );
     assert_eq!(brief.sha256.len(), 64);
@@ -59,7 +62,7 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(print.size.show(), "210 x 260 mm");
     assert!(matches!(&print.pictures, picture_patterns::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
     assert_eq!(
-        (print.rotate, print.crop, print.testprint, print.batch),
+        (print.may_be_rotated, print.crop, print.requires_test_print, print.batch),
         (false, model::Crop::ByDesigner, true, Some(1))
     );
     assert_eq!(print.background, Some(model::Background::White));

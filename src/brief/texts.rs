@@ -5,14 +5,14 @@ use std::path::Path;
 
 use toml::de::DeTable;
 
-use super::list_file::LARGEST_LIST_BYTES;
+use super::list_file::MAX_LIST_BYTES;
 use super::problem::Problem;
 use super::source::SourceText;
 use crate::files;
 use crate::units::words::{of_system, visible};
 
 /// Largest brief or printer's sheet that is read, in bytes: far above any that a person writes.
-const LARGEST_BYTES: u64 = 4_000_000;
+const MAX_BYTES: u64 = 4_000_000;
 
 /// Something wrong with a file as a whole, or at a place in it.
 fn problem_of(path: &Path, (line, column): (usize, usize), what: String, fix: &str) -> Problem {
@@ -27,7 +27,7 @@ pub(super) fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Problem> {
         io::ErrorKind::IsADirectory => {
             problem("it is a folder, not a file".to_owned(), "name the brief first, then the folder")
         }
-        io::ErrorKind::FileTooLarge if largest == LARGEST_LIST_BYTES => {
+        io::ErrorKind::FileTooLarge if largest == MAX_LIST_BYTES => {
             problem(error.to_string(), "save the picture list without pictures in its cells")
         }
         io::ErrorKind::FileTooLarge => problem(error.to_string(), "name the brief, not a picture"),
@@ -45,7 +45,7 @@ pub(super) fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Problem> {
 
 /// The text of a brief, with what is wrong as a problem of its file.
 pub(super) fn text_of(path: &Path) -> Result<String, Problem> {
-    let bytes = bytes_of(path, LARGEST_BYTES)?;
+    let bytes = bytes_of(path, MAX_BYTES)?;
     if bytes.contains(&0) {
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let what = format!("{} is not a text file in UTF-8", visible(&name));

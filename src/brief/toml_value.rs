@@ -22,7 +22,7 @@ const SIDE_EXAMPLE: &str = "\"3 mm\"";
 
 /// What is needed to read a value and to say what is wrong with it.
 pub(super) struct ValueReader<'r, 'a> {
-    pub(super) reading: &'r mut BriefSources<'a>,
+    pub(super) sources: &'r mut BriefSources<'a>,
     pub(super) sizes: &'r SizeNames,
     /// The key, and its name as the brief writes it.
     pub(super) key: &'static BriefKey,
@@ -112,12 +112,12 @@ impl ValueReader<'_, '_> {
             self.wrong(span, ValueError::new(format!("{} is an empty list", self.name)));
             return None;
         }
-        Some(joined(self.key.kind, read))
+        Some(join_members(self.key.kind, read))
     }
 
     /// A margin by side.
     fn sides(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Value> {
-        let before = self.reading.problems.len();
+        let before = self.sources.problems.len();
         let mut sides: Vec<(&'static str, Length)> = Vec::new();
         let mut unit: Option<LengthUnit> = None;
         for (name, value) in table {
@@ -154,7 +154,7 @@ impl ValueReader<'_, '_> {
             let fix = "name left and right, or outer and spine, but not both";
             self.say(span.clone(), "a side is named twice: outer and spine are the left and right of a page", fix);
         }
-        if self.reading.problems.len() > before {
+        if self.sources.problems.len() > before {
             return None;
         }
         let Some(unit) = unit else {
@@ -187,17 +187,17 @@ impl ValueReader<'_, '_> {
 
     /// The same number in the other units that may have been meant, where several are usual and none was written.
     fn other_units(&self, span: Range<usize>, text: &str) -> Vec<String> {
-        let Some(written) = self.reading.brief.slice(span) else { return Vec::new() };
+        let Some(written) = self.sources.brief.slice(span) else { return Vec::new() };
         missing_units::other_units(self.key.kind, written.trim_end_matches(['"', '\'']).trim_end(), text)
     }
 
     fn say(&mut self, span: Range<usize>, what: impl Into<String>, fix: impl Into<String>) {
-        self.reading.report(TextPosition { which: SourceFile::Brief, at: span.start }, what, fix);
+        self.sources.report(TextPosition { which: SourceFile::Brief, at: span.start }, what, fix);
     }
 
     /// The part of the brief in which the key is written as the name of a table, in brackets on a line of its own.
     fn part_of_header(&self) -> Option<BriefPart> {
-        let brief = &self.reading.brief;
+        let brief = &self.sources.brief;
         let name = brief.line(brief.line_column(self.whole.start).0).trim_start().strip_prefix('[')?;
         Some(if name.starts_with("print.") { BriefPart::Print } else { BriefPart::Order })
     }
@@ -212,7 +212,7 @@ impl ValueReader<'_, '_> {
 
     /// The name that stands where a finished size belongs, if it could be one of `[sizes]`.
     fn size_name(&self) -> Option<&str> {
-        let written = self.reading.brief.slice(self.whole.clone()).filter(|_| self.key.path == "print.size")?;
+        let written = self.sources.brief.slice(self.whole.clone()).filter(|_| self.key.path == "print.size")?;
         let name = written.strip_prefix(['"', '\''])?.trim_end_matches(['"', '\'']);
         let is_name = !name.is_empty() && name.chars().all(|c| c.is_ascii_lowercase() || c == '_' || c == '-');
         is_name.then_some(name)
@@ -220,13 +220,13 @@ impl ValueReader<'_, '_> {
 
     /// The line with a part of it replaced; of a value over several lines, the first line with a value of one line.
     fn line_with(&self, span: Range<usize>, instead: &str) -> String {
-        let brief = &self.reading.brief;
+        let brief = &self.sources.brief;
         brief.line_with(span, instead).unwrap_or_else(|| brief.line_until(self.whole.start, self.key.example))
     }
 }
 
 /// The members of a list as one value.
-fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
+fn join_members(kind: ValueKind, read: Vec<Value>) -> Value {
     let (mut words, mut counts, mut lengths, mut patterns) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let mut texts = Vec::new();
     for value in read {

@@ -282,14 +282,14 @@ const TABLES: &[(&str, &[&str])] = &[
 const TRAILING: &[&str] = &["paper", "papers", "finish", "surface", "stock", "print", "prints", "printing"];
 
 /// A word without case, blanks, hyphens and other signs: `Semi-Gloss` is `semi gloss` is `semigloss`.
-pub(super) fn normalised(word: &str) -> String {
+pub(super) fn normalise(word: &str) -> String {
     word.chars().filter(|c| c.is_alphanumeric() || *c == '#').flat_map(char::to_lowercase).collect()
 }
 
 fn is_one_of(word: &str, names: &[&str]) -> bool {
     names.iter().any(|name| match name.strip_suffix('*') {
-        Some(beginning) => word.starts_with(&normalised(beginning)),
-        None => word == normalised(name),
+        Some(beginning) => word.starts_with(&normalise(beginning)),
+        None => word == normalise(name),
     })
 }
 
@@ -297,15 +297,15 @@ fn is_one_of(word: &str, names: &[&str]) -> bool {
 pub fn value(key: &BriefKey, text: &str) -> Option<&'static str> {
     let (ValueKind::Choice(words) | ValueKind::Choices(words)) = key.kind else { return None };
     let of = |word: &str| {
-        let own = words.iter().find(|own| normalised(own) == word).copied();
+        let own = words.iter().find(|own| normalise(own) == word).copied();
         own.or_else(|| {
             let same = SAME.iter().find(|(path, _, names)| *path == key.path && is_one_of(word, names));
             same.map(|(_, value, _)| *value)
         })
     };
-    of(&normalised(text)).or_else(|| {
+    of(&normalise(text)).or_else(|| {
         let (before, last) = text.trim().rsplit_once([' ', '-'])?;
-        of(&normalised(before)).filter(|_| TRAILING.contains(&last.to_lowercase().as_str()))
+        of(&normalise(before)).filter(|_| TRAILING.contains(&last.to_lowercase().as_str()))
     })
 }
 
@@ -318,7 +318,7 @@ pub(super) fn meaning(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
         let what = format!("\"{text}\" is now called {now}");
         return Some(TradeMeaning::Answer(what, format!("{} = \"{now}\"", key.name())));
     }
-    let word = normalised(text);
+    let word = normalise(text);
     if let Some((_, _, (why, fix))) =
         ANSWERS.iter().find(|(path, names, _)| *path == key.path && is_one_of(&word, names))
     {
@@ -357,7 +357,7 @@ fn of_paper(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
 
 /// The key that another name means: of the same table where there is one, else of any.
 pub fn key(table: &str, name: &str) -> Option<&'static BriefKey> {
-    let word = normalised(name);
+    let word = normalise(name);
     // What `[colour]` calls a profile is a space, and the paper's profile is another thing.
     if (table, word.as_str()) == ("colour", "profile") {
         return key_table::find("colour.space");
@@ -369,7 +369,7 @@ pub fn key(table: &str, name: &str) -> Option<&'static BriefKey> {
 
 /// The table that another name means.
 pub(super) fn table(name: &str) -> Option<&'static str> {
-    let word = normalised(name);
+    let word = normalise(name);
     TABLES.iter().find(|(_, names)| is_one_of(&word, names)).map(|(table, _)| *table)
 }
 

@@ -18,7 +18,7 @@ pub(super) fn explain(
 ) -> (String, String) {
     let here = place(part, table);
     if is_table {
-        return unknown_table(part, name, &here);
+        return explain_unknown_table(part, name, &here);
     }
     if let Some(now) = renamed::key(table, name) {
         let line = || format!("{now} = {}", raw.unwrap_or("..."));
@@ -41,7 +41,7 @@ pub(super) fn explain(
         return (what, line_with(key.name()).unwrap_or_else(line));
     }
     if let Some(key) = elsewhere(part, table, name) {
-        return misplaced(part, table, key, raw, &here);
+        return explain_misplaced(part, table, key, raw, &here);
     }
     if let Some(key) = meant.filter(|key| part == BriefPart::Order || key_table::is_in_print(key)) {
         let line = key.line(raw.unwrap_or(key.example));
@@ -101,7 +101,7 @@ fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefK
     }
 }
 
-fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, here: &str) -> (String, String) {
+fn explain_misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, here: &str) -> (String, String) {
     let line = key.line(raw.unwrap_or(key.example));
     let name = key.name();
     match (part, key.table()) {
@@ -125,7 +125,7 @@ fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, he
     }
 }
 
-fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
+fn explain_unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
     if let Some(now) = renamed::table(name) {
         return (format!("[{name}] is now called {now}"), place(part, now));
     }
@@ -135,8 +135,9 @@ fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
         return (format!("{name} is a key of {there}, not a table"), key.line(key.example));
     }
     let meant = trade_terms::table(name).filter(|table| part == BriefPart::Order || *table != "print");
-    let tables =
-        key_table::TABLES.iter().filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.in_print));
+    let tables = key_table::TABLES
+        .iter()
+        .filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.is_in_print));
     let names: Vec<&str> =
         tables.map(|table| table.name).filter(|name| part == BriefPart::Order || *name != "print").collect();
     let what = match part {

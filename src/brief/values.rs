@@ -69,9 +69,9 @@ const BLACKS: (i128, i128) = (1, 8);
 /// Lightness of a paper that a brief may name: darker than this is no printing paper. Common practice, no source.
 const WHITES: (i128, i128) = (40, 100);
 /// Most enlargement that a brief may allow. Common practice, no source.
-const MOST_ENLARGED: i128 = 10;
+const MAX_ENLARGED: i128 = 10;
 /// Longest text of a value, in characters; longer ones are a slip.
-const LONGEST_TEXT: usize = 2_000;
+const MAX_TEXT_CHARACTERS: usize = 2_000;
 
 /// Longest list of choices that says what is wrong; a longer one says what to write. Own choice.
 const SHORT_LIST: usize = 6;
@@ -122,8 +122,8 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
     if text.is_empty() {
         return Err(ValueError::new("there is nothing between the quotes"));
     }
-    if text.chars().count() > LONGEST_TEXT {
-        return Err(ValueError::new(format!("the text is longer than {LONGEST_TEXT} characters")));
+    if text.chars().count() > MAX_TEXT_CHARACTERS {
+        return Err(ValueError::new(format!("the text is longer than {MAX_TEXT_CHARACTERS} characters")));
     }
     match kind {
         ValueKind::Text | ValueKind::File | ValueKind::Rules => Ok(Value::Text(text.to_owned())),
@@ -134,7 +134,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Choices(words) => choice(text, words).map(|word| Value::Words(vec![word])),
         ValueKind::Count(least, most) => count(text, least, most).map(Value::Count),
         ValueKind::Pages(least, most) => page_numbers::parse(text, least, most).map(Value::Pages),
-        ValueKind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
+        ValueKind::Counts(known) => read_known_count(text, known).map(|count| Value::Counts(vec![count])),
         ValueKind::Black => black(text),
         ValueKind::Lightness => lightness(text),
         ValueKind::Size => finished_size(text, sizes).map(Value::Size),
@@ -222,7 +222,7 @@ fn count(text: &str, least: u32, most: u32) -> Result<u32, ValueError> {
 }
 
 /// One of the known numbers.
-pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, ValueError> {
+pub(super) fn read_known_count(text: &str, known: &[u32]) -> Result<u32, ValueError> {
     text.parse::<u32>().ok().filter(|count| known.contains(count)).ok_or_else(|| {
         let known: Vec<String> = known.iter().map(u32::to_string).collect();
         ValueError::new(format!("{text} is none of {}", known.join(", ")))
@@ -307,9 +307,9 @@ fn share(text: &str, least: u32, most: u32) -> Result<Value, ValueError> {
 fn factor(text: &str) -> Result<Value, ValueError> {
     let (count, sign) = split(text);
     match sign {
-        "x" | "X" | "×" => within(count, (Ratio::from_integer(1), Ratio::from_integer(MOST_ENLARGED)))
+        "x" | "X" | "×" => within(count, (Ratio::from_integer(1), Ratio::from_integer(MAX_ENLARGED)))
             .map(Value::Number)
-            .ok_or_else(|| ValueError::new(format!("\"{text}\" is not between 1 x and {MOST_ENLARGED} x"))),
+            .ok_or_else(|| ValueError::new(format!("\"{text}\" is not between 1 x and {MAX_ENLARGED} x"))),
         "" if number(count).is_some() => Err(ValueError::instead(format!("{text} has no x"), format!("{count} x"))),
         _ => Err(ValueError::new(format!("\"{text}\" is not a factor such as 1.2 x"))),
     }

@@ -43,7 +43,7 @@ pub(super) fn sheet(bytes: &[u8], named: Option<&str>) -> Result<(String, Vec<Li
     let mut archive = Archive::open(bytes)?;
     let mut book = if archive.has(ods::CONTENT) { Book::Ods } else { Book::Xlsx(xlsx::Workbook::open(&mut archive)?) };
     let sheets = book.sheets(&mut archive, Extent::Head)?;
-    let chosen = chosen(&sheets, named)?;
+    let chosen = choose_sheet(&sheets, named)?;
     let sheet = book.sheet(&mut archive, chosen)?;
     Ok((sheet.name, sheet.rows))
 }
@@ -73,7 +73,7 @@ impl Book {
 }
 
 /// Which sheet is the picture list, from how each begins.
-fn chosen(sheets: &[Sheet], named: Option<&str>) -> Result<usize, ListFault> {
+fn choose_sheet(sheets: &[Sheet], named: Option<&str>) -> Result<usize, ListFault> {
     let names = |some: &[usize]| {
         let mut names: Vec<String> =
             some.iter().take(NAMED_SHEETS).map(|index| format!("\"{}\"", sheets[*index].name)).collect();
@@ -97,8 +97,11 @@ fn chosen(sheets: &[Sheet], named: Option<&str>) -> Result<usize, ListFault> {
     }
     let shown: Vec<usize> =
         (0..sheets.len()).filter(|index| !sheets[*index].is_hidden && !sheets[*index].rows.is_empty()).collect();
-    let whole: Vec<usize> =
-        shown.iter().copied().filter(|index| sheets[*index].rows.iter().any(list_headings::are_whole)).collect();
+    let whole: Vec<usize> = shown
+        .iter()
+        .copied()
+        .filter(|index| sheets[*index].rows.iter().any(list_headings::names_picture_and_size))
+        .collect();
     match (&whole[..], &shown[..]) {
         ([one], _) | ([], [one]) => Ok(*one),
         ([], []) => Err(ListFault::new(

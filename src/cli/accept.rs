@@ -36,8 +36,8 @@ fn change(args: &AcceptArgs, target: &FindingTarget<'_>) -> Result<Result<KeptFi
         false => {
             let by = identity::name(args.by.as_deref(), &Settings::read()?)?;
             let reason = args.reason.clone().unwrap_or_default();
-            let (allowed_by, on_note) = (args.allowed_by.clone(), args.on_note);
-            let reason = AcceptanceReason { reason, by, allowed_by, when: now(), on_note };
+            let (allowed_by, is_on_note) = (args.allowed_by.clone(), args.on_note);
+            let reason = AcceptanceReason { reason, by, allowed_by, when: now(), is_on_note };
             let (limits, cache) = (work_limits(args.work), directories::cache(""));
             with_progress(|progress| accepting::accept(target, &reason, limits, cache.as_deref(), progress))
         }

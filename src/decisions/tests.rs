@@ -89,7 +89,7 @@ fn accepted(rule: &str, sha256: &str) -> Acceptance {
         by,
         allowed_by: None,
         when,
-        on_note: true,
+        is_on_note: true,
         bound,
     }
 }

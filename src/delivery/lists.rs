@@ -5,7 +5,7 @@ use sha2::{Digest, Sha256};
 use crate::brief::Print;
 use crate::brief::requirements::Edge;
 use crate::judge::Row;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::report::csv::{BETWEEN, text};
 use crate::units::{Length, LengthUnit, show};
 
@@ -41,7 +41,7 @@ pub(super) fn digest(bytes: &[u8]) -> String {
 }
 
 /// Writes `pictures.csv`: the editor's list, one line per picture and print.
-pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
+pub fn pictures(report: &CheckReport, sent: &[&PlannedPicture]) -> Vec<u8> {
     let prints = report.prints();
     let columns = [
         "page",
@@ -62,7 +62,7 @@ pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
         rows(report, sent).map(|(one, row)| {
             let print = prints.get(row.key.print.as_ref());
             let facts = row.facts.as_deref();
-            let credit = |field: fn(&crate::picture::facts::Credits) -> &crate::picture::facts::Field| {
+            let credit = |field: fn(&crate::picture::facts::Credits) -> &crate::picture::facts::MetadataText| {
                 text(facts.and_then(|facts| field(&facts.credits).text()).unwrap_or_default())
             };
             let caption = print.and_then(|print| print.caption.as_deref()).map(text);
@@ -88,7 +88,7 @@ pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
 
 /// Writes `orders.csv`: the lab's orders, one line per print. After an earlier delivery it has a column more: the
 /// copies ordered before, which those of now replace; empty for a print that is new.
-pub fn orders(report: &Report, sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<u8> {
+pub fn orders(report: &CheckReport, sent: &[&PlannedPicture], comparison: Option<&Comparison>) -> Vec<u8> {
     let prints = report.prints();
     let columns =
         ["file", "print", "finished_size", "bleed_in_file_mm", "bar_mm", "copies", "paper", "edge", "exceptions"];
@@ -105,11 +105,11 @@ pub fn orders(report: &Report, sent: &[&PlannedPicture], earlier: Option<&Compar
             edge_name(print).to_owned(),
             exceptions(row),
         ];
-        let before = earlier.and_then(|earlier| earlier.copies_before(one, &print.name));
+        let before = comparison.and_then(|earlier| earlier.copies_before(one, &print.name));
         let before = before.filter(|_| copies(row, print).is_some());
         Some((line, before.map(|copies| copies.to_string()).unwrap_or_default()))
     });
-    if earlier.is_none() {
+    if comparison.is_none() {
         return table(columns, lines.map(|(line, _)| line));
     }
     let [file, print, size, bleed, bar, copies, paper, edge, exceptions] = columns;
@@ -120,7 +120,10 @@ pub fn orders(report: &Report, sent: &[&PlannedPicture], earlier: Option<&Compar
     table(columns, lines)
 }
 
-fn rows<'a>(report: &'a Report, sent: &'a [&'a PlannedPicture]) -> impl Iterator<Item = (&'a PlannedPicture, &'a Row)> {
+fn rows<'a>(
+    report: &'a CheckReport,
+    sent: &'a [&'a PlannedPicture],
+) -> impl Iterator<Item = (&'a PlannedPicture, &'a Row)> {
     sent.iter().flat_map(|one| one.rows.iter().map(|at| (*one, &report.rows[*at])))
 }
 
@@ -169,16 +172,16 @@ fn table<const N: usize>(columns: [&str; N], lines: impl Iterator<Item = [String
 
 /// Returns every picture that the printer holds of this order once a plan was delivered.
 pub(super) fn recorded_pictures(
-    report: &Report,
+    report: &CheckReport,
     plan: &DeliveryPlan,
-    earlier: Option<&Comparison>,
+    comparison: Option<&Comparison>,
 ) -> Vec<RecordedPicture> {
     let prints = report.prints();
     let picture = |one: &PlannedPicture| {
-        let change = earlier.map_or(PictureChange::New, |earlier| earlier.change(one));
+        let change = comparison.map_or(PictureChange::New, |earlier| earlier.change(one));
         let rows = one.rows.iter().map(|at| &report.rows[*at]);
         let mut orders = orders_of(report, &prints, &one.rows);
-        orders.extend(earlier.map(|earlier| earlier.unchanged_orders(one).to_vec()).unwrap_or_default());
+        orders.extend(comparison.map(|earlier| earlier.unchanged_orders(one).to_vec()).unwrap_or_default());
         orders.sort();
         RecordedPicture {
             name: one.name.clone(),
@@ -194,12 +197,17 @@ pub(super) fn recorded_pictures(
             accepted: rows.map(|row| row.accepted.len()).sum(),
         }
     };
-    let left_out = earlier.map(|earlier| earlier.left_out.as_slice()).unwrap_or_default();
+    let left_out = comparison.map(|earlier| earlier.left_out.as_slice()).unwrap_or_default();
     plan.pictures.iter().map(picture).chain(left_out.iter().cloned()).collect()
 }
 
 /// Writes `delivery.json`: everything that the printer now holds of this order, as far as this delivery knows.
-pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>, number: &DeliveryNumber) -> Vec<u8> {
+pub fn record(
+    report: &CheckReport,
+    plan: &DeliveryPlan,
+    comparison: Option<&Comparison>,
+    number: &DeliveryNumber,
+) -> Vec<u8> {
     crate::report::json::text(&Record {
         plateside: VERSION,
         version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -207,8 +215,8 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
         number: number.number,
         terms: Some(terms(&report.brief)),
         brief_sha256: report.brief.sha256.clone(),
-        pictures: recorded_pictures(report, plan, earlier),
-        withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
+        pictures: recorded_pictures(report, plan, comparison),
+        withdrawn: comparison.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str().to_owned()).collect(),
     })
 }

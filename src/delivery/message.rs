@@ -25,7 +25,7 @@ pub(super) fn text(
     note: &Note,
     number: &DeliveryNumber,
     sent: &[&PlannedPicture],
-    earlier: Option<&Comparison>,
+    comparison: Option<&Comparison>,
 ) -> Vec<u8> {
     let [title, printer, from] = note.names();
     let greeting = match printer {
@@ -35,13 +35,13 @@ pub(super) fn text(
     let parts = [
         vec![title.to_owned()],
         vec![greeting],
-        beginning(brief, note, number),
+        first_lines(brief, note, number),
         with_heading("In this delivery", contents(sent)),
         with_heading("Changed since then", note.lines(CHANGES).to_vec()),
-        with_heading("Superseded: please do not print these files; delete them", to_throw_away(sent, earlier)),
+        with_heading("Superseded: please do not print these files; delete them", to_throw_away(sent, comparison)),
         with_heading(
             "Withdrawn: please do not make these prints",
-            earlier.map_or(Vec::new(), |one| one.withdrawn_prints(sent)),
+            comparison.map_or(Vec::new(), |one| one.withdrawn_prints(sent)),
         ),
         with_heading("Open questions", open_questions(brief)),
         vec!["Please let me know that everything has arrived.".to_owned()],
@@ -52,7 +52,7 @@ pub(super) fn text(
 }
 
 /// Says which delivery it is and how much there is to print.
-fn beginning(brief: &Brief, note: &Note, number: &DeliveryNumber) -> Vec<String> {
+fn first_lines(brief: &Brief, note: &Note, number: &DeliveryNumber) -> Vec<String> {
     let what = match number.follows.is_empty() {
         _ if note.is_part() => "Here are some of the pictures for this order",
         true => "Here are the pictures for this order",
@@ -94,15 +94,15 @@ fn contents(sent: &[&PlannedPicture]) -> Vec<String> {
 }
 
 /// Names files that are withdrawn, and earlier files whose place others take.
-fn to_throw_away(sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<String> {
-    let Some(earlier) = earlier else { return Vec::new() };
-    let mut lines: Vec<String> = earlier.withdrawn.iter().map(|name| visible(name).into_owned()).collect();
-    let is_replaced = |one: &&&PlannedPicture| matches!(earlier.change(one), PictureChange::Replaces { .. });
+fn to_throw_away(sent: &[&PlannedPicture], comparison: Option<&Comparison>) -> Vec<String> {
+    let Some(comparison) = comparison else { return Vec::new() };
+    let mut lines: Vec<String> = comparison.withdrawn.iter().map(|name| visible(name).into_owned()).collect();
+    let is_replaced = |one: &&&PlannedPicture| matches!(comparison.change(one), PictureChange::Replaces { .. });
     let replaced: Vec<&str> = sent.iter().filter(is_replaced).map(|one| one.name.as_str()).collect();
     if !replaced.is_empty() {
         lines.push(format!("the earlier files of: {}", list_names(replaced.into_iter())));
     }
-    lines.extend(sent.iter().filter_map(|one| match earlier.change(one) {
+    lines.extend(sent.iter().filter_map(|one| match comparison.change(one) {
         PictureChange::Renamed(old) => Some(format!("{}, which is called {} now", visible(&old), visible(&one.name))),
         _ => None,
     }));

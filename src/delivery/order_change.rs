@@ -80,7 +80,7 @@ impl OrderChange {
             others.into_iter().partition(|one| prints_left_out.take(&one.print));
         unchanged.extend(changed_since);
         let more: Vec<&OrderedPrint> = now.iter().filter(|one| same.take(&one.words)).collect();
-        let changes = changes(gone.iter().collect(), more, now);
+        let changes = list_changes(gone.iter().collect(), more, now);
         let added: HashSet<&str> = changes.iter().filter_map(PrintChange::added).collect();
         let kept = now.iter().filter(|one| !added.contains(one.print.as_str())).chain(&unchanged);
         let kept = kept.map(|one| one.print.clone()).collect();
@@ -89,11 +89,11 @@ impl OrderChange {
 }
 
 /// Says what has become of orders that are gone, and of those that are new, among all that are ordered now.
-fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPrint]) -> Vec<PrintChange> {
-    let (of_name, gone, more) = paired(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
+fn list_changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPrint]) -> Vec<PrintChange> {
+    let (of_name, gone, more) = pair_orders(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
     // A print with another name is still the same one where all else is the same, or size and page at least.
-    let (alike, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
-    let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(size_and_page));
+    let (alike, gone, more) = pair_orders(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
+    let (in_its_place, gone, more) = pair_orders(gone, more, |one| one.parts.as_ref().map(size_and_page));
     let names: HashSet<&str> = now.iter().map(|one| one.print.as_str()).collect();
     let withdrawn = |one: &OrderedPrint| match one.print.as_str() {
         "" => PrintChange::Differs(one.words.clone()),
@@ -111,7 +111,7 @@ fn changes(gone: Vec<&OrderedPrint>, more: Vec<&OrderedPrint>, now: &[OrderedPri
 type OrderPair<'a> = (&'a OrderedPrint, &'a OrderedPrint);
 
 /// Pairs orders that have something in common, and returns those that are left on either side.
-fn paired<'a, C: Hash + Eq>(
+fn pair_orders<'a, C: Hash + Eq>(
     before: Vec<&'a OrderedPrint>,
     now: Vec<&'a OrderedPrint>,
     common: fn(&'a OrderedPrint) -> Option<C>,

@@ -9,7 +9,7 @@ use super::rows::ChangedStates;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct RecentEvents {
     /// True if the brief was read again.
-    pub brief_read: bool,
+    pub is_brief_read: bool,
     /// Pictures whose subject was drawn or removed.
     pub drawn: Vec<PictureKey>,
     /// Number of findings accepted.
@@ -38,7 +38,7 @@ impl RecentEvents {
 
     /// Adds later events.
     pub fn add(&mut self, later: RecentEvents) {
-        self.brief_read |= later.brief_read;
+        self.is_brief_read |= later.is_brief_read;
         self.drawn.extend(later.drawn);
         self.accepted += later.accepted;
         self.withdrawn += later.withdrawn;
@@ -76,7 +76,7 @@ fn main_words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String
         0 => "no row changed".to_owned(),
         n => format!("{} changed", show::count(n, "row", "rows")),
     };
-    if happened.brief_read {
+    if happened.is_brief_read {
         return Some(format!("brief read again: {rows}"));
     }
     if let [picture] = happened.drawn.as_slice() {
@@ -133,7 +133,7 @@ mod tests {
         assert_eq!(said(arrived(&["p012-plum-tart.jpg"])).as_deref(), Some("p012-plum-tart.jpg arrived"));
         assert_eq!(said(arrived(&["a.jpg", "b.jpg"])).as_deref(), Some("2 pictures arrived"));
         assert_eq!(said(RecentEvents::default()).as_deref(), Some("23 rows changed"));
-        let brief = RecentEvents { brief_read: true, ..arrived(&["a.jpg"]) };
+        let brief = RecentEvents { is_brief_read: true, ..arrived(&["a.jpg"]) };
         assert_eq!(said(brief).as_deref(), Some("brief read again: 23 rows changed"));
         assert_eq!(words(&RecentEvents::default(), &ChangedStates::default()), None);
     }

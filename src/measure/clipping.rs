@@ -197,7 +197,7 @@ impl ClippingCounter {
             let pulled_down = share(region.cells - region.white);
             if pulled_down > MAX_SPARKLE {
                 clipped.pulled_down += pulled_down;
-                clipped.pulled_down_at_edge += if region.at_edge { pulled_down } else { 0.0 };
+                clipped.pulled_down_at_edge += if region.is_at_edge { pulled_down } else { 0.0 };
             }
             let white = share(region.white);
             clipped.largest = clipped.largest.max(white);
@@ -206,8 +206,8 @@ impl ClippingCounter {
             }
             clipped.regions += 1;
             clipped.blown += white;
-            clipped.blown_at_edge += if region.at_edge { white } else { 0.0 };
-            let of_its_kind = match (soft, region.at_edge) {
+            clipped.blown_at_edge += if region.is_at_edge { white } else { 0.0 };
+            let of_its_kind = match (soft, region.is_at_edge) {
                 (true, _) => &mut clipped.soft,
                 (false, true) => &mut clipped.hard_at_edge,
                 (false, false) => &mut clipped.hard,
@@ -257,7 +257,7 @@ impl ClippingCounter {
             for at in (run.from..run.to).filter(|at| self.cells[run.row * across + at] == WHITE) {
                 let count = &mut counts[row + at * places.across / across];
                 count[0] += 1;
-                count[1] += u32::from(region.at_edge);
+                count[1] += u32::from(region.is_at_edge);
                 count[2] += u32::from(soft);
             }
         }

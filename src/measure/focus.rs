@@ -104,10 +104,11 @@ impl EdgeWidthCounter {
         let mut both: Vec<Vec<f32>> =
             horizontal.iter().zip(&vertical).map(|(one, other)| [&one[..], other].concat()).collect();
         let mut all: Vec<f32> = both.iter().flatten().copied().collect();
-        let fields = quarters(&mut both);
+        let fields = lower_quartiles(&mut both);
         let sharp_px = sharpest(&fields)?;
-        let crossed =
-            |mut one: Vec<Vec<f32>>, mut other: Vec<Vec<f32>>| crossed(&quarters(&mut one), &quarters(&mut other));
+        let crossed = |mut one: Vec<Vec<f32>>, mut other: Vec<Vec<f32>>| {
+            compare_directions(&lower_quartiles(&mut one), &lower_quartiles(&mut other))
+        };
         Some(Focus {
             sharp_px,
             overall_px: median(&mut all)?,
@@ -119,7 +120,7 @@ impl EdgeWidthCounter {
 }
 
 /// Returns the lower quarter of each field's widths; `None` with too few.
-fn quarters(fields: &mut [Vec<f32>]) -> Vec<Option<f32>> {
+fn lower_quartiles(fields: &mut [Vec<f32>]) -> Vec<Option<f32>> {
     let quarter = |edges: &mut Vec<f32>| {
         if edges.len() < MIN_EDGES { None } else { percentile(edges, 0.25).map(|width| width as f32) }
     };
@@ -136,7 +137,7 @@ fn sharpest(fields: &[Option<f32>]) -> Option<f64> {
 
 /// Returns the widths in two directions across each other; `None` where one of them has too few fields, or they share
 /// too few.
-fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
+fn compare_directions(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
     if [one, other].iter().any(|fields| fields.iter().flatten().count() < MIN_DIRECTED) {
         return None;
     }

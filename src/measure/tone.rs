@@ -26,7 +26,7 @@ pub struct CellCounter {
     row_of_cells: usize,
     table: Vec<u32>,
     fields: Grid<(u32, u32, u32)>,
-    luma: Vec<u32>,
+    code_counts: Vec<u32>,
     wider: Vec<WiderCells>,
 }
 
@@ -98,7 +98,7 @@ impl CellCounter {
             row_of_cells: 0,
             table: vec![0; 256 * DEVIATIONS],
             fields: Grid::filled(across, down, (0, 0, 0)),
-            luma: vec![0; 256],
+            code_counts: vec![0; 256],
             wider: std::iter::successors(Some(CELL_PX * PARTS_A_SIDE), |cell_px| Some(cell_px * PARTS_A_SIDE))
                 .take_while(|cell_px| *cell_px <= WIDEST_PX && *cell_px <= width_px.min(height_px))
                 .map(|cell_px| WiderCells {
@@ -140,8 +140,8 @@ impl CellCounter {
     }
 
     /// Counts the codes of a row.
-    pub fn count(&mut self, luma: &[u8]) {
-        luma.iter().for_each(|code| self.luma[usize::from(*code)] += 1);
+    pub fn count_codes(&mut self, luma: &[u8]) {
+        luma.iter().for_each(|code| self.code_counts[usize::from(*code)] += 1);
     }
 
     fn finish_cell_row(&mut self) {
@@ -174,7 +174,7 @@ impl CellCounter {
         let counted = (self.cells_across * self.cells_down) as u32;
         let tone = (counted > 0).then(|| Tone {
             lightness: lightness.to_vec(),
-            luma: self.luma,
+            luma: self.code_counts,
             cells: occurring_bins(&self.table),
             cell_count: counted,
             wider: self.wider.into_iter().map(WiderCells::finish).collect(),

@@ -132,7 +132,7 @@ impl Bands for BandsInOrder {
 mod tests {
     use super::*;
     use crate::picture::FaultKind;
-    use crate::picture::facts::Model;
+    use crate::picture::facts::ColourModel;
 
     /// Grey rows that hold their own number, one to a band.
     struct Numbered {
@@ -152,7 +152,7 @@ mod tests {
 
     impl Bands for Numbered {
         fn layout(&self) -> SampleLayout {
-            SampleLayout { width_px: 3, height_px: self.of, model: Model::Grey, alpha: false }
+            SampleLayout { width_px: 3, height_px: self.of, model: ColourModel::Grey, has_alpha: false }
         }
 
         fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {

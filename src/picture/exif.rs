@@ -34,7 +34,7 @@ pub struct ExifFacts {
     /// Tags 0x9003 and 0x9011.
     pub taken: Option<CaptureTime>,
     /// Coordinates in the GPS directory: of the place or of a destination.
-    pub location: bool,
+    pub has_location: bool,
 }
 
 /// Reads an Exif block, without its `Exif\0\0`.
@@ -79,7 +79,7 @@ fn facts(exif: &Exif) -> ExifFacts {
         caption: words(Tag::ImageDescription),
         taken: words(Tag::DateTimeOriginal)
             .and_then(|when| CaptureTime::from_exif(&when, words(Tag::OffsetTimeOriginal).as_deref())),
-        location: COORDINATES.into_iter().any(|tag| field(tag).is_some()),
+        has_location: COORDINATES.into_iter().any(|tag| field(tag).is_some()),
     }
 }
 
@@ -154,12 +154,13 @@ pub mod tests {
         assert_eq!((facts.colour_space, facts.interoperability.as_deref()), (Some(0xFFFF), Some("R03")));
         assert_eq!(facts.creator.as_deref(), Some("Anné"));
         assert_eq!(facts.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07+01:00"));
-        assert!(facts.location);
+        assert!(facts.has_location);
     }
 
     #[test]
     fn coordinates_of_the_place_or_of_a_destination_are_a_location() {
-        let of = |tag, value| read(block(&[(Tag::GPSVersionID, Value::Byte(vec![2, 3, 0, 0])), (tag, value)])).location;
+        let of =
+            |tag, value| read(block(&[(Tag::GPSVersionID, Value::Byte(vec![2, 3, 0, 0])), (tag, value)])).has_location;
         let degrees = || Value::Rational(vec![Rational { num: 50, denom: 1 }; 3]);
         for tag in COORDINATES {
             assert!(of(tag, degrees()), "{tag}");

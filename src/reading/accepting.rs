@@ -139,7 +139,7 @@ pub fn accept(
         return Err(AcceptError::Gone(picture.to_owned()));
     }
     let print = target.print.map(|word| order.brief.print_id_of(word)).transpose()?;
-    let key = key_of(picture, target.folder, order.brief.subfolders)?.0;
+    let key = key_of(picture, target.folder, order.brief.includes_subfolders)?.0;
     let spill = EvidenceSpill::new(SpillContents::Numbers, cache);
     let (maker, checked) = (FileInspector::maker(), check_target(target));
     let checked = check(&order.brief, &order.decisions, &checked, limits, &maker, &spill, &progress)
@@ -162,7 +162,7 @@ pub fn accept(
 /// No such finding is accepted, or the change cannot be kept.
 pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError> {
     let order = Order::read(target.brief).map_err(AcceptError::Mistakes)?;
-    let key = key_of(target.picture, target.folder, order.brief.subfolders)?.0;
+    let key = key_of(target.picture, target.folder, order.brief.includes_subfolders)?.0;
     let print = target.print.map(|word| order.brief.print_id_of(word)).transpose()?;
     let is_meant = |one: &Acceptance| {
         let of_print = print.is_none() || one.print == print;

@@ -28,7 +28,7 @@ pub struct AmongExports {
 /// # Errors
 /// The brief takes pictures from sub-folders, and the new folder would be inside the exports.
 pub fn check_outside(into: &Path, folder: &Path, brief: &Brief) -> Result<(), AmongExports> {
-    if brief.subfolders && absolute_path(beside(into)).starts_with(absolute_path(folder)) {
+    if brief.includes_subfolders && absolute_path(beside(into)).starts_with(absolute_path(folder)) {
         return Err(AmongExports { into: into.to_owned(), folder: folder.to_owned() });
     }
     Ok(())
@@ -42,13 +42,14 @@ pub fn check_outside(into: &Path, folder: &Path, brief: &Brief) -> Result<(), Am
 pub fn check_outside_any(into: &Path, brief: &Brief) -> Result<(), AmongExports> {
     let (beside, home) = (absolute_path(beside(into)), absolute_path(self::beside(&brief.path)));
     let steps = beside.strip_prefix(&home).map_or(1, |below| below.components().count());
-    let exports = beside.ancestors().take(steps).find(|folder| brief.subfolders && holds_pictures(folder, brief));
+    let exports =
+        beside.ancestors().take(steps).find(|folder| brief.includes_subfolders && holds_pictures(folder, brief));
     exports.map_or(Ok(()), |folder| check_outside(into, folder, brief))
 }
 
 /// True if pictures lie in a folder itself.
 fn holds_pictures(folder: &Path, brief: &Brief) -> bool {
-    let filter = ScanFilter { subfolders: false, ignore: brief.ignore.clone(), excluded: Vec::new() };
+    let filter = ScanFilter { includes_subfolders: false, ignore: brief.ignore.clone(), excluded: Vec::new() };
     let is_picture = |key: &PictureKey| {
         let extension = key.extension().unwrap_or_default().to_lowercase();
         Format::ALL.iter().any(|format| format.extensions().contains(&extension.as_str()))
@@ -84,7 +85,7 @@ mod tests {
         let is_refused = |into: PathBuf| check_outside(&into, &exports, &brief).is_err();
         assert!(is_refused(exports.join("out")) && is_refused(exports.join("sub/../out")));
         assert!(!is_refused(room.path().join("exports-out")) && !is_refused(exports.join("../out")));
-        let flat = Brief { subfolders: false, ..brief.clone() };
+        let flat = Brief { includes_subfolders: false, ..brief.clone() };
         assert_eq!(check_outside(&exports.join("out"), &exports, &flat), Ok(()));
     }
 

@@ -138,7 +138,7 @@ fn count_reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subj
     };
     let rows = judged(now.clone());
     let open = rows.iter().flat_map(|row| row.findings.iter().map(move |finding| (row, finding)));
-    open.filter(|(row, finding)| finding.again.is_some() && was_accepted(row, finding)).count()
+    open.filter(|(row, finding)| finding.lapsed.is_some() && was_accepted(row, finding)).count()
 }
 
 /// Removes a box; neither the picture nor its print need exist any more, and either may have been renamed since.
@@ -148,7 +148,7 @@ fn count_reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subj
 /// When there is no such box, or the change cannot be kept.
 pub fn remove(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<(PictureKey, usize), BoxError> {
     let print = target.print.map(|word| target.brief.print_id_of(word)).transpose()?;
-    let picture = key_of(target.picture, target.folder, target.brief.subfolders)?.0;
+    let picture = key_of(target.picture, target.folder, target.brief.includes_subfolders)?.0;
     let accepted = decisions::read(&target.brief.path).map_err(BoxError::Broken)?;
     let has = |boxes: &Arc<PictureBoxes>| match &print {
         Some(print) => boxes.of_prints.contains_key(print),
@@ -193,7 +193,7 @@ fn boxes_of(target: &BoxTarget, read: &Submission, decisions: &Decisions) -> Sub
 /// Reads the picture, header and pixels.
 fn read(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission, BoxError> {
     let path = target.picture;
-    let (key, name_is_utf8) = key_of(path, target.folder, target.brief.subfolders)?;
+    let (key, name_is_utf8) = key_of(path, target.folder, target.brief.includes_subfolders)?;
     let faulty = |fault: Fault| BoxError::Picture { path: path.to_owned(), fault };
     if path.is_dir() {
         return Err(faulty(io::Error::from(io::ErrorKind::IsADirectory).into()));
@@ -212,7 +212,7 @@ fn read(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission,
         pixels: Pixels::Read(Arc::new(EvidenceHandle::in_memory(evidence))),
         subjects: Arc::default(),
         acceptances: Arc::default(),
-        seen: Arc::default(),
+        test_print_remarks: Arc::default(),
     })
 }
 

@@ -51,7 +51,7 @@ pub struct DeliveryPane {
     /// When to check next for news of the delivery or the preview.
     listen_at: Option<Instant>,
     /// True once the effect of quitting now has been stated.
-    warned: bool,
+    has_warned: bool,
 }
 
 /// A delivery under way.
@@ -135,7 +135,7 @@ impl DeliveryPane {
             running: None,
             reported: None,
             listen_at: None,
-            warned: false,
+            has_warned: false,
         };
         pane.ask_again(snapshot);
         pane
@@ -148,7 +148,7 @@ impl DeliveryPane {
 
     /// True if the program may quit: during a delivery only at the second key.
     fn may_quit(&mut self) -> bool {
-        !self.is_delivering() || std::mem::replace(&mut self.warned, true)
+        !self.is_delivering() || std::mem::replace(&mut self.has_warned, true)
     }
 
     /// Returns what is offered and chosen.
@@ -160,7 +160,7 @@ impl DeliveryPane {
 
     /// True if letters belong to the folder's name, even before it is known whether the order may be delivered.
     fn takes_letters(&self) -> bool {
-        self.offer().is_none_or(|offer| offer.may) && !self.has_begun()
+        self.offer().is_none_or(|offer| offer.is_permitted) && !self.has_begun()
     }
 
     fn has_begun(&self) -> bool {
@@ -205,7 +205,7 @@ impl DeliveryPane {
 
     /// Begins to deliver what is chosen, if it may be and its folder has a name.
     fn begin(&mut self) {
-        let may = self.offer().filter(|offer| offer.may && !self.has_begun() && !self.into.trim().is_empty());
+        let may = self.offer().filter(|offer| offer.is_permitted && !self.has_begun() && !self.into.trim().is_empty());
         let Some(offer) = may else { return };
         let stop = Arc::new(AtomicBool::new(false));
         let progress = self.service.deliver(self.into.trim(), offer, Arc::clone(&stop));
@@ -265,7 +265,7 @@ impl DeliveryPane {
 
     fn preview_lines(&self, preview: &DeliveryPreview, chosen: &DeliveryOffer) -> Vec<Line> {
         let mut lines = self.outdated.clone();
-        if chosen.may {
+        if chosen.is_permitted {
             // What is typed comes first, so that it is visible in a low window too.
             let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
             lines.extend([into.indented(0, 5), Line::blank()]);
@@ -278,7 +278,7 @@ impl DeliveryPane {
             lines.push(Line::blank());
         }
         lines.extend(some_of(&chosen.lines));
-        if chosen.may {
+        if chosen.is_permitted {
             lines.extend([Line::blank(), Line::of(Style::Dim, CAUTION)]);
         }
         lines
@@ -325,7 +325,7 @@ mod tests {
     }
 
     impl DeliveryService for Lent {
-        fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+        fn preview(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
             let (sender, receiver) = bounded(1);
             sender.send(preview_that(true)).unwrap();
             receiver
@@ -344,9 +344,9 @@ mod tests {
         DeliveryPreview { offers: vec![offer(DeliveryScope::Everything, may, "3 pictures")], into: "out".to_owned() }
     }
 
-    fn offer(scope: DeliveryScope, may: bool, lines: &str) -> DeliveryOffer {
+    fn offer(scope: DeliveryScope, is_permitted: bool, lines: &str) -> DeliveryOffer {
         let words = format!("{scope:?}");
-        DeliveryOffer { scope, words, may, lines: vec![Line::plain(lines)], identity: String::new() }
+        DeliveryOffer { scope, words, is_permitted, lines: vec![Line::plain(lines)], identity: String::new() }
     }
 
     fn lent() -> Rc<Lent> {

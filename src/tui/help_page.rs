@@ -250,7 +250,7 @@ fn add_explanations(column: &mut HelpColumn, of_box: bool) {
         column.paragraph(OF_BOX);
         column.head("Lines");
         for (dash, words) in LINES {
-            column.entry(Sign::Dash(*dash).text(theme.signs.blocks), theme.strong, words);
+            column.entry(Sign::Dash(*dash).text(theme.signs.has_half_blocks), theme.strong, words);
         }
         return;
     }

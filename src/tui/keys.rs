@@ -44,7 +44,7 @@ pub struct KeyBinding {
     /// The key.
     pub code: KeyCode,
     /// True if Control is held down.
-    pub control: bool,
+    pub with_control: bool,
     /// The action it triggers.
     pub action: Action,
     /// The action's words for the help; empty for a further key of the row above.
@@ -102,11 +102,11 @@ const fn key(
     words: &'static str,
     short: &'static str,
 ) -> KeyBinding {
-    KeyBinding { contexts, code, control: false, action, words, short }
+    KeyBinding { contexts, code, with_control: false, action, words, short }
 }
 
 const fn control(letter: char, action: Action, words: &'static str) -> KeyBinding {
-    KeyBinding { contexts: EVERYWHERE, code: K::Char(letter), control: true, action, words, short: "" }
+    KeyBinding { contexts: EVERYWHERE, code: K::Char(letter), with_control: true, action, words, short: "" }
 }
 
 /// Every key, in the order of the help; the footer shows as many as fit, from the top.
@@ -125,7 +125,7 @@ const KEYS: &[KeyBinding] = &[
     KeyBinding {
         contexts: ACCEPT,
         code: K::Char('a'),
-        control: true,
+        with_control: true,
         action: OfAccept(A::EveryRow),
         words: "",
         short: "all rows",
@@ -134,7 +134,7 @@ const KEYS: &[KeyBinding] = &[
     KeyBinding {
         contexts: ACCEPT,
         code: K::Char('t'),
-        control: true,
+        with_control: true,
         action: OfAccept(A::OnNote),
         words: "",
         short: "on the note",
@@ -265,7 +265,7 @@ impl Keys {
         }
         self.0
             .iter()
-            .find(|key| key.code == event.code && key.control == control && key.contexts.contains(&context))
+            .find(|key| key.code == event.code && key.with_control == control && key.contexts.contains(&context))
             .map(|key| key.action)
     }
 }
@@ -281,7 +281,7 @@ pub fn short_in(context: Context, key: &KeyBinding) -> &'static str {
 /// Returns the printed name of a key.
 pub fn name(key: &KeyBinding) -> String {
     match key.code {
-        K::Char(letter) if key.control => format!("Ctrl-{}", letter.to_ascii_uppercase()),
+        K::Char(letter) if key.with_control => format!("Ctrl-{}", letter.to_ascii_uppercase()),
         K::Char(' ') => "Space".to_owned(),
         K::Char(letter) => letter.to_string(),
         K::F(number) => format!("F{number}"),
@@ -304,7 +304,7 @@ mod tests {
         let mut seen = HashSet::new();
         for key in KEYS {
             for context in key.contexts {
-                assert!(seen.insert((*context, key.code, key.control)), "{} twice in {context:?}", name(key));
+                assert!(seen.insert((*context, key.code, key.with_control)), "{} twice in {context:?}", name(key));
             }
         }
     }

@@ -100,8 +100,8 @@ impl ScreenState {
 
     /// Signs a reason for accepting with the user's name and the time; `on_note` puts the finding on the printer's
     /// note.
-    pub fn sign(&self, reason: String, allowed_by: Option<String>, on_note: bool) -> AcceptanceReason {
-        AcceptanceReason { reason, by: self.name.clone(), allowed_by, when: (self.clock)(), on_note }
+    pub fn sign(&self, reason: String, allowed_by: Option<String>, is_on_note: bool) -> AcceptanceReason {
+        AcceptanceReason { reason, by: self.name.clone(), allowed_by, when: (self.clock)(), is_on_note }
     }
 
     /// Returns the selected row.

@@ -10,7 +10,7 @@ use crate::judge::{Row, RowState, RuleGroup};
 use crate::live::Snapshot;
 use crate::live::snapshot::TableRow;
 use crate::picture::Facts;
-use crate::picture::facts::{Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile};
 use crate::tui::groups;
 use crate::tui::numbers;
 use crate::tui::strokes;
@@ -36,7 +36,7 @@ enum Column {
 }
 
 /// The requirements of a column.
-struct Need {
+struct ColumnSpec {
     column: Column,
     head: &'static str,
     /// The least width, and the most that helps, in columns.
@@ -44,16 +44,16 @@ struct Need {
     /// The table's width from which the column is shown.
     from: u16,
     /// True for numbers, which are aligned right.
-    right: bool,
+    is_right_aligned: bool,
 }
 
-const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, right: bool) -> Need {
-    Need { column, head, width, from, right }
+const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, is_right_aligned: bool) -> ColumnSpec {
+    ColumnSpec { column, head, width, from, is_right_aligned }
 }
 
 /// The columns in order. Their widths fit the longest usual value and the mark beside it. Own choice, tried at 80, 100,
 /// 140 and 160 columns of the window.
-const COLUMNS: &[Need] = &[
+const COLUMNS: &[ColumnSpec] = &[
     need(Column::State, "state", (8, 8), 0, false),
     need(Column::Page, "page", (5, 5), 64, true),
     need(Column::Print, "print", (18, 30), 120, false),
@@ -78,9 +78,9 @@ const SAYS: u16 = 22;
 const AIR: u16 = 1;
 
 /// Returns the columns shown, each with its offset and width.
-fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
-    let shown = |need: &&Need| width >= need.from && (need.column != Column::Page || with_pages);
-    let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
+fn columns(width: u16, with_pages: bool) -> Vec<(&'static ColumnSpec, u16, u16)> {
+    let shown = |need: &&ColumnSpec| width >= need.from && (need.column != Column::Page || with_pages);
+    let chosen: Vec<&ColumnSpec> = COLUMNS.iter().filter(shown).collect();
     let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
     let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
     let mut spare = width.saturating_sub(used);
@@ -115,7 +115,7 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
     let columns = columns(area.width.saturating_sub(AIR), with_pages);
     for (need, x, width) in &columns {
         let at = (head.x + x, head.y);
-        if need.right {
+        if need.is_right_aligned {
             strokes::text_right(buffer, at, width - 1, need.head, theme.head, theme);
         } else {
             strokes::text(buffer, at, *width, need.head, theme.head, theme);
@@ -144,7 +144,7 @@ fn draw_row(
     line: Rect,
     row: &TableRow,
     snapshot: &Snapshot,
-    columns: &[(&Need, u16, u16)],
+    columns: &[(&ColumnSpec, u16, u16)],
     flat: bool,
     theme: &Theme,
 ) {
@@ -160,10 +160,10 @@ fn draw_row(
         let TableCell { words, mut style, mark } = cell(need.column, row, snapshot, *width, with_prints, theme);
         if flat {
             style = Style::new();
-        } else if row.dimmed {
+        } else if row.is_outdated {
             style = theme.dim;
         }
-        if need.right {
+        if need.is_right_aligned {
             strokes::text_right(buffer, at, width - 1, &words, style, theme);
             strokes::text(buffer, (at.0 + width - 1, at.1), 1, mark, style, theme);
         } else {
@@ -196,7 +196,7 @@ fn cell(
     let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
     let of_rules = |words: Option<String>, column: TableColumn| match (words, worst(row, column)) {
         // The number may already be of the new file, while the findings are still those of the earlier one.
-        (Some(words), Some(level)) if !table_row.dimmed => {
+        (Some(words), Some(level)) if !table_row.is_outdated => {
             TableCell { words, style: theme.level(level), mark: level_mark(level) }
         }
         (words, _) => plain(words.unwrap_or_default()),
@@ -262,11 +262,11 @@ fn lost(row: &Row, theme: &Theme) -> TableCell {
 /// Names the colour space in a word or two.
 pub fn space(facts: &Facts) -> String {
     match &facts.profile {
-        Profile::Embedded(profile) => profile.name().to_owned(),
-        Profile::Broken(_) => "broken profile".to_owned(),
-        Profile::None => match &facts.claim {
+        EmbeddedProfile::Embedded(profile) => profile.name().to_owned(),
+        EmbeddedProfile::Broken(_) => "broken profile".to_owned(),
+        EmbeddedProfile::None => match &facts.claim {
             Some(claim) => format!("{}, untagged", claim.encoding.name()),
-            None if facts.model == Model::Rgb => "untagged".to_owned(),
+            None if facts.model == ColourModel::Rgb => "untagged".to_owned(),
             None => format!("{}, untagged", facts.model.name()),
         },
     }
@@ -293,7 +293,7 @@ fn says(row: &TableRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
             let reading = verdict.key.picture.as_ref().is_some_and(|picture| snapshot.work.reading.contains(picture));
             return dim(if reading { "being read" } else { "waiting" }.to_owned());
         }
-        RowState::Missing | RowState::Extra => return dim(verdict.remark.clone()),
+        RowState::Missing | RowState::Extra => return dim(verdict.pairing_note.clone()),
         RowState::Fix | RowState::Warn | RowState::Pass => {}
     }
     let level = verdict.findings.iter().map(|finding| finding.level).max();

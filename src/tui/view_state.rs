@@ -23,7 +23,7 @@ pub struct ViewState {
     /// The filter as typed.
     pub filter: String,
     /// True to follow the newest export.
-    pub follow: bool,
+    pub is_following: bool,
     /// Number of lines by which the details are scrolled.
     pub detail_top: usize,
     /// Rows that a person has marked.
@@ -40,7 +40,7 @@ pub struct ViewState {
     /// The index of every row, in the frozen order.
     order: Vec<usize>,
     /// True if rows have appeared or changed state since the sort, so that the order is out of date.
-    order_is_stale: bool,
+    is_order_stale: bool,
     /// The text that a filter searches, by row index; empty while there is no filter.
     texts: Vec<String>,
     /// Indices of the rows that pass the filter, in the same order.
@@ -89,7 +89,7 @@ impl ViewState {
     /// Updates rows that only have other findings: this affects a filter and the order by state, nothing else.
     fn refresh(&mut self, old: &[Arc<TableRow>]) {
         let has_turned = |(now, old): (&Arc<TableRow>, &Arc<TableRow>)| now.state_now() != old.state_now();
-        self.order_is_stale |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
+        self.is_order_stale |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
         if self.texts.is_empty() {
             return;
         }
@@ -98,7 +98,7 @@ impl ViewState {
                 *text = text_of(now);
             }
         }
-        self.show();
+        self.apply_filter();
     }
 
     /// Adds and removes rows.
@@ -121,10 +121,10 @@ impl ViewState {
             }
         }
         order.extend((0..self.rows.len()).filter(|at| is_new[*at] && !replacements.taken.contains(at)));
-        self.order_is_stale = match self.sort {
+        self.is_order_stale = match self.sort {
             // The snapshot's rows are in the brief's order, so comparing indices is enough.
             Sort::Brief => !order.is_sorted(),
-            Sort::State | Sort::Name | Sort::Newest => self.order_is_stale || !old.is_empty(),
+            Sort::State | Sort::Name | Sort::Newest => self.is_order_stale || !old.is_empty(),
         };
         if chosen.is_none() {
             chosen = self.neighbour(old, &now_at).map(|at| self.rows[at].row.key.clone());
@@ -132,7 +132,7 @@ impl ViewState {
         (self.order, self.chosen) = (order, chosen);
         self.texts.clear();
         self.arrivals.forget_gone(&self.rows);
-        self.show();
+        self.apply_filter();
     }
 
     /// Returns the nearest row that still exists: the first below the chosen one, else the first above it.
@@ -149,9 +149,9 @@ impl ViewState {
         }
         self.newest.clone_from(&snapshot.newest);
         let Some(newest) = &self.newest else { return };
-        self.order_is_stale |= self.sort == Sort::Newest;
+        self.is_order_stale |= self.sort == Sort::Newest;
         self.arrivals.record(newest);
-        if self.follow {
+        if self.is_following {
             self.select_newest();
         }
     }
@@ -165,7 +165,7 @@ impl ViewState {
     }
 
     /// Works out which rows are shown; call it after changing the filter.
-    pub fn show(&mut self) {
+    pub fn apply_filter(&mut self) {
         let words: Vec<String> = self.filter.split_whitespace().map(str::to_lowercase).collect();
         if words.is_empty() {
             self.texts.clear();
@@ -206,7 +206,7 @@ impl ViewState {
     /// Clears the filter.
     pub fn clear_filter(&mut self) {
         self.filter.clear();
-        self.show();
+        self.apply_filter();
     }
 
     /// Keeps the filter: the row it left selected stays selected when the filter is cleared.
@@ -231,17 +231,17 @@ impl ViewState {
                 std::cmp::Reverse((self.arrivals.number(row.key.picture.as_ref()), row.modified_ns))
             }),
         }
-        (self.order, self.order_is_stale) = (order, false);
+        (self.order, self.is_order_stale) = (order, false);
         // The selected row stays selected, even where the filter hides the row chosen before it.
         if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
             self.chosen.clone_from(&self.selected);
         }
-        self.show();
+        self.apply_filter();
     }
 
     /// Describes the requested order in `room` columns; if it is out of date, which key sorts the rows again.
     pub fn order_words(&self, key: &str, room: usize) -> String {
-        if !self.order_is_stale {
+        if !self.is_order_stale {
             return self.sort.words().to_owned();
         }
         let rows = if self.sort == Sort::State { "changed rows" } else { "new rows" };
@@ -313,8 +313,8 @@ impl ViewState {
 
     /// Switches following the newest export on or off.
     pub fn toggle_follow(&mut self) {
-        self.follow = !self.follow;
-        if self.follow {
+        self.is_following = !self.is_following;
+        if self.is_following {
             self.select_newest();
         }
     }

@@ -22,7 +22,7 @@ pub(super) fn yes_no(yes: bool) -> String {
 }
 
 /// Values with commas between them, or that there is none.
-pub(super) fn listed(values: impl IntoIterator<Item = impl ToString>) -> String {
+pub(super) fn list_values(values: impl IntoIterator<Item = impl ToString>) -> String {
     let values: Vec<String> = values.into_iter().map(|value| value.to_string()).collect();
     if values.is_empty() { NONE.to_owned() } else { values.join(", ") }
 }

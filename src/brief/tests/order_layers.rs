@@ -164,7 +164,7 @@ fn a_sheet_may_name_another_and_its_paths_are_its_own() {
     let brief = read.unwrap_or_else(|problems| panic!("{problems:#?}"));
     assert_eq!(brief.contact.as_deref(), Some("Ines Falk"));
     assert_eq!(brief.requirements.paper.profile, Some(folder.path().join("printers/icc/press.icc")));
-    assert!(brief.remarks[0].problem.file.ends_with("house.toml") && brief.remarks[0].problem.line == 3);
+    assert!(brief.findings[0].problem.file.ends_with("house.toml") && brief.findings[0].problem.line == 3);
     assert_eq!(brief.sheets.len(), 2);
 }
 

@@ -13,7 +13,7 @@ const DAY_ZERO: [Date; 2] = [Date::constant(1899, 12, 30), Date::constant(1904, 
 /// Digits that a spreadsheet keeps of a number, but for the first.
 const DIGITS: usize = 14;
 /// Longest number that is written out, in characters; longer ones are no number of a picture list.
-const LONGEST_NUMBER: usize = 40;
+const MAX_NUMBER_CHARACTERS: usize = 40;
 
 /// What a format does to a number.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -68,7 +68,7 @@ impl NumberFormat {
 pub(super) fn number_text(number: f64) -> String {
     let rounded = format!("{number:.DIGITS$e}").parse().unwrap_or(number);
     let text = format!("{rounded}");
-    if text.len() > LONGEST_NUMBER { format!("{number:e}") } else { text }
+    if text.len() > MAX_NUMBER_CHARACTERS { format!("{number:e}") } else { text }
 }
 
 #[cfg(test)]
@@ -105,8 +105,8 @@ mod tests {
     #[test]
     fn numbers_without_an_end_are_short() {
         for number in [f64::MAX, f64::MIN_POSITIVE, f64::INFINITY, f64::NAN] {
-            assert!(number_text(number).len() <= LONGEST_NUMBER);
-            assert!(shown("d-mmm", number).text().len() <= LONGEST_NUMBER);
+            assert!(number_text(number).len() <= MAX_NUMBER_CHARACTERS);
+            assert!(shown("d-mmm", number).text().len() <= MAX_NUMBER_CHARACTERS);
         }
     }
 }

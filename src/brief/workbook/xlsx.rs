@@ -6,7 +6,7 @@ use quick_xml::events::BytesStart;
 
 use super::archive::{Archive, Piece, attribute, damaged, local};
 use super::number_format::NumberFormat;
-use super::parts::{MOST_SHEETS, Sheet, append, put, too_many_sheets};
+use super::parts::{MAX_SHEETS, Sheet, append, put, too_many_sheets};
 use crate::brief::list_table::{CellContent, Extent, ListFault, ListRow, Merge, Rows};
 
 /// Where a workbook lies that does not say so.
@@ -16,9 +16,9 @@ const LETTERS: usize = 26;
 /// Letters of the last column that there is, XFD, and digits of the last row.
 const LONGEST_NAME: (usize, usize) = (3, 7);
 /// Most formats of cells, and most merged ranges that are kept. Source: 64,000 formats are the most of common programs.
-const MOST_FORMATS: usize = 65_536;
-/// See [`MOST_FORMATS`].
-const MOST_MERGES: usize = 20_000;
+const MAX_FORMATS: usize = 65_536;
+/// See [`MAX_FORMATS`].
+const MAX_MERGES: usize = 20_000;
 
 /// A workbook whose sheets can be read.
 pub(super) struct Workbook {
@@ -89,7 +89,7 @@ impl Workbook {
                 Piece::End => break,
                 _ => {}
             }
-            if book.sheets.len() > MOST_SHEETS {
+            if book.sheets.len() > MAX_SHEETS {
                 return Err(too_many_sheets());
             }
         }
@@ -140,7 +140,7 @@ impl Workbook {
                 Piece::End => break,
             }
         }
-        Ok(Sheet { name: name.clone(), is_hidden: *is_hidden, rows: rows.merged(&reader.merges)? })
+        Ok(Sheet { name: name.clone(), is_hidden: *is_hidden, rows: rows.fill_merged(&reader.merges)? })
     }
 }
 
@@ -191,7 +191,7 @@ impl SheetReader<'_> {
             ("v", Some(cell)) if cell.kind != "inlineStr" => (cell.is_in_value, cell.has_value) = (true, true),
             ("t", Some(cell)) => (cell.is_in_value, cell.has_value) = (true, true),
             ("rPh", Some(cell)) => cell.apart += 1,
-            ("mergeCell", _) if self.merges.len() < MOST_MERGES => {
+            ("mergeCell", _) if self.merges.len() < MAX_MERGES => {
                 self.merges.extend(attribute(start, "ref").and_then(|range| merge(&range)));
             }
             _ => {}
@@ -323,11 +323,11 @@ fn formats(archive: &mut Archive<'_>, path: &str) -> Result<Vec<NumberFormat>, L
             Piece::Open(start) => {
                 let id = attribute(&start, "numFmtId").and_then(|id| id.parse::<u32>().ok());
                 match (start.local_name().as_ref(), id) {
-                    ("numFmt", Some(id)) if codes.len() < MOST_FORMATS => {
+                    ("numFmt", Some(id)) if codes.len() < MAX_FORMATS => {
                         codes.insert(id, attribute(&start, "formatCode").unwrap_or_default());
                     }
                     ("cellXfs", _) => is_of_cells = true,
-                    ("xf", id) if is_of_cells && formats.len() < MOST_FORMATS => {
+                    ("xf", id) if is_of_cells && formats.len() < MAX_FORMATS => {
                         let id = id.unwrap_or(0);
                         formats.push(NumberFormat::of(id, codes.get(&id).map(String::as_str)));
                     }

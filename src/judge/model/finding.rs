@@ -36,7 +36,7 @@ pub struct Finding {
     /// The numbers named in `fix`.
     pub fix_numbers: FixNumbers,
     /// An earlier acceptance, and why it no longer counts.
-    pub again: Option<LapsedAcceptance>,
+    pub lapsed: Option<LapsedAcceptance>,
 }
 
 impl Finding {

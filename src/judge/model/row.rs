@@ -144,7 +144,7 @@ pub struct Row {
     /// The state of its test print; it never changes the row's state.
     pub test_print: TestPrint,
     /// An explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
-    pub remark: String,
+    pub pairing_note: String,
 }
 
 impl Row {

@@ -11,7 +11,7 @@ use crate::judge::rules::phrases::{FIX_LINES, other_way, printed_size};
 use crate::units::{Ppi, Size, show};
 
 /// Share of a density that is within tolerance: one per cent. Source: honest rounding of exporters and labs; ours.
-const FORGIVEN: (i128, i128) = (1, 100);
+const DENSITY_TOLERANCE: (i128, i128) = (1, 100);
 
 /// A density compared with a limit.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,7 +39,7 @@ pub fn status_at(case: &Case, limit: Ppi) -> Option<DensityStatus> {
     if one_more(fit.picture_px.0, frame.width) && one_more(fit.picture_px.1, frame.height) {
         return Some(DensityStatus::Nearly(format!("{have} for {required} ppi: one pixel short")));
     }
-    if fit.density >= limit.times(Ratio::from_integer(1) - Ratio::new(FORGIVEN.0, FORGIVEN.1)) {
+    if fit.density >= limit.times(Ratio::from_integer(1) - Ratio::new(DENSITY_TOLERANCE.0, DENSITY_TOLERANCE.1)) {
         return Some(DensityStatus::Nearly(format!("{have} for {required} ppi: within 1 %")));
     }
     Some(DensityStatus::Under)

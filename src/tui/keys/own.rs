@@ -53,7 +53,7 @@ impl Keys {
         for (at, one) in self.0.iter().enumerate() {
             let same = |other: &&KeyBinding| {
                 other.code == one.code
-                    && other.control == one.control
+                    && other.with_control == one.with_control
                     && other.contexts.iter().any(|context| one.contexts.contains(context))
             };
             for other in self.0[at + 1..].iter().filter(same) {
@@ -69,7 +69,7 @@ impl Keys {
 /// True if another key may be chosen: for letters and signs of the table. Arrows, Enter, Esc and keys with Control are
 /// fixed everywhere.
 fn is_free(key: &KeyBinding) -> bool {
-    key.contexts.contains(&Context::Table) && matches!(key.code, KeyCode::Char(_)) && !key.control
+    key.contexts.contains(&Context::Table) && matches!(key.code, KeyCode::Char(_)) && !key.with_control
 }
 
 /// Returns the names of the actions whose key may be chosen.

@@ -54,7 +54,7 @@ fn the_brief_s_order_is_named_only_while_the_rows_stand_in_it() {
 
 #[test]
 fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now() {
-    let again = TableRow { dimmed: true, ..plain_row("a", RowState::Fix) };
+    let again = TableRow { is_outdated: true, ..plain_row("a", RowState::Fix) };
     let rows = snapshot_of([again, plain_row("b", RowState::Pass), plain_row("c", RowState::Fix)]);
     let mut view = ViewState::default();
     view.update(&rows);
@@ -63,7 +63,7 @@ fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now()
     view.sort_by(Sort::State);
     assert_eq!(names(&view, &rows), ["c", "a", "b"]);
     view.filter = "checking".to_owned();
-    view.show();
+    view.apply_filter();
     assert_eq!(names(&view, &rows), ["a"]);
 }
 
@@ -94,7 +94,7 @@ fn sorting_keeps_the_row_that_a_filter_left_selected() {
         plain_row("a", RowState::Fix),
     ]));
     view.filter = "fix".to_owned();
-    view.show();
+    view.apply_filter();
     let selected = view.selected().cloned();
     for sort in [Sort::State, Sort::Name, Sort::Newest, Sort::Brief] {
         view.sort_by(sort);
@@ -119,10 +119,10 @@ fn every_word_of_a_filter_must_be_found() {
     let rows = snapshot_of([plain_row("plum tart", RowState::Fix), plain_row("plum cake", RowState::Pass)]);
     view.update(&rows);
     view.filter = "PLUM fix".to_owned();
-    view.show();
+    view.apply_filter();
     assert_eq!(names(&view, &rows), ["plum tart"]);
     view.filter = "leek".to_owned();
-    view.show();
+    view.apply_filter();
     assert!(view.shown().is_empty() && view.selected().is_none());
 }
 
@@ -196,7 +196,7 @@ fn what_a_filter_hides_is_selected_again_without_it() {
     view.select_place(1);
     let filtered = |view: &mut ViewState, filter: &str| {
         view.filter = filter.to_owned();
-        view.show();
+        view.apply_filter();
         view.selected().map(|_| rows.rows[view.shown()[view.selected_place().unwrap()]].row.print_name.clone())
     };
     assert_eq!(filtered(&mut view, "warn").as_deref(), Some("p017"), "the nearest one shown");
@@ -218,7 +218,7 @@ fn a_kept_filter_sees_rows_turn() {
     let mut view = ViewState::default();
     view.update(&rows);
     view.filter = "fix".to_owned();
-    view.show();
+    view.apply_filter();
     let turned = snapshot_of([plain_row("a", RowState::Pass), plain_row("b", RowState::Fix)]);
     view.update(&turned);
     assert_eq!(names(&view, &turned), ["b"]);

@@ -8,7 +8,7 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases;
 use crate::measure::evidence::INK_STEPS;
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 use crate::units::{Share, show};
 
 /// Total ink that deserves a note where neither brief nor stock gives a limit. Source: common practice, no source: the
@@ -41,7 +41,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    if case.facts.model != Model::Cmyk {
+    if case.facts.model != ColourModel::Cmyk {
         return RuleOutcome::NotRequired;
     }
     let Some(evidence) = case.evidence else { return case.without_evidence() };
@@ -87,7 +87,7 @@ mod tests {
         percent[usize::from(tenths / 10)] = 10_000;
         let ink = Ink { percent, fields: Grid::filled(100, 100, tenths), field_px: 24 };
         RuleBench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
-            .with(|f| f.model = Model::Cmyk)
+            .with(|f| f.model = ColourModel::Cmyk)
             .evidence(|e| e.ink = Some(ink))
             .ask(check)
     }

@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    match (case.print.requirements.file.location, case.facts.location) {
+    match (case.print.requirements.file.location, case.facts.has_location) {
         (LocationRequirement::Allowed, _) => RuleOutcome::NotRequired,
         (LocationRequirement::None, false) => RuleOutcome::Passed,
         (LocationRequirement::None, true) => RuleOutcome::failed(Breach {
@@ -49,10 +49,10 @@ mod tests {
 
     #[test]
     fn coordinates_matter_only_where_the_brief_allows_none() {
-        let allowed = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = true);
+        let allowed = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.has_location = true);
         assert_eq!(allowed.ask(check), RuleOutcome::NotRequired);
         let none = RuleBench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(none.ask(check), RuleOutcome::Passed);
-        assert!(matches!(none.with(|f| f.location = true).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(none.with(|f| f.has_location = true).ask(check), RuleOutcome::Failed(_)));
     }
 }

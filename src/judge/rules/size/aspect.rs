@@ -169,7 +169,7 @@ fn crop_words(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
         show::pixels(fit.picture_px),
         shape(case.placement.frame())
     );
-    let moved = plan.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(case.placement));
+    let moved = plan.filter(|plan| plan.is_moved).and_then(|plan| plan.rectangle(case.placement));
     if let Some(window) = moved {
         words.push_str(&format!(", {}", window_words(case, fit, window)));
     }
@@ -200,7 +200,7 @@ fn uncut_words(case: &Case, fit: &Fit) -> String {
 
 /// Returns words on whether the subject is clear of the crop.
 fn subject_words(plan: Option<CropPlan>) -> &'static str {
-    match plan.map(|plan| (plan.keeps, plan.moved)) {
+    match plan.map(|plan| (plan.keeps_subject, plan.is_moved)) {
         Some((Some(true), false)) => ", and is clear of the subject",
         Some((Some(true), true)) => ", and brings the subject too near the edge",
         Some((Some(false), _)) => ", and no other crop keeps the subject clear of the edges",

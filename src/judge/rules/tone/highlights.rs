@@ -91,9 +91,9 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 /// Returns the share of a field that is white and counts, 0 to 1.
-fn counted_share(field: &FieldTone, edge_counts: bool) -> f64 {
+fn counted_share(field: &FieldTone, counts_edge: bool) -> f64 {
     let hard = field.blown.saturating_sub(field.blown_softly);
-    let counted = if edge_counts { hard } else { hard.saturating_sub(field.blown_at_edge) };
+    let counted = if counts_edge { hard } else { hard.saturating_sub(field.blown_at_edge) };
     f64::from(counted) / FULL
 }
 

@@ -110,7 +110,7 @@ pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     Ok(brief)
 }
 
-/// The picture list that a brief names, or what is wrong with it.
+/// Returns the picture list that a brief names, or what is wrong with it.
 fn list_bytes(text: &str, path: &Path) -> (Option<(PathBuf, Vec<u8>)>, Option<Problem>) {
     let Some((list, at)) = list_of(text, path) else { return (None, None) };
     match bytes_of(&list, MAX_LIST_BYTES) {
@@ -119,8 +119,8 @@ fn list_bytes(text: &str, path: &Path) -> (Option<(PathBuf, Vec<u8>)>, Option<Pr
     }
 }
 
-/// The files that a brief on disk names and is read with: its picture list, and its printer's sheets wherever they are
-/// looked for.
+/// Returns the files that a brief on disk names and is read with: its picture list, and its printer's sheets wherever
+/// they are looked for.
 pub fn files_named(path: &Path) -> Vec<PathBuf> {
     let Ok(text) = text_of(path) else { return Vec::new() };
     let list = list_of(&text, path).map(|(list, _)| list);
@@ -198,7 +198,7 @@ fn sort(problems: &mut [Problem], path: &Path) {
     problems.sort_by_cached_key(key);
 }
 
-/// What the picture list gives that the brief names; what is wrong with it is reported.
+/// Returns what the picture list gives that the brief names; what is wrong with it is reported.
 fn read_picture_list<'a>(
     sources: &mut BriefSources<'a>,
     order: &Layer,
@@ -237,7 +237,7 @@ fn read_picture_list<'a>(
     }
 }
 
-/// The error for a file that is no brief: its first line is none of a brief, nor are most of the others.
+/// Returns the error for a file that is no brief: its first line is none of a brief, nor are most of the others.
 fn not_a_brief_problem(source: &SourceText<'_>, syntax: &[Problem]) -> Option<Problem> {
     let lines = source.text.lines().enumerate().map(|(at, line)| (at + 1, line.trim()));
     let written: Vec<(usize, &str)> = lines.filter(|(_, line)| !line.is_empty() && !line.starts_with('#')).collect();
@@ -252,7 +252,7 @@ fn not_a_brief_problem(source: &SourceText<'_>, syntax: &[Problem]) -> Option<Pr
     Some(Problem { text: String::new(), ..problem })
 }
 
-/// The error for a line longer than [`MAX_LINE_BYTES`]: each error in it would repeat the whole line.
+/// Returns the error for a line longer than [`MAX_LINE_BYTES`]: each error in it would repeat the whole line.
 fn long_line_problem(path: &Path, text: &str) -> Option<Problem> {
     let line = text.split(['\n', '\r']).find(|line| line.len() > MAX_LINE_BYTES)?;
     let before = text.find(line).map_or("", |at| &text[..at]);
@@ -271,7 +271,7 @@ fn long_line_problem(path: &Path, text: &str) -> Option<Problem> {
     })
 }
 
-/// The brief that its layers and its prints make, without its path, its digest and its sheets.
+/// Returns the brief that its layers and its prints make, without its path, its digest and its sheets.
 fn assemble_brief(layers: OrderLayers, prints: Vec<Print>) -> Brief {
     let order = &layers.order;
     let paper = order.get("paper");
@@ -307,7 +307,7 @@ fn assemble_brief(layers: OrderLayers, prints: Vec<Print>) -> Brief {
     }
 }
 
-/// Where the picture list of a brief lies and where the brief names it.
+/// Returns where the picture list of a brief lies and where the brief names it.
 fn list_of(text: &str, path: &Path) -> Option<(PathBuf, usize)> {
     let (named, at) = top_text(text, "prints")?;
     Some((path.parent().unwrap_or(Path::new("")).join(named), at))

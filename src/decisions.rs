@@ -1,5 +1,5 @@
-//! Decisions made by hand, kept in `NAME.decisions.toml` beside the brief `NAME.toml`: the subjects' boxes, the
-//! findings that a person accepted, and what was sent to the printer.
+//! Decisions made by hand, kept in `NAME.decisions.toml` beside the brief `NAME.toml`: subjects' boxes, accepted
+//! findings, remarks on test prints, and what was sent to the printer.
 //!
 //! Each writer waits for the others, reads the file again, makes all its changes at their places in the text, and
 //! writes it once, so that two windows never undo each other's work and comments are preserved. A broken file is never
@@ -113,7 +113,8 @@ pub fn keep(brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, KeepE
     keep_within(brief, changes, limits::LOCK_TIMEOUT, &|| true)
 }
 
-/// Does the same for a live table, which soon retries if another instance writes; writes nothing once no longer wanted.
+/// Keeps changes as [`keep`] does, but for a live table, which soon retries if another instance writes; writes nothing
+/// once no longer wanted.
 ///
 /// # Errors
 /// As those of [`keep`].

@@ -95,22 +95,23 @@ fn unshared(judgement: Option<Judgement<Arc<Row>>>) -> Judgement {
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
+/// Pairs files with prints, judges the rows and checks the order's rules; `None` if superseded meanwhile.
 fn judge_all(
     brief: &Brief,
-    folder: &[Submission],
+    files: &[Submission],
     unlisted: &Unlisted,
     memo: &mut RowMemo,
     is_superseded: IsSuperseded,
 ) -> Option<Judgement<Arc<Row>>> {
-    memo.compare_files(folder);
-    let paired = pair(brief, folder);
-    let near = NameSuggestions::of(brief, folder, &paired);
-    let mut uses = vec![0_usize; folder.len()];
+    memo.compare_files(files);
+    let paired = pair(brief, files);
+    let near = NameSuggestions::of(brief, files, &paired);
+    let mut uses = vec![0_usize; files.len()];
     paired.of_print.iter().flatten().for_each(|&at| uses[at] += 1);
     // Measurements shared by several prints of a picture; `None` for a picture of one print.
     let last: Vec<Option<LastMetrics>> = uses.iter().map(|&uses| (uses > 1).then(LastMetrics::default)).collect();
-    let mut rows = Vec::with_capacity(folder.len());
-    for wanted in wanted_rows(brief, folder, &paired, &near, &last).chunks(ROWS_AT_ONCE) {
+    let mut rows = Vec::with_capacity(files.len());
+    for wanted in wanted_rows(brief, files, &paired, &near, &last).chunks(ROWS_AT_ONCE) {
         judge_rows(wanted, memo, &mut rows, is_superseded);
     }
     if is_superseded() {
@@ -119,9 +120,9 @@ fn judge_all(
     }
     for (at, leftover) in &paired.extra {
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
-        rows.push(memo.extra_row(&folder[*at], extra::remark(brief, folder, leftover, print)));
+        rows.push(memo.extra_row(&files[*at], extra::remark(brief, files, leftover, print)));
     }
-    let mut order_findings = check_order_rules(&JudgedOrder { brief, rows: &rows, files: folder, unlisted }, memo);
+    let mut order_findings = check_order_rules(&JudgedOrder { brief, rows: &rows, files: files, unlisted }, memo);
     let level = rows::RULE.level;
     let cut = paired.cut_rows.map(|cut| evaluate::finding_from(&rows::RULE, level, Vec::new(), rows::breach(cut)));
     order_findings.extend(cut.map(Arc::new));

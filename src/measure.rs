@@ -41,10 +41,12 @@ mod spectrum;
 mod statistics;
 mod tone;
 
+pub use clipping::WHITE_CODE;
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
 pub use line_sampler::LineBuffers;
 pub use sample_meaning::SampleMeaning;
+pub use statistics::median;
 
 use evidence::{Crossed, Detail, Ink};
 
@@ -86,7 +88,7 @@ pub fn measure(
     }
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
-    let (passed, look) =
+    let (passed, appearance) =
         join(may_use_second_thread, || pass.finish(meaning), || appearance::measure(&thumbnail, &screen));
     let pixel_pass::PassResult { tone, clipped, field_tones, colours, as_srgb, detail, lost_rows, buffers: used } =
         passed;
@@ -105,7 +107,7 @@ pub fn measure(
         ink: ink.map(|ink| upright_ink(ink.finish(), orientation)),
         detail: upright(detail, orientation),
         lost_rows,
-        appearance: look,
+        appearance,
         thumbnail: thumbnail.into(),
     })
 }

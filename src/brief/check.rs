@@ -26,12 +26,12 @@ pub(super) struct Checks {
     used: BTreeSet<&'static str>,
 }
 
-/// A key without its table.
+/// Returns a key without its table.
 fn name_of(key: &str) -> &str {
     key.rsplit('.').next().unwrap_or(key)
 }
 
-/// Whether the margins of a print differ by side, so that it cannot be rotated.
+/// True if the margins of a print differ by side, so that it cannot be rotated.
 pub(super) fn sides_differ(required: &Requirements) -> bool {
     required.margins.bleed.differ() || required.margins.safe.differ()
 }
@@ -200,7 +200,7 @@ impl OnePrint<'_, '_, '_> {
         }
     }
 
-    /// A remedy with a margin that leaves room: at most an eighth of the short side.
+    /// Returns a remedy with a margin that leaves room: at most an eighth of the short side.
     fn smaller(&self, key: &str) -> String {
         let short = self.print.size.width.min(self.print.size.height);
         let most = Length::from_nm(short.nm() / 8);

@@ -5,7 +5,7 @@ use jiff::civil::Date;
 /// Beginnings of the months' English names.
 const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
 
-/// The days that a text may mean: one where it is plain, two where day and month may be either way round.
+/// Returns the days that a text may mean: one where it is plain, two where day and month may be either way round.
 pub(super) fn candidates(text: &str) -> Vec<Date> {
     let parts: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty()).collect();
     let [first, second, third] = parts[..] else { return Vec::new() };
@@ -34,7 +34,7 @@ pub(super) fn candidates(text: &str) -> Vec<Date> {
     days
 }
 
-/// The number of a month that is named in English, in full or shortened.
+/// Returns the number of a month that is named in English, in full or shortened.
 fn month_number(part: &str) -> Option<i16> {
     let part = part.to_lowercase();
     let at = MONTHS.iter().position(|month| part.starts_with(month))?;

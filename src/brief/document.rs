@@ -45,7 +45,7 @@ pub(super) struct ParsedBrief {
 /// Keys of one order, which a printer's sheet cannot have.
 const OF_ONE_ORDER: &[&str] = &["title", "due", "ignore", "subfolders", "versions", "prints", "prints_sheet", "print"];
 
-/// Whether a key is about one order, so that no printer's sheet can have it.
+/// True if a key is about one order, so that no printer's sheet can have it.
 pub(super) fn is_of_one_order(path: &str) -> bool {
     OF_ONE_ORDER.contains(&path)
 }
@@ -142,7 +142,7 @@ impl Walker<'_, '_> {
         }
     }
 
-    /// Every print; a `[print]` written once is walked too, so that its other mistakes are shown at once.
+    /// Returns every print; a `[print]` written once is walked too, so that its other mistakes are shown at once.
     fn prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(TextPosition, Layer)> {
         let place = brief_place(name.span().start);
         let found: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
@@ -298,7 +298,7 @@ impl Walker<'_, '_> {
         }
     }
 
-    /// The line with the rule that was meant: in place where it has the same group, else where it belongs.
+    /// Returns the line with the rule that was meant: in place where it has the same group, else where it belongs.
     fn explain_renamed_rule(
         &self,
         near: &str,
@@ -310,7 +310,7 @@ impl Walker<'_, '_> {
         own.unwrap_or_else(|| format!("write it below [rules]: \"{near}\" = {}", self.raw(value).unwrap_or("\"must\"")))
     }
 
-    /// The line of a value of one line, with its name replaced.
+    /// Returns the line of a value of one line, with its name replaced.
     fn explain_renamed_key(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, instead: &str) -> Option<String> {
         self.raw(value)?;
         self.sources.brief.line_with(name.span(), &unknown_keys::spelt(instead))
@@ -339,7 +339,7 @@ impl Walker<'_, '_> {
         layer.insert(path, LocatedValue { value: read, place, origin });
     }
 
-    /// Where a value is written, and where it therefore comes from.
+    /// Returns where a value is written, and where it therefore comes from.
     fn place_and_origin(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> (TextPosition, Origin) {
         let (which, sheet) = match self.role {
             FileRole::Starter(starter, place) => return (*place, Origin::Starter(starter)),
@@ -375,7 +375,7 @@ impl Walker<'_, '_> {
         self.sources.report(brief_place(value.span().start), what, fix);
     }
 
-    /// The value as written, if it is on one line and so can be repeated in an error.
+    /// Returns the value as written, if it is on one line and so can be repeated in an error.
     fn raw(&self, value: &Spanned<DeValue<'_>>) -> Option<&str> {
         self.sources.brief.slice(value.span())
     }

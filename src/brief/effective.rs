@@ -77,7 +77,7 @@ pub(super) struct PrintContext {
     pub(super) unit: LengthUnit,
 }
 
-/// The requirements of a print, or of the order as a whole, and where each value comes from.
+/// Returns the requirements of a print, or of the order as a whole, and where each value comes from.
 pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext) -> (Requirements, Origins) {
     let paper = paper(view);
     let process = paper.process;
@@ -139,7 +139,7 @@ fn file(view: EffectiveLayers<'_>, process: Process) -> FileRequirements {
     }
 }
 
-/// The spelling or the pattern of names; a print's own of either kind replaces the brief's of both.
+/// Returns the spelling or the pattern of names; a print's own of either kind replaces the brief's of both.
 fn name(view: EffectiveLayers<'_>) -> NameRequirements {
     let text = |layer: &Layer, path: &str| match layer.get(path).map(|entry| &entry.value) {
         Some(Value::Text(text)) => Some(text.clone()),
@@ -176,12 +176,12 @@ fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
     DensityRequirements { target, minimum, basis, ruling_lpi, distance }
 }
 
-/// The usual minimum density on a paper with this target.
+/// Returns the usual minimum density on a paper with this target.
 pub(super) fn usual_minimum(target: Ppi, stock: Stock, process: Process) -> Ppi {
     target.times(paper_defaults::usual_minimum(stock, process)).max(Ppi::whole(MIN_USUAL_PPI)).min(target)
 }
 
-/// One pixel per arc minute at a distance, within bounds.
+/// Returns one pixel per arc minute at a distance, within bounds.
 fn from_distance(distance: Length) -> Option<Ppi> {
     let cm = Ratio::from_integer(i128::from(distance.nm())) / LengthUnit::Centimetre.nm();
     let ppi = Ppi::from_ratio(Ratio::from_integer(PPI_CM) / cm)?;
@@ -230,8 +230,8 @@ fn margins(view: EffectiveLayers<'_>, about: PrintContext, process: Process) -> 
     }
 }
 
-/// A margin on its page: an even page lies left, its spine on the right; a spread has its spine inside, and outer edges
-/// on both sides.
+/// Returns a margin on its page: an even page lies left, its spine on the right; a spread has its spine inside, and
+/// outer edges on both sides.
 fn on_page(sides: &MarginValue, page: Option<Pages>) -> Sides {
     let named = match sides {
         MarginValue::All(length, _) => return Sides::all(*length),
@@ -262,7 +262,7 @@ fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
     .collect()
 }
 
-/// Where each key's value comes from; a margin that the print's edge does not use comes from nowhere.
+/// Returns where each key's value comes from; a margin that the print's edge does not use comes from nowhere.
 fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     let mut origins = BTreeMap::new();
     for key in key_table::all().filter(|key| key.name() != "*") {
@@ -289,7 +289,7 @@ fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     origins.into()
 }
 
-/// The size as a print shows it when it has no name.
+/// Returns the size as a print shows it when it has no name.
 pub(super) fn size(view: EffectiveLayers<'_>) -> Option<Size> {
     if let Some(Value::Size(size)) = view.value("print.size") { Some(*size) } else { None }
 }

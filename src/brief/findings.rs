@@ -62,7 +62,7 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
     printers
 }
 
-/// What the brief names that cannot be used; `text` is the brief's own, `sheets` are its printer's sheets.
+/// Returns what the brief names that cannot be used; `text` is the brief's own, `sheets` are its printer's sheets.
 pub(super) fn of(brief: &Brief, text: &str, sheets: &[SheetText], printers: &Printers) -> Vec<BriefFinding> {
     let sources = Sources { brief: SourceText::new(&brief.path, text), sheets };
     let mut remarks: Vec<BriefFinding> = Vec::new();
@@ -84,7 +84,7 @@ struct Sources<'a> {
 }
 
 impl Sources<'_> {
-    /// A problem at the line that a value comes from; at the first of the brief where it has none.
+    /// Returns a problem at the line that a value comes from; at the first of the brief where it has none.
     fn problem(&self, origin: &Origin, what: String, fix: &str) -> Problem {
         let in_sheet = |file: &Arc<str>, line: usize| {
             let sheet = self.sheets.iter().find(|sheet| *sheet.name() == **file)?;
@@ -153,7 +153,7 @@ fn of_requirements(
     Some(BriefFinding { key, level, problem: sources.problem(&origins.of(key), what, fix) })
 }
 
-/// The largest total of ink of the printer's own profile, where it is over the limit.
+/// Returns the largest total of ink of the printer's own profile, where it is over the limit.
 pub(super) fn ink_beyond(required: &Requirements) -> Option<Share> {
     beyond(required.paper.printer.as_deref()?.ink_most()?, required.paper.ink_limit?)
 }
@@ -163,7 +163,7 @@ fn beyond(most: f64, limit: Share) -> Option<Share> {
     (most.ratio() > limit.ratio() + INK_TOLERANCE).then_some(most)
 }
 
-/// A printer's profile, or why its file cannot be used.
+/// Returns a printer's profile, or why its file cannot be used.
 fn printer(path: &Path) -> Result<PaperProfile, String> {
     let bytes = files::read(path, profile::MAX_BYTES as u64).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_owned(),

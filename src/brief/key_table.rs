@@ -19,7 +19,7 @@ pub struct Table {
     pub name: &'static str,
     /// Its keys, in the order in which they are shown.
     pub keys: &'static [BriefKey],
-    /// Whether a print may have its keys too.
+    /// True if a print may have its keys too.
     pub is_in_print: bool,
 }
 
@@ -41,12 +41,12 @@ pub static TABLES: &[Table] = &[
     Table { name: "print", keys: print::PRINT, is_in_print: true },
 ];
 
-/// Every key.
+/// Returns every key.
 pub fn all() -> impl Iterator<Item = &'static BriefKey> {
     TABLES.iter().flat_map(|table| table.keys)
 }
 
-/// The table of a name.
+/// Returns the table of a name.
 pub fn table(name: &str) -> Option<&'static Table> {
     TABLES.iter().find(|table| table.name == name)
 }
@@ -54,14 +54,14 @@ pub fn table(name: &str) -> Option<&'static Table> {
 /// Keys that are said once for the whole order, though a print may have others of their table.
 const OF_ORDER: &[&str] = &["delivery.transfer"];
 
-/// Whether a print may say a key too: the print's own keys, and those of every table but `[sizes]`, `[papers]` and
+/// True if a print may say a key too: the print's own keys, and those of every table but `[sizes]`, `[papers]` and
 /// `[answered]`; how the order reaches the printer is said once.
 pub fn is_in_print(key: &BriefKey) -> bool {
     !OF_ORDER.contains(&key.path) && table(key.table()).is_some_and(|table| table.is_in_print)
 }
 
-/// The key of a path such as `density.minimum`; any path under `rules.`, `sizes.`, `papers.` and `answered.` has their
-/// row.
+/// Returns the key of a path such as `density.minimum`; any path under `rules.`, `sizes.`, `papers.` and `answered.`
+/// has their row.
 pub fn find(path: &str) -> Option<&'static BriefKey> {
     match path.split_once('.') {
         Some(("rules", _)) => order::RULES.first(),

@@ -30,7 +30,8 @@ pub(super) struct LocatedValue {
 }
 
 impl LocatedValue {
-    /// How far its file is from the brief: 0 the brief and its list, then the printer's sheets, the starter last.
+    /// Returns how far its file is from the brief: 0 the brief and its list, then the printer's sheets, the starter
+    /// last.
     pub(super) fn distance(&self) -> usize {
         match (&self.origin, self.place.which) {
             (Origin::Starter(_), _) => usize::MAX,
@@ -86,17 +87,17 @@ pub(super) struct EffectiveLayers<'a> {
 }
 
 impl<'a> EffectiveLayers<'a> {
-    /// The layers above the order's, the one that counts most first.
+    /// Returns the layers above the order's, the one that counts most first.
     pub(super) fn above_order(self) -> impl DoubleEndedIterator<Item = &'a Layer> {
         [self.print, self.paper].into_iter().flatten()
     }
 
-    /// All layers, the one that counts least first.
+    /// Returns all layers, the one that counts least first.
     pub(super) fn from_lowest(self) -> impl Iterator<Item = &'a Layer> {
         std::iter::once(self.order).chain(self.above_order().rev())
     }
 
-    /// The value that the print gives for a key, else its named paper, else the order.
+    /// Returns the value that the print gives for a key, else its named paper, else the order.
     pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
         for layer in self.above_order() {
             if let Some(entry) = layer.get(path) {
@@ -111,7 +112,7 @@ impl<'a> EffectiveLayers<'a> {
         self.order.get(path).filter(|entry| !(entry.origin.is_open() && self.is_of_another_paper(path)))
     }
 
-    /// Whether a key is measured on a paper, and this print's has another surface or process than the order's.
+    /// True if a key is measured on a paper, and this print's has another surface or process than the order's.
     fn is_of_another_paper(self, path: &str) -> bool {
         MEASURED_ON_PAPER.contains(&path)
             && ["paper.surface", "paper.process"].iter().any(|key| {
@@ -136,7 +137,7 @@ impl<'a> EffectiveLayers<'a> {
         if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
     }
 
-    /// A text or a list of them.
+    /// Returns a text or a list of them.
     pub(super) fn texts(self, path: &str) -> Option<Vec<String>> {
         match self.value(path) {
             Some(Value::Texts(texts)) => Some(texts.clone()),

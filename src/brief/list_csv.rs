@@ -17,7 +17,7 @@ type ByteOrderMark = [u8; 2];
 /// How its numbers are read from their bytes.
 type CodeUnit = fn([u8; 2]) -> u16;
 
-/// The text of a list: UTF-8, or UTF-16 with its mark, as some spreadsheets save it.
+/// Returns the text of a list: UTF-8, or UTF-16 with its mark, as some spreadsheets save it.
 ///
 /// # Errors
 /// When it is neither.
@@ -40,7 +40,7 @@ pub(super) fn text_of(bytes: &[u8]) -> Result<Cow<'_, str>, ListFault> {
     Ok(Cow::Borrowed(text.strip_prefix('\u{feff}').unwrap_or(text)))
 }
 
-/// Its rows, parted by the separator that gives the best headings, else by the most frequent one.
+/// Returns its rows, parted by the separator that gives the best headings, else by the most frequent one.
 ///
 /// # Errors
 /// When a limit is passed.
@@ -62,7 +62,7 @@ pub(super) fn rows(text: &str) -> Result<Vec<ListRow>, ListFault> {
     split_rows(text, best.2, Extent::Whole, (0, 0))
 }
 
-/// The rows of a text that begins so many bytes and lines behind the file's beginning.
+/// Returns the rows of a text that begins so many bytes and lines behind the file's beginning.
 fn split_rows(text: &str, separator: u8, extent: Extent, behind: (usize, usize)) -> Result<Vec<ListRow>, ListFault> {
     let mut table =
         csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text.as_bytes());
@@ -95,13 +95,14 @@ fn split_rows(text: &str, separator: u8, extent: Extent, behind: (usize, usize))
     rows.fill_merged(&[])
 }
 
-/// The first byte of a record that is no line end: the CSV reader counts empty lines before a record as part of it.
+/// Returns the first byte of a record that is no line end: the CSV reader counts empty lines before a record as part of
+/// it.
 fn first_letter(text: &str, at: usize) -> usize {
     let skipped = text.get(at..).unwrap_or("").bytes().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
     at + skipped
 }
 
-/// Where each of so many cells starts, of the record that starts at `at`.
+/// Returns where each of so many cells starts, of the record that starts at `at`.
 fn starts(text: &str, at: usize, separator: u8, cells: usize) -> Vec<usize> {
     let mut starts = vec![at];
     let mut is_quoted = false;

@@ -80,7 +80,7 @@ pub(super) enum ListField {
 }
 
 impl ListField {
-    /// Its own name.
+    /// Returns its own name.
     pub(super) fn name(self) -> &'static str {
         match self {
             ListField::Key(name) => name,
@@ -89,7 +89,7 @@ impl ListField {
         }
     }
 
-    /// The key of the print, if it is one by itself.
+    /// Returns the key of the print, if it is one by itself.
     pub(super) fn key(self) -> Option<&'static BriefKey> {
         match self {
             ListField::Key(name) => key_table::all().find(|key| key.table() == "print" && key.name() == name),
@@ -104,14 +104,14 @@ pub(super) struct Heading {
     pub(super) field: ListField,
     /// The unit that it names for the cells below it.
     pub(super) unit: Option<LengthUnit>,
-    /// Whether it says that the height comes first: `h x w`.
+    /// True if it says that the height comes first: `h x w`.
     pub(super) is_height_first: bool,
     /// The brief's own name before other names, and those before weak ones.
     precedence: u8,
 }
 
 impl Heading {
-    /// A heading by the brief's own name.
+    /// Returns a heading by the brief's own name.
     #[cfg(test)]
     pub(super) fn plain(field: ListField, unit: Option<LengthUnit>, is_height_first: bool) -> Heading {
         Heading { field, unit, is_height_first, precedence: 0 }
@@ -141,8 +141,8 @@ pub(super) struct Headings {
 }
 
 impl Headings {
-    /// The headings of a list: the first row that names a picture and its size, or the row below it where that does
-    /// too, since headings may take two rows; else the row that names most. Nothing where no row holds anything.
+    /// Returns the headings of a list: the first row that names a picture and its size, or the row below it where that
+    /// does too, since headings may take two rows; else the row that names most. Nothing where no row holds anything.
     pub(super) fn of(rows: &[ListRow]) -> Option<Headings> {
         let head = &rows[..rows.len().min(HEAD_ROWS)];
         let most = head.iter().map(known_columns).max().filter(|known| *known >= MIN_KNOWN);
@@ -157,7 +157,7 @@ impl Headings {
         Some(headings)
     }
 
-    /// The column of a field.
+    /// Returns the column of a field.
     pub(super) fn column(&self, name: &str) -> Option<&Column> {
         self.columns.iter().find(|column| column.heading.field.name() == name)
     }
@@ -211,7 +211,7 @@ impl Headings {
     }
 }
 
-/// How many columns of a row have headings that are known.
+/// Returns how many columns of a row have headings that are known.
 pub(super) fn known_columns(row: &ListRow) -> usize {
     let mut fields: Vec<&str> = known_fields(row).map(ListField::name).collect();
     fields.sort_unstable();
@@ -219,7 +219,7 @@ pub(super) fn known_columns(row: &ListRow) -> usize {
     fields.len()
 }
 
-/// Whether a row names a picture and its size.
+/// True if a row names a picture and its size.
 pub(super) fn names_picture_and_size(row: &ListRow) -> bool {
     let has = |name: &str| known_fields(row).any(|field| field.name() == name);
     has("picture") && (has("size") || SIDES.iter().all(|side| has(side)))
@@ -229,7 +229,7 @@ fn known_fields(row: &ListRow) -> impl Iterator<Item = ListField> {
     row.cells.iter().filter_map(|cell| heading(cell.content.text())).map(|heading| heading.field)
 }
 
-/// What a heading says; nothing where it is not known.
+/// Returns what a heading says; nothing where it is not known.
 fn heading(text: &str) -> Option<Heading> {
     if let Some((field, precedence)) = field(&trade_terms::normalise(text)).filter(|_| !text.contains(['"', '″'])) {
         return Some(Heading { field, unit: None, is_height_first: false, precedence });
@@ -259,7 +259,7 @@ fn heading(text: &str) -> Option<Heading> {
     Some(Heading { field, unit: unit_named, is_height_first, precedence })
 }
 
-/// The unit that a word of a heading is.
+/// Returns the unit that a word of a heading is.
 fn unit(word: &str) -> Option<LengthUnit> {
     let singular = word.strip_suffix('s').unwrap_or(word);
     match singular {
@@ -270,7 +270,7 @@ fn unit(word: &str) -> Option<LengthUnit> {
     }
 }
 
-/// The field of a name without blanks and signs, and its rank.
+/// Returns the field of a name without blanks and signs, and its precedence.
 fn field(word: &str) -> Option<(ListField, u8)> {
     let named = |tables: &'static [(&'static str, &'static [&'static str])]| {
         tables.iter().find(|(_, names)| names.contains(&word)).map(|(name, _)| *name)
@@ -292,7 +292,7 @@ fn field(word: &str) -> Option<(ListField, u8)> {
     Some((field, rank))
 }
 
-/// The column that an unknown heading is a slip of the hand for.
+/// Returns the column that an unknown heading is a slip of the hand for.
 fn misspelt(text: &str) -> Option<&'static str> {
     let word = text.trim().to_lowercase();
     let letters = |word: &str| {
@@ -306,7 +306,7 @@ fn misspelt(text: &str) -> Option<&'static str> {
     COLUMNS.iter().chain(&SIDES).copied().find(is_slip)
 }
 
-/// Where a brief says what a heading names, if a brief says it and no column does.
+/// Returns where a brief says what a heading names, if a brief says it and no column does.
 pub(super) fn place_in_brief(heading: &str) -> Option<String> {
     let word = heading.trim().to_lowercase();
     let is_it = |key: &&BriefKey| key.name() == word && !matches!(key.table(), "print" | "sizes" | "rules");
@@ -316,7 +316,7 @@ pub(super) fn place_in_brief(heading: &str) -> Option<String> {
     Some(if table.is_empty() { "above the first table".to_owned() } else { format!("below [{table}]") })
 }
 
-/// A column as people find it: its heading and its letters.
+/// Returns a column as people find it: its heading and its letters.
 pub(super) fn show_cell(row: &ListRow, index: usize, is_sheet: bool) -> String {
     let text = row.content(index).map_or("", |content| content.text());
     if is_sheet { format!("\"{text}\" ({})", column_name(index)) } else { format!("\"{text}\"") }

@@ -38,7 +38,7 @@ impl ListFault {
         ListFault { is_of_sheet_name: true, ..ListFault::new(what, fix) }
     }
 
-    /// Whether the name of the sheet is what is wrong.
+    /// True if the name of the sheet is what is wrong.
     pub(super) fn is_of_sheet_name(&self) -> bool {
         self.is_of_sheet_name
     }
@@ -58,7 +58,7 @@ pub(super) enum CellContent {
 }
 
 impl CellContent {
-    /// The content in words.
+    /// Returns the content in words.
     pub(super) fn text(&self) -> &str {
         match self {
             CellContent::Text(text) | CellContent::Date(text) | CellContent::Failed(text) => text,
@@ -66,7 +66,7 @@ impl CellContent {
         }
     }
 
-    /// Whether there is nothing in it.
+    /// True if there is nothing in it.
     pub(super) fn is_blank(&self) -> bool {
         matches!(self, CellContent::Text(text) if text.is_empty())
     }
@@ -89,14 +89,14 @@ pub(super) struct ListRow {
     pub(super) cells: Vec<ListCell>,
     /// How many cells it has with the blank ones behind them.
     pub(super) width: usize,
-    /// Whether the sheet does not show it.
+    /// True if the sheet does not show it.
     pub(super) is_hidden: bool,
-    /// Whether it is one cell across several columns: a heading between rows.
+    /// True if it is one cell across several columns: a heading between rows.
     pub(super) is_band: bool,
 }
 
 impl ListRow {
-    /// What a column holds, if it holds something.
+    /// Returns what a column holds, if it holds something.
     pub(super) fn content(&self, column: usize) -> Option<&CellContent> {
         self.cells.get(column).map(|cell| &cell.content).filter(|content| !content.is_blank())
     }
@@ -124,7 +124,7 @@ impl Rows {
         Rows { extent, rows: Vec::new(), cells: 0, text: 0 }
     }
 
-    /// Whether no more is needed.
+    /// True if no more is needed.
     pub(super) fn are_enough(&self) -> bool {
         self.extent == Extent::Head && self.rows.len() >= HEAD_ROWS
     }
@@ -158,7 +158,7 @@ impl Rows {
         Ok(())
     }
 
-    /// The rows, with cells that are merged filled in.
+    /// Returns the rows, with cells that are merged filled in.
     ///
     /// # Errors
     /// When a limit is passed.
@@ -222,17 +222,17 @@ pub(super) struct ListTable<'a> {
 }
 
 impl ListTable<'_> {
-    /// The name of the sheet, if it is one.
+    /// Returns the name of the sheet, if it is one.
     pub(super) fn sheet(&self) -> Option<&str> {
         if let Written::Sheet(name) = &self.written { Some(name) } else { None }
     }
 
-    /// The place of a column in a row, both counted from 0.
+    /// Returns the place of a column in a row, both counted from 0.
     pub(super) fn place(&self, row: usize, column: usize) -> TextPosition {
         TextPosition { which: SourceFile::List, at: row * MAX_COLUMNS + column.min(MAX_COLUMNS - 1) }
     }
 
-    /// The number of the row of a place, as the file counts: from 1.
+    /// Returns the number of the row of a place, as the file counts: from 1.
     pub(super) fn row_number(&self, place: TextPosition) -> usize {
         self.rows.get(place.at / MAX_COLUMNS).map_or(1, |row| row.number)
     }
@@ -262,12 +262,12 @@ impl ListTable<'_> {
     }
 }
 
-/// The name of a cell as spreadsheets show it: `C4` is row 4 of column 2, counted from 0.
+/// Returns the name of a cell as spreadsheets show it: `C4` is row 4 of column 2, counted from 0.
 pub(super) fn cell_name(row: usize, column: usize) -> String {
     format!("{}{row}", column_name(column))
 }
 
-/// The letters of a column, counted from 0: A, Z, AA.
+/// Returns the letters of a column, counted from 0: A, Z, AA.
 pub(super) fn column_name(column: usize) -> String {
     let mut letters = Vec::new();
     let mut left = column + 1;
@@ -278,7 +278,7 @@ pub(super) fn column_name(column: usize) -> String {
     letters.iter().rev().collect()
 }
 
-/// A cell's text without what nobody sees: blanks of any width become one kind, marks without width go.
+/// Returns a cell's text without what nobody sees: blanks of any width become one kind, marks without width go.
 pub(super) fn clean(text: &str) -> String {
     let plain: String = text
         .chars()

@@ -51,7 +51,7 @@ pub(super) fn size_units(count: &str) -> Vec<&'static str> {
     in_order.into_iter().filter(may_be).collect()
 }
 
-/// The same in the other units that may have been meant, where several are likely and none was written.
+/// Returns the same in the other units that may have been meant, where several are likely and none was written.
 pub(super) fn other_units(kind: ValueKind, written: &str, text: &str) -> Vec<String> {
     // The count ends where its last digit does; a name may end as a unit does.
     let Some(count) = text.rfind(|c: char| c.is_ascii_digit()).map(|at| &text[..=at]) else { return Vec::new() };

@@ -47,7 +47,7 @@ pub struct Brief {
     pub prints: Vec<Print>,
     /// Files that are not of this order, as patterns over the path in the folder.
     pub ignore: Vec<Pattern>,
-    /// Whether sub-folders belong to the order.
+    /// True if sub-folders belong to the order.
     pub includes_subfolders: bool,
     /// The sheet of the workbook that lists the prints, where the list is a workbook; foreign text.
     pub list_sheet: Option<String>,
@@ -71,7 +71,7 @@ pub struct AnsweredDay {
 }
 
 impl Brief {
-    /// The day on which the printer gave the value of a key that comes from `origin`, if that is written down.
+    /// Returns the day on which the printer gave the value of a key that comes from `origin`, if that is written down.
     pub fn answered_on(&self, key: &str, origin: &Origin) -> Option<&str> {
         let (key, sheet) = match origin {
             Origin::Sheet(file, _) => (key.to_owned(), Some(file)),
@@ -123,7 +123,7 @@ pub struct Pages {
 }
 
 impl Pages {
-    /// One page.
+    /// Returns one page.
     pub const fn one(page: u32) -> Pages {
         Pages { first: page, last: page }
     }
@@ -133,7 +133,7 @@ impl Pages {
         format!("{} {self}", if self.is_spread() { "pages" } else { "page" })
     }
 
-    /// Whether it is two facing pages.
+    /// True if it is two facing pages.
     pub const fn is_spread(self) -> bool {
         self.first != self.last
     }
@@ -163,7 +163,7 @@ pub struct Print {
     pub size: Size,
     /// How many.
     pub copies: u32,
-    /// Whether it may be rotated to fit its picture.
+    /// True if it may be rotated to fit its picture.
     pub may_be_rotated: bool,
     /// Who crops.
     pub crop: Crop,
@@ -186,7 +186,7 @@ pub struct Print {
 }
 
 impl Print {
-    /// Whether a person's word for a print is its name or its id.
+    /// True if a person's word for a print is its name or its id.
     pub fn is_called(&self, word: &str) -> bool {
         self.name == word || &*self.id.0 == word
     }

@@ -169,8 +169,8 @@ impl ListReader<'_, '_> {
         }
     }
 
-    /// A cell of a text that goes over lines: a quotation mark that is not closed takes the lines below, with their
-    /// prints.
+    /// Returns a cell of a text that goes over lines: a quotation mark that is not closed takes the lines below, with
+    /// their prints.
     fn cell_over_lines(&self, at: usize) -> Option<usize> {
         let row = matches!(self.table.written, Written::Text(_)).then(|| &self.table.rows[at])?;
         row.cells.iter().position(|cell| cell.content.text().contains('\n'))
@@ -237,7 +237,7 @@ impl ListReader<'_, '_> {
             .insert(path.to_owned(), LocatedValue { value, place, origin: Origin::List(self.table.row_number(place)) });
     }
 
-    /// The pages of a row, if it names sound ones.
+    /// Returns the pages of a row, if it names sound ones.
     fn pages(&self, at: usize, headings: &Headings) -> Option<Pages> {
         let column = headings.column("page")?;
         match value_of(column.heading.field.key()?, self.table.rows[at].content(column.index)?, column, self.sizes) {
@@ -292,7 +292,7 @@ impl ListReader<'_, '_> {
         }
     }
 
-    /// One half of a spread: its picture, its page and half of the width.
+    /// Returns one half of a spread: its picture, its page and half of the width.
     fn half(
         &mut self,
         spread: &Layer,
@@ -339,7 +339,7 @@ impl ListReader<'_, '_> {
     }
 }
 
-/// The value of a cell for a key.
+/// Returns the value of a cell for a key.
 fn value_of(key: &BriefKey, content: &CellContent, column: &Column, sizes: &SizeNames) -> Result<Value, ValueError> {
     if let Some(fault) = unusable(content) {
         return Err(fault);
@@ -359,7 +359,7 @@ fn value_of(key: &BriefKey, content: &CellContent, column: &Column, sizes: &Size
     }
 }
 
-/// What is wrong with a cell that has no value at all.
+/// Returns what is wrong with a cell that has no value at all.
 fn unusable(content: &CellContent) -> Option<ValueError> {
     match content {
         CellContent::Text(_) | CellContent::Date(_) => None,

@@ -45,32 +45,33 @@ impl Pattern {
         Ok(Pattern { is_over_path: text.contains('/'), matcher, text })
     }
 
-    /// Whether a picture's path in the folder (`/`-separated, NFC) is meant.
+    /// True if a picture's path in the folder (`/`-separated, NFC) is meant.
     pub fn matches(&self, path: &str) -> bool {
         let name = if self.is_over_path { path } else { path.rsplit('/').next().unwrap_or(path) };
         // The matcher itself knows the case of ASCII letters only.
         self.matches_lower(&name.to_lowercase())
     }
 
-    /// The same of a name in lower case, or of a path where [`Pattern::is_over_path`].
+    /// Returns the same of a name in lower case, or of a path where [`Pattern::is_over_path`].
     pub fn matches_lower(&self, name: &str) -> bool {
         let stem = || name.rsplit_once('.').map_or(name, |(stem, _)| stem);
         self.matcher.may_match(name) && (self.matcher.is_match(name) || self.matcher.is_match(stem()))
     }
 
-    /// The lower-case letters that whatever it matches begins with: a name, or a path where [`Pattern::is_over_path`].
+    /// Returns the lower-case letters that whatever it matches begins with: a name, or a path where
+    /// [`Pattern::is_over_path`].
     pub fn beginning(&self) -> String {
         let lower = self.text.to_lowercase();
         let end = lower.find(SPECIAL).unwrap_or(lower.len());
         lower[..end].to_owned()
     }
 
-    /// Whether it is matched against a whole path.
+    /// True if it is matched against a whole path.
     pub fn is_over_path(&self) -> bool {
         self.is_over_path
     }
 
-    /// The pattern as written.
+    /// Returns the pattern as written.
     pub fn as_str(&self) -> &str {
         &self.text
     }
@@ -91,7 +92,7 @@ impl Matcher {
         Matcher::Glob(glob.compile_matcher(), Box::new(memmem::Finder::new(longest_letters(&text)).into_owned()))
     }
 
-    /// Whether a name can match at all: of thousands of patterns a few letters exclude most.
+    /// True if a name can match at all: of thousands of patterns a few letters exclude most.
     fn may_match(&self, name: &str) -> bool {
         match self {
             Matcher::Prefix(_) => true,
@@ -107,8 +108,8 @@ impl Matcher {
     }
 }
 
-/// The longest literal part of a pattern, which every match contains: not within a class or a group, and
-/// none where one is escaped or a class begins with its own end.
+/// Returns the longest literal part of a pattern, which every match contains: not within a class or a group, and none
+/// where one is escaped or a class begins with its own end.
 fn longest_letters(text: &str) -> &str {
     if ["\\", "[]", "[!]", "[^]"].iter().any(|odd| text.contains(odd)) {
         return "";
@@ -171,8 +172,8 @@ impl fmt::Debug for Pattern {
     }
 }
 
-/// The pattern with every `*` that follows a digit made to refuse a further digit. A class or a group that may end in
-/// a digit counts as one.
+/// Returns the pattern with every `*` that follows a digit made to refuse a further digit. A class or a group that may
+/// end in a digit counts as one.
 fn anchor(text: &str) -> String {
     let mut bounded = String::with_capacity(text.len() + 16);
     let (mut in_class, mut in_group) = (false, false);

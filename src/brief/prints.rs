@@ -19,7 +19,7 @@ use super::values::Value;
 /// The id of a print whose name has no letter or digit.
 const NAMELESS: &str = "print";
 
-/// Every print, checked; a print that lacks its size is left out and said. `papers` are the named papers.
+/// Returns every print, checked; a print that lacks its size is left out and reported. `papers` are the named papers.
 pub(super) fn prints(
     sources: &mut BriefSources<'_>,
     order: &Layer,
@@ -84,22 +84,22 @@ pub(super) fn prints(
     prints.into_iter().map(|(_, print)| print).collect()
 }
 
-/// The names of all named papers.
+/// Returns the names of all named papers.
 fn names(papers: &Papers) -> Vec<&str> {
     papers.keys().map(|name| &**name).collect()
 }
 
-/// The layer of a named paper, by the value of the key `paper`.
+/// Returns the layer of a named paper, by the value of the key `paper`.
 pub(super) fn paper_of<'a>(papers: &'a Papers, named: &LocatedValue) -> Option<&'a Layer> {
     papers.get(&*paper_name(named)?)
 }
 
-/// The name in the key `paper`.
+/// Returns the name in the key `paper`.
 pub(super) fn paper_name(named: &LocatedValue) -> Option<Arc<str>> {
     if let Value::Text(name) = &named.value { Some(Arc::from(name.as_str())) } else { None }
 }
 
-/// The requirements of a print, kept once where the print before it has the same: an order may have thousands.
+/// Returns the requirements of a print, kept once where the print before it has the same: an order may have thousands.
 pub(super) fn share_requirements(before: Option<&Arc<Requirements>>, now: Requirements) -> Arc<Requirements> {
     match before {
         Some(before) if **before == now => before.clone(),
@@ -107,7 +107,7 @@ pub(super) fn share_requirements(before: Option<&Arc<Requirements>>, now: Requir
     }
 }
 
-/// Sizes that were said to be wrong: what a print lacks may only have been misread. A brief may have a hundred thousand
+/// Sizes that were reported as wrong: a print without a size may have one that was misread. A brief may have a hundred thousand
 /// prints, so no print looks through all of them.
 struct MisreadSizes {
     /// Where prints begin, in order.
@@ -128,7 +128,7 @@ impl MisreadSizes {
         MisreadSizes { headers, lines: sources.problems.iter().filter(names_size).map(file_of).collect() }
     }
 
-    /// Whether one is inside this print.
+    /// True if one is inside this print.
     fn is_inside(&self, sources: &BriefSources<'_>, header: TextPosition) -> bool {
         let next = self.headers.get(self.headers.partition_point(|place| *place <= header));
         let next = next.filter(|place| place.which == header.which);
@@ -192,7 +192,7 @@ fn name_each(sources: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
     }
 }
 
-/// The name of each print as a slug, with its size where several prints have that name.
+/// Returns the name of each print as a slug, with its size where several prints have that name.
 fn slugs(prints: &[(Option<TextPosition>, Print)]) -> Vec<String> {
     let slugs: Vec<String> = prints.iter().map(|(_, print)| slug_of(&print.name)).collect();
     let of_name = count_words(slugs.iter().map(String::as_str));
@@ -203,14 +203,14 @@ fn slugs(prints: &[(Option<TextPosition>, Print)]) -> Vec<String> {
     prints.iter().zip(&slugs).map(with_size).collect()
 }
 
-/// How often each word occurs.
+/// Returns how often each word occurs.
 fn count_words<'a>(words: impl Iterator<Item = &'a str>) -> HashMap<&'a str, usize> {
     let mut counts = HashMap::new();
     words.for_each(|word| *counts.entry(word).or_default() += 1);
     counts
 }
 
-/// A name in small letters, digits and hyphens.
+/// Returns a name in small letters, digits and hyphens.
 fn slug_of(name: &str) -> String {
     match slug::slugify(name) {
         empty if empty.is_empty() => NAMELESS.to_owned(),
@@ -218,7 +218,7 @@ fn slug_of(name: &str) -> String {
     }
 }
 
-/// The unit of the first print's size, in which the order as a whole is shown.
+/// Returns the unit of the first print's size, in which the order as a whole is shown.
 pub(super) fn unit(prints: &[Print]) -> LengthUnit {
     prints.first().map_or(LengthUnit::Millimetre, |print| print.size.unit)
 }

@@ -47,8 +47,8 @@ impl Brief {
         Err(SeveralPrints { name: word.to_owned(), count: named.len(), ids: format!("{}{more}", listed.join(", ")) })
     }
 
-    /// The id of the print that a word means; the word itself where no print is called that: the brief may once have
-    /// had one of that id.
+    /// Returns the id of the print that a word means; the word itself where no print is called that: the brief may once
+    /// have had one of that id.
     ///
     /// # Errors
     /// Several prints have that name.
@@ -58,7 +58,7 @@ impl Brief {
 }
 
 impl<'a> PrintsById<'a> {
-    /// The prints of a brief.
+    /// Returns the prints of a brief.
     pub fn of(brief: &'a Brief) -> PrintsById<'a> {
         let by_id = brief.prints.iter().map(|print| (&print.id, print)).collect();
         let mut of_name = HashMap::new();
@@ -66,12 +66,12 @@ impl<'a> PrintsById<'a> {
         PrintsById { by_id, of_name }
     }
 
-    /// The print of an id, as a row has it; `None` where no print wants its picture.
+    /// Returns the print of an id, as a row has it; `None` where no print wants its picture.
     pub fn get(&self, id: Option<&PrintId>) -> Option<&'a Print> {
         self.by_id.get(id?).copied()
     }
 
-    /// The id of a print whose name alone does not tell which print it is.
+    /// Returns the id of a print whose name alone does not tell which print it is.
     pub fn id_beside_name(&self, id: Option<&PrintId>) -> Option<&'a str> {
         let print = self.get(id)?;
         self.of_name.get(print.name.as_str()).filter(|count| **count > 1).map(|_| &*print.id.0)

@@ -8,7 +8,7 @@ use super::sources::BriefSources;
 use super::toml_value::ValueReader;
 use super::values::{SizeNames, Value};
 
-/// The names for sizes of a brief; what is wrong with one is reported.
+/// Returns the names for sizes of a brief; what is wrong with one is reported.
 pub(super) fn read(sources: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
     let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
     let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };

@@ -10,7 +10,7 @@ use super::source::SourceText;
 use super::toml_value::quote;
 use super::unknown_keys;
 
-/// One problem for each line that is no TOML.
+/// Returns one problem for each line that is no TOML.
 pub(super) fn problems(source: &SourceText<'_>, errors: &[toml::de::Error]) -> Vec<Problem> {
     let mut found: Vec<Problem> = Vec::new();
     for error in errors {
@@ -94,7 +94,7 @@ fn explain_unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> 
     (format!("{value} needs quotes"), fix)
 }
 
-/// A line whose value is a day written otherwise, with the day as TOML writes it.
+/// Returns a line whose value is a day written otherwise, with the day as TOML writes it.
 fn day_of(text: &str) -> Option<String> {
     let (name, value) = text.split_once('=')?;
     let days = dates::candidates(value.split('#').next().unwrap_or(value).trim());
@@ -110,12 +110,12 @@ fn colon(text: &str) -> Option<(&str, &str)> {
     (plain && !text.contains('=')).then(|| (name, value.trim()))
 }
 
-/// A value as TOML wants it: in quotes unless it is TOML already.
+/// Returns a value as TOML wants it: in quotes unless it is TOML already.
 fn as_toml(value: &str) -> String {
     if toml::de::DeValue::parse(value).is_ok() { value.to_owned() } else { quote(value) }
 }
 
-/// The line with its open quote closed: before a comment, else at its end.
+/// Returns the line with its open quote closed: before a comment, else at its end.
 fn close_quote(text: &str) -> String {
     match text.split_once('=') {
         Some((name, value)) => {

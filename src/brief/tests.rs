@@ -152,8 +152,8 @@ fn the_demo_brief_is_sound() {
     assert_eq!(brief.prints.iter().filter(|print| print.page.is_some()).count() + 7, brief.prints.len());
 }
 
-/// A brief with the key's example in it, and the same brief without; for a print's keys and for each print's own copy
-/// of a table, the line stands in the print.
+/// Returns a brief with the key's example in it, and the same brief without; for a print's keys and for each print's
+/// own copy of a table, the line stands in the print.
 fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
     let before = "[[print]]\nsize = \"210 x 260 mm\"\npage = 7\n";
     let before = match key.path {
@@ -267,7 +267,7 @@ fn every_wrong_brief_says_where_and_what_to_write() {
     assert!(failed.is_empty(), "{failed}");
 }
 
-/// The line that a remedy suggests in place of the wrong one, if it suggests one.
+/// Returns the line that a remedy suggests in place of the wrong one, if it suggests one.
 fn suggested(problem: &Problem) -> Option<&str> {
     let ways_in = ["for example: ", "correct the one that is wrong, for example: "];
     let line = ways_in.iter().find_map(|words| problem.fix.strip_prefix(words)).unwrap_or(&problem.fix);

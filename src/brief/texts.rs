@@ -20,7 +20,7 @@ fn problem_of(path: &Path, (line, column): (usize, usize), what: String, fix: &s
     Problem { file, line, column, cell: None, text, what, fix: fix.to_owned() }
 }
 
-/// The bytes of a file, with what is wrong as a problem of that file.
+/// Returns the bytes of a file, with what is wrong as a problem of that file.
 pub(super) fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Problem> {
     let problem = |what: String, fix: &str| problem_of(path, (1, 1), what, fix);
     files::read(path, largest).map_err(|error| match error.kind() {
@@ -43,7 +43,7 @@ pub(super) fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Problem> {
     })
 }
 
-/// The text of a brief, with what is wrong as a problem of its file.
+/// Returns the text of a brief, with what is wrong as a problem of its file.
 pub(super) fn text_of(path: &Path) -> Result<String, Problem> {
     let bytes = bytes_of(path, MAX_BYTES)?;
     if bytes.contains(&0) {
@@ -59,12 +59,12 @@ pub(super) fn text_of(path: &Path) -> Result<String, Problem> {
     })
 }
 
-/// A text without the byte order mark that some spreadsheets and editors put first.
+/// Returns a text without the byte order mark that some spreadsheets and editors put first.
 pub(super) fn without_mark(text: &str) -> &str {
     text.strip_prefix('\u{feff}').unwrap_or(text)
 }
 
-/// The text of a key above the first table, and where its value begins; `None` too where it is no text.
+/// Returns the text of a key above the first table, and where its value begins; `None` too where it is no text.
 pub(super) fn top_text(text: &str, key: &str) -> Option<(String, usize)> {
     let (table, _) = DeTable::parse_recoverable(without_mark(text));
     let value = table.get_ref().get(key)?;

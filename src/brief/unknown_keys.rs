@@ -7,8 +7,8 @@ use super::renamed;
 use super::trade_terms;
 use crate::units::spelling::nearest;
 
-/// What is wrong with a name in a table, and what to write instead. `raw` is its value as written, `is_table` whether
-/// it heads a table, `line_with` gives the line with another name.
+/// Returns what is wrong with a name in a table, and what to write instead. `raw` is its value as written, `is_table`
+/// whether it heads a table, `line_with` gives the line with another name.
 pub(super) fn explain(
     part: BriefPart,
     table: &str,
@@ -62,7 +62,7 @@ pub(super) fn explain(
     (what, format!("its keys are {}", own.join(", ")))
 }
 
-/// Where a key's line belongs, and the line with a value.
+/// Returns where a key's line belongs, and the line with a value.
 pub(super) fn line_in_its_place(part: BriefPart, key: &BriefKey, value: &str) -> String {
     match key.table() {
         "" => format!("write it above the first table: {}", key.line(value)),
@@ -70,7 +70,7 @@ pub(super) fn line_in_its_place(part: BriefPart, key: &BriefKey, value: &str) ->
     }
 }
 
-/// A table in words, as the brief writes it.
+/// Returns a table in words, as the brief writes it.
 fn place(part: BriefPart, table: &str) -> String {
     match (part, table) {
         (_, "") => "the top of the brief".to_owned(),
@@ -80,7 +80,7 @@ fn place(part: BriefPart, table: &str) -> String {
     }
 }
 
-/// A name with quotes if TOML wants them.
+/// Returns a name with quotes if TOML wants them.
 pub(super) fn spelt(name: &str) -> String {
     if name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-') {
         name.to_owned()
@@ -89,7 +89,7 @@ pub(super) fn spelt(name: &str) -> String {
     }
 }
 
-/// The key of this name in another table: a print's own first inside a print, else in the order of the tables.
+/// Returns the key of this name in another table: a print's own first inside a print, else in the order of the tables.
 fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefKey> {
     let named = || key_table::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
     match part {

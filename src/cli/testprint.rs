@@ -7,7 +7,7 @@ use crate::cli::output::{check_options, report_problems, say, with_progress};
 use crate::report::Exit;
 use crate::testprint::candidates::{CandidateRequest, Candidates, TestPrintError};
 use crate::testprint::remarks::NewRemark;
-use crate::testprint::sheets::SheetRequest;
+use crate::testprint::sheets::{SheetKind, SheetRequest};
 use crate::testprint::words;
 use crate::units::styled::Line;
 use crate::user::identity;
@@ -46,7 +46,8 @@ fn answer(args: &TestPrintArgs, candidates: &Candidates<'_>, by: String) -> Resu
         return Ok(words::lines_of_withdrawn(candidates.withdraw_remark()?, &args.brief));
     }
     let Some(into) = &args.into else { return Ok(words::ranking(candidates, &candidates.rank()?)) };
-    let request = SheetRequest { onto: args.onto, whole: args.whole };
+    let kind = if args.whole { SheetKind::Whole } else { SheetKind::Strips };
+    let request = SheetRequest { onto: args.onto, kind };
     let receipt = candidates.write_sheets(request, args.most.into(), into)?;
     Ok(words::sheets(candidates, &receipt, into))
 }

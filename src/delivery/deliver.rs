@@ -1,7 +1,6 @@
 //! The whole of a delivery: reads the order, checks its pictures, and writes those that are ready.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use tracing::debug;
 
@@ -21,7 +20,7 @@ use super::numbering::DeliveryNumber;
 use super::observer::DeliveryObserver;
 use super::plan::{DeliveryPlan, DeliverySelection, PlannedPicture, listed_files, plan};
 use super::receipt::{DeliveryNotices, Receipt, Refusal, Written};
-use super::since::{Comparison, PrinterHoldings};
+use super::since::{Comparison, PrinterHoldings, pictures_to_send};
 use super::write::{UnnamedDelivery, WriteError, write};
 use super::{archive, days, lists, log, message, preview, since, terms, thumbnail, verify};
 
@@ -98,11 +97,11 @@ pub fn deliver(request: &DeliveryRequest<'_>, observer: &dyn DeliveryObserver) -
     if request.shown.is_some_and(|shown| shown != preview::identity(&checked.report, &plan, comparison.as_ref())) {
         return Err(Refusal::NotAsShown);
     }
-    if let Some((before, with_log)) = order.decisions.sent.deliveries.last().zip(log_comparison.as_ref()) {
-        let (last, sends_all) = (Arc::clone(before), request.since.is_none());
-        observer.on_planned(&SentBefore { last, counts: with_log.counts(), sends_all });
+    if let Some(before) = SentBefore::of(&order.decisions.sent, log_comparison.as_ref(), request.since.is_none()) {
+        observer.on_planned(&before);
     }
-    if let Some(earlier) = earlier.as_ref().filter(|_| !comparison.as_ref().is_none_or(Comparison::is_news)) {
+    let has_nothing_new = comparison.as_ref().is_some_and(|comparison| !comparison.is_news());
+    if let Some(earlier) = earlier.as_ref().filter(|_| has_nothing_new) {
         let since = match request.since {
             Some(Since::Folder(folder)) => folder.display().to_string(),
             Some(Since::Last) | None => format!("the delivery of {}", days::in_words(&earlier.made)),
@@ -147,9 +146,7 @@ struct Sending<'a> {
 
 impl<'a> Sending<'a> {
     fn of(checked: &'a CheckedPictures, plan: &'a DeliveryPlan, comparison: Option<&'a Comparison>) -> Sending<'a> {
-        let sent =
-            plan.pictures.iter().filter(|one| comparison.is_none_or(|earlier| earlier.must_be_sent(one))).collect();
-        Sending { checked, plan, sent, comparison }
+        Sending { checked, plan, sent: pictures_to_send(plan, comparison), comparison }
     }
 
     /// Returns the notes and lists that go beside the pictures, by name; the list of checksums is last.
@@ -242,7 +239,7 @@ fn is_latest(request: &DeliveryRequest<'_>, log: &SentLog, comparison: Option<&C
     let last = log.deliveries.last();
     let is_last = log::find(log, request.into).is_some_and(|found| Some(found) == last);
     let is_of_batch = last.is_some_and(|last| last.batch == request.selection.batch);
-    is_last && is_of_batch && !comparison.is_none_or(Comparison::is_news)
+    is_last && is_of_batch && comparison.is_some_and(|comparison| !comparison.is_news())
 }
 
 /// Makes the archive of an existing delivery.

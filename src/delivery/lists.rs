@@ -105,7 +105,7 @@ pub fn orders(report: &CheckReport, sent: &[&PlannedPicture], comparison: Option
             edge_name(print).to_owned(),
             exceptions(row),
         ];
-        let before = comparison.and_then(|earlier| earlier.copies_before(one, &print.name));
+        let before = comparison.and_then(|comparison| comparison.copies_before(one, &print.name));
         let before = before.filter(|_| copies(row, print).is_some());
         Some((line, before.map(|copies| copies.to_string()).unwrap_or_default()))
     });
@@ -178,10 +178,10 @@ pub(super) fn recorded_pictures(
 ) -> Vec<RecordedPicture> {
     let prints = report.prints();
     let picture = |one: &PlannedPicture| {
-        let change = comparison.map_or(PictureChange::New, |earlier| earlier.change(one));
+        let change = comparison.map_or(PictureChange::New, |comparison| comparison.change(one));
         let rows = one.rows.iter().map(|at| &report.rows[*at]);
         let mut orders = orders_of(report, &prints, &one.rows);
-        orders.extend(comparison.map(|earlier| earlier.unchanged_orders(one).to_vec()).unwrap_or_default());
+        orders.extend(comparison.map(|comparison| comparison.unchanged_orders(one).to_vec()).unwrap_or_default());
         orders.sort();
         RecordedPicture {
             name: one.name.clone(),
@@ -197,7 +197,7 @@ pub(super) fn recorded_pictures(
             accepted: rows.map(|row| row.accepted.len()).sum(),
         }
     };
-    let left_out = comparison.map(|earlier| earlier.left_out.as_slice()).unwrap_or_default();
+    let left_out = comparison.map(|comparison| comparison.left_out.as_slice()).unwrap_or_default();
     plan.pictures.iter().map(picture).chain(left_out.iter().cloned()).collect()
 }
 

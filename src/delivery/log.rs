@@ -26,6 +26,14 @@ pub struct SentBefore {
     pub sends_all: bool,
 }
 
+impl SentBefore {
+    /// Returns what was sent before, from the log and the comparison with it; `None` if nothing was.
+    pub(super) fn of(log: &SentLog, log_comparison: Option<&Comparison>, sends_all: bool) -> Option<SentBefore> {
+        let (last, comparison) = log.deliveries.last().zip(log_comparison)?;
+        Some(SentBefore { last: Arc::clone(last), counts: comparison.counts(), sends_all })
+    }
+}
+
 /// Why what the printer said cannot be noted.
 #[derive(Debug, thiserror::Error)]
 pub enum ReceivedError {
@@ -72,7 +80,7 @@ impl LogUpdate<'_> {
     /// Returns the changes to keep. A name is only given up once the printer was told so: what a delivery does not
     /// mention, the printer still holds.
     pub(super) fn changes(self) -> Vec<DecisionChange> {
-        let told = self.comparison.map(|earlier| earlier.given_up.as_slice()).unwrap_or_default();
+        let told = self.comparison.map(|comparison| comparison.given_up.as_slice()).unwrap_or_default();
         let gone = told.iter().filter(|name| self.log.held.contains_key(name.as_str()));
         let mut changes: Vec<DecisionChange> = gone.map(|name| sent_change(name, None)).collect();
         for one in &self.recorded {

@@ -22,7 +22,7 @@ use super::order_change::PrintChange;
 use super::ordered::{copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
 use super::placing::placing_words;
 use super::plan::{DeliveryPlan, PlannedPicture};
-use super::since::{Comparison, PictureChange};
+use super::since::{Comparison, PictureChange, pictures_to_send};
 
 /// The content of the note. Foreign text is escaped.
 #[derive(Debug, Serialize)]
@@ -85,8 +85,7 @@ impl Note {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
         let prints = report.prints();
-        let goes = |sent: &&PlannedPicture| comparison.is_none_or(|earlier| earlier.must_be_sent(sent));
-        let sent: Vec<&PlannedPicture> = plan.pictures.iter().filter(goes).collect();
+        let sent = pictures_to_send(plan, comparison);
         let unchanged = plan.pictures.len() - sent.len();
         let is_part = !plan.left_out.is_empty();
         let order = InstructedOrder { report, prints: &prints, sent: &sent, comparison, is_part, unchanged };
@@ -96,7 +95,7 @@ impl Note {
             let rows: Vec<&Row> = sent.rows.iter().map(|at| &report.rows[*at]).collect();
             let print_of = |row: &&Row| prints.get(row.key.print.as_ref()).map(|print| PrintNote::of(row, print));
             PictureNote {
-                change: comparison.map(|earlier| change_words(earlier, sent)).unwrap_or_default(),
+                change: comparison.map(|comparison| change_words(comparison, sent)).unwrap_or_default(),
                 facts: rows.first().and_then(|row| row.facts.as_deref()).map(facts_words).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
                 marks: mark_instructions(&rows, &prints, same.contains(&name)),

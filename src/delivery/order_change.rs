@@ -27,10 +27,20 @@ pub enum PrintChange {
     },
     /// Its caption is another.
     Caption,
-    /// It has another name; the earlier one and that of now.
-    Renamed(String, String),
-    /// Something else of it is ordered differently: what is ordered now, and what was.
-    Detail(Option<String>, Option<String>),
+    /// It has another name.
+    Renamed {
+        /// The earlier name.
+        before: String,
+        /// The name now.
+        now: String,
+    },
+    /// Something else of it is ordered differently.
+    Detail {
+        /// What was ordered; `None` if nothing was said of it.
+        before: Option<String>,
+        /// What is ordered now; `None` if nothing is said of it.
+        now: Option<String>,
+    },
     /// It is ordered differently, and the record does not hold in what; the earlier order.
     Differs(String),
 }
@@ -143,7 +153,7 @@ fn differences(before: &OrderedPrint, now: &OrderedPrint) -> Vec<PrintChange> {
     let Some((one, other)) = parts.filter(|(one, _)| !one.details.is_empty()) else {
         return vec![PrintChange::Differs(before.words.clone())];
     };
-    let renamed = PrintChange::Renamed(before.print.clone(), now.print.clone());
+    let renamed = PrintChange::Renamed { before: before.print.clone(), now: now.print.clone() };
     let copies = PrintChange::Copies { print: now.print.clone(), before: one.copies, now: other.copies };
     let changes = [
         (before.print != now.print).then_some(renamed),
@@ -153,26 +163,26 @@ fn differences(before: &OrderedPrint, now: &OrderedPrint) -> Vec<PrintChange> {
     let abouts: BTreeSet<&String> = one.details.keys().chain(other.details.keys()).collect();
     let pairs = abouts.into_iter().map(|about| (one.details.get(about), other.details.get(about)));
     let details = pairs.filter(|(before, now)| before != now);
-    let details = details.map(|(before, now)| PrintChange::Detail(now.cloned(), before.cloned()));
+    let details = details.map(|(before, now)| PrintChange::Detail { before: before.cloned(), now: now.cloned() });
     changes.into_iter().flatten().chain(details).collect()
 }
 
-/// Describes a detail of an order and what it was before.
-fn detail_words(now: Option<&str>, before: Option<&str>) -> String {
-    match (now, before) {
-        (Some(now), Some(before)) => format!("{}; before: {}", visible(now), visible(before)),
-        (Some(now), None) => format!("now {}", visible(now)),
-        (None, before) => format!("no longer {}", visible(before.unwrap_or_default())),
+/// Describes a detail of an order, and what it was before.
+fn detail_words(before: Option<&str>, now: Option<&str>) -> String {
+    match (before, now) {
+        (Some(before), Some(now)) => format!("{}; before: {}", visible(now), visible(before)),
+        (None, Some(now)) => format!("now {}", visible(now)),
+        (before, None) => format!("no longer {}", visible(before.unwrap_or_default())),
     }
 }
 
 /// Describes a number of copies and the one before. A number instead of another stands between `joint` and `end`.
-fn copies_words(now: Option<u32>, before: Option<u32>, joint: &str, end: &str) -> String {
+fn copies_words(before: Option<u32>, now: Option<u32>, joint: &str, end: &str) -> String {
     let of = |copies: u32| show::count(copies as usize, "copy", "copies");
-    match (now, before) {
-        (Some(now), Some(before)) => format!("{}{joint}instead of {before}{end}", of(now)),
-        (Some(now), None) => format!("{}; before: no number of copies", of(now)),
-        (None, before) => format!("no number of copies any more; before: {}", of(before.unwrap_or_default())),
+    match (before, now) {
+        (Some(before), Some(now)) => format!("{}{joint}instead of {before}{end}", of(now)),
+        (None, Some(now)) => format!("{}; before: no number of copies", of(now)),
+        (before, None) => format!("no number of copies any more; before: {}", of(before.unwrap_or_default())),
     }
 }
 
@@ -198,13 +208,13 @@ impl PrintChange {
             PrintChange::Withdrawn(print) => format!("withdrawn, do not print: {}", visible(print)),
             PrintChange::Copies { print, before, now } => {
                 let of = if is_one_of_several { format!("{}: ", visible(print)) } else { String::new() };
-                format!("{of}{}", copies_words(*now, *before, ", ", ", not in addition"))
+                format!("{of}{}", copies_words(*before, *now, ", ", ", not in addition"))
             }
             PrintChange::Caption => "its caption has changed; the number of copies has not".to_owned(),
-            PrintChange::Renamed(before, now) => {
+            PrintChange::Renamed { before, now } => {
                 format!("the print is now called {}; before: {}; nothing is withdrawn", visible(now), visible(before))
             }
-            PrintChange::Detail(now, before) => detail_words(now.as_deref(), before.as_deref()),
+            PrintChange::Detail { before, now } => detail_words(before.as_deref(), now.as_deref()),
             PrintChange::Differs(before) => format!("the order has changed; before: {}", visible(before)),
         }
     }
@@ -217,14 +227,14 @@ impl PrintChange {
             PrintChange::Withdrawn(_) => None,
             PrintChange::Copies { print, before, now } => {
                 let of = if is_one_of_several { format!(" as {}", visible(print)) } else { String::new() };
-                Some((ListHead::Order, format!("{file}{of} ({})", copies_words(*now, *before, " ", ""))))
+                Some((ListHead::Order, format!("{file}{of} ({})", copies_words(*before, *now, " ", ""))))
             }
             PrintChange::Caption => Some((ListHead::Caption, file.to_owned())),
-            PrintChange::Renamed(before, now) => {
+            PrintChange::Renamed { before, now } => {
                 Some((ListHead::Renamed, format!("{file} ({}; before: {})", visible(now), visible(before))))
             }
-            PrintChange::Detail(now, before) => {
-                Some((ListHead::Order, format!("{file} ({})", detail_words(now.as_deref(), before.as_deref()))))
+            PrintChange::Detail { before, now } => {
+                Some((ListHead::Order, format!("{file} ({})", detail_words(before.as_deref(), now.as_deref()))))
             }
             PrintChange::Differs(_) => Some((ListHead::Order, file.to_owned())),
         }

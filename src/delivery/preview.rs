@@ -10,9 +10,9 @@ use crate::reading::check_report::CheckReport;
 use super::lists;
 use super::log::{self, SentBefore};
 use super::ordered::orders_of;
-use super::plan::{DeliveryPlan, DeliverySelection, ListedFiles, PlannedPicture, plan};
+use super::plan::{DeliveryPlan, DeliverySelection, ListedFiles, plan};
 use super::receipt::DeliveryNotices;
-use super::since::Comparison;
+use super::since::{Comparison, pictures_to_send};
 
 /// Most folders tried until one is free. Own choice.
 const MAX_TRIED: usize = 1_000;
@@ -72,36 +72,29 @@ fn preview(
     since_last: bool,
 ) -> Result<DeliverySummary, Vec<String>> {
     let plan = plan(report, files, &DeliverySelection::default())?;
-    let with_log = log::held_by_printer(log).map(|held| held.compare(report, &plan));
-    let earlier = with_log.as_ref().filter(|_| since_last);
-    let sent: Vec<&PlannedPicture> =
-        plan.pictures.iter().filter(|one| earlier.is_none_or(|earlier| earlier.must_be_sent(one))).collect();
-    let before = log.deliveries.last().zip(with_log.as_ref()).map(|(last, with_log)| SentBefore {
-        last: last.clone(),
-        counts: with_log.counts(),
-        sends_all: !since_last,
-    });
+    let log_comparison = log::held_by_printer(log).map(|held| held.compare(report, &plan));
+    let comparison = log_comparison.as_ref().filter(|_| since_last);
+    let sent = pictures_to_send(&plan, comparison);
     Ok(DeliverySummary {
         pictures: sent.len(),
         prints: sent.iter().map(|sent| sent.rows.len()).sum(),
-        is_news: earlier.is_none_or(Comparison::is_news),
-        before,
-        notices: DeliveryNotices::of(report, &sent, &plan.extra).since(earlier, &sent),
-        identity: identity(report, &plan, earlier),
+        is_news: comparison.is_none_or(Comparison::is_news),
+        before: SentBefore::of(log, log_comparison.as_ref(), !since_last),
+        notices: DeliveryNotices::of(report, &sent, &plan.extra).since(comparison, &sent),
+        identity: identity(report, &plan, comparison),
     })
 }
 
 /// Returns a text that tells a delivery from any other.
 pub(super) fn identity(report: &CheckReport, plan: &DeliveryPlan, comparison: Option<&Comparison>) -> String {
     let prints = report.prints();
-    let goes = |one: &&PlannedPicture| comparison.is_none_or(|earlier| earlier.must_be_sent(one));
     let mut parts: Vec<String> = Vec::new();
-    for one in plan.pictures.iter().filter(goes) {
+    for one in pictures_to_send(plan, comparison) {
         parts.extend([one.name.clone(), one.sha256.clone()]);
         parts.extend(orders_of(report, &prints, &one.rows).into_iter().map(|order| order.words));
     }
-    parts.extend(comparison.iter().flat_map(|earlier| earlier.withdrawn.iter().cloned()));
-    parts.extend(comparison.iter().flat_map(|earlier| earlier.changed_terms()));
+    parts.extend(comparison.iter().flat_map(|comparison| comparison.withdrawn.iter().cloned()));
+    parts.extend(comparison.iter().flat_map(|comparison| comparison.changed_terms()));
     lists::digest(parts.join("\n").as_bytes())
 }
 

@@ -174,9 +174,9 @@ impl DeliveryNotices {
 
     /// Adds what the note says of an earlier delivery.
     pub(super) fn since(self, comparison: Option<&Comparison>, sent: &[&PlannedPicture]) -> DeliveryNotices {
-        let Some(earlier) = comparison else { return self };
-        let changed = earlier.terms.iter().map(|term| term.about).collect();
-        let withdrawn_prints = earlier.withdrawn_prints(sent);
-        DeliveryNotices { withdrawn: earlier.withdrawn.clone(), withdrawn_prints, changed, ..self }
+        let Some(comparison) = comparison else { return self };
+        let changed = comparison.terms.iter().map(|term| term.about).collect();
+        let withdrawn_prints = comparison.withdrawn_prints(sent);
+        DeliveryNotices { withdrawn: comparison.withdrawn.clone(), withdrawn_prints, changed, ..self }
     }
 }

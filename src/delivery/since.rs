@@ -219,6 +219,12 @@ impl PrinterHoldings {
     }
 }
 
+/// Returns the pictures of a plan that are sent: all, or those in which the printer's holdings differ from it.
+pub(super) fn pictures_to_send<'a>(plan: &'a DeliveryPlan, comparison: Option<&Comparison>) -> Vec<&'a PlannedPicture> {
+    let must_be_sent = |one: &&PlannedPicture| comparison.is_none_or(|comparison| comparison.must_be_sent(one));
+    plan.pictures.iter().filter(must_be_sent).collect()
+}
+
 impl Comparison {
     /// True if the printer has to be told of something.
     pub fn is_news(&self) -> bool {

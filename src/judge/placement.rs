@@ -17,7 +17,7 @@ pub const WRAP_SHIFT: Length = Length::from_mm(3);
 pub const MIN_BORDERLESS_LOSS: Length = Length::from_um(3_175);
 /// Share of a side that a lab's borderless print loses at each edge: enlarged by about 2 %. Source: one lab guide,
 /// which calls it industry standard.
-const BORDERLESS_LOSS_SHARE: (i128, i128) = (1, 100);
+const BORDERLESS_LOSS_SHARE: Ratio<i128> = Ratio::new_raw(1, 100);
 /// Step to which the largest print of a file is rounded down: 1 mm, or 1/16 in.
 const SIZE_STEP_MM: Length = Length::from_mm(1);
 const SIZE_STEP_INCH: Length = Length::from_nm(1_587_500);
@@ -110,19 +110,16 @@ impl Placement {
     /// Returns a size cut to the picture's edge, turned where that loses less, without bleed or margins.
     pub fn without_margins(size: Size, picture_px: (u32, u32)) -> Placement {
         let of = |finished: Size, is_turned: bool| {
-            let none = Sides::default();
-            let (folds, gutter) = (Vec::new(), Length::ZERO);
-            let (least_border, fit) = (None, None);
             let mut plain = Placement {
                 finished,
                 is_turned,
-                outset: none,
-                cut_away: none,
-                safe: none,
-                folds,
-                gutter,
-                least_border,
-                fit,
+                outset: Sides::default(),
+                cut_away: Sides::default(),
+                safe: Sides::default(),
+                folds: Vec::new(),
+                gutter: Length::ZERO,
+                least_border: None,
+                fit: None,
             };
             plain.fit = plain.fit_covering(picture_px);
             plain
@@ -284,9 +281,7 @@ fn cut_away_by(finished: Size, margins: &Margins, outset: Sides) -> Sides {
     let by_edge = match margins.edge {
         Edge::Bleed => combine(outset, Sides::all(margins.cut_tolerance), |out, off| out + off),
         Edge::Borderless => {
-            let loss = |side: Length| {
-                side.scaled(Ratio::new(BORDERLESS_LOSS_SHARE.0, BORDERLESS_LOSS_SHARE.1)).max(MIN_BORDERLESS_LOSS)
-            };
+            let loss = |side: Length| side.scaled(BORDERLESS_LOSS_SHARE).max(MIN_BORDERLESS_LOSS);
             let (side, end) = (loss(finished.width), loss(finished.height));
             Sides { top: end, right: side, bottom: end, left: side }
         }

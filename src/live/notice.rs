@@ -1,5 +1,6 @@
 //! The one line about what just happened, in words.
 
+use crate::decisions::DecisionChange;
 use crate::picture::PictureKey;
 use crate::units::show;
 
@@ -34,6 +35,20 @@ impl RecentEvents {
     /// True if no file appeared, changed, disappeared or was renamed.
     pub fn files_are_as_before(&self) -> bool {
         self.arrived.is_empty() && self.changed.is_empty() && self.gone.is_empty() && self.moved.is_empty()
+    }
+
+    /// Records decisions that were written, and the rows that they left out, in words.
+    pub fn record(&mut self, changes: Vec<DecisionChange>, left_out: Vec<String>) {
+        self.left_out.extend(left_out);
+        for change in changes {
+            match change {
+                DecisionChange::Box(change) => self.drawn.push(change.picture),
+                DecisionChange::Finding(change) if change.acceptance.is_some() => self.accepted += 1,
+                DecisionChange::Finding(_) => self.withdrawn += 1,
+                // The live table never makes one itself.
+                DecisionChange::TestPrint(_) | DecisionChange::Delivery(_) | DecisionChange::Sent(_) => {}
+            }
+        }
     }
 
     /// Adds later events.

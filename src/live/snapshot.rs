@@ -224,7 +224,7 @@ pub enum LiveCommand {
         /// The box; `None` removes it.
         area: Option<Area>,
     },
-    /// Accept a finding, or withdraw that.
+    /// Accept a finding, or withdraw its acceptance.
     Accept(AcceptRequest),
     /// End the workers.
     Quit,
@@ -260,7 +260,7 @@ impl ShownFinding {
     }
 }
 
-/// A request to accept the same finding of one row or several, or to withdraw that.
+/// A request to accept the same finding of one row or several, or to withdraw its acceptance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcceptRequest {
     /// The rows as they were shown; those that are different by now are left out.

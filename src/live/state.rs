@@ -142,7 +142,7 @@ impl LiveState {
                 self.show_rows(selected, visible);
             }
             Event::DecisionsRead(read) => self.take_decisions(read),
-            Event::DecisionsWritten(changes, kept) => self.take_kept(changes, kept),
+            Event::DecisionsWritten(changes, kept) => self.take_written(changes, kept),
             Event::Command(LiveCommand::DrawSubject { picture, print, area }) => {
                 self.draw_subject(picture, print, area);
             }

@@ -3,7 +3,7 @@
 //! Both are compared by areas: a cell of the coarser one against the mean of the same area of the finer one. What is
 //! compared is local contrast, so that another white balance, curve or exposure does not matter; how alike two places
 //! are is their normalised cross-correlation (the textbook form, from memory). A coarse raster of sizes and places
-//! comes first, then the best of them settle. Turned and mirrored pictures are not recognised.
+//! comes first, then the best of them are refined. Turned and mirrored pictures are not recognised.
 //!
 //! Trial, November 2026, 45 pictures (25 photographs and textures, 20 painted ones): of crops of 5 to 30 % on any side,
 //! either way, 43 of 45 are recognised (the other two are chessboards) with edges off by 1.3 % of the side at most; of
@@ -26,29 +26,37 @@ const MIN_LIKENESS: f64 = 0.82;
 const MIN_CELLS: usize = 12;
 /// A likeness at the same frame that needs no search for another. Trial above.
 const MIN_SAME_FRAME_LIKENESS: f64 = 0.97;
-/// A frame whose edges are this near to the same frame, in cells, is the same frame ...
+/// Most cells between the edges of two frames that are the same. Trial above.
 const MAX_SAME_FRAME_CELLS: f64 = 0.5;
-/// ... if it is not more alike by so much. Trial above.
+/// Least gain in likeness by which such a frame is preferred to the same frame. Trial above.
 const MIN_OTHER_FRAME_GAIN: f64 = 0.01;
 /// A mirrored or turned reading that is more alike by this much is what really happened. Trial above.
 const MIN_TURNED_GAIN: f64 = 0.02;
-/// Another place this far away, as a share of the longer side, that is this nearly as alike: a pattern that repeats
-/// itself, of which it cannot be said where it was cut.
-const RIVAL: (f64, f64) = (0.1, 0.93);
-/// Sizes tried, in old cells a new one: from, to, and the factor between two.
-const SIZES: (f64, f64, f64) = (0.45, 2.25, 1.05);
+/// Least distance of a rival from the best place, as a share of the longer side. A rival shows that the picture repeats
+/// itself, so that it cannot be said where it was cut.
+const MIN_RIVAL_DISTANCE: f64 = 0.1;
+/// Least likeness of a rival, as a share of the best one's.
+const MIN_RIVAL_LIKENESS: f64 = 0.93;
+/// Smallest and largest size tried, in old cells a new one.
+const SIZES_TRIED: std::ops::RangeInclusive<f64> = 0.45..=2.25;
+/// Factor from one size tried to the next.
+const SIZE_FACTOR: f64 = 1.05;
 /// Raster fields along the longer side.
 const RASTER_FIELDS: f64 = 24.0;
 /// Fewest samples a side that are compared.
 const MIN_SAMPLES: usize = 6;
-/// Least share of the smaller picture, and of the larger, that both show. A crop of 30 % on every side shows 16 %, one
-/// of 30 % on two sides 49 %.
-const MIN_SHARED: (f64, f64) = (0.6, 0.25);
-/// Places of the raster that settle.
+/// Least share of the smaller picture that both show.
+const MIN_SHARED_OF_SMALLER: f64 = 0.6;
+/// Least share of the larger picture that both show. A crop of 30 % on every side shows 16 %, one of 30 % on two sides
+/// 49 %.
+const MIN_SHARED_OF_LARGER: f64 = 0.25;
+/// Most places of the raster that are refined.
 const CANDIDATES: usize = 8;
-/// Steps in cells by which places settle: on the raster's candidates, on the best, and at the end.
+/// Steps in cells by which the raster's candidates are refined.
 const ROUGH_STEPS: &[f64] = &[1.2, 0.5];
+/// Steps in cells by which the best candidate is refined.
 const FINE_STEPS: &[f64] = &[0.8, 0.3, 0.12];
+/// Steps in cells by which the place found is refined at the end.
 const FINEST_STEPS: &[f64] = &[0.25, 0.1, 0.04];
 /// Most rounds of moves a step.
 const MAX_ROUNDS: usize = 3;
@@ -112,7 +120,7 @@ impl PlacedCells {
         let shared = [left.max(0.0), top.max(0.0), right.min(old.across as f64), bottom.min(old.down as f64)];
         let (wide, high) = (shared[2] - shared[0], shared[3] - shared[1]);
         let (one, other) = ((old.across * old.down) as f64, (right - left) * (bottom - top));
-        let least = (MIN_SHARED.0 * one.min(other)).max(MIN_SHARED.1 * one.max(other));
+        let least = (MIN_SHARED_OF_SMALLER * one.min(other)).max(MIN_SHARED_OF_LARGER * one.max(other));
         (wide > 0.0 && high > 0.0 && wide * high >= least).then_some(shared)
     }
 }
@@ -156,7 +164,7 @@ impl PicturePair {
         found.sort_by(|one, other| other.1.total_cmp(&one.1));
         let (best, likeness) = *found.first()?;
         let is_rival = |(place, alike): &(PlacedCells, f64)| {
-            place.distance(&best) > RIVAL.0 * self.old.longer() && *alike > RIVAL.1 * likeness
+            place.distance(&best) > MIN_RIVAL_DISTANCE * self.old.longer() && *alike > MIN_RIVAL_LIKENESS * likeness
         };
         if found.iter().any(is_rival) {
             return None;
@@ -171,10 +179,10 @@ impl PicturePair {
         let old = Raster::of(&self.old, fields(self.old.across as f64), fields(self.old.down as f64));
         let (wide, high) = (self.old.across as f64 / old.across as f64, self.old.down as f64 / old.down as f64);
         let mut found: Vec<(PlacedCells, f64)> = Vec::new();
-        let mut size = SIZES.0;
-        while size <= SIZES.1 {
+        let mut size = *SIZES_TRIED.start();
+        while SIZES_TRIED.contains(&size) {
             let (across, down) = (self.new.across as f64 * size, self.new.down as f64 * size);
-            size *= SIZES.2;
+            size *= SIZE_FACTOR;
             let (columns, rows) = (fields(across), fields(down));
             if columns.min(rows) < MIN_SAMPLES {
                 continue;

@@ -13,18 +13,18 @@ use super::grid::Grid;
 use super::regions::{CellRun, ConnectedRegion, regions};
 
 /// A channel counts as white from this code: JPEG moves 255 by one. Source: ours.
-const WHITE_CODE: u8 = 254;
+pub const WHITE_CODE: u8 = 254;
 /// Pixels a side of a cell.
 const CELL_PX: usize = 4;
 /// White pixels that make a cell white: all of its 16.
 const FULL: u8 = 16;
 /// Share of the picture above which a region is no sparkle.
 const MAX_SPARKLE: f64 = 0.000_5;
-/// Least luma of a cell that may be white that was pulled down, or a glow. Source: ours.
+/// Least luma of a cell just below white: pulled-down white or the glow of a light. Source: ours.
 const NEARLY_WHITE: u8 = 245;
 /// Most codes between the darkest and the lightest pixel of a cell of pulled-down white. Source: ours.
 const FLAT: u8 = 1;
-/// The same of a smooth cell, as in a glow. Source: ours.
+/// Most codes between the darkest and the lightest pixel of a smooth cell, as in a glow. Source: ours.
 const SMOOTH: u8 = 4;
 /// Distance in cells from a region at which its surroundings are measured.
 const AROUND: usize = 3;
@@ -51,7 +51,7 @@ pub struct ClippingCounter {
     rows: usize,
     /// True if one of the current rows holds nothing nearly white.
     has_dull_row: bool,
-    /// A byte a cell: 0, or one of the three kinds.
+    /// A byte a cell: 0, [`WHITE`], [`PULLED_DOWN`] or [`GLOWING`].
     cells: Vec<u8>,
 }
 

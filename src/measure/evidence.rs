@@ -126,7 +126,7 @@ pub struct Clipped {
     pub largest: f64,
     /// Of `blown`: regions that end within the picture, with an edge or with texture round them.
     pub hard: BlownShare,
-    /// The same of regions that touch the frame's edge.
+    /// Of `blown_at_edge`: regions that end within the picture, with an edge or with texture round them.
     pub hard_at_edge: BlownShare,
     /// Of `blown`: the soft-edged glow of lights, wherever it lies.
     pub soft: BlownShare,

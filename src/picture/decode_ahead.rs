@@ -54,6 +54,7 @@ pub fn decode_ahead<R>(mut bands: Box<dyn Bands + Send + '_>, work: impl FnOnce(
         let mut threads = Vec::new();
         for part in std::iter::once(bands).chain(second) {
             let (to_reader, bands) = sync_channel(AHEAD);
+            // Room for the band being read and the one being filled, too: giving a band back never blocks.
             let (empty, used) = sync_channel(AHEAD + 2);
             let not_begun = to_reader.clone();
             let decode = move || decode_lane(part, &to_reader, &used);

@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::batch::{CheckObserver, CheckTarget, check};
+use super::batch::{CheckObserver, CheckTarget, FinishedCheck, check};
 use super::evidence_spill::{EvidenceSpill, SpillContents};
 use super::inspect::FileInspector;
 use super::work_limits::WorkLimits;
@@ -74,8 +74,23 @@ pub enum CheckError {
     },
 }
 
+/// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers.
+///
+/// # Errors
+/// As [`check`].
+pub(super) fn check_order(
+    order: &Order,
+    target: &CheckTarget,
+    keeps: SpillContents,
+    options: &CheckOptions,
+    observer: &dyn CheckObserver,
+) -> io::Result<FinishedCheck> {
+    let spill = EvidenceSpill::new(keeps, options.cache.as_deref());
+    check(&order.brief, &order.decisions, target, options.limits, &FileInspector::maker(), &spill, observer)
+}
+
 impl CheckedPictures {
-    /// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers. `watch`
+    /// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers. `observer`
     /// follows it, and may stop it.
     ///
     /// # Errors
@@ -87,10 +102,7 @@ impl CheckedPictures {
         options: &CheckOptions,
         observer: &dyn CheckObserver,
     ) -> Result<CheckedPictures, CheckError> {
-        let spill = EvidenceSpill::new(keeps, options.cache.as_deref());
-        let maker = FileInspector::maker();
-        let checked = check(&order.brief, &order.decisions, target, options.limits, &maker, &spill, observer);
-        let checked = checked.map_err(|error| match target {
+        let checked = check_order(order, target, keeps, options, observer).map_err(|error| match target {
             _ if observer.is_stopped() => CheckError::Stopped,
             CheckTarget::Folder(folder) => CheckError::Folder { folder: folder.clone(), source: error },
             CheckTarget::Files(files) => match files.iter().find(|file| !file.exists()) {

@@ -19,6 +19,17 @@ const CALM_TO: u8 = 150;
 /// Most contrast inside a calm cell, in quarter codes. Own choice.
 const MAX_CALM_SPREAD: u8 = 16;
 
+/// Share of the picture outside the paper's gamut at which that risk is 1. Own choice.
+const GAMUT_LIMIT: f64 = 0.1;
+/// Risks of a picture without findings: they order the strips where nothing else does. Own choice.
+const BASE_RISK_SUBJECT: f64 = 0.5;
+/// See [`BASE_RISK_SUBJECT`].
+const BASE_RISK_EDGES: f64 = 0.3;
+/// See [`BASE_RISK_SUBJECT`].
+const BASE_RISK_HIGHLIGHTS: f64 = 0.2;
+/// See [`BASE_RISK_SUBJECT`].
+const BASE_RISK_NOISE: f64 = 0.1;
+
 /// A place shown by a strip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RiskLocation {
@@ -78,25 +89,25 @@ fn rate_risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, 
         let fields = changes.placed().map(|(_, change)| change).collect();
         let changed = Grid { across: changes.fields.across, down: changes.fields.down, fields };
         let outside = metrics.outside_paper.map(|outside| outside.share);
-        risks.push((Risk::Colours, of_limit(outside, 0.1) + found(Risk::Colours), changed));
+        risks.push((Risk::Colours, of_limit(outside, GAMUT_LIMIT) + found(Risk::Colours), changed));
     }
     if let Some(focus) = &evidence.detail.focus {
         let crisp = |width: &Option<f32>| width.map_or(0.0, |width| 1.0 / f64::from(width).max(0.5));
         let fields = focus.fields.fields.iter().map(crisp).collect();
         let edges = Grid { across: focus.fields.across, down: focus.fields.down, fields };
         let halo = of_limit(metrics.halo, required.detail.halo.as_f64());
-        let risk = 0.3 + halo + found(Risk::Edges);
+        let risk = BASE_RISK_EDGES + halo + found(Risk::Edges);
         risks.push((Risk::Edges, risk, edges));
     }
     let light = by_field(&|field| if field.mean >= BRIGHT { 1.0 + f64::from(field.blown) / 255.0 } else { 0.0 });
     let lost = of_limit(metrics.highlights_lost, required.tone.lost_highlights.as_f64());
-    risks.push((Risk::Highlights, 0.2 + lost + found(Risk::Highlights), light));
+    risks.push((Risk::Highlights, BASE_RISK_HIGHLIGHTS + lost + found(Risk::Highlights), light));
     let calm = by_field(&|field| {
         let calm = (CALM_FROM..=CALM_TO).contains(&field.mean) && field.deviation_steps <= MAX_CALM_SPREAD;
         f64::from(u8::from(calm))
     });
-    risks.push((Risk::Noise, 0.1 + found(Risk::Noise), calm));
-    risks.push((Risk::Subject, 0.5, weigh_subject(row, evidence)));
+    risks.push((Risk::Noise, BASE_RISK_NOISE + found(Risk::Noise), calm));
+    risks.push((Risk::Subject, BASE_RISK_SUBJECT, weigh_subject(row, evidence)));
     risks
 }
 

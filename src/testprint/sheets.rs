@@ -33,7 +33,9 @@ const MIN_SHEET_PPI: f64 = 40.0;
 
 /// Reason given for a picture without a print.
 const NO_PRINT: &str = "it is for no print; give it one in the brief";
+/// Reason given for a picture whose file is not there.
 const GONE: &str = "it has gone from the folder; write the sheets again";
+/// Reason given for a picture whose pixels are not read.
 const UNREAD: &str = "its pixels cannot be read; export it again";
 
 /// The options for making sheets.
@@ -41,8 +43,17 @@ const UNREAD: &str = "its pixels cannot be read; export it again";
 pub struct SheetRequest {
     /// The paper size of a sheet.
     pub onto: Size,
-    /// True to print each picture whole on its own sheet, instead of strips.
-    pub whole: bool,
+    /// What is printed of each picture.
+    pub kind: SheetKind,
+}
+
+/// What a sheet shows of its pictures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SheetKind {
+    /// Strips at the scale of the print, several pictures on a sheet.
+    Strips,
+    /// The whole picture, on a sheet of its own.
+    Whole,
 }
 
 /// The files of pictures: path and what was read from each.
@@ -127,23 +138,23 @@ pub fn make_sheets(
         let Some(picture) = row.key.picture.as_ref() else { continue };
         let wrong = |why: String| SheetError::Picture { picture: picture.clone(), why };
         let Some(print) = prints.get(row.key.print.as_ref()) else { return Err(wrong(NO_PRINT.to_owned())) };
-        let common = SheetGroup::of(print).map_err(wrong)?;
+        let group = SheetGroup::of(print).map_err(wrong)?;
         let Some((path, submission)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
         let subject = TestedPicture::of(row, print, path, submission).ok_or_else(|| wrong(UNREAD.to_owned()))?;
-        let colours = SheetColours::new(common.space);
-        let piece = if request.whole {
-            subject.make_whole_piece(&mut inspector, &colours, request.onto, one)
-        } else {
-            subject.make_strip_piece(&mut inspector, &colours, request.onto, one)
+        let colours = SheetColours::new(group.space);
+        let piece = match request.kind {
+            SheetKind::Strips => subject.make_strip_piece(&mut inspector, &colours, request.onto, one),
+            SheetKind::Whole => subject.make_whole_piece(&mut inspector, &colours, request.onto, one),
         }?;
-        match groups.iter_mut().find(|(other, _)| other.is_same_sheet(&common)) {
+        match groups.iter_mut().find(|(other, _)| other.is_same_sheet(&group)) {
             Some((_, pieces)) => pieces.push(piece),
-            None => groups.push((common, vec![piece])),
+            None => groups.push((group, vec![piece])),
         }
     }
     finish_sheets(report, groups, request.onto)
 }
 
+/// Parts groups of pieces into sheets, draws and encodes them.
 fn finish_sheets(
     report: &CheckReport,
     groups: Vec<(SheetGroup<'_>, Vec<Piece>)>,
@@ -151,16 +162,16 @@ fn finish_sheets(
 ) -> Result<Vec<FinishedSheet>, SheetError> {
     let layout_of = |ppi: Ppi| SheetLayout::new(onto, ppi);
     let mut parted = Vec::new();
-    for (common, pieces) in groups {
+    for (group, pieces) in groups {
         let sheets = group_pieces(pieces, &layout_of);
-        parted.extend(sheets.into_iter().map(|(ppi, pieces)| (common.clone(), ppi, pieces)));
+        parted.extend(sheets.into_iter().map(|(ppi, pieces)| (group.clone(), ppi, pieces)));
     }
     let of = parted.len();
     let file = || report.brief.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let title = visible(&report.brief.title.clone().unwrap_or_else(file)).into_owned();
     let mut all = Vec::with_capacity(of);
-    for (at, (common, ppi, pieces)) in parted.into_iter().enumerate() {
-        let SheetGroup { space, name, paper, container, .. } = common;
+    for (at, (group, ppi, pieces)) in parted.into_iter().enumerate() {
+        let SheetGroup { space, name, paper, container, .. } = group;
         let mut sheet = TestSheet { number: (at + 1, of), title: title.clone(), space: name, paper, onto, ppi, pieces };
         let layout = layout_of(ppi).ok_or(SheetError::TooSmall(onto))?;
         let colours = SheetColours::new(space);
@@ -184,7 +195,6 @@ fn group_pieces(pieces: Vec<Piece>, layout_of: &dyn Fn(Ppi) -> Option<SheetLayou
         let room = |(ppi, group): &(Ppi, Vec<Piece>)| {
             let layout = layout_of(*ppi);
             layout.is_some_and(|layout| layout.is_same_scale(*ppi, piece.ppi) && group.len() < layout.per_sheet(&piece))
-                && group.iter().all(|other| other.strips.is_empty() == piece.strips.is_empty())
         };
         match groups.iter_mut().find(|group| room(group)) {
             Some((_, group)) => group.push(piece),
@@ -353,10 +363,10 @@ impl<'a> TestedPicture<'a> {
                 self.picture_error("it changed after it was checked; nothing was written; run it again".to_owned())
             );
         }
-        let onto = inspector
+        let transform = inspector
             .sheet_transform(self.path, self.facts, colours)
             .map_err(|why| self.picture_error(why.to_string()))?;
-        let own = |cutout: Cutout| Cutout { samples: onto.apply(cutout.samples), ..cutout };
+        let own = |cutout: Cutout| Cutout { samples: transform.apply(cutout.samples), ..cutout };
         Ok(parts.iter().map(|part| (part.left, part.top)).zip(cut.into_iter().map(own)).collect())
     }
 
@@ -369,9 +379,9 @@ impl<'a> TestedPicture<'a> {
         let rows = thumbnail.samples.chunks_exact(row).skip(part.top as usize).take(part.height as usize);
         let across = part.left as usize * channels..(part.left + part.width) as usize * channels;
         let samples = rows.flat_map(|row| row[across.clone()].iter().copied()).collect();
-        let onto = inspector
+        let transform = inspector
             .sheet_transform(self.path, self.facts, colours)
             .map_err(|why| self.picture_error(why.to_string()))?;
-        Ok(Cutout { width: part.width, height: part.height, samples: onto.apply(samples) })
+        Ok(Cutout { width: part.width, height: part.height, samples: transform.apply(samples) })
     }
 }

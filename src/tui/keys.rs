@@ -36,6 +36,25 @@ pub enum Context {
     DeliveryReport,
 }
 
+/// What a help page is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HelpTopic {
+    /// The table and the panes over it.
+    Table,
+    /// The view in which the subject's box is drawn.
+    SubjectBox,
+}
+
+impl HelpTopic {
+    /// Returns the topic that explains the keys of a context.
+    pub fn of(context: Context) -> HelpTopic {
+        match context {
+            Context::Subject | Context::SubjectValue => HelpTopic::SubjectBox,
+            _ => HelpTopic::Table,
+        }
+    }
+}
+
 /// One key and its action.
 #[derive(Clone, Debug)]
 pub struct KeyBinding {
@@ -225,14 +244,12 @@ impl Keys {
         self.0.iter().find(|key| key.action == action).map(name).unwrap_or_default()
     }
 
-    /// Returns the lines of the help: the keys that share one, and what they do; for the table, or for the view in
-    /// which the subject's box is drawn.
-    pub fn explained(&self, in_box: bool) -> Vec<(String, &'static str)> {
-        let of_box = |context: &Context| matches!(context, Context::Subject | Context::SubjectValue);
+    /// Returns the lines of the help about a topic: the keys that share one, and what they do.
+    pub fn explained(&self, topic: HelpTopic) -> Vec<(String, &'static str)> {
         let mut lines: Vec<(String, &'static str)> = Vec::new();
         let mut listed = false;
         for key in &self.0 {
-            let here = key.contexts.iter().any(|context| of_box(context) == in_box);
+            let here = key.contexts.iter().any(|context| HelpTopic::of(*context) == topic);
             let further = key.words.is_empty();
             // A further key is listed if the row above it is.
             listed = here && (!further || listed);
@@ -357,12 +374,12 @@ mod tests {
 
     #[test]
     fn the_help_names_keys_of_a_kind_on_one_line() {
-        let lines = Keys::usual().explained(false);
+        let lines = Keys::usual().explained(HelpTopic::Table);
         assert!(lines.contains(&("o O".to_owned(), "next row to fix, previous one")));
         assert!(lines.contains(&("Up k Down j".to_owned(), "one row up, down")));
         assert!(lines.contains(&("Esc".to_owned(), "clear filter, then marks; go back")));
         assert!(lines.iter().all(|(names, words)| !words.is_empty() && !names.contains("Tab")));
-        let of_box = Keys::usual().explained(true);
+        let of_box = Keys::usual().explained(HelpTopic::SubjectBox);
         assert!(of_box.contains(&("Tab S-Tab".to_owned(), "next edge, previous edge")));
         assert!(!of_box.iter().any(|(names, _)| names == "o O"), "{of_box:?}");
     }

@@ -47,25 +47,31 @@ struct ColumnSpec {
     is_right_aligned: bool,
 }
 
-const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, is_right_aligned: bool) -> ColumnSpec {
+const fn column(
+    column: Column,
+    head: &'static str,
+    width: (u16, u16),
+    from: u16,
+    is_right_aligned: bool,
+) -> ColumnSpec {
     ColumnSpec { column, head, width, from, is_right_aligned }
 }
 
 /// The columns in order. Their widths fit the longest usual value and the mark beside it. Own choice, tried at 80, 100,
 /// 140 and 160 columns of the window.
 const COLUMNS: &[ColumnSpec] = &[
-    need(Column::State, "state", (8, 8), 0, false),
-    need(Column::Page, "page", (5, 5), 64, true),
-    need(Column::Print, "print", (18, 30), 120, false),
-    need(Column::Picture, "picture", (18, 40), 0, false),
-    need(Column::Density, "ppi", (5, 5), 0, true),
-    need(Column::Space, "space", (11, 17), 86, false),
-    need(Column::Shape, "cut off", (8, 8), 142, true),
-    need(Column::File, "file", (9, 9), 153, false),
-    need(Column::Lost, "lost", (8, 8), 88, true),
-    need(Column::Of(RuleGroup::Detail), "detail", (12, 14), 100, false),
-    need(Column::Of(RuleGroup::Margins), "margins", (12, 14), 132, false),
-    need(Column::Says, "findings", (15, 46), 0, false),
+    column(Column::State, "state", (8, 8), 0, false),
+    column(Column::Page, "page", (5, 5), 64, true),
+    column(Column::Print, "print", (18, 30), 120, false),
+    column(Column::Picture, "picture", (18, 40), 0, false),
+    column(Column::Density, "ppi", (5, 5), 0, true),
+    column(Column::Space, "space", (11, 17), 86, false),
+    column(Column::Shape, "cut off", (8, 8), 142, true),
+    column(Column::File, "file", (9, 9), 153, false),
+    column(Column::Lost, "lost", (8, 8), 88, true),
+    column(Column::Of(RuleGroup::Detail), "detail", (12, 14), 100, false),
+    column(Column::Of(RuleGroup::Margins), "margins", (12, 14), 132, false),
+    column(Column::Says, "findings", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;

@@ -10,7 +10,7 @@ use crate::units::{Length, Ppi, Share};
 
 const PRINT: &str = "[[print]]\nsize = \"210 x 260 mm\"\n";
 
-/// A brief with a printer's sheet.
+/// Returns a brief with a printer's sheet.
 fn with_sheet(brief: &str, sheet: &str) -> Result<Brief, Vec<Problem>> {
     let sheet = SheetText { path: PathBuf::from("jobs/corrow-lane.toml"), text: sheet.to_owned() };
     let text = format!("sheet = \"corrow-lane.toml\"\n{brief}");

@@ -49,12 +49,12 @@ impl<'a> Archive<'a> {
         Ok(Archive { names: names.collect(), left: Cell::new(MAX_UNPACKED_BYTES), zip })
     }
 
-    /// Whether there is a part of this name.
+    /// True if there is a part of this name.
     pub(super) fn has(&self, name: &str) -> bool {
         self.names.contains_key(&plain(name))
     }
 
-    /// A part, to be read as XML; nothing where there is none.
+    /// Returns a part, to be read as XML; nothing where there is none.
     ///
     /// # Errors
     /// When it is locked or packed in a way that workbooks are not.
@@ -75,7 +75,7 @@ impl<'a> Archive<'a> {
     }
 }
 
-/// A name of a part without the freedoms that writers take.
+/// Returns a name of a part without the freedoms that writers take.
 fn plain(name: &str) -> String {
     name.replace('\\', "/").trim_start_matches('/').to_lowercase()
 }
@@ -131,7 +131,7 @@ pub(super) struct XmlPart<'p, 'a> {
 }
 
 impl XmlPart<'_, '_> {
-    /// The next piece.
+    /// Returns the next piece.
     ///
     /// # Errors
     /// When a limit is passed, or it is no sound XML.
@@ -169,12 +169,12 @@ impl XmlPart<'_, '_> {
     }
 }
 
-/// The name of an element without its prefix.
+/// Returns the name of an element without its prefix.
 pub(super) fn local(name: &str) -> &str {
     name.rsplit(':').next().unwrap_or(name)
 }
 
-/// An attribute of an element, by its name with the prefix if one is given, else by its name behind any.
+/// Returns an attribute of an element, by its name with the prefix if one is given, else by its name behind any.
 pub(super) fn attribute(start: &BytesStart<'_>, name: &str) -> Option<String> {
     let found = start.attributes().with_checks(false).filter_map(Result::ok).find(|attribute| {
         let own = attribute.key.as_ref();

@@ -26,7 +26,7 @@ pub(super) struct NumberFormat {
 }
 
 impl NumberFormat {
-    /// A format by its number, and by its code where the workbook defines it.
+    /// Returns a format by its number, and by its code where the workbook defines it.
     pub(super) fn of(id: u32, code: Option<&str>) -> NumberFormat {
         let Some(code) = code else {
             let is_day = BUILT_IN_DAYS.iter().any(|(first, last)| (*first..=*last).contains(&id));
@@ -48,7 +48,7 @@ impl NumberFormat {
         NumberFormat { is_day, digits, unit: LengthUnit::from_sign(quoted.trim()) }
     }
 
-    /// A number in this format.
+    /// Returns a number in this format.
     pub(super) fn shown(&self, number: f64, is_1904: bool) -> CellContent {
         if self.is_day {
             let days = (number.is_finite() && number.abs() < f64::from(i32::MAX)).then_some(number.floor() as i64);
@@ -64,7 +64,7 @@ impl NumberFormat {
     }
 }
 
-/// A number as a spreadsheet shows it without a format: 15 digits count, and none is written that says nothing.
+/// Returns a number as a spreadsheet shows it without a format: 15 digits count, and none is written that says nothing.
 pub(super) fn number_text(number: f64) -> String {
     let rounded = format!("{number:.DIGITS$e}").parse().unwrap_or(number);
     let text = format!("{rounded}");

@@ -17,7 +17,7 @@ const MAX_MERGES: usize = 20_000;
 /// Most styles of tables that are kept: one a sheet is usual. Own choice.
 const MAX_STYLES: usize = 10_000;
 
-/// Every sheet with its beginning, and all of the one at `whole`.
+/// Returns every sheet with its beginning, and all of the one at `whole`.
 ///
 /// # Errors
 /// When it is damaged, or a limit is passed.
@@ -250,7 +250,7 @@ impl OpenCell {
         self.apart = self.apart.saturating_sub(1);
     }
 
-    /// What the cell holds: the value that is stored, whatever formula it came from.
+    /// Returns what the cell holds: the value that is stored, whatever formula it came from.
     fn content(&self) -> CellContent {
         let shown = self.text.trim();
         if self.has_failed {
@@ -271,7 +271,7 @@ impl OpenCell {
     }
 }
 
-/// A number, with the zeros before it and the unit behind it that the cell shows.
+/// Returns a number, with the zeros before it and the unit behind it that the cell shows.
 fn as_shown(number: f64, shown: &str) -> String {
     let is_padded = shown.starts_with('0') && shown.bytes().all(|byte| byte.is_ascii_digit());
     if is_padded && shown.parse() == Ok(number) {

@@ -12,12 +12,12 @@ const MAX_CELL_BYTES: usize = 10_000;
 pub(super) struct Sheet {
     /// Its name; foreign text.
     pub(super) name: String,
-    /// Whether the workbook does not show it.
+    /// True if the workbook does not show it.
     pub(super) is_hidden: bool,
     pub(super) rows: Vec<ListRow>,
 }
 
-/// Why a workbook with more than [`MAX_SHEETS`] is not read.
+/// Returns why a workbook with more than [`MAX_SHEETS`] is not read.
 pub(super) fn too_many_sheets() -> ListFault {
     ListFault::new(
         format!("the workbook has more than {MAX_SHEETS} sheets"),

@@ -40,7 +40,7 @@ pub(crate) fn apply_changes(
     apply_in_pieces(text, path, changes, PIECE_TABLES)
 }
 
-/// Does the same in pieces of `tables` tables.
+/// Applies changes as [`apply_changes`] does, in pieces of `tables` tables.
 fn apply_in_pieces(
     text: &str,
     path: &Path,

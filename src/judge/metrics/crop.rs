@@ -50,72 +50,96 @@ fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f
     if !free_across && top <= SAME {
         return None;
     }
-    let at = |place: f64| if free_across { (place, top) } else { (left, place) };
     let slack = if free_across { 1.0 - (right - left) } else { 1.0 - (bottom - top) };
-    let middle = slack / 2.0;
+    let axis = FreeAxis { centred: &centred, is_across: free_across, slack };
     let chosen = match subject {
         Some(area) => {
-            let (place, keeps) = place_around(&centred, area, free_across, slack, middle);
-            Some((place, Some(keeps)))
+            let (place, keeps_subject) = axis.position_clear_of(area);
+            Some((place, Some(keeps_subject)))
         }
         None => importance
             .filter(|map| !map.fields.is_empty())
-            .and_then(|map| find_most_important(&centred, free_across, map, slack, middle))
+            .and_then(|map| axis.position_of_most_importance(map))
             .map(|place| (place, None)),
     };
-    let (place, keeps_subject) = chosen.unwrap_or((middle, None));
-    let (left, top) = at(place);
-    Some(CropPlan { left, top, is_moved: (place - middle).abs() > SAME, keeps_subject })
+    let (place, keeps_subject) = chosen.unwrap_or((axis.middle(), None));
+    let (left, top) = if free_across { (place, top) } else { (left, place) };
+    Some(CropPlan { left, top, is_moved: (place - axis.middle()).abs() > SAME, keeps_subject })
 }
 
-/// Returns the position nearest to the centre that keeps a box within the safe area and true; if there is none, the
-/// best and false.
-fn place_around(centred: &CutLines, area: Area, across: bool, slack: f64, middle: f64) -> (f64, bool) {
-    let [left, top, right, bottom] = area.sides();
-    let inside =
-        |low: f64, high: f64, axis: usize| low >= centred.safe[axis] - SAME && high <= centred.safe[axis + 2] + SAME;
-    let (axis, low, high, fits) =
-        if across { (0, left, right, inside(top, bottom, 1)) } else { (1, top, bottom, inside(left, right, 0)) };
-    let near = centred.safe[axis] - centred.window[axis];
-    let far = centred.safe[axis + 2] - centred.window[axis];
-    let (least, most) = ((high - far).max(0.0), (low - near).min(slack));
-    if least <= most + SAME {
-        return (middle.clamp(least.min(most), most), fits);
-    }
-    // No window keeps all of it: a box in the middle of the safe area loses the same on either side.
-    let even = (low + high) / 2.0 - (near + far) / 2.0;
-    (even.clamp(0.0, slack), false)
+/// The axis along which the window may move. Positions are of its left or top edge, as shares of the picture.
+struct FreeAxis<'a> {
+    centred: &'a CutLines,
+    /// True if the window moves across, false if it moves down.
+    is_across: bool,
+    /// The largest position; what is cut off, as a share of the picture.
+    slack: f64,
 }
 
-/// Returns the position that keeps most importance, if the gain is worth moving for.
-fn find_most_important(centred: &CutLines, across: bool, map: &Grid<f32>, slack: f64, middle: f64) -> Option<f64> {
-    // Importance of each column (or row) of fields, within the safe area on the other axis.
-    let axis = usize::from(!across);
-    let fields = if across { map.across } else { map.down };
-    let mut sums = vec![0.0; fields + 1];
-    for (at, (field, weight)) in map.placed().enumerate() {
-        let other = 1 - axis;
-        let side = field[other + 2] - field[other];
-        let inside = (field[other + 2].min(centred.safe[other + 2]) - field[other].max(centred.safe[other])).max(0.0);
-        let place = if across { at % map.across } else { at / map.across };
-        sums[place + 1] += f64::from(*weight) * inside / side;
+impl FreeAxis<'_> {
+    fn middle(&self) -> f64 {
+        self.slack / 2.0
     }
-    (0..fields).for_each(|at| sums[at + 1] += sums[at]);
-    let before = |share: f64| {
-        let place = share.clamp(0.0, 1.0) * fields as f64;
-        let at = (place as usize).min(fields.saturating_sub(1));
-        sums[at] + (sums[at + 1] - sums[at]) * (place - at as f64)
-    };
-    let (near, far) = (centred.safe[axis] - centred.window[axis], centred.safe[axis + 2] - centred.window[axis]);
-    let kept = |place: f64| before(place + far) - before(place + near);
-    let places: Vec<(f64, f64)> = (0..=POSITIONS_TRIED)
-        .map(|step| slack * step as f64 / POSITIONS_TRIED as f64)
-        .map(|place| (place, kept(place)))
-        .collect();
-    let best = places.iter().map(|(_, kept)| *kept).fold(0.0, f64::max);
-    let near = places.iter().filter(|(_, kept)| *kept >= best - EQUAL_KEPT);
-    let (place, found) = near.min_by(|one, other| (one.0 - middle).abs().total_cmp(&(other.0 - middle).abs()))?;
-    (found - kept(middle) >= MIN_GAIN).then_some(*place)
+
+    /// Returns the position nearest to the centre that keeps a box within the safe area and true; if there is none, the
+    /// best and false.
+    fn position_clear_of(&self, area: Area) -> (f64, bool) {
+        let [left, top, right, bottom] = area.sides();
+        let inside = |low: f64, high: f64, axis: usize| {
+            low >= self.centred.safe[axis] - SAME && high <= self.centred.safe[axis + 2] + SAME
+        };
+        let (axis, low, high, fits) = if self.is_across {
+            (0, left, right, inside(top, bottom, 1))
+        } else {
+            (1, top, bottom, inside(left, right, 0))
+        };
+        let near = self.centred.safe[axis] - self.centred.window[axis];
+        let far = self.centred.safe[axis + 2] - self.centred.window[axis];
+        let (least, most) = ((high - far).max(0.0), (low - near).min(self.slack));
+        if least <= most + SAME {
+            return (self.middle().clamp(least.min(most), most), fits);
+        }
+        // No window keeps all of it: a box in the middle of the safe area loses the same on either side.
+        let even = (low + high) / 2.0 - (near + far) / 2.0;
+        (even.clamp(0.0, self.slack), false)
+    }
+
+    /// Returns the position that keeps most importance, if the gain is worth moving for.
+    fn position_of_most_importance(&self, map: &Grid<f32>) -> Option<f64> {
+        // Importance of each column (or row) of fields, within the safe area on the other axis.
+        let axis = usize::from(!self.is_across);
+        let fields = if self.is_across { map.across } else { map.down };
+        let mut sums = vec![0.0; fields + 1];
+        for (at, (field, weight)) in map.placed().enumerate() {
+            let other = 1 - axis;
+            let side = field[other + 2] - field[other];
+            let inside = (field[other + 2].min(self.centred.safe[other + 2])
+                - field[other].max(self.centred.safe[other]))
+            .max(0.0);
+            let place = if self.is_across { at % map.across } else { at / map.across };
+            sums[place + 1] += f64::from(*weight) * inside / side;
+        }
+        (0..fields).for_each(|at| sums[at + 1] += sums[at]);
+        let before = |share: f64| {
+            let place = share.clamp(0.0, 1.0) * fields as f64;
+            let at = (place as usize).min(fields.saturating_sub(1));
+            sums[at] + (sums[at + 1] - sums[at]) * (place - at as f64)
+        };
+        let (near, far) = (
+            self.centred.safe[axis] - self.centred.window[axis],
+            self.centred.safe[axis + 2] - self.centred.window[axis],
+        );
+        let kept = |place: f64| before(place + far) - before(place + near);
+        let places: Vec<(f64, f64)> = (0..=POSITIONS_TRIED)
+            .map(|step| self.slack * step as f64 / POSITIONS_TRIED as f64)
+            .map(|place| (place, kept(place)))
+            .collect();
+        let best = places.iter().map(|(_, kept)| *kept).fold(0.0, f64::max);
+        let near = places.iter().filter(|(_, kept)| *kept >= best - EQUAL_KEPT);
+        let (place, found) =
+            near.min_by(|one, other| (one.0 - self.middle()).abs().total_cmp(&(other.0 - self.middle()).abs()))?;
+        (found - kept(self.middle()) >= MIN_GAIN).then_some(*place)
+    }
 }
 
 #[cfg(test)]

@@ -61,7 +61,7 @@ impl LiveState {
         self.effects.push(Effect::WriteDecisions(vec![DecisionChange::Box(change)]));
     }
 
-    /// Accepts a finding of some rows, or withdraws that. A row that is no longer as it was shown is left out.
+    /// Accepts a finding of some rows, or withdraws its acceptance. A row that is no longer as it was shown is left out.
     pub(crate) fn accept(&mut self, request: &AcceptRequest) {
         let rows = self.rows.in_order().clone();
         let rows: HashMap<&RowKey, &TableRow> = rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
@@ -112,24 +112,13 @@ impl LiveState {
         }
     }
 
-    pub(crate) fn take_kept(&mut self, changes: Vec<DecisionChange>, kept: Result<Arc<Decisions>, KeepError>) {
+    pub(crate) fn take_written(&mut self, changes: Vec<DecisionChange>, kept: Result<Arc<Decisions>, KeepError>) {
         let left_out = mem::take(&mut self.decisions.left_out);
         match kept {
             Ok(decisions) => {
                 self.decisions.problems = Vec::new().into();
                 self.decisions.last_valid = decisions;
-                self.judging.since.happened.left_out.extend(left_out);
-                for change in changes {
-                    match change {
-                        DecisionChange::Box(change) => self.judging.since.happened.drawn.push(change.picture),
-                        DecisionChange::Finding(change) if change.acceptance.is_some() => {
-                            self.judging.since.happened.accepted += 1
-                        }
-                        DecisionChange::Finding(_) => self.judging.since.happened.withdrawn += 1,
-                        // The live table never makes one itself.
-                        DecisionChange::TestPrint(_) | DecisionChange::Delivery(_) | DecisionChange::Sent(_) => {}
-                    }
-                }
+                self.judging.since.happened.record(changes, left_out);
                 self.judge_superseding();
             }
             Err(KeepError::Broken(problems)) => self.report_broken_decisions(problems),

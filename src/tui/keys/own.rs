@@ -112,6 +112,7 @@ fn code(pressed: &str) -> Option<KeyCode> {
 mod tests {
     use super::*;
     use crate::tui::action::{ScreenAction, TableAction};
+    use crate::tui::keys::HelpTopic;
     use crossterm::event::{KeyEvent, KeyModifiers};
 
     fn chosen(pairs: &[(&str, &str)]) -> Result<Keys, Vec<String>> {
@@ -138,7 +139,12 @@ mod tests {
         assert_eq!(['o', 'k', 'q', ' '].map(|letter| pressed(&keys, KeyCode::Char(letter))), [None; 4]);
         let changed = chosen(&[("sort", "f"), ("follow", "s")]).unwrap();
         assert_eq!(pressed(&changed, KeyCode::Char('f')), Some(Action::Table(TableAction::Sort)));
-        assert!(changed.explained(false).iter().any(|(names, words)| names == "s" && words.starts_with("follow")));
+        assert!(
+            changed
+                .explained(HelpTopic::Table)
+                .iter()
+                .any(|(names, words)| names == "s" && words.starts_with("follow"))
+        );
     }
 
     #[test]

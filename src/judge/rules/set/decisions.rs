@@ -72,7 +72,7 @@ enum Decision<'a> {
     },
 }
 
-/// A decision that holds back a picture that is not right.
+/// A decision whose loss could let a wrong picture pass: a test print that was not good enough, or a subject's box.
 #[derive(Clone, Copy, PartialEq)]
 enum LostSafeguard {
     NotGood,
@@ -89,7 +89,7 @@ impl Decision<'_> {
     }
 }
 
-/// The decisions that do not reach one print for one cause.
+/// The decisions that do not reach one print for one cause; `lost_safeguard` is the first of them that is one.
 #[derive(Default)]
 struct UnreachedDecisions {
     pictures: Vec<PictureKey>,

@@ -8,6 +8,7 @@ use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, R
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::measure::evidence::Shade;
+use crate::measure::median;
 use crate::picture::PictureKey;
 use crate::units::show;
 
@@ -70,6 +71,34 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
+/// One axis of the mean a* and b* of a picture's neutral mid-tones.
+struct CastAxis {
+    name: &'static str,
+    of: fn((f32, f32)) -> f32,
+    /// What a picture with a larger value is, beside the others.
+    more: &'static str,
+    less: &'static str,
+}
+
+const CAST_AXES: [CastAxis; 2] = [
+    CastAxis { name: "a*", of: |mean| mean.0, more: "redder", less: "greener" },
+    CastAxis { name: "b*", of: |mean| mean.1, more: "yellower", less: "bluer" },
+];
+
+/// How far a picture is off on one axis, and how far it may be.
+struct Cast<'a> {
+    axis: &'a CastAxis,
+    off: f32,
+    limit: f32,
+}
+
+impl Cast<'_> {
+    /// Returns how many times the limit it is off.
+    fn excess(&self) -> f32 {
+        self.off.abs() / self.limit
+    }
+}
+
 /// One picture of a set-up, with all the rows of prints that use it.
 struct SetUpFrame<'a> {
     rows: Vec<&'a Row>,
@@ -122,8 +151,8 @@ fn exposures_off(frames: &[SetUpFrame]) -> Vec<(usize, f64)> {
         return Vec::new();
     }
     let found = compare_with_others(&frames.iter().map(|frame| frame.shades).collect::<Vec<_>>());
-    let agreement = median(found.iter().map(|one| one.agrees as f32).collect());
-    if agreement.is_none_or(|agreement| f64::from(agreement) < MIN_AGREEMENT) {
+    let agreement = median(&mut found.iter().map(|one| one.agrees as f32).collect::<Vec<f32>>());
+    if agreement.is_none_or(|agreement| agreement < MIN_AGREEMENT) {
         return Vec::new();
     }
     let mut off: Vec<(usize, f64)> = found.iter().map(|one| one.stops).enumerate().collect();
@@ -141,35 +170,26 @@ fn cast_breaches(frames: &[SetUpFrame], has_times: bool) -> Vec<OrderBreach> {
     if neutral.len() < MIN_PICTURES {
         return Vec::new();
     }
-    let axis = |of: fn((f32, f32)) -> f32| {
-        let (middle, deviation) = spread(&neutral.iter().map(|(_, n)| of(*n)).collect::<Vec<_>>()).unwrap_or_default();
-        (middle, CAST_FLOOR.max(MAX_Z_SCORE * deviation))
-    };
-    let (a, b) = (axis(|n| n.0), axis(|n| n.1));
-    let off = neutral.iter().filter_map(|(frame, n)| {
-        let (off_a, off_b) = (n.0 - a.0, n.1 - b.0);
-        let (over_a, over_b) = (off_a.abs() / a.1, off_b.abs() / b.1);
-        (over_a.max(over_b) > 1.0).then(|| {
-            let words =
-                if over_b >= over_a { (off_b, b.1, "yellower", "bluer") } else { (off_a, a.1, "redder", "greener") };
-            let at_most = (!has_times).then_some(Level::Note);
-            breach(frame, Breach { at_most, ..cast_breach(words, neutral.len()) })
-        })
+    let axes = CAST_AXES.map(|axis| {
+        let values: Vec<f32> = neutral.iter().map(|(_, mean)| (axis.of)(*mean)).collect();
+        let (middle, deviation) = spread(&values).unwrap_or_default();
+        (axis, middle, CAST_FLOOR.max(MAX_Z_SCORE * deviation))
+    });
+    let off = neutral.iter().filter_map(|(frame, mean)| {
+        let casts =
+            axes.iter().map(|(axis, middle, limit)| Cast { axis, off: (axis.of)(*mean) - middle, limit: *limit });
+        let worst = casts.max_by(|one, other| one.excess().total_cmp(&other.excess()))?;
+        let at_most = (!has_times).then_some(Level::Note);
+        (worst.excess() > 1.0).then(|| breach(frame, Breach { at_most, ..cast_breach(&worst, neutral.len()) }))
     });
     off.collect()
 }
 
 /// Returns median and robust standard deviation; `None` without values.
 fn spread(values: &[f32]) -> Option<(f32, f32)> {
-    let middle = median(values.to_vec())?;
-    let deviation = median(values.iter().map(|value| (value - middle).abs()).collect())?;
+    let middle = median(&mut values.to_vec())? as f32;
+    let deviation = median(&mut values.iter().map(|value| (value - middle).abs()).collect::<Vec<f32>>())? as f32;
     Some((middle, DEVIATION_FACTOR * deviation))
-}
-
-fn median(mut values: Vec<f32>) -> Option<f32> {
-    values.sort_unstable_by(f32::total_cmp);
-    let at = values.len().checked_sub(1)? / 2;
-    Some(if values.len().is_multiple_of(2) { (values[at] + values[at + 1]) / 2.0 } else { values[at] })
 }
 
 fn breach(frame: &SetUpFrame, breach: Breach) -> OrderBreach {
@@ -177,17 +197,18 @@ fn breach(frame: &SetUpFrame, breach: Breach) -> OrderBreach {
     OrderBreach { rows: frame.rows.iter().map(|row| row.key.clone()).collect(), pictures, breach }
 }
 
-fn cast_breach((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Breach {
-    let (word, opposite) = if off > 0.0 { (more, less) } else { (less, more) };
-    let axis = if more == "yellower" { "b*" } else { "a*" };
-    let (shown, limit) = show::numbers_apart(f64::from(off.abs()), f64::from(floor));
+fn cast_breach(cast: &Cast<'_>, pictures: usize) -> Breach {
+    let CastAxis { name, more, less, .. } = cast.axis;
+    let (word, opposite) = if cast.off > 0.0 { (more, less) } else { (less, more) };
+    let numbers = (f64::from(cast.off.abs()), f64::from(cast.limit));
+    let (shown, limit) = show::numbers_apart(numbers.0, numbers.1);
     Breach {
         about: "cast".to_owned(),
-        numbers: Some((f64::from(off.abs()), f64::from(floor))),
+        numbers: Some(numbers),
         unit: Some("lab"),
         short: format!("{word} by {shown}"),
         found: format!(
-            "its greys are {shown} units ({axis}) {word} than the typical picture of its set-up ({of} pictures); \
+            "its greys are {shown} units ({name}) {word} than the typical picture of its set-up ({pictures} pictures); \
              usual: at most {limit}"
         ),
         fix: format!("make its white balance {opposite}, until its greys match those of its neighbours side by side"),

@@ -53,7 +53,8 @@ const MEASURED_ON_PAPER: &[&str] = &["paper.profile", "paper.dmax", "paper.white
 const DENSITY_BASIS: &[&str] = &["density.target", "density.ruling", "density.distance"];
 
 /// Puts a file's values over those of the files before it. What an earlier file says of another paper, from another
-/// density or of another spelling of names is left out.
+/// density or of another spelling of names is left out; a minimum density that somebody has
+/// said of the same stock stays.
 pub(super) fn put_over(below: &mut Layer, above: Layer) {
     let differs = |key: &str| above.get(key).zip(below.get(key)).is_some_and(|(now, then)| now.value != then.value);
     let is_new =
@@ -62,10 +63,11 @@ pub(super) fn put_over(below: &mut Layer, above: Layer) {
     let had_basis = DENSITY_BASIS.iter().any(|key| below.contains_key(*key));
     let other_density = had_basis && DENSITY_BASIS.iter().any(is_new);
     let other_names = NAMES.iter().any(|key| above.contains_key(*key));
-    below.retain(|path, _| {
+    below.retain(|path, value| {
+        let follows_target = path != "density.minimum" || other_stock || value.origin.is_open();
         let is_left_out = other_stock && path.starts_with("paper.")
             || other_finish && MEASURED_ON_PAPER.contains(&path.as_str())
-            || other_density && path.starts_with("density.")
+            || other_density && path.starts_with("density.") && follows_target
             || other_names && NAMES.contains(&path.as_str());
         !is_left_out
     });

@@ -166,18 +166,23 @@ impl Rows {
         for merge in merges {
             self.fill(*merge)?;
         }
+        // Only now: a row that another merge gives something to is a print's, in whatever order the file has them.
+        for merge in merges.iter().filter(|merge| merge.right > merge.left) {
+            if let Some((_, row)) = self.first_row(*merge)
+                && row.content(merge.left).is_some()
+                && row.cells.iter().filter(|cell| !cell.content.is_blank()).count() == 1
+            {
+                row.is_band = true;
+            }
+        }
         Ok(self.rows)
     }
 
     /// Puts the content of merged cells, which is in the first of them, into its column of every row that has something
     /// of its own.
     fn fill(&mut self, merge: Merge) -> Result<(), ListFault> {
-        let first = self.rows.partition_point(|row| row.number < merge.top);
-        let Some(row) = self.rows.get_mut(first).filter(|row| row.number == merge.top) else { return Ok(()) };
+        let Some((first, row)) = self.first_row(merge) else { return Ok(()) };
         let Some(content) = row.content(merge.left).cloned() else { return Ok(()) };
-        if merge.right > merge.left && row.cells.iter().filter(|cell| !cell.content.is_blank()).count() == 1 {
-            row.is_band = true;
-        }
         for row in self.rows[first + 1..].iter_mut().take_while(|row| row.number <= merge.bottom) {
             self.cells += 1;
             self.text += content.text().len();
@@ -194,6 +199,12 @@ impl Rows {
             return Err(ListFault::new("too many cells of the picture list are merged", "undo the merging, then save"));
         }
         Ok(())
+    }
+
+    /// Returns the row in which merged cells begin, with its index; `None` where it is blank.
+    fn first_row(&mut self, merge: Merge) -> Option<(usize, &mut ListRow)> {
+        let first = self.rows.partition_point(|row| row.number < merge.top);
+        self.rows.get_mut(first).filter(|row| row.number == merge.top).map(|row| (first, row))
     }
 }
 
@@ -328,6 +339,20 @@ mod tests {
         let rows = rows.fill_merged(&merges).unwrap();
         assert_eq!(texts(&rows), [vec!["Fish"], vec!["A4", "p1"], vec!["A4", "p2"], vec!["", "p3"]]);
         assert_eq!(rows.iter().map(|row| row.is_band).collect::<Vec<_>>(), [true, false, false, false]);
+    }
+
+    #[test]
+    fn a_row_that_shares_a_merged_size_is_no_band_whatever_the_order_of_the_merges() {
+        let size = Merge { top: 1, left: 2, bottom: 2, right: 2 };
+        let across = Merge { top: 2, left: 0, bottom: 2, right: 1 };
+        for merges in [[size, across], [across, size]] {
+            let mut rows = Rows::new(Extent::Whole);
+            rows.add(row(1, &["p1*", "Plum tart", "A4"])).unwrap();
+            rows.add(row(2, &["p2*"])).unwrap();
+            let rows = rows.fill_merged(&merges).unwrap();
+            assert_eq!(texts(&rows)[1], ["p2*", "", "A4"]);
+            assert!(rows.iter().all(|row| !row.is_band), "{merges:?}");
+        }
     }
 
     #[test]

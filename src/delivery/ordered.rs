@@ -53,7 +53,7 @@ fn exception_ordered(one: &AcceptedFinding) -> String {
 }
 
 /// Describes what is ordered of a print beside its copies and caption, each with what it is about: size, page, paper,
-/// edge, exceptions, warnings to tell, a safe margin that differs from the order's, a crop left to the designer, folds.
+/// edge, exceptions, warnings to tell, a safe margin that differs from the order's, who may crop, credit line, folds.
 fn details(row: &Row, print: &Print, of_order: &Margins) -> Vec<(&'static str, String)> {
     let margins = &print.requirements.margins;
     let exceptions: Vec<String> = exceptions_to_tell(row).map(exception_ordered).collect();
@@ -68,6 +68,7 @@ fn details(row: &Row, print: &Print, of_order: &Margins) -> Vec<(&'static str, S
         ("warnings", (!known.is_empty()).then(|| known.join(", "))),
         ("safe margin", safe),
         ("cropping", crop_words(print).map(str::to_owned)),
+        ("credit line", print.credit.as_ref().map(|credit| format!("credit: {credit}"))),
         ("folds", fold_words(margins)),
     ];
     details.into_iter().filter_map(|(about, words)| Some((about, words?))).collect()
@@ -204,6 +205,7 @@ mod tests {
             of("caption = \"Oysters, at low water\""),
             format!("{plain}, 1 copy, caption: Oysters, at low water")
         );
+        assert_eq!(of("credit = \"I. Tarrow\""), format!("{plain}, credit: I. Tarrow, 1 copy"));
         assert_eq!(of("crop = \"by the designer\""), format!("{plain}, the designer may crop, 1 copy"));
         assert_eq!(of("margins.safe = \"9 mm\""), format!("{plain}, safe margin 9 mm, 1 copy"));
         let folded = of("margins.folds = [\"74 mm\"]");

@@ -35,11 +35,25 @@ pub struct ExifFacts {
     pub taken: Option<CaptureTime>,
     /// Coordinates in the GPS directory: of the place or of a destination.
     pub has_location: bool,
+    /// The block cannot be read at all.
+    pub is_unreadable: bool,
 }
 
 /// Reads an Exif block, without its `Exif\0\0`.
 pub fn read(block: Vec<u8>) -> ExifFacts {
-    parse(block).map(|exif| facts(&exif)).unwrap_or_default()
+    parse(block).map_or_else(|| ExifFacts { is_unreadable: true, ..ExifFacts::default() }, |exif| facts(&exif))
+}
+
+/// Reads the blocks of one file. The first is the file's; of the others only what must not be overlooked counts:
+/// coordinates, and that one cannot be read.
+pub fn read_all(blocks: impl IntoIterator<Item = Vec<u8>>) -> ExifFacts {
+    let mut all = blocks.into_iter().map(read);
+    let mut found = all.next().unwrap_or_default();
+    for other in all {
+        found.has_location |= other.has_location;
+        found.is_unreadable |= other.is_unreadable;
+    }
+    found
 }
 
 /// Returns the JPEG thumbnail in an Exif block.
@@ -80,6 +94,7 @@ fn facts(exif: &Exif) -> ExifFacts {
         taken: words(Tag::DateTimeOriginal)
             .and_then(|when| CaptureTime::from_exif(&when, words(Tag::OffsetTimeOriginal).as_deref())),
         has_location: COORDINATES.into_iter().any(|tag| field(tag).is_some()),
+        is_unreadable: false,
     }
 }
 

@@ -291,8 +291,8 @@ pub struct Facts {
     pub jpeg: Option<JpegFacts>,
     /// Creator, copyright, caption and credit line.
     pub credits: Credits,
-    /// True if Exif or XMP holds the coordinates of a place.
-    pub has_location: bool,
+    /// True if metadata holds coordinates; `None` where none was found, but a packet could not be read.
+    pub has_location: Option<bool>,
     /// When it was taken, as the file says.
     pub taken: Option<CaptureTime>,
     /// Why the pixels cannot be measured although the header reads well: "Lab TIFF".
@@ -325,7 +325,7 @@ impl Facts {
             exif_colour_space: None,
             jpeg: None,
             credits: Credits::default(),
-            has_location: false,
+            has_location: Some(false),
             taken: None,
             unmeasurable: None,
             held_bytes: 0,

@@ -6,6 +6,9 @@ use super::limits;
 
 /// The resource that holds the datasets.
 const IPTC_RESOURCE: u16 = 0x0404;
+/// Resources in which some programs put an Exif block and an XMP packet. Source: from memory.
+pub const EXIF_RESOURCE: u16 = 0x0422;
+pub const XMP_RESOURCE: u16 = 0x0424;
 /// What a resource block begins with.
 const RESOURCE_MARK: &[u8] = b"8BIM";
 /// Dataset 1:90 of UTF-8: ESC % G.
@@ -38,24 +41,25 @@ pub fn read(bytes: &[u8]) -> IptcFacts {
 }
 
 /// Reads image resource blocks (`8BIM`), as in a JPEG's APP13.
-pub fn read_resources(mut blocks: &[u8]) -> IptcFacts {
+pub fn read_resources(blocks: &[u8]) -> IptcFacts {
+    resource(blocks, IPTC_RESOURCE).map(read_datasets).unwrap_or_default()
+}
+
+/// Returns the content of the first image resource block with a number.
+pub fn resource(mut blocks: &[u8], number: u16) -> Option<&[u8]> {
     while let Some(rest) = blocks.strip_prefix(RESOURCE_MARK) {
-        let Some((id, name)) = rest.split_first_chunk::<2>() else { break };
+        let (id, name) = rest.split_first_chunk::<2>()?;
         // The name is a Pascal string padded to an even length, as is the block.
-        let Some(&name_len) = name.first() else { break };
-        let Some((size, block)) =
-            name.get((usize::from(name_len) + 1).next_multiple_of(2)..).and_then(<[u8]>::split_first_chunk::<4>)
-        else {
-            break;
-        };
+        let &name_len = name.first()?;
+        let (size, block) = name.get((usize::from(name_len) + 1).next_multiple_of(2)..)?.split_first_chunk::<4>()?;
         let size = u32::from_be_bytes(*size) as usize;
-        let Some(content) = block.get(..size) else { break };
-        if u16::from_be_bytes(*id) == IPTC_RESOURCE {
-            return read_datasets(content);
+        let content = block.get(..size)?;
+        if u16::from_be_bytes(*id) == number {
+            return Some(content);
         }
-        blocks = block.get(size.next_multiple_of(2)..).unwrap_or_default();
+        blocks = block.get(size.next_multiple_of(2)..)?;
     }
-    IptcFacts::default()
+    None
 }
 
 /// Reads datasets (`1C record dataset length`), as in TIFF tag 33723.

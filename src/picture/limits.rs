@@ -32,6 +32,9 @@ pub const MAX_TIFF_PAGES: usize = 256;
 pub const MAX_TIFF_TAG_BYTES: usize = 8 << 20;
 /// Largest metadata packet that is looked into.
 pub const MAX_PACKET_BYTES: usize = 4 << 20;
+/// Most Exif blocks of one file that are kept, and most XMP packets, extended ones in parts included; a sound file has
+/// one of each. Own choice.
+pub const MAX_PACKETS: usize = 64;
 /// Most elements and attributes of an XMP packet that are looked at.
 pub const MAX_XMP_NODES: usize = 200_000;
 /// Elements of an XMP packet that are open at once at most; the deepest histories that editors write have some 15.

@@ -52,7 +52,10 @@ impl Metadata {
         {
             facts.claim = claim(exif.colour_space, exif.interoperability.as_deref());
         }
-        facts.has_location = exif.has_location || xmp.has_location;
+        facts.has_location = match (exif.has_location || xmp.has_location, exif.is_unreadable || xmp.is_unreadable) {
+            (false, true) => None,
+            (found, _) => Some(found),
+        };
         facts.taken = exif.taken.or(xmp.taken);
         facts.credits.creator = field(xmp.creator, iptc.creator, exif.creator, texts.creator);
         facts.credits.copyright = field(xmp.copyright, iptc.copyright, exif.copyright, texts.copyright);

@@ -41,17 +41,33 @@ pub struct XmpFacts {
     pub taken: Option<CaptureTime>,
     /// tiff:Orientation.
     pub orientation: Option<Orientation>,
+    /// The packet is no sound XML in UTF-8, has a DTD, or is beyond the limits; it says nothing then.
+    pub is_unreadable: bool,
 }
 
 /// Reads a packet.
 pub fn read(packet: &[u8]) -> XmpFacts {
-    if packet.len() > limits::MAX_PACKET_BYTES {
-        return XmpFacts::default();
+    let text = std::str::from_utf8(packet).ok().filter(|text| text.len() <= limits::MAX_PACKET_BYTES);
+    let found = text.and_then(parse_padded);
+    found.unwrap_or_else(|| XmpFacts { is_unreadable: true, ..XmpFacts::default() })
+}
+
+/// Reads the packets of one file. The first is the file's; of the others only what must not be overlooked counts:
+/// coordinates, and that one cannot be read.
+pub fn read_all<'a>(packets: impl IntoIterator<Item = &'a [u8]>) -> XmpFacts {
+    let mut all = packets.into_iter().map(read);
+    let mut found = all.next().unwrap_or_default();
+    for other in all {
+        found.has_location |= other.has_location;
+        found.is_unreadable |= other.is_unreadable;
     }
-    let Ok(text) = std::str::from_utf8(packet) else { return XmpFacts::default() };
+    found
+}
+
+fn parse_padded(text: &str) -> Option<XmpFacts> {
     // Writers pad the packet, some with zero bytes.
     let text = text.trim_start_matches('\u{feff}').trim_matches(|c: char| c == '\0' || c.is_whitespace());
-    parse(text).unwrap_or_default()
+    parse(text)
 }
 
 /// Returns what the packet says; `None` where it is no sound XML, or beyond the limits.
@@ -333,7 +349,20 @@ pub mod tests {
     #[test]
     fn entities_of_its_own_are_refused() {
         let bomb = PACKET.replace("<x:xmpmeta", "<!DOCTYPE x [<!ENTITY a \"b\">]><x:xmpmeta").replace("One", "&a;");
-        assert_eq!(read(bomb.as_bytes()), XmpFacts::default());
+        assert_eq!(read(bomb.as_bytes()), XmpFacts { is_unreadable: true, ..XmpFacts::default() });
+    }
+
+    #[test]
+    fn a_packet_that_cannot_be_read_is_said_and_the_first_is_the_file_s() {
+        let utf16: Vec<u8> = PACKET.encode_utf16().flat_map(u16::to_be_bytes).collect();
+        for packet in [utf16.as_slice(), b"<a>", b"<a>&&</a>", b"\xe9"] {
+            assert!(read(packet).is_unreadable, "{}", packet.escape_ascii());
+        }
+        assert!(!read(b"").is_unreadable);
+        let silent = PACKET.replace("exif:GPSLatitude=\"51,30.0N\"", "").replace("One", "Another");
+        let found = read_all([silent.as_bytes(), PACKET.as_bytes(), b"<a>"]);
+        assert_eq!(found.creator.as_deref(), Some("Another; Two"));
+        assert!(found.has_location && found.is_unreadable);
     }
 
     #[test]

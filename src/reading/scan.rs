@@ -272,9 +272,9 @@ pub fn is_listed(name: &str) -> bool {
         && !IGNORED_EXTENSIONS.contains(&extension)
 }
 
-/// True if a name is hidden or an editor's temporary name.
+/// True if a name is hidden or an editor's temporary name: `~$name` for one that is open, `name~` for the one before.
 fn is_hidden(name: &str) -> bool {
-    name.starts_with(['.', '~']) || name.ends_with('~')
+    name.starts_with('.') || name.starts_with("~$") || name.ends_with('~')
 }
 
 #[cfg(test)]
@@ -332,7 +332,7 @@ mod tests {
             "e",
             ".hidden.jpg",
             ".b.jpg.Xy12Zq",
-            "~lock.jpg",
+            "~$lock.jpg",
             "f.jpg~",
             "g.jpg.part",
             "h.CRDOWNLOAD",

@@ -36,7 +36,11 @@ pub fn lines(name: &str, facts: &Facts) -> Vec<Line> {
     if let Some(taken) = &facts.taken {
         say("taken", taken.as_str().replace('T', " "));
     }
-    let location = if facts.has_location { "GPS coordinates in the file" } else { "no GPS coordinates in the file" };
+    let location = match facts.has_location {
+        Some(true) => "GPS coordinates in the file",
+        Some(false) => "no GPS coordinates in the file",
+        None => "not known: a packet of its metadata cannot be read",
+    };
     say("location", location.to_owned());
     if let Some(why) = &facts.unmeasurable {
         lines.push(labelled("pixels", String::new()).and(Style::Warn, format!("cannot be measured: {why}")));

@@ -118,7 +118,7 @@ struct FactsOut<'a> {
     creator: Option<&'a str>,
     copyright: Option<&'a str>,
     caption: Option<&'a str>,
-    location: bool,
+    location: Option<bool>,
     taken: Option<&'a str>,
 }
 

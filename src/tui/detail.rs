@@ -339,7 +339,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     let mut made: Vec<String> =
         credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
     made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.as_str().replace('T', " "))));
-    if facts.has_location {
+    if facts.has_location == Some(true) {
         made.push("with GPS coordinates".to_owned());
     }
     if !made.is_empty() {

@@ -169,6 +169,23 @@ fn a_brief_has_values_from_a_starter_a_sheet_and_a_named_paper_and_says_which() 
 }
 
 #[test]
+fn a_target_in_the_brief_does_not_lift_the_minimum_that_the_printer_has_said() {
+    let brief = |target: &str| format!("sheet = \"corrow-lane.toml\"\n[density]\ntarget = \"{target}\"\n{SMALL}");
+    let job = Job::new(&brief("450 ppi"));
+    fs::write(job.path("corrow-lane.toml"), "[density]\ntarget = \"500 ppi\"\nminimum = \"400 ppi\"\n").unwrap();
+    job.sound("a.jpg");
+    job.check("").ends(1).says(&["at least 400 ppi required by the printer's sheet"]);
+    fs::write(job.path("brief.toml"), brief("300 ppi")).unwrap();
+    job.check("").ends(2).complains(&["corrow-lane.toml:3:", "the minimum (400 ppi) is above the target (300 ppi)"]);
+    // A starter's minimum is nobody's word: it follows the target.
+    fs::write(job.path("brief.toml"), format!("like = \"cookbook-coated\"\n[density]\ntarget = \"300 ppi\"\n{SMALL}"))
+        .unwrap();
+    job.run("brief show brief.toml")
+        .ends(0)
+        .says(&["density.target 300 ppi (required", "density.minimum 240 ppi (usual"]);
+}
+
+#[test]
 fn new_writes_the_short_form_and_the_next_order_like_the_last() {
     let job = Job::new(SMALL);
     job.run("brief new cookbook-coated --into book.toml").ends(0);

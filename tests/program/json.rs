@@ -60,7 +60,7 @@ fn facts() -> Value {
     json!({ "format": "text", "compression": "text", "width_px": "number", "height_px": "number", "model": "text",
             "bits": "number", "alpha": "yes or no", "pages": "number", "orientation": "number", "tag_ppi": "list?",
             "bytes": "number", "profile": "object?", "exif_colour_space": "number?", "jpeg": "object?",
-            "creator": "text?", "copyright": "text?", "caption": "text?", "location": "yes or no", "taken": "text?" })
+            "creator": "text?", "copyright": "text?", "caption": "text?", "location": "yes or no?", "taken": "text?" })
 }
 
 /// Fails unless the value has the shape; more keys than the shape's are allowed.

@@ -81,6 +81,8 @@ fn what_was_said_of_another_paper_or_density_does_not_hold() {
     let other = other.unwrap();
     assert_eq!(other.origins.of("paper.dmax"), Origin::Paper);
     assert_eq!(other.requirements.density.minimum, Ppi::whole(120));
+    let target = with_sheet(&format!("[density]\ntarget = \"280 ppi\"\n{PRINT}"), sheet).unwrap();
+    assert_eq!(target.requirements.density.minimum, Ppi::whole(250), "the printer still refuses less");
     let finish = with_sheet(&format!("like = \"cookbook-coated\"\n{PRINT}"), "[paper]\nsurface = \"matte\"\n").unwrap();
     assert_eq!(finish.origins.of("paper.dmax"), Origin::Paper, "the starter's is that of a gloss paper");
     assert_eq!(finish.requirements.paper.ink_limit, Some(Share::percent(320)));

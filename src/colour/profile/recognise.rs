@@ -13,21 +13,23 @@ const COLORANT_TOLERANCE: f64 = 0.001;
 /// Largest difference in linear light at each code. Source: own comparison; separates sRGB from BT.709 and eciRGB v1
 /// from v2, which share their colorants.
 const CURVE_TOLERANCE: f64 = 0.003;
-/// The codes at which curves are compared, of 255.
-const CODES: [f64; 3] = [64.0, 128.0, 192.0];
+/// Steps in which curves are compared, from black to white. Own choice: closer than any bend of a curve in use.
+const CURVE_STEPS: u8 = 51;
 /// Many files carry ROMM RGB with a plain power instead of the standard's two pieces (common practice).
 const PROPHOTO_PLAIN: Curve = Curve::power(1.8);
 
-/// Returns the encoding whose numbers the profile carries.
+/// Returns the encoding whose numbers the profile carries; `None` where a table of its own comes before its matrix
+/// (ICC.1:2022 section 8.10), or where its class is none that a picture can carry.
 pub fn encoding(profile: &CheckedProfile<'_>) -> Option<Encoding> {
-    if profile.space() != ProfileSpace::Rgb || profile.class() == ProfileClass::Link {
+    let is_of_picture = !matches!(profile.class(), ProfileClass::Link | ProfileClass::Other);
+    if profile.space() != ProfileSpace::Rgb || !is_of_picture || profile.has_tables() {
         return None;
     }
     let (colorants, curves) = (profile.colorants()?, profile.curves()?);
     let same_curve = |wanted: Curve| {
         curves.iter().all(|curve| {
-            CODES.iter().all(|code| {
-                let code = code / 255.0;
+            (0..=CURVE_STEPS).all(|step| {
+                let code = f64::from(step) / f64::from(CURVE_STEPS);
                 (curve.linear(code) - wanted.linear(code)).abs() <= CURVE_TOLERANCE
             })
         })
@@ -139,6 +141,35 @@ mod tests {
         assert_eq!(known(SRGB_SEEN[0], &bt709), None);
         // eciRGB v1 is 1.8 on the same colorants.
         assert_eq!(known(ECI_SEEN, &gamma(0x01CD)), None);
+    }
+
+    #[test]
+    fn a_curve_that_is_right_at_some_codes_only_is_another_space() {
+        let bent = table(256, |code| {
+            let linear = Encoding::Srgb.curve().linear(code);
+            if (0.3..0.45).contains(&code) { linear / 2.0 } else { linear }
+        });
+        assert_eq!(known(SRGB_SEEN[0], &bent), None);
+    }
+
+    #[test]
+    fn a_table_of_its_own_or_a_class_for_no_picture_makes_it_another_space() {
+        let srgb = table(1024, |code| Encoding::Srgb.curve().linear(code));
+        let rows = [0, 1, 2].map(|axis| [SRGB_SEEN[0][0][axis], SRGB_SEEN[0][1][axis], SRGB_SEEN[0][2][axis]]);
+        let sound = matrix_profile(rows, &srgb, "sRGB");
+        let with = |at: usize, bytes: &[u8]| {
+            let mut profile = sound.clone();
+            profile[at..at + bytes.len()].copy_from_slice(bytes);
+            read(&profile)
+        };
+        assert_eq!(with(12, b"mntr").unwrap().known_as, Some(Encoding::Srgb));
+        for class in [b"link", b"abst", b"nmcl"] {
+            assert_eq!(with(12, class).unwrap().known_as, None, "{}", class.escape_ascii());
+        }
+        // The last tag, the description, under the name of a table, then of the first tag.
+        let last = 132 + 6 * 12;
+        assert_eq!(with(last, b"A2B0").unwrap().known_as, None);
+        assert!(with(last, b"rXYZ").unwrap_err().to_string().contains("rXYZ twice"));
     }
 
     #[test]

@@ -13,6 +13,8 @@ const HEADER: usize = 128;
 const ENTRY: usize = 12;
 /// More tags than any real profile has; some hold private ones, none holds so many (from experience, no source).
 const MAX_TAGS: usize = 256;
+/// Tables from samples to colours, one for each rendering intent. Source: ICC.1:2022 section 9.2.
+const TABLES: [&[u8; 4]; 7] = [b"A2B0", b"A2B1", b"A2B2", b"D2B0", b"D2B1", b"D2B2", b"D2B3"];
 /// The longest description worth showing, in characters.
 const MAX_DESCRIPTION: usize = 256;
 
@@ -67,6 +69,9 @@ impl<'a> CheckedProfile<'a> {
         for index in 0..count {
             let entry = checked.entry(index);
             let (offset, length) = (number(entry, 4)?, number(entry, 8)?);
+            if (0..index).any(|before| checked.entry(before)[..4] == entry[..4]) {
+                return Err(ProfileFault::new(format!("the profile has the tag {} twice", entry[..4].escape_ascii())));
+            }
             // Eight bytes are a tag's type and its reserved bytes.
             if offset < HEADER + 4 || length < 8 || offset.checked_add(length).is_none_or(|end| end > size) {
                 return Err(ProfileFault::new(format!(
@@ -125,6 +130,11 @@ impl<'a> CheckedProfile<'a> {
             Some([fixed(tag, 8)?, fixed(tag, 12)?, fixed(tag, 16)?])
         };
         Some([colorant(b"rXYZ")?, colorant(b"gXYZ")?, colorant(b"bXYZ")?])
+    }
+
+    /// True if it has tables from samples to colours, which come before matrix and curves.
+    pub fn has_tables(&self) -> bool {
+        TABLES.iter().any(|signature| self.tag(signature).is_some())
     }
 
     /// Returns the three curves of a matrix profile.

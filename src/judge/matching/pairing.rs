@@ -192,9 +192,7 @@ mod tests {
     fn comparing_only_near_names_gives_the_same_matches() {
         let folder = folder(&["B/p1.tif", "P12-Tart.jpg", "a/wall.jpg", "p1.jpg", "p12.jpg", "p120.jpg", "q.jpg"]);
         let names = SortedNames::of(&folder);
-        for text in
-            ["p1*", "p12*", "*", "*tart*", "b/*", "B/p1", "a/wall*", "p?.jpg", "p[12]*", "{q,p1}*", "z*", "wall"]
-        {
+        for text in ["p1*", "p12*", "*", "*tart*", "b/*", "B/p1", "a/wall*", "p?.jpg", "p[12]*", "?1*", "z*", "wall"] {
             let pattern = Pattern::new(text).unwrap();
             let all: Vec<usize> = (0..folder.len()).filter(|&at| pattern.matches(folder[at].key.as_str())).collect();
             assert_eq!(names.matching(&pattern), all, "{text}");

@@ -80,9 +80,11 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
         }
         Density { .. } => None,
     });
+    let exif_resource = iptc::resource(&markers.resources, iptc::EXIF_RESOURCE).map(<[u8]>::to_vec);
+    let xmp_resource = iptc::resource(&markers.resources, iptc::XMP_RESOURCE);
     let metadata = Metadata {
-        exif: markers.exif.map(exif::read).unwrap_or_default(),
-        xmp: markers.xmp.as_deref().map(xmp::read).unwrap_or_default(),
+        exif: exif::read_all(markers.exif.into_iter().chain(exif_resource)),
+        xmp: xmp::read_all(markers.xmp.iter().map(Vec::as_slice).chain(xmp_resource)),
         iptc: iptc::read_resources(&markers.resources),
         ..Metadata::default()
     };
@@ -95,7 +97,7 @@ pub fn exif_block(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
     let mut first = [0; 3];
     source.read_exact(&mut first).ok()?;
     source.seek(std::io::SeekFrom::Start(0)).ok()?;
-    sniff(&first).then(|| walk(source).ok()?.exif).flatten()
+    sniff(&first).then(|| walk(source).ok()?.exif.into_iter().next()).flatten()
 }
 
 fn unmeasurable(frame: &FrameHeader) -> Option<String> {

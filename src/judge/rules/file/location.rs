@@ -16,7 +16,7 @@ pub static RULE: Rule = Rule {
            picture was taken, of what it shows, or of a destination. Without it nothing is checked.",
     fix: "Export without location data, or delete the coordinates in your editor first.",
     misses: "It does not look for place names in captions and other texts, nor for coordinates in a camera's maker \
-             notes.",
+             notes. Where a packet of metadata cannot be read, the rule says \"not checked\".",
     keys: &["file.location"],
     source: "Exif GPS directory 0x8825; XMP exif:GPSLatitude and the like, also in LocationCreated and LocationShown \
              (IPTC Photo Metadata Standard); the wish is the client's",
@@ -32,8 +32,11 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 fn check(case: &Case) -> RuleOutcome {
     match (case.print.requirements.file.location, case.facts.has_location) {
         (LocationRequirement::Allowed, _) => RuleOutcome::NotRequired,
-        (LocationRequirement::None, false) => RuleOutcome::Passed,
-        (LocationRequirement::None, true) => RuleOutcome::failed(Breach {
+        (LocationRequirement::None, Some(false)) => RuleOutcome::Passed,
+        (LocationRequirement::None, None) => {
+            RuleOutcome::NotChecked("a packet of metadata cannot be read; it may hold coordinates".to_owned())
+        }
+        (LocationRequirement::None, Some(true)) => RuleOutcome::failed(Breach {
             short: "has location".to_owned(),
             found: format!("coordinates in the file; {}", limit_words(case.print, "file.location", "their removal")),
             fix: "export without location data\nor delete the coordinates in your editor and export again".to_owned(),
@@ -49,10 +52,11 @@ mod tests {
 
     #[test]
     fn coordinates_matter_only_where_the_brief_allows_none() {
-        let allowed = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.has_location = true);
+        let allowed = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.has_location = Some(true));
         assert_eq!(allowed.ask(check), RuleOutcome::NotRequired);
         let none = RuleBench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(none.ask(check), RuleOutcome::Passed);
-        assert!(matches!(none.with(|f| f.has_location = true).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(none.with(|f| f.has_location = Some(true)).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(none.with(|f| f.has_location = None).ask(check), RuleOutcome::NotChecked(_)));
     }
 }

@@ -67,10 +67,11 @@ pub struct Markers {
     pub density: Option<Density>,
     /// The Adobe marker's transform.
     pub adobe_transform: Option<u8>,
-    /// The Exif block.
-    pub exif: Option<Vec<u8>>,
-    /// The XMP packet; extended XMP is not read.
-    pub xmp: Option<Vec<u8>>,
+    /// The Exif blocks; a sound file has one at most.
+    pub exif: Vec<Vec<u8>>,
+    /// The XMP packets; a sound file has one at most. An extended packet is kept like any other, without being put
+    /// together, so that it counts as one that cannot be read.
+    pub xmp: Vec<Vec<u8>>,
     /// The parts of the ICC profile; one behind the first scan counts as none, since readers stop looking there.
     pub profile: ProfileParts,
     /// Image resource blocks, put together.
@@ -196,17 +197,21 @@ fn segment(found: &mut Markers, source: &mut dyn HeaderSource, marker: u8, lengt
 fn application(found: &mut Markers, marker: u8, mut payload: Vec<u8>) {
     const EXIF: &[u8] = b"Exif\0\0";
     const XMP: &[u8] = b"http://ns.adobe.com/xap/1.0/\0";
+    const EXTENDED_XMP: &[u8] = b"http://ns.adobe.com/xmp/extension/\0";
     const RESOURCES: &[u8] = b"Photoshop 3.0\0";
     match marker {
         APP0 if payload.starts_with(b"JFIF\0") && payload.len() >= JFIF_BYTES && found.density.is_none() => {
             let pair = |at: usize| u16::from_be_bytes([payload[at], payload[at + 1]]);
             found.density = Some(Density { unit: payload[7], x: pair(8), y: pair(10) });
         }
-        APP1 if payload.starts_with(EXIF) && found.exif.is_none() => {
-            found.exif = Some(payload.split_off(EXIF.len()));
+        APP1 if payload.starts_with(EXIF) && found.exif.len() < limits::MAX_PACKETS => {
+            found.exif.push(payload.split_off(EXIF.len()));
         }
-        APP1 if payload.starts_with(XMP) && found.xmp.is_none() => {
-            found.xmp = Some(payload.split_off(XMP.len()));
+        APP1 if payload.starts_with(XMP) && found.xmp.len() < limits::MAX_PACKETS => {
+            found.xmp.push(payload.split_off(XMP.len()));
+        }
+        APP1 if payload.starts_with(EXTENDED_XMP) && found.xmp.len() < limits::MAX_PACKETS => {
+            found.xmp.push(payload.split_off(EXTENDED_XMP.len()));
         }
         APP2 => found.profile.add(&payload),
         APP13

@@ -96,8 +96,38 @@ fn a_profile_in_several_parts_exif_and_xmp_are_read() {
     assert_eq!(facts.upright_px(), (8, 16));
     assert_eq!(facts.credits.creator.sources.len(), 2);
     assert!(!facts.credits.creator.disagrees());
-    assert!(facts.has_location);
+    assert_eq!(facts.has_location, Some(true));
     assert_eq!(facts.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07"));
+}
+
+#[test]
+fn coordinates_in_a_second_packet_are_found_and_one_that_cannot_be_read_is_no_all_clear() {
+    let (exif, xmp, extended) =
+        (b"Exif\0\0".as_slice(), b"http://ns.adobe.com/xap/1.0/\0".as_slice(), b"http://ns.adobe.com/xmp/extension/\0");
+    let location = |packets: &[(u8, &[u8], &[u8])]| {
+        let bytes = encode(16, 8, ColorType::Rgb, |encoder| {
+            packets
+                .iter()
+                .for_each(|(app, mark, packet)| encoder.add_app_segment(*app, [*mark, packet].concat()).unwrap());
+        });
+        read(&bytes).unwrap().has_location
+    };
+    let resource = |number: u16, content: &[u8]| {
+        let (number, length) = (number.to_be_bytes(), (content.len() as u32).to_be_bytes());
+        [b"8BIM", number.as_slice(), &[0, 0], &length, content].concat()
+    };
+    let plain = block(&[(Tag::Artist, ascii("One"))]);
+    let degrees = exif::Value::Rational(vec![exif::Rational { num: 50, denom: 1 }; 3]);
+    let placed = block(&[(Tag::GPSLatitude, degrees)]);
+    let packet = PACKET.as_bytes();
+    assert_eq!(location(&[(1, exif, &plain)]), Some(false));
+    assert_eq!(location(&[(1, exif, &plain), (1, exif, &placed)]), Some(true));
+    assert_eq!(location(&[(1, xmp, b"<a/>"), (1, xmp, packet)]), Some(true));
+    assert_eq!(location(&[(13, b"Photoshop 3.0\0", &resource(0x0422, &placed))]), Some(true));
+    assert_eq!(location(&[(13, b"Photoshop 3.0\0", &resource(0x0424, packet))]), Some(true));
+    assert_eq!(location(&[(1, exif, &plain), (1, xmp, b"<a")]), None);
+    assert_eq!(location(&[(1, xmp, b"<a/>"), (1, extended, &packet[..200])]), None);
+    assert_eq!(location(&[(1, exif, b"no directory")]), None);
 }
 
 #[test]

@@ -171,7 +171,7 @@ fn coordinates_of_the_place_or_of_a_destination_are_a_location() {
         let directory = [&count[..], &entry, &3_u32.to_le_bytes(), &values_at, &end, &values].concat();
         read(&[pointing(at), directory].concat()).unwrap().has_location
     };
-    assert_eq!([2, 4, 18, 20, 22].map(location), [true, true, false, true, true]);
+    assert_eq!([2, 4, 18, 20, 22].map(location), [true, true, false, true, true].map(Some));
 }
 
 #[test]

@@ -326,6 +326,7 @@ mod tests {
         }
         assert!(!page.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{page}");
         assert!(!page.contains("http://") && !page.contains("src=\"/"));
+        assert!(page.contains("<dt class=\"mark\">Withdrawn, do not print</dt>"), "{page}");
         assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,"));
         assert_eq!(page.matches("a hard proof have the last word").count(), 1);
         assert!(page.contains("210\u{a0}x\u{a0}260\u{a0}mm") && !page.contains("210 x 260"), "{page}");

@@ -171,6 +171,15 @@ impl Placement {
         )
     }
 
+    /// Returns a share of the picture's width or, unless `across`, of its height as a length on paper; zero while there is
+    /// no picture.
+    pub fn length_on_paper(&self, share: f64, across: bool) -> Length {
+        let Some(fit) = self.fit.as_ref() else { return Length::ZERO };
+        let px = f64::from(if across { fit.picture_px.0 } else { fit.picture_px.1 });
+        let inches = share * px / fit.density.as_f64();
+        Length::from_nm((inches * crate::units::length::NM_PER_INCH as f64).round() as i64)
+    }
+
     /// Returns the pixels that the frame needs at a density, rounded to the nearest.
     pub fn needed_px(&self, ppi: Ppi) -> (u32, u32) {
         let frame = self.frame();

@@ -46,6 +46,12 @@ pub struct Snapshot {
 }
 
 impl Snapshot {
+    /// True if the folder was scanned and nothing is being read, judged, waited for or still growing.
+    pub fn is_quiet(&self) -> bool {
+        let nothing_is_read = self.work.reading.is_empty() && self.work.waiting == 0;
+        self.generation > 1 && nothing_is_read && !self.judging.is_busy && self.totals.pending == 0
+    }
+
     /// Returns the rows as the report of a check made at a time, RFC 3339; rows whose files change count as such.
     pub fn report(&self, made: String) -> CheckReport {
         CheckReport {
@@ -80,14 +86,6 @@ impl TableRow {
             (true, None) => RowState::Checking,
             (false, _) => self.row.state,
         }
-    }
-}
-
-impl Snapshot {
-    /// True if the folder was scanned and nothing is being read, judged, waited for or still growing.
-    pub fn is_quiet(&self) -> bool {
-        let nothing_is_read = self.work.reading.is_empty() && self.work.waiting == 0;
-        self.generation > 1 && nothing_is_read && !self.judging.is_busy && self.totals.pending == 0
     }
 }
 

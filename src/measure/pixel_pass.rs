@@ -126,8 +126,8 @@ impl PixelPass {
 
     /// Returns what is measured on all rows.
     pub fn finish(self, meaning: SampleMeaning<'_>) -> PassResult {
-        let (tone, mut places) = self.tones.finish(meaning.lightness);
-        let clipped = self.clipping.finish(&mut places);
+        let (tone, mut field_tones) = self.tones.finish(meaning.lightness);
+        let clipped = self.clipping.finish(&mut field_tones);
         let (rows, columns) = self.line_sampler.finish();
         let detail = detail(self.size_px, self.noise.finish(), &rows, &columns);
         let (colours, as_srgb) = self.cube.finish(meaning.to_numbers);
@@ -135,7 +135,7 @@ impl PixelPass {
         PassResult {
             tone,
             clipped,
-            field_tones: places,
+            field_tones,
             colours,
             as_srgb,
             detail,

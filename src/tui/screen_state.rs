@@ -106,7 +106,7 @@ impl ScreenState {
 
     /// Returns the selected row.
     pub fn selected_row(&self) -> Option<Arc<TableRow>> {
-        let place = self.view.selected_place()?;
+        let place = self.view.selected_index()?;
         Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
     }
 

@@ -85,10 +85,10 @@ const AIR: u16 = 1;
 
 /// Returns the columns shown, each with its offset and width.
 fn columns(width: u16, with_pages: bool) -> Vec<(&'static ColumnSpec, u16, u16)> {
-    let shown = |need: &&ColumnSpec| width >= need.from && (need.column != Column::Page || with_pages);
+    let shown = |spec: &&ColumnSpec| width >= spec.from && (spec.column != Column::Page || with_pages);
     let chosen: Vec<&ColumnSpec> = COLUMNS.iter().filter(shown).collect();
-    let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
-    let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
+    let used = SIGN + chosen.iter().map(|spec| spec.width.0 + GAP).sum::<u16>() - GAP;
+    let mut widths: Vec<u16> = chosen.iter().map(|spec| spec.width.0).collect();
     let mut spare = width.saturating_sub(used);
     if let Some(says) = widths.last_mut() {
         let more = spare.min(SAYS.saturating_sub(*says));
@@ -96,8 +96,8 @@ fn columns(width: u16, with_pages: bool) -> Vec<(&'static ColumnSpec, u16, u16)>
     }
     while spare > 0 {
         let grown = spare;
-        for (need, width) in chosen.iter().zip(&mut widths) {
-            if *width < need.width.1 && spare > 0 {
+        for (spec, width) in chosen.iter().zip(&mut widths) {
+            if *width < spec.width.1 && spare > 0 {
                 *width += 1;
                 spare -= 1;
             }
@@ -107,10 +107,10 @@ fn columns(width: u16, with_pages: bool) -> Vec<(&'static ColumnSpec, u16, u16)>
         }
     }
     let mut x = SIGN;
-    let placed = chosen.into_iter().zip(widths).map(|(need, width)| {
+    let placed = chosen.into_iter().zip(widths).map(|(spec, width)| {
         let at = x;
         x += width + GAP;
-        (need, at, width)
+        (spec, at, width)
     });
     placed.collect()
 }
@@ -119,12 +119,12 @@ fn columns(width: u16, with_pages: bool) -> Vec<(&'static ColumnSpec, u16, u16)>
 pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, view: &ViewState, theme: &Theme) {
     let with_pages = snapshot.brief.prints.iter().any(|print| print.page.is_some());
     let columns = columns(area.width.saturating_sub(AIR), with_pages);
-    for (need, x, width) in &columns {
+    for (spec, x, width) in &columns {
         let at = (head.x + x, head.y);
-        if need.is_right_aligned {
-            strokes::text_right(buffer, at, width - 1, need.head, theme.head, theme);
+        if spec.is_right_aligned {
+            strokes::text_right(buffer, at, width - 1, spec.head, theme.head, theme);
         } else {
-            strokes::text(buffer, at, *width, need.head, theme.head, theme);
+            strokes::text(buffer, at, *width, spec.head, theme.head, theme);
         }
     }
     let selected = view.selected();
@@ -154,22 +154,22 @@ fn draw_row(
     flat: bool,
     theme: &Theme,
 ) {
-    let with_prints = columns.iter().any(|(need, ..)| need.column == Column::Print);
-    for (need, x, width) in columns {
+    let with_prints = columns.iter().any(|(spec, ..)| spec.column == Column::Print);
+    for (spec, x, width) in columns {
         let at = (line.x + x, line.y);
-        if need.column == Column::State && row.state_now() == RowState::Fix && !flat {
+        if spec.column == Column::State && row.state_now() == RowState::Fix && !flat {
             // Filled, with a blank on both sides: the word itself stays aligned with the others.
             let word = format!(" {} ", row.state_now().word());
             buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
             continue;
         }
-        let TableCell { words, mut style, mark } = cell(need.column, row, snapshot, *width, with_prints, theme);
+        let TableCell { words, mut style, mark } = cell(spec.column, row, snapshot, *width, with_prints, theme);
         if flat {
             style = Style::new();
         } else if row.is_outdated {
             style = theme.dim;
         }
-        if need.is_right_aligned {
+        if spec.is_right_aligned {
             strokes::text_right(buffer, at, width - 1, &words, style, theme);
             strokes::text(buffer, (at.0 + width - 1, at.1), 1, mark, style, theme);
         } else {
@@ -327,7 +327,7 @@ mod tests {
     use super::*;
 
     fn heads(width: u16) -> Vec<&'static str> {
-        columns(width, true).iter().map(|(need, ..)| need.head).collect()
+        columns(width, true).iter().map(|(spec, ..)| spec.head).collect()
     }
 
     #[test]

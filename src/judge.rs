@@ -122,7 +122,7 @@ fn judge_all(
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
         rows.push(memo.extra_row(&files[*at], extra::remark(brief, files, leftover, print)));
     }
-    let mut order_findings = check_order_rules(&JudgedOrder { brief, rows: &rows, files: files, unlisted }, memo);
+    let mut order_findings = check_order_rules(&JudgedOrder { brief, rows: &rows, files, unlisted }, memo);
     let level = rows::RULE.level;
     let cut = paired.cut_rows.map(|cut| evaluate::finding_from(&rows::RULE, level, Vec::new(), rows::breach(cut)));
     order_findings.extend(cut.map(Arc::new));

@@ -254,7 +254,7 @@ fn on_page(sides: &MarginValue, page: Option<Pages>) -> Sides {
 }
 
 fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
-    let said = view.from_lowest().flatten();
+    let said = view.lowest_first().flatten();
     said.filter_map(|(path, entry)| {
         let (Some(id), Value::Word(word)) = (path.strip_prefix("rules."), &entry.value) else { return None };
         Some((id.to_owned(), Level::from_word(word)?))
@@ -281,7 +281,7 @@ fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     if let Some(said) = edge::find_stated(view) {
         origins.insert(Cow::Borrowed("margins.edge"), said.origin);
     }
-    for (path, entry) in view.from_lowest().flatten() {
+    for (path, entry) in view.lowest_first().flatten() {
         if path.starts_with("rules.") {
             origins.insert(Cow::Owned(path.clone()), entry.origin.clone());
         }

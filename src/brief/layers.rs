@@ -95,7 +95,7 @@ impl<'a> EffectiveLayers<'a> {
     }
 
     /// Returns all layers, the one that counts least first.
-    pub(super) fn from_lowest(self) -> impl Iterator<Item = &'a Layer> {
+    pub(super) fn lowest_first(self) -> impl Iterator<Item = &'a Layer> {
         std::iter::once(self.order).chain(self.above_order().rev())
     }
 

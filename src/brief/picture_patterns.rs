@@ -154,8 +154,8 @@ impl fmt::Debug for Pattern {
     }
 }
 
-/// Returns the pattern as the matcher reads it: every `*` that follows a digit refuses a further digit, and letters that mean
-/// something to the matcher alone are themselves.
+/// Returns the pattern as the matcher reads it: every `*` that follows a digit refuses a further digit, and letters
+/// that mean something to the matcher alone are themselves.
 fn to_glob(text: &str) -> String {
     let mut bounded = String::with_capacity(text.len() + 16);
     let mut after_digit = false;

@@ -107,8 +107,8 @@ pub(super) fn share_requirements(before: Option<&Arc<Requirements>>, now: Requir
     }
 }
 
-/// Sizes that were reported as wrong: a print without a size may have one that was misread. A brief may have a hundred thousand
-/// prints, so no print looks through all of them.
+/// Sizes that were reported as wrong: a print without a size may have one that was misread. A brief may have a hundred
+/// thousand prints, so no print looks through all of them.
 struct MisreadSizes {
     /// Where prints begin, in order.
     headers: Vec<TextPosition>,

@@ -171,8 +171,8 @@ impl Placement {
         )
     }
 
-    /// Returns a share of the picture's width or, unless `across`, of its height as a length on paper; zero while there is
-    /// no picture.
+    /// Returns a share of the picture's width or, unless `across`, of its height as a length on paper; zero while there
+    /// is no picture.
     pub fn length_on_paper(&self, share: f64, across: bool) -> Length {
         let Some(fit) = self.fit.as_ref() else { return Length::ZERO };
         let px = f64::from(if across { fit.picture_px.0 } else { fit.picture_px.1 });

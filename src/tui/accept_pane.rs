@@ -39,8 +39,8 @@ pub struct AcceptPane {
     row: RowKey,
     /// True if the row is gone from the table: nothing can be accepted then.
     is_gone: bool,
-    /// True if the row has no findings, or no picture. The pane opens all the same: letters typed for it would be commands of the
-    /// table.
+    /// True if the row has no findings, or no picture. The pane opens all the same: letters typed for it would be
+    /// commands of the table.
     nothing_to_accept: bool,
     choices: Vec<Choice>,
     /// Index of the chosen finding.

@@ -10,8 +10,8 @@ use crate::judge::model::finding::FixNumbers;
 use crate::judge::rules::phrases::{FIX_LINES, other_way, printed_size};
 use crate::units::{Ppi, Size, show};
 
-/// Share of a required density that is enough: one per cent less is within tolerance. Source: ours, from the rounding of
-/// exporters and labs.
+/// Share of a required density that is enough: one per cent less is within tolerance. Source: ours, from the rounding
+/// of exporters and labs.
 pub const ENOUGH_OF_DENSITY: Ratio<i128> = Ratio::new_raw(99, 100);
 
 /// A density compared with a limit.

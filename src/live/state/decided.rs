@@ -61,7 +61,8 @@ impl LiveState {
         self.effects.push(Effect::WriteDecisions(vec![DecisionChange::Box(change)]));
     }
 
-    /// Accepts a finding of some rows, or withdraws its acceptance. A row that is no longer as it was shown is left out.
+    /// Accepts a finding of some rows, or withdraws its acceptance. A row that is no longer as it was shown is left
+    /// out.
     pub(crate) fn accept(&mut self, request: &AcceptRequest) {
         let rows = self.rows.in_order().clone();
         let rows: HashMap<&RowKey, &TableRow> = rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();

@@ -5,6 +5,7 @@
 
 pub mod answer;
 pub mod choice_words;
+pub mod findings;
 pub mod key;
 pub mod key_table;
 pub mod model;
@@ -14,7 +15,6 @@ pub mod picture_patterns;
 pub mod prints_by_id;
 pub mod problem;
 pub mod questions;
-pub mod remarks;
 pub mod requirements;
 pub mod show;
 pub mod starter;
@@ -62,9 +62,11 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
-pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
-pub use list_file::LARGEST_LIST_BYTES;
-pub use model::{AnsweredDay, Background, Brief, Crop, OrderVersion, Pages, Print, PrintId, Remark, VersionPolicy};
+pub use effective::{MIN_DISTANCE_PPI, PPI_CM, USUAL_PPI};
+pub use list_file::MAX_LIST_BYTES;
+pub use model::{
+    AnsweredDay, Background, Brief, BriefFinding, Crop, OrderVersion, Pages, Print, PrintId, VersionPolicy,
+};
 pub use origin::{Origin, Origins, PaperPlace};
 pub use paper_defaults::usual_black_d;
 pub use prints_by_id::{PrintsById, SeveralPrints};
@@ -87,7 +89,7 @@ use texts::{bytes_of, text_of, top_text, without_mark};
 use values::Value;
 
 /// Longest line of a brief or a list, in bytes; a hundred times what a person types. Own choice.
-const LONGEST_LINE: usize = 16_000;
+const MAX_LINE_BYTES: usize = 16_000;
 /// Characters that are shown of a longer one. Own choice.
 const SHOWN_OF_A_LINE: usize = 60;
 
@@ -116,22 +118,22 @@ pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
 
 /// A brief with remarks on what it names that cannot be used. Looks for the files that it names.
 fn with_remarks(mut brief: Brief, text: &str, sheets: &[SheetText]) -> Brief {
-    let printers = remarks::printers(&mut brief);
-    brief.remarks.extend(remarks::of(&brief, without_mark(text), sheets, &printers));
+    let printers = findings::printers(&mut brief);
+    brief.findings.extend(findings::of(&brief, without_mark(text), sheets, &printers));
     brief
 }
 
-/// The picture list that a brief names, or what is wrong with it.
+/// Returns the picture list that a brief names, or what is wrong with it.
 fn list_bytes(text: &str, path: &Path) -> (Option<(PathBuf, Vec<u8>)>, Option<Problem>) {
     let Some((list, at)) = list_of(text, path) else { return (None, None) };
-    match bytes_of(&list, LARGEST_LIST_BYTES) {
+    match bytes_of(&list, MAX_LIST_BYTES) {
         Ok(bytes) => (Some((list, bytes)), None),
         Err(problem) => (None, Some(SourceText::new(path, text).problem(at, problem.what, problem.fix))),
     }
 }
 
-/// The files that a brief on disk names and is read with: its picture list, and its printer's sheets wherever they are
-/// looked for.
+/// Returns the files that a brief on disk names and is read with: its picture list, and its printer's sheets wherever
+/// they are looked for.
 pub fn files_named(path: &Path) -> Vec<PathBuf> {
     let Ok(text) = text_of(path) else { return Vec::new() };
     let list = list_of(&text, path).map(|(list, _)| list);
@@ -159,47 +161,54 @@ fn parse_all(
     let list_text = list_file.as_ref().and_then(|(path, file)| Some((*path, file.as_ref().ok()?.text()?)));
     let texts = [(path, text)].into_iter().chain(list_text);
     let texts = texts.chain(sheets.iter().map(|sheet| (sheet.path.as_path(), sheet.text.as_str())));
-    if let Some(problem) = texts.filter_map(|(path, text)| too_long(path, text)).next() {
+    if let Some(problem) = texts.filter_map(|(path, text)| long_line_problem(path, text)).next() {
         return Err(vec![problem]);
     }
     let sha256 = digest(text, list.map(|(_, list)| list), sheets);
     let text = without_mark(text);
     let (parsed_sheets, sizes, of_sheets) = order_layers::parse_sheets(sheets, rule_ids);
-    let mut reading = BriefSources::of(SourceText::new(path, text));
-    reading.sheets = sheets.iter().map(SheetText::source).collect();
+    let mut sources = BriefSources::of(SourceText::new(path, text));
+    sources.sheets = sheets.iter().map(SheetText::source).collect();
     let (table, errors) = DeTable::parse_recoverable(text);
-    let syntax = syntax_errors::problems(&reading.brief, &errors);
-    if let Some(problem) = no_brief(&reading.brief, &syntax) {
+    let syntax = syntax_errors::problems(&sources.brief, &errors);
+    if let Some(problem) = not_a_brief_problem(&sources.brief, &syntax) {
         return Err(vec![problem]);
     }
-    let mut parsed = document::walk(&mut reading, table.get_ref(), rule_ids, &FileRole::Brief, sizes);
+    let mut parsed = document::walk(&mut sources, table.get_ref(), rule_ids, &FileRole::Brief, sizes);
     let papers = parsed.papers.keys().chain(parsed_sheets.iter().flat_map(|sheet| sheet.paper_names()));
     let names = BriefNames { sizes: &parsed.sizes, papers: papers.map(|name| &**name).collect() };
-    let mut listed = listed(&mut reading, &parsed.order, list_file.as_ref(), &names);
+    let mut listed = read_picture_list(&mut sources, &parsed.order, list_file.as_ref(), &names);
     listed.prints.append(&mut parsed.prints);
     let prints = listed.prints;
     if let Some(named) = parsed.order.get("sheet").filter(|_| sheets.is_empty()) {
-        reading.report(named.place, "the printer's sheet was not read", "put the sheet next to the brief");
+        sources.report(named.place, "the printer's sheet was not read", "put the sheet next to the brief");
     }
-    let versions = versions::read(&mut reading, std::mem::take(&mut parsed.versions));
+    let versions = versions::read(&mut sources, std::mem::take(&mut parsed.versions));
     let layers = order_layers::put_together(parsed, parsed_sheets, rule_ids);
     let around = AroundPrints { order: &layers.order, papers: &layers.papers, versions: &versions };
-    let made = prints::prints(&mut reading, around, &prints);
-    if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
+    let made = prints::prints(&mut sources, around, &prints);
+    if prints.is_empty() && sources.problems.is_empty() && syntax.is_empty() {
         let top = TextPosition { which: SourceFile::Brief, at: 0 };
-        reading.report(top, "the brief has no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
+        sources.report(top, "the brief has no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
-    let list_sheet = reading.list.as_ref().and_then(|list| list.sheet().map(str::to_owned));
-    let mut problems = order_layers::all_problems(syntax, reading.problems, &reading.brief);
+    let list_sheet = sources.list.as_ref().and_then(|list| list.sheet().map(str::to_owned));
+    let mut problems = order_layers::all_problems(syntax, sources.problems, &sources.brief);
     problems.extend(of_sheets);
     sort(&mut problems, path);
     if !problems.is_empty() {
         return Err(problems);
     }
     let sheets = sheets.iter().map(|sheet| sheet.path.clone()).collect();
-    let remarks = listed.remarks;
     let order_versions = versions.into_iter().map(|version| version.version).collect();
-    Ok(Brief { path: path.to_owned(), sha256, sheets, list_sheet, remarks, order_versions, ..whole(layers, made) })
+    Ok(Brief {
+        path: path.to_owned(),
+        sha256,
+        sheets,
+        list_sheet,
+        findings: listed.findings,
+        order_versions,
+        ..assemble_brief(layers, made)
+    })
 }
 
 /// Puts problems in the order in which they are said: by file, those of the brief at `path` first, and by line.
@@ -208,9 +217,9 @@ fn sort(problems: &mut [Problem], path: &Path) {
     problems.sort_by_cached_key(key);
 }
 
-/// What the picture list gives that the brief names; what is wrong with it is reported.
-fn listed<'a>(
-    reading: &mut BriefSources<'a>,
+/// Returns what the picture list gives that the brief names; what is wrong with it is reported.
+fn read_picture_list<'a>(
+    sources: &mut BriefSources<'a>,
     order: &Layer,
     list: Option<&'a (&'a Path, Result<ListFile<'a>, ListFault>)>,
     names: &BriefNames<'_>,
@@ -219,7 +228,7 @@ fn listed<'a>(
     let Some(named) = order.get("prints") else {
         if let Some(sheet) = sheet {
             let fix = "prints = \"pages.xlsx\" above it, or leave it out";
-            reading.report(sheet.place, "prints_sheet has no effect, since the brief names no picture list", fix);
+            sources.report(sheet.place, "prints_sheet has no effect, since the brief names no picture list", fix);
         }
         return ReadList::default();
     };
@@ -235,20 +244,20 @@ fn listed<'a>(
     match table {
         Ok(table) => {
             let mut read = picture_list::read(&table, names);
-            reading.problems.append(&mut read.problems);
-            reading.list = Some(table);
+            sources.problems.append(&mut read.problems);
+            sources.list = Some(table);
             read
         }
         Err(fault) => {
             let place = if fault.is_of_sheet_name() { sheet.unwrap_or(named).place } else { named.place };
-            reading.report(place, fault.what, fault.fix);
+            sources.report(place, fault.what, fault.fix);
             ReadList::default()
         }
     }
 }
 
-/// The error for a file that is no brief: its first line is none of a brief, nor are most of the others.
-fn no_brief(source: &SourceText<'_>, syntax: &[Problem]) -> Option<Problem> {
+/// Returns the error for a file that is no brief: its first line is none of a brief, nor are most of the others.
+fn not_a_brief_problem(source: &SourceText<'_>, syntax: &[Problem]) -> Option<Problem> {
     let lines = source.text.lines().enumerate().map(|(at, line)| (at + 1, line.trim()));
     let written: Vec<(usize, &str)> = lines.filter(|(_, line)| !line.is_empty() && !line.starts_with('#')).collect();
     let (first, text) = *written.first()?;
@@ -262,9 +271,9 @@ fn no_brief(source: &SourceText<'_>, syntax: &[Problem]) -> Option<Problem> {
     Some(Problem { text: String::new(), ..problem })
 }
 
-/// The error for a line longer than [`LONGEST_LINE`]: each error in it would repeat the whole line.
-fn too_long(path: &Path, text: &str) -> Option<Problem> {
-    let line = text.split(['\n', '\r']).find(|line| line.len() > LONGEST_LINE)?;
+/// Returns the error for a line longer than [`MAX_LINE_BYTES`]: each error in it would repeat the whole line.
+fn long_line_problem(path: &Path, text: &str) -> Option<Problem> {
+    let line = text.split(['\n', '\r']).find(|line| line.len() > MAX_LINE_BYTES)?;
     let before = text.find(line).map_or("", |at| &text[..at]);
     Some(Problem {
         file: path.to_owned(),
@@ -275,14 +284,14 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
         what: format!(
             "the line is {} long; the most is {}",
             crate::units::show::bytes(line.len() as u64),
-            crate::units::show::bytes(LONGEST_LINE as u64)
+            crate::units::show::bytes(MAX_LINE_BYTES as u64)
         ),
         fix: "break it up: a [[print]] table for each print, or one line of the list for each".to_owned(),
     })
 }
 
-/// The brief that its layers and its prints make, without its path, its digest and its sheets.
-fn whole(layers: OrderLayers, prints: Vec<Print>) -> Brief {
+/// Returns the brief that its layers and its prints make, without its path, its digest and its sheets.
+fn assemble_brief(layers: OrderLayers, prints: Vec<Print>) -> Brief {
     let order = &layers.order;
     let paper = order.get("paper");
     let view = EffectiveLayers {
@@ -314,16 +323,16 @@ fn whole(layers: OrderLayers, prints: Vec<Print>) -> Brief {
         requirements,
         prints,
         ignore,
-        subfolders: view.yes_no("subfolders").unwrap_or(false),
+        includes_subfolders: view.yes_no("subfolders").unwrap_or(false),
         list_sheet: None,
         order_versions: Vec::new(),
         versions: view.word("versions", model::VersionPolicy::from_word).unwrap_or_default(),
         origins,
-        remarks: Vec::new(),
+        findings: Vec::new(),
     }
 }
 
-/// Where the picture list of a brief lies and where the brief names it.
+/// Returns where the picture list of a brief lies and where the brief names it.
 fn list_of(text: &str, path: &Path) -> Option<(PathBuf, usize)> {
     let (named, at) = top_text(text, "prints")?;
     Some((path.parent().unwrap_or(Path::new("")).join(named), at))

@@ -1,5 +1,5 @@
-//! Decisions made by hand, kept in `NAME.decisions.toml` beside the brief `NAME.toml`: the subjects' boxes, the
-//! findings that a person accepted, and what was sent to the printer.
+//! Decisions made by hand, kept in `NAME.decisions.toml` beside the brief `NAME.toml`: subjects' boxes, accepted
+//! findings, remarks on test prints, and what was sent to the printer.
 //!
 //! Each writer waits for the others, reads the file again, makes all its changes at their places in the text, and
 //! writes it once, so that two windows never undo each other's work and comments are preserved. A broken file is never
@@ -129,7 +129,8 @@ pub fn keep(brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, KeepE
     keep_locked(&lock(brief)?, brief, changes)
 }
 
-/// Does the same for a live table, which soon retries if another instance writes; writes nothing once no longer wanted.
+/// Keeps changes as [`keep`] does, but for a live table, which soon retries if another instance writes; writes nothing
+/// once no longer wanted.
 ///
 /// # Errors
 /// As those of [`keep`].
@@ -168,7 +169,8 @@ pub fn keep_locked(lock: &WriterLock, brief: &Path, changes: &[DecisionChange]) 
     atomic::remove_abandoned(folder);
     // An editor takes no lock: what it saves meanwhile is read, and the changes are made in that.
     for _ in 0..limits::MAX_REWRITES {
-        if let Some(decisions) = write_changes(path, changes, || {})? {
+        let draft = Draft::prepare(path, changes)?;
+        if let Some(decisions) = draft.map(Draft::write_if_unchanged).transpose()?.flatten() {
             return Ok(decisions);
         }
     }
@@ -176,33 +178,58 @@ pub fn keep_locked(lock: &WriterLock, brief: &Path, changes: &[DecisionChange]) 
     Err(KeepError::CannotWrite { path: path.clone(), error })
 }
 
-/// Makes the changes in the file as it is now and writes it; `None` where another program wrote it meanwhile, which is
-/// kept. `read` is called once the file has been read.
-fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -> Result<Option<Decisions>, KeepError> {
-    let cannot_write = |error: String| KeepError::CannotWrite { path: path.to_owned(), error };
-    let record = || fs::metadata(path).ok().map(|metadata| (metadata.len(), os::identity(&metadata)));
-    let before = record();
-    let text = text_of(path).map_err(KeepError::Broken)?;
-    if text.is_none() && before.is_some() {
-        // It came or went meanwhile: a file that is there is never taken for an empty one.
-        return Ok(None);
+/// The decisions' text with changes made, before it is written.
+struct Draft<'a> {
+    path: &'a Path,
+    /// The file as it was read.
+    before: Option<FileStamp>,
+    text: String,
+    decisions: Decisions,
+    /// True if the changes change nothing in the text.
+    is_as_before: bool,
+}
+
+/// A file's length and identity, which tell whether another program wrote it.
+type FileStamp = (u64, os::FileIdentity);
+
+fn stamp(path: &Path) -> Option<FileStamp> {
+    fs::metadata(path).ok().map(|metadata| (metadata.len(), os::identity(&metadata)))
+}
+
+impl<'a> Draft<'a> {
+    /// Makes the changes in the file's text as it is now; `None` if the file came or went meanwhile.
+    fn prepare(path: &'a Path, changes: &[DecisionChange]) -> Result<Option<Draft<'a>>, KeepError> {
+        let before = stamp(path);
+        let old = text_of(path).map_err(KeepError::Broken)?;
+        if old.is_none() && before.is_some() {
+            // A file that is there is never taken for an empty one.
+            return Ok(None);
+        }
+        let changed = document::apply_changes(old.as_deref().unwrap_or_default(), path, changes);
+        let (text, decisions) = changed.map_err(KeepError::Broken)?;
+        if text.len() as u64 > limits::MAX_DECISIONS_BYTES {
+            let most = show::bytes(limits::MAX_DECISIONS_BYTES);
+            let error = format!("it would be larger than {most}: withdraw what no longer matters");
+            return Err(KeepError::CannotWrite { path: path.to_owned(), error });
+        }
+        let is_as_before = old.as_deref() == Some(&text);
+        Ok(Some(Draft { path, before, text, decisions, is_as_before }))
     }
-    read();
-    let (changed, decisions) =
-        document::apply_changes(text.as_deref().unwrap_or_default(), path, changes).map_err(KeepError::Broken)?;
-    if changed.len() as u64 > limits::MAX_DECISIONS_BYTES {
-        let most = show::bytes(limits::MAX_DECISIONS_BYTES);
-        return Err(cannot_write(format!("it would be larger than {most}: withdraw what no longer matters")));
+
+    /// Writes the text; `None` where another program wrote the file since it was read, which is kept.
+    fn write_if_unchanged(self) -> Result<Option<Decisions>, KeepError> {
+        if self.is_as_before {
+            return Ok(Some(self.decisions));
+        }
+        let is_unchanged = || stamp(self.path) == self.before;
+        let written = atomic::replace_if(self.path, self.text.as_bytes(), is_unchanged).map_err(|error| {
+            let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
+            let error = if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) };
+            KeepError::CannotWrite { path: self.path.to_owned(), error }
+        })?;
+        debug!(file = ?self.path, written, "decisions");
+        Ok(written.then_some(self.decisions))
     }
-    if text.as_deref() == Some(&changed) {
-        return Ok(Some(decisions));
-    }
-    let written = atomic::replace_if(path, changed.as_bytes(), || record() == before).map_err(|error| {
-        let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
-        cannot_write(if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) })
-    })?;
-    debug!(file = ?path, changes = changes.len(), written, "decisions");
-    Ok(written.then_some(decisions))
 }
 
 /// True if a brief is there, even if it is just being saved by replacing the file.

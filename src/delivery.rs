@@ -18,6 +18,7 @@ mod message;
 pub mod names;
 pub mod note;
 pub mod numbering;
+pub mod observer;
 mod order_change;
 mod ordered;
 pub mod page;
@@ -30,7 +31,6 @@ mod repeated;
 pub mod since;
 pub mod terms;
 pub mod verify;
-pub mod watch;
 pub mod words;
 mod write;
 

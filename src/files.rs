@@ -139,11 +139,14 @@ fn expect_file(there: &Metadata) -> io::Result<()> {
 pub fn kind_of(there: &Metadata) -> &'static str {
     use std::os::unix::fs::FileTypeExt;
     let kind = there.file_type();
-    match () {
-        () if kind.is_dir() => "a folder",
-        () if kind.is_fifo() => "a pipe",
-        () if kind.is_socket() => "a socket",
-        () => "a device",
+    if kind.is_dir() {
+        "a folder"
+    } else if kind.is_fifo() {
+        "a pipe"
+    } else if kind.is_socket() {
+        "a socket"
+    } else {
+        "a device"
     }
 }
 

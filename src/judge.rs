@@ -98,22 +98,23 @@ fn unshared(judgement: Option<Judgement<Arc<Row>>>) -> Judgement {
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
+/// Pairs files with prints, judges the rows and checks the order's rules; `None` if superseded meanwhile.
 fn judge_all(
     brief: &Brief,
-    folder: &[Submission],
+    files: &[Submission],
     unlisted: &Unlisted,
     memo: &mut RowMemo,
     is_superseded: IsSuperseded,
 ) -> Option<Judgement<Arc<Row>>> {
-    memo.compare_files(folder);
-    let paired = pair(brief, folder);
-    let near = NameSuggestions::of(brief, folder, &paired);
-    let mut uses = vec![0_usize; folder.len()];
+    memo.compare_files(files);
+    let paired = pair(brief, files);
+    let near = NameSuggestions::of(brief, files, &paired);
+    let mut uses = vec![0_usize; files.len()];
     paired.of_print.iter().flatten().for_each(|&at| uses[at] += 1);
     // Measurements shared by several prints of a picture; `None` for a picture of one print.
     let last: Vec<Option<LastMetrics>> = uses.iter().map(|&uses| (uses > 1).then(LastMetrics::default)).collect();
-    let mut rows = Vec::with_capacity(folder.len());
-    for wanted in wanted_rows(brief, folder, &paired, &near, &last).chunks(ROWS_AT_ONCE) {
+    let mut rows = Vec::with_capacity(files.len());
+    for wanted in wanted_rows(brief, files, &paired, &near, &last).chunks(ROWS_AT_ONCE) {
         judge_rows(wanted, memo, &mut rows, is_superseded);
     }
     if is_superseded() {
@@ -123,9 +124,9 @@ fn judge_all(
     shared_file::remark_on(&mut rows, brief);
     for leftover in &paired.extra {
         let print = near.print_of.get(&leftover.0).map(|&number| &brief.prints[number]);
-        rows.push(memo.extra_row(&folder[leftover.0], extra::remark(brief, folder, leftover, print)));
+        rows.push(memo.extra_row(&files[leftover.0], extra::remark(brief, files, leftover, print)));
     }
-    let mut order_findings = check_order_rules(&JudgedOrder { brief, rows: &rows, files: folder, unlisted }, memo);
+    let mut order_findings = check_order_rules(&JudgedOrder { brief, rows: &rows, files, unlisted }, memo);
     let level = rows::RULE.level;
     let cut = paired.cut_rows.map(|cut| evaluate::finding_from(&rows::RULE, level, Vec::new(), rows::breach(cut)));
     order_findings.extend(cut.map(Arc::new));
@@ -222,7 +223,7 @@ fn missing_row(print: &Print, near: Option<&PictureKey>) -> Row {
     Row {
         state: RowState::Missing,
         placement: Some(Arc::new(Placement::of_print(print))),
-        remark: missing::remark(print, near),
+        pairing_note: missing::remark(print, near),
         export: export_spec::summary(print),
         ..evaluate::empty_row(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }

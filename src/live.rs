@@ -26,5 +26,5 @@ mod state;
 mod thumbnails;
 mod watch;
 
-pub use engine::{LiveTable, OpenError, Options};
+pub use engine::{LiveTable, LiveTableOptions, OpenError};
 pub use snapshot::Snapshot;

@@ -3,7 +3,7 @@
 //! Knows no brief, no file, no clock; gives the same numbers for every band height and thread count.
 
 use crate::picture::Fault;
-use crate::picture::facts::{Model, Orientation};
+use crate::picture::facts::{ColourModel, Orientation};
 use crate::picture::join::join;
 use crate::picture::pixels::{Bands, Samples};
 
@@ -42,10 +42,12 @@ mod spectrum;
 mod statistics;
 mod tone;
 
+pub use clipping::WHITE_CODE;
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
 pub use line_sampler::LineBuffers;
 pub use sample_meaning::SampleMeaning;
+pub use statistics::median;
 
 use evidence::{Crossed, Detail, Ink};
 
@@ -59,13 +61,13 @@ pub fn measure(
     bands: &mut dyn Bands,
     orientation: Orientation,
     meaning: SampleMeaning<'_>,
-    helpers: bool,
+    may_use_second_thread: bool,
     buffers: &mut LineBuffers,
 ) -> Result<Evidence, Fault> {
     let layout = bands.layout();
     let mut small = box_downscaler::BoxDownscaler::new(layout);
     let mut alpha = alpha::TransparentPixels::new(layout);
-    let mut ink = (layout.model == Model::Cmyk).then(|| ink::InkCounter::new(layout));
+    let mut ink = (layout.model == ColourModel::Cmyk).then(|| ink::InkCounter::new(layout));
     let mut plain = row_converter::RowConverter::new(layout, meaning.to_screen);
     let (width_px, height_px) = (layout.width_px as usize, layout.height_px as usize);
     let mut pass = pixel_pass::PixelPass::new(width_px, height_px, layout.model, std::mem::take(buffers));
@@ -87,7 +89,8 @@ pub fn measure(
     }
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
-    let (passed, look) = join(helpers, || pass.finish(meaning), || appearance::measure(&thumbnail, &screen));
+    let (passed, appearance) =
+        join(may_use_second_thread, || pass.finish(meaning), || appearance::measure(&thumbnail, &screen));
     let pixel_pass::PassResult { tone, clipped, field_tones, colours, as_srgb, detail, lost_rows, buffers: used } =
         passed;
     *buffers = used;
@@ -105,7 +108,7 @@ pub fn measure(
         ink: ink.map(|ink| upright_ink(ink.finish(), orientation)),
         detail: upright(detail, orientation),
         lost_rows,
-        appearance: look,
+        appearance,
         thumbnail: thumbnail.into(),
     })
 }

@@ -109,7 +109,7 @@ pub struct ScreenOptions {
     /// The current time, in RFC 3339.
     pub clock: fn() -> String,
     /// True if a bell rings when a row turns FIX.
-    pub bell: bool,
+    pub rings_bell: bool,
     /// The keys in use.
     pub keys: Keys,
     /// The order's delivery service.
@@ -126,7 +126,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     if !os::on_terminal() {
         return Err(ScreenError::NoTerminal);
     }
-    if capability.dumb {
+    if capability.is_dumb {
         return Err(ScreenError::Dumb(std::env::var("TERM").unwrap_or_default()));
     }
     let taken = TerminalGuard::raw()?;
@@ -136,12 +136,12 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     let theme = Theme::of(&capability);
     let protocol = if protocol == Protocol::Blocks && !theme.paints() { Protocol::Off } else { protocol };
     let no_picture = (protocol == Protocol::Off).then(|| why_no_picture(thumbnails, capability.colours)).flatten();
-    let most_bytes = if capability.remote { MAX_BYTES_REMOTE } else { MAX_BYTES_LOCAL };
+    let most_bytes = if capability.is_remote { MAX_BYTES_REMOTE } else { MAX_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
     let app = App::new(source.snapshot(), theme).with_picture_notice(no_picture).with_calibration(given.calibration);
     let app = app
         .with_signature(given.name, given.clock)
-        .with_bell(given.bell)
+        .with_bell(given.rings_bell)
         .with_keys(given.keys)
         .with_clipboard(Clipboard::new(ClipboardRoute::of(&capability)))
         .with_delivery(given.delivery);

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use plateside::report::explain;
 use plateside::tui::keys;
-use plateside::tui::keys::Context;
+use plateside::tui::keys::{Context, HelpTopic};
 use plateside::tui::picture::views::VIEWS;
 
 fn readme() -> String {
@@ -30,10 +30,11 @@ fn of_handbook(page: &str) -> Vec<(String, String)> {
 
 #[test]
 fn every_key_stands_in_the_tables_and_in_the_handbook() {
-    for (in_box, head, page) in
-        [(false, "| key | does |", "keys"), (true, "| key in the box | does |", "keys of the box")]
-    {
-        let keys = keys::Keys::usual().explained(in_box).into_iter();
+    for (topic, head, page) in [
+        (HelpTopic::Table, "| key | does |", "keys"),
+        (HelpTopic::SubjectBox, "| key in the box | does |", "keys of the box"),
+    ] {
+        let keys = keys::Keys::usual().explained(topic).into_iter();
         let keys: Vec<(String, String)> = keys.map(|(names, words)| (names, words.to_owned())).collect();
         let rows: Vec<String> = keys.iter().map(|(names, words)| format!("| {names} | {words} |")).collect();
         assert_eq!(table(head), rows);

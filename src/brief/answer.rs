@@ -150,7 +150,7 @@ fn wrong(key: &BriefKey, fault: ValueError) -> AnswerError {
     AnswerError::Wrong { what: visible(&fault.what).into_owned(), fix: visible(&fix).into_owned() }
 }
 
-/// Whether a question is answered, and no other than it was: what other prints require is as before.
+/// True if a question is answered, and no other than it was: what other prints require is as before.
 fn settles(before: &Brief, after: &Brief, key: &BriefKey, question: &OpenQuestion) -> bool {
     if key.table().is_empty() {
         return !after.origins.of(key.path).is_open();
@@ -184,17 +184,17 @@ impl AnsweredOrder {
         let sheets = sheet::read_all(&text, path).0;
         let sheets = sheets.into_iter().map(|sheet| AnswerFile { path: sheet.path, text: sheet.text });
         let files: Vec<AnswerFile> = [AnswerFile { path: path.to_owned(), text }].into_iter().chain(sheets).collect();
-        let brief = parsed(&files, rule_ids).map_err(AnswerError::Mistakes)?;
+        let brief = parse_files(&files, rule_ids).map_err(AnswerError::Mistakes)?;
         Ok(AnsweredOrder { files, brief })
     }
 
-    /// The brief with another text in one of its files.
+    /// Returns the brief with another text in one of its files.
     fn with(&self, file: usize, text: String, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
         let copy = |(at, one): (usize, &AnswerFile)| AnswerFile {
             path: one.path.clone(),
             text: if at == file { text.clone() } else { one.text.clone() },
         };
-        parsed(&self.files.iter().enumerate().map(copy).collect::<Vec<_>>(), rule_ids)
+        parse_files(&self.files.iter().enumerate().map(copy).collect::<Vec<_>>(), rule_ids)
     }
 
     /// Puts an answer into the best place for it, as the value to write there.
@@ -237,7 +237,7 @@ impl AnsweredOrder {
         }
     }
 
-    /// Where an answer may go: the number of the file and the place in it, the best first.
+    /// Returns where an answer may go: the number of the file and the place in it, the best first.
     fn places(&self, key: &BriefKey, question: &OpenQuestion) -> Vec<(usize, AnswerPlace)> {
         let own_sheet = usize::from(self.files.len() > 1 && !is_of_one_order(key.path));
         let prints = || question.concerned.iter().filter_map(|at| self.brief.prints.get(*at));
@@ -263,7 +263,7 @@ impl AnsweredOrder {
         places
     }
 
-    /// The answer as a file has to say it: a file's path from where that file lies.
+    /// Returns the answer as a file has to say it: a file's path from where that file lies.
     fn value_in(&self, file: usize, key: &BriefKey, answer: &str, value: &str) -> Result<String, AnswerError> {
         if key.kind != ValueKind::File {
             return Ok(value.to_owned());
@@ -278,8 +278,8 @@ impl AnsweredOrder {
         Ok(if is_elsewhere { quote(&whole.to_string_lossy()) } else { value.to_owned() })
     }
 
-    /// What the brief says of the paper that an answer is about, to be written into the sheet with it: the sheet serves
-    /// orders on other papers too.
+    /// Returns what the brief says of the paper that an answer is about, to be written into the sheet with it: the
+    /// sheet serves orders on other papers too.
     fn paper_of(&self, file: usize, key: &BriefKey) -> Vec<(&'static str, String)> {
         if file == 0 || key.table() != "paper" {
             return Vec::new();
@@ -307,8 +307,8 @@ impl AnsweredOrder {
     }
 }
 
-/// The brief of these files, without its profiles: the first is the brief itself, the others are its sheets.
-fn parsed(files: &[AnswerFile], rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
+/// Returns the brief of these files, without its profiles: the first is the brief itself, the others are its sheets.
+fn parse_files(files: &[AnswerFile], rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     let Some((brief, sheets)) = files.split_first() else { return Err(Vec::new()) };
     let (list, problem) = list_bytes(&brief.text, &brief.path);
     if let Some(problem) = problem {

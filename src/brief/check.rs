@@ -26,19 +26,19 @@ pub(super) struct Checks {
     used: BTreeSet<TextPosition>,
 }
 
-/// A key without its table.
+/// Returns a key without its table.
 fn name_of(key: &str) -> &str {
     key.rsplit('.').next().unwrap_or(key)
 }
 
-/// Whether the margins of a print differ by side, so that it cannot be rotated.
+/// True if the margins of a print differ by side, so that it cannot be rotated.
 pub(super) fn sides_differ(required: &Requirements) -> bool {
     required.margins.bleed.differ() || required.margins.safe.differ()
 }
 
 impl Checks {
     /// Checks what the order and its versions say for their prints, once each print was looked at.
-    pub(super) fn order<'l>(&mut self, reading: &mut BriefSources<'_>, layers: impl Iterator<Item = &'l Layer>) {
+    pub(super) fn order<'l>(&mut self, sources: &mut BriefSources<'_>, layers: impl Iterator<Item = &'l Layer>) {
         for (layer, (key, edge)) in layers.flat_map(|layer| edge::KEYS.iter().map(move |key| (layer, key))) {
             // A starter or a printer's sheet serves other orders too, with other edges.
             let of_brief = edge::stated_by(layer, key).filter(|entry| entry.distance() == 0);
@@ -47,19 +47,19 @@ impl Checks {
             let (name, word) = (name_of(key), edge.word());
             let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
             let fix = format!("write edge = \"{word}\" in the prints that have it, or take {name} out");
-            reading.report(entry.place, what, fix);
+            sources.report(entry.place, what, fix);
         }
     }
 
     /// Checks one print against itself.
     pub(super) fn print(
         &mut self,
-        reading: &mut BriefSources<'_>,
+        sources: &mut BriefSources<'_>,
         print: &Print,
         view: EffectiveLayers<'_>,
         header: TextPosition,
     ) {
-        let mut one = OnePrint { checks: self, reading, print, view, header };
+        let mut one = OnePrint { checks: self, sources, print, view, header };
         one.density();
         one.edge();
         one.pages();
@@ -70,7 +70,7 @@ impl Checks {
 
     /// The error for a paper that nobody describes, said once for each place that names it. `names` are those that are
     /// described.
-    pub(super) fn unknown_paper(&mut self, reading: &mut BriefSources<'_>, entry: &LocatedValue, names: &[&str]) {
+    pub(super) fn unknown_paper(&mut self, sources: &mut BriefSources<'_>, entry: &LocatedValue, names: &[&str]) {
         let Value::Text(paper) = &entry.value else { return };
         if !self.said.insert((entry.place, "papers.*")) {
             return;
@@ -86,13 +86,13 @@ impl Checks {
                 format!("describe it: [papers.{}], and below it, for example, stock = \"coated\"", spelt(paper))
             }
         };
-        reading.report(entry.place, format!("there is no paper \"{paper}\": no table [papers.{}]", spelt(paper)), fix);
+        sources.report(entry.place, format!("there is no paper \"{paper}\": no table [papers.{}]", spelt(paper)), fix);
     }
 }
 
 struct OnePrint<'c, 'r, 'a> {
     checks: &'c mut Checks,
-    reading: &'r mut BriefSources<'a>,
+    sources: &'r mut BriefSources<'a>,
     print: &'c Print,
     view: EffectiveLayers<'c>,
     header: TextPosition,
@@ -108,7 +108,7 @@ impl OnePrint<'_, '_, '_> {
     fn say_in(&mut self, place: TextPosition, key: &'static str, what: String, fix: String) {
         if self.checks.said.insert((place, key)) {
             let name = crate::units::words::visible(&self.print.name).into_owned();
-            self.reading.report(place, format!("{what}, for the print \"{name}\""), fix);
+            self.sources.report(place, format!("{what}, for the print \"{name}\""), fix);
         }
     }
 
@@ -136,7 +136,7 @@ impl OnePrint<'_, '_, '_> {
             let above = [Some(self.view.order), self.view.version].into_iter().flatten();
             self.checks.used.extend(above.filter_map(|layer| layer.get(*key)).map(|entry| entry.place));
         }
-        let Some(said) = edge::stated(self.view) else { return };
+        let Some(said) = edge::find_stated(self.view) else { return };
         let has_margin = |layer: &&Layer| edge::KEYS.iter().any(|(key, _)| edge::stated_by(layer, key).is_some());
         let says_edge = |layer: &Layer| layer.contains_key(edge::EDGE);
         let of_version = self.view.version.filter(|_| !self.view.print.is_some_and(says_edge));
@@ -202,7 +202,7 @@ impl OnePrint<'_, '_, '_> {
         }
     }
 
-    /// A remedy with a margin that leaves room: at most an eighth of the short side.
+    /// Returns a remedy with a margin that leaves room: at most an eighth of the short side.
     fn smaller(&self, key: &str) -> String {
         let short = self.print.size.width.min(self.print.size.height);
         let most = Length::from_nm(short.nm() / 8);

@@ -16,7 +16,7 @@ macro_rules! words {
             /// The word of each, in the same order.
             pub const WORDS: &[&str] = &[$($word),+];
 
-            /// The word in a brief and in JSON.
+            /// Returns the word in a brief and in JSON.
             pub fn word(self) -> &'static str {
                 $choice::ALL.iter().zip($choice::WORDS).find(|(one, _)| **one == self).map_or("", |(_, word)| word)
             }
@@ -63,7 +63,7 @@ words!(Process {
 });
 
 impl Process {
-    /// Whether tones are made of dots on a grid, on a sheet that is cut after printing.
+    /// True if tones are made of dots on a grid, on a sheet that is cut after printing.
     pub const fn is_press(self) -> bool {
         matches!(self, Process::Offset | Process::Toner)
     }

@@ -5,7 +5,7 @@ use jiff::civil::Date;
 /// Beginnings of the months' English names.
 const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
 
-/// The days that a text may mean: one where it is plain, two where day and month may be either way round.
+/// Returns the days that a text may mean: one where it is plain, two where day and month may be either way round.
 pub(super) fn candidates(text: &str) -> Vec<Date> {
     let parts: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty()).collect();
     let [first, second, third] = parts[..] else { return Vec::new() };
@@ -19,9 +19,9 @@ pub(super) fn candidates(text: &str) -> Vec<Date> {
     };
     let orders = if year(first).is_some() {
         vec![date(year(first), number(second), number(third))]
-    } else if let Some(month) = named(first) {
+    } else if let Some(month) = month_number(first) {
         vec![date(year(third), Some(month), day(second))]
-    } else if let Some(month) = named(second) {
+    } else if let Some(month) = month_number(second) {
         vec![date(year(third), Some(month), day(first))]
     } else {
         let by_day = date(year(third), number(second), number(first));
@@ -34,8 +34,8 @@ pub(super) fn candidates(text: &str) -> Vec<Date> {
     days
 }
 
-/// The number of a month that is named in English, in full or shortened.
-fn named(part: &str) -> Option<i16> {
+/// Returns the number of a month that is named in English, in full or shortened.
+fn month_number(part: &str) -> Option<i16> {
     let part = part.to_lowercase();
     let at = MONTHS.iter().position(|month| part.starts_with(month))?;
     i16::try_from(at + 1).ok()

@@ -24,7 +24,7 @@ use crate::units::spelling::nearest;
 
 /// Walks a whole file; `rule_ids` are the rules there are, `sizes` the names for sizes that it finds.
 pub(super) fn walk(
-    reading: &mut BriefSources<'_>,
+    sources: &mut BriefSources<'_>,
     brief: &DeTable<'_>,
     rule_ids: &[&str],
     role: &FileRole,
@@ -33,9 +33,9 @@ pub(super) fn walk(
     // A starter's sizes are examples, to be replaced by one's own.
     let (is_starter, is_sheet) = (matches!(role, FileRole::Starter(..)), matches!(role, FileRole::Sheet(..)));
     if !is_starter {
-        sizes.append(&mut size_names::read(reading, brief));
+        sizes.append(&mut size_names::read(sources, brief));
     }
-    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order, named: None, role };
+    let mut walker = Walker { sources, sizes: &sizes, rule_ids, part: BriefPart::Order, named: None, role };
     let (mut order, mut papers, mut prints, mut versions) = (Layer::new(), Papers::new(), Vec::new(), Vec::new());
     for (name, value) in brief {
         match name.get_ref().as_ref() {
@@ -58,7 +58,7 @@ fn brief_place(at: usize) -> TextPosition {
 }
 
 struct Walker<'r, 'a> {
-    reading: &'r mut BriefSources<'a>,
+    sources: &'r mut BriefSources<'a>,
     sizes: &'r SizeNames,
     rule_ids: &'r [&'r str],
     part: BriefPart,
@@ -75,14 +75,14 @@ impl Walker<'_, '_> {
         let place = brief_place(name.span().start);
         if matches!(one, "print" | "prints" | "prints_sheet") {
             let what = "a printer's sheet has no prints: it serves all your orders with this printer";
-            return self.reading.report(place, what, "move the prints to the brief that names this sheet");
+            return self.sources.report(place, what, "move the prints to the brief that names this sheet");
         }
         let line = match one {
             "version" => "[[version]]".to_owned(),
             _ => format!("{one} = {}", self.raw(value).unwrap_or("...")),
         };
         let what = format!("{one} belongs to one order, and this sheet serves all of them");
-        self.reading.report(place, what, format!("move the line to the brief that names this sheet: {line}"));
+        self.sources.report(place, what, format!("move the line to the brief that names this sheet: {line}"));
     }
 
     /// `[papers.body]`: each a table with the keys of `[paper]`.
@@ -90,7 +90,7 @@ impl Walker<'_, '_> {
         let Some(table) = key_table::table("paper") else { return };
         let DeValue::Table(named) = value.get_ref() else {
             let fix = "[papers.body] on a line of its own, and below it, for example, stock = \"coated\"";
-            return self.reading.report(brief_place(name.span().start), "papers is a table of papers by name", fix);
+            return self.sources.report(brief_place(name.span().start), "papers is a table of papers by name", fix);
         };
         for (name, value) in named {
             let paper: Arc<str> = Arc::from(name.get_ref().as_ref());
@@ -103,7 +103,7 @@ impl Walker<'_, '_> {
                     let fix = "[papers.body] on a line of its own, and its keys below it";
                     (format!("papers.{} is a table with the keys of [paper]", unknown_keys::spelt(&paper)), fix)
                 };
-                self.reading.report(brief_place(name.span().start), what, fix);
+                self.sources.report(brief_place(name.span().start), what, fix);
                 continue;
             };
             self.named = Some(paper.clone());
@@ -119,7 +119,7 @@ impl Walker<'_, '_> {
         }
     }
 
-    /// Every print, or every version; a `[print]` written once is walked too, so that its other mistakes are shown at
+    /// Returns every print, or every version; a `[print]` written once is walked too, so that its other mistakes are shown at
     /// once.
     fn parts(
         &mut self,
@@ -134,11 +134,11 @@ impl Walker<'_, '_> {
             DeValue::Array(parts) => parts.iter().collect(),
             DeValue::Table(_) => {
                 let what = format!("a {own} needs double brackets, since there may be several");
-                self.reading.report(place, what, header.as_str());
+                self.sources.report(place, what, header.as_str());
                 vec![value]
             }
             _ => {
-                self.reading.report(place, format!("{own} must be a table in double brackets"), header.as_str());
+                self.sources.report(place, format!("{own} must be a table in double brackets"), header.as_str());
                 Vec::new()
             }
         };
@@ -147,7 +147,7 @@ impl Walker<'_, '_> {
         for one in found {
             let place = brief_place(one.span().start);
             let DeValue::Table(table) = one.get_ref() else {
-                self.reading.report(place, format!("a {own} must be a table"), header.as_str());
+                self.sources.report(place, format!("a {own} must be a table"), header.as_str());
                 continue;
             };
             let version = table.get("name").filter(|_| part == BriefPart::Version);
@@ -171,7 +171,7 @@ impl Walker<'_, '_> {
     fn misnamed_versions(&mut self, name: &KeyName<'_>) {
         let what = "each version of the order belongs below [[version]]; versions is the key that says what to do \
                     where several files fit one print";
-        self.reading.report(brief_place(name.span().start), what, "[[version]]");
+        self.sources.report(brief_place(name.span().start), what, "[[version]]");
     }
 
     /// Prints below `[[prints]]`, which is the key of a picture list.
@@ -187,7 +187,7 @@ impl Walker<'_, '_> {
         }
         for table in tables {
             let what = "each print belongs below [[print]]; prints is the key that names a picture list";
-            self.reading.report(brief_place(table.start), what, "[[print]]");
+            self.sources.report(brief_place(table.start), what, "[[print]]");
         }
         if value.get_ref().is_array() { self.parts(BriefPart::Print, name, value) } else { Vec::new() }
     }
@@ -213,7 +213,8 @@ impl Walker<'_, '_> {
     }
 
     fn may_hold(&self, table: &Table) -> bool {
-        !["", "print", "version", "papers"].contains(&table.name) && (self.part == BriefPart::Order || table.in_print)
+        !["", "print", "version", "papers"].contains(&table.name)
+            && (self.part == BriefPart::Order || table.is_in_print)
     }
 
     /// A table of the brief, or the own one of a print or a version.
@@ -226,18 +227,18 @@ impl Walker<'_, '_> {
             DeValue::Table(entries) => entries,
             DeValue::Array(list) if list.iter().any(|one| one.get_ref().is_table()) => {
                 let what = format!("{} is written once, in single brackets", table.name);
-                return self.reading.report(brief_place(name.span().start), what, header);
+                return self.sources.report(brief_place(name.span().start), what, header);
             }
             _ => {
                 let own: Vec<&str> = table.keys.iter().map(BriefKey::name).collect();
                 let what = format!("{} is a table, not a value", table.name);
                 let fix = format!("write {header} on a line of its own, and its keys below it: {}", own.join(", "));
-                return self.reading.report(brief_place(name.span().start), what, fix);
+                return self.sources.report(brief_place(name.span().start), what, fix);
             }
         };
         match table.name {
             "rules" => return self.rules(entries, "", layer),
-            "answered" => return self.answered(entries, "", layer),
+            "answered" => return self.read_answers(entries, "", layer),
             _ => {}
         }
         for (name, value) in entries {
@@ -266,16 +267,16 @@ impl Walker<'_, '_> {
                     None => format!("there is no rule \"{id}\""),
                 };
                 let fix = match now.or_else(|| nearest(&id, self.rule_ids.iter().copied())) {
-                    Some(near) => self.renamed_rule(near, before, name, value),
+                    Some(near) => self.explain_renamed_rule(near, before, name, value),
                     None => "plateside explain lists the rules".to_owned(),
                 };
-                self.reading.report(brief_place(name.span().start), what, fix);
+                self.sources.report(brief_place(name.span().start), what, fix);
             }
         }
     }
 
     /// The days of the printer's answers: `"paper.dmax" = 2026-11-30`, also without quotes.
-    fn answered(&mut self, table: &DeTable<'_>, before: &str, layer: &mut Layer) {
+    fn read_answers(&mut self, table: &DeTable<'_>, before: &str, layer: &mut Layer) {
         let Some(key) = key_table::find("answered.*") else { return };
         for (name, value) in table {
             let of = format!("{before}{}", name.get_ref());
@@ -285,30 +286,36 @@ impl Walker<'_, '_> {
                 None => of.clone(),
             };
             if let DeValue::Table(inner) = value.get_ref() {
-                self.answered(inner, &format!("{of}."), layer);
+                self.read_answers(inner, &format!("{of}."), layer);
             } else if key_table::all().any(|key| key.path == own && key.name() != "*") {
                 self.value(key, name, value, format!("answered.{of}"), layer);
             } else {
                 let keys = key_table::all().map(|key| key.path);
-                let fix = match nearest(&own, keys).and_then(|near| self.renamed(name, value, near)) {
+                let fix = match nearest(&own, keys).and_then(|near| self.explain_renamed_key(name, value, near)) {
                     Some(line) => line,
                     None => "name the key that was answered, in quotes: \"paper.dmax\" = 2026-11-30".to_owned(),
                 };
-                self.reading.report(brief_place(name.span().start), format!("there is no key \"{of}\""), fix);
+                self.sources.report(brief_place(name.span().start), format!("there is no key \"{of}\""), fix);
             }
         }
     }
 
-    /// The line with the rule that was meant: in place where it has the same group, else where it belongs.
-    fn renamed_rule(&self, near: &str, before: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> String {
-        let own = near.strip_prefix(before).and_then(|rest| self.renamed(name, value, rest));
+    /// Returns the line with the rule that was meant: in place where it has the same group, else where it belongs.
+    fn explain_renamed_rule(
+        &self,
+        near: &str,
+        before: &str,
+        name: &KeyName<'_>,
+        value: &Spanned<DeValue<'_>>,
+    ) -> String {
+        let own = near.strip_prefix(before).and_then(|rest| self.explain_renamed_key(name, value, rest));
         own.unwrap_or_else(|| format!("write it below [rules]: \"{near}\" = {}", self.raw(value).unwrap_or("\"must\"")))
     }
 
-    /// The line of a value of one line, with its name replaced.
-    fn renamed(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, instead: &str) -> Option<String> {
+    /// Returns the line of a value of one line, with its name replaced.
+    fn explain_renamed_key(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, instead: &str) -> Option<String> {
         self.raw(value)?;
-        self.reading.brief.line_with(name.span(), &unknown_keys::spelt(instead))
+        self.sources.brief.line_with(name.span(), &unknown_keys::spelt(instead))
     }
 
     fn value(
@@ -320,10 +327,10 @@ impl Walker<'_, '_> {
         layer: &mut Layer,
     ) {
         let mut pen =
-            ValueReader { reading: self.reading, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
+            ValueReader { sources: self.sources, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
         let Some(mut read) = pen.read(value) else { return };
         if let (ValueKind::File, Value::Text(file)) = (key.kind, &read) {
-            read = Value::Path(self.reading.brief.path.parent().unwrap_or(Path::new("")).join(file));
+            read = Value::Path(self.sources.brief.path.parent().unwrap_or(Path::new("")).join(file));
         }
         match &read {
             Value::Texts(names) => names.iter().for_each(|name| self.expect_rule(name, value)),
@@ -334,14 +341,14 @@ impl Walker<'_, '_> {
         layer.insert(path, LocatedValue { value: read, place, origin });
     }
 
-    /// Where a value is written, and where it therefore comes from.
+    /// Returns where a value is written, and where it therefore comes from.
     fn place_and_origin(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> (TextPosition, Origin) {
         let (which, sheet) = match self.role {
             FileRole::Starter(starter, place) => return (*place, Origin::Starter(starter)),
             FileRole::Sheet(at, file) => (SourceFile::Sheet(*at), Some(file.clone())),
             FileRole::Brief => (SourceFile::Brief, None),
         };
-        let line = self.reading.line_of(brief_place(name.span().start));
+        let line = self.sources.line_of(brief_place(name.span().start));
         let origin = match (self.part, &self.named, sheet) {
             (BriefPart::Order, Some(paper), sheet) => {
                 Origin::NamedPaper(Arc::new(PaperPlace { paper: paper.clone(), sheet, line }))
@@ -370,12 +377,12 @@ impl Walker<'_, '_> {
             Some(near) => format!("write \"{near}\" in its place"),
             None => "plateside explain rules lists the rules and their groups".to_owned(),
         };
-        self.reading.report(brief_place(value.span().start), what, fix);
+        self.sources.report(brief_place(value.span().start), what, fix);
     }
 
-    /// The value as written, if it is on one line and so can be repeated in an error.
+    /// Returns the value as written, if it is on one line and so can be repeated in an error.
     fn raw(&self, value: &Spanned<DeValue<'_>>) -> Option<&str> {
-        self.reading.brief.slice(value.span())
+        self.sources.brief.slice(value.span())
     }
 
     /// A name that is no key here.
@@ -385,11 +392,11 @@ impl Walker<'_, '_> {
             one => one.is_table(),
         };
         let raw = if is_table { None } else { self.raw(value) };
-        let renamed = |near: &str| self.renamed(name, value, near);
+        let renamed = |near: &str| self.explain_renamed_key(name, value, near);
         let (mut what, fix) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
         if let Some(paper) = self.named.as_ref().filter(|_| self.part == BriefPart::Order) {
             what = what.replace("[paper]", &format!("[papers.{}]", unknown_keys::spelt(paper)));
         }
-        self.reading.report(brief_place(name.span().start), what, fix);
+        self.sources.report(brief_place(name.span().start), what, fix);
     }
 }

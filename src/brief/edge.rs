@@ -28,16 +28,16 @@ pub(super) struct StatedEdge {
 }
 
 impl StatedEdge {
-    /// Whether the key `edge` itself states it.
+    /// True if the key `edge` itself states it.
     pub(super) fn is_outright(&self) -> bool {
         self.key == EDGE
     }
 }
 
-/// The edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before its
-/// version's, and that before the order's; `None` where it states neither. A margin of the brief comes before the edge
-/// of a printer's sheet, and any margin before the edge of a starter, which nobody has said.
-pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
+/// Returns the edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before
+/// its version's, and that before the order's; `None` where it states neither. A margin of the brief comes before the
+/// edge of a printer's sheet, and any margin before the edge of a starter, which nobody has said.
+pub(super) fn find_stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     let by_margin = |layer: &Layer| {
         let stated = KEYS.iter().filter_map(|(key, edge)| Some((stated_by(layer, key)?, *key, *edge)));
         let (entry, key, edge) = stated.min_by_key(|(entry, ..)| entry.distance())?;
@@ -58,12 +58,12 @@ pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     }
 }
 
-/// Whether an edge uses a key: all but those of other edges.
+/// True if an edge uses a key: all but those of other edges.
 pub(super) fn uses(edge: Edge, key: &str) -> bool {
     KEYS.iter().all(|(one, of)| *one != key || *of == edge)
 }
 
-/// The value that a layer has for one of [`KEYS`]; `None` too for a margin of zero, which every edge satisfies.
+/// Returns the value that a layer has for one of [`KEYS`]; `None` too for a margin of zero, which every edge satisfies.
 pub(super) fn stated_by<'a>(layer: &'a Layer, key: &str) -> Option<&'a LocatedValue> {
     layer.get(key).filter(|entry| match &entry.value {
         Value::Length(length, _) | Value::Sides(MarginValue::All(length, _)) => *length != Length::ZERO,

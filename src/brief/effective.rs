@@ -32,11 +32,11 @@ const PIXELS_PER_LINE: i128 = 2;
 /// Pixels per inch at one centimetre for one pixel per arc minute: 1 / (2 tan 0.5') / 2.54, rounded.
 pub const PPI_CM: i128 = 8732;
 /// Bounds of a density from distance: people step closer to food. Common practice, no source.
-const DISTANCE_PPI: (u32, u32) = (NEAREST_PPI, USUAL_PPI);
+const DISTANCE_PPI: (u32, u32) = (MIN_DISTANCE_PPI, USUAL_PPI);
 /// The lowest target that a distance may give. Common practice, no source.
-pub const NEAREST_PPI: u32 = 150;
+pub const MIN_DISTANCE_PPI: u32 = 150;
 /// A usual minimum density is no lower than this. Common practice, no source: large wall prints.
-const LOWEST_MINIMUM_PPI: u32 = 100;
+const MIN_USUAL_PPI: u32 = 100;
 /// Usual bleed in millimetres; 1/8 in for sizes in inches. Source: four printers' guides.
 const BLEED: (Length, Length) = (Length::from_mm(3), Length::from_um(3_175));
 /// Usual safe margin on a press; 1/4 in for sizes in inches. Source: printers' guides.
@@ -81,7 +81,7 @@ pub(super) struct PrintContext {
     pub(super) unit: LengthUnit,
 }
 
-/// The requirements of a print, or of the order as a whole, and where each value comes from.
+/// Returns the requirements of a print, or of the order as a whole, and where each value comes from.
 pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext) -> (Requirements, Origins) {
     let paper = paper(view);
     let process = paper.process;
@@ -146,14 +146,14 @@ fn file(view: EffectiveLayers<'_>, process: Process) -> FileRequirements {
     }
 }
 
-/// The spelling or the pattern of names; a print's own of either kind replaces the brief's of both.
+/// Returns the spelling or the pattern of names; a print's own of either kind replaces the brief's of both.
 fn name(view: EffectiveLayers<'_>) -> NameRequirements {
     let text = |layer: &Layer, path: &str| match layer.get(path).map(|entry| &entry.value) {
         Some(Value::Text(text)) => Some(text.clone()),
         _ => None,
     };
     let said = |layer: &Layer| Some((text(layer, "file.name"), text(layer, "file.name_pattern")));
-    let own = view.own().filter_map(said).find(|(words, pattern)| words.is_some() || pattern.is_some());
+    let own = view.above_order().filter_map(said).find(|(words, pattern)| words.is_some() || pattern.is_some());
     match own.or_else(|| said(view.order)).unwrap_or_default() {
         (Some(words), _) => NameRequirements { pattern: values::spelling_pattern(&words).ok(), words: Some(words) },
         (None, pattern) => NameRequirements { words: None, pattern },
@@ -183,12 +183,12 @@ fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
     DensityRequirements { target, minimum, basis, ruling_lpi, distance }
 }
 
-/// The usual minimum density on a paper with this target.
+/// Returns the usual minimum density on a paper with this target.
 pub(super) fn usual_minimum(target: Ppi, stock: Stock, process: Process) -> Ppi {
-    target.times(paper_defaults::usual_minimum(stock, process)).max(Ppi::whole(LOWEST_MINIMUM_PPI)).min(target)
+    target.times(paper_defaults::usual_minimum(stock, process)).max(Ppi::whole(MIN_USUAL_PPI)).min(target)
 }
 
-/// One pixel per arc minute at a distance, within bounds.
+/// Returns one pixel per arc minute at a distance, within bounds.
 fn from_distance(distance: Length) -> Option<Ppi> {
     let cm = Ratio::from_integer(i128::from(distance.nm())) / LengthUnit::Centimetre.nm();
     let ppi = Ppi::from_ratio(Ratio::from_integer(PPI_CM) / cm)?;
@@ -198,7 +198,7 @@ fn from_distance(distance: Length) -> Option<Ppi> {
 fn margins(view: EffectiveLayers<'_>, about: PrintContext, process: Process) -> Margins {
     let usual = |pair: (Length, Length)| if about.unit.is_of_inches() { pair.1 } else { pair.0 };
     let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Borderless };
-    let edge = edge::stated(view).map_or(usual_edge, |said| said.edge);
+    let edge = edge::find_stated(view).map_or(usual_edge, |said| said.edge);
     let with = |kind: Edge, pair| if edge == kind { usual(pair) } else { Length::ZERO };
     let safe = usual(if process.is_press() { SAFE_PRESS } else { SAFE_PHOTO });
     let sides = |path, usual| {
@@ -253,8 +253,8 @@ fn spine(view: EffectiveLayers<'_>, about: PrintContext) -> Option<Length> {
     about.width.filter(|_| is_spread && !is_stated).map(|width| Length::from_nm(width.nm() / 2))
 }
 
-/// A margin on its page: an even page lies left, its spine on the right; a spread has its spine inside, and outer edges
-/// on both sides.
+/// Returns a margin on its page: an even page lies left, its spine on the right; a spread has its spine inside, and
+/// outer edges on both sides.
 fn on_page(sides: &MarginValue, page: Option<Pages>) -> Sides {
     let named = match sides {
         MarginValue::All(length, _) => return Sides::all(*length),
@@ -277,7 +277,7 @@ fn on_page(sides: &MarginValue, page: Option<Pages>) -> Sides {
 }
 
 fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
-    let said = view.rising().flatten();
+    let said = view.lowest_first().flatten();
     said.filter_map(|(path, entry)| {
         let (Some(id), Value::Word(word)) = (path.strip_prefix("rules."), &entry.value) else { return None };
         Some((id.to_owned(), Level::from_word(word)?))
@@ -285,7 +285,7 @@ fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
     .collect()
 }
 
-/// Where each key's value comes from; a margin that the print's edge does not use comes from nowhere.
+/// Returns where each key's value comes from; a margin that the print's edge does not use comes from nowhere.
 fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     let mut origins = BTreeMap::new();
     for key in key_table::all().filter(|key| key.name() != "*") {
@@ -301,10 +301,10 @@ fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     if let Some(basis) = bases.into_iter().next() {
         origins.entry(Cow::Borrowed("density.target")).or_insert_with(|| basis.origin.clone());
     }
-    if let Some(said) = edge::stated(view) {
+    if let Some(said) = edge::find_stated(view) {
         origins.insert(Cow::Borrowed("margins.edge"), said.origin);
     }
-    for (path, entry) in view.rising().flatten() {
+    for (path, entry) in view.lowest_first().flatten() {
         if path.starts_with("rules.") {
             origins.insert(Cow::Owned(path.clone()), entry.origin.clone());
         }
@@ -312,7 +312,7 @@ fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     origins.into()
 }
 
-/// The size as a print shows it when it has no name.
+/// Returns the size as a print shows it when it has no name.
 pub(super) fn size(view: EffectiveLayers<'_>) -> Option<Size> {
     if let Some(Value::Size(size)) = view.value("print.size") { Some(*size) } else { None }
 }

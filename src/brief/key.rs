@@ -25,27 +25,27 @@ pub struct BriefKey {
 }
 
 impl BriefKey {
-    /// Its table; empty above the first table.
+    /// Returns its table; empty above the first table.
     pub fn table(&self) -> &'static str {
         self.path.split_once('.').map_or("", |(table, _)| table)
     }
 
-    /// Its name in the table.
+    /// Returns its name in the table.
     pub fn name(&self) -> &'static str {
         self.path.split_once('.').map_or(self.path, |(_, name)| name)
     }
 
-    /// Its value in words, if it is one of the requirements.
+    /// Returns its value in words, if it is one of the requirements.
     pub fn of_requirements(&self, required: &Requirements) -> Option<String> {
         if let Shown::Requirements(value) = self.shown { Some(value(required)) } else { None }
     }
 
-    /// Its value in words, if it is a print's own and the print has it.
+    /// Returns its value in words, if it is a print's own and the print has it.
     pub fn of_print(&self, print: &Print) -> Option<String> {
         if let Shown::Print(value) = self.shown { value(print) } else { None }
     }
 
-    /// The line that a brief would hold.
+    /// Returns the line that a brief would hold.
     pub fn line(&self, value: &str) -> String {
         match self.path {
             "rules.*" => format!("\"density.minimum\" = {value}"),
@@ -130,7 +130,7 @@ pub enum ValueKind {
 }
 
 impl ValueKind {
-    /// What to write, in words.
+    /// Returns what to write, in words.
     pub fn words(self) -> String {
         let of = |choices: &[&str]| choices.join(", ");
         match self {

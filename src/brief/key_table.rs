@@ -20,35 +20,35 @@ pub struct Table {
     pub name: &'static str,
     /// Its keys, in the order in which they are shown.
     pub keys: &'static [BriefKey],
-    /// Whether a print may have its keys too.
-    pub in_print: bool,
+    /// True if a print may have its keys too.
+    pub is_in_print: bool,
 }
 
 /// Every table, in the order in which a brief is written.
 pub static TABLES: &[Table] = &[
-    Table { name: "", keys: order::TOP, in_print: false },
-    Table { name: "sizes", keys: order::SIZES, in_print: false },
-    Table { name: "paper", keys: paper::PAPER, in_print: true },
-    Table { name: "papers", keys: paper::PAPERS, in_print: false },
-    Table { name: "file", keys: file::FILE, in_print: true },
-    Table { name: "colour", keys: file::COLOUR, in_print: true },
-    Table { name: "density", keys: margins::DENSITY, in_print: true },
-    Table { name: "margins", keys: margins::MARGINS, in_print: true },
-    Table { name: "tone", keys: file::TONE, in_print: true },
-    Table { name: "detail", keys: file::DETAIL, in_print: true },
-    Table { name: "rules", keys: order::RULES, in_print: true },
-    Table { name: "delivery", keys: order::DELIVERY, in_print: true },
-    Table { name: "answered", keys: order::ANSWERED, in_print: false },
-    Table { name: "version", keys: version::VERSION, in_print: false },
-    Table { name: "print", keys: print::PRINT, in_print: true },
+    Table { name: "", keys: order::TOP, is_in_print: false },
+    Table { name: "sizes", keys: order::SIZES, is_in_print: false },
+    Table { name: "paper", keys: paper::PAPER, is_in_print: true },
+    Table { name: "papers", keys: paper::PAPERS, is_in_print: false },
+    Table { name: "file", keys: file::FILE, is_in_print: true },
+    Table { name: "colour", keys: file::COLOUR, is_in_print: true },
+    Table { name: "density", keys: margins::DENSITY, is_in_print: true },
+    Table { name: "margins", keys: margins::MARGINS, is_in_print: true },
+    Table { name: "tone", keys: file::TONE, is_in_print: true },
+    Table { name: "detail", keys: file::DETAIL, is_in_print: true },
+    Table { name: "rules", keys: order::RULES, is_in_print: true },
+    Table { name: "delivery", keys: order::DELIVERY, is_in_print: true },
+    Table { name: "answered", keys: order::ANSWERED, is_in_print: false },
+    Table { name: "version", keys: version::VERSION, is_in_print: false },
+    Table { name: "print", keys: print::PRINT, is_in_print: true },
 ];
 
-/// Every key.
+/// Returns every key.
 pub fn all() -> impl Iterator<Item = &'static BriefKey> {
     TABLES.iter().flat_map(|table| table.keys)
 }
 
-/// The table of a name.
+/// Returns the table of a name.
 pub fn table(name: &str) -> Option<&'static Table> {
     TABLES.iter().find(|table| table.name == name)
 }
@@ -56,10 +56,10 @@ pub fn table(name: &str) -> Option<&'static Table> {
 /// Keys that are said once for the whole order, though a print may have others of their table.
 const OF_ORDER: &[&str] = &["delivery.transfer"];
 
-/// Whether a print may say a key too: the print's own keys, and those of every table but `[sizes]`, `[papers]` and
+/// True if a print may say a key too: the print's own keys, and those of every table but `[sizes]`, `[papers]` and
 /// `[answered]`; how the order reaches the printer is said once.
 pub fn is_in_print(key: &BriefKey) -> bool {
-    !OF_ORDER.contains(&key.path) && table(key.table()).is_some_and(|table| table.in_print)
+    !OF_ORDER.contains(&key.path) && table(key.table()).is_some_and(|table| table.is_in_print)
 }
 
 /// Whether a version may say a key: whatever a print may say, but for the print's own keys.
@@ -67,8 +67,8 @@ pub fn is_in_version(key: &BriefKey) -> bool {
     is_in_print(key) && key.table() != "print"
 }
 
-/// The key of a path such as `density.minimum`; any path under `rules.`, `sizes.`, `papers.` and `answered.` has their
-/// row.
+/// Returns the key of a path such as `density.minimum`; any path under `rules.`, `sizes.`, `papers.` and `answered.`
+/// has their row.
 pub fn find(path: &str) -> Option<&'static BriefKey> {
     match path.split_once('.') {
         Some(("rules", _)) => order::RULES.first(),

@@ -54,7 +54,8 @@ pub(super) struct LocatedValue {
 }
 
 impl LocatedValue {
-    /// How far its file is from the brief: 0 the brief and its list, then the printer's sheets, the starter last.
+    /// Returns how far its file is from the brief: 0 the brief and its list, then the printer's sheets, the starter
+    /// last.
     pub(super) fn distance(&self) -> usize {
         match (&self.origin, self.place.which) {
             (Origin::Starter(_), _) => usize::MAX,
@@ -71,7 +72,7 @@ pub(super) type Layer = BTreeMap<String, LocatedValue>;
 pub(super) type Papers = BTreeMap<Arc<str>, Layer>;
 
 /// Keys that are measured on one paper: another surface or process makes other values of them.
-const MEASURED: &[&str] = &["paper.profile", "paper.dmax", "paper.white", "paper.ink_limit"];
+const MEASURED_ON_PAPER: &[&str] = &["paper.profile", "paper.dmax", "paper.white", "paper.ink_limit"];
 /// Keys on which the density of a print rests.
 const DENSITY_BASIS: &[&str] = &["density.target", "density.ruling", "density.distance"];
 
@@ -89,7 +90,7 @@ pub(super) fn put_over(below: &mut Layer, above: Layer) {
     below.retain(|path, value| {
         let follows_target = path != "density.minimum" || other_stock || value.origin.is_open();
         let is_left_out = other_stock && path.starts_with("paper.")
-            || other_finish && MEASURED.contains(&path.as_str())
+            || other_finish && MEASURED_ON_PAPER.contains(&path.as_str())
             || other_density && path.starts_with("density.") && follows_target
             || other_names && NAMES.contains(&path.as_str());
         !is_left_out
@@ -114,19 +115,19 @@ pub(super) struct EffectiveLayers<'a> {
 }
 
 impl<'a> EffectiveLayers<'a> {
-    /// The layers above the order's, the one that counts most first.
-    pub(super) fn own(self) -> impl DoubleEndedIterator<Item = &'a Layer> {
+    /// Returns the layers above the order's, the one that counts most first.
+    pub(super) fn above_order(self) -> impl DoubleEndedIterator<Item = &'a Layer> {
         [self.print, self.version, self.paper].into_iter().flatten()
     }
 
-    /// All layers, the one that counts least first.
-    pub(super) fn rising(self) -> impl Iterator<Item = &'a Layer> {
-        std::iter::once(self.order).chain(self.own().rev())
+    /// Returns all layers, the one that counts least first.
+    pub(super) fn lowest_first(self) -> impl Iterator<Item = &'a Layer> {
+        std::iter::once(self.order).chain(self.above_order().rev())
     }
 
-    /// The value that the print gives for a key, else its version, else its named paper, else the order.
+    /// Returns the value that the print gives for a key, else its version, else its named paper, else the order.
     pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
-        for layer in self.own() {
+        for layer in self.above_order() {
             if let Some(entry) = layer.get(path) {
                 return Some(entry);
             }
@@ -139,11 +140,11 @@ impl<'a> EffectiveLayers<'a> {
         self.order.get(path).filter(|entry| !(entry.origin.is_open() && self.is_of_another_paper(path)))
     }
 
-    /// Whether a key is measured on a paper, and this print's has another surface or process than the order's.
+    /// True if a key is measured on a paper, and this print's has another surface or process than the order's.
     fn is_of_another_paper(self, path: &str) -> bool {
-        MEASURED.contains(&path)
+        MEASURED_ON_PAPER.contains(&path)
             && ["paper.surface", "paper.process"].iter().any(|key| {
-                let own = self.own().find_map(|layer| layer.get(*key));
+                let own = self.above_order().find_map(|layer| layer.get(*key));
                 own.is_some_and(|own| self.order.get(*key).is_none_or(|order| order.value != own.value))
             })
     }
@@ -164,7 +165,7 @@ impl<'a> EffectiveLayers<'a> {
         if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
     }
 
-    /// A text or a list of them.
+    /// Returns a text or a list of them.
     pub(super) fn texts(self, path: &str) -> Option<Vec<String>> {
         match self.value(path) {
             Some(Value::Texts(texts)) => Some(texts.clone()),

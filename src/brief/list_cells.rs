@@ -15,7 +15,7 @@ const HALVES: [&str; 3] = ["\n", " + ", ";"];
 /// Month names that a spreadsheet writes where it takes two page numbers for a day, as their beginnings.
 const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
 
-/// The pictures that a cell names for a spread: one, or two halves.
+/// Returns the pictures that a cell names for a spread: one, or two halves.
 pub(super) fn pictures(text: &str) -> Vec<&str> {
     let Some(parts) = HALVES.iter().find(|sign| text.contains(**sign)) else { return vec![text] };
     text.split(parts).map(str::trim).filter(|name| !name.is_empty()).collect()
@@ -30,7 +30,7 @@ pub(super) fn one_or_two(name: &str) -> ValueError {
     )
 }
 
-/// A finished size, in the unit of the heading where the cell has none.
+/// Returns a finished size, in the unit of the heading where the cell has none.
 pub(super) fn size(text: &str, heading: &Heading, sizes: &SizeNames) -> Result<Size, ValueError> {
     let plain = text.replace([' ', '\n'], " ").replace('*', "x").replace(" by ", " x ");
     let plain = values::decimal_point(&plain).unwrap_or(plain);
@@ -43,7 +43,7 @@ pub(super) fn size(text: &str, heading: &Heading, sizes: &SizeNames) -> Result<S
     Ok(if heading.is_height_first && is_of_two_numbers { read.turned() } else { read })
 }
 
-/// One side of a size, in the unit of the heading where the cell has none.
+/// Returns one side of a size, in the unit of the heading where the cell has none.
 pub(super) fn side(text: &str, heading: &Heading) -> Result<(Length, LengthUnit), ValueError> {
     let name = heading.field.name();
     let plain = values::decimal_point(text).unwrap_or_else(|| text.to_owned());
@@ -73,7 +73,7 @@ pub(super) fn paper<'a>(text: &str, papers: &[&'a str]) -> Result<&'a str, Value
     })
 }
 
-/// What is wrong with a page number that a spreadsheet has made a day of.
+/// Returns what is wrong with a page number that a spreadsheet has made a day of.
 pub(super) fn day_for_page(text: &str) -> ValueError {
     ValueError::fix(
         format!("\"{text}\" is a date, not a page: spreadsheets make dates of pages such as 12-13"),
@@ -81,7 +81,7 @@ pub(super) fn day_for_page(text: &str) -> ValueError {
     )
 }
 
-/// Whether a text is a day as spreadsheets write one into a CSV: `13-Dec`, `2026-12-13`.
+/// True if a text is a day as spreadsheets write one into a CSV: `13-Dec`, `2026-12-13`.
 pub(super) fn is_day(text: &str) -> bool {
     let lower = text.to_lowercase();
     let parts: Vec<&str> = lower.split(['-', ' ', '/', '.']).filter(|part| !part.is_empty()).collect();
@@ -93,10 +93,10 @@ pub(super) fn is_day(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brief::list_headings::Field;
+    use crate::brief::list_headings::ListField;
 
     fn heading(unit: Option<LengthUnit>, is_height_first: bool) -> Heading {
-        Heading::plain(Field::Key("size"), unit, is_height_first)
+        Heading::plain(ListField::Key("size"), unit, is_height_first)
     }
 
     #[test]
@@ -115,7 +115,7 @@ mod tests {
 
     #[test]
     fn a_side_is_a_number_below_a_unit_or_a_length() {
-        let width = |unit| Heading::plain(Field::Width, unit, false);
+        let width = |unit| Heading::plain(ListField::Width, unit, false);
         let mm = Some(LengthUnit::Millimetre);
         assert_eq!(side("210", &width(mm)).unwrap().0, Length::from_mm(210));
         assert_eq!(side("20,5 cm", &width(mm)).unwrap(), (Length::from_mm(205), LengthUnit::Centimetre));

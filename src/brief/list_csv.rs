@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use super::list_headings;
-use super::list_table::{CellContent, Extent, ListCell, ListFault, ListRow, MOST_COLUMNS, Rows, cleaned};
+use super::list_table::{CellContent, Extent, ListCell, ListFault, ListRow, MAX_COLUMNS, Rows, clean};
 
 /// What a spreadsheet may put between its cells, the likeliest first.
 const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
@@ -17,7 +17,7 @@ type ByteOrderMark = [u8; 2];
 /// How its numbers are read from their bytes.
 type CodeUnit = fn([u8; 2]) -> u16;
 
-/// The text of a list: UTF-8, or UTF-16 with its mark, as some spreadsheets save it.
+/// Returns the text of a list: UTF-8, or UTF-16 with its mark, as some spreadsheets save it.
 ///
 /// # Errors
 /// When it is neither.
@@ -40,30 +40,30 @@ pub(super) fn text_of(bytes: &[u8]) -> Result<Cow<'_, str>, ListFault> {
     Ok(Cow::Borrowed(text.strip_prefix('\u{feff}').unwrap_or(text)))
 }
 
-/// Its rows, parted by the separator that gives the best headings, else by the most frequent one.
+/// Returns its rows, parted by the separator that gives the best headings, else by the most frequent one.
 ///
 /// # Errors
 /// When a limit is passed.
 pub(super) fn rows(text: &str) -> Result<Vec<ListRow>, ListFault> {
     let (first, below) = text.split_once('\n').unwrap_or((text, ""));
     if let Some([separator]) = first.trim_end().strip_prefix(SEPARATOR_LINE).map(str::as_bytes) {
-        return parted(below, *separator, Extent::Whole, (text.len() - below.len(), 1));
+        return split_rows(below, *separator, Extent::Whole, (text.len() - below.len(), 1));
     }
     let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
     let mut best = (0, 0, SEPARATORS[0]);
     for separator in SEPARATORS {
-        let head = parted(text, separator, Extent::Head, (0, 0))?;
+        let head = split_rows(text, separator, Extent::Head, (0, 0))?;
         let known = head.iter().map(list_headings::known_columns).max().unwrap_or(0);
         let count = first.bytes().filter(|byte| *byte == separator).count();
         if (known, count) > (best.0, best.1) {
             best = (known, count, separator);
         }
     }
-    parted(text, best.2, Extent::Whole, (0, 0))
+    split_rows(text, best.2, Extent::Whole, (0, 0))
 }
 
-/// The rows of a text that begins so many bytes and lines behind the file's beginning.
-fn parted(text: &str, separator: u8, extent: Extent, behind: (usize, usize)) -> Result<Vec<ListRow>, ListFault> {
+/// Returns the rows of a text that begins so many bytes and lines behind the file's beginning.
+fn split_rows(text: &str, separator: u8, extent: Extent, behind: (usize, usize)) -> Result<Vec<ListRow>, ListFault> {
     let mut table =
         csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut rows = Rows::new(extent);
@@ -79,29 +79,30 @@ fn parted(text: &str, separator: u8, extent: Extent, behind: (usize, usize)) -> 
         lines += text.as_bytes()[counted..at].iter().filter(|byte| **byte == b'\n').count();
         counted = at;
         let starts = starts(text, at, separator, record.len());
-        if record.iter().skip(MOST_COLUMNS).any(|cell| !cell.trim().is_empty()) {
+        if record.iter().skip(MAX_COLUMNS).any(|cell| !cell.trim().is_empty()) {
             return Err(ListFault::new(
-                format!("line {lines} of the picture list has more than {MOST_COLUMNS} cells"),
+                format!("line {lines} of the picture list has more than {MAX_COLUMNS} cells"),
                 "leave the columns of the prints, and delete the rest",
             ));
         }
         let cells = record
             .iter()
             .zip(starts)
-            .take(MOST_COLUMNS)
-            .map(|(cell, start)| ListCell { content: CellContent::Text(cleaned(cell)), at: start + behind.0 });
+            .take(MAX_COLUMNS)
+            .map(|(cell, start)| ListCell { content: CellContent::Text(clean(cell)), at: start + behind.0 });
         rows.add(ListRow { number: lines, cells: cells.collect(), ..ListRow::default() })?;
     }
-    rows.merged(&[])
+    rows.fill_merged(&[])
 }
 
-/// The first byte of a record that is no line end: the CSV reader counts empty lines before a record as part of it.
+/// Returns the first byte of a record that is no line end: the CSV reader counts empty lines before a record as part of
+/// it.
 fn first_letter(text: &str, at: usize) -> usize {
     let skipped = text.get(at..).unwrap_or("").bytes().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
     at + skipped
 }
 
-/// Where each of so many cells starts, of the record that starts at `at`.
+/// Returns where each of so many cells starts, of the record that starts at `at`.
 fn starts(text: &str, at: usize, separator: u8, cells: usize) -> Vec<usize> {
     let mut starts = vec![at];
     let mut is_quoted = false;

@@ -9,7 +9,7 @@ use super::source::SourceText;
 use super::workbook;
 
 /// Largest picture list that is read, in bytes: a workbook with small pictures in its cells. Own choice.
-pub const LARGEST_LIST_BYTES: u64 = 32_000_000;
+pub const MAX_LIST_BYTES: u64 = 32_000_000;
 
 /// A picture list as its file holds it.
 pub(super) enum ListFile<'a> {
@@ -20,7 +20,7 @@ pub(super) enum ListFile<'a> {
 }
 
 impl<'a> ListFile<'a> {
-    /// What the bytes are.
+    /// Returns what the bytes are.
     ///
     /// # Errors
     /// When they are neither a workbook nor a text.
@@ -37,12 +37,13 @@ impl<'a> ListFile<'a> {
         list_csv::text_of(bytes).map(ListFile::Text)
     }
 
-    /// Its text, if it is one.
+    /// Returns its text, if it is one.
     pub(super) fn text(&self) -> Option<&str> {
         if let ListFile::Text(text) = self { Some(text) } else { None }
     }
 
-    /// Its rows; of a workbook those of the sheet that is named, else of the one with the headings of a picture list.
+    /// Returns its rows; of a workbook those of the sheet that is named, else of the one with the headings of a picture
+    /// list.
     ///
     /// # Errors
     /// When it cannot be read, a limit is passed, or the sheet is not certain.

@@ -74,27 +74,27 @@ const MIN_KNOWN: usize = 2;
 
 /// What a column is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Field {
+pub(super) enum ListField {
     Key(&'static str),
     Width,
     Height,
 }
 
-impl Field {
-    /// Its own name.
+impl ListField {
+    /// Returns its own name.
     pub(super) fn name(self) -> &'static str {
         match self {
-            Field::Key(name) => name,
-            Field::Width => SIDES[0],
-            Field::Height => SIDES[1],
+            ListField::Key(name) => name,
+            ListField::Width => SIDES[0],
+            ListField::Height => SIDES[1],
         }
     }
 
-    /// The key of the print, if it is one by itself.
+    /// Returns the key of the print, if it is one by itself.
     pub(super) fn key(self) -> Option<&'static BriefKey> {
         match self {
-            Field::Key(name) => key_table::all().find(|key| key.table() == "print" && key.name() == name),
-            Field::Width | Field::Height => None,
+            ListField::Key(name) => key_table::all().find(|key| key.table() == "print" && key.name() == name),
+            ListField::Width | ListField::Height => None,
         }
     }
 }
@@ -102,20 +102,20 @@ impl Field {
 /// A heading that is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Heading {
-    pub(super) field: Field,
+    pub(super) field: ListField,
     /// The unit that it names for the cells below it.
     pub(super) unit: Option<LengthUnit>,
-    /// Whether it says that the height comes first: `h x w`.
+    /// True if it says that the height comes first: `h x w`.
     pub(super) is_height_first: bool,
     /// The brief's own name before other names, and those before weak ones.
-    rank: u8,
+    precedence: u8,
 }
 
 impl Heading {
-    /// A heading by the brief's own name.
+    /// Returns a heading by the brief's own name.
     #[cfg(test)]
-    pub(super) fn plain(field: Field, unit: Option<LengthUnit>, is_height_first: bool) -> Heading {
-        Heading { field, unit, is_height_first, rank: 0 }
+    pub(super) fn plain(field: ListField, unit: Option<LengthUnit>, is_height_first: bool) -> Heading {
+        Heading { field, unit, is_height_first, precedence: 0 }
     }
 }
 
@@ -142,13 +142,13 @@ pub(super) struct Headings {
 }
 
 impl Headings {
-    /// The headings of a list: the first row that names a picture and its size, or the row below it where that does
-    /// too, since headings may take two rows; else the row that names most. Nothing where no row holds anything.
+    /// Returns the headings of a list: the first row that names a picture and its size, or the row below it where that
+    /// does too, since headings may take two rows; else the row that names most. Nothing where no row holds anything.
     pub(super) fn of(rows: &[ListRow]) -> Option<Headings> {
         let head = &rows[..rows.len().min(HEAD_ROWS)];
         let most = head.iter().map(known_columns).max().filter(|known| *known >= MIN_KNOWN);
-        let row = match head.iter().position(are_whole) {
-            Some(first) if head.get(first + 1).is_some_and(are_whole) => first + 1,
+        let row = match head.iter().position(names_picture_and_size) {
+            Some(first) if head.get(first + 1).is_some_and(names_picture_and_size) => first + 1,
             Some(first) => first,
             None => head.iter().position(|row| Some(known_columns(row)) == most).unwrap_or(0),
         };
@@ -165,7 +165,7 @@ impl Headings {
         self.passed_over.sort_unstable();
     }
 
-    /// The column of a field.
+    /// Returns the column of a field.
     pub(super) fn column(&self, name: &str) -> Option<&Column> {
         self.columns.iter().find(|column| column.heading.field.name() == name)
     }
@@ -181,14 +181,14 @@ impl Headings {
                 }
                 continue;
             };
-            let word = trade_terms::normalised(text);
+            let word = trade_terms::normalise(text);
             if seen.contains(&word) {
                 self.doubled.push(index);
                 continue;
             }
             seen.push(word);
             match self.columns.iter_mut().find(|column| column.heading.field == heading.field) {
-                Some(other) if other.heading.rank <= heading.rank => self.passed_over.push(index),
+                Some(other) if other.heading.precedence <= heading.precedence => self.passed_over.push(index),
                 Some(other) => self.passed_over.push(std::mem::replace(other, Column { index, heading }).index),
                 None => self.columns.push(Column { index, heading }),
             }
@@ -207,8 +207,10 @@ impl Headings {
         if above.number + 1 != rows[self.row].number {
             return;
         }
-        for column in
-            self.columns.iter_mut().filter(|column| matches!(column.heading.field, Field::Width | Field::Height))
+        for column in self
+            .columns
+            .iter_mut()
+            .filter(|column| matches!(column.heading.field, ListField::Width | ListField::Height))
         {
             let over = (0..=column.index).rev().find_map(|index| above.content(index));
             let unit = over.and_then(|content| heading(content.text())).and_then(|heading| heading.unit);
@@ -217,28 +219,28 @@ impl Headings {
     }
 }
 
-/// How many columns of a row have headings that are known.
+/// Returns how many columns of a row have headings that are known.
 pub(super) fn known_columns(row: &ListRow) -> usize {
-    let mut fields: Vec<&str> = known(row).map(Field::name).collect();
+    let mut fields: Vec<&str> = known_fields(row).map(ListField::name).collect();
     fields.sort_unstable();
     fields.dedup();
     fields.len()
 }
 
-/// Whether a row names a picture and its size.
-pub(super) fn are_whole(row: &ListRow) -> bool {
-    let has = |name: &str| known(row).any(|field| field.name() == name);
+/// True if a row names a picture and its size.
+pub(super) fn names_picture_and_size(row: &ListRow) -> bool {
+    let has = |name: &str| known_fields(row).any(|field| field.name() == name);
     has("picture") && (has("size") || SIDES.iter().all(|side| has(side)))
 }
 
-fn known(row: &ListRow) -> impl Iterator<Item = Field> {
+fn known_fields(row: &ListRow) -> impl Iterator<Item = ListField> {
     row.cells.iter().filter_map(|cell| heading(cell.content.text())).map(|heading| heading.field)
 }
 
-/// What a heading says; nothing where it is not known.
+/// Returns what a heading says; nothing where it is not known.
 fn heading(text: &str) -> Option<Heading> {
-    if let Some((field, rank)) = field(&trade_terms::normalised(text)).filter(|_| !text.contains(['"', '″'])) {
-        return Some(Heading { field, unit: None, is_height_first: false, rank });
+    if let Some((field, precedence)) = field(&trade_terms::normalise(text)).filter(|_| !text.contains(['"', '″'])) {
+        return Some(Heading { field, unit: None, is_height_first: false, precedence });
     }
     let lower = text.to_lowercase();
     let mut words: Vec<&str> = lower
@@ -258,14 +260,14 @@ fn heading(text: &str) -> Option<Heading> {
             !["width", "w", "wide", "wxh", "height", "h", "high", "hxw", "x", "by", "and"].contains(word)
         });
     }
-    let (field, rank) = match field(&words.concat()) {
-        None if names_both && words.is_empty() => (Field::Key("size"), 1),
+    let (field, precedence) = match field(&words.concat()) {
+        None if names_both && words.is_empty() => (ListField::Key("size"), 1),
         found => found?,
     };
-    Some(Heading { field, unit: unit_named, is_height_first, rank })
+    Some(Heading { field, unit: unit_named, is_height_first, precedence })
 }
 
-/// The unit that a word of a heading is.
+/// Returns the unit that a word of a heading is.
 fn unit(word: &str) -> Option<LengthUnit> {
     let singular = word.strip_suffix('s').unwrap_or(word);
     match singular {
@@ -276,8 +278,8 @@ fn unit(word: &str) -> Option<LengthUnit> {
     }
 }
 
-/// The field of a name without blanks and signs, and its rank.
-fn field(word: &str) -> Option<(Field, u8)> {
+/// Returns the field of a name without blanks and signs, and its precedence.
+fn field(word: &str) -> Option<(ListField, u8)> {
     let named = |tables: &'static [(&'static str, &'static [&'static str])]| {
         tables.iter().find(|(_, names)| names.contains(&word)).map(|(name, _)| *name)
     };
@@ -291,14 +293,14 @@ fn field(word: &str) -> Option<(Field, u8)> {
         .or_else(|| trade().or_else(|| named(NAMES)).map(|name| (name, 1)))
         .or_else(|| named(WEAK_NAMES).map(|name| (name, 2)))?;
     let field = match name {
-        "width" => Field::Width,
-        "height" => Field::Height,
-        key => Field::Key(key),
+        "width" => ListField::Width,
+        "height" => ListField::Height,
+        key => ListField::Key(key),
     };
     Some((field, rank))
 }
 
-/// The column that an unknown heading is a slip of the hand for.
+/// Returns the column that an unknown heading is a slip of the hand for.
 fn misspelt(text: &str) -> Option<&'static str> {
     let word = text.trim().to_lowercase();
     let letters = |word: &str| {
@@ -312,7 +314,7 @@ fn misspelt(text: &str) -> Option<&'static str> {
     COLUMNS.iter().chain(&SIDES).copied().find(is_slip)
 }
 
-/// Where a brief says what a heading names, if a brief says it and no column does.
+/// Returns where a brief says what a heading names, if a brief says it and no column does.
 pub(super) fn place_in_brief(heading: &str) -> Option<String> {
     let word = heading.trim().to_lowercase();
     let is_it = |key: &&BriefKey| key.name() == word && !matches!(key.table(), "print" | "sizes" | "rules");
@@ -322,8 +324,8 @@ pub(super) fn place_in_brief(heading: &str) -> Option<String> {
     Some(if table.is_empty() { "above the first table".to_owned() } else { format!("below [{table}]") })
 }
 
-/// A column as people find it: its heading and its letters.
-pub(super) fn shown(row: &ListRow, index: usize, is_sheet: bool) -> String {
+/// Returns a column as people find it: its heading and its letters.
+pub(super) fn show_cell(row: &ListRow, index: usize, is_sheet: bool) -> String {
     let text = row.content(index).map_or("", |content| content.text());
     if is_sheet { format!("\"{text}\" ({})", column_name(index)) } else { format!("\"{text}\"") }
 }
@@ -341,8 +343,8 @@ mod tests {
     #[test]
     fn every_column_is_a_key_of_a_print() {
         for name in COLUMNS {
-            assert!(Field::Key(name).key().is_some(), "{name}");
-            assert_eq!(heading(name).map(|heading| heading.field), Some(Field::Key(name)));
+            assert!(ListField::Key(name).key().is_some(), "{name}");
+            assert_eq!(heading(name).map(|heading| heading.field), Some(ListField::Key(name)));
         }
         let named = |name: &&str| COLUMNS.contains(name) || SIDES.contains(name);
         assert!(NAMES.iter().chain(WEAK_NAMES).all(|(name, _)| named(name)));

@@ -8,13 +8,13 @@ use super::problem::{Problem, SheetCell};
 use super::source::{SourceFile, SourceText, TextPosition};
 
 /// Most columns of a picture list: ten times what a list of pictures has. Own choice.
-pub(super) const MOST_COLUMNS: usize = 256;
+pub(super) const MAX_COLUMNS: usize = 256;
 /// Most rows of a picture list that hold something; far above an order of photographs. Own choice.
-pub(super) const MOST_ROWS: usize = 20_000;
+pub(super) const MAX_ROWS: usize = 20_000;
 /// Most cells of all rows together, up to the last one filled in each: 50 a row on average. Own choice.
-const MOST_CELLS: usize = 1_000_000;
+const MAX_CELLS: usize = 1_000_000;
 /// Most bytes of text of all cells together: 800 a row on average. Own choice.
-const MOST_TEXT: usize = 16_000_000;
+const MAX_TEXT_BYTES: usize = 16_000_000;
 /// Rows that may stand before the headings, of those that hold something. Own choice.
 pub(super) const HEAD_ROWS: usize = 60;
 /// Letters of an alphabet of columns: A to Z, then AA.
@@ -25,22 +25,22 @@ const LETTERS: usize = 26;
 pub(super) struct ListFault {
     pub(super) what: String,
     pub(super) fix: String,
-    of_sheet_name: bool,
+    is_of_sheet_name: bool,
 }
 
 impl ListFault {
     pub(super) fn new(what: impl Into<String>, fix: impl Into<String>) -> ListFault {
-        ListFault { what: what.into(), fix: fix.into(), of_sheet_name: false }
+        ListFault { what: what.into(), fix: fix.into(), is_of_sheet_name: false }
     }
 
     /// Something wrong with the name of a sheet that the brief gives.
     pub(super) fn of_sheet_name(what: impl Into<String>, fix: impl Into<String>) -> ListFault {
-        ListFault { of_sheet_name: true, ..ListFault::new(what, fix) }
+        ListFault { is_of_sheet_name: true, ..ListFault::new(what, fix) }
     }
 
-    /// Whether the name of the sheet is what is wrong.
+    /// True if the name of the sheet is what is wrong.
     pub(super) fn is_of_sheet_name(&self) -> bool {
-        self.of_sheet_name
+        self.is_of_sheet_name
     }
 }
 
@@ -58,7 +58,7 @@ pub(super) enum CellContent {
 }
 
 impl CellContent {
-    /// The content in words.
+    /// Returns the content in words.
     pub(super) fn text(&self) -> &str {
         match self {
             CellContent::Text(text) | CellContent::Date(text) | CellContent::Failed(text) => text,
@@ -66,7 +66,7 @@ impl CellContent {
         }
     }
 
-    /// Whether there is nothing in it.
+    /// True if there is nothing in it.
     pub(super) fn is_blank(&self) -> bool {
         matches!(self, CellContent::Text(text) if text.is_empty())
     }
@@ -89,14 +89,14 @@ pub(super) struct ListRow {
     pub(super) cells: Vec<ListCell>,
     /// How many cells it has with the blank ones behind them.
     pub(super) width: usize,
-    /// Whether the sheet does not show it.
+    /// True if the sheet does not show it.
     pub(super) is_hidden: bool,
-    /// Whether it is one cell across several columns: a heading between rows.
+    /// True if it is one cell across several columns: a heading between rows.
     pub(super) is_band: bool,
 }
 
 impl ListRow {
-    /// What a column holds, if it holds something.
+    /// Returns what a column holds, if it holds something.
     pub(super) fn content(&self, column: usize) -> Option<&CellContent> {
         self.cells.get(column).map(|cell| &cell.content).filter(|content| !content.is_blank())
     }
@@ -124,7 +124,7 @@ impl Rows {
         Rows { extent, rows: Vec::new(), cells: 0, text: 0 }
     }
 
-    /// Whether no more is needed.
+    /// True if no more is needed.
     pub(super) fn are_enough(&self) -> bool {
         self.extent == Extent::Head && self.rows.len() >= HEAD_ROWS
     }
@@ -142,15 +142,15 @@ impl Rows {
         }
         self.cells += row.cells.len();
         self.text += row.cells.iter().map(|cell| cell.content.text().len()).sum::<usize>();
-        if self.rows.len() == MOST_ROWS {
+        if self.rows.len() == MAX_ROWS {
             return Err(ListFault::new(
-                format!("the picture list has more than {MOST_ROWS} rows"),
+                format!("the picture list has more than {MAX_ROWS} rows"),
                 "delete the rows that are not of this order, or split the order in two",
             ));
         }
-        if self.cells > MOST_CELLS || self.text > MOST_TEXT {
+        if self.cells > MAX_CELLS || self.text > MAX_TEXT_BYTES {
             return Err(ListFault::new(
-                format!("the picture list holds more text than {MOST_ROWS} prints need"),
+                format!("the picture list holds more text than {MAX_ROWS} prints need"),
                 "leave the rows and columns of this order, and delete the rest",
             ));
         }
@@ -158,11 +158,11 @@ impl Rows {
         Ok(())
     }
 
-    /// The rows, with cells that are merged filled in.
+    /// Returns the rows, with cells that are merged filled in.
     ///
     /// # Errors
     /// When a limit is passed.
-    pub(super) fn merged(mut self, merges: &[Merge]) -> Result<Vec<ListRow>, ListFault> {
+    pub(super) fn fill_merged(mut self, merges: &[Merge]) -> Result<Vec<ListRow>, ListFault> {
         for merge in merges {
             self.fill(*merge)?;
         }
@@ -195,7 +195,7 @@ impl Rows {
             }
             row.cells[merge.left].content = content.clone();
         }
-        if self.cells > MOST_CELLS || self.text > MOST_TEXT {
+        if self.cells > MAX_CELLS || self.text > MAX_TEXT_BYTES {
             return Err(ListFault::new("too many cells of the picture list are merged", "undo the merging, then save"));
         }
         Ok(())
@@ -233,25 +233,25 @@ pub(super) struct ListTable<'a> {
 }
 
 impl ListTable<'_> {
-    /// The name of the sheet, if it is one.
+    /// Returns the name of the sheet, if it is one.
     pub(super) fn sheet(&self) -> Option<&str> {
         if let Written::Sheet(name) = &self.written { Some(name) } else { None }
     }
 
-    /// The place of a column in a row, both counted from 0.
+    /// Returns the place of a column in a row, both counted from 0.
     pub(super) fn place(&self, row: usize, column: usize) -> TextPosition {
-        TextPosition { which: SourceFile::List, at: row * MOST_COLUMNS + column.min(MOST_COLUMNS - 1) }
+        TextPosition { which: SourceFile::List, at: row * MAX_COLUMNS + column.min(MAX_COLUMNS - 1) }
     }
 
-    /// The number of the row of a place, as the file counts: from 1.
+    /// Returns the number of the row of a place, as the file counts: from 1.
     pub(super) fn row_number(&self, place: TextPosition) -> usize {
-        self.rows.get(place.at / MOST_COLUMNS).map_or(1, |row| row.number)
+        self.rows.get(place.at / MAX_COLUMNS).map_or(1, |row| row.number)
     }
 
     /// Something wrong at a place.
     pub(super) fn problem(&self, place: TextPosition, what: impl Into<String>, fix: impl Into<String>) -> Problem {
-        let column = place.at % MOST_COLUMNS;
-        let row = self.rows.get(place.at / MOST_COLUMNS);
+        let column = place.at % MAX_COLUMNS;
+        let row = self.rows.get(place.at / MAX_COLUMNS);
         match &self.written {
             Written::Text(source) => {
                 let cell = row.and_then(|row| row.cells.get(column).or(row.cells.last()));
@@ -273,12 +273,12 @@ impl ListTable<'_> {
     }
 }
 
-/// The name of a cell as spreadsheets show it: `C4` is row 4 of column 2, counted from 0.
+/// Returns the name of a cell as spreadsheets show it: `C4` is row 4 of column 2, counted from 0.
 pub(super) fn cell_name(row: usize, column: usize) -> String {
     format!("{}{row}", column_name(column))
 }
 
-/// The letters of a column, counted from 0: A, Z, AA.
+/// Returns the letters of a column, counted from 0: A, Z, AA.
 pub(super) fn column_name(column: usize) -> String {
     let mut letters = Vec::new();
     let mut left = column + 1;
@@ -289,8 +289,8 @@ pub(super) fn column_name(column: usize) -> String {
     letters.iter().rev().collect()
 }
 
-/// A cell's text without what nobody sees: blanks of any width become one kind, marks without width go.
-pub(super) fn cleaned(text: &str) -> String {
+/// Returns a cell's text without what nobody sees: blanks of any width become one kind, marks without width go.
+pub(super) fn clean(text: &str) -> String {
     let plain: String = text
         .chars()
         .filter(|c| !matches!(c, '\u{ad}' | '\u{200b}' | '\u{2060}' | '\u{feff}' | '\r'))
@@ -320,7 +320,7 @@ mod tests {
 
     #[test]
     fn what_nobody_sees_goes() {
-        assert_eq!(cleaned("\u{feff}\u{a0}plum\u{202f}tart\u{200b} \t"), "plum tart");
+        assert_eq!(clean("\u{feff}\u{a0}plum\u{202f}tart\u{200b} \t"), "plum tart");
     }
 
     #[test]
@@ -336,7 +336,7 @@ mod tests {
             Merge { top: 2, left: 0, bottom: 4, right: 0 },
             Merge { top: 9, left: 0, bottom: 1_048_576, right: 16_383 },
         ];
-        let rows = rows.merged(&merges).unwrap();
+        let rows = rows.fill_merged(&merges).unwrap();
         assert_eq!(texts(&rows), [vec!["Fish"], vec!["A4", "p1"], vec!["A4", "p2"], vec!["", "p3"]]);
         assert_eq!(rows.iter().map(|row| row.is_band).collect::<Vec<_>>(), [true, false, false, false]);
     }
@@ -349,7 +349,7 @@ mod tests {
             let mut rows = Rows::new(Extent::Whole);
             rows.add(row(1, &["p1*", "Plum tart", "A4"])).unwrap();
             rows.add(row(2, &["p2*"])).unwrap();
-            let rows = rows.merged(&merges).unwrap();
+            let rows = rows.fill_merged(&merges).unwrap();
             assert_eq!(texts(&rows)[1], ["p2*", "", "A4"]);
             assert!(rows.iter().all(|row| !row.is_band), "{merges:?}");
         }
@@ -358,12 +358,12 @@ mod tests {
     #[test]
     fn rows_beyond_the_limits_are_refused_and_a_head_is_enough() {
         let mut rows = Rows::new(Extent::Whole);
-        (1..=MOST_ROWS).for_each(|number| rows.add(row(number, &["x"])).unwrap());
-        assert!(rows.add(row(MOST_ROWS + 1, &["x"])).unwrap_err().what.contains("more than 20000 rows"));
+        (1..=MAX_ROWS).for_each(|number| rows.add(row(number, &["x"])).unwrap());
+        assert!(rows.add(row(MAX_ROWS + 1, &["x"])).unwrap_err().what.contains("more than 20000 rows"));
         let mut head = Rows::new(Extent::Head);
-        (1..=MOST_ROWS).for_each(|number| head.add(row(number, &["x"])).unwrap());
-        assert_eq!(head.merged(&[]).unwrap().len(), HEAD_ROWS);
-        let long = "x".repeat(MOST_TEXT / 2);
+        (1..=MAX_ROWS).for_each(|number| head.add(row(number, &["x"])).unwrap());
+        assert_eq!(head.fill_merged(&[]).unwrap().len(), HEAD_ROWS);
+        let long = "x".repeat(MAX_TEXT_BYTES / 2);
         let mut rows = Rows::new(Extent::Whole);
         rows.add(row(1, &[&long, &long])).unwrap();
         assert!(rows.add(row(2, &["x"])).unwrap_err().what.contains("more text"));

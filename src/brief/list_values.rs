@@ -2,7 +2,7 @@
 
 use super::key::BriefKey;
 use super::list_cells;
-use super::list_headings::{Column, Field};
+use super::list_headings::{Column, ListField};
 use super::list_table::CellContent;
 use super::value_error::ValueError;
 use super::values::{self, SizeNames, Value};
@@ -27,9 +27,9 @@ pub(super) fn value_of(
     }
     let text = content.text();
     match column.heading.field {
-        Field::Key("size") => list_cells::size(text, &column.heading, names.sizes).map(Value::Size),
-        Field::Key("paper") => list_cells::paper(text, &names.papers).map(|name| Value::Text(name.to_owned())),
-        Field::Key("page") => {
+        ListField::Key("size") => list_cells::size(text, &column.heading, names.sizes).map(Value::Size),
+        ListField::Key("paper") => list_cells::paper(text, &names.papers).map(|name| Value::Text(name.to_owned())),
+        ListField::Key("page") => {
             let is_day = || list_cells::is_day(text);
             if matches!(content, CellContent::Date(_)) {
                 return Err(list_cells::day_for_page(text));

@@ -7,11 +7,11 @@ use crate::units::length::number;
 use crate::units::size;
 
 /// A side of more is hardly in inches. Source: the largest of the usual photographic sizes.
-const LARGEST_IN: i128 = 60;
+const MAX_IN: i128 = 60;
 /// A longer side of more is hardly in centimetres. Own choice: the width of large printers' rolls.
-const LARGEST_CM: i128 = 160;
+const MAX_CM: i128 = 160;
 /// A longer side of less is hardly in millimetres. Own choice: less than a business card.
-const SMALLEST_MM: i128 = 50;
+const MIN_MM: i128 = 50;
 
 /// Units that a bare number of this kind may have meant, the likeliest first.
 pub(super) fn units(kind: ValueKind, count: &str) -> Vec<&'static str> {
@@ -38,20 +38,20 @@ pub(super) fn size_units(count: &str) -> Vec<&'static str> {
     let within = |most: i128| longer <= Ratio::from_integer(most);
     let in_order = if is_usual(&size::LAB_CM) && !is_usual(&size::LAB_IN) {
         ["cm", "in", "mm"]
-    } else if within(LARGEST_IN) {
+    } else if within(MAX_IN) {
         ["in", "cm", "mm"]
     } else {
         ["mm", "cm", "in"]
     };
     let may_be = |unit: &&str| match *unit {
-        "in" => within(LARGEST_IN),
-        "cm" => within(LARGEST_CM),
-        _ => longer >= Ratio::from_integer(SMALLEST_MM),
+        "in" => within(MAX_IN),
+        "cm" => within(MAX_CM),
+        _ => longer >= Ratio::from_integer(MIN_MM),
     };
     in_order.into_iter().filter(may_be).collect()
 }
 
-/// The same in the other units that may have been meant, where several are likely and none was written.
+/// Returns the same in the other units that may have been meant, where several are likely and none was written.
 pub(super) fn other_units(kind: ValueKind, written: &str, text: &str) -> Vec<String> {
     // The count ends where its last digit does; a name may end as a unit does.
     let Some(count) = text.rfind(|c: char| c.is_ascii_digit()).map(|at| &text[..=at]) else { return Vec::new() };

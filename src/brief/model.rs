@@ -48,8 +48,8 @@ pub struct Brief {
     pub prints: Vec<Print>,
     /// Files that are not of this order, as patterns over the path in the folder.
     pub ignore: Vec<Pattern>,
-    /// Whether sub-folders belong to the order.
-    pub subfolders: bool,
+    /// True if sub-folders belong to the order.
+    pub includes_subfolders: bool,
     /// The sheet of the workbook that lists the prints, where the list is a workbook; foreign text.
     pub list_sheet: Option<String>,
     /// What to do with two pictures for one print.
@@ -59,7 +59,7 @@ pub struct Brief {
     /// Where each value comes from, for the order as a whole.
     pub origins: Origins,
     /// What it names that cannot be used, looked for on disk when it was read; and what of its list is passed over.
-    pub remarks: Vec<Remark>,
+    pub findings: Vec<BriefFinding>,
 }
 
 /// The day on which the printer answered the question about a key.
@@ -76,7 +76,7 @@ pub struct AnsweredDay {
 impl Brief {
     /// Whether pictures may lie in sub-folders of the folder of exports.
     pub fn reads_subfolders(&self) -> bool {
-        self.subfolders || !self.order_versions.is_empty()
+        self.includes_subfolders || !self.order_versions.is_empty()
     }
 
     /// The version whose folder a picture lies in, by its place among the versions; `path` is relative to the folder of
@@ -85,7 +85,7 @@ impl Brief {
         self.order_versions.iter().position(|version| version.path_inside(path).is_some())
     }
 
-    /// The day on which the printer gave the value of a key that comes from `origin`, if that is written down.
+    /// Returns the day on which the printer gave the value of a key that comes from `origin`, if that is written down.
     pub fn answered_on(&self, key: &str, origin: &Origin) -> Option<&str> {
         let (key, sheet) = match origin {
             Origin::Sheet(file, _) => (key.to_owned(), Some(file)),
@@ -155,7 +155,7 @@ pub struct Pages {
 }
 
 impl Pages {
-    /// One page.
+    /// Returns one page.
     pub const fn one(page: u32) -> Pages {
         Pages { first: page, last: page }
     }
@@ -165,7 +165,7 @@ impl Pages {
         format!("{} {self}", if self.is_spread() { "pages" } else { "page" })
     }
 
-    /// Whether it is two facing pages.
+    /// True if it is two facing pages.
     pub const fn is_spread(self) -> bool {
         self.first != self.last
     }
@@ -200,14 +200,14 @@ pub struct Print {
     pub size: Size,
     /// How many.
     pub copies: u32,
-    /// Whether it may be rotated to fit its picture.
-    pub rotate: bool,
+    /// True if it may be rotated to fit its picture.
+    pub may_be_rotated: bool,
     /// Who crops.
     pub crop: Crop,
     /// White that is meant.
     pub background: Option<Background>,
     /// Large, costly or important.
-    pub testprint: bool,
+    pub requires_test_print: bool,
     /// Which batch it goes with.
     pub batch: Option<u32>,
     /// Its caption in the picture list; foreign text.
@@ -227,7 +227,7 @@ pub struct Print {
 }
 
 impl Print {
-    /// Whether a person's word for a print is its name or its id, with or without its version.
+    /// True if a person's word for a print is its name or its id, with or without its version.
     pub fn is_called(&self, word: &str) -> bool {
         self.name == word || &*self.id.0 == word || &*self.base_id.0 == word
     }
@@ -257,7 +257,7 @@ pub enum Background {
 
 /// One thing that a sound brief names and that cannot be used, or that is passed over.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Remark {
+pub struct BriefFinding {
     /// The brief's key.
     pub key: &'static str,
     /// A must where nothing can be said of colour without it.

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use crate::brief::short_form::NamedList;
 use crate::brief::starter::{self, STARTERS, Starter};
-use crate::brief::{self, LARGEST_LIST_BYTES, Problem};
+use crate::brief::{self, MAX_LIST_BYTES, Problem};
 use crate::brief::{next_order, short_form, texts};
 use crate::files;
 use crate::files::atomic;
@@ -69,7 +69,7 @@ pub struct NewBrief<'a> {
     pub into: Option<&'a Path>,
 }
 
-/// The text of a new brief, and the name that suits its file.
+/// Returns the text of a new brief, and the name that suits its file.
 ///
 /// # Errors
 /// When there is no such starter, or the earlier brief or the list cannot be read.
@@ -89,7 +89,7 @@ pub fn text(new: NewBrief<'_>, rule_ids: &[&str]) -> Result<(String, PathBuf), N
     Ok((brief, suits))
 }
 
-/// The brief of the next order after an earlier one.
+/// Returns the brief of the next order after an earlier one.
 fn after_earlier(new: NewBrief<'_>, earlier: &Path, rule_ids: &[&str]) -> Result<(String, PathBuf), NewBriefError> {
     let text = texts::text_of(earlier).map_err(|problem| NewBriefError::Mistakes(vec![problem]))?;
     let text = texts::without_mark(&text);
@@ -110,16 +110,16 @@ fn after_earlier(new: NewBrief<'_>, earlier: &Path, rule_ids: &[&str]) -> Result
     Ok((next, suits))
 }
 
-/// The bytes of a picture list.
+/// Returns the bytes of a picture list.
 fn list_bytes(list: &Path) -> Result<Vec<u8>, NewBriefError> {
     let unread = |why: String| NewBriefError::List { path: list.to_owned(), why };
-    files::read(list, LARGEST_LIST_BYTES).map_err(|error| match error.kind() {
+    files::read(list, MAX_LIST_BYTES).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
         _ => unread(of_system(error)),
     })
 }
 
-/// A brief that takes its prints from a picture list, like a starter.
+/// Returns a brief that takes its prints from a picture list, like a starter.
 ///
 /// # Errors
 /// All that is wrong with the list, by line and column.
@@ -143,7 +143,8 @@ fn from_list(starter: &Starter, list: NamedList<'_>, bytes: &[u8]) -> Result<Str
     Ok(text)
 }
 
-/// A file's path as a brief at `brief` names it: its name alone where both are in one folder, else its whole path.
+/// Returns a file's path as a brief at `brief` names it: its name alone where both are in one folder, else its whole
+/// path.
 fn named_from(brief: &Path, file: &Path) -> String {
     let named = match file.file_name() {
         Some(name) if whole_folder(brief) == whole_folder(file) => PathBuf::from(name),
@@ -152,12 +153,12 @@ fn named_from(brief: &Path, file: &Path) -> String {
     named.to_string_lossy().replace('\\', "/")
 }
 
-/// A path from the root of the disk.
+/// Returns a path from the root of the disk.
 fn whole(path: &Path) -> PathBuf {
     fs::canonicalize(path).unwrap_or_else(|_| path.to_owned())
 }
 
-/// The folder of a file, from the root of the disk.
+/// Returns the folder of a file, from the root of the disk.
 fn whole_folder(file: &Path) -> PathBuf {
     whole(&atomic::parent_folder(file))
 }

@@ -15,9 +15,9 @@ const PRINTS: &str = "\
 # size = \"210 x 260 mm\"
 ";
 
-/// The text of an earlier brief without its title, its due date and its prints; with `list` as its picture list.
-/// `moved` gives the path of a file that it names as the new brief shall name it, if that is another. `None` where the
-/// prints cannot be told from the rest.
+/// Returns the text of an earlier brief without its title, its due date and its prints; with `list` as its picture
+/// list. `moved` gives the path of a file that it names as the new brief shall name it, if that is another. `None`
+/// where the prints cannot be told from the rest.
 pub(super) fn of(earlier: &str, list: Option<NamedList<'_>>, moved: impl Fn(&str) -> Option<String>) -> Option<String> {
     let table = DeTable::parse(earlier).ok()?;
     let mut edits: Vec<(Range<usize>, String)> = Vec::new();
@@ -59,19 +59,19 @@ pub(super) fn of(earlier: &str, list: Option<NamedList<'_>>, moved: impl Fn(&str
     says_the_rest(&text, earlier).then_some(text)
 }
 
-/// The profile of a paper's table.
+/// Returns the profile of a paper's table.
 fn profile<'t, 'i>(paper: &'t Spanned<DeValue<'i>>) -> Option<&'t Spanned<DeValue<'i>>> {
     paper.get_ref().as_table()?.get("profile")
 }
 
-/// The place before the first key, as an empty range.
+/// Returns the place before the first key, as an empty range.
 fn first_key(table: &DeTable<'_>) -> Range<usize> {
     let keys = table.iter().filter(|(_, value)| !value.get_ref().is_table() && !value.get_ref().is_array());
     let at = keys.map(|(name, _)| name.span().start).min().unwrap_or(0);
     at..at
 }
 
-/// A text without its `[[print]]` tables and the tables of those; the comments above the next table stay.
+/// Returns a text without its `[[print]]` tables and the tables of those; the comments above the next table stay.
 fn without_prints(text: &str) -> String {
     let mut kept = String::with_capacity(text.len());
     let mut in_print = false;
@@ -98,7 +98,7 @@ fn without_prints(text: &str) -> String {
     kept
 }
 
-/// Whether a text says what another does, but for what belongs to one order and the paths of files.
+/// True if a text says what another does, but for what belongs to one order and the paths of files.
 fn says_the_rest(text: &str, earlier: &str) -> bool {
     let rest = |text: &str| {
         let mut table = text.parse::<toml::Table>().ok()?;

@@ -46,19 +46,19 @@ pub(super) fn parse_sheets(sheets: &[SheetText], rule_ids: &[&str]) -> (Vec<Pars
     let (mut all, mut sizes, mut problems) = (Vec::new(), SizeNames::new(), Vec::new());
     // The last first: what it calls a size is known to those that name it.
     for (at, sheet) in sheets.iter().enumerate().rev() {
-        let mut reading = BriefSources::of(sheet.source());
-        let (table, errors) = DeTable::parse_recoverable(reading.brief.text);
-        let syntax = syntax_errors::problems(&reading.brief, &errors);
+        let mut sources = BriefSources::of(sheet.source());
+        let (table, errors) = DeTable::parse_recoverable(sources.brief.text);
+        let syntax = syntax_errors::problems(&sources.brief, &errors);
         let name: Arc<str> = Arc::from(sheet.name());
         let role = FileRole::Sheet(at, name.clone());
-        let parsed = document::walk(&mut reading, table.get_ref(), rule_ids, &role, sizes);
+        let parsed = document::walk(&mut sources, table.get_ref(), rule_ids, &role, sizes);
         if let Some(named) = parsed.order.get("sheet").filter(|_| at + 1 == sheets.len()) {
             let problem =
-                reading.brief.problem(named.place.at, "the printer's sheet was not read", "put it next to this");
-            reading.problems.push(problem);
+                sources.brief.problem(named.place.at, "the printer's sheet was not read", "put it next to this");
+            sources.problems.push(problem);
         }
         sizes = parsed.sizes.clone();
-        problems.extend(all_problems(syntax, reading.problems, &reading.brief));
+        problems.extend(all_problems(syntax, sources.problems, &sources.brief));
         all.push(ParsedSheet { name, parsed });
     }
     all.reverse();
@@ -84,10 +84,10 @@ impl OrderLayers {
     fn begin_with(&mut self, like: &LocatedValue, rule_ids: &[&str]) {
         let Value::Word(name) = &like.value else { return };
         let Some(starter) = starter::find(name) else { return };
-        let mut reading = BriefSources::of(SourceText::new("".as_ref(), starter.text));
+        let mut sources = BriefSources::of(SourceText::new("".as_ref(), starter.text));
         let (table, _) = DeTable::parse_recoverable(starter.text);
         let role = FileRole::Starter(starter.name, like.place);
-        self.order = document::walk(&mut reading, table.get_ref(), rule_ids, &role, SizeNames::new()).order;
+        self.order = document::walk(&mut sources, table.get_ref(), rule_ids, &role, SizeNames::new()).order;
         self.like = Some(starter.name);
     }
 

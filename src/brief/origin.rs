@@ -46,7 +46,7 @@ pub struct PaperPlace {
 }
 
 impl Origin {
-    /// Whether nobody has said it: neither the brief nor the printer's sheet or profile gives it.
+    /// True if nobody has said it: neither the brief nor the printer's sheet or profile gives it.
     pub const fn is_open(&self) -> bool {
         matches!(self, Origin::Default | Origin::Paper | Origin::Process | Origin::Starter(_))
     }
@@ -60,7 +60,7 @@ impl Origin {
         }
     }
 
-    /// The place in words, without what it makes of the value: `brief, line 12`.
+    /// Returns the place in words, without what it makes of the value: `brief, line 12`.
     pub fn place(&self) -> String {
         match self {
             Origin::Default => "usual".to_owned(),
@@ -91,7 +91,7 @@ pub struct Origins(
 );
 
 impl Origins {
-    /// The origin of a key's value.
+    /// Returns the origin of a key's value.
     pub fn of(&self, path: &str) -> Origin {
         self.place(path).map_or(Origin::Default, |at| self.0[at].1.clone())
     }

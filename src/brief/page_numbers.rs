@@ -8,7 +8,7 @@ const PAGE_WORDS: [&str; 5] = ["pages", "page", "plate", "pp", "p"];
 /// What may stand between the pages of a spread.
 const SPREAD_SIGNS: [char; 6] = ['-', '\u{2010}', '\u{2011}', '–', '—', '/'];
 
-/// A page number, or two of facing pages: an even page is a left-hand page.
+/// Returns a page number, or two of facing pages: an even page is a left-hand page.
 pub(super) fn parse(text: &str, least: u32, most: u32) -> Result<Pages, ValueError> {
     let lower = text.to_lowercase();
     let bare = PAGE_WORDS.iter().find_map(|word| lower.strip_prefix(word)).unwrap_or(&lower);

@@ -6,7 +6,7 @@ use crate::units::Share;
 
 use super::requirements::{Process, Stock, Surface};
 
-/// The process that usually prints a stock. Source: common practice, no source.
+/// Returns the process that usually prints a stock. Source: common practice, no source.
 pub(super) const fn usual_process(stock: Stock) -> Process {
     match stock {
         Stock::PhotoPaper | Stock::Acrylic => Process::SilverHalide,
@@ -16,7 +16,7 @@ pub(super) const fn usual_process(stock: Stock) -> Process {
     }
 }
 
-/// The surface that a stock usually has. Source: common practice, no source.
+/// Returns the surface that a stock usually has. Source: common practice, no source.
 pub(super) const fn usual_surface(stock: Stock) -> Surface {
     match stock {
         Stock::PhotoPaper => Surface::Lustre,
@@ -25,7 +25,7 @@ pub(super) const fn usual_surface(stock: Stock) -> Surface {
     }
 }
 
-/// The densest black of a paper, D absolute.
+/// Returns the densest black of a paper, D absolute.
 ///
 /// Sources: coated 1.90 and uncoated 1.28 are the darkest neutral patches within 300 % of published press
 /// characterisation data, FOGRA39L (gloss and matt coated) and FOGRA29L; a bluish patch of FOGRA39L reaches 2.06, but a
@@ -84,8 +84,8 @@ pub(super) fn usual_ink_limit(stock: Stock, process: Process) -> Option<Share> {
     Some(Share::percent(percent))
 }
 
-/// The minimum density as a share of the target, by paper: of 300 ppi 180 on photographic papers, panels and cotton,
-/// 150 on canvas, 240 on coated, 200 on uncoated and newsprint.
+/// Returns the minimum density as a share of the target, by paper: of 300 ppi 180 on photographic papers, panels and
+/// cotton, 150 on canvas, 240 on coated, 200 on uncoated and newsprint.
 ///
 /// Sources: labs and guides name 180 to 240 ppi as the minimum of a photographic print; canvas hides more, common
 /// practice. On a press by the halftone rule, at least 1.3 pixels for each line: 1.6 of the 2 that are the target on

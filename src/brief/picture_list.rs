@@ -7,7 +7,7 @@ use super::list_headings::{self, COLUMNS, Headings, SIDES};
 use super::list_table::{CellContent, ListTable, Written};
 use super::list_values::{BriefNames, not_a_length, unusable, value_of};
 use super::missing_units;
-use super::model::{Pages, Remark};
+use super::model::{BriefFinding, Pages};
 use super::origin::Origin;
 use super::problem::Problem;
 use super::requirements::Level;
@@ -31,7 +31,7 @@ pub(super) struct ReadList {
     /// Each print with the place of its row.
     pub(super) prints: Vec<(TextPosition, Layer)>,
     pub(super) problems: Vec<Problem>,
-    pub(super) remarks: Vec<Remark>,
+    pub(super) findings: Vec<BriefFinding>,
 }
 
 /// Reads every row of a list as the layer of a print.
@@ -68,7 +68,7 @@ impl ListReader<'_, '_> {
 
     fn remark(&mut self, level: Level, (row, column): Place, what: String, fix: String) {
         let problem = self.table.problem(self.table.place(row, column), what, fix);
-        self.read.remarks.push(Remark { key: LIST, level, problem });
+        self.read.findings.push(BriefFinding { key: LIST, level, problem });
     }
 
     /// Says what is wrong with the headings, and whether the rows can be read by them.
@@ -112,14 +112,15 @@ impl ListReader<'_, '_> {
         // What belongs in the brief would be missed there; the rest is a note.
         let place_of = |index: &usize| list_headings::place_in_brief(row.content(*index)?.text());
         for (index, place) in headings.passed_over.iter().filter_map(|index| Some((*index, place_of(index)?))) {
-            let text = list_headings::shown(row, index, is_sheet);
+            let text = list_headings::show_cell(row, index, is_sheet);
             let what = format!("the column {text} of the picture list is passed over: it belongs in the brief");
             self.remark(Level::Should, (headings.row, index), what, format!("write it in the brief {place}"));
         }
         let others: Vec<usize> =
             headings.passed_over.iter().copied().filter(|index| place_of(index).is_none()).collect();
         if let Some(first) = others.first() {
-            let names: Vec<String> = others.iter().map(|index| list_headings::shown(row, *index, is_sheet)).collect();
+            let names: Vec<String> =
+                others.iter().map(|index| list_headings::show_cell(row, *index, is_sheet)).collect();
             let what = format!("columns of the picture list that are passed over: {}", names.join(", "));
             let fix = format!("if one of them is meant, head it with one of {}", COLUMNS.join(", "));
             self.remark(Level::Note, (headings.row, *first), what, fix);
@@ -192,8 +193,8 @@ impl ListReader<'_, '_> {
         }
     }
 
-    /// A cell of a text that goes over lines: a quotation mark that is not closed takes the lines below, with their
-    /// prints.
+    /// Returns a cell of a text that goes over lines: a quotation mark that is not closed takes the lines below, with
+    /// their prints.
     fn cell_over_lines(&self, at: usize) -> Option<usize> {
         let row = matches!(self.table.written, Written::Text(_)).then(|| &self.table.rows[at])?;
         row.cells.iter().position(|cell| cell.content.text().contains('\n'))
@@ -235,7 +236,7 @@ impl ListReader<'_, '_> {
         let said = self.read.problems.len();
         self.sides(at, headings, &mut layer);
         let is_size_there = layer.contains_key("print.size") || self.read.problems.len() > said;
-        self.needed(at, headings, is_size_there);
+        self.require_columns(at, headings, is_size_there);
         if self.read.problems.len() > before {
             return;
         }
@@ -273,7 +274,7 @@ impl ListReader<'_, '_> {
             .insert(path.to_owned(), LocatedValue { value, place, origin: Origin::List(self.table.row_number(place)) });
     }
 
-    /// The pages of a row, if it names sound ones.
+    /// Returns the pages of a row, if it names sound ones.
     fn pages(&self, at: usize, headings: &Headings) -> Option<Pages> {
         let column = headings.column("page")?;
         match value_of(column.heading.field.key()?, self.table.rows[at].content(column.index)?, column, self.names) {
@@ -319,7 +320,7 @@ impl ListReader<'_, '_> {
     }
 
     /// Says which needed column is empty, but for a size of which width or height was named already.
-    fn needed(&mut self, at: usize, headings: &Headings, is_size_there: bool) {
+    fn require_columns(&mut self, at: usize, headings: &Headings, is_size_there: bool) {
         for (needed, example) in NEEDED {
             let Some(column) = headings.column(needed).filter(|_| needed != "size" || !is_size_there) else { continue };
             if self.table.rows[at].content(column.index).is_none() {
@@ -328,7 +329,7 @@ impl ListReader<'_, '_> {
         }
     }
 
-    /// One half of a spread: its picture, its page and half of the width.
+    /// Returns one half of a spread: its picture, its page and half of the width.
     fn half(
         &mut self,
         spread: &Layer,

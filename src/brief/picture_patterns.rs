@@ -24,7 +24,7 @@ pub enum PictureSelector {
 pub struct Pattern {
     text: String,
     matcher: Matcher,
-    over_path: bool,
+    is_over_path: bool,
 }
 
 impl Pattern {
@@ -37,42 +37,43 @@ impl Pattern {
         if text.is_empty() {
             return Err("an empty pattern matches nothing".to_owned());
         }
-        let glob = GlobBuilder::new(&bounded(&text.to_lowercase()))
+        let glob = GlobBuilder::new(&to_glob(&text.to_lowercase()))
             .literal_separator(true)
             .backslash_escape(false)
             .empty_alternates(true)
             .build()
             .map_err(|error| error.kind().to_string())?;
         let matcher = Prefix::of(&text.to_lowercase()).map_or_else(|| Matcher::glob(&text, &glob), Matcher::Prefix);
-        Ok(Pattern { over_path: text.contains('/'), matcher, text })
+        Ok(Pattern { is_over_path: text.contains('/'), matcher, text })
     }
 
-    /// Whether a picture's path in the folder (`/`-separated, NFC) is meant.
+    /// True if a picture's path in the folder (`/`-separated, NFC) is meant.
     pub fn matches(&self, path: &str) -> bool {
-        let name = if self.over_path { path } else { path.rsplit('/').next().unwrap_or(path) };
+        let name = if self.is_over_path { path } else { path.rsplit('/').next().unwrap_or(path) };
         // The matcher itself knows the case of ASCII letters only.
         self.matches_lower(&name.to_lowercase())
     }
 
-    /// The same of a name in lower case, or of a path where [`Pattern::is_over_path`].
+    /// Returns the same of a name in lower case, or of a path where [`Pattern::is_over_path`].
     pub fn matches_lower(&self, name: &str) -> bool {
         let stem = || name.rsplit_once('.').map_or(name, |(stem, _)| stem);
         self.matcher.may_match(name) && (self.matcher.is_match(name) || self.matcher.is_match(stem()))
     }
 
-    /// The lower-case letters that whatever it matches begins with: a name, or a path where [`Pattern::is_over_path`].
+    /// Returns the lower-case letters that whatever it matches begins with: a name, or a path where
+    /// [`Pattern::is_over_path`].
     pub fn beginning(&self) -> String {
         let lower = self.text.to_lowercase();
         let end = lower.find(SPECIAL).unwrap_or(lower.len());
         lower[..end].to_owned()
     }
 
-    /// Whether it is matched against a whole path.
+    /// True if it is matched against a whole path.
     pub fn is_over_path(&self) -> bool {
-        self.over_path
+        self.is_over_path
     }
 
-    /// The pattern as written.
+    /// Returns the pattern as written.
     pub fn as_str(&self) -> &str {
         &self.text
     }
@@ -93,7 +94,7 @@ impl Matcher {
         Matcher::Glob(glob.compile_matcher(), Box::new(memmem::Finder::new(longest_letters(&text)).into_owned()))
     }
 
-    /// Whether a name can match at all: of thousands of patterns a few letters exclude most.
+    /// True if a name can match at all: of thousands of patterns a few letters exclude most.
     fn may_match(&self, name: &str) -> bool {
         match self {
             Matcher::Prefix(_) => true,
@@ -109,7 +110,7 @@ impl Matcher {
     }
 }
 
-/// The longest literal part of a pattern, which every match contains.
+/// Returns the longest literal part of a pattern, which every match contains.
 fn longest_letters(text: &str) -> &str {
     text.split(SPECIAL).rev().max_by_key(|letters| letters.len()).unwrap_or_default()
 }
@@ -121,22 +122,22 @@ const SPECIAL: [char; 2] = ['*', '?'];
 #[derive(Clone)]
 struct Prefix {
     letters: String,
-    open: bool,
+    is_open: bool,
 }
 
 impl Prefix {
     /// Of a pattern that is no more than that.
     fn of(text: &str) -> Option<Prefix> {
-        let (letters, open) = text.strip_suffix('*').map_or((text, false), |letters| (letters, true));
+        let (letters, is_open) = text.strip_suffix('*').map_or((text, false), |letters| (letters, true));
         let is_plain = !letters.is_empty() && !letters.contains(SPECIAL);
-        is_plain.then(|| Prefix { letters: letters.to_owned(), open })
+        is_plain.then(|| Prefix { letters: letters.to_owned(), is_open })
     }
 
     fn is_match(&self, name: &str) -> bool {
         let after_digit = self.letters.ends_with(|letter: char| letter.is_ascii_digit());
         name.strip_prefix(self.letters.as_str()).is_some_and(|rest| {
             let goes_on = after_digit && rest.starts_with(|letter: char| letter.is_ascii_digit());
-            rest.is_empty() || (self.open && !goes_on && !rest.contains('/'))
+            rest.is_empty() || (self.is_open && !goes_on && !rest.contains('/'))
         })
     }
 }
@@ -153,9 +154,9 @@ impl fmt::Debug for Pattern {
     }
 }
 
-/// The pattern as the matcher reads it: every `*` that follows a digit refuses a further digit, and letters that mean
-/// something to the matcher alone are themselves.
-fn bounded(text: &str) -> String {
+/// Returns the pattern as the matcher reads it: every `*` that follows a digit refuses a further digit, and letters
+/// that mean something to the matcher alone are themselves.
+fn to_glob(text: &str) -> String {
     let mut bounded = String::with_capacity(text.len() + 16);
     let mut after_digit = false;
     for letter in text.chars() {
@@ -184,7 +185,7 @@ mod tests {
         for text in ["p12*", "p1*", "p*", "p12", "p12.jpg", "tart", "tart*", "sub/p12*", "sub/*", "p12é*"] {
             let pattern = Pattern::new(text).unwrap();
             assert!(matches!(pattern.matcher, Matcher::Prefix(_)), "{text}");
-            let glob = GlobBuilder::new(&bounded(text))
+            let glob = GlobBuilder::new(&to_glob(text))
                 .literal_separator(true)
                 .backslash_escape(false)
                 .empty_alternates(true)

@@ -31,14 +31,14 @@ pub(super) struct AroundPrints<'a> {
     pub(super) versions: &'a [VersionLayer],
 }
 
-/// Every print, once for each version, checked; a print that lacks its size is left out and said.
+/// Returns every print, once for each version, checked; a print that lacks its size is left out and reported.
 pub(super) fn prints(
-    reading: &mut BriefSources<'_>,
+    sources: &mut BriefSources<'_>,
     around: AroundPrints<'_>,
     layers: &[(TextPosition, Layer)],
 ) -> Vec<Print> {
     let AroundPrints { order, papers, versions } = around;
-    let misread = MisreadSizes::of(reading, layers);
+    let misread = MisreadSizes::of(sources, layers);
     let mut checks = check::Checks::default();
     let each: Vec<Option<&VersionLayer>> =
         if versions.is_empty() { vec![None] } else { versions.iter().map(Some).collect() };
@@ -50,13 +50,13 @@ pub(super) fn prints(
         let named = named.into_iter().flatten().next().or_else(|| order.get("paper"));
         let paper = named.and_then(|named| paper_of(papers, named));
         if let Some(unknown) = named.filter(|_| paper.is_none()) {
-            checks.unknown_paper(reading, unknown, &names(papers));
+            checks.unknown_paper(sources, unknown, &names(papers));
         }
         let view = EffectiveLayers { order, paper, version: of_version, print: Some(layer) };
-        let picks = picks(reading, *header, layer);
+        let picks = picks(sources, *header, layer);
         let Some(size) = effective::size(view) else {
-            if !layer.contains_key("print.size") && !misread.is_inside(reading, *header) {
-                reading.report(*header, "this print has no size", "size = \"8 x 10 in\"");
+            if !layer.contains_key("print.size") && !misread.is_inside(sources, *header) {
+                sources.report(*header, "this print has no size", "size = \"8 x 10 in\"");
             }
             continue;
         };
@@ -78,62 +78,62 @@ pub(super) fn prints(
             pictures: picks,
             size,
             copies: view.count("print.copies").unwrap_or(1),
-            rotate: view.yes_no("print.rotate").unwrap_or(!still),
+            may_be_rotated: view.yes_no("print.rotate").unwrap_or(!still),
             crop: view.word("print.crop", Crop::from_word).unwrap_or_default(),
             background: view.word("print.background", Background::from_word),
-            testprint: view.yes_no("print.testprint").unwrap_or(false),
+            requires_test_print: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
             paper: named.and_then(paper_name),
             credit: view.text("print.credit"),
             group: view.text("print.group").map(Arc::from),
             gap: view.length("print.gap").filter(|gap| *gap > Length::ZERO),
-            requirements: shared(before.map(|print| &print.requirements), required),
+            requirements: share_requirements(before.map(|print| &print.requirements), required),
             origins,
         };
-        checks.print(reading, &print, view, *header);
-        groups.add(reading, layer, &print, prints.len());
+        checks.print(sources, &print, view, *header);
+        groups.add(sources, layer, &print, prints.len());
         prints.push((layer.get("print.id").map(|entry| entry.place), print));
     }
     if let Some(named) = order.get("paper").filter(|named| paper_of(papers, named).is_none()) {
-        checks.unknown_paper(reading, named, &names(papers));
+        checks.unknown_paper(sources, named, &names(papers));
     }
     // A list with mistakes may lack the very prints that a key is meant for; a brief without prints has yet to get them.
-    let brief_path = reading.brief.path;
-    let list_is_sound = reading.problems.iter().all(|problem| problem.file == brief_path);
+    let brief_path = sources.brief.path;
+    let list_is_sound = sources.problems.iter().all(|problem| problem.file == brief_path);
     if !prints.is_empty() && prints.len() == layers.len() * each.len() && list_is_sound {
-        checks.order(reading, std::iter::once(order).chain(versions.iter().map(|version| &version.layer)));
+        checks.order(sources, std::iter::once(order).chain(versions.iter().map(|version| &version.layer)));
     }
-    groups.share_gaps(reading, &mut prints);
-    name_each(reading, &mut prints, each.len());
+    groups.share_gaps(sources, &mut prints);
+    name_each(sources, &mut prints, each.len());
     prints.into_iter().map(|(_, print)| print).collect()
 }
 
-/// The names of all named papers.
+/// Returns the names of all named papers.
 fn names(papers: &Papers) -> Vec<&str> {
     papers.keys().map(|name| &**name).collect()
 }
 
-/// The layer of a named paper, by the value of the key `paper`.
+/// Returns the layer of a named paper, by the value of the key `paper`.
 pub(super) fn paper_of<'a>(papers: &'a Papers, named: &LocatedValue) -> Option<&'a Layer> {
     papers.get(&*paper_name(named)?)
 }
 
-/// The name in the key `paper`.
+/// Returns the name in the key `paper`.
 pub(super) fn paper_name(named: &LocatedValue) -> Option<Arc<str>> {
     if let Value::Text(name) = &named.value { Some(Arc::from(name.as_str())) } else { None }
 }
 
-/// The requirements of a print, kept once where the print before it has the same: an order may have thousands.
-pub(super) fn shared(before: Option<&Arc<Requirements>>, now: Requirements) -> Arc<Requirements> {
+/// Returns the requirements of a print, kept once where the print before it has the same: an order may have thousands.
+pub(super) fn share_requirements(before: Option<&Arc<Requirements>>, now: Requirements) -> Arc<Requirements> {
     match before {
         Some(before) if **before == now => before.clone(),
         _ => Arc::new(now),
     }
 }
 
-/// Sizes that were said to be wrong: what a print lacks may only have been misread. A brief may have a hundred thousand
-/// prints, so no print looks through all of them.
+/// Sizes that were reported as wrong: a print without a size may have one that was misread. A brief may have a hundred
+/// thousand prints, so no print looks through all of them.
 struct MisreadSizes {
     /// Where prints begin, in order.
     headers: Vec<TextPosition>,
@@ -142,27 +142,27 @@ struct MisreadSizes {
 }
 
 impl MisreadSizes {
-    fn of(reading: &BriefSources<'_>, layers: &[(TextPosition, Layer)]) -> MisreadSizes {
+    fn of(sources: &BriefSources<'_>, layers: &[(TextPosition, Layer)]) -> MisreadSizes {
         let mut headers: Vec<TextPosition> = layers.iter().map(|(place, _)| *place).collect();
         headers.sort_unstable();
         let names_size = |problem: &&Problem| problem.text.contains("size") || problem.fix.starts_with("size =");
         let file_of = |problem: &Problem| {
-            let is_list = problem.file != reading.brief.path;
+            let is_list = problem.file != sources.brief.path;
             (if is_list { SourceFile::List } else { SourceFile::Brief }, problem.line)
         };
-        MisreadSizes { headers, lines: reading.problems.iter().filter(names_size).map(file_of).collect() }
+        MisreadSizes { headers, lines: sources.problems.iter().filter(names_size).map(file_of).collect() }
     }
 
-    /// Whether one is inside this print.
-    fn is_inside(&self, reading: &BriefSources<'_>, header: TextPosition) -> bool {
+    /// True if one is inside this print.
+    fn is_inside(&self, sources: &BriefSources<'_>, header: TextPosition) -> bool {
         let next = self.headers.get(self.headers.partition_point(|place| *place <= header));
         let next = next.filter(|place| place.which == header.which);
-        let (first, last) = (reading.line_of(header), next.map_or(usize::MAX, |place| reading.line_of(*place)));
+        let (first, last) = (sources.line_of(header), next.map_or(usize::MAX, |place| sources.line_of(*place)));
         first < last && self.lines.range((header.which, first)..(header.which, last)).next().is_some()
     }
 }
 
-fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) -> PictureSelector {
+fn picks(sources: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) -> PictureSelector {
     let pattern = |path: &str| match layer.get(path).map(|entry| (&entry.value, entry.place)) {
         Some((Value::Pattern(pattern), place)) => Some((pattern.clone(), place)),
         _ => None,
@@ -172,7 +172,7 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
             let fix =
                 format!("keep one of the two: picture takes exactly one, pictures = \"{}\" any number", many.as_str());
             let place = if at.which == header.which { at } else { header };
-            reading.report(place, "a print takes either picture or pictures", fix);
+            sources.report(place, "a print takes either picture or pictures", fix);
             PictureSelector::One(one)
         }
         (Some((one, _)), None) => PictureSelector::One(one),
@@ -184,23 +184,23 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
 /// Gives every print its lasting id: the one it says, else its name as a slug; with its size where several prints have
 /// that name, so that their order decides nothing; and with a number where that is taken too. There are as many
 /// `versions` of each print, one after the other.
-fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>, Print)], versions: usize) {
+fn name_each(sources: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>, Print)], versions: usize) {
     let mut taken: BTreeSet<String> = BTreeSet::new();
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for (place, print) in prints.iter().step_by(versions) {
         let Some(place) = place else { continue };
         let id = print.id.to_string();
-        let line = reading.line_of(*place);
+        let line = sources.line_of(*place);
         if let Some(earlier) = first.get(&id) {
             let what = format!("the id \"{id}\" is already used by the print of line {earlier}");
-            reading.report(*place, what, format!("id = \"{id}-2\""));
+            sources.report(*place, what, format!("id = \"{id}-2\""));
         }
         first.entry(id.clone()).or_insert(line);
         taken.insert(id);
     }
     let slugs: Vec<String> = slugs(&prints.iter().step_by(versions).map(|(_, print)| print).collect::<Vec<_>>());
     let without_id = prints.iter().step_by(versions).zip(&slugs).filter(|((place, _), _)| place.is_none());
-    let alike = counted(without_id.map(|(_, slug)| slug.as_str()));
+    let alike = count_words(without_id.map(|(_, slug)| slug.as_str()));
     let mut numbers: HashMap<&str, usize> = HashMap::new();
     for ((place, print), slug) in prints.iter_mut().step_by(versions).zip(&slugs) {
         if place.is_some() {
@@ -229,10 +229,10 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
     }
 }
 
-/// The name of each print as a slug, with its size where several prints have that name.
+/// Returns the name of each print as a slug, with its size where several prints have that name.
 fn slugs(prints: &[&Print]) -> Vec<String> {
     let slugs: Vec<String> = prints.iter().map(|print| slug_of(&print.name)).collect();
-    let of_name = counted(slugs.iter().map(String::as_str));
+    let of_name = count_words(slugs.iter().map(String::as_str));
     let with_size = |(print, slug): (&&Print, &String)| {
         let size = slug_of(&print.size.show());
         if of_name[slug.as_str()] > 1 && *slug != size { format!("{slug}-{size}") } else { slug.clone() }
@@ -240,14 +240,14 @@ fn slugs(prints: &[&Print]) -> Vec<String> {
     prints.iter().zip(&slugs).map(with_size).collect()
 }
 
-/// How often each word occurs.
-fn counted<'a>(words: impl Iterator<Item = &'a str>) -> HashMap<&'a str, usize> {
+/// Returns how often each word occurs.
+fn count_words<'a>(words: impl Iterator<Item = &'a str>) -> HashMap<&'a str, usize> {
     let mut counts = HashMap::new();
     words.for_each(|word| *counts.entry(word).or_default() += 1);
     counts
 }
 
-/// A name in small letters, digits and hyphens.
+/// Returns a name in small letters, digits and hyphens.
 fn slug_of(name: &str) -> String {
     match slug::slugify(name) {
         empty if empty.is_empty() => NAMELESS.to_owned(),
@@ -255,7 +255,7 @@ fn slug_of(name: &str) -> String {
     }
 }
 
-/// The unit of the first print's size, in which the order as a whole is shown.
+/// Returns the unit of the first print's size, in which the order as a whole is shown.
 pub(super) fn unit(prints: &[Print]) -> LengthUnit {
     prints.first().map_or(LengthUnit::Millimetre, |print| print.size.unit)
 }

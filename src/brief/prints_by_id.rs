@@ -26,7 +26,7 @@ pub struct SeveralPrints {
 }
 
 /// Most ids that an error lists.
-const MOST_LISTED: usize = 12;
+const MAX_LISTED: usize = 12;
 
 impl Brief {
     /// Returns the print that a person calls by its id, or by its name where no other print has that name; `None` if
@@ -42,13 +42,13 @@ impl Brief {
         if named.len() <= 1 {
             return Ok(named.first().copied());
         }
-        let listed: Vec<&str> = named.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
-        let more = if named.len() > MOST_LISTED { ", ..." } else { "" };
+        let listed: Vec<&str> = named.iter().take(MAX_LISTED).map(|print| &*print.id.0).collect();
+        let more = if named.len() > MAX_LISTED { ", ..." } else { "" };
         Err(SeveralPrints { name: word.to_owned(), count: named.len(), ids: format!("{}{more}", listed.join(", ")) })
     }
 
-    /// The id of the print that a word means; the word itself where no print is called that: the brief may once have
-    /// had one of that id.
+    /// Returns the id of the print that a word means; the word itself where no print is called that: the brief may once
+    /// have had one of that id.
     ///
     /// # Errors
     /// Several prints have that name.
@@ -63,7 +63,7 @@ fn name_in_version(print: &Print) -> (Option<&str>, &str) {
 }
 
 impl<'a> PrintsById<'a> {
-    /// The prints of a brief.
+    /// Returns the prints of a brief.
     pub fn of(brief: &'a Brief) -> PrintsById<'a> {
         let by_id = brief.prints.iter().map(|print| (&print.id, print)).collect();
         let mut of_name = HashMap::new();
@@ -71,12 +71,12 @@ impl<'a> PrintsById<'a> {
         PrintsById { by_id, of_name }
     }
 
-    /// The print of an id, as a row has it; `None` where no print wants its picture.
+    /// Returns the print of an id, as a row has it; `None` where no print wants its picture.
     pub fn get(&self, id: Option<&PrintId>) -> Option<&'a Print> {
         self.by_id.get(id?).copied()
     }
 
-    /// The id of a print whose name does not tell which print of its version it is.
+    /// Returns the id of a print whose name does not tell which print of its version it is.
     pub fn id_beside_name(&self, id: Option<&PrintId>) -> Option<&'a str> {
         let print = self.get(id)?;
         self.of_name.get(&name_in_version(print)).filter(|count| **count > 1).map(|_| &*print.id.0)

@@ -33,7 +33,7 @@ pub struct SheetCell {
 }
 
 impl Problem {
-    /// Where it is in its file: `line 12`, or `sheet Plates, cell C4`.
+    /// Returns where it is in its file: `line 12`, or `sheet Plates, cell C4`.
     pub fn place(&self) -> String {
         match self.cell.as_deref() {
             Some(SheetCell { sheet, cell }) => format!("sheet {}, cell {cell}", visible(sheet)),
@@ -41,7 +41,7 @@ impl Problem {
         }
     }
 
-    /// The same behind a name of the file: `low-water.toml:12:3`, or `pages.xlsx, sheet Plates, cell C4`.
+    /// Returns the same behind a name of the file: `low-water.toml:12:3`, or `pages.xlsx, sheet Plates, cell C4`.
     pub fn place_in(&self, file: &str) -> String {
         match self.cell {
             Some(_) => format!("{file}, {}", self.place()),

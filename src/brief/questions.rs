@@ -6,11 +6,11 @@ use std::collections::HashSet;
 use crate::colour::ProfileSpace;
 use crate::units::{self, Share};
 
+use super::findings;
 use super::key::BriefKey;
 use super::key_table;
 use super::model::{Brief, Print};
 use super::origin::Origins;
-use super::remarks;
 use super::requirements::{Edge, Requirements, Space, Stock, WrapSides};
 
 /// One open question.
@@ -33,13 +33,13 @@ pub struct OpenQuestion {
 }
 
 impl OpenQuestion {
-    /// Whether a value of its key answers it; not so where two of the printer's own values contradict each other.
+    /// True if a value of its key answers it; not so where two of the printer's own values contradict each other.
     pub fn is_answered_by_value(&self) -> bool {
         !self.key.contains('.') || !self.concerned.is_empty()
     }
 }
 
-/// Every open question, in the order of the key table.
+/// Returns every open question, in the order of the key table.
 pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
     let mut questions = Vec::new();
     for key in key_table::all() {
@@ -58,19 +58,19 @@ pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
             }
             continue;
         }
-        questions.extend(open(brief, key, text));
-        if key.path == remarks::INK_LIMIT {
+        questions.extend(open_questions_about(brief, key, text));
+        if key.path == findings::INK_LIMIT {
             questions.extend(profile_against_limit(brief));
         }
     }
     questions
 }
 
-/// Whether the printer's own profile keeps the printer's own limit: a question for each pair of the two.
+/// Returns a question for each pair of the printer's profile and ink limit that contradict each other.
 fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
     let mut pairs: Vec<((Share, Share), Vec<String>)> = Vec::new();
-    for print in brief.prints.iter().filter(|print| !print.origins.of(remarks::INK_LIMIT).is_open()) {
-        let Some(pair) = remarks::ink_beyond(&print.requirements).zip(print.requirements.paper.ink_limit) else {
+    for print in brief.prints.iter().filter(|print| !print.origins.of(findings::INK_LIMIT).is_open()) {
+        let Some(pair) = findings::ink_beyond(&print.requirements).zip(print.requirements.paper.ink_limit) else {
             continue;
         };
         match pairs.iter_mut().find(|(other, _)| *other == pair) {
@@ -85,7 +85,7 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
         let prints = if all { Vec::new() } else { prints };
         OpenQuestion {
             text: text.into(),
-            key: remarks::INK_LIMIT,
+            key: findings::INK_LIMIT,
             assumed: limit,
             prints,
             paper: None,
@@ -96,8 +96,8 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
     pairs.into_iter().map(question).collect()
 }
 
-/// The questions about a key that prints leave open: one for each wording, paper and value taken meanwhile.
-fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> {
+/// Returns the questions about a key that prints leave open: one for each wording, paper and value taken meanwhile.
+fn open_questions_about(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> {
     let mut open: Vec<OpenQuestion> = Vec::new();
     for (at, print) in brief.prints.iter().enumerate().filter(|(_, print)| is_open(print, key)) {
         let assumed = value_words(print, key).unwrap_or_else(|| key.default.to_owned());
@@ -128,7 +128,7 @@ fn open(brief: &Brief, key: &BriefKey, text: &'static str) -> Vec<OpenQuestion> 
     open
 }
 
-/// What the named prints are on, if no other print is on it.
+/// Returns what the named prints are on, if no other print is on it.
 fn common_stock(brief: &Brief, names: &[String]) -> Option<&'static str> {
     let named: HashSet<&str> = names.iter().map(String::as_str).collect();
     let is_named = |print: &Print| named.contains(&*print.name_with_version());
@@ -145,7 +145,7 @@ fn common_stock(brief: &Brief, names: &[String]) -> Option<&'static str> {
 /// How the key table's questions name the paper.
 const THIS_PAPER: &str = "this paper";
 
-/// The question in the words for a print: a canvas is no paper, a card has no binding.
+/// Returns the question in the words for a print: a canvas is no paper, a card has no binding.
 fn text_for(print: &Print, key: &BriefKey, text: &'static str) -> Cow<'static, str> {
     let is_material =
         matches!(print.requirements.paper.stock, Stock::Canvas | Stock::Metal | Stock::Acrylic | Stock::Wood);
@@ -160,13 +160,13 @@ fn text_for(print: &Print, key: &BriefKey, text: &'static str) -> Cow<'static, s
     }
 }
 
-/// The paper with its process: `matte coated, offset`.
+/// Returns the paper with its process: `matte coated, offset`.
 fn paper_words(print: &Print) -> String {
     let paper = &print.requirements.paper;
     format!("{} {}, {}", paper.surface.word(), paper.stock.word(), paper.process.word())
 }
 
-/// What a print requires by a key, as it is said to a printer; nothing where the key is no requirement.
+/// Returns what a print requires by a key, as it is said to a printer; nothing where the key is no requirement.
 fn value_words(print: &Print, key: &BriefKey) -> Option<String> {
     let value = key.of_requirements(&print.requirements)?;
     Some(match key.path {
@@ -176,7 +176,7 @@ fn value_words(print: &Print, key: &BriefKey) -> Option<String> {
     })
 }
 
-/// What is taken until a question is answered, as it is said to a printer.
+/// Returns what is taken until a question is answered, as it is said to a printer.
 pub fn assumed_words(brief: &Brief, question: &OpenQuestion) -> String {
     let print = question.concerned.first().and_then(|at| brief.prints.get(*at));
     match (print, question.key) {
@@ -187,9 +187,9 @@ pub fn assumed_words(brief: &Brief, question: &OpenQuestion) -> String {
     }
 }
 
-/// What is not asked, since the brief says it, though the printer has not answered it on a known day: each requirement
-/// in words, in the order of the key table.
-pub fn answered(brief: &Brief) -> Vec<String> {
+/// Returns what is not asked, since the brief says it, though the printer has not answered it on a known day: each
+/// requirement in words, in the order of the key table.
+pub fn answered_lines(brief: &Brief) -> Vec<String> {
     let mut answered = Vec::new();
     for key in key_table::all().filter(|key| key.question.is_some()) {
         let mut values: Vec<String> = Vec::new();
@@ -216,7 +216,7 @@ pub fn answered(brief: &Brief) -> Vec<String> {
     answered
 }
 
-/// A value with the trade's word for what it is: `bleed 3 mm`, `Dmax 1.9`.
+/// Returns a value with the trade's word for what it is: `bleed 3 mm`, `Dmax 1.9`.
 fn with_label(required: &Requirements, path: &str, value: &str) -> String {
     let label = match path {
         "paper.stock" | "paper.surface" | "paper.process" | "file.depth" => return value.to_owned(),
@@ -247,7 +247,7 @@ fn with_label(required: &Requirements, path: &str, value: &str) -> String {
     format!("{label} {value}")
 }
 
-/// How an edge is finished, in words.
+/// Returns how an edge is finished, in words.
 pub(super) fn edge_words(edge: Edge) -> &'static str {
     match edge {
         Edge::Bleed => "trimmed with bleed",
@@ -266,7 +266,7 @@ pub(super) fn sides_words(sides: WrapSides) -> &'static str {
     }
 }
 
-/// The name of a space, as in an export dialog.
+/// Returns the name of a space, as in an export dialog.
 pub(super) fn space_name(space: Space) -> &'static str {
     match space {
         Space::Rgb(encoding) => encoding.name(),
@@ -276,12 +276,12 @@ pub(super) fn space_name(space: Space) -> &'static str {
     }
 }
 
-/// Whether a print leaves a key open that matters for it.
+/// True if a print leaves a key open that matters for it.
 pub(super) fn is_open(print: &Print, key: &BriefKey) -> bool {
     print.origins.of(key.path).is_open() && concerns(&print.requirements, &print.origins, key.path)
 }
 
-/// Whether a key matters for such a print: a lab print has no screen ruling, a page no bar.
+/// True if a key matters for such a print: a lab print has no screen ruling, a page no bar.
 fn concerns(required: &Requirements, origins: &Origins, path: &str) -> bool {
     let said = |path: &str| !origins.of(path).is_open();
     match path {
@@ -361,7 +361,7 @@ mod tests {
     fn the_ink_limit_is_asked_only_where_cmyk_is_sent() {
         let asked = |space: &str| {
             let text = format!("[paper]\nstock = \"coated\"\n[colour]\nspace = {space}\n[[print]]\nsize = \"A4\"\n");
-            of(&text).iter().any(|question| question.key == remarks::INK_LIMIT)
+            of(&text).iter().any(|question| question.key == findings::INK_LIMIT)
         };
         assert_eq!((asked("\"srgb\""), asked("\"cmyk\""), asked("[\"srgb\", \"cmyk\"]")), (false, true, true));
     }
@@ -371,7 +371,7 @@ mod tests {
         let text = "[paper]\nstock = \"coated\"\ndmax = 1.9\n[colour]\nspace = \"srgb\"\n[margins]\n\
                     bleed = \"3 mm\"\n[[print]]\nsize = \"A4\"\n";
         let brief = crate::brief::parse(text, Path::new("a.toml"), None, &[]).unwrap();
-        let answered = answered(&brief);
+        let answered = answered_lines(&brief);
         for words in ["coated", "Dmax 1.9", "sRGB", "bleed 3 mm"] {
             assert!(answered.iter().any(|one| one == words), "{words}: {answered:?}");
         }

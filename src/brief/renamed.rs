@@ -26,24 +26,24 @@ const VALUES: &[(&str, &str, &str)] = &[
     ("detail.sharpened", "by us", "by the photographer"),
 ];
 
-/// The name that a key of a table has now, where it was called otherwise.
+/// Returns the name that a key of a table has now, where it was called otherwise.
 pub(super) fn key(table: &str, old: &str) -> Option<&'static str> {
     KEYS.iter()
         .filter_map(|(was, path)| Some((was, path.split_once('.')?)))
         .find_map(|(was, (of, name))| (of == table && *was == old).then_some(name))
 }
 
-/// The name that a table has now.
+/// Returns the name that a table has now.
 pub(super) fn table(old: &str) -> Option<&'static str> {
     TABLES.iter().find(|(was, _)| *was == old).map(|(_, now)| *now)
 }
 
-/// The id that a rule has now.
+/// Returns the id that a rule has now.
 pub fn rule(old: &str) -> Option<&'static str> {
     RULES.iter().find(|(was, _)| *was == old).map(|(_, now)| *now)
 }
 
-/// The word that a value of a key has now.
+/// Returns the word that a value of a key has now.
 pub(super) fn value(path: &str, old: &str) -> Option<&'static str> {
     VALUES.iter().find(|(of, was, _)| *of == path && *was == old).map(|(.., now)| *now)
 }

@@ -129,7 +129,7 @@ pub struct FileRequirements {
     pub name: NameRequirements,
     /// Metadata that must be there, by their words: `creator`, `copyright`, `caption`, `credit line`.
     pub credit: Vec<&'static str>,
-    /// Whether coordinates may be in the file.
+    /// True if coordinates may be in the file.
     pub location: LocationRequirement,
 }
 
@@ -142,7 +142,7 @@ pub struct NameRequirements {
     pub pattern: Option<String>,
 }
 
-/// Whether coordinates may be in the file.
+/// True if coordinates may be in the file.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LocationRequirement {
     /// They may.
@@ -166,7 +166,7 @@ pub enum Space {
 }
 
 impl Space {
-    /// The encoding, where it is one of RGB.
+    /// Returns the encoding, where it is one of RGB.
     pub const fn rgb(self) -> Option<Encoding> {
         match self {
             Space::Rgb(encoding) => Some(encoding),
@@ -222,7 +222,7 @@ pub struct Sides {
 }
 
 impl Sides {
-    /// The same on all sides.
+    /// Returns the same on all sides.
     pub const fn all(length: Length) -> Sides {
         Sides { top: length, right: length, bottom: length, left: length }
     }
@@ -232,7 +232,7 @@ impl Sides {
         [self.top, self.right, self.bottom, self.left]
     }
 
-    /// Whether the sides differ from one another.
+    /// True if the sides differ from one another.
     pub fn differ(self) -> bool {
         self.each().iter().any(|side| *side != self.top)
     }
@@ -247,7 +247,7 @@ impl Sides {
         self.top + self.bottom
     }
 
-    /// One length, or each side by name.
+    /// Returns one length, or each side by name.
     pub fn show(self, unit: LengthUnit) -> String {
         if !self.differ() {
             return show::length(self.top, unit);
@@ -256,7 +256,7 @@ impl Sides {
         each.map(|(side, length)| format!("{side} {}", show::length(length, unit))).collect::<Vec<String>>().join(", ")
     }
 
-    /// Whether there is nothing on any side.
+    /// True if there is nothing on any side.
     pub fn is_zero(self) -> bool {
         self.each().iter().all(|side| *side == Length::ZERO)
     }
@@ -276,7 +276,7 @@ pub enum Edge {
 }
 
 impl Margins {
-    /// Whether the picture itself is carried round a bar.
+    /// True if the picture itself is carried round a bar.
     pub fn goes_round(&self) -> bool {
         self.edge == Edge::Wrap && self.sides == WrapSides::Picture
     }

@@ -12,7 +12,7 @@ use crate::user::directories;
 /// The folder of printers' sheets in the user's configuration.
 const FOLDER: &str = "printers";
 /// Most sheets that name each other in a row: far above a printer's own and that of one of its machines. Own choice.
-const MOST_IN_A_ROW: usize = 8;
+const MAX_CHAINED: usize = 8;
 
 /// A printer's sheet as it is on disk.
 pub(super) struct SheetText {
@@ -21,19 +21,19 @@ pub(super) struct SheetText {
 }
 
 impl SheetText {
-    /// Its text with places by line and column.
+    /// Returns its text with places by line and column.
     pub(super) fn source(&self) -> SourceText<'_> {
         SourceText::new(&self.path, without_mark(&self.text))
     }
 
-    /// The name of its file; foreign text.
+    /// Returns the name of its file; foreign text.
     pub(super) fn name(&self) -> String {
         self.path.file_name().unwrap_or_default().to_string_lossy().into_owned()
     }
 }
 
-/// The sheets of a brief: the one that it names, the one that this one names, and so on; and what is wrong with the
-/// name of the next.
+/// Returns the sheets of a brief: the one that it names, the one that this one names, and so on; and what is wrong with
+/// the name of the next.
 pub(super) fn read_all(text: &str, path: &Path) -> (Vec<SheetText>, Option<Problem>) {
     let mut sheets: Vec<SheetText> = Vec::new();
     let mut seen = vec![real(path)];
@@ -53,7 +53,7 @@ pub(super) fn read_all(text: &str, path: &Path) -> (Vec<SheetText>, Option<Probl
     }
 }
 
-/// The sheet that a file names, or what is wrong and what to do.
+/// Returns the sheet that a file names, or what is wrong and what to do.
 fn next(by: &Path, named: &str, seen: &[PathBuf]) -> Result<SheetText, (String, String)> {
     let Some(path) = places_of(by, named).into_iter().find(|place| fs::metadata(place).is_ok()) else {
         let what = format!(
@@ -70,8 +70,8 @@ fn next(by: &Path, named: &str, seen: &[PathBuf]) -> Result<SheetText, (String, 
         let what = format!("\"{named}\" was read before: sheets that name each other in a circle have no first one");
         return Err((what, "leave this line out".to_owned()));
     }
-    if seen.len() > MOST_IN_A_ROW {
-        let what = format!("more than {MOST_IN_A_ROW} sheets name each other in a row");
+    if seen.len() > MAX_CHAINED {
+        let what = format!("more than {MAX_CHAINED} sheets name each other in a row");
         return Err((what, "write what the last ones say into one".to_owned()));
     }
     let fix = "name the printer's sheet: a text file in UTF-8";
@@ -79,7 +79,7 @@ fn next(by: &Path, named: &str, seen: &[PathBuf]) -> Result<SheetText, (String, 
     Ok(SheetText { path, text })
 }
 
-/// Where the sheets of a brief are looked for, whether there is a file or not.
+/// Returns where the sheets of a brief are looked for, whether there is a file or not.
 pub(super) fn places(text: &str, path: &Path) -> Vec<PathBuf> {
     let (sheets, _) = read_all(text, path);
     let texts =
@@ -88,7 +88,7 @@ pub(super) fn places(text: &str, path: &Path) -> Vec<PathBuf> {
     named.flatten().collect()
 }
 
-/// Where a sheet is looked for that a file names, in this order.
+/// Returns where a sheet is looked for that a file names, in this order.
 fn places_of(by: &Path, named: &str) -> Vec<PathBuf> {
     let beside = by.parent().unwrap_or(Path::new("")).join(named);
     let own = Path::new(named).file_name().and_then(|name| {
@@ -98,7 +98,7 @@ fn places_of(by: &Path, named: &str) -> Vec<PathBuf> {
     std::iter::once(beside).chain(own).collect()
 }
 
-/// A path by which the same file is known, whatever its name.
+/// Returns a path by which the same file is known, whatever its name.
 fn real(path: &Path) -> PathBuf {
     fs::canonicalize(path).unwrap_or_else(|_| path.to_owned())
 }

@@ -30,12 +30,12 @@ pub(super) struct NamedList<'a> {
 }
 
 impl NamedList<'_> {
-    /// The line that names the list.
+    /// Returns the line that names the list.
     pub(super) fn line(self) -> String {
         format!("prints = {}", quote(self.path))
     }
 
-    /// The line that names its sheet, if there is one to name.
+    /// Returns the line that names its sheet, if there is one to name.
     pub(super) fn sheet_line(self) -> Option<String> {
         self.sheet.map(|sheet| format!("prints_sheet = {}", quote(sheet)))
     }
@@ -51,7 +51,7 @@ enum Part<'a> {
     Prints,
 }
 
-/// The short form of a starter; with a picture list in place of its prints.
+/// Returns the short form of a starter; with a picture list in place of its prints.
 pub(super) fn of(starter: &Starter, list: Option<NamedList<'_>>) -> String {
     let (mut top, mut values, mut sizes, mut prints) = (String::new(), String::new(), String::new(), String::new());
     let mut part = Part::Head;
@@ -76,7 +76,7 @@ pub(super) fn of(starter: &Starter, list: Option<NamedList<'_>>) -> String {
         into.push('\n');
     }
     let title = starter.text.lines().next().unwrap_or_default();
-    let named = list.map(|list| padded(&list.line(), "# one print a row")).unwrap_or_default();
+    let named = list.map(|list| pad(&list.line(), "# one print a row")).unwrap_or_default();
     let sheet = list.and_then(NamedList::sheet_line).unwrap_or_default();
     let like = format!("like = {}", quote(starter.name));
     let parts = [format!("{title}\n{HEAD}"), format!("{like}\n{SHEET}\n{named}\n{sheet}"), top, values, sizes];
@@ -85,7 +85,7 @@ pub(super) fn of(starter: &Starter, list: Option<NamedList<'_>>) -> String {
     format!("{}\n", parts.join("\n\n"))
 }
 
-/// A line of a table as a comment that can be uncommented by itself: `# paper.stock = "coated"`.
+/// Returns a line of a table as a comment that can be uncommented by itself: `# paper.stock = "coated"`.
 fn as_comment(table: &str, line: &str) -> String {
     let (assignment, is_comment) = match line.strip_prefix("# ") {
         Some(rest) => (rest, true),
@@ -96,15 +96,15 @@ fn as_comment(table: &str, line: &str) -> String {
     };
     let (value, said) = rest.split_once('#').unwrap_or((rest, ""));
     let assigned = format!("# {table}.{} = {}", key.trim(), value.trim());
-    if is_comment { padded(&assigned, &format!("# {}", said.trim())) } else { padded(&assigned, USUAL) }
+    if is_comment { pad(&assigned, &format!("# {}", said.trim())) } else { pad(&assigned, USUAL) }
 }
 
 fn is_key(word: &str) -> bool {
     !word.is_empty() && word.chars().all(|c| c.is_ascii_alphanumeric() || "_.\"".contains(c))
 }
 
-/// A line with a comment in the usual column behind it.
-fn padded(line: &str, comment: &str) -> String {
+/// Returns a line with a comment in the usual column behind it.
+fn pad(line: &str, comment: &str) -> String {
     format!("{line:COMMENT_COLUMN$} {comment}").trim_end_matches(['#', ' ']).to_owned()
 }
 

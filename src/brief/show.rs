@@ -19,7 +19,8 @@ pub struct ShownValue {
     pub answered: Option<String>,
 }
 
-/// The order as a whole: every key but those of the prints, in the order of the key table, then rules with levels.
+/// Returns the order as a whole: every key but those of the prints, in the order of the key table, then rules with
+/// levels.
 pub fn order(brief: &Brief) -> Vec<ShownValue> {
     let mut rows = Vec::new();
     for key in key_table::all() {
@@ -34,7 +35,8 @@ pub fn order(brief: &Brief) -> Vec<ShownValue> {
     rows
 }
 
-/// One print: its own keys, and whatever differs from the order, in its value or in whether somebody requires it.
+/// Returns one print: its own keys, and whatever differs from the order, in its value or in whether somebody requires
+/// it.
 pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
     let mut rows = Vec::new();
     for key in key_table::all() {

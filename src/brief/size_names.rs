@@ -8,21 +8,21 @@ use super::sources::BriefSources;
 use super::toml_value::ValueReader;
 use super::values::{SizeNames, Value};
 
-/// The names for sizes of a brief; what is wrong with one is reported.
-pub(super) fn read(reading: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
+/// Returns the names for sizes of a brief; what is wrong with one is reported.
+pub(super) fn read(sources: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
     let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
     let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
     let (DeValue::Table(names), Some(key)) = (table.get_ref(), key_table::find("sizes.*")) else {
-        reading.report(place(table.span().start), "sizes must be a table of names", "[sizes]");
+        sources.report(place(table.span().start), "sizes must be a table of names", "[sizes]");
         return sizes;
     };
     for (name, value) in names {
         if name.get_ref().parse::<crate::units::Size>().is_ok() {
             let what = format!("\"{}\" is already a size and cannot be the name of another", name.get_ref());
-            reading.report(place(name.span().start), what, "choose another name");
+            sources.report(place(name.span().start), what, "choose another name");
             continue;
         }
-        let mut pen = ValueReader { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
+        let mut pen = ValueReader { sources, sizes: &none, key, name: name.get_ref(), whole: value.span() };
         let read = pen.read(value).and_then(|value| if let Value::Size(size) = value { Some(size) } else { None });
         // One mistake is said once: what has that name does not repeat it, and the brief is refused anyway.
         if let Some(size) = read.or_else(|| "A4".parse().ok()) {

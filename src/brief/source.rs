@@ -45,18 +45,18 @@ impl<'a> SourceText<'a> {
         (line, self.text[start..at].chars().count() + 1)
     }
 
-    /// A line, counted from 1, without its line end; empty where there is none.
+    /// Returns a line, counted from 1, without its line end; empty where there is none.
     pub(super) fn line(&self, line: usize) -> &'a str {
         let Some(start) = line.checked_sub(1).and_then(|index| self.starts.get(index)) else { return "" };
         self.text[*start..].lines().next().unwrap_or("")
     }
 
-    /// The text of a range, if it is whole and on one line.
+    /// Returns the text of a range, if it is whole and on one line.
     pub(super) fn slice(&self, range: std::ops::Range<usize>) -> Option<&'a str> {
         self.text.get(range).filter(|text| !text.is_empty() && !text.contains('\n'))
     }
 
-    /// The line of a range with the range replaced and a comment behind it left out; `None` over several lines.
+    /// Returns the line of a range with the range replaced and a comment behind it left out; `None` over several lines.
     pub(super) fn line_with(&self, span: std::ops::Range<usize>, instead: &str) -> Option<String> {
         let (line, _) = self.line_column(span.start);
         let start = self.starts[line - 1];
@@ -66,7 +66,7 @@ impl<'a> SourceText<'a> {
         Some(format!("{before}{instead}{behind}").trim().to_owned())
     }
 
-    /// The line of a byte offset up to there, followed by other text.
+    /// Returns the line of a byte offset up to there, followed by other text.
     pub(super) fn line_until(&self, at: usize, then: &str) -> String {
         let (line, _) = self.line_column(at);
         let before = self.text.get(self.starts[line - 1]..at).unwrap_or_default();
@@ -96,7 +96,7 @@ impl<'a> SourceText<'a> {
 }
 
 impl Problem {
-    /// A problem at a byte of a file's text.
+    /// Returns a problem at a byte of a file's text.
     pub fn in_text(file: &Path, text: &str, at: usize, what: &str, fix: &str) -> Problem {
         SourceText::new(file, text).problem(at, what, fix)
     }

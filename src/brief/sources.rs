@@ -13,7 +13,7 @@ pub(super) struct BriefSources<'a> {
 }
 
 impl<'a> BriefSources<'a> {
-    /// One file by itself.
+    /// Creates the sources of one file by itself.
     pub(super) fn of(brief: SourceText<'a>) -> BriefSources<'a> {
         BriefSources { brief, list: None, sheets: Vec::new(), problems: Vec::new() }
     }
@@ -27,13 +27,13 @@ impl<'a> BriefSources<'a> {
         self.problems.push(problem);
     }
 
-    /// The text of the brief or of a printer's sheet.
+    /// Returns the text of the brief or of a printer's sheet.
     fn source(&self, which: SourceFile) -> &SourceText<'a> {
         let sheet = if let SourceFile::Sheet(at) = which { self.sheets.get(at) } else { None };
         sheet.unwrap_or(&self.brief)
     }
 
-    /// The line of a place.
+    /// Returns the line of a place.
     pub(super) fn line_of(&self, place: TextPosition) -> usize {
         match (place.which, &self.list) {
             (SourceFile::List, Some(list)) => list.row_number(place),

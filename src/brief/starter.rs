@@ -67,7 +67,7 @@ pub static NAMES: &[&str] = &[
     "large-wall",
 ];
 
-/// The starter of a name.
+/// Returns the starter of a name.
 pub fn find(name: &str) -> Option<&'static Starter> {
     STARTERS.iter().find(|starter| starter.name == name)
 }

@@ -10,7 +10,7 @@ use super::source::SourceText;
 use super::toml_value::quote;
 use super::unknown_keys;
 
-/// One problem for each line that is no TOML.
+/// Returns one problem for each line that is no TOML.
 pub(super) fn problems(source: &SourceText<'_>, errors: &[toml::de::Error]) -> Vec<Problem> {
     let mut found: Vec<Problem> = Vec::new();
     for error in errors {
@@ -42,7 +42,7 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
         return ("a date is written year-month-day".to_owned(), day);
     }
     if message.starts_with("string values must be quoted") {
-        return unquoted(source, span, text);
+        return explain_unquoted(source, span, text);
     }
     if let Some((name, value)) = colon(text) {
         return ("a key and its value are joined by =".to_owned(), format!("{name} = {}", as_toml(value)));
@@ -53,7 +53,7 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
         return ("the table's brackets do not match".to_owned(), whole);
     }
     if text.matches('"').count() % 2 == 1 {
-        return ("a quotation mark is missing".to_owned(), closed(text));
+        return ("a quotation mark is missing".to_owned(), close_quote(text));
     }
     if message.starts_with("invalid") && message.contains("date") {
         return ("there is no such date".to_owned(), "write it year-month-day: 2026-12-18".to_owned());
@@ -80,7 +80,7 @@ fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (Strin
     (format!("this line cannot be read: {message}"), fix)
 }
 
-fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String, String) {
+fn explain_unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String, String) {
     let value = source.slice(span.clone()).unwrap_or("").trim();
     let yes_no = match value.to_lowercase().as_str() {
         "yes" | "true" | "on" => Some("true"),
@@ -94,7 +94,7 @@ fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String,
     (format!("{value} needs quotes"), fix)
 }
 
-/// A line whose value is a day written otherwise, with the day as TOML writes it.
+/// Returns a line whose value is a day written otherwise, with the day as TOML writes it.
 fn day_of(text: &str) -> Option<String> {
     let (name, value) = text.split_once('=')?;
     let days = dates::candidates(value.split('#').next().unwrap_or(value).trim());
@@ -110,13 +110,13 @@ fn colon(text: &str) -> Option<(&str, &str)> {
     (plain && !text.contains('=')).then(|| (name, value.trim()))
 }
 
-/// A value as TOML wants it: in quotes unless it is TOML already.
+/// Returns a value as TOML wants it: in quotes unless it is TOML already.
 fn as_toml(value: &str) -> String {
     if toml::de::DeValue::parse(value).is_ok() { value.to_owned() } else { quote(value) }
 }
 
-/// The line with its open quote closed: before a comment, else at its end.
-fn closed(text: &str) -> String {
+/// Returns the line with its open quote closed: before a comment, else at its end.
+fn close_quote(text: &str) -> String {
     match text.split_once('=') {
         Some((name, value)) => {
             let value = value.trim().trim_matches('"');

@@ -34,7 +34,10 @@ fn the_shortest_brief_is_a_lab_print() {
     assert_eq!(print.requirements.density.minimum, Ppi::whole(180));
     assert_eq!(print.requirements.margins.bleed, requirements::Sides::default());
     assert_eq!(print.requirements.margins.safe, requirements::Sides::all(Length::from_um(6_350)));
-    assert_eq!((print.id.to_string().as_str(), print.name.as_str(), print.rotate), ("8-x-10-in", "8 x 10 in", true));
+    assert_eq!(
+        (print.id.to_string().as_str(), print.name.as_str(), print.may_be_rotated),
+        ("8-x-10-in", "8 x 10 in", true)
+    );
 }
 
 fn long() -> Brief {
@@ -51,7 +54,7 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(brief.due.as_deref(), Some("2026-12-18"));
     assert_eq!(brief.colour_correction.as_deref(), Some("none, convert only"));
     assert_eq!(
-        (brief.ignore[0].as_str(), brief.subfolders, brief.versions),
+        (brief.ignore[0].as_str(), brief.includes_subfolders, brief.versions),
         ("web/*", true, model::VersionPolicy::Newest)
     );
     assert_eq!(brief.sha256.len(), 64);
@@ -61,7 +64,7 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(print.size.show(), "210 x 260 mm");
     assert!(matches!(&print.pictures, picture_patterns::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
     assert_eq!(
-        (print.rotate, print.crop, print.testprint, print.batch),
+        (print.may_be_rotated, print.crop, print.requires_test_print, print.batch),
         (false, model::Crop::ByDesigner, true, Some(1))
     );
     assert_eq!(print.background, Some(model::Background::White));
@@ -151,8 +154,8 @@ fn the_demo_brief_is_sound() {
     assert_eq!(brief.prints.iter().filter(|print| print.page.is_some()).count() + 7, brief.prints.len());
 }
 
-/// A brief with the key's example in it, and the same brief without; for a print's keys and for each print's own copy
-/// of a table, the line stands in the print.
+/// Returns a brief with the key's example in it, and the same brief without; for a print's keys and for each print's
+/// own copy of a table, the line stands in the print.
 fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
     let before = "[[print]]\nsize = \"210 x 260 mm\"\npage = 7\n";
     let before = match key.path {
@@ -283,7 +286,7 @@ fn every_wrong_brief_says_where_and_what_to_write() {
     assert!(failed.is_empty(), "{failed}");
 }
 
-/// The line that a remedy suggests in place of the wrong one, if it suggests one.
+/// Returns the line that a remedy suggests in place of the wrong one, if it suggests one.
 fn suggested(problem: &Problem) -> Option<&str> {
     let ways_in = ["for example: ", "correct the one that is wrong, for example: "];
     let line = ways_in.iter().find_map(|words| problem.fix.strip_prefix(words)).unwrap_or(&problem.fix);

@@ -5,14 +5,14 @@ use std::path::Path;
 
 use toml::de::DeTable;
 
-use super::list_file::LARGEST_LIST_BYTES;
+use super::list_file::MAX_LIST_BYTES;
 use super::problem::Problem;
 use super::source::SourceText;
 use crate::files;
 use crate::units::words::{of_system, visible};
 
 /// Largest brief or printer's sheet that is read, in bytes: far above any that a person writes.
-const LARGEST_BYTES: u64 = 4_000_000;
+const MAX_BYTES: u64 = 4_000_000;
 
 /// Something wrong with a file as a whole, or at a place in it.
 fn problem_of(path: &Path, (line, column): (usize, usize), what: String, fix: &str) -> Problem {
@@ -20,14 +20,14 @@ fn problem_of(path: &Path, (line, column): (usize, usize), what: String, fix: &s
     Problem { file, line, column, cell: None, text, what, fix: fix.to_owned() }
 }
 
-/// The bytes of a file, with what is wrong as a problem of that file.
+/// Returns the bytes of a file, with what is wrong as a problem of that file.
 pub(super) fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Problem> {
     let problem = |what: String, fix: &str| problem_of(path, (1, 1), what, fix);
     files::read(path, largest).map_err(|error| match error.kind() {
         io::ErrorKind::IsADirectory => {
             problem("it is a folder, not a file".to_owned(), "name the brief first, then the folder")
         }
-        io::ErrorKind::FileTooLarge if largest == LARGEST_LIST_BYTES => {
+        io::ErrorKind::FileTooLarge if largest == MAX_LIST_BYTES => {
             problem(error.to_string(), "save the picture list without pictures in its cells")
         }
         io::ErrorKind::FileTooLarge => problem(error.to_string(), "name the brief, not a picture"),
@@ -43,9 +43,9 @@ pub(super) fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Problem> {
     })
 }
 
-/// The text of a brief, with what is wrong as a problem of its file.
+/// Returns the text of a brief, with what is wrong as a problem of its file.
 pub(super) fn text_of(path: &Path) -> Result<String, Problem> {
-    let bytes = bytes_of(path, LARGEST_BYTES)?;
+    let bytes = bytes_of(path, MAX_BYTES)?;
     if bytes.contains(&0) {
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let what = format!("{} is not a text file in UTF-8", visible(&name));
@@ -59,12 +59,12 @@ pub(super) fn text_of(path: &Path) -> Result<String, Problem> {
     })
 }
 
-/// A text without the byte order mark that some spreadsheets and editors put first.
+/// Returns a text without the byte order mark that some spreadsheets and editors put first.
 pub(super) fn without_mark(text: &str) -> &str {
     text.strip_prefix('\u{feff}').unwrap_or(text)
 }
 
-/// The text of a key above the first table, and where its value begins; `None` too where it is no text.
+/// Returns the text of a key above the first table, and where its value begins; `None` too where it is no text.
 pub(super) fn top_text(text: &str, key: &str) -> Option<(String, usize)> {
     let (table, _) = DeTable::parse_recoverable(without_mark(text));
     let value = table.get_ref().get(key)?;

@@ -22,7 +22,7 @@ const SIDE_EXAMPLE: &str = "\"3 mm\"";
 
 /// What is needed to read a value and to say what is wrong with it.
 pub(super) struct ValueReader<'r, 'a> {
-    pub(super) reading: &'r mut BriefSources<'a>,
+    pub(super) sources: &'r mut BriefSources<'a>,
     pub(super) sizes: &'r SizeNames,
     /// The key, and its name as the brief writes it.
     pub(super) key: &'static BriefKey,
@@ -32,7 +32,7 @@ pub(super) struct ValueReader<'r, 'a> {
 }
 
 impl ValueReader<'_, '_> {
-    /// The value of the key, or nothing and at least one problem.
+    /// Returns the value of the key, or nothing and at least one problem.
     pub(super) fn read(&mut self, value: &Spanned<DeValue<'_>>) -> Option<Value> {
         let span = value.span();
         match (self.key.kind, value.get_ref()) {
@@ -49,7 +49,7 @@ impl ValueReader<'_, '_> {
         }
     }
 
-    /// A value that is no list and no table.
+    /// Returns a value that is no list and no table.
     fn one(&mut self, value: &DeValue<'_>, span: Range<usize>) -> Option<Value> {
         let kind = self.key.kind;
         let bare = matches!(kind, ValueKind::Count(..) | ValueKind::Counts(_) | ValueKind::Black);
@@ -71,7 +71,7 @@ impl ValueReader<'_, '_> {
         read.map_err(|fault| self.wrong(span, fault)).ok()
     }
 
-    /// A number without quotes where a unit is needed.
+    /// Returns a number without quotes where a unit is needed.
     fn bare_number(&self, number: &str) -> Result<Value, ValueError> {
         let Some(unit) = missing_units::units(self.key.kind, number).first().copied() else {
             return Err(ValueError::new(format!("{} is {}, not a number", self.name, self.key.kind.words())));
@@ -102,7 +102,7 @@ impl ValueReader<'_, '_> {
         ValueError::new(format!("{} is {}, not {found}", self.name, self.key.kind.words()))
     }
 
-    /// A list, each of its members read alone.
+    /// Returns a list, each of its members read alone.
     fn list(&mut self, list: &DeArray<'_>, span: Range<usize>) -> Option<Value> {
         let read: Vec<Option<Value>> = list.iter().map(|one| self.one(one.get_ref(), one.span())).collect();
         let read: Vec<Value> = read.into_iter().collect::<Option<_>>()?;
@@ -112,12 +112,12 @@ impl ValueReader<'_, '_> {
             self.wrong(span, ValueError::new(format!("{} is an empty list", self.name)));
             return None;
         }
-        Some(joined(self.key.kind, read))
+        Some(join_members(self.key.kind, read))
     }
 
-    /// A margin by side.
+    /// Returns a margin by side.
     fn sides(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Value> {
-        let before = self.reading.problems.len();
+        let before = self.sources.problems.len();
         let mut sides: Vec<(&'static str, Length)> = Vec::new();
         let mut unit: Option<LengthUnit> = None;
         for (name, value) in table {
@@ -154,7 +154,7 @@ impl ValueReader<'_, '_> {
             let fix = "name left and right, or outer and spine, but not both";
             self.say(span.clone(), "a side is named twice: outer and spine are the left and right of a page", fix);
         }
-        if self.reading.problems.len() > before {
+        if self.sources.problems.len() > before {
             return None;
         }
         let Some(unit) = unit else {
@@ -185,19 +185,21 @@ impl ValueReader<'_, '_> {
         self.say(span, fault.what, fix);
     }
 
-    /// The same number in the other units that may have been meant, where several are usual and none was written.
+    /// Returns the same number in the other units that may have been meant, where several are usual and none was
+    /// written.
     fn other_units(&self, span: Range<usize>, text: &str) -> Vec<String> {
-        let Some(written) = self.reading.brief.slice(span) else { return Vec::new() };
+        let Some(written) = self.sources.brief.slice(span) else { return Vec::new() };
         missing_units::other_units(self.key.kind, written.trim_end_matches(['"', '\'']).trim_end(), text)
     }
 
     fn say(&mut self, span: Range<usize>, what: impl Into<String>, fix: impl Into<String>) {
-        self.reading.report(TextPosition { which: SourceFile::Brief, at: span.start }, what, fix);
+        self.sources.report(TextPosition { which: SourceFile::Brief, at: span.start }, what, fix);
     }
 
-    /// The part of the brief in which the key is written as the name of a table, in brackets on a line of its own.
+    /// Returns the part of the brief in which the key is written as the name of a table, in brackets on a line of its
+    /// own.
     fn part_of_header(&self) -> Option<BriefPart> {
-        let brief = &self.reading.brief;
+        let brief = &self.sources.brief;
         let name = brief.line(brief.line_column(self.whole.start).0).trim_start().strip_prefix('[')?;
         Some(match name.split_once('.') {
             Some(("print", _)) => BriefPart::Print,
@@ -214,23 +216,24 @@ impl ValueReader<'_, '_> {
         }
     }
 
-    /// The name that stands where a finished size belongs, if it could be one of `[sizes]`.
+    /// Returns the name that stands where a finished size belongs, if it could be one of `[sizes]`.
     fn size_name(&self) -> Option<&str> {
-        let written = self.reading.brief.slice(self.whole.clone()).filter(|_| self.key.path == "print.size")?;
+        let written = self.sources.brief.slice(self.whole.clone()).filter(|_| self.key.path == "print.size")?;
         let name = written.strip_prefix(['"', '\''])?.trim_end_matches(['"', '\'']);
         let is_name = !name.is_empty() && name.chars().all(|c| c.is_ascii_lowercase() || c == '_' || c == '-');
         is_name.then_some(name)
     }
 
-    /// The line with a part of it replaced; of a value over several lines, the first line with a value of one line.
+    /// Returns the line with a part of it replaced; of a value over several lines, the first line with a value of one
+    /// line.
     fn line_with(&self, span: Range<usize>, instead: &str) -> String {
-        let brief = &self.reading.brief;
+        let brief = &self.sources.brief;
         brief.line_with(span, instead).unwrap_or_else(|| brief.line_until(self.whole.start, self.key.example))
     }
 }
 
-/// The members of a list as one value.
-fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
+/// Returns the members of a list as one value.
+fn join_members(kind: ValueKind, read: Vec<Value>) -> Value {
     let (mut words, mut counts, mut lengths, mut patterns) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     let mut texts = Vec::new();
     for value in read {
@@ -252,7 +255,7 @@ fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
     }
 }
 
-/// A text as a TOML string.
+/// Returns a text as a TOML string.
 pub(super) fn quote(text: &str) -> String {
     if text.contains(['"', '\\']) && !text.contains('\'') {
         return format!("'{text}'");

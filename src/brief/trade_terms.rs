@@ -281,35 +281,36 @@ const TABLES: &[(&str, &[&str])] = &[
 /// Words that may follow another without changing what it means.
 const TRAILING: &[&str] = &["paper", "papers", "finish", "surface", "stock", "print", "prints", "printing"];
 
-/// A word without case, blanks, hyphens and other signs: `Semi-Gloss` is `semi gloss` is `semigloss`.
-pub(super) fn normalised(word: &str) -> String {
+/// Returns a word without case, blanks, hyphens and other signs: `Semi-Gloss` is `semi gloss` is `semigloss`.
+pub(super) fn normalise(word: &str) -> String {
     word.chars().filter(|c| c.is_alphanumeric() || *c == '#').flat_map(char::to_lowercase).collect()
 }
 
 fn is_one_of(word: &str, names: &[&str]) -> bool {
     names.iter().any(|name| match name.strip_suffix('*') {
-        Some(beginning) => word.starts_with(&normalised(beginning)),
-        None => word == normalised(name),
+        Some(beginning) => word.starts_with(&normalise(beginning)),
+        None => word == normalise(name),
     })
 }
 
-/// The brief's own word for a value of a choice, if the text is that word or one that means the same.
+/// Returns the brief's own word for a value of a choice, if the text is that word or one that means the same.
 pub fn value(key: &BriefKey, text: &str) -> Option<&'static str> {
     let (ValueKind::Choice(words) | ValueKind::Choices(words)) = key.kind else { return None };
     let of = |word: &str| {
-        let own = words.iter().find(|own| normalised(own) == word).copied();
+        let own = words.iter().find(|own| normalise(own) == word).copied();
         own.or_else(|| {
             let same = SAME.iter().find(|(path, _, names)| *path == key.path && is_one_of(word, names));
             same.map(|(_, value, _)| *value)
         })
     };
-    of(&normalised(text)).or_else(|| {
+    of(&normalise(text)).or_else(|| {
         let (before, last) = text.trim().rsplit_once([' ', '-'])?;
-        of(&normalised(before)).filter(|_| TRAILING.contains(&last.to_lowercase().as_str()))
+        of(&normalise(before)).filter(|_| TRAILING.contains(&last.to_lowercase().as_str()))
     })
 }
 
-/// What a text says for a value of a key, where that is no word of the brief; nothing where it is not known here.
+/// Returns what a text says for a value of a key, where that is no word of the brief; nothing where it is not known
+/// here.
 pub(super) fn meaning(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
     if !matches!(key.kind, ValueKind::Choice(_) | ValueKind::Choices(_)) {
         return None;
@@ -318,7 +319,7 @@ pub(super) fn meaning(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
         let what = format!("\"{text}\" is now called {now}");
         return Some(TradeMeaning::Answer(what, format!("{} = \"{now}\"", key.name())));
     }
-    let word = normalised(text);
+    let word = normalise(text);
     if let Some((_, _, (why, fix))) =
         ANSWERS.iter().find(|(path, names, _)| *path == key.path && is_one_of(&word, names))
     {
@@ -332,7 +333,8 @@ pub(super) fn meaning(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
     value(key, text).map(TradeMeaning::Same).or_else(|| of_paper(key, text))
 }
 
-/// A word of `[paper]` that belongs to another of its keys, or says two of them at once: "glossy", "matte canvas".
+/// Returns a word of `[paper]` that belongs to another of its keys, or says two of them at once: "glossy", "matte
+/// canvas".
 fn of_paper(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
     let [stock, surface, process] = ["paper.stock", "paper.surface", "paper.process"].map(key_table::find);
     let (stock, surface, process) = (stock?, surface?, process?);
@@ -355,9 +357,9 @@ fn of_paper(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
     Some(TradeMeaning::Answer(what, format!("stock = \"{made_of}\" on one line, surface = \"{shines}\" on the next")))
 }
 
-/// The key that another name means: of the same table where there is one, else of any.
+/// Returns the key that another name means: of the same table where there is one, else of any.
 pub fn key(table: &str, name: &str) -> Option<&'static BriefKey> {
-    let word = normalised(name);
+    let word = normalise(name);
     // What `[colour]` calls a profile is a space, and the paper's profile is another thing.
     if (table, word.as_str()) == ("colour", "profile") {
         return key_table::find("colour.space");
@@ -367,13 +369,13 @@ pub fn key(table: &str, name: &str) -> Option<&'static BriefKey> {
     named().find(|key| key.table() == table).or_else(|| named().next())
 }
 
-/// The table that another name means.
+/// Returns the table that another name means.
 pub(super) fn table(name: &str) -> Option<&'static str> {
-    let word = normalised(name);
+    let word = normalise(name);
     TABLES.iter().find(|(_, names)| is_one_of(&word, names)).map(|(table, _)| *table)
 }
 
-/// The keys that have a text among their values, by whatever word.
+/// Returns the keys that have a text among their values, by whatever word.
 pub fn keys_with_value(text: &str) -> impl Iterator<Item = &'static BriefKey> {
     key_table::all().filter(move |key| value(key, text).is_some())
 }

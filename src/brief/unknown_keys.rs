@@ -7,8 +7,8 @@ use super::renamed;
 use super::trade_terms;
 use crate::units::spelling::nearest;
 
-/// What is wrong with a name in a table, and what to write instead. `raw` is its value as written, `is_table` whether
-/// it heads a table, `line_with` gives the line with another name.
+/// Returns what is wrong with a name in a table, and what to write instead. `raw` is its value as written, `is_table`
+/// whether it heads a table, `line_with` gives the line with another name.
 pub(super) fn explain(
     part: BriefPart,
     table: &str,
@@ -18,7 +18,7 @@ pub(super) fn explain(
 ) -> (String, String) {
     let here = place(part, table);
     if is_table {
-        return unknown_table(part, name, &here);
+        return explain_unknown_table(part, name, &here);
     }
     if let Some(now) = renamed::key(table, name) {
         let line = || format!("{now} = {}", raw.unwrap_or("..."));
@@ -41,7 +41,7 @@ pub(super) fn explain(
         return (what, line_with(key.name()).unwrap_or_else(line));
     }
     if let Some(key) = elsewhere(part, table, name) {
-        return misplaced(part, table, key, raw, &here);
+        return explain_misplaced(part, table, key, raw, &here);
     }
     if let Some(key) = meant.filter(|key| part.holds(key)) {
         let line = key.line(raw.unwrap_or(key.example));
@@ -61,7 +61,7 @@ pub(super) fn explain(
     (what, format!("its keys are {}", own.join(", ")))
 }
 
-/// Where a key's line belongs, and the line with a value.
+/// Returns where a key's line belongs, and the line with a value.
 pub(super) fn line_in_its_place(part: BriefPart, key: &BriefKey, value: &str) -> String {
     match key.table() {
         "" => format!("write it above the first table: {}", key.line(value)),
@@ -69,7 +69,7 @@ pub(super) fn line_in_its_place(part: BriefPart, key: &BriefKey, value: &str) ->
     }
 }
 
-/// A table in words, as the brief writes it.
+/// Returns a table in words, as the brief writes it.
 fn place(part: BriefPart, table: &str) -> String {
     match (part, table) {
         (_, "") => "the top of the brief".to_owned(),
@@ -79,7 +79,7 @@ fn place(part: BriefPart, table: &str) -> String {
     }
 }
 
-/// A name with quotes if TOML wants them.
+/// Returns a name with quotes if TOML wants them.
 pub(super) fn spelt(name: &str) -> String {
     if name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-') {
         name.to_owned()
@@ -88,7 +88,7 @@ pub(super) fn spelt(name: &str) -> String {
     }
 }
 
-/// The key of this name in another table: inside a print or a version its own first, else in the order of the tables.
+/// Returns the key of this name in another table: inside a print or a version its own first, else in the order of the tables.
 fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefKey> {
     let named = || key_table::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
     match part {
@@ -100,7 +100,7 @@ fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefK
     }
 }
 
-fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, here: &str) -> (String, String) {
+fn explain_misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, here: &str) -> (String, String) {
     let line = key.line(raw.unwrap_or(key.example));
     let name = key.name();
     match (part, key.table()) {
@@ -124,7 +124,7 @@ fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, he
     }
 }
 
-fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
+fn explain_unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
     if let Some(now) = renamed::table(name) {
         return (format!("[{name}] is now called {now}"), place(part, now));
     }
@@ -135,8 +135,9 @@ fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
     }
     let is_own = |table: &str| ["print", "version"].contains(&table);
     let meant = trade_terms::table(name).filter(|table| part == BriefPart::Order || !is_own(table));
-    let tables =
-        key_table::TABLES.iter().filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.in_print));
+    let tables = key_table::TABLES
+        .iter()
+        .filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.is_in_print));
     let names: Vec<&str> =
         tables.map(|table| table.name).filter(|name| part == BriefPart::Order || !is_own(name)).collect();
     let what = match part {

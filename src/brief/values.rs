@@ -61,17 +61,17 @@ pub(super) type SizeNames = BTreeMap<String, Size>;
 
 /// Lines of a halftone screen that any press could hold, per inch. Source: newspaper 85 to art books 300 lpi (a
 /// published sharpening handbook), with room on both sides.
-const RULINGS: (i128, i128) = (20, 600);
+const RULINGS_LPI: std::ops::RangeInclusive<i128> = 20..=600;
 /// Centimetres in ten inches are 25.4: lines/cm x 2.54 = lpi.
-const LPI_PER_LINE_CM: (i128, i128) = (254, 100);
-/// Blackest D that a brief may name; deeper than any print. Common practice, no source.
-const BLACKS: (i128, i128) = (1, 8);
-/// Lightness of a paper that a brief may name: darker than this is no printing paper. Common practice, no source.
-const WHITES: (i128, i128) = (40, 100);
+const LPI_PER_LINE_CM: Ratio<i128> = Ratio::new_raw(254, 100);
+/// Least and most Dmax that a brief may name, in D. Common practice, no source.
+const DMAX_BOUNDS: (Ratio<i128>, Ratio<i128>) = (Ratio::new_raw(1, 2), Ratio::new_raw(4, 1));
+/// Least and most L* of a paper's white that a brief may name: darker is no printing paper. Common practice, no source.
+const WHITE_BOUNDS_L: (Ratio<i128>, Ratio<i128>) = (Ratio::new_raw(40, 1), Ratio::new_raw(100, 1));
 /// Most enlargement that a brief may allow. Common practice, no source.
-const MOST_ENLARGED: i128 = 10;
+const MAX_ENLARGED: i128 = 10;
 /// Longest text of a value, in characters; longer ones are a slip.
-const LONGEST_TEXT: usize = 2_000;
+const MAX_TEXT_CHARACTERS: usize = 2_000;
 
 /// Longest list of choices that says what is wrong; a longer one says what to write. Own choice.
 const SHORT_LIST: usize = 6;
@@ -93,7 +93,7 @@ pub(super) fn from_text(kind: ValueKind, text: &str, sizes: &SizeNames) -> Resul
     read(kind, text, sizes).map_err(|fault| with_point(kind, text.trim(), sizes).unwrap_or(fault))
 }
 
-/// What is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
+/// Returns what is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
 fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueError> {
     let numeric = !missing_units::units(kind, text).is_empty()
         || matches!(kind, ValueKind::Lightness | ValueKind::Ruling | ValueKind::Black);
@@ -105,8 +105,8 @@ fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueErr
     Some(ValueError::instead(format!("\"{text}\" has a decimal comma; a brief takes a point"), instead))
 }
 
-/// A text with the decimal commas between its digits as points. A comma before three digits is left: it may stand for
-/// thousands.
+/// Returns a text with the decimal commas between its digits as points. A comma before three digits is left: it may
+/// stand for thousands.
 pub(super) fn decimal_point(text: &str) -> Option<String> {
     let is_digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
     let decimal = |at: usize| {
@@ -122,8 +122,8 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
     if text.is_empty() {
         return Err(ValueError::new("there is nothing between the quotes"));
     }
-    if text.chars().count() > LONGEST_TEXT {
-        return Err(ValueError::new(format!("the text is longer than {LONGEST_TEXT} characters")));
+    if text.chars().count() > MAX_TEXT_CHARACTERS {
+        return Err(ValueError::new(format!("the text is longer than {MAX_TEXT_CHARACTERS} characters")));
     }
     match kind {
         ValueKind::Text | ValueKind::File | ValueKind::Rules => Ok(Value::Text(text.to_owned())),
@@ -134,7 +134,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Choices(words) => choice(text, words).map(|word| Value::Words(vec![word])),
         ValueKind::Count(least, most) => count(text, least, most).map(Value::Count),
         ValueKind::Pages(least, most) => page_numbers::parse(text, least, most).map(Value::Pages),
-        ValueKind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
+        ValueKind::Counts(known) => read_known_count(text, known).map(|count| Value::Counts(vec![count])),
         ValueKind::Black => black(text),
         ValueKind::Lightness => lightness(text),
         ValueKind::Size => finished_size(text, sizes).map(Value::Size),
@@ -154,7 +154,8 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
     }
 }
 
-/// An error of the units, without the remedy in its words; with the number and the unit if only that was missing.
+/// Returns an error of the units, without the remedy in its words; with the number and the unit if only that was
+/// missing.
 fn unitless(error: impl std::fmt::Display, text: &str, units: &[&str]) -> ValueError {
     let message = error.to_string();
     let what = message.split(": write").next().unwrap_or(&message).to_owned();
@@ -204,7 +205,7 @@ fn choice(text: &str, words: &'static [&'static str]) -> Result<&'static str, Va
     Err(near.map_or_else(|| ValueError::fix(&what, fix), |near| ValueError::instead(&what, near)))
 }
 
-/// What is wrong with a value that is none of a closed list, and what to write: the list, which is named once.
+/// Returns what is wrong with a value that is none of a closed list, and what to write: the list, which is named once.
 fn not_among(value: &str, words: &[&str]) -> (String, String) {
     let all = words.join(", ");
     if words.len() <= SHORT_LIST {
@@ -221,8 +222,8 @@ fn count(text: &str, least: u32, most: u32) -> Result<u32, ValueError> {
         .ok_or_else(|| ValueError::new(format!("{text} is not a whole number from {least} to {most}")))
 }
 
-/// One of the known numbers.
-pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, ValueError> {
+/// Returns one of the known numbers.
+pub(super) fn read_known_count(text: &str, known: &[u32]) -> Result<u32, ValueError> {
     text.parse::<u32>().ok().filter(|count| known.contains(count)).ok_or_else(|| {
         let known: Vec<String> = known.iter().map(u32::to_string).collect();
         ValueError::new(format!("{text} is none of {}", known.join(", ")))
@@ -248,31 +249,31 @@ fn yes_no(text: &str) -> Result<Value, ValueError> {
     }
 }
 
-/// A number within bounds, as a float.
+/// Returns a number within bounds, as a float.
 fn within(text: &str, bounds: (Ratio<i128>, Ratio<i128>)) -> Option<f64> {
     let value = number(text).filter(|value| (bounds.0..=bounds.1).contains(value))?;
     Some(*value.numer() as f64 / *value.denom() as f64)
 }
 
 fn black(text: &str) -> Result<Value, ValueError> {
-    // Halves keep the bounds exact: D 0.5 to 4.
-    let bounds = (Ratio::new(BLACKS.0, 2), Ratio::new(BLACKS.1, 2));
-    within(text, bounds)
+    within(text, DMAX_BOUNDS)
         .map(Value::Number)
         .ok_or_else(|| ValueError::new(format!("{text} is not a Dmax from 0.5 to 4")))
 }
 
 fn lightness(text: &str) -> Result<Value, ValueError> {
     let count = text.strip_prefix("L*").or_else(|| text.strip_prefix("l*"));
-    let bounds = (Ratio::from_integer(WHITES.0), Ratio::from_integer(WHITES.1));
-    match count.and_then(|count| within(count, bounds)) {
+    match count.and_then(|count| within(count, WHITE_BOUNDS_L)) {
         Some(value) => Ok(Value::Number(value)),
         None if number(text).is_some() => Err(ValueError::instead(format!("{text} has no L*"), format!("L* {text}"))),
-        None => Err(ValueError::new(format!("\"{text}\" is not a lightness from L* {} to L* {}", WHITES.0, WHITES.1))),
+        None => {
+            let (least, most) = WHITE_BOUNDS_L;
+            Err(ValueError::new(format!("\"{text}\" is not a lightness from L* {least} to L* {most}")))
+        }
     }
 }
 
-/// A number and the text after it.
+/// Returns a number and the text after it.
 fn split(text: &str) -> (&str, &str) {
     let at = text.find(|c: char| c.is_alphabetic() || c == '×').unwrap_or(text.len());
     (text[..at].trim(), text[at..].trim())
@@ -282,17 +283,17 @@ fn ruling(text: &str) -> Result<Value, ValueError> {
     let (count, sign) = split(text);
     let times = match sign.to_lowercase().as_str() {
         "lpi" | "lines/in" => Ratio::from_integer(1),
-        "lines/cm" | "l/cm" | "lpcm" => Ratio::new(LPI_PER_LINE_CM.0, LPI_PER_LINE_CM.1),
+        "lines/cm" | "l/cm" | "lpcm" => LPI_PER_LINE_CM,
         "" if number(count).is_some() => {
             return Err(ValueError::instead(format!("{text} has no unit"), format!("{count} lpi")));
         }
         _ => return Err(ValueError::new(format!("\"{text}\" is not a screen ruling: use lpi or lines/cm"))),
     };
-    let bounds = Ratio::from_integer(RULINGS.0)..=Ratio::from_integer(RULINGS.1);
+    let (least, most) = (*RULINGS_LPI.start(), *RULINGS_LPI.end());
+    let bounds = Ratio::from_integer(least)..=Ratio::from_integer(most);
     let lpi = number(count).map(|value| value * times).filter(|lpi| bounds.contains(lpi));
-    lpi.map(Value::Ruling).ok_or_else(|| {
-        ValueError::new(format!("\"{text}\" is not a screen ruling from {} to {} lpi", RULINGS.0, RULINGS.1))
-    })
+    lpi.map(Value::Ruling)
+        .ok_or_else(|| ValueError::new(format!("\"{text}\" is not a screen ruling from {least} to {most} lpi")))
 }
 
 fn share(text: &str, least: u32, most: u32) -> Result<Value, ValueError> {
@@ -307,9 +308,9 @@ fn share(text: &str, least: u32, most: u32) -> Result<Value, ValueError> {
 fn factor(text: &str) -> Result<Value, ValueError> {
     let (count, sign) = split(text);
     match sign {
-        "x" | "X" | "×" => within(count, (Ratio::from_integer(1), Ratio::from_integer(MOST_ENLARGED)))
+        "x" | "X" | "×" => within(count, (Ratio::from_integer(1), Ratio::from_integer(MAX_ENLARGED)))
             .map(Value::Number)
-            .ok_or_else(|| ValueError::new(format!("\"{text}\" is not between 1 x and {MOST_ENLARGED} x"))),
+            .ok_or_else(|| ValueError::new(format!("\"{text}\" is not between 1 x and {MAX_ENLARGED} x"))),
         "" if number(count).is_some() => Err(ValueError::instead(format!("{text} has no x"), format!("{count} x"))),
         _ => Err(ValueError::new(format!("\"{text}\" is not a factor such as 1.2 x"))),
     }
@@ -326,7 +327,7 @@ fn pattern(text: &str) -> Result<Pattern, ValueError> {
     Pattern::new(text).map_err(|why| ValueError::new(format!("\"{text}\" is not a valid pattern: {why}")))
 }
 
-/// The regular expression for a spelling of names: `lower case, digits` is `[a-z0-9]+`.
+/// Returns the regular expression for a spelling of names: `lower case, digits` is `[a-z0-9]+`.
 pub(super) fn spelling_pattern(text: &str) -> Result<String, ValueError> {
     let mut letters = String::new();
     for word in text.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim) {

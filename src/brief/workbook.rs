@@ -25,17 +25,17 @@ const COMPOUND_FILE: &[u8] = &[0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1];
 /// Sheets that an error names; of more it gives the first. Own choice.
 const NAMED_SHEETS: usize = 8;
 
-/// Whether a file begins as an archive, which every workbook is.
+/// True if a file begins as an archive, which every workbook is.
 pub(super) fn is_archive(bytes: &[u8]) -> bool {
     bytes.starts_with(ARCHIVE)
 }
 
-/// Whether it is a workbook of the old kind, or one locked with a password.
+/// True if it is a workbook of the old kind, or one locked with a password.
 pub(super) fn is_old_or_locked(bytes: &[u8]) -> bool {
     bytes.starts_with(COMPOUND_FILE)
 }
 
-/// The name and the rows of the sheet that is named, or of the only one with the headings of a picture list.
+/// Returns the name and the rows of the sheet that is named, or of the only one with the headings of a picture list.
 ///
 /// # Errors
 /// When the file is not a sound workbook, passes a limit, or does not say which sheet is meant.
@@ -43,7 +43,7 @@ pub(super) fn sheet(bytes: &[u8], named: Option<&str>) -> Result<(String, Vec<Li
     let mut archive = Archive::open(bytes)?;
     let mut book = if archive.has(ods::CONTENT) { Book::Ods } else { Book::Xlsx(xlsx::Workbook::open(&mut archive)?) };
     let sheets = book.sheets(&mut archive, Extent::Head)?;
-    let chosen = chosen(&sheets, named)?;
+    let chosen = choose_sheet(&sheets, named)?;
     let sheet = book.sheet(&mut archive, chosen)?;
     Ok((sheet.name, sheet.rows))
 }
@@ -72,8 +72,8 @@ impl Book {
     }
 }
 
-/// Which sheet is the picture list, from how each begins.
-fn chosen(sheets: &[Sheet], named: Option<&str>) -> Result<usize, ListFault> {
+/// Returns which sheet is the picture list, from how each begins.
+fn choose_sheet(sheets: &[Sheet], named: Option<&str>) -> Result<usize, ListFault> {
     let names = |some: &[usize]| {
         let mut names: Vec<String> =
             some.iter().take(NAMED_SHEETS).map(|index| format!("\"{}\"", sheets[*index].name)).collect();
@@ -97,8 +97,11 @@ fn chosen(sheets: &[Sheet], named: Option<&str>) -> Result<usize, ListFault> {
     }
     let shown: Vec<usize> =
         (0..sheets.len()).filter(|index| !sheets[*index].is_hidden && !sheets[*index].rows.is_empty()).collect();
-    let whole: Vec<usize> =
-        shown.iter().copied().filter(|index| sheets[*index].rows.iter().any(list_headings::are_whole)).collect();
+    let whole: Vec<usize> = shown
+        .iter()
+        .copied()
+        .filter(|index| sheets[*index].rows.iter().any(list_headings::names_picture_and_size))
+        .collect();
     match (&whole[..], &shown[..]) {
         ([one], _) | ([], [one]) => Ok(*one),
         ([], []) => Err(ListFault::new(

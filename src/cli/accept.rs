@@ -4,13 +4,13 @@ use color_eyre::eyre::Result;
 
 use crate::brief::Problem;
 use crate::cli::args::AcceptArgs;
-use crate::cli::output::{now, report_problems, say, with_progress, work_limits};
+use crate::cli::output::{check_options, now, report_problems, say, with_progress};
 use crate::decisions::order::Order;
 use crate::judge::acceptance::AcceptanceReason;
 use crate::reading::accepting::{self, AcceptError, FindingTarget, KeptFindings};
 use crate::report::{Exit, accepted_words};
+use crate::user::identity;
 use crate::user::settings::Settings;
-use crate::user::{directories, identity};
 
 /// Accepts a finding, withdraws that, or lists the accepted findings.
 pub fn accept(args: &AcceptArgs) -> Result<Exit> {
@@ -36,10 +36,10 @@ fn change(args: &AcceptArgs, target: &FindingTarget<'_>) -> Result<Result<KeptFi
         false => {
             let by = identity::name(args.by.as_deref(), &Settings::read()?)?;
             let reason = args.reason.clone().unwrap_or_default();
-            let (allowed_by, on_note) = (args.allowed_by.clone(), args.on_note);
-            let reason = AcceptanceReason { reason, by, allowed_by, when: now(), on_note };
-            let (limits, cache) = (work_limits(args.work), directories::cache(""));
-            with_progress(|progress| accepting::accept(target, &reason, limits, cache.as_deref(), progress))
+            let (allowed_by, is_on_note) = (args.allowed_by.clone(), args.on_note);
+            let reason = AcceptanceReason { reason, by, allowed_by, when: now(), is_on_note };
+            let options = check_options(args.work);
+            with_progress(|progress| accepting::accept(target, &reason, &options, progress))
         }
     };
     match kept {

@@ -9,10 +9,10 @@ use crate::cli::args::{ColourChoice, DeliverArgs};
 use crate::cli::output::{check_options, progress_bar, report_problems, say};
 use crate::decisions;
 use crate::delivery::log::{SentBefore, note_received};
-use crate::delivery::watch::DeliveryWatch;
+use crate::delivery::observer::DeliveryObserver;
 use crate::delivery::{self, DeliveryRequest, DeliverySelection, Refusal, Since, words};
 use crate::picture::PictureKey;
-use crate::reading::batch::{CheckWatch, Progress};
+use crate::reading::batch::{CheckObserver, Progress};
 use crate::report::Exit;
 
 /// The word for all that was sent, in place of a folder.
@@ -39,15 +39,15 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
         brief: &args.brief,
         folder,
         into,
-        selection: DeliverySelection { batch: args.batch, only, strict: args.strict },
+        selection: DeliverySelection { batch: args.batch, only, is_strict: args.strict },
         since,
-        zip: args.zip,
+        wants_archive: args.zip,
         shown: None,
         check: check_options(args.work),
     };
-    let watch = PromptWatch(progress_bar());
-    let delivered = delivery::deliver(&request, &watch);
-    watch.0.finish_and_clear();
+    let observer = PromptObserver(progress_bar());
+    let delivered = delivery::deliver(&request, &observer);
+    observer.0.finish_and_clear();
     match delivered {
         Ok(receipt) => say(&words::receipt(&receipt), ColourChoice::Auto).map(|said| said.max(receipt.exit())),
         Err(Refusal::Mistakes(problems)) => Ok(report_problems(&problems)),
@@ -59,22 +59,22 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
 }
 
 /// Shows at the prompt how far a delivery is, and what was sent before.
-struct PromptWatch(ProgressBar);
+struct PromptObserver(ProgressBar);
 
-impl CheckWatch for PromptWatch {
-    fn checked(&self, progress: Progress) {
+impl CheckObserver for PromptObserver {
+    fn on_checked(&self, progress: Progress) {
         self.0.set_length(progress.of as u64);
         self.0.set_position(progress.done as u64);
     }
 }
 
-impl DeliveryWatch for PromptWatch {
-    fn planned(&self, before: &SentBefore) {
+impl DeliveryObserver for PromptObserver {
+    fn on_planned(&self, before: &SentBefore) {
         // If nobody listens, the delivery is made all the same.
         let _unheard = self.0.suspend(|| say(&words::sent_before(before, "--since last"), ColourChoice::Auto));
     }
 
-    fn copied(&self, done: usize, of: usize) {
+    fn on_copied(&self, done: usize, of: usize) {
         self.0.set_length(of as u64);
         self.0.set_position(done as u64);
     }

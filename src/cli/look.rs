@@ -38,7 +38,7 @@ pub fn look(args: &LookArgs) -> Result<Exit> {
 fn shown(path: &Path, upright: UprightThumbnail, version: u64) -> ShownThumbnail {
     let UprightThumbnail { width_px, height_px, rgb } = upright;
     let picture = PictureKey::of(path).0;
-    ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof: None }
+    ShownThumbnail { picture, version, width_px, height_px, rgb, is_preview: false, proof: None }
 }
 
 fn measures(args: &LookArgs) -> Result<Exit> {

@@ -80,7 +80,11 @@ pub fn jobs(work: WorkOptions) -> usize {
 
 /// Returns the share of the machine that reading may use.
 pub fn work_limits(work: WorkOptions) -> WorkLimits {
-    WorkLimits { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), lower_priority: false }
+    WorkLimits {
+        jobs: jobs(work),
+        memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES),
+        has_lower_priority: false,
+    }
 }
 
 /// Returns the options of a check.

@@ -7,7 +7,7 @@ use crate::cli::output::{check_options, report_problems, say, with_progress};
 use crate::report::Exit;
 use crate::testprint::candidates::{CandidateRequest, Candidates, TestPrintError};
 use crate::testprint::remarks::NewRemark;
-use crate::testprint::sheets::SheetRequest;
+use crate::testprint::sheets::{SheetKind, SheetRequest};
 use crate::testprint::words;
 use crate::units::styled::Line;
 use crate::user::identity;
@@ -38,15 +38,16 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
 
 fn answer(args: &TestPrintArgs, candidates: &Candidates<'_>, by: String) -> Result<Vec<Line>, TestPrintError> {
     if let Some(saw) = &args.seen {
-        let remark = NewRemark { saw: saw.clone(), good: !args.not_good, by };
+        let remark = NewRemark { saw: saw.clone(), is_approved: !args.not_good, by };
         let count = candidates.keep_remark(&remark)?;
-        return Ok(words::kept_lines(count, remark.good, &args.brief));
+        return Ok(words::lines_of_kept(count, remark.is_approved, &args.brief));
     }
     if args.withdraw {
-        return Ok(words::withdrawn_lines(candidates.withdraw_remark()?, &args.brief));
+        return Ok(words::lines_of_withdrawn(candidates.withdraw_remark()?, &args.brief));
     }
     let Some(into) = &args.into else { return Ok(words::ranking(candidates, &candidates.rank()?)) };
-    let request = SheetRequest { onto: args.onto, whole: args.whole };
+    let kind = if args.whole { SheetKind::Whole } else { SheetKind::Strips };
+    let request = SheetRequest { onto: args.onto, kind };
     let receipt = candidates.write_sheets(request, args.most.into(), into)?;
     Ok(words::sheets(candidates, &receipt, into))
 }

@@ -35,7 +35,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
 fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: Strictness) -> Result<Exit> {
     // Rows found before the first check are news too.
     let first = table.snapshot();
-    let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
+    let before = Snapshot { rows: Arc::new([]), is_cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
     let mut last = Arc::new(before);
     let mut order_written = Vec::new();
     let mut changed = Instant::now();
@@ -92,7 +92,7 @@ fn time() -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::live::Options;
+    use crate::live::LiveTableOptions;
 
     #[test]
     fn watching_ends_with_status_2_once_the_live_table_has_ended_by_itself() {
@@ -100,7 +100,7 @@ mod tests {
         let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
         std::fs::write(&brief, "[[print]]\nsize = \"8 x 10 in\"\n").unwrap();
         std::fs::create_dir(&folder).unwrap();
-        let mut table = LiveTable::open(Options::new(&brief, &folder)).unwrap();
+        let mut table = LiveTable::open(LiveTableOptions::new(&brief, &folder)).unwrap();
         let begun = Instant::now();
         while !table.snapshot().is_quiet() {
             assert!(begun.elapsed() < Duration::from_secs(15), "it never becomes quiet");

@@ -32,7 +32,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
         calibration: calibration::words(),
         name: identity::name(None, &settings).unwrap_or_default(),
         clock: now,
-        bell: options.bell,
+        rings_bell: options.bell,
         keys,
         delivery: Box::new(delivery),
     };

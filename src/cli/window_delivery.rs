@@ -9,11 +9,11 @@ use crossbeam_channel::{Receiver, Sender, bounded};
 
 use crate::cli::output::now;
 use crate::delivery::log::SentBefore;
+use crate::delivery::observer::DeliveryObserver;
 use crate::delivery::preview::{OrderPreview, preview_order};
-use crate::delivery::watch::DeliveryWatch;
 use crate::delivery::{DeliveryRequest, DeliverySelection, DeliverySummary, Refusal, Since, deliver, words};
 use crate::live::Snapshot;
-use crate::reading::batch::{CheckWatch, Progress};
+use crate::reading::batch::{CheckObserver, Progress};
 use crate::reading::checked::CheckOptions;
 use crate::report::brief_words;
 use crate::tui::delivery_service::{DeliveryOffer, DeliveryPreview, DeliveryProgress, DeliveryScope, DeliveryService};
@@ -29,7 +29,7 @@ pub struct WindowDelivery {
 }
 
 impl DeliveryService for WindowDelivery {
-    fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+    fn preview(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
         let (sender, receiver) = bounded(1);
         let (brief, folder, snapshot) = (self.brief.clone(), self.folder.clone(), Arc::clone(snapshot));
         let work = move || {
@@ -57,18 +57,18 @@ impl DeliveryService for WindowDelivery {
                 into: &into,
                 selection: DeliverySelection::default(),
                 since: (offer.scope == DeliveryScope::Changed).then_some(Since::Last),
-                zip: false,
+                wants_archive: false,
                 shown: Some(&offer.identity),
                 check,
             };
-            let watch = PaneWatch { sender, stop };
-            let answer = match deliver(&request, &watch) {
+            let observer = PaneObserver { sender, stop };
+            let answer = match deliver(&request, &observer) {
                 Ok(receipt) => DeliveryProgress::Delivered(words::receipt(&receipt)),
                 Err(refusal @ Refusal::NotAsShown) => DeliveryProgress::Outdated(words::refusal(&refusal)),
                 Err(refusal) => DeliveryProgress::Refused(words::refusal(&refusal)),
             };
             // The pane may be closed by now.
-            let _closed = watch.sender.send(answer);
+            let _closed = observer.sender.send(answer);
         };
         // Without a thread the channel closes, which the pane treats as an end without a message.
         let _started = thread::Builder::new().name("delivery".to_owned()).spawn(work);
@@ -77,13 +77,13 @@ impl DeliveryService for WindowDelivery {
 }
 
 /// Passes on how far a delivery is, and whether it is to stop.
-struct PaneWatch {
+struct PaneObserver {
     sender: Sender<DeliveryProgress>,
     stop: Arc<AtomicBool>,
 }
 
-impl CheckWatch for PaneWatch {
-    fn checked(&self, progress: Progress) {
+impl CheckObserver for PaneObserver {
+    fn on_checked(&self, progress: Progress) {
         // If the screen has not taken the last number, this one is dropped.
         let _full = self.sender.try_send(DeliveryProgress::Checked { done: progress.done, of: progress.of });
     }
@@ -93,10 +93,10 @@ impl CheckWatch for PaneWatch {
     }
 }
 
-impl DeliveryWatch for PaneWatch {
-    fn planned(&self, _: &SentBefore) {}
+impl DeliveryObserver for PaneObserver {
+    fn on_planned(&self, _: &SentBefore) {}
 
-    fn copied(&self, done: usize, of: usize) {
+    fn on_copied(&self, done: usize, of: usize) {
         // As above.
         let _full = self.sender.try_send(DeliveryProgress::Copied { done, of });
     }
@@ -114,9 +114,9 @@ fn shown_preview(preview: OrderPreview) -> DeliveryPreview {
 
 /// Returns a part of the order as the screen offers it.
 fn offer(scope: DeliveryScope, name: &str, summary: Result<DeliverySummary, Vec<String>>) -> DeliveryOffer {
-    let (may, lines, identity) = match summary {
+    let (is_permitted, lines, identity) = match summary {
         Ok(summary) => (summary.is_news, words::summary(&summary), summary.identity),
         Err(reasons) => (false, words::not_ready("Nothing can be delivered yet", &reasons), String::new()),
     };
-    DeliveryOffer { scope, words: name.to_owned(), may, lines, identity }
+    DeliveryOffer { scope, words: name.to_owned(), is_permitted, lines, identity }
 }

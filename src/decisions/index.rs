@@ -24,7 +24,7 @@ type OfRule = (String, String);
 pub(crate) struct DecisionIndex {
     boxes: BTreeMap<OfPrint, DrawnBox>,
     findings: BTreeMap<(OfPrint, OfRule), Arc<Acceptance>>,
-    seen: BTreeMap<OfPrint, Arc<TestPrintRemark>>,
+    test_print_remarks: BTreeMap<OfPrint, Arc<TestPrintRemark>>,
     /// By time and folder.
     deliveries: BTreeMap<(String, String), Arc<SentDelivery>>,
     /// By the name at the printer's.
@@ -45,7 +45,7 @@ impl DecisionIndex {
 
     /// Adds a remark; `false` if there is one for the same print already.
     pub(crate) fn see(&mut self, picture: PictureKey, seen: TestPrintRemark) -> bool {
-        is_new(self.seen.entry((picture, seen.print.clone())), Arc::new(seen))
+        is_new(self.test_print_remarks.entry((picture, seen.print.clone())), Arc::new(seen))
     }
 
     /// Adds a delivery; `false` if it is there already.
@@ -69,9 +69,9 @@ impl DecisionIndex {
                 let accepted = change.acceptance.as_deref().cloned().map(Arc::new);
                 put(&mut self.findings, ((change.picture.clone(), change.print.clone()), about), accepted);
             }
-            DecisionChange::Seen(change) => {
-                let seen = change.seen.as_deref().cloned().map(Arc::new);
-                put(&mut self.seen, (change.picture.clone(), change.print.clone()), seen);
+            DecisionChange::TestPrint(change) => {
+                let seen = change.remark.as_deref().cloned().map(Arc::new);
+                put(&mut self.test_print_remarks, (change.picture.clone(), change.print.clone()), seen);
             }
             DecisionChange::Delivery(delivery) => {
                 let name = (delivery.when.clone(), delivery.folder.clone());
@@ -100,14 +100,19 @@ impl Decisions {
             findings.entry(picture, &acceptance.bound.sha256).push(acceptance);
         }
         let mut seen: ByPicture<Vec<Arc<TestPrintRemark>>> = ByPicture::default();
-        for ((picture, _), one) in decided.seen {
+        for ((picture, _), one) in decided.test_print_remarks {
             seen.entry(picture, &one.sha256).push(one);
         }
         // A time in RFC 3339 sorts by itself; of two in one second the number decides.
         let mut deliveries: Vec<Arc<SentDelivery>> = decided.deliveries.into_values().collect();
         deliveries.sort_by(|one, other| (&one.when, one.number).cmp(&(&other.when, other.number)));
         let sent = SentLog { deliveries, held: decided.held };
-        Decisions { boxes: boxes.map(Arc::new), findings: findings.map(Arc::from), seen: seen.map(Arc::from), sent }
+        Decisions {
+            boxes: boxes.map(Arc::new),
+            findings: findings.map(Arc::from),
+            test_print_remarks: seen.map(Arc::from),
+            sent,
+        }
     }
 }
 

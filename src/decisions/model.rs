@@ -22,7 +22,7 @@ pub struct Decisions {
     /// The accepted findings of each picture.
     pub findings: ByPicture<Arc<[Arc<Acceptance>]>>,
     /// The remarks on test prints of each picture.
-    pub seen: ByPicture<Arc<[Arc<TestPrintRemark>]>>,
+    pub test_print_remarks: ByPicture<Arc<[Arc<TestPrintRemark>]>>,
     /// What was sent to the printer.
     pub sent: SentLog,
 }
@@ -70,7 +70,7 @@ pub struct RemarkChange {
     /// The print that it was made for; otherwise every print of the picture.
     pub print: Option<PrintId>,
     /// The remark, for the same print; `None` withdraws it.
-    pub seen: Option<Box<TestPrintRemark>>,
+    pub remark: Option<Box<TestPrintRemark>>,
 }
 
 /// A change of what the printer holds.
@@ -90,7 +90,7 @@ pub enum DecisionChange {
     /// A finding.
     Finding(FindingChange),
     /// A test print.
-    Seen(RemarkChange),
+    TestPrint(RemarkChange),
     /// A delivery, or what is noted of it.
     Delivery(Box<SentDelivery>),
     /// A picture that the printer holds.
@@ -117,7 +117,7 @@ impl DecisionChange {
         match self {
             DecisionChange::Box(change) => change.drawn.is_none(),
             DecisionChange::Finding(change) => change.acceptance.is_none(),
-            DecisionChange::Seen(change) => change.seen.is_none(),
+            DecisionChange::TestPrint(change) => change.remark.is_none(),
             DecisionChange::Delivery(_) => false,
             DecisionChange::Sent(change) => change.picture.is_none(),
         }
@@ -136,8 +136,8 @@ impl Decisions {
     }
 
     /// Returns the remarks on a picture's test prints, found the same way.
-    pub fn seen_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<TestPrintRemark>]> {
-        self.seen.get(picture, sha256).cloned().unwrap_or_default()
+    pub fn test_print_remarks_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<TestPrintRemark>]> {
+        self.test_print_remarks.get(picture, sha256).cloned().unwrap_or_default()
     }
 }
 

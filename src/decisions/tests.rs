@@ -89,7 +89,7 @@ fn accepted(rule: &str, sha256: &str) -> Acceptance {
         by,
         allowed_by: None,
         when,
-        on_note: true,
+        is_on_note: true,
         bound,
     }
 }
@@ -340,13 +340,13 @@ fn what_an_editor_saves_meanwhile_is_not_written_over() {
     home.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
     let edited = fs::read_to_string(home.path()).unwrap().replace("# Your decisions", "# By hand: decisions");
     let changes = [DecisionChange::Box(change("b.jpg", None, Some(drawn(0.2, "bb"))))];
+    let path = home.path();
+    let draft = Draft::prepare(&path, &changes).unwrap().unwrap();
     // As editors save: by replacing the file.
-    let save = || {
-        let beside = home.path().with_extension("new");
-        fs::write(&beside, &edited).unwrap();
-        fs::rename(beside, home.path()).unwrap();
-    };
-    assert_eq!(write_changes(&home.path(), &changes, save), Ok(None));
+    let beside = path.with_extension("new");
+    fs::write(&beside, &edited).unwrap();
+    fs::rename(beside, &path).unwrap();
+    assert_eq!(draft.write_if_unchanged(), Ok(None));
     assert_eq!(fs::read_to_string(home.path()).unwrap(), edited);
     let kept = keep(&home.brief(), &changes).unwrap();
     assert_eq!(kept.boxes.iter().count(), 2);

@@ -1,7 +1,6 @@
 //! The whole of a delivery: reads the order, checks its pictures, and writes those that are ready.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use tracing::debug;
 
@@ -10,7 +9,7 @@ use crate::decisions::sent::{SentDelivery, SentLog};
 use crate::decisions::{self, DecisionChange};
 use crate::files;
 use crate::reading::among_exports::check_outside;
-use crate::reading::batch::{CheckTarget, CheckWatch};
+use crate::reading::batch::{CheckObserver, CheckTarget};
 use crate::reading::checked::{CheckOptions, CheckedPictures};
 use crate::reading::evidence_spill::SpillContents;
 use crate::report::{days, thumbnail};
@@ -20,11 +19,11 @@ use super::frame::NOTE_THUMBNAIL_PX;
 use super::log::{LogUpdate, SentBefore};
 use super::note::Note;
 use super::numbering::{DeliveryNumber, sent_words};
+use super::observer::DeliveryObserver;
 use super::plan::{DeliveryPlan, DeliverySelection, PlannedPicture, listed_files, plan};
-use super::receipt::{Receipt, Refusal, Remarks, Written};
+use super::receipt::{DeliveryNotices, Receipt, Refusal, Written};
 use super::repeated::RepeatedOrders;
-use super::since::{Comparison, EarlierDelivery};
-use super::watch::DeliveryWatch;
+use super::since::{Comparison, PrinterHoldings, pictures_to_send};
 use super::write::{UnnamedDelivery, WriteError, write};
 use super::{archive, lists, log, message, preview, since, terms, verify};
 
@@ -42,7 +41,7 @@ pub struct DeliveryRequest<'a> {
     /// What the printer has already: only what is new or ordered differently since then is sent.
     pub since: Option<Since<'a>>,
     /// True to also make an archive.
-    pub zip: bool,
+    pub wants_archive: bool,
     /// What was shown to be delivered ([`preview::DeliverySummary::identity`]): nothing else is.
     pub shown: Option<&'a str>,
     /// Options of the check.
@@ -62,7 +61,7 @@ pub enum Since<'a> {
 ///
 /// # Errors
 /// Why nothing was written; the folder exists only if just its archive failed.
-pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Result<Receipt, Refusal> {
+pub fn deliver(request: &DeliveryRequest<'_>, observer: &dyn DeliveryObserver) -> Result<Receipt, Refusal> {
     let order = Order::read(request.brief).map_err(Refusal::Mistakes)?;
     check_outside(request.into, request.folder, &order.brief)?;
     let existing = find_existing(request)?;
@@ -73,39 +72,40 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
         Some(Since::Folder(folder)) => Some(since::read(folder)?),
     };
     let target = CheckTarget::Folder(request.folder.to_owned());
-    let watching: &dyn CheckWatch = watch;
-    let mut checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, watching)
-        .map_err(|error| if watch.is_stopped() { Refusal::Stopped } else { error.into() })?;
+    let check_observer: &dyn CheckObserver = observer;
+    let mut checked =
+        CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, check_observer)
+            .map_err(|error| if observer.is_stopped() { Refusal::Stopped } else { error.into() })?;
     checked.check_complete()?;
     let plan = plan(&checked.report, &listed_files(&checked), &request.selection).map_err(Refusal::NotReady)?;
-    let compared = earlier.as_ref().map(|earlier| earlier.compare(&checked.report, &plan));
-    let with_log = match request.since {
-        Some(Since::Last) => compared.clone(),
+    let comparison = earlier.as_ref().map(|earlier| earlier.compare(&checked.report, &plan));
+    let log_comparison = match request.since {
+        Some(Since::Last) => comparison.clone(),
         None | Some(Since::Folder(_)) => sent_before.as_ref().map(|sent| sent.compare(&checked.report, &plan)),
     };
     if let Some(existing) = existing {
         let is_same = match request.since {
-            Some(Since::Last) => is_latest(request, &order.decisions.sent, compared.as_ref()),
+            Some(Since::Last) => is_latest(request, &order.decisions.sent, comparison.as_ref()),
             None | Some(Since::Folder(_)) => {
                 let batch = request.selection.batch;
                 let number = DeliveryNumber::of(&existing.made, existing.number, batch, earlier.as_ref());
                 let number = DeliveryNumber { repeats: existing.repeats, ..number };
                 // Dated like the existing delivery, so that equal deliveries give equal documents.
                 checked.report.made.clone_from(&existing.made);
-                Sending::of(&checked, &plan, compared.as_ref()).is_in(request.into, &number)?
+                Sending::of(&checked, &plan, comparison.as_ref()).is_in(request.into, &number)?
             }
         };
         return archive_existing(request, is_same);
     }
-    let sending = Sending::of(&checked, &plan, compared.as_ref());
-    if request.shown.is_some_and(|shown| shown != preview::identity(&checked.report, &plan, compared.as_ref())) {
+    let sending = Sending::of(&checked, &plan, comparison.as_ref());
+    if request.shown.is_some_and(|shown| shown != preview::identity(&checked.report, &plan, comparison.as_ref())) {
         return Err(Refusal::NotAsShown);
     }
-    if let Some((before, with_log)) = order.decisions.sent.deliveries.last().zip(with_log.as_ref()) {
-        let (last, sends_all) = (Arc::clone(before), request.since.is_none());
-        watch.planned(&SentBefore { last, counts: with_log.counts(), sends_all });
+    if let Some(before) = SentBefore::of(&order.decisions.sent, log_comparison.as_ref(), request.since.is_none()) {
+        observer.on_planned(&before);
     }
-    if let Some(earlier) = earlier.as_ref().filter(|_| !compared.as_ref().is_none_or(Comparison::is_news)) {
+    let has_nothing_new = comparison.as_ref().is_some_and(|comparison| !comparison.is_news());
+    if let Some(earlier) = earlier.as_ref().filter(|_| has_nothing_new) {
         let since = match request.since {
             Some(Since::Folder(folder)) => folder.display().to_string(),
             Some(Since::Last) | None => format!("the delivery of {}", days::in_words(&earlier.made)),
@@ -115,23 +115,23 @@ pub fn deliver(request: &DeliveryRequest<'_>, watch: &dyn DeliveryWatch) -> Resu
     let report = &checked.report;
     let log = &order.decisions.sent;
     let mut number = DeliveryNumber::next(&report.made, request.selection.batch, log, earlier.as_ref());
-    if let (None, Some(last), Some(with_log)) = (request.since, &sent_before, &with_log) {
-        let pictures = plan.pictures.iter().map(|one| (one, with_log.ordered_before(one)));
+    if let (None, Some(last), Some(comparison)) = (request.since, &sent_before, &log_comparison) {
+        let pictures = plan.pictures.iter().map(|one| (one, comparison.ordered_before(one)));
         number.repeats = RepeatedOrders::of(pictures, sent_words(log, last, &report.made));
     }
-    let documents = sending.documents(&number, &|| watch.is_stopped())?;
+    let documents = sending.documents(&number, &|| observer.is_stopped())?;
     check_unchanged(&order)?;
-    let written = write(request.into, request.folder, &sending.sent, &documents, watch)?;
+    let written = write(request.into, request.folder, &sending.sent, &documents, observer)?;
     // From the last look at the order until what was sent is noted, so that of two deliveries begun at once the second
     // finds the first.
     let lock = decisions::lock(&order.brief.path);
     let bytes = finish(written, &order)?;
     debug!(into = ?request.into, pictures = sending.sent.len(), bytes, "delivered");
-    let changes = sending.log_changes(&order, request.into, &number, &documents, with_log.as_ref());
+    let changes = sending.log_changes(&order, request.into, &number, &documents, log_comparison.as_ref());
     let unlogged = lock.and_then(|lock| decisions::keep_locked(&lock, &order.brief.path, &changes)).err();
-    let remarks = Remarks::of(report, &sending.sent, &plan.extra).since(compared.as_ref(), &sending.sent);
-    let written = Written::Delivery { pictures: sending.sent.len(), bytes, remarks };
-    let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
+    let notices = DeliveryNotices::of(report, &sending.sent, &plan.extra).since(comparison.as_ref(), &sending.sent);
+    let written = Written::Delivery { pictures: sending.sent.len(), bytes, notices };
+    let zip = request.wants_archive.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
     Ok(Receipt { unlogged, ..receipt(request, written, zip) })
 }
 
@@ -154,13 +154,12 @@ struct Sending<'a> {
     checked: &'a CheckedPictures,
     plan: &'a DeliveryPlan,
     sent: Vec<&'a PlannedPicture>,
-    earlier: Option<&'a Comparison>,
+    comparison: Option<&'a Comparison>,
 }
 
 impl<'a> Sending<'a> {
-    fn of(checked: &'a CheckedPictures, plan: &'a DeliveryPlan, earlier: Option<&'a Comparison>) -> Sending<'a> {
-        let sent = plan.pictures.iter().filter(|one| earlier.is_none_or(|earlier| earlier.must_be_sent(one))).collect();
-        Sending { checked, plan, sent, earlier }
+    fn of(checked: &'a CheckedPictures, plan: &'a DeliveryPlan, comparison: Option<&'a Comparison>) -> Sending<'a> {
+        Sending { checked, plan, sent: pictures_to_send(plan, comparison), comparison }
     }
 
     /// Returns the notes and lists that go beside the pictures, by name; the list of checksums is last.
@@ -169,22 +168,22 @@ impl<'a> Sending<'a> {
         number: &DeliveryNumber,
         is_stopped: &dyn Fn() -> bool,
     ) -> Result<Vec<(&'static str, Vec<u8>)>, Refusal> {
-        let (report, earlier) = (&self.checked.report, self.earlier);
+        let (report, comparison) = (&self.checked.report, self.comparison);
         let small = |one: &PlannedPicture| match is_stopped() {
             true => None,
             false => thumbnail::of(self.checked.file(&one.picture)?, NOTE_THUMBNAIL_PX),
         };
-        let note = Note::of(report, self.plan, earlier, number, &small);
+        let note = Note::of(report, self.plan, comparison, number, &small);
         if is_stopped() {
             return Err(WriteError::Stopped.into());
         }
         let mut documents = vec![
             (NOTE, note.html()?),
             (NOTE_TEXT, note.text()),
-            (MESSAGE, message::text(report, &note, number, &self.sent, earlier)),
+            (MESSAGE, message::text(report, &note, number, &self.sent, comparison)),
             ("pictures.csv", lists::pictures(report, &self.sent)),
-            ("orders.csv", lists::orders(report, &self.sent, earlier, number.repeats.as_ref())),
-            (RECORD, lists::record(report, self.plan, earlier, number)),
+            ("orders.csv", lists::orders(report, &self.sent, comparison, number.repeats.as_ref())),
+            (RECORD, lists::record(report, self.plan, comparison, number)),
         ];
         documents.push((SUMS, lists::sums(&self.sent, &documents)));
         Ok(documents)
@@ -206,7 +205,7 @@ impl<'a> Sending<'a> {
         into: &Path,
         number: &DeliveryNumber,
         documents: &[(&str, Vec<u8>)],
-        with_log: Option<&Comparison>,
+        log_comparison: Option<&Comparison>,
     ) -> Vec<DecisionChange> {
         let report = &self.checked.report;
         let sums = documents.last().map(|(_, sums)| lists::digest(sums)).unwrap_or_default();
@@ -223,9 +222,9 @@ impl<'a> Sending<'a> {
         let update = LogUpdate {
             log: &order.decisions.sent,
             delivery,
-            recorded: lists::recorded_pictures(report, self.plan, with_log.or(self.earlier)),
+            recorded: lists::recorded_pictures(report, self.plan, log_comparison.or(self.comparison)),
             sent_names: self.sent.iter().map(|one| one.name.as_str()).collect(),
-            earlier: self.earlier,
+            comparison: self.comparison,
         };
         update.changes()
     }
@@ -235,25 +234,25 @@ impl<'a> Sending<'a> {
 ///
 /// # Errors
 /// Something else exists, or the archive does.
-fn find_existing(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDelivery>, Refusal> {
+fn find_existing(request: &DeliveryRequest<'_>) -> Result<Option<PrinterHoldings>, Refusal> {
     let exists = |path: &Path| path.symlink_metadata().is_ok();
     let zip = archive::path_of(request.into);
-    if request.zip && exists(&zip) {
+    if request.wants_archive && exists(&zip) {
         return Err(Refusal::ArchiveExists(zip));
     }
     if !exists(request.into) {
         return Ok(None);
     }
-    let existing = request.zip.then(|| since::read(request.into).ok()).flatten();
+    let existing = request.wants_archive.then(|| since::read(request.into).ok()).flatten();
     existing.ok_or_else(|| Refusal::AlreadyExists(request.into.to_owned())).map(Some)
 }
 
 /// True if the existing delivery is the latest of the log, of the same batch, and nothing is new since.
-fn is_latest(request: &DeliveryRequest<'_>, log: &SentLog, compared: Option<&Comparison>) -> bool {
+fn is_latest(request: &DeliveryRequest<'_>, log: &SentLog, comparison: Option<&Comparison>) -> bool {
     let last = log.deliveries.last();
     let is_last = log::find(log, request.into).is_some_and(|found| Some(found) == last);
     let is_of_batch = last.is_some_and(|last| last.batch == request.selection.batch);
-    is_last && is_of_batch && !compared.is_none_or(Comparison::is_news)
+    is_last && is_of_batch && comparison.is_some_and(|comparison| !comparison.is_news())
 }
 
 /// Makes the archive of an existing delivery.
@@ -278,7 +277,7 @@ mod tests {
     use std::fs;
 
     use super::*;
-    use crate::delivery::watch::testing::Unwatched;
+    use crate::delivery::observer::testing::Unwatched;
 
     #[test]
     fn what_changes_while_pictures_are_copied_is_not_delivered_as_it_was() {

@@ -29,7 +29,7 @@ type Likenesses = for<'a> fn(&WithPrints<'a>) -> Vec<Likeness<'a>>;
 
 /// Every kind of likeness, the strongest first.
 const BY_STRENGTH: [Likenesses; 5] = [
-    |(sent, _)| vec![Likeness::Name(names::folded(&sent.name))],
+    |(sent, _)| vec![Likeness::Name(names::fold_case(&sent.name))],
     |(sent, _)| vec![Likeness::ContentAndPicture(&sent.sha256, sent.picture.as_str())],
     |(sent, prints)| prints.iter().map(|print| Likeness::ContentAndPrint(&sent.sha256, print)).collect(),
     |(sent, prints)| prints.iter().map(|print| Likeness::PictureAndPrint(sent.picture.as_str(), print)).collect(),
@@ -51,7 +51,7 @@ impl<'a> HeldPictures<'a> {
             let of_print =
                 |print| [Likeness::ContentAndPrint(content, print), Likeness::PictureAndPrint(picture, print)];
             let likenesses = [
-                Likeness::Name(names::folded(&held.name)),
+                Likeness::Name(names::fold_case(&held.name)),
                 Likeness::ContentAndPicture(content, picture),
                 Likeness::Content(content),
             ];

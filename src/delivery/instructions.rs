@@ -9,15 +9,15 @@ use crate::brief::{Print, PrintsById};
 use crate::judge::Row;
 use crate::judge::rules::set::duplicate;
 use crate::picture::Facts;
-use crate::picture::facts::Profile;
-use crate::reading::check_report::Report;
+use crate::picture::facts::EmbeddedProfile;
+use crate::reading::check_report::CheckReport;
 use crate::units::show;
 use crate::units::words::visible;
 
 use super::contents::PICTURES;
 use super::order_change::{ListHead, PrintChange};
 use super::ordered::{EXCEPTIONS, copies, exception, exceptions_to_tell, paper, warnings_to_tell};
-use super::placing::{SIZE_AND_BLEED, cropping, placing};
+use super::placing::{SIZE_AND_BLEED, crop_words, placing_words};
 use super::plan::PlannedPicture;
 use super::repeated::RepeatedOrders;
 use super::since::{Comparison, PictureChange};
@@ -44,7 +44,7 @@ pub struct Instruction {
     /// What it is about.
     pub about: &'static str,
     /// True if harm is done where it is overlooked.
-    pub urgent: bool,
+    pub is_urgent: bool,
     /// What to do.
     pub lines: Vec<String>,
 }
@@ -55,11 +55,11 @@ type Said = (String, String);
 /// The order that instructions are about.
 #[derive(Clone, Copy)]
 pub(super) struct InstructedOrder<'a> {
-    pub(super) report: &'a Report,
+    pub(super) report: &'a CheckReport,
     pub(super) prints: &'a PrintsById<'a>,
     /// The pictures that go with this delivery.
     pub(super) sent: &'a [&'a PlannedPicture],
-    pub(super) earlier: Option<&'a Comparison>,
+    pub(super) comparison: Option<&'a Comparison>,
     /// True if it leaves out a part of the order.
     pub(super) is_part: bool,
     /// The number of pictures that the printer has and that stay as they are.
@@ -74,19 +74,19 @@ impl InstructedOrder<'_> {
         let brief = &self.report.brief;
         let foreign = |text: Option<&str>| text.map(|text| visible(text).into_owned()).into_iter().collect();
         let again = self.repeats.map(|repeats| repeats.lines(self.is_part)).unwrap_or_default();
-        let urgent = [(SENT_AGAIN, again), ("Withdrawn, do not print", self.withdrawn())];
-        let urgent = urgent.map(|(about, lines)| Instruction { about, urgent: true, lines });
+        let urgent = [(SENT_AGAIN, again), ("Withdrawn, do not print", self.withdrawn_lines())];
+        let urgent = urgent.map(|(about, lines)| Instruction { about, is_urgent: true, lines });
         let others = [
             (CHANGES, self.changes()),
-            (if self.earlier.is_some() || self.is_part { IN_THIS_DELIVERY } else { ORDER }, self.order()),
+            (if self.comparison.is_some() || self.is_part { IN_THIS_DELIVERY } else { ORDER }, self.order()),
             ("Files due at the printer", brief.due.iter().map(|due| days::in_words(due)).collect()),
-            (SIZE_AND_BLEED, self.by_version(&|part| join_said(part.of_rows(&placing)))),
-            ("Cropping", self.by_version(&|part| join_said(part.of_rows(&cropping)))),
+            (SIZE_AND_BLEED, self.by_version(&|part| join_said(part.of_rows(&placing_words)))),
+            ("Cropping", self.by_version(&|part| join_said(part.of_rows(&crop_words)))),
             ("Paper", self.by_version(&|part| join_said(part.of_rows(&|_, print| paper(print))))),
             ("Colour space", self.by_version(&|part| join_said(part.of_facts(&colour_space)))),
             ("Colour correction", foreign(brief.colour_correction.as_deref())),
             (EXCEPTIONS, with_names(self.collect_said(&|row, _| exceptions_to_tell(row).map(exception).collect()))),
-            (KNOWN, with_names(self.collect_said(&known))),
+            (KNOWN, with_names(self.collect_said(&known_warnings))),
             (
                 TO_CHECK,
                 [
@@ -98,7 +98,7 @@ impl InstructedOrder<'_> {
             ("Questions to", foreign(brief.from.as_deref())),
             ("Transfer", foreign(brief.requirements.delivery.transfer.as_deref())),
         ];
-        let others = others.map(|(about, lines)| Instruction { about, urgent: about == TO_CHECK, lines });
+        let others = others.map(|(about, lines)| Instruction { about, is_urgent: about == TO_CHECK, lines });
         urgent.into_iter().chain(others).filter(|one| !one.lines.is_empty()).collect()
     }
 
@@ -134,18 +134,19 @@ impl InstructedOrder<'_> {
         versions
     }
 
-    fn withdrawn(&self) -> Vec<String> {
-        let Some(earlier) = self.earlier else { return Vec::new() };
-        let files = earlier.withdrawn.iter().map(|name| visible(name).into_owned());
-        files.chain(earlier.withdrawn_prints(self.sent)).collect()
+    fn withdrawn_lines(&self) -> Vec<String> {
+        let Some(comparison) = self.comparison else { return Vec::new() };
+        let files = comparison.withdrawn.iter().map(|name| visible(name).into_owned());
+        files.chain(comparison.withdrawn_prints(self.sent)).collect()
     }
 
     /// Describes what is to be done with files of earlier deliveries.
     fn changes(&self) -> Vec<String> {
-        let Some(earlier) = self.earlier else { return Vec::new() };
+        let Some(comparison) = self.comparison else { return Vec::new() };
         // Its line among the changed orders says that it was replaced, too.
-        let is_listed = |sent: &PlannedPicture| earlier.prints(sent).iter().any(|one| one.listed("", false).is_some());
-        let replaced = self.sent.iter().filter_map(|sent| match earlier.change(sent) {
+        let is_listed =
+            |sent: &PlannedPicture| comparison.prints(sent).iter().any(|one| one.listed("", false).is_some());
+        let replaced = self.sent.iter().filter_map(|sent| match comparison.change(sent) {
             PictureChange::Replaces { name: None, .. } if is_listed(sent) => None,
             PictureChange::Replaces { name: None, .. } => Some(visible(&sent.name).into_owned()),
             PictureChange::Replaces { name: Some(old), .. } => {
@@ -154,15 +155,15 @@ impl InstructedOrder<'_> {
             _ => None,
         });
         let replaced = replaced.collect::<Vec<String>>();
-        let renamed = self.sent.iter().filter_map(|sent| match earlier.change(sent) {
+        let renamed = self.sent.iter().filter_map(|sent| match comparison.change(sent) {
             PictureChange::Renamed(old) => {
-                let print = earlier.prints(sent).iter().find_map(PrintChange::renamed_words);
+                let print = comparison.prints(sent).iter().find_map(PrintChange::renamed_words);
                 let print = print.map(|words| format!(", and {words}")).unwrap_or_default();
                 Some(format!("{} is now called {}{print}", visible(&old), visible(&sent.name)))
             }
             _ => None,
         });
-        let is_new = |sent: &&&PlannedPicture| earlier.change(sent) == PictureChange::New;
+        let is_new = |sent: &&&PlannedPicture| comparison.change(sent) == PictureChange::New;
         let new: Vec<_> = self.sent.iter().filter(is_new).map(|sent| visible(&sent.name)).collect();
         let mut lines = Vec::new();
         if !new.is_empty() {
@@ -172,26 +173,26 @@ impl InstructedOrder<'_> {
             lines.push(format!("replaced, use the new files: {}", replaced.join(", ")));
         }
         lines.extend(renamed);
-        lines.extend(self.order_changes(earlier));
+        lines.extend(self.order_changes(comparison));
         if self.unchanged > 0 {
             let unchanged = show::count(self.unchanged, "picture", "pictures");
             lines.push(format!("{unchanged} unchanged, not sent again: use the files that you have"));
         }
-        lines.extend(earlier.changed_terms());
+        lines.extend(comparison.changed_terms());
         lines
     }
 
     /// Describes what is ordered differently of the pictures: one line for each kind of change.
-    fn order_changes(&self, earlier: &Comparison) -> Vec<String> {
+    fn order_changes(&self, comparison: &Comparison) -> Vec<String> {
         let mut by_head: BTreeMap<(ListHead, bool), Vec<String>> = BTreeMap::new();
         for sent in self.sent {
-            let change = earlier.change(sent);
+            let change = comparison.change(sent);
             let is_new_file = matches!(change, PictureChange::Replaces { .. });
             // The line of a file that is called differently names its print, too.
             let is_said =
                 |one: &&PrintChange| matches!(change, PictureChange::Renamed(_)) && one.renamed_words().is_some();
             let file = visible(&sent.name);
-            let prints = earlier.prints(sent).iter().filter(|one| !is_said(one));
+            let prints = comparison.prints(sent).iter().filter(|one| !is_said(one));
             let listed: Vec<_> = prints.filter_map(|one| one.listed(&file, sent.rows.len() > 1)).collect();
             let has_order = listed.iter().any(|(head, _)| *head == ListHead::Order);
             for (head, words) in listed {
@@ -279,7 +280,7 @@ impl InstructedOrder<'_> {
 }
 
 /// Returns the name of the version that a picture belongs to.
-pub(super) fn version_of<'a>(report: &'a Report, sent: &PlannedPicture) -> Option<&'a str> {
+pub(super) fn version_of<'a>(report: &'a CheckReport, sent: &PlannedPicture) -> Option<&'a str> {
     report.rows.get(*sent.rows.first()?)?.version.as_deref()
 }
 
@@ -300,7 +301,7 @@ fn same_words(names: &[String]) -> String {
 }
 
 /// Returns the warnings that the photographer chose to tell.
-fn known(row: &Row, print: &Print) -> Vec<String> {
+fn known_warnings(row: &Row, print: &Print) -> Vec<String> {
     warnings_to_tell(row, print).map(|one| visible(&one.found).into_owned()).collect()
 }
 
@@ -314,13 +315,13 @@ fn colour_space(facts: &Facts) -> String {
     let name = crate::report::facts::profile(facts);
     let name = visible(&name);
     match facts.profile {
-        Profile::Embedded(_) => format!("{name}, profile embedded"),
-        Profile::None => {
+        EmbeddedProfile::Embedded(_) => format!("{name}, profile embedded"),
+        EmbeddedProfile::None => {
             let claim = name.trim_start_matches("none embedded");
             let what = if claim.is_empty() { ": ask before you assign one" } else { claim };
             format!("{}, no profile embedded{what}", facts.model.name())
         }
-        Profile::Broken(_) => format!("profile {name}"),
+        EmbeddedProfile::Broken(_) => format!("profile {name}"),
     }
 }
 
@@ -365,13 +366,14 @@ fn with_names(said: Vec<Said>) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::picture::facts::Model;
+    use crate::picture::facts::ColourModel;
     use crate::report::sample;
     #[test]
     fn a_picture_without_a_profile_is_named_by_its_colour_model() {
-        let of = |model| colour_space(&Facts { model, profile: Profile::None, claim: None, ..sample::facts(8, 10) });
-        assert_eq!(of(Model::Cmyk), "CMYK, no profile embedded: ask before you assign one");
-        assert_eq!(of(Model::Rgb), "RGB, no profile embedded: ask before you assign one");
+        let of =
+            |model| colour_space(&Facts { model, profile: EmbeddedProfile::None, claim: None, ..sample::facts(8, 10) });
+        assert_eq!(of(ColourModel::Cmyk), "CMYK, no profile embedded: ask before you assign one");
+        assert_eq!(of(ColourModel::Rgb), "RGB, no profile embedded: ask before you assign one");
     }
 
     #[test]

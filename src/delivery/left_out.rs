@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 
 use crate::brief::PrintsById;
 use crate::judge::RowState;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 
 use super::names;
 use super::ordered::orders_of;
@@ -27,12 +27,12 @@ pub(super) struct LeftOutPart<'a> {
 
 impl<'a> LeftOutPart<'a> {
     /// Collects what a plan leaves out of an order.
-    pub(super) fn of(report: &'a Report, prints: &PrintsById<'_>, plan: &'a DeliveryPlan) -> LeftOutPart<'a> {
+    pub(super) fn of(report: &'a CheckReport, prints: &PrintsById<'_>, plan: &'a DeliveryPlan) -> LeftOutPart<'a> {
         let mut orders: HashMap<&str, Vec<OrderedPrint>> = HashMap::new();
         for one in &plan.left_out {
             orders.entry(one.picture.as_str()).or_default().extend(orders_of(report, prints, &one.rows));
         }
-        let by_name = plan.left_out.iter().map(|one| (names::folded(&one.name), one.picture.as_str())).collect();
+        let by_name = plan.left_out.iter().map(|one| (names::fold_case(&one.name), one.picture.as_str())).collect();
         // One that has another name by now is known by its picture, or by its content.
         let pictures = plan.left_out.iter().flat_map(|one| [one.picture.as_str(), &one.sha256]).collect();
         // A plan is refused while a print that it sends has no picture.
@@ -48,14 +48,14 @@ impl<'a> LeftOutPart<'a> {
     /// True if what the printer holds belongs to this part: by its name, its picture, its content, or a print that has
     /// no picture now.
     pub(super) fn has(&self, held: &RecordedPicture) -> bool {
-        self.by_name.contains_key(&names::folded(&held.name))
+        self.by_name.contains_key(&names::fold_case(&held.name))
             || [&held.picture, &held.sha256].iter().any(|one| self.pictures.contains(one.as_str()))
             || held.prints.iter().any(|print| self.missing.contains(print.as_str()))
     }
 
     /// True if what the printer holds has the name of a picture of this part that is another than a given one.
     pub(super) fn has_name_of_another(&self, held: &RecordedPicture, picture: &PlannedPicture) -> bool {
-        self.by_name.get(&names::folded(&held.name)).is_some_and(|other| *other != picture.picture.as_str())
+        self.by_name.get(&names::fold_case(&held.name)).is_some_and(|other| *other != picture.picture.as_str())
     }
 
     /// Returns the orders of this part for a picture.

@@ -5,7 +5,7 @@ use sha2::{Digest, Sha256};
 use crate::brief::Print;
 use crate::brief::requirements::{Edge, Sides};
 use crate::judge::Row;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::report::csv::{BETWEEN, text};
 use crate::units::{Length, LengthUnit, show};
 
@@ -42,7 +42,7 @@ pub(super) fn digest(bytes: &[u8]) -> String {
 }
 
 /// Writes `pictures.csv`: the editor's list, one line per picture and print.
-pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
+pub fn pictures(report: &CheckReport, sent: &[&PlannedPicture]) -> Vec<u8> {
     let prints = report.prints();
     let mut columns = vec![
         "page",
@@ -64,7 +64,7 @@ pub fn pictures(report: &Report, sent: &[&PlannedPicture]) -> Vec<u8> {
         rows(report, sent).map(|(one, row)| {
             let print = prints.get(row.key.print.as_ref());
             let facts = row.facts.as_deref();
-            let credit = |field: fn(&crate::picture::facts::Credits) -> &crate::picture::facts::Field| {
+            let credit = |field: fn(&crate::picture::facts::Credits) -> &crate::picture::facts::MetadataText| {
                 text(facts.and_then(|facts| field(&facts.credits).text()).unwrap_or_default())
             };
             let caption = print.and_then(|print| print.caption.as_deref()).map(text);
@@ -137,13 +137,13 @@ const ALREADY_ORDERED: OrderColumn = ("already_ordered", |one| {
 /// copies ordered before, which those of now replace; empty for a print that is new. Where the delivery repeats
 /// others, the first column says so.
 pub fn orders(
-    report: &Report,
+    report: &CheckReport,
     sent: &[&PlannedPicture],
-    earlier: Option<&Comparison>,
+    comparison: Option<&Comparison>,
     repeats: Option<&RepeatedOrders>,
 ) -> Vec<u8> {
     let prints = report.prints();
-    let is_first = earlier.is_none() && repeats.is_none();
+    let is_first = comparison.is_none() && repeats.is_none();
     let of_order = ORDER_COLUMNS.into_iter().filter(|column| !is_first || column.0 != COPIES_BEFORE.0);
     let columns = repeats.map(|_| ALREADY_ORDERED).into_iter().chain(of_order);
     let columns: Vec<OrderColumn> = columns.chain(has_versions(report).then_some(ORDER_VERSION)).collect();
@@ -152,8 +152,8 @@ pub fn orders(
         let print = prints.get(row.key.print.as_ref())?;
         // The words that an order has tell it from others of the same picture.
         let words = orders_of(report, &prints, &[at]).pop().map(|order| order.words).unwrap_or_default();
-        let before = match (earlier, repeats) {
-            (Some(earlier), _) => earlier.ordered_before(one).get(&words).copied(),
+        let before = match (comparison, repeats) {
+            (Some(comparison), _) => comparison.ordered_before(one).get(&words).copied(),
             (None, Some(repeats)) => repeats.ordered_before(&one.name, &words),
             (None, None) => None,
         };
@@ -164,7 +164,10 @@ pub fn orders(
     table(&columns.iter().map(|(heading, _)| *heading).collect::<Vec<_>>(), lines)
 }
 
-fn rows<'a>(report: &'a Report, sent: &'a [&'a PlannedPicture]) -> impl Iterator<Item = (&'a PlannedPicture, &'a Row)> {
+fn rows<'a>(
+    report: &'a CheckReport,
+    sent: &'a [&'a PlannedPicture],
+) -> impl Iterator<Item = (&'a PlannedPicture, &'a Row)> {
     sent.iter().flat_map(|one| one.rows.iter().map(|at| (*one, &report.rows[*at])))
 }
 
@@ -232,7 +235,7 @@ fn exceptions(row: &Row) -> String {
 }
 
 /// True if the order has versions: the last column of a list then names that of each line.
-fn has_versions(report: &Report) -> bool {
+fn has_versions(report: &CheckReport) -> bool {
     !report.brief.order_versions.is_empty()
 }
 
@@ -249,16 +252,16 @@ fn table(columns: &[&str], lines: impl Iterator<Item = Vec<String>>) -> Vec<u8> 
 
 /// Returns every picture that the printer holds of this order once a plan was delivered.
 pub(super) fn recorded_pictures(
-    report: &Report,
+    report: &CheckReport,
     plan: &DeliveryPlan,
-    earlier: Option<&Comparison>,
+    comparison: Option<&Comparison>,
 ) -> Vec<RecordedPicture> {
     let prints = report.prints();
     let picture = |one: &PlannedPicture| {
-        let change = earlier.map_or(PictureChange::New, |earlier| earlier.change(one));
+        let change = comparison.map_or(PictureChange::New, |comparison| comparison.change(one));
         let rows = one.rows.iter().map(|at| &report.rows[*at]);
         let mut orders = orders_of(report, &prints, &one.rows);
-        orders.extend(earlier.map(|earlier| earlier.unchanged_orders(one).to_vec()).unwrap_or_default());
+        orders.extend(comparison.map(|comparison| comparison.unchanged_orders(one).to_vec()).unwrap_or_default());
         orders.sort();
         RecordedPicture {
             name: one.name.clone(),
@@ -275,12 +278,17 @@ pub(super) fn recorded_pictures(
             accepted: rows.map(|row| row.accepted.len()).sum(),
         }
     };
-    let left_out = earlier.map(|earlier| earlier.left_out.as_slice()).unwrap_or_default();
+    let left_out = comparison.map(|comparison| comparison.left_out.as_slice()).unwrap_or_default();
     plan.pictures.iter().map(picture).chain(left_out.iter().cloned()).collect()
 }
 
 /// Writes `delivery.json`: everything that the printer now holds of this order, as far as this delivery knows.
-pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>, number: &DeliveryNumber) -> Vec<u8> {
+pub fn record(
+    report: &CheckReport,
+    plan: &DeliveryPlan,
+    comparison: Option<&Comparison>,
+    number: &DeliveryNumber,
+) -> Vec<u8> {
     crate::report::json::text(&Record {
         plateside: VERSION,
         version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -289,8 +297,8 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
         terms: Some(terms(&report.brief)),
         brief_sha256: report.brief.sha256.clone(),
         repeats: number.repeats.clone(),
-        pictures: recorded_pictures(report, plan, earlier),
-        withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
+        pictures: recorded_pictures(report, plan, comparison),
+        withdrawn: comparison.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str().to_owned()).collect(),
     })
 }

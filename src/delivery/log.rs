@@ -12,7 +12,7 @@ use crate::units::words::visible;
 
 use super::contents::SUMS;
 use super::record::RecordedPicture;
-use super::since::{Comparison, EarlierDelivery, PictureCounts};
+use super::since::{Comparison, PictureCounts, PrinterHoldings};
 use crate::report::days;
 
 /// What was sent of an order before a delivery.
@@ -24,6 +24,14 @@ pub struct SentBefore {
     pub counts: PictureCounts,
     /// True if everything that is chosen goes again, whether the printer has it or not.
     pub sends_all: bool,
+}
+
+impl SentBefore {
+    /// Returns what was sent before, from the log and the comparison with it; `None` if nothing was.
+    pub(super) fn of(log: &SentLog, log_comparison: Option<&Comparison>, sends_all: bool) -> Option<SentBefore> {
+        let (last, comparison) = log.deliveries.last().zip(log_comparison)?;
+        Some(SentBefore { last: Arc::clone(last), counts: comparison.counts(), sends_all })
+    }
 }
 
 /// Why what the printer said cannot be noted.
@@ -48,11 +56,11 @@ pub enum ReceivedError {
 }
 
 /// Returns what the printer holds by all deliveries; `None` if there was none.
-pub(super) fn held_by_printer(log: &SentLog) -> Option<EarlierDelivery> {
+pub(super) fn held_by_printer(log: &SentLog) -> Option<PrinterHoldings> {
     let last = log.deliveries.last()?;
     let pictures = log.held.values().map(|one| (one.name.clone(), RecordedPicture::of_log(one))).collect();
     let (terms, made) = (Some(last.terms.clone()), last.when.clone());
-    Some(EarlierDelivery { pictures, terms, made, number: last.number, repeats: None })
+    Some(PrinterHoldings { pictures, terms, made, number: last.number, repeats: None })
 }
 
 /// What a delivery changes in what the printer holds.
@@ -65,14 +73,14 @@ pub(super) struct LogUpdate<'a> {
     /// The names of those that go with it.
     pub(super) sent_names: HashSet<&'a str>,
     /// What it says to the printer of an earlier delivery.
-    pub(super) earlier: Option<&'a Comparison>,
+    pub(super) comparison: Option<&'a Comparison>,
 }
 
 impl LogUpdate<'_> {
     /// Returns the changes to keep. A name is only given up once the printer was told so: what a delivery does not
     /// mention, the printer still holds.
     pub(super) fn changes(self) -> Vec<DecisionChange> {
-        let told = self.earlier.map(|earlier| earlier.given_up.as_slice()).unwrap_or_default();
+        let told = self.comparison.map(|comparison| comparison.given_up.as_slice()).unwrap_or_default();
         let gone = told.iter().filter(|name| self.log.held.contains_key(name.as_str()));
         let mut changes: Vec<DecisionChange> = gone.map(|name| sent_change(name, None)).collect();
         for one in &self.recorded {
@@ -81,7 +89,7 @@ impl LogUpdate<'_> {
                 continue;
             }
             let mut now = one.to_log();
-            if self.earlier.is_none() {
+            if self.comparison.is_none() {
                 now.orders = with_unmentioned(now.orders, held);
             }
             changes.push(sent_change(&one.name, Some(now)));
@@ -162,14 +170,14 @@ mod tests {
         log: &SentLog,
         recorded: &[SentPicture],
         sent_names: &[&str],
-        earlier: Option<&Comparison>,
+        comparison: Option<&Comparison>,
     ) -> Vec<(String, Option<SentPicture>)> {
         let update = LogUpdate {
             log,
             delivery: SentDelivery::default(),
             recorded: recorded.iter().map(RecordedPicture::of_log).collect(),
             sent_names: sent_names.iter().copied().collect(),
-            earlier,
+            comparison,
         };
         let sent = |change| if let DecisionChange::Sent(one) = change { Some((one.name, one.picture)) } else { None };
         let sent = update.changes().into_iter().filter_map(sent);

@@ -6,7 +6,7 @@ use std::collections::HashSet;
 
 use crate::brief::questions::{OpenQuestion, questions};
 use crate::brief::{Brief, PrintId};
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::report::answering::assumptions;
 use crate::units::show;
 use crate::units::words::visible;
@@ -24,11 +24,11 @@ const MAX_NAMED: usize = 12;
 
 /// Writes the mail for a delivery whose note is this one.
 pub(super) fn text(
-    report: &Report,
+    report: &CheckReport,
     note: &Note,
     number: &DeliveryNumber,
     sent: &[&PlannedPicture],
-    earlier: Option<&Comparison>,
+    comparison: Option<&Comparison>,
 ) -> Vec<u8> {
     let brief: &Brief = &report.brief;
     let [title, printer, from] = note.names();
@@ -40,11 +40,11 @@ pub(super) fn text(
         vec![title.to_owned()],
         vec![greeting],
         note.lines(SENT_AGAIN).iter().map(|line| sentence(line)).collect(),
-        beginning(brief, note, number),
+        first_lines(brief, note, number),
         with_heading("In this delivery", contents(sent)),
         with_heading("Changed since then", note.lines(CHANGES).to_vec()),
-        with_heading("Withdrawn: please do not print these any more", withdrawn(sent, earlier)),
-        with_heading("Replaced or renamed: please delete the earlier files", replaced(sent, earlier)),
+        with_heading("Withdrawn: please do not print these any more", withdrawn(sent, comparison)),
+        with_heading("Replaced or renamed: please delete the earlier files", replaced(sent, comparison)),
         with_heading("Open questions", open_questions(&of_prints(report, sent))),
         vec!["Please let me know that everything has arrived.".to_owned()],
         vec![from.to_owned()],
@@ -54,7 +54,7 @@ pub(super) fn text(
 }
 
 /// Says which delivery it is and how much there is to print.
-fn beginning(brief: &Brief, note: &Note, number: &DeliveryNumber) -> Vec<String> {
+fn first_lines(brief: &Brief, note: &Note, number: &DeliveryNumber) -> Vec<String> {
     let what = match number.follows.is_empty() {
         _ if note.is_part() => "Here are some of the pictures for this order",
         true => "Here are the pictures for this order",
@@ -103,19 +103,19 @@ fn contents(sent: &[&PlannedPicture]) -> Vec<String> {
 }
 
 /// Names files that are withdrawn, and prints of files that stay.
-fn withdrawn(sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<String> {
-    let Some(earlier) = earlier else { return Vec::new() };
-    let files = earlier.withdrawn.iter().map(|name| visible(name).into_owned());
-    files.chain(earlier.withdrawn_prints(sent)).collect()
+fn withdrawn(sent: &[&PlannedPicture], comparison: Option<&Comparison>) -> Vec<String> {
+    let Some(comparison) = comparison else { return Vec::new() };
+    let files = comparison.withdrawn.iter().map(|name| visible(name).into_owned());
+    files.chain(comparison.withdrawn_prints(sent)).collect()
 }
 
 /// Names earlier files whose place others take, with the names of those.
-fn replaced(sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<String> {
-    let Some(earlier) = earlier else { return Vec::new() };
+fn replaced(sent: &[&PlannedPicture], comparison: Option<&Comparison>) -> Vec<String> {
+    let Some(comparison) = comparison else { return Vec::new() };
     let (mut same_name, mut lines): (Vec<&str>, Vec<String>) = Default::default();
     for one in sent {
         let name = visible(&one.name);
-        match earlier.change(one) {
+        match comparison.change(one) {
             PictureChange::Replaces { name: None, .. } => same_name.push(&one.name),
             PictureChange::Replaces { name: Some(old), .. } => {
                 lines.push(format!("{}: replaced by {name}, a new picture", visible(&old)));
@@ -136,7 +136,7 @@ fn replaced(sent: &[&PlannedPicture], earlier: Option<&Comparison>) -> Vec<Strin
 }
 
 /// Returns the brief with the prints of these pictures alone: only they are asked about.
-fn of_prints(report: &Report, sent: &[&PlannedPicture]) -> Brief {
+fn of_prints(report: &CheckReport, sent: &[&PlannedPicture]) -> Brief {
     let rows = sent.iter().flat_map(|one| &one.rows).filter_map(|at| report.rows.get(*at));
     let ids: HashSet<&PrintId> = rows.filter_map(|row| row.key.print.as_ref()).collect();
     let prints = report.brief.prints.iter().filter(|print| ids.contains(&print.id)).cloned().collect();

@@ -87,7 +87,7 @@ fn fill_in(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String
 }
 
 /// Folds a name for comparison: case and Unicode form do not count on many systems.
-pub fn folded(name: &str) -> String {
+pub fn fold_case(name: &str) -> String {
     name.nfkc().flat_map(char::to_lowercase).nfc().collect()
 }
 
@@ -132,8 +132,8 @@ mod tests {
 
     #[test]
     fn names_that_differ_in_case_or_form_alone_are_one() {
-        assert_eq!(folded("Plum.JPG"), folded("plum.jpg"));
-        assert_eq!(folded("cre\u{302}pes.jpg"), folded("cr\u{ea}pes.jpg"));
-        assert_ne!(folded("a.jpg"), folded("b.jpg"));
+        assert_eq!(fold_case("Plum.JPG"), fold_case("plum.jpg"));
+        assert_eq!(fold_case("cre\u{302}pes.jpg"), fold_case("cr\u{ea}pes.jpg"));
+        assert_ne!(fold_case("a.jpg"), fold_case("b.jpg"));
     }
 }

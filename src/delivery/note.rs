@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::brief::requirements::Edge;
 use crate::brief::{Pages, PrintsById};
 use crate::judge::Row;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::report::text::LAST_WORD;
 use crate::report::thumbnail::JpegThumbnail;
 use crate::units::show;
@@ -21,9 +21,9 @@ use super::instructions::{InstructedOrder, Instruction, KNOWN, TO_CHECK, version
 use super::numbering::DeliveryNumber;
 use super::order_change::PrintChange;
 use super::ordered::{EXCEPTIONS, copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
-use super::placing::placing;
+use super::placing::placing_words;
 use super::plan::{DeliveryPlan, PlannedPicture};
-use super::since::{Comparison, PictureChange};
+use super::since::{Comparison, PictureChange, pictures_to_send};
 
 /// The content of the note. Foreign text is escaped.
 #[derive(Debug, Serialize)]
@@ -79,21 +79,20 @@ pub struct PrintNote {
 impl Note {
     /// Creates the note of a delivery; `small` returns a picture's thumbnail.
     pub fn of(
-        report: &Report,
+        report: &CheckReport,
         plan: &DeliveryPlan,
-        earlier: Option<&Comparison>,
+        comparison: Option<&Comparison>,
         number: &DeliveryNumber,
         small: &dyn Fn(&PlannedPicture) -> Option<JpegThumbnail>,
     ) -> Note {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
         let prints = report.prints();
-        let goes = |sent: &&PlannedPicture| earlier.is_none_or(|earlier| earlier.must_be_sent(sent));
-        let sent: Vec<&PlannedPicture> = plan.pictures.iter().filter(goes).collect();
+        let sent = pictures_to_send(plan, comparison);
         let unchanged = plan.pictures.len() - sent.len();
         let is_part = !plan.left_out.is_empty();
         let repeats = number.repeats.as_ref();
-        let order = InstructedOrder { report, prints: &prints, sent: &sent, earlier, is_part, unchanged, repeats };
+        let order = InstructedOrder { report, prints: &prints, sent: &sent, comparison, is_part, unchanged, repeats };
         let same: HashSet<String> = order.same_pictures().into_iter().flatten().collect();
         let picture = |sent: &&PlannedPicture| {
             let name = visible(&sent.name).into_owned();
@@ -101,14 +100,14 @@ impl Note {
             let print_of = |row: &&Row| prints.get(row.key.print.as_ref()).map(|print| PrintNote::of(row, print));
             PictureNote {
                 version: String::new(),
-                change: match (earlier, repeats) {
-                    (Some(earlier), _) => change_words(earlier, sent),
+                change: match (comparison, repeats) {
+                    (Some(comparison), _) => change_words(comparison, sent),
                     (None, Some(repeats)) if !repeats.has(&sent.name) => "new".to_owned(),
                     (None, _) => String::new(),
                 },
                 facts: rows.first().and_then(|row| row.facts.as_deref()).map(facts_words).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
-                marks: marks(&rows, &prints, same.contains(&name)),
+                marks: mark_instructions(&rows, &prints, same.contains(&name)),
                 frame: Frame::of(rows.first().copied(), small(sent)),
                 name,
             }
@@ -200,7 +199,7 @@ impl PrintNote {
                 Edge::Borderless | Edge::Border => size,
             },
             copies: copies(row, print).map(|one| show::count(one as usize, "copy", "copies")).unwrap_or_default(),
-            placing: placing(row, print),
+            placing: placing_words(row, print),
             folds: fold_words(&print.requirements.margins).unwrap_or_default(),
             paper: paper(print),
         }
@@ -217,7 +216,7 @@ fn facts_words(facts: &crate::picture::Facts) -> String {
 }
 
 /// Returns which of the instructions concern a picture in particular.
-fn marks(rows: &[&Row], prints: &PrintsById<'_>, is_one_of_the_same: bool) -> Vec<&'static str> {
+fn mark_instructions(rows: &[&Row], prints: &PrintsById<'_>, is_one_of_the_same: bool) -> Vec<&'static str> {
     let of_row = |row: &&Row| {
         prints.get(row.key.print.as_ref()).is_some_and(|print| warnings_to_tell(row, print).next().is_some())
     };
@@ -230,9 +229,9 @@ fn marks(rows: &[&Row], prints: &PrintsById<'_>, is_one_of_the_same: bool) -> Ve
 }
 
 /// Describes a picture's change since the earlier delivery.
-fn change_words(earlier: &Comparison, sent: &PlannedPicture) -> String {
-    let prints = earlier.prints(sent);
-    let file = match earlier.change(sent) {
+fn change_words(comparison: &Comparison, sent: &PlannedPicture) -> String {
+    let prints = comparison.prints(sent);
+    let file = match comparison.change(sent) {
         PictureChange::New => "new".to_owned(),
         PictureChange::Replaces { name: None, .. } => "replaces the file that you have under this name".to_owned(),
         PictureChange::Replaces { name: Some(old), .. } => {
@@ -256,9 +255,9 @@ mod tests {
     use crate::decisions::sent::{OrderTerms, SentLog};
     use crate::delivery::plan::{DeliverySelection, plan};
     use crate::delivery::record::RecordedPicture;
-    use crate::delivery::since::EarlierDelivery;
+    use crate::delivery::since::PrinterHoldings;
     use crate::judge::{Finding, RowState};
-    use crate::picture::facts::Profile;
+    use crate::picture::facts::EmbeddedProfile;
     use crate::report::sample;
     use crate::units::growth::grows_less_than_square;
     use std::collections::BTreeMap;
@@ -274,7 +273,7 @@ mod tests {
         brief.title = Some("<script>alert(1)</script>\u{1b}[31m".to_owned());
         brief.from = Some("Maren <olde>, \u{1b}maren@low-water.example".to_owned());
         for facts in report.rows.iter_mut().filter_map(|row| row.facts.as_mut()) {
-            if let Profile::Embedded(profile) = &mut std::sync::Arc::make_mut(facts).profile {
+            if let EmbeddedProfile::Embedded(profile) = &mut std::sync::Arc::make_mut(facts).profile {
                 (profile.known_as, profile.description) = (None, "hers\u{1b}]0;x\u{7}\u{202e}".to_owned());
             }
         }
@@ -292,7 +291,7 @@ mod tests {
         let last = plan.pictures.last().unwrap();
         pictures.extend([held(&last.name, &last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()]))]);
         let made = "2026-11-20T12:00:00Z".to_owned();
-        let earlier = EarlierDelivery { pictures, terms: Some(OrderTerms::default()), made, number: 1, repeats: None };
+        let earlier = PrinterHoldings { pictures, terms: Some(OrderTerms::default()), made, number: 1, repeats: None };
         let number = DeliveryNumber::next(&report.made, None, &SentLog::default(), Some(&earlier));
         let earlier = earlier.compare(&report, &plan);
         Note::of(&report, &plan, Some(&earlier), &number, &|_| {
@@ -301,7 +300,7 @@ mod tests {
     }
 
     /// A note of one sound picture, changed before.
-    fn note_of(change: impl FnOnce(&mut Report)) -> Note {
+    fn note_of(change: impl FnOnce(&mut CheckReport)) -> Note {
         let mut report = sample::report();
         report.order_findings.clear();
         report.rows.retain(|row| row.state == RowState::Pass);
@@ -331,6 +330,7 @@ mod tests {
         }
         assert!(!page.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{page}");
         assert!(!page.contains("http://") && !page.contains("src=\"/"));
+        assert!(page.contains("<dt class=\"mark\">Withdrawn, do not print</dt>"), "{page}");
         assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,"));
         assert_eq!(page.matches("a hard proof have the last word").count(), 1);
         assert!(page.contains("210\u{a0}x\u{a0}260\u{a0}mm") && !page.contains("210 x 260"), "{page}");

@@ -3,7 +3,7 @@
 use crate::decisions::sent::{SentDelivery, SentLog};
 
 use super::repeated::RepeatedOrders;
-use super::since::EarlierDelivery;
+use super::since::PrinterHoldings;
 use crate::report::days;
 
 /// Ordinals in words, from the first on.
@@ -31,7 +31,7 @@ impl DeliveryNumber {
         made: &str,
         batch: Option<u32>,
         log: &SentLog,
-        earlier: Option<&EarlierDelivery>,
+        earlier: Option<&PrinterHoldings>,
     ) -> DeliveryNumber {
         let known = log.deliveries.iter().map(|one| (one.when.as_str(), one.number));
         let known = known.chain(earlier.map(|one| (one.made.as_str(), one.number)));
@@ -40,7 +40,7 @@ impl DeliveryNumber {
     }
 
     /// Describes a delivery whose number is known.
-    pub(super) fn of(made: &str, number: u32, batch: Option<u32>, earlier: Option<&EarlierDelivery>) -> DeliveryNumber {
+    pub(super) fn of(made: &str, number: u32, batch: Option<u32>, earlier: Option<&PrinterHoldings>) -> DeliveryNumber {
         let follows = earlier.map(|earlier| followed_words(earlier, made)).unwrap_or_default();
         DeliveryNumber { made: made.to_owned(), number, batch, follows, repeats: None }
     }
@@ -55,13 +55,13 @@ impl DeliveryNumber {
 }
 
 /// Names all that was sent by a log before a delivery of this time, of which `last` is the latest.
-pub(super) fn sent_words(log: &SentLog, last: &EarlierDelivery, made: &str) -> String {
+pub(super) fn sent_words(log: &SentLog, last: &PrinterHoldings, made: &str) -> String {
     let delivery = followed_words(last, made);
     if log.deliveries.len() > 1 { format!("{delivery} and those before it") } else { delivery }
 }
 
 /// Names the earlier delivery that one made at this time follows.
-fn followed_words(earlier: &EarlierDelivery, made: &str) -> String {
+fn followed_words(earlier: &PrinterHoldings, made: &str) -> String {
     let day = days::in_words(&earlier.made);
     match earlier.number {
         0 => format!("the delivery of {day}"),
@@ -105,7 +105,7 @@ mod tests {
         log.deliveries.push(sent("2026-11-30T12:00:10Z", 10));
         assert_eq!(next(&log).words(), "delivery 11 of 30 November 2026");
         let of = |made: &str, number| {
-            followed_words(&EarlierDelivery { made: made.to_owned(), number, ..EarlierDelivery::default() }, now)
+            followed_words(&PrinterHoldings { made: made.to_owned(), number, ..PrinterHoldings::default() }, now)
         };
         assert_eq!(of("2026-11-30T12:00:00Z", 1), "the first delivery of the same day");
         assert_eq!(of("2026-11-30T12:00:10Z", 10), "the tenth delivery of the same day");
@@ -113,7 +113,7 @@ mod tests {
         assert_eq!(of("2026-11-20T12:00:00Z", 1), "the delivery of 20 November 2026");
         assert_eq!(of("2026-11-30T12:00:00Z", 0), "the delivery of 30 November 2026");
         // A record says its number, too, where no log does.
-        let earlier = EarlierDelivery { made: now.to_owned(), number: 2, ..EarlierDelivery::default() };
+        let earlier = PrinterHoldings { made: now.to_owned(), number: 2, ..PrinterHoldings::default() };
         assert_eq!(DeliveryNumber::next(now, None, &SentLog::default(), Some(&earlier)).number, 3);
     }
 }

@@ -27,10 +27,20 @@ pub enum PrintChange {
     },
     /// Its caption is another.
     Caption,
-    /// It has another name; the earlier one and that of now.
-    Renamed(String, String),
-    /// Something else of it is ordered differently: what is ordered now, and what was.
-    Detail(Option<String>, Option<String>),
+    /// It has another name.
+    Renamed {
+        /// The earlier name.
+        before: String,
+        /// The name now.
+        now: String,
+    },
+    /// Something else of it is ordered differently.
+    Detail {
+        /// What was ordered; `None` if nothing was said of it.
+        before: Option<String>,
+        /// What is ordered now; `None` if nothing is said of it.
+        now: Option<String>,
+    },
     /// It is ordered differently, and the record does not hold in what; the earlier order.
     Differs(String),
 }
@@ -114,10 +124,11 @@ struct MatchedOrders<'a> {
 
 impl<'a> MatchedOrders<'a> {
     fn of(gone: Vec<&'a OrderedPrint>, more: Vec<&'a OrderedPrint>) -> MatchedOrders<'a> {
-        let (of_name, gone, more) = paired(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
+        let (of_name, gone, more) =
+            pair_orders(gone, more, |one| Some(one.print.as_str()).filter(|name| !name.is_empty()));
         // A print with another name is still the same one where all else is the same, or size and page at least.
-        let (alike, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
-        let (in_its_place, gone, more) = paired(gone, more, |one| one.parts.as_ref().map(size_and_page));
+        let (alike, gone, more) = pair_orders(gone, more, |one| one.parts.as_ref().map(|parts| &parts.details));
+        let (in_its_place, gone, more) = pair_orders(gone, more, |one| one.parts.as_ref().map(size_and_page));
         MatchedOrders { pairs: [of_name, alike, in_its_place].concat(), gone, more }
     }
 
@@ -137,7 +148,7 @@ impl<'a> MatchedOrders<'a> {
 }
 
 /// Pairs orders that have something in common, and returns those that are left on either side.
-fn paired<'a, C: Hash + Eq>(
+fn pair_orders<'a, C: Hash + Eq>(
     before: Vec<&'a OrderedPrint>,
     now: Vec<&'a OrderedPrint>,
     common: fn(&'a OrderedPrint) -> Option<C>,
@@ -169,7 +180,7 @@ fn differences(before: &OrderedPrint, now: &OrderedPrint) -> Vec<PrintChange> {
     let Some((one, other)) = parts.filter(|(one, _)| !one.details.is_empty()) else {
         return vec![PrintChange::Differs(before.words.clone())];
     };
-    let renamed = PrintChange::Renamed(before.print.clone(), now.print.clone());
+    let renamed = PrintChange::Renamed { before: before.print.clone(), now: now.print.clone() };
     let copies = PrintChange::Copies { print: now.print.clone(), before: one.copies, now: other.copies };
     let changes = [
         (before.print != now.print).then_some(renamed),
@@ -179,26 +190,26 @@ fn differences(before: &OrderedPrint, now: &OrderedPrint) -> Vec<PrintChange> {
     let abouts: BTreeSet<&String> = one.details.keys().chain(other.details.keys()).collect();
     let pairs = abouts.into_iter().map(|about| (one.details.get(about), other.details.get(about)));
     let details = pairs.filter(|(before, now)| before != now);
-    let details = details.map(|(before, now)| PrintChange::Detail(now.cloned(), before.cloned()));
+    let details = details.map(|(before, now)| PrintChange::Detail { before: before.cloned(), now: now.cloned() });
     changes.into_iter().flatten().chain(details).collect()
 }
 
-/// Describes a detail of an order and what it was before.
-fn detail_words(now: Option<&str>, before: Option<&str>) -> String {
-    match (now, before) {
-        (Some(now), Some(before)) => format!("{}; before: {}", visible(now), visible(before)),
-        (Some(now), None) => format!("now {}", visible(now)),
-        (None, before) => format!("no longer {}", visible(before.unwrap_or_default())),
+/// Describes a detail of an order, and what it was before.
+fn detail_words(before: Option<&str>, now: Option<&str>) -> String {
+    match (before, now) {
+        (Some(before), Some(now)) => format!("{}; before: {}", visible(now), visible(before)),
+        (None, Some(now)) => format!("now {}", visible(now)),
+        (before, None) => format!("no longer {}", visible(before.unwrap_or_default())),
     }
 }
 
 /// Describes a number of copies and the one before. A number instead of another stands between `joint` and `end`.
-fn copies_words(now: Option<u32>, before: Option<u32>, joint: &str, end: &str) -> String {
+fn copies_words(before: Option<u32>, now: Option<u32>, joint: &str, end: &str) -> String {
     let of = |copies: u32| show::count(copies as usize, "copy", "copies");
-    match (now, before) {
-        (Some(now), Some(before)) => format!("{}{joint}instead of {before}{end}", of(now)),
-        (Some(now), None) => format!("{}; before: no number of copies", of(now)),
-        (None, before) => format!("no number of copies any more; before: {}", of(before.unwrap_or_default())),
+    match (before, now) {
+        (Some(before), Some(now)) => format!("{}{joint}instead of {before}{end}", of(now)),
+        (None, Some(now)) => format!("{}; before: no number of copies", of(now)),
+        (before, None) => format!("no number of copies any more; before: {}", of(before.unwrap_or_default())),
     }
 }
 
@@ -224,18 +235,18 @@ impl PrintChange {
             PrintChange::Withdrawn(print) => format!("withdrawn, do not print: {}", visible(print)),
             PrintChange::Copies { print, before, now } => {
                 let of = if is_one_of_several { format!("{}: ", visible(print)) } else { String::new() };
-                format!("{of}{}", copies_words(*now, *before, ", ", ", not in addition"))
+                format!("{of}{}", copies_words(*before, *now, ", ", ", not in addition"))
             }
             PrintChange::Caption => "its caption has changed; the number of copies has not".to_owned(),
-            PrintChange::Renamed(..) => self.renamed_words().unwrap_or_default(),
-            PrintChange::Detail(now, before) => detail_words(now.as_deref(), before.as_deref()),
+            PrintChange::Renamed { .. } => self.renamed_words().unwrap_or_default(),
+            PrintChange::Detail { before, now } => detail_words(before.as_deref(), now.as_deref()),
             PrintChange::Differs(before) => format!("the order has changed; before: {}", visible(before)),
         }
     }
 
     /// Describes a change of a print's name; `None` for any other change.
     pub(super) fn renamed_words(&self) -> Option<String> {
-        let PrintChange::Renamed(before, now) = self else { return None };
+        let PrintChange::Renamed { before, now } = self else { return None };
         let (before, now) = (visible(before), visible(now));
         Some(format!("the print is now called {now}; before: {before}; nothing is withdrawn"))
     }
@@ -248,14 +259,14 @@ impl PrintChange {
             PrintChange::Withdrawn(_) => None,
             PrintChange::Copies { print, before, now } => {
                 let of = if is_one_of_several { format!(" as {}", visible(print)) } else { String::new() };
-                Some((ListHead::Order, format!("{file}{of} ({})", copies_words(*now, *before, " ", ""))))
+                Some((ListHead::Order, format!("{file}{of} ({})", copies_words(*before, *now, " ", ""))))
             }
             PrintChange::Caption => Some((ListHead::Caption, file.to_owned())),
-            PrintChange::Renamed(before, now) => {
+            PrintChange::Renamed { before, now } => {
                 Some((ListHead::Renamed, format!("{file} (now called {}; before: {})", visible(now), visible(before))))
             }
-            PrintChange::Detail(now, before) => {
-                Some((ListHead::Order, format!("{file} ({})", detail_words(now.as_deref(), before.as_deref()))))
+            PrintChange::Detail { before, now } => {
+                Some((ListHead::Order, format!("{file} ({})", detail_words(before.as_deref(), now.as_deref()))))
             }
             PrintChange::Differs(_) => Some((ListHead::Order, file.to_owned())),
         }

@@ -5,7 +5,7 @@ use crate::brief::{Crop, Pages, Print, PrintsById};
 use crate::decisions::sent::{OrderParts, OrderedPrint};
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::{Finding, Row};
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::units::show;
 use crate::units::words::visible;
 
@@ -25,7 +25,7 @@ pub(super) fn size_and_page(parts: &OrderParts) -> (Option<&str>, Option<&str>) 
 
 /// Returns the orders for a picture, of some rows of a report: everything whose change the printer must know of. A test
 /// print is the photographer's own business, and no part of the order.
-pub(super) fn orders_of(report: &Report, prints: &PrintsById, rows: &[usize]) -> Vec<OrderedPrint> {
+pub(super) fn orders_of(report: &CheckReport, prints: &PrintsById, rows: &[usize]) -> Vec<OrderedPrint> {
     let rows = rows.iter().map(|at| &report.rows[*at]);
     let mut orders: Vec<OrderedPrint> = rows
         .filter_map(|row| {
@@ -121,7 +121,7 @@ pub(super) fn size(row: &Row) -> String {
 pub(super) fn exceptions_to_tell(row: &Row) -> impl Iterator<Item = &AcceptedFinding> {
     let concerns = |one: &&AcceptedFinding| {
         let acceptance = &one.acceptance;
-        acceptance.allowed_by.is_some() || acceptance.on_note || one.finding.rule.uses.concerns_printer
+        acceptance.allowed_by.is_some() || acceptance.is_on_note || one.finding.rule.uses.concerns_printer
     };
     row.accepted.iter().filter(concerns)
 }
@@ -200,7 +200,7 @@ mod tests {
             let text = format!("[margins]\nsafe = \"5 mm\"\n[[print]]\nname = \"wall\"\nsize = \"8 x 10 in\"\n{keys}");
             let brief = brief(&text);
             let rows = vec![sample::row(brief.prints.first(), Some("a.jpg"), RowState::Pass)];
-            let report = Report { rows, brief: Arc::new(brief), ..sample::report() };
+            let report = CheckReport { rows, brief: Arc::new(brief), ..sample::report() };
             let orders = orders_of(&report, &report.prints(), &[0]);
             assert_eq!((orders.len(), orders[0].print.as_str()), (1, "wall"));
             orders[0].words.clone()

@@ -9,7 +9,7 @@ use crate::brief::{Pages, Print, PrintsById};
 use crate::judge::to_do::{Cause, ToDo};
 use crate::judge::{Finding, Row, RowState};
 use crate::picture::PictureKey;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::reading::checked::CheckedPictures;
 use crate::report::days;
 use crate::report::text::LAST_WORD;
@@ -91,7 +91,7 @@ pub fn page(checked: &CheckedPictures) -> Result<Vec<u8>, minijinja::Error> {
 }
 
 impl CheckPage {
-    fn of(report: &Report, small: &dyn Fn(&PictureKey) -> Option<JpegThumbnail>) -> CheckPage {
+    fn of(report: &CheckReport, small: &dyn Fn(&PictureKey) -> Option<JpegThumbnail>) -> CheckPage {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
         let prints = report.prints();
@@ -123,7 +123,7 @@ fn missing_words(row: &Row) -> String {
 }
 
 /// Collects the rows of each picture that is for a print, in the report's order.
-fn by_picture(report: &Report) -> Vec<(&PictureKey, Vec<&Row>)> {
+fn by_picture(report: &CheckReport) -> Vec<(&PictureKey, Vec<&Row>)> {
     let mut pictures: Vec<(&PictureKey, Vec<&Row>)> = Vec::new();
     let mut places: HashMap<&PictureKey, usize> = HashMap::new();
     for row in report.rows.iter().filter(|row| row.key.print.is_some()) {

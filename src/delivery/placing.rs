@@ -22,24 +22,26 @@ const FULL_SCALE_WITHIN: Length = Length::from_um(500);
 const CROP_PERCENT: i128 = 1;
 
 /// Describes the size at which a picture is placed and what its edge carries.
-pub(super) fn placing(row: &Row, print: &Print) -> String {
+pub(super) fn placing_words(row: &Row, print: &Print) -> String {
     let margins = &print.requirements.margins;
     if let Some(finding) = bleed_finding(row) {
-        return without_bleed(row, finding);
+        return missing_bleed_words(row, finding);
     }
     let edge = edge_words(margins);
     // A usual value is no order.
     let is_open = |key: &str| print.origins.of(key).is_open();
     match margins.edge {
-        Edge::Bleed if !margins.includes_bleed || margins.bleed.is_zero() => scaled(row, "no bleed included"),
-        Edge::Bleed if margins.bleed.differ() => scaled(row, &format!("the file is the finished size plus {edge}")),
-        Edge::Bleed => scaled(row, &format!("the file is the finished size plus {edge} on every side")),
+        Edge::Bleed if !margins.includes_bleed || margins.bleed.is_zero() => scale_words(row, "no bleed included"),
+        Edge::Bleed if margins.bleed.differ() => {
+            scale_words(row, &format!("the file is the finished size plus {edge}"))
+        }
+        Edge::Bleed => scale_words(row, &format!("the file is the finished size plus {edge} on every side")),
         // A lab enlarges it to cover the sheet.
         Edge::Borderless => format!("{edge}{}, no bleed included", unconfirmed_edge(print)),
         Edge::Border if is_open("margins.border") => {
-            scaled(row, "white border, its width not confirmed, not in the file")
+            scale_words(row, "white border, its width not confirmed, not in the file")
         }
-        Edge::Border => scaled(row, &format!("{edge}, not in the file")),
+        Edge::Border => scale_words(row, &format!("{edge}, not in the file")),
         Edge::Wrap => {
             let bar = if is_open("margins.wrap") { "wrapped round a bar, its depth not confirmed" } else { &edge };
             let file = |row: &Row| row.placement.as_deref().map(|one| one.frame().show()).unwrap_or_default();
@@ -49,7 +51,7 @@ pub(super) fn placing(row: &Row, print: &Print) -> String {
                 sides if is_open("margins.wrap") => format!("{} sides, not in the file", sides.word()),
                 _ => "the file holds the face alone".to_owned(),
             };
-            scaled(row, &format!("{bar}, {sides}"))
+            scale_words(row, &format!("{bar}, {sides}"))
         }
     }
 }
@@ -71,7 +73,7 @@ fn is_unknown(finding: &Finding) -> bool {
 }
 
 /// Describes the size and bleed of a picture whose bleed is missing, differs or is unknown.
-fn without_bleed(row: &Row, finding: &Finding) -> String {
+fn missing_bleed_words(row: &Row, finding: &Finding) -> String {
     if is_unknown(finding) {
         return "bleed not confirmed".to_owned();
     }
@@ -87,7 +89,7 @@ fn without_bleed(row: &Row, finding: &Finding) -> String {
 }
 
 /// Describes the scale of a picture and its edge.
-fn scaled(row: &Row, edge: &str) -> String {
+fn scale_words(row: &Row, edge: &str) -> String {
     match scale(row) {
         None => edge.to_owned(),
         Some(Scale::Full) => format!("at 100 %, {edge}"),
@@ -133,11 +135,11 @@ fn scale(row: &Row) -> Option<Scale> {
 /// True if what was found by a rule is an exception that somebody allowed, or that the photographer explains on the
 /// note: then nobody is to ask again.
 fn is_agreed(row: &Row, rule: &Rule) -> bool {
-    let is_told = |one: &AcceptedFinding| one.acceptance.allowed_by.is_some() || one.acceptance.on_note;
+    let is_told = |one: &AcceptedFinding| one.acceptance.allowed_by.is_some() || one.acceptance.is_on_note;
     row.accepted.iter().any(|one| one.finding.rule == rule && is_told(one))
 }
 
-pub(super) fn cropping(row: &Row, print: &Print) -> String {
+pub(super) fn crop_words(row: &Row, print: &Print) -> String {
     let fit = row.placement.as_deref().and_then(|placement| placement.fit.as_ref());
     let is_cut = fit.is_some_and(|fit| fit.lost > Share::percent(CROP_PERCENT));
     if bleed_finding(row).is_some_and(|one| !is_unknown(one)) && !is_cut {
@@ -186,7 +188,7 @@ mod tests {
     #[test]
     fn a_picture_is_placed_at_full_scale_only_where_its_tag_gives_its_size() {
         let page = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\""));
-        let of = |px, tag| placing(&row(&page, px, tag), &page);
+        let of = |px, tag| placing_words(&row(&page, px, tag), &page);
         let bleed = "the file is the finished size plus 3 mm bleed on every side";
         assert_eq!(of((2551, 3142), Some(300.0)), format!("at 100 %, {bleed}"));
         // 118 px/cm is 299.72 ppi: 0.25 mm on 266 mm.
@@ -203,7 +205,7 @@ mod tests {
         let of = |margins: &str, size: &str, px| {
             let text = format!("[paper]\nstock = \"coated\"\n[margins]\n{margins}\n[[print]]\nsize = \"{size}\"");
             let print = print(&text);
-            placing(&row(&print, px, Some(300.0)), &print)
+            placing_words(&row(&print, px, Some(300.0)), &print)
         };
         assert_eq!(of("edge = \"borderless\"", "8 x 10 in", (2400, 3000)), "borderless, no bleed included");
         assert_eq!(of("edge = \"bleed\"\nbleed = \"0 mm\"", "8 x 10 in", (2400, 3000)), "at 100 %, no bleed included");
@@ -226,24 +228,27 @@ mod tests {
     #[test]
     fn who_may_crop_is_said_of_every_print() {
         let page = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\""));
-        assert_eq!(cropping(&row(&page, (2551, 3142), None), &page), "cropped by the photographer");
+        assert_eq!(crop_words(&row(&page, (2551, 3142), None), &page), "cropped by the photographer");
         let stated = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\"\ncrop = \"by the photographer\""));
         let words = "cropped by the photographer, do not crop further";
-        assert_eq!(cropping(&row(&stated, (2551, 3142), None), &stated), words);
+        assert_eq!(crop_words(&row(&stated, (2551, 3142), None), &stated), words);
         let borderless = print("[margins]\nedge = \"borderless\"\n[[print]]\nsize = \"8 x 10 in\"");
         let words = "cropped by the photographer; the usual borderless overlap may be lost at the edges";
-        assert_eq!(cropping(&row(&borderless, (2400, 3000), None), &borderless), words);
+        assert_eq!(crop_words(&row(&borderless, (2400, 3000), None), &borderless), words);
         let open = print("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(cropping(&row(&open, (2400, 3000), None), &open), "cropped by the photographer");
-        assert_eq!(placing(&row(&open, (2400, 3000), None), &open), "borderless (not confirmed), no bleed included");
-        assert!(cropping(&row(&page, (3142, 3142), None), &page).ends_with("ask before you crop"));
+        assert_eq!(crop_words(&row(&open, (2400, 3000), None), &open), "cropped by the photographer");
+        assert_eq!(
+            placing_words(&row(&open, (2400, 3000), None), &open),
+            "borderless (not confirmed), no bleed included"
+        );
+        assert!(crop_words(&row(&page, (3142, 3142), None), &page).ends_with("ask before you crop"));
         let agreed = Row {
             accepted: vec![sample::accepted("size.aspect", Some("Corrow Lane"))],
             ..row(&page, (3142, 3142), None)
         };
-        assert_eq!(cropping(&agreed, &page), "see \"Exceptions\"");
+        assert_eq!(crop_words(&agreed, &page), "see \"Exceptions\"");
         let designed = print(&format!("{PAGE}[[print]]\nsize = \"210 x 260 mm\"\ncrop = \"by the designer\""));
-        assert_eq!(cropping(&row(&designed, (3142, 3142), None), &designed), "the designer may crop");
+        assert_eq!(crop_words(&row(&designed, (3142, 3142), None), &designed), "the designer may crop");
     }
 
     #[test]
@@ -254,7 +259,7 @@ mod tests {
             let (about, short) = (about.to_owned(), short.to_owned());
             let finding = sample::finding("margins.bleed", Level::Should, &["a.jpg"]);
             row.findings = vec![Finding { about, short, measured, ..finding }.into()];
-            (placing(&row, &page), cropping(&row, &page))
+            (placing_words(&row, &page), crop_words(&row, &page))
         };
         let (size, crop) = of("", "no bleed", Some(0.0));
         assert_eq!(size, "no bleed in the file, which is 210 x 260 mm: ask before you enlarge or crop");
@@ -263,7 +268,7 @@ mod tests {
             accepted: vec![sample::accepted("margins.bleed", Some("Corrow Lane"))],
             ..row(&page, (2480, 3071), Some(300.0))
         };
-        assert!(placing(&agreed, &page).ends_with(": see \"Exceptions\""), "{}", placing(&agreed, &page));
+        assert!(placing_words(&agreed, &page).ends_with(": see \"Exceptions\""), "{}", placing_words(&agreed, &page));
         assert_eq!(of("", "too little bleed", Some(1.5)).0, "too little bleed: ask before you enlarge or crop");
         let (size, crop) = of("unknown", "bleed unknown", None);
         assert_eq!(size, "bleed not confirmed");

@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use crate::brief::{Print, PrintsById};
 use crate::judge::{Row, RowState};
 use crate::picture::PictureKey;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::reading::checked::CheckedPictures;
 use crate::report::Strictness;
 use crate::units::show;
@@ -26,7 +26,7 @@ pub struct DeliverySelection {
     /// Only these pictures; if empty, all.
     pub only: Vec<PictureKey>,
     /// True to hold back rows with warnings too.
-    pub strict: bool,
+    pub is_strict: bool,
 }
 
 /// The folder's files by picture: each one's path, and whether its name is UTF-8.
@@ -80,9 +80,13 @@ pub fn listed_files(checked: &CheckedPictures) -> ListedFiles {
 /// # Errors
 /// Something to be sent must be fixed or is missing, or has no valid name of its own: each reason in words, which may
 /// hold foreign text.
-pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection) -> Result<DeliveryPlan, Vec<String>> {
+pub fn plan(
+    report: &CheckReport,
+    files: &ListedFiles,
+    selection: &DeliverySelection,
+) -> Result<DeliveryPlan, Vec<String>> {
     // An incomplete order is sent only on request.
-    let strictness = Strictness { strict: selection.strict, complete: true };
+    let strictness = Strictness { is_strict: selection.is_strict, requires_all: true };
     let prints = report.prints();
     let (mut chosen, others) = choose(report, &prints, selection);
     // Version by version, as they are sent.
@@ -106,7 +110,7 @@ pub fn plan(report: &Report, files: &ListedFiles, selection: &DeliverySelection)
 }
 
 /// Explains why a selection holds no print.
-fn nothing_to_send(report: &Report, selection: &DeliverySelection) -> String {
+fn nothing_to_send(report: &CheckReport, selection: &DeliverySelection) -> String {
     let has = |batch: u32| report.brief.prints.iter().any(|print| print.batch == Some(batch));
     match selection.batch.filter(|batch| !has(*batch)) {
         Some(batch) => format!("no print has batch = {batch}"),
@@ -116,7 +120,7 @@ fn nothing_to_send(report: &Report, selection: &DeliverySelection) -> String {
 
 /// First pass: divides the rows that are for a print into selected ones and others.
 fn choose<'a>(
-    report: &'a Report,
+    report: &'a CheckReport,
     prints: &PrintsById<'a>,
     selection: &DeliverySelection,
 ) -> (Vec<ChosenRow<'a>>, Vec<ChosenRow<'a>>) {
@@ -175,13 +179,13 @@ fn name_picture(chosen: &ChosenRow, files: &ListedFiles) -> Result<PlannedPictur
 /// Third pass: returns the reasons to refuse that are not about single rows: findings on the order and the brief,
 /// clashing names, and selected pictures that do not exist.
 fn order_reasons(
-    report: &Report,
+    report: &CheckReport,
     pictures: &[PlannedPicture],
     selection: &DeliverySelection,
     strictness: Strictness,
 ) -> Vec<String> {
     let of_order = report.order_findings.iter().map(|one| (one.level, &one.found, &one.fix));
-    let of_brief = report.brief.remarks.iter().map(|one| (one.level, &one.problem.what, &one.problem.fix));
+    let of_brief = report.brief.findings.iter().map(|one| (one.level, &one.problem.what, &one.problem.fix));
     let counted = of_order.chain(of_brief).filter(|(level, ..)| strictness.counts_finding(*level));
     let one_line = |text: &str| visible(&text.lines().collect::<Vec<&str>>().join("; ")).into_owned();
     let findings = counted.map(|(_, what, fix)| format!("the order: {}; {}", one_line(what), one_line(fix)));
@@ -192,7 +196,7 @@ fn order_reasons(
 }
 
 /// Returns the pictures that belong to no print.
-fn extra(report: &Report) -> Vec<PictureKey> {
+fn extra(report: &CheckReport) -> Vec<PictureKey> {
     let extra = report.rows.iter().filter(|row| row.state == RowState::Extra);
     extra.filter_map(|row| row.key.picture.clone()).collect()
 }
@@ -246,7 +250,7 @@ fn name_clashes(pictures: &[PlannedPicture]) -> Vec<String> {
     let mut by_name: HashMap<String, &PlannedPicture> = HashMap::new();
     let mut reasons = Vec::new();
     for planned in pictures {
-        let first = *by_name.entry(names::folded(&planned.name)).or_insert(planned);
+        let first = *by_name.entry(names::fold_case(&planned.name)).or_insert(planned);
         if !std::ptr::eq(first, planned) {
             let (picture, name) = (&planned.picture, visible(&planned.name));
             reasons.push(format!("{} and {picture} would both be called {name}", first.picture));
@@ -263,7 +267,7 @@ mod tests {
     use crate::report::sample::files;
     use crate::units::growth::grows_less_than_square;
 
-    fn sound() -> Report {
+    fn sound() -> CheckReport {
         let mut report = sample::report();
         report.order_findings.clear();
         report.rows.retain(|row| matches!(row.state, RowState::Pass | RowState::Warn | RowState::Extra));
@@ -366,8 +370,9 @@ mod tests {
     #[test]
     fn warnings_go_unless_they_must_not_and_extras_never_go() {
         let report = sound();
-        let plan_of =
-            |strict| plan(&report, &files(&report), &DeliverySelection { strict, ..DeliverySelection::default() });
+        let plan_of = |is_strict| {
+            plan(&report, &files(&report), &DeliverySelection { is_strict, ..DeliverySelection::default() })
+        };
         let plan = plan_of(false).unwrap();
         let warn = report.rows.iter().filter(|row| row.state == RowState::Warn).count();
         assert!(warn > 0 && !plan.extra.is_empty());
@@ -385,7 +390,7 @@ mod tests {
             of(DeliverySelection { batch: Some(9), ..DeliverySelection::default() }),
             ["no print has batch = 9"]
         );
-        let nothing = Report { rows: Vec::new(), ..report.clone() };
+        let nothing = CheckReport { rows: Vec::new(), ..report.clone() };
         assert_eq!(
             plan(&nothing, &ListedFiles::new(), &DeliverySelection::default()).unwrap_err(),
             ["nothing to send"]
@@ -399,7 +404,7 @@ mod tests {
             let only = report.rows.iter().filter_map(|row| row.key.picture.clone()).collect();
             (report, DeliverySelection { only, batch: Some(9), ..DeliverySelection::default() })
         };
-        grows_less_than_square(1_000, wanted, |(report, wanted): (Report, DeliverySelection)| {
+        grows_less_than_square(1_000, wanted, |(report, wanted): (CheckReport, DeliverySelection)| {
             assert_eq!(plan(&report, &ListedFiles::new(), &wanted).unwrap_err(), ["no print has batch = 9"]);
         });
     }

@@ -5,14 +5,14 @@ use std::path::{Path, PathBuf};
 use crate::brief::Problem;
 use crate::decisions;
 use crate::decisions::sent::SentLog;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 
 use super::lists;
 use super::log::{self, SentBefore};
 use super::ordered::orders_of;
-use super::plan::{DeliveryPlan, DeliverySelection, ListedFiles, PlannedPicture, plan};
-use super::receipt::Remarks;
-use super::since::Comparison;
+use super::plan::{DeliveryPlan, DeliverySelection, ListedFiles, plan};
+use super::receipt::DeliveryNotices;
+use super::since::{Comparison, pictures_to_send};
 
 /// Most folders tried until one is free. Own choice.
 const MAX_TRIED: usize = 1_000;
@@ -29,7 +29,7 @@ pub struct DeliverySummary {
     /// What was sent before; `None` if nothing was.
     pub before: Option<SentBefore>,
     /// Remarks on the delivery.
-    pub remarks: Remarks,
+    pub notices: DeliveryNotices,
     /// Tells this delivery from any other: the same text for the same pictures, orders and words to the printer.
     pub identity: String,
 }
@@ -49,7 +49,7 @@ pub struct OrderPreview {
 ///
 /// # Errors
 /// The decisions have mistakes.
-pub fn preview_order(brief: &Path, folder: &Path, report: &Report) -> Result<OrderPreview, Vec<Problem>> {
+pub fn preview_order(brief: &Path, folder: &Path, report: &CheckReport) -> Result<OrderPreview, Vec<Problem>> {
     let log = decisions::read(brief)?.sent;
     let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
     // Names that are not UTF-8 are refused when the folder is read again.
@@ -66,42 +66,35 @@ pub fn preview_order(brief: &Path, folder: &Path, report: &Report) -> Result<Ord
 /// # Errors
 /// Why nothing may be sent, each reason in words; may hold foreign text.
 fn preview(
-    report: &Report,
+    report: &CheckReport,
     files: &ListedFiles,
     log: &SentLog,
     since_last: bool,
 ) -> Result<DeliverySummary, Vec<String>> {
     let plan = plan(report, files, &DeliverySelection::default())?;
-    let with_log = log::held_by_printer(log).map(|held| held.compare(report, &plan));
-    let earlier = with_log.as_ref().filter(|_| since_last);
-    let sent: Vec<&PlannedPicture> =
-        plan.pictures.iter().filter(|one| earlier.is_none_or(|earlier| earlier.must_be_sent(one))).collect();
-    let before = log.deliveries.last().zip(with_log.as_ref()).map(|(last, with_log)| SentBefore {
-        last: last.clone(),
-        counts: with_log.counts(),
-        sends_all: !since_last,
-    });
+    let log_comparison = log::held_by_printer(log).map(|held| held.compare(report, &plan));
+    let comparison = log_comparison.as_ref().filter(|_| since_last);
+    let sent = pictures_to_send(&plan, comparison);
     Ok(DeliverySummary {
         pictures: sent.len(),
         prints: sent.iter().map(|sent| sent.rows.len()).sum(),
-        is_news: earlier.is_none_or(Comparison::is_news),
-        before,
-        remarks: Remarks::of(report, &sent, &plan.extra).since(earlier, &sent),
-        identity: identity(report, &plan, earlier),
+        is_news: comparison.is_none_or(Comparison::is_news),
+        before: SentBefore::of(log, log_comparison.as_ref(), !since_last),
+        notices: DeliveryNotices::of(report, &sent, &plan.extra).since(comparison, &sent),
+        identity: identity(report, &plan, comparison),
     })
 }
 
 /// Returns a text that tells a delivery from any other.
-pub(super) fn identity(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> String {
+pub(super) fn identity(report: &CheckReport, plan: &DeliveryPlan, comparison: Option<&Comparison>) -> String {
     let prints = report.prints();
-    let goes = |one: &&PlannedPicture| earlier.is_none_or(|earlier| earlier.must_be_sent(one));
     let mut parts: Vec<String> = Vec::new();
-    for one in plan.pictures.iter().filter(goes) {
+    for one in pictures_to_send(plan, comparison) {
         parts.extend([one.name.clone(), one.sha256.clone()]);
         parts.extend(orders_of(report, &prints, &one.rows).into_iter().map(|order| order.words));
     }
-    parts.extend(earlier.iter().flat_map(|earlier| earlier.withdrawn.iter().cloned()));
-    parts.extend(earlier.iter().flat_map(|earlier| earlier.changed_terms()));
+    parts.extend(comparison.iter().flat_map(|comparison| comparison.withdrawn.iter().cloned()));
+    parts.extend(comparison.iter().flat_map(|comparison| comparison.changed_terms()));
     lists::digest(parts.join("\n").as_bytes())
 }
 
@@ -128,14 +121,14 @@ mod tests {
     #[test]
     fn what_would_go_is_counted_or_the_reasons_are_given() {
         let mut report = sample::report();
-        let preview = |report: &Report| preview(report, &sample::files(report), &SentLog::default(), false);
+        let preview = |report: &CheckReport| preview(report, &sample::files(report), &SentLog::default(), false);
         assert!(!preview(&report).unwrap_err().is_empty());
         report.order_findings.clear();
         report.rows.retain(|row| matches!(row.state, RowState::Pass | RowState::Warn | RowState::Extra));
         let preview = preview(&report).unwrap();
         let extra = report.rows.iter().filter(|row| row.state == RowState::Extra).count();
-        assert_eq!((preview.prints, preview.remarks.extra.len()), (report.rows.len() - extra, extra));
-        assert!(preview.pictures > 0 && preview.remarks.warned > 0 && preview.remarks.names_nobody);
+        assert_eq!((preview.prints, preview.notices.extra.len()), (report.rows.len() - extra, extra));
+        assert!(preview.pictures > 0 && preview.notices.warned > 0 && preview.notices.names_nobody);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use crate::decisions::KeepError;
 use crate::judge::{Row, Totals};
 use crate::picture::PictureKey;
 use crate::reading::among_exports::AmongExports;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::reading::checked::CheckError;
 use crate::report::Exit;
 
@@ -41,7 +41,7 @@ pub enum Written {
         /// Size in bytes.
         bytes: u64,
         /// Remarks on the delivery.
-        remarks: Remarks,
+        notices: DeliveryNotices,
     },
     /// Nothing but the archive: the same delivery was already there, intact.
     ArchiveAlone,
@@ -51,7 +51,7 @@ pub enum Written {
 
 /// Points worth knowing about a delivery, before and after it is written.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Remarks {
+pub struct DeliveryNotices {
     /// Count of rows with warnings.
     pub warned: usize,
     /// Count of rows of which the note tells the printer a warning.
@@ -154,16 +154,16 @@ impl Refusal {
     }
 }
 
-impl Remarks {
+impl DeliveryNotices {
     /// Collects remarks on sent pictures and on those without a print.
-    pub(super) fn of(report: &Report, sent: &[&PlannedPicture], extra: &[PictureKey]) -> Remarks {
+    pub(super) fn of(report: &CheckReport, sent: &[&PlannedPicture], extra: &[PictureKey]) -> DeliveryNotices {
         let rows = || sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
         let totals = Totals::of(rows());
         let prints = report.prints();
         let is_told = |row: &&Row| {
             prints.get(row.key.print.as_ref()).is_some_and(|one| warnings_to_tell(row, one).next().is_some())
         };
-        Remarks {
+        DeliveryNotices {
             warned: totals.warn,
             told: rows().filter(is_told).count(),
             accepted: totals.accepted,
@@ -171,15 +171,15 @@ impl Remarks {
             untested: rows().filter(|row| row.test_print.is_open()).count(),
             names_nobody: report.brief.from.is_none(),
             extra: extra.to_vec(),
-            ..Remarks::default()
+            ..DeliveryNotices::default()
         }
     }
 
     /// Adds what the note says of an earlier delivery.
-    pub(super) fn since(self, earlier: Option<&Comparison>, sent: &[&PlannedPicture]) -> Remarks {
-        let Some(earlier) = earlier else { return self };
-        let changed = earlier.terms.iter().map(|term| term.about).collect();
-        let withdrawn_prints = earlier.withdrawn_prints(sent);
-        Remarks { withdrawn: earlier.withdrawn.clone(), withdrawn_prints, changed, ..self }
+    pub(super) fn since(self, comparison: Option<&Comparison>, sent: &[&PlannedPicture]) -> DeliveryNotices {
+        let Some(comparison) = comparison else { return self };
+        let changed = comparison.terms.iter().map(|term| term.about).collect();
+        let withdrawn_prints = comparison.withdrawn_prints(sent);
+        DeliveryNotices { withdrawn: comparison.withdrawn.clone(), withdrawn_prints, changed, ..self }
     }
 }

@@ -20,11 +20,11 @@ use super::repeated::RepeatedOrders;
 use super::terms::{self, ChangedTerm};
 use crate::decisions::sent::OrderTerms;
 use crate::decisions::sent::OrderedPrint;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 
 /// What the printer already holds of an order.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct EarlierDelivery {
+pub struct PrinterHoldings {
     /// The pictures, by name.
     pub pictures: BTreeMap<String, RecordedPicture>,
     /// The order's terms; `None` if the record does not hold them.
@@ -146,10 +146,10 @@ pub fn sent_pictures(folder: &Path) -> Result<Vec<RecordedPicture>, EarlierError
 ///
 /// # Errors
 /// The record is missing or is not a record.
-pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
+pub fn read(folder: &Path) -> Result<PrinterHoldings, EarlierError> {
     let Record { pictures, terms, made, number, repeats, .. } = read_record(folder)?;
     let pictures = pictures.into_iter().map(|one| (one.name.clone(), one)).collect();
-    Ok(EarlierDelivery { pictures, terms, made, number, repeats })
+    Ok(PrinterHoldings { pictures, terms, made, number, repeats })
 }
 
 fn read_record(folder: &Path) -> Result<Record, EarlierError> {
@@ -179,9 +179,9 @@ fn parse_error_words(error: &serde_json::Error) -> String {
     format!("{what} (line {}, column {})", error.line(), error.column())
 }
 
-impl EarlierDelivery {
+impl PrinterHoldings {
     /// Compares a plan with this delivery. What the plan leaves out of the order is neither changed nor withdrawn.
-    pub fn compare(&self, report: &Report, plan: &DeliveryPlan) -> Comparison {
+    pub fn compare(&self, report: &CheckReport, plan: &DeliveryPlan) -> Comparison {
         let prints = report.prints();
         let left_out_part = LeftOutPart::of(report, &prints, plan);
         let names: HashSet<&str> = plan.pictures.iter().map(|sent| sent.name.as_str()).collect();
@@ -236,6 +236,12 @@ impl EarlierDelivery {
             terms: self.terms.clone().map(changed_since).unwrap_or_default(),
         }
     }
+}
+
+/// Returns the pictures of a plan that are sent: all, or those in which the printer's holdings differ from it.
+pub(super) fn pictures_to_send<'a>(plan: &'a DeliveryPlan, comparison: Option<&Comparison>) -> Vec<&'a PlannedPicture> {
+    let must_be_sent = |one: &&PlannedPicture| comparison.is_none_or(|comparison| comparison.must_be_sent(one));
+    plan.pictures.iter().filter(must_be_sent).collect()
 }
 
 impl Comparison {

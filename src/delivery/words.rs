@@ -12,7 +12,7 @@ use crate::units::{show, words};
 use super::log::SentBefore;
 use super::numbering::delivery_name;
 use super::preview::DeliverySummary;
-use super::receipt::{Receipt, Refusal, Remarks, Written};
+use super::receipt::{DeliveryNotices, Receipt, Refusal, Written};
 use super::since::PictureCounts;
 use super::verify::Differences;
 use crate::report::days;
@@ -25,20 +25,20 @@ pub fn receipt(receipt: &Receipt) -> Vec<Line> {
             return vec![Line::plain(format!("nothing is new since {since}: nothing was written"))];
         }
         Written::ArchiveAlone => vec![Line::plain(format!("{into} is already there, unchanged"))],
-        Written::Delivery { pictures, bytes, remarks } => {
+        Written::Delivery { pictures, bytes, notices: remarks } => {
             let head = Line::of(Style::Good, format!("{} written", show::count(*pictures, "picture", "pictures")))
                 .and(Style::Plain, format!(" to {into} ({})", show::bytes(*bytes)));
-            [vec![head], remark_lines(remarks)].concat()
+            [vec![head], notice_lines(remarks)].concat()
         }
     };
     lines.extend(receipt.archive.as_deref().map(archive));
-    lines.extend(receipt.unlogged.iter().flat_map(|why| unlogged(why, &receipt.into)));
+    lines.extend(receipt.unlogged.iter().flat_map(|why| unlogged_lines(why, &receipt.into)));
     lines.push(Line::of(Style::Dim, "after the transfer, check the copy: plateside verify FOLDER"));
     lines
 }
 
 /// Says why a delivery is not remembered, and what to do the next time.
-fn unlogged(why: &KeepError, into: &Path) -> [Line; 2] {
+fn unlogged_lines(why: &KeepError, into: &Path) -> [Line; 2] {
     let what = format!("the delivery is whole, but it is not remembered: {}", words::error_with_causes(why));
     let fix = format!("the next time, use --since {} instead of --since last", into.display());
     [Line::of(Style::Bad, what), Line::plain(fix).indented(2, 2)]
@@ -117,7 +117,7 @@ pub fn summary(summary: &DeliverySummary) -> Vec<Line> {
     let prints = show::count(summary.prints, "print", "prints");
     let head = Line::of(Style::Good, pictures).and(Style::Plain, format!(" for {prints}"));
     let before = summary.before.as_ref().map(|before| sent_before(before, "the other choice")).unwrap_or_default();
-    [vec![head], before, remark_lines(&summary.remarks)].concat()
+    [vec![head], before, notice_lines(&summary.notices)].concat()
 }
 
 /// Explains why nothing can be sent, under a head such as "Nothing was written".
@@ -140,52 +140,52 @@ pub fn differences(found: &Differences) -> Vec<Line> {
     lines
 }
 
-fn remark_lines(remarks: &Remarks) -> Vec<Line> {
+fn notice_lines(notices: &DeliveryNotices) -> Vec<Line> {
     let mut lines = Vec::new();
-    if !remarks.withdrawn.is_empty() {
-        let names: Vec<_> = remarks.withdrawn.iter().map(|name| words::visible(name)).collect();
+    if !notices.withdrawn.is_empty() {
+        let names: Vec<_> = notices.withdrawn.iter().map(|name| words::visible(name)).collect();
         let count = show::count(names.len(), "picture", "pictures");
         lines.push(Line::of(Style::Warn, format!("{count} withdrawn, do not print: {}", names.join(", "))));
     }
-    if !remarks.withdrawn_prints.is_empty() {
-        let prints = remarks.withdrawn_prints.join(", ");
+    if !notices.withdrawn_prints.is_empty() {
+        let prints = notices.withdrawn_prints.join(", ");
         lines.push(Line::of(Style::Warn, format!("withdrawn, do not print: {prints}")));
     }
-    if !remarks.changed.is_empty() {
-        let changed = remarks.changed.join(", ");
+    if !notices.changed.is_empty() {
+        let changed = notices.changed.join(", ");
         lines.push(Line::plain(format!("changed since the earlier delivery, and on the note: {changed}")));
     }
-    if remarks.warned > 0 {
-        let count = show::count(remarks.warned, "print has warnings", "prints have warnings");
-        let named = match remarks.told {
+    if notices.warned > 0 {
+        let count = show::count(notices.warned, "print has warnings", "prints have warnings");
+        let named = match notices.told {
             0 => ", which the note leaves out".to_owned(),
             some => format!("; the note names those of {}", show::count(some, "print", "prints")),
         };
         lines.push(Line::of(Style::Warn, format!("{count}{named}")));
     }
-    if remarks.accepted > 0 {
-        let words = show::count(remarks.accepted, "finding", "findings");
+    if notices.accepted > 0 {
+        let words = show::count(notices.accepted, "finding", "findings");
         let noted = "the note lists those that the printer needs to know about";
         lines.push(Line::plain(format!("{words} accepted; {noted}")));
     }
-    if remarks.untested > 0 {
-        let words = show::count(remarks.untested, "print needs", "prints need");
+    if notices.untested > 0 {
+        let words = show::count(notices.untested, "print needs", "prints need");
         lines.push(Line::of(
             Style::Warn,
             format!("{words} a test print, and no test print of this export has been looked at"),
         ));
     }
-    if remarks.seen_earlier > 0 {
-        let words = show::count(remarks.seen_earlier, "print goes", "prints go");
+    if notices.seen_earlier > 0 {
+        let words = show::count(notices.seen_earlier, "print goes", "prints go");
         let words = format!("{words} as a new export: the test print that you looked at was of an earlier one");
         lines.push(Line::of(Style::Warn, words));
     }
-    if remarks.names_nobody {
+    if notices.names_nobody {
         let words = "the note gives no contact; add from = \"name, how to reach you\" to the brief";
         lines.push(Line::of(Style::Dim, words.to_owned()));
     }
-    if !remarks.extra.is_empty() {
-        let extra: Vec<String> = remarks.extra.iter().map(PictureKey::to_string).collect();
+    if !notices.extra.is_empty() {
+        let extra: Vec<String> = notices.extra.iter().map(PictureKey::to_string).collect();
         let them = if extra.len() == 1 { "it" } else { "them" };
         lines.push(Line::of(Style::Dim, format!("not sent, because no print takes {them}: {}", extra.join(", "))));
     }

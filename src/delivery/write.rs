@@ -15,8 +15,8 @@ use crate::units::show;
 use crate::units::words::{of_system, visible};
 
 use super::contents::PICTURES;
+use super::observer::DeliveryObserver;
 use super::plan::PlannedPicture;
-use super::watch::DeliveryWatch;
 
 /// Bytes copied at once. Own choice.
 const COPIED_BYTES: usize = 1 << 20;
@@ -91,14 +91,14 @@ pub(super) fn write(
     folder: &Path,
     pictures: &[&PlannedPicture],
     documents: &[(&str, Vec<u8>)],
-    watch: &dyn DeliveryWatch,
+    observer: &dyn DeliveryObserver,
 ) -> Result<UnnamedDelivery, WriteError> {
     let made = AtomicFolder::begin(into).map_err(|error| write_error(into, &error))?;
     let inside = fs::canonicalize(folder).map_err(|error| read_error(folder, &error))?;
     let mut bytes = 0;
     for (at, picture) in pictures.iter().enumerate() {
-        watch.copied(at, pictures.len());
-        bytes += copy(&made, into, &inside, picture, watch)?;
+        observer.on_copied(at, pictures.len());
+        bytes += copy(&made, into, &inside, picture, observer)?;
     }
     for (name, text) in documents {
         made.write_file(Path::new(name), text).map_err(|error| write_error(&into.join(name), &error))?;
@@ -123,7 +123,7 @@ fn copy(
     into: &Path,
     inside: &Path,
     picture: &PlannedPicture,
-    watch: &dyn DeliveryWatch,
+    observer: &dyn DeliveryObserver,
 ) -> Result<u64, WriteError> {
     let reading = |error: io::Error| read_error(&picture.path, &error);
     let real = fs::canonicalize(&picture.path).map_err(reading)?;
@@ -142,7 +142,7 @@ fn copy(
     let mut from = from.take(needed + 1);
     let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; COPIED_BYTES], 0);
     loop {
-        if watch.is_stopped() {
+        if observer.is_stopped() {
             return Err(WriteError::Stopped);
         }
         let count = from.read(&mut piece).map_err(reading)?;
@@ -161,7 +161,7 @@ fn copy(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::delivery::watch::testing::Unwatched;
+    use crate::delivery::observer::testing::Unwatched;
 
     /// Creates a folder with one picture, and the plan to send it.
     fn exports_with_one_picture() -> (tempfile::TempDir, PlannedPicture) {

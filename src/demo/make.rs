@@ -55,7 +55,7 @@ pub struct Summary {
     /// Other people's files left alone.
     pub left_alone: usize,
     /// True if the run was cancelled before the end.
-    pub cancelled: bool,
+    pub is_cancelled: bool,
 }
 
 /// Paints the shoot into this folder, `workers` pictures in parallel, each on one core. `on_done` is called for every
@@ -113,7 +113,7 @@ fn make_shots(
         return Err(error);
     }
     let summary = *studio.summary.lock();
-    Ok(Summary { cancelled: cancel.load(Ordering::Relaxed), ..summary })
+    Ok(Summary { is_cancelled: cancel.load(Ordering::Relaxed), ..summary })
 }
 
 /// State shared by all workers.

@@ -16,10 +16,10 @@ const TRIES: usize = 20;
 struct Begun {
     paths: BTreeSet<PathBuf>,
     /// True once nothing may be begun any more.
-    ended: bool,
+    has_ended: bool,
 }
 
-static BEGUN: Mutex<Begun> = Mutex::new(Begun { paths: BTreeSet::new(), ended: false });
+static BEGUN: Mutex<Begun> = Mutex::new(Begun { paths: BTreeSet::new(), has_ended: false });
 
 /// A file or folder under its temporary name. Until this is dropped or finished, [`remove_all`] removes it.
 #[derive(Debug)]
@@ -36,7 +36,7 @@ impl Unfinished {
     ) -> io::Result<(T, Unfinished)> {
         // Locked throughout: no file exists that is not in the list.
         let mut begun = lock_begun();
-        if begun.ended {
+        if begun.has_ended {
             return Err(interrupted_error());
         }
         let made = make().map_err(without_name)?;
@@ -96,7 +96,7 @@ impl Drop for Unfinished {
 /// it is left.
 pub fn remove_all() -> bool {
     let mut begun = lock_begun();
-    begun.ended = true;
+    begun.has_ended = true;
     let mut left = false;
     for path in std::mem::take(&mut begun.paths) {
         let gone = || match fs::symlink_metadata(&path) {

@@ -70,7 +70,7 @@ impl Acceptance {
             by: statement.by,
             allowed_by: statement.allowed_by.filter(|text| !text.trim().is_empty()),
             when: statement.when,
-            on_note: statement.on_note,
+            is_on_note: statement.is_on_note,
             bound,
         })
     }
@@ -141,7 +141,7 @@ pub fn split_accepted(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
             Some((known, now)) => match known.why_lapsed(finding.rule, &now) {
                 None => row.accepted.push(AcceptedFinding { finding, acceptance: Arc::clone(known) }),
                 Some(why) => {
-                    Arc::make_mut(&mut finding).again = Some(LapsedAcceptance { acceptance: Arc::clone(known), why });
+                    Arc::make_mut(&mut finding).lapsed = Some(LapsedAcceptance { acceptance: Arc::clone(known), why });
                     row.findings.push(finding);
                 }
             },
@@ -168,7 +168,7 @@ mod tests {
             by: "Maren".to_owned(),
             allowed_by: None,
             when: "2026-11-26".to_owned(),
-            on_note: false,
+            is_on_note: false,
         }
     }
 
@@ -197,7 +197,7 @@ mod tests {
             let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
             let mut file = Submission { acceptances: acceptances.into(), ..sound_submission("a.jpg", 2400, 3000) };
             if let crate::judge::HeaderState::Read(facts) = &mut file.header {
-                Arc::make_mut(facts).profile = crate::picture::facts::Profile::None;
+                Arc::make_mut(facts).profile = crate::picture::facts::EmbeddedProfile::None;
             }
             file
         };
@@ -206,7 +206,7 @@ mod tests {
         let accepted = Acceptance::of(&first.findings[0], &first, said).unwrap();
         assert_eq!(row(&text("srgb"), file(vec![accepted.clone()])).accepted.len(), 1);
         let now = row(&text("display p3"), file(vec![accepted]));
-        let why = now.findings[0].again.as_ref().map(|again| again.why.as_str());
+        let why = now.findings[0].lapsed.as_ref().map(|again| again.why.as_str());
         assert!(
             now.accepted.is_empty() && why.is_some_and(|why| why.contains("Display P3") || why.contains("display p3")),
             "{why:?}"
@@ -256,7 +256,7 @@ mod tests {
     fn worse_or_changed_findings_are_open_again_and_better_ones_are_not() {
         let again = |text: &str, acceptance: Acceptance| {
             let row = row(text, soft(vec![acceptance]));
-            row.findings.first().and_then(|finding| finding.again.as_ref().map(|again| again.why.clone()))
+            row.findings.first().and_then(|finding| finding.lapsed.as_ref().map(|again| again.why.clone()))
         };
         assert_eq!(again(BRIEF, accepted()), None);
         let stricter = format!("[rules]\n\"density.target\" = \"must\"\n{BRIEF}");

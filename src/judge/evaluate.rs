@@ -51,7 +51,8 @@ pub fn judge_row(print: &Print, submission: &Submission, last: Option<&LastMetri
     (row.metrics, row.tones, row.lost_colours) = (measured.metrics, measured.tones, measured.lost_colours);
     (row.subject, row.crop) = (measured.subject, measured.crop);
     acceptance::split_accepted(&mut row, &submission.acceptances);
-    row.test_print = TestPrint::of(print, &submission.seen, (row.sha256.as_deref(), row.pixel_digest.as_deref()));
+    row.test_print =
+        TestPrint::of(print, &submission.test_print_remarks, (row.sha256.as_deref(), row.pixel_digest.as_deref()));
     row.edges =
         evidence.filter(|_| print.group.is_some()).and_then(|e| PartEdges::of(&measured.placement, e)).map(Arc::new);
     row.placement = Some(measured.placement);
@@ -61,9 +62,9 @@ pub fn judge_row(print: &Print, submission: &Submission, last: Option<&LastMetri
 }
 
 /// Returns the row of a picture that no print wants; only the rules of the whole order check it.
-pub fn extra_row(submission: &Submission, remark: String) -> Row {
+pub fn extra_row(submission: &Submission, pairing_note: String) -> Row {
     let key = RowKey { print: None, picture: Some(submission.key.clone()) };
-    Row { state: RowState::Extra, remark, ..with_file(empty_row(key, None), submission) }
+    Row { state: RowState::Extra, pairing_note, ..with_file(empty_row(key, None), submission) }
 }
 
 /// Returns a row of which nothing is known yet.
@@ -119,7 +120,7 @@ pub fn finding_from(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>
         fix_numbers: breach.fix_numbers,
         cause: fitted(breach.cause),
         is_fixed_by_export: breach.is_fixed_by_export,
-        again: None,
+        lapsed: None,
     }
 }
 
@@ -138,12 +139,12 @@ pub fn sort_findings(findings: &mut [Arc<Finding>]) {
 }
 
 fn with_file(row: Row, submission: &Submission) -> Row {
-    let handle = submission.evidence_handle();
+    let evidence_handle = submission.evidence_handle();
     Row {
         facts: submission.facts().cloned(),
-        sha256: handle.map(|handle| handle.sha256.clone()),
-        pixel_digest: handle.map(|handle| handle.pixel_digest.clone()),
-        impression: handle.and_then(|handle| handle.impression.clone()),
+        sha256: evidence_handle.map(|handle| handle.sha256.clone()),
+        pixel_digest: evidence_handle.map(|handle| handle.pixel_digest.clone()),
+        impression: evidence_handle.and_then(|handle| handle.impression.clone()),
         modified_ns: submission.modified_ns,
         ..row
     }
@@ -209,8 +210,8 @@ fn drop_silenced(findings: &mut Vec<Arc<Finding>>) {
 /// pixels.
 fn state_so_far(row: &Row, submission: &Submission) -> RowState {
     match (&submission.header, &submission.pixels) {
-        (HeaderState::Waiting { arriving: true }, _) => RowState::Arriving,
-        (HeaderState::Waiting { arriving: false }, _) => RowState::Checking,
+        (HeaderState::Waiting { is_arriving: true }, _) => RowState::Arriving,
+        (HeaderState::Waiting { is_arriving: false }, _) => RowState::Checking,
         (HeaderState::Read(_), Pixels::Waiting) => unmeasured_state(row),
         (HeaderState::Read(_), Pixels::Read(_)) if row.pixel_digest.is_none() => unmeasured_state(row),
         (HeaderState::Read(_), Pixels::Fault(fault)) if fault.kind == FaultKind::Internal => RowState::Fix,

@@ -68,7 +68,7 @@ impl Orientation {
     fn of(print: &Print) -> Orientation {
         match print.size.width.cmp(&print.size.height) {
             std::cmp::Ordering::Equal => Orientation::Square,
-            _ if print.rotate && can_turn(print) => Orientation::Either,
+            _ if print.may_be_rotated && can_turn(print) => Orientation::Either,
             std::cmp::Ordering::Less => Orientation::Portrait,
             std::cmp::Ordering::Greater => Orientation::Landscape,
         }
@@ -273,7 +273,7 @@ mod tests {
     use crate::judge::judge;
     use crate::judge::model::submission::Submission;
     use crate::judge::testing::{self, brief, profile, sound_submission, with_facts};
-    use crate::picture::facts::{Compression, Field, Format, MetadataSource, Profile, ResolutionTag};
+    use crate::picture::facts::{Compression, EmbeddedProfile, Format, MetadataSource, MetadataText, ResolutionTag};
 
     /// Briefs beside the starters: one of every edge, and one that requires much.
     const BRIEFS: [&str; 5] = [
@@ -298,7 +298,7 @@ mod tests {
         let name = spec.file_name.suggested.clone().unwrap_or_else(|| format!("{}.{extension}", of_several()));
         let file = sound_submission(&name, spec.size.px.0, spec.size.px.1);
         let required = &print.requirements;
-        let filled = || Field { sources: vec![(MetadataSource::Xmp, "Maren".to_owned())] };
+        let filled = || MetadataText { sources: vec![(MetadataSource::Xmp, "Maren".to_owned())] };
         with_facts(file, |facts| {
             facts.format = export_format(print).unwrap();
             if facts.format == Format::Tiff {
@@ -309,7 +309,7 @@ mod tests {
                 jpeg.quality = required.file.jpeg_quality as u8;
             }
             if let Some(Space::Rgb(encoding)) = required.colour.spaces.first() {
-                facts.profile = Profile::Embedded(profile(*encoding));
+                facts.profile = EmbeddedProfile::Embedded(profile(*encoding));
             }
             let ppi = required.density.target.as_f64();
             facts.resolution_tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi });

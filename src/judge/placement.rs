@@ -17,7 +17,7 @@ pub const WRAP_SHIFT: Length = Length::from_mm(3);
 pub const MIN_BORDERLESS_LOSS: Length = Length::from_um(3_175);
 /// Share of a side that a lab's borderless print loses at each edge: enlarged by about 2 %. Source: one lab guide,
 /// which calls it industry standard.
-const BORDERLESS_LOSS_SHARE: (i128, i128) = (1, 100);
+const BORDERLESS_LOSS_SHARE: Ratio<i128> = Ratio::new_raw(1, 100);
 /// Step to which the largest print of a file is rounded down: 1 mm, or 1/16 in.
 const SIZE_STEP_MM: Length = Length::from_mm(1);
 const SIZE_STEP_INCH: Length = Length::from_nm(1_587_500);
@@ -28,7 +28,7 @@ pub struct Placement {
     /// Finished size, turned if the print is.
     pub finished: Size,
     /// True if the print was turned to suit its picture.
-    pub turned: bool,
+    pub is_turned: bool,
     /// How far the picture goes beyond the finished size; negative where white is left around it.
     pub outset: Sides,
     /// Largest loss to cutting, a lab's enlargement, a frame's lip or the bar, measured from the picture's edge.
@@ -75,13 +75,13 @@ impl Placement {
     /// and loses less of the picture.
     pub fn of(print: &Print, picture_px: (u32, u32)) -> Placement {
         let straight = Placement::for_picture(print.size, &print.requirements.margins, false, picture_px);
-        if print.rotate { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
+        if print.may_be_rotated { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
     }
 
     /// Returns the print turned, although the brief does not let it turn, if it could be and would lose less of the
     /// picture.
     pub fn other_way(&self, print: &Print) -> Option<Placement> {
-        let fit = self.fit.as_ref().filter(|_| !print.rotate)?;
+        let fit = self.fit.as_ref().filter(|_| !print.may_be_rotated)?;
         self.turned_for(print, fit.picture_px)
     }
 
@@ -97,7 +97,7 @@ impl Placement {
     pub fn on_face_alone(&self, print: &Print) -> Option<Placement> {
         let fit = self.fit.as_ref().filter(|_| print.requirements.margins.goes_round())?;
         let margins = Margins { sides: WrapSides::Mirrored, ..print.requirements.margins.clone() };
-        Some(Placement::for_picture(self.finished, &margins, self.turned, fit.picture_px))
+        Some(Placement::for_picture(self.finished, &margins, self.is_turned, fit.picture_px))
     }
 
     /// Returns how far the picture goes beyond the finished size; zero on a side where white is left.
@@ -109,20 +109,17 @@ impl Placement {
 
     /// Returns a size cut to the picture's edge, turned where that loses less, without bleed or margins.
     pub fn without_margins(size: Size, picture_px: (u32, u32)) -> Placement {
-        let of = |finished: Size, turned: bool| {
-            let none = Sides::default();
-            let (folds, gutter) = (Vec::new(), Length::ZERO);
-            let (least_border, fit) = (None, None);
+        let of = |finished: Size, is_turned: bool| {
             let mut plain = Placement {
                 finished,
-                turned,
-                outset: none,
-                cut_away: none,
-                safe: none,
-                folds,
-                gutter,
-                least_border,
-                fit,
+                is_turned,
+                outset: Sides::default(),
+                cut_away: Sides::default(),
+                safe: Sides::default(),
+                folds: Vec::new(),
+                gutter: Length::ZERO,
+                least_border: None,
+                fit: None,
             };
             plain.fit = plain.fit_covering(picture_px);
             plain
@@ -149,14 +146,14 @@ impl Placement {
         placed
     }
 
-    fn of_size(finished: Size, margins: &Margins, outset: Sides, turned: bool) -> Placement {
-        let taken = cut_away_by(finished, margins, outset);
-        let safe = combine(combine(outset, margins.safe, |out, safe| out + safe), taken, Length::max);
+    fn of_size(finished: Size, margins: &Margins, outset: Sides, is_turned: bool) -> Placement {
+        let cut_away = cut_away_by(finished, margins, outset);
+        let safe = combine(combine(outset, margins.safe, |out, safe| out + safe), cut_away, Length::max);
         Placement {
             finished,
-            turned,
+            is_turned,
             outset,
-            cut_away: taken,
+            cut_away,
             safe,
             folds: margins.folds.iter().map(|fold| *fold + outset.left).collect(),
             gutter: margins.gutter,
@@ -172,6 +169,15 @@ impl Placement {
             self.finished.height + self.outset.top + self.outset.bottom,
             self.finished.unit,
         )
+    }
+
+    /// Returns a share of the picture's width or, unless `across`, of its height as a length on paper; zero while there
+    /// is no picture.
+    pub fn length_on_paper(&self, share: f64, across: bool) -> Length {
+        let Some(fit) = self.fit.as_ref() else { return Length::ZERO };
+        let px = f64::from(if across { fit.picture_px.0 } else { fit.picture_px.1 });
+        let inches = share * px / fit.density.as_f64();
+        Length::from_nm((inches * crate::units::length::NM_PER_INCH as f64).round() as i64)
     }
 
     /// Returns the pixels that the frame needs at a density, rounded to the nearest.
@@ -284,9 +290,7 @@ fn cut_away_by(finished: Size, margins: &Margins, outset: Sides) -> Sides {
     let by_edge = match margins.edge {
         Edge::Bleed => combine(outset, Sides::all(margins.cut_tolerance), |out, off| out + off),
         Edge::Borderless => {
-            let loss = |side: Length| {
-                side.scaled(Ratio::new(BORDERLESS_LOSS_SHARE.0, BORDERLESS_LOSS_SHARE.1)).max(MIN_BORDERLESS_LOSS)
-            };
+            let loss = |side: Length| side.scaled(BORDERLESS_LOSS_SHARE).max(MIN_BORDERLESS_LOSS);
             let (side, end) = (loss(finished.width), loss(finished.height));
             Sides { top: end, right: side, bottom: end, left: side }
         }
@@ -390,7 +394,7 @@ mod tests {
         // A wider bottom stays wider, and a landscape picture is printed on landscape paper.
         let wide = "border = { top = \"2 in\", right = \"2 in\", bottom = \"3 in\", left = \"2 in\" }";
         let lying = Placement::of(&sheet(wide), (3300, 3000));
-        assert!(lying.turned);
+        assert!(lying.is_turned);
         assert_eq!(lying.frame().show(), "12.1 x 11 in");
         assert_eq!(lying.outset.bottom - lying.outset.top, -Length::from_um(25_400));
         // 12 x 18 in carried at 200 ppi instead of 300: 18 x 27 in, and the border as it was.
@@ -445,11 +449,11 @@ mod tests {
     fn a_print_turns_where_it_may_and_where_that_loses_less() {
         let lab = print("[[print]]\nsize = \"8 x 10 in\"");
         let turned = Placement::of(&lab, (3000, 2400));
-        assert!(turned.turned);
+        assert!(turned.is_turned);
         assert_eq!(turned.finished.show(), "10 x 8 in");
         assert_eq!(turned.fit.unwrap().lost, Share::zero());
-        assert!(!Placement::of(&lab, (2400, 3000)).turned);
-        assert!(!Placement::of(&book("bleed = \"3 mm\"", ""), (3142, 2551)).turned);
+        assert!(!Placement::of(&lab, (2400, 3000)).is_turned);
+        assert!(!Placement::of(&book("bleed = \"3 mm\"", ""), (3142, 2551)).is_turned);
     }
 
     type CropLoss = ((u32, u32), &'static str, (i128, i128));

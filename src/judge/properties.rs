@@ -18,7 +18,7 @@ use crate::judge::rules::size::aspect;
 use crate::judge::testing::{brief, profile, sound_submission, with_evidence, with_facts};
 use crate::judge::{Finding, Row, RowState, Rule, Submission, configurable_ids, judge};
 use crate::measure::evidence::{BlockSigns, Resampled};
-use crate::picture::facts::{MetadataSource, Orientation, Profile, ResolutionTag};
+use crate::picture::facts::{EmbeddedProfile, MetadataSource, Orientation, ResolutionTag};
 
 fn one(brief: &Brief, file: Submission) -> Row {
     judge(brief, &[file]).rows.swap_remove(0)
@@ -234,7 +234,7 @@ fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
             field.sources = vec![(MetadataSource::Xmp, "Imogen Tarrow".to_owned())];
         }
         if let Space::Rgb(encoding) = print.requirements.colour.spaces[0] {
-            f.profile = Profile::Embedded(profile(encoding));
+            f.profile = EmbeddedProfile::Embedded(profile(encoding));
         }
     })
 }

@@ -98,10 +98,10 @@ impl RowMemo {
     }
 
     /// Returns the row of a picture that no print wants.
-    pub(super) fn extra_row(&mut self, submission: &Submission, remark: String) -> Arc<Row> {
+    pub(super) fn extra_row(&mut self, submission: &Submission, pairing_note: String) -> Arc<Row> {
         let key = RowKey { print: None, picture: Some(submission.key.clone()) };
-        let known = self.take_known(&key, |row| row.remark == remark);
-        known.unwrap_or_else(|| self.insert_new(key, evaluate::extra_row(submission, remark)))
+        let known = self.take_known(&key, |row| row.pairing_note == pairing_note);
+        known.unwrap_or_else(|| self.insert_new(key, evaluate::extra_row(submission, pairing_note)))
     }
 
     fn take_known(&mut self, key: &RowKey, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
@@ -196,7 +196,7 @@ fn is_same(before: &Submission, now: &Submission) -> bool {
         && pixels
         && before.subjects == now.subjects
         && before.acceptances == now.acceptances
-        && before.seen == now.seen
+        && before.test_print_remarks == now.test_print_remarks
         && before.modified_ns == now.modified_ns
         && before.name_is_utf8 == now.name_is_utf8
 }

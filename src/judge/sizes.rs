@@ -3,17 +3,15 @@
 use num_rational::Ratio;
 
 use crate::brief::requirements::{DensityRequirements, Level};
-use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_PPI};
+use crate::brief::{Brief, MIN_DISTANCE_PPI, PPI_CM, Print, USUAL_PPI};
 use crate::judge::model::rule::Rule;
 use crate::judge::placement::Placement;
-use crate::judge::rules::density::minimum;
+use crate::judge::rules::density::{ENOUGH_OF_DENSITY, minimum};
 use crate::units::size::{self, LAB_CM, LAB_IN};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 pub mod lines;
 
-/// Share of a limit that is enough: one per cent is within tolerance, as in all rules.
-const FORGIVEN: Ratio<i128> = Ratio::new_raw(99, 100);
 /// A hand-held print with fewer pixels is plainly soft, even if a brief allows it. Common practice, no source.
 const MIN_IN_HAND_PPI: u32 = 240;
 /// Usual ISO sizes, A5 to A0. Source: ISO 216:2007.
@@ -53,8 +51,8 @@ impl SizeVerdict {
         let required = &print.requirements.density;
         let weighs = |rule: &Rule| print.requirements.levels.get(rule.id).is_none_or(|level| *level >= Level::Should);
         match density {
-            density if density >= required.target.times(FORGIVEN) => SizeVerdict::OnTarget,
-            density if density >= required.minimum.times(FORGIVEN) || !weighs(&minimum::RULE) => {
+            density if density >= required.target.times(ENOUGH_OF_DENSITY) => SizeVerdict::OnTarget,
+            density if density >= required.minimum.times(ENOUGH_OF_DENSITY) || !weighs(&minimum::RULE) => {
                 SizeVerdict::AboveMinimum
             }
             _ => SizeVerdict::BelowMinimum,
@@ -91,9 +89,9 @@ impl ViewingUse {
             Length::from_mm(i64::try_from(cm * 10).unwrap_or(i64::MAX / 2_000_000))
         };
         match density {
-            density if density >= wanted.times(FORGIVEN) => ViewingUse::ArmsLength,
-            density if density >= least.times(FORGIVEN) => ViewingUse::ArmsLengthSoft,
-            density if density >= Ppi::whole(NEAREST_PPI) => ViewingUse::Wall(from()),
+            density if density >= wanted.times(ENOUGH_OF_DENSITY) => ViewingUse::ArmsLength,
+            density if density >= least.times(ENOUGH_OF_DENSITY) => ViewingUse::ArmsLengthSoft,
+            density if density >= Ppi::whole(MIN_DISTANCE_PPI) => ViewingUse::Wall(from()),
             _ => ViewingUse::TooCoarse(from()),
         }
     }

@@ -18,7 +18,7 @@ use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
 use crate::measure::Evidence;
 use crate::measure::evidence::{CellBin, DEVIATION_STEP, Tone};
 use crate::picture::PictureKey;
-use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Profile};
+use crate::picture::facts::{Compression, EmbeddedProfile, Facts, Format, JpegFacts};
 
 /// Parses a brief from its text.
 pub fn brief(text: &str) -> Brief {
@@ -50,12 +50,12 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
         compression: Compression::Jpeg,
         width_px,
         height_px,
-        profile: Profile::Embedded(profile(Encoding::Srgb)),
+        profile: EmbeddedProfile::Embedded(profile(Encoding::Srgb)),
         jpeg: Some(JpegFacts {
             quality: 95,
-            exact: true,
+            is_exact: true,
             subsampling: "4:4:4".to_owned(),
-            progressive: false,
+            is_progressive: false,
             adobe_transform: None,
             stray_bytes: 0,
         }),
@@ -74,7 +74,7 @@ pub fn sound_submission(name: &str, width_px: u32, height_px: u32) -> Submission
         pixels: read(evidence(&format!("sha of {name}"), None)),
         subjects: Arc::default(),
         acceptances: Arc::default(),
-        seen: Arc::default(),
+        test_print_remarks: Arc::default(),
     }
 }
 
@@ -173,7 +173,7 @@ impl RuleBench {
 
     /// Gives a copy a profile with an encoding's numbers.
     pub fn encoding(&self, encoding: Encoding) -> RuleBench {
-        self.with(|facts| facts.profile = Profile::Embedded(profile(encoding)))
+        self.with(|facts| facts.profile = EmbeddedProfile::Embedded(profile(encoding)))
     }
 
     /// Renames a copy's file.

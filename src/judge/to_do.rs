@@ -221,7 +221,7 @@ mod tests {
     use crate::judge::model::submission::Submission;
     use crate::judge::rules::set::mixed;
     use crate::judge::testing::{brief, profile, sound_submission, with_facts};
-    use crate::picture::facts::{MetadataSource, Profile};
+    use crate::picture::facts::{EmbeddedProfile, MetadataSource};
     use crate::units::growth::grows_less_than_square;
 
     /// Every picture of the folder as a print of 8 x 10 in, with its creator.
@@ -232,7 +232,7 @@ mod tests {
     }
 
     fn in_adobe_rgb(file: Submission) -> Submission {
-        with_facts(file, |facts| facts.profile = Profile::Embedded(profile(Encoding::AdobeRgb)))
+        with_facts(file, |facts| facts.profile = EmbeddedProfile::Embedded(profile(Encoding::AdobeRgb)))
     }
 
     /// What to do about some pictures, without what is said of the set.

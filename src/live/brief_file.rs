@@ -170,12 +170,12 @@ mod tests {
         std::fs::write(&path, format!("[paper]\nprofile = \"press.icc\"\n{GOOD}")).unwrap();
         let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
         let first = file.last_good().clone();
-        assert!(first.remarks[0].problem.what.contains("no such file"), "{:?}", first.remarks);
+        assert!(first.findings[0].problem.what.contains("no such file"), "{:?}", first.findings);
         std::fs::write(&profile, "no profile").unwrap();
         let begin = Instant::now();
         file.read_if_changed(begin);
         let read = file.read_if_changed(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
-        assert_eq!((read.remarks.len(), &read.sha256), (1, &first.sha256));
-        assert_ne!(read.remarks, first.remarks);
+        assert_eq!((read.findings.len(), &read.sha256), (1, &first.sha256));
+        assert_ne!(read.findings, first.findings);
     }
 }

@@ -40,7 +40,7 @@ pub enum RowChange {
         /// The finding in words.
         what: String,
         /// True if it applies now.
-        stands: bool,
+        is_accepted: bool,
     },
     /// The folder disappeared, came back, or is watched another way.
     Folder(Watching),
@@ -59,7 +59,7 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
     if before.watching != after.watching {
         changes.push(RowChange::Folder(after.watching.clone()));
     }
-    if after.cut_off && !before.cut_off {
+    if after.is_cut_off && !before.is_cut_off {
         changes.push(RowChange::CutOff);
     }
     if before.brief_problems != after.brief_problems {
@@ -106,11 +106,12 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
 fn row_change(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<RowChange> {
     let to = row.state_now();
     let then = was.map(TableRow::state_now).or(was_missing.then_some(RowState::Missing));
-    let checked = was.is_some_and(|was| was.dimmed) && !row.dimmed;
+    let checked = was.is_some_and(|was| was.is_outdated) && !row.is_outdated;
     let from = if checked { was.map(|was| was.row.state) } else { then };
-    let finding = row.row.findings.first().filter(|_| !row.dimmed).map(|finding| finding.found.clone());
+    let finding = row.row.findings.first().filter(|_| !row.is_outdated).map(|finding| finding.found.clone());
     let before = was.and_then(|was| was.row.findings.first());
-    let said_otherwise = was.is_some_and(|was| !was.dimmed) && !row.dimmed && differ(before, row.row.findings.first());
+    let said_otherwise =
+        was.is_some_and(|was| !was.is_outdated) && !row.is_outdated && differ(before, row.row.findings.first());
     (then != Some(to) || checked || said_otherwise).then(|| change(row, from, Some(to), finding))
 }
 
@@ -136,7 +137,7 @@ impl OrderStatement {
     /// Returns all findings on an order and all remarks on its brief.
     pub fn all_of(order_findings: &[Arc<Finding>], brief: &Brief) -> Vec<OrderStatement> {
         let of_order = order_findings.iter().map(|finding| (finding.level, &finding.found));
-        let of_brief = brief.remarks.iter().map(|remark| (remark.level, &remark.problem.what));
+        let of_brief = brief.findings.iter().map(|remark| (remark.level, &remark.problem.what));
         of_order.chain(of_brief).map(|(level, what)| OrderStatement { level, what: what.clone() }).collect()
     }
 }
@@ -144,7 +145,11 @@ impl OrderStatement {
 /// Returns the changes in the findings on the order as a whole. Only valid once nothing is being read: while pictures
 /// arrive they describe half an order.
 pub fn order_changes(before: &[OrderStatement], after: &[OrderStatement]) -> Vec<RowChange> {
-    let told = |said: &OrderStatement, stands| RowChange::Order { level: said.level, what: said.what.clone(), stands };
+    let told = |said: &OrderStatement, is_accepted| RowChange::Order {
+        level: said.level,
+        what: said.what.clone(),
+        is_accepted,
+    };
     let ended = before.iter().filter(|said| !after.contains(said)).map(|said| told(said, false));
     let new = after.iter().filter(|said| !before.contains(said)).map(|said| told(said, true));
     ended.chain(new).collect()
@@ -168,7 +173,7 @@ mod tests {
         let files: Vec<_> = pictures.iter().map(|(name, width, _)| sound_submission(name, *width, 3000)).collect();
         let judged = judge(&brief, &files);
         let row = |(row, (_, _, dimmed)): (crate::judge::Row, &(&str, u32, bool))| {
-            Arc::new(TableRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, export_change: None })
+            Arc::new(TableRow { row: Arc::new(row), is_outdated: *dimmed, arriving_bytes: None, export_change: None })
         };
         Snapshot {
             generation: 2,
@@ -177,7 +182,7 @@ mod tests {
             decisions_problems: Vec::new().into(),
             folder: "exports".into(),
             watching: Watching::Notified,
-            cut_off: false,
+            is_cut_off: false,
             rows: judged.rows.into_iter().zip(pictures).map(row).collect(),
             order_findings: Vec::new().into(),
             totals: crate::judge::Totals::default(),
@@ -241,7 +246,7 @@ mod tests {
     #[test]
     fn a_verdict_after_a_new_export_tells_the_verdict_before_it() {
         let was = row(Some("p012"), Some("a.jpg"), RowState::Pass, Some("1"));
-        let checked = TableRow { dimmed: true, ..was.clone() };
+        let checked = TableRow { is_outdated: true, ..was.clone() };
         for state in [RowState::Fix, RowState::Pass] {
             let now = row(Some("p012"), Some("a.jpg"), state, Some("2"));
             assert_eq!(states(std::slice::from_ref(&checked), &[now]), (Some(RowState::Pass), Some(state)));
@@ -296,7 +301,7 @@ mod tests {
     fn findings_on_the_order_are_told_when_they_come_and_go() {
         let brief = brief("[density]\nminimum = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
         let finding = judge(&brief, &[sound_submission("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
-        let told = |stands| RowChange::Order { level: finding.level, what: finding.found.clone(), stands };
+        let told = |is_accepted| RowChange::Order { level: finding.level, what: finding.found.clone(), is_accepted };
         let both = OrderStatement::all_of(std::slice::from_ref(&finding), &brief);
         assert_eq!(order_changes(&[], &both), [told(true)]);
         assert_eq!(order_changes(&both, &[]), [told(false)]);

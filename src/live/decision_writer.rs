@@ -82,7 +82,7 @@ pub struct DecisionWriter {
 }
 
 impl DecisionWriter {
-    /// Starts the thread. It reports every write with [`Event::Kept`].
+    /// Starts the thread. It reports every write with [`Event::DecisionsWritten`].
     ///
     /// # Errors
     /// If the system cannot start a thread.
@@ -155,7 +155,7 @@ impl WriteJob {
         self.pending_decisions.record_outcome(decisions, &kept);
         self.pending_decisions.subtract(decisions);
         // After the table has ended, the event has no receiver; refused decisions are recorded in `pending_decisions`.
-        let _told = self.events.send(Event::Kept(changes, kept));
+        let _told = self.events.send(Event::DecisionsWritten(changes, kept));
         true
     }
 }

@@ -52,16 +52,16 @@ mod tests {
         let seen = TestPrintRemark {
             print: None,
             saw: text("a little dark"),
-            good: true,
+            is_approved: true,
             by: text("June"),
             when: text("2026-11-30T10:00:00Z"),
             sha256: text("aa"),
             pixel_digest: text("bb"),
         };
-        DecisionChange::Seen(RemarkChange {
+        DecisionChange::TestPrint(RemarkChange {
             picture: PictureKey::from_text("a.jpg"),
             print: None,
-            seen: Some(Box::new(seen)),
+            remark: Some(Box::new(seen)),
         })
     }
 
@@ -76,7 +76,7 @@ mod tests {
         let begin = Instant::now();
         assert!(file.read_if_changed(begin).is_none(), "it may still be written");
         let again = file.read_if_changed(begin + live::limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
-        assert_eq!(again.seen.iter().count(), 1);
+        assert_eq!(again.test_print_remarks.iter().count(), 1);
         assert!(file.read_if_changed(begin + Duration::from_secs(9)).is_none(), "it is read once");
         fs::remove_file(path_beside(&brief)).unwrap();
         file.read_if_changed(begin);

@@ -32,11 +32,11 @@ pub enum Effect {
     /// Judge this, superseding any judgement under way, then send [`super::event::Event::Judged`].
     Judge(JudgeRequest),
     /// Show this as the selected picture's thumbnail.
-    Show(Option<Arc<ShownThumbnail>>),
+    ShowThumbnail(Option<Arc<ShownThumbnail>>),
     /// Show this as the proof being viewed.
     ShowProof(ShownProof),
-    /// Write these decisions, then send [`super::event::Event::Kept`].
-    Keep(Vec<DecisionChange>),
+    /// Write these decisions, then send [`super::event::Event::DecisionsWritten`].
+    WriteDecisions(Vec<DecisionChange>),
     /// End everything.
     Quit,
 }

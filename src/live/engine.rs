@@ -34,7 +34,7 @@ use super::watch::WatchThread;
 
 /// The options of a live table.
 #[derive(Clone)]
-pub struct Options {
+pub struct LiveTableOptions {
     /// The brief's path.
     pub brief: PathBuf,
     /// The folder of exports.
@@ -44,7 +44,7 @@ pub struct Options {
     /// Memory for pictures that are decoded at the same time, in bytes.
     pub memory_bytes: u64,
     /// Scan the folder at intervals even where the system reports changes.
-    pub poll: bool,
+    pub must_poll: bool,
     /// Where evidence is kept, so that a folder opens quickly next time; `None` to keep nothing.
     pub evidence: Option<PathBuf>,
     /// Makes the inspectors that read pictures.
@@ -53,15 +53,15 @@ pub struct Options {
     pub judge: MakeJudge,
 }
 
-impl Options {
+impl LiveTableOptions {
     /// Returns the usual options.
-    pub fn new(brief: &Path, folder: &Path) -> Options {
-        Options {
+    pub fn new(brief: &Path, folder: &Path) -> LiveTableOptions {
+        LiveTableOptions {
             brief: brief.to_owned(),
             folder: folder.to_owned(),
             jobs: 0,
             memory_bytes: reading::limits::MEMORY_BYTES,
-            poll: false,
+            must_poll: false,
             evidence: None,
             inspectors: FileInspector::maker(),
             judge: usual_judge(),
@@ -111,17 +111,18 @@ struct EngineShared {
 struct Inbox {
     /// Only the newest [`LiveCommand::ShowRows`].
     shown_rows: Option<LiveCommand>,
-    rescan: bool,
+    is_rescan_requested: bool,
     /// Decisions to write; a newer box of the same picture and print replaces an older one.
     decisions: Vec<LiveCommand>,
-    quit: bool,
+    is_quit_requested: bool,
 }
 
 impl Inbox {
     /// Takes all commands out, in the order in which they are handled.
     fn drain(&mut self) -> impl Iterator<Item = LiveCommand> + use<> {
-        let Inbox { shown_rows, rescan, decisions, quit } = mem::take(self);
-        let (rescan, quit) = (rescan.then_some(LiveCommand::Rescan), quit.then_some(LiveCommand::Quit));
+        let Inbox { shown_rows, is_rescan_requested, decisions, is_quit_requested } = mem::take(self);
+        let (rescan, quit) =
+            (is_rescan_requested.then_some(LiveCommand::Rescan), is_quit_requested.then_some(LiveCommand::Quit));
         shown_rows.into_iter().chain(decisions).chain(rescan).chain(quit)
     }
 }
@@ -131,7 +132,7 @@ impl LiveTable {
     ///
     /// # Errors
     /// When the brief is wrong, the folder is not there, or a thread cannot be started.
-    pub fn open(options: Options) -> Result<LiveTable, OpenError> {
+    pub fn open(options: LiveTableOptions) -> Result<LiveTable, OpenError> {
         let brief = BriefFile::open(&options.brief).map_err(OpenError::Brief)?;
         let folder = options.folder;
         if let Err(error) = std::fs::read_dir(&folder) {
@@ -164,14 +165,14 @@ impl LiveTable {
         let stores =
             EvidenceStores { cache: EvidenceCache::open(options.evidence, reading::limits::CACHE_BYTES), spill };
         let pool = Pool::start(
-            WorkLimits { jobs, memory_bytes: options.memory_bytes, lower_priority: true },
+            WorkLimits { jobs, memory_bytes: options.memory_bytes, has_lower_priority: true },
             options.inspectors,
             stores,
             event_sender.clone(),
         );
         pool.set_brief(brief.last_good());
         let judging = JudgeThread::start(options.judge, event_sender.clone()).map_err(OpenError::Threads)?;
-        let watch = WatchThread::start(folder, brief, decisions_file, options.poll, event_sender)
+        let watch = WatchThread::start(folder, brief, decisions_file, options.must_poll, event_sender)
             .map_err(OpenError::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
@@ -218,8 +219,8 @@ impl LiveTable {
                 self.shared.pending_decisions.add(decision_count(&command));
                 inbox.decisions.push(command);
             }
-            LiveCommand::Rescan => inbox.rescan = true,
-            LiveCommand::Quit => inbox.quit = true,
+            LiveCommand::Rescan => inbox.is_rescan_requested = true,
+            LiveCommand::Quit => inbox.is_quit_requested = true,
         }
         drop(inbox);
         // Full: the engine is already being woken.
@@ -316,13 +317,13 @@ impl Engine {
         {
             events.push(event);
         }
-        events.extend(self.shared.inbox.lock().drain().map(Event::Asked));
+        events.extend(self.shared.inbox.lock().drain().map(Event::Command));
         events
     }
 
     /// Lets the state decide on an event and carries out the effects; returns false to end.
     fn apply(&mut self, event: Event) -> bool {
-        let decisions = if let Event::Asked(command) = &event { decision_count(command) } else { 0 };
+        let decisions = if let Event::Command(command) = &event { decision_count(command) } else { 0 };
         for effect in self.state.update(event, self.opened.elapsed()) {
             match effect {
                 Effect::Read(job) => self.pool.push(job),
@@ -331,7 +332,7 @@ impl Engine {
                 Effect::UseBrief(brief) => self.pool.set_brief(&brief),
                 Effect::ScanAfter(wait) => self.watch.scan_after(wait),
                 Effect::Judge(request) => self.judging.ask(request),
-                Effect::Show(thumbnail) => {
+                Effect::ShowThumbnail(thumbnail) => {
                     *self.shared.thumbnail.lock() = thumbnail;
                     self.wake();
                 }
@@ -339,7 +340,7 @@ impl Engine {
                     *self.shared.proof.lock() = proof;
                     self.wake();
                 }
-                Effect::Keep(changes) => self.decision_writer.keep(changes),
+                Effect::WriteDecisions(changes) => self.decision_writer.keep(changes),
                 Effect::Quit => return false,
             }
         }

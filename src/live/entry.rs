@@ -53,7 +53,7 @@ pub struct FileEntry {
     /// Number of times that it was read again because it was truncated.
     retries: usize,
     /// Time when it is read again although settled: the system refused access.
-    again_at: Option<Duration>,
+    reread_at: Option<Duration>,
 }
 
 impl FileEntry {
@@ -66,14 +66,14 @@ impl FileEntry {
             stamp: scanned.stamp,
             version,
             phase: Phase::Arriving,
-            header: HeaderState::Waiting { arriving: true },
+            header: HeaderState::Waiting { is_arriving: true },
             pixels: Pixels::Waiting,
             since: now,
             was_there_before,
             last_notice: scanned.last_notice,
             times_seen: 1,
             retries: 0,
-            again_at: None,
+            reread_at: None,
         }
     }
 
@@ -114,7 +114,7 @@ impl FileEntry {
     /// Marks the growing file as finished; returns the first job for it.
     pub fn finish_arriving(&mut self, key: &PictureKey) -> Job {
         self.phase = Phase::Waiting;
-        self.header = HeaderState::Waiting { arriving: false };
+        self.header = HeaderState::Waiting { is_arriving: false };
         self.job(key, Task::Header)
     }
 
@@ -125,7 +125,7 @@ impl FileEntry {
             self.schedule_rereading(now);
         } else {
             self.phase = Phase::Arriving;
-            self.header = HeaderState::Waiting { arriving: true };
+            self.header = HeaderState::Waiting { is_arriving: true };
             (self.since, self.was_there_before, self.times_seen) = (now, false, 0);
         }
     }
@@ -149,13 +149,13 @@ impl FileEntry {
             }
             _ => self.phase = Phase::Settled,
         }
-        self.again_at = (fault.kind == FaultKind::Unreachable).then(|| now + limits::UNREACHABLE_AGAIN);
+        self.reread_at = (fault.kind == FaultKind::Unreachable).then(|| now + limits::UNREACHABLE_AGAIN);
     }
 
     /// Schedules another reading if the system refused access before.
     fn schedule_rereading(&mut self, now: Duration) {
         if self.fault_kind() == Some(&FaultKind::Unreachable) {
-            self.again_at.get_or_insert(now + limits::UNREACHABLE_AGAIN);
+            self.reread_at.get_or_insert(now + limits::UNREACHABLE_AGAIN);
         }
     }
 
@@ -163,7 +163,7 @@ impl FileEntry {
     pub fn retry_at(&self) -> Option<Duration> {
         match self.phase {
             Phase::Retrying(at) => Some(at),
-            Phase::Settled => self.again_at,
+            Phase::Settled => self.reread_at,
             Phase::Arriving | Phase::Waiting => None,
         }
     }
@@ -173,7 +173,7 @@ impl FileEntry {
     pub fn retry_now(&mut self, now: Duration) -> bool {
         let again = matches!(self.fault_kind(), Some(FaultKind::Unreachable | FaultKind::Internal));
         if again {
-            self.again_at = Some(now);
+            self.reread_at = Some(now);
         }
         again
     }
@@ -195,7 +195,7 @@ impl FileEntry {
 
     /// Returns the job of a retry that is due. A settled file keeps its verdict until it has been read.
     pub fn take_retry_job(&mut self, key: &PictureKey) -> Job {
-        self.again_at = None;
+        self.reread_at = None;
         if self.phase != Phase::Settled {
             self.phase = Phase::Waiting;
         }
@@ -228,7 +228,7 @@ impl FileEntry {
             pixels: self.pixels.clone(),
             subjects: Arc::default(),
             acceptances: decisions.findings_of(key, sha256),
-            seen: decisions.seen_of(key, sha256),
+            test_print_remarks: decisions.test_print_remarks_of(key, sha256),
         }
     }
 
@@ -237,7 +237,7 @@ impl FileEntry {
         PictureStatus {
             version: self.version,
             arriving_bytes: self.arriving_bytes(),
-            failed: self.has_failed(),
+            has_failed: self.has_failed(),
             is_overtaken: false,
         }
     }

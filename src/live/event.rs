@@ -23,13 +23,13 @@ pub enum Event {
     /// `NAME.decisions.toml` changed on disk and was read.
     DecisionsRead(Result<Arc<Decisions>, Vec<Problem>>),
     /// These decisions were written, or could not be.
-    Kept(Vec<DecisionChange>, Result<Arc<Decisions>, KeepError>),
+    DecisionsWritten(Vec<DecisionChange>, Result<Arc<Decisions>, KeepError>),
     /// A screen sent a command.
-    Asked(LiveCommand),
+    Command(LiveCommand),
     /// A worker began a job.
     Began(Ticket, JobKind),
     /// A worker finished a job.
-    Worked(Ticket, JobResult),
+    JobDone(Ticket, JobResult),
     /// All workers that read pixels hang, and no other replaces them.
     AllHang,
     /// The rows were judged.
@@ -49,7 +49,7 @@ impl From<WorkerEvent> for Event {
     fn from(event: WorkerEvent) -> Event {
         match event {
             WorkerEvent::Began(ticket, kind) => Event::Began(ticket, kind),
-            WorkerEvent::Done(ticket, done) => Event::Worked(ticket, done),
+            WorkerEvent::Done(ticket, done) => Event::JobDone(ticket, done),
         }
     }
 }

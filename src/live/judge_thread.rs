@@ -80,7 +80,7 @@ impl JudgeThread {
         let (wake, woken) = bounded(1);
         let (pending, threads) = (Arc::<PendingRequest>::default(), ThreadGroup::default());
         let shared = Arc::clone(&pending);
-        threads.spawn("judge".to_owned(), move || judge_all(&shared, &woken, &make, &events))?;
+        threads.spawn("judge".to_owned(), move || run(&shared, &woken, &make, &events))?;
         Ok(JudgeThread { pending, wake, threads })
     }
 
@@ -101,7 +101,7 @@ impl JudgeThread {
 }
 
 /// Judges until the sender of requests or the receiver of events is gone.
-fn judge_all(pending: &PendingRequest, woken: &Receiver<()>, make: &MakeJudge, events: &Sender<Event>) {
+fn run(pending: &PendingRequest, woken: &Receiver<()>, make: &MakeJudge, events: &Sender<Event>) {
     let mut judge = make();
     while woken.recv().is_ok() {
         let Some(request) = pending.waiting.lock().take() else { continue };

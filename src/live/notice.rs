@@ -1,5 +1,6 @@
 //! The one line about what just happened, in words.
 
+use crate::decisions::DecisionChange;
 use crate::picture::PictureKey;
 use crate::units::show;
 
@@ -9,7 +10,7 @@ use super::rows::ChangedStates;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct RecentEvents {
     /// True if the brief was read again.
-    pub brief_read: bool,
+    pub is_brief_read: bool,
     /// Pictures whose subject was drawn or removed.
     pub drawn: Vec<PictureKey>,
     /// Number of findings accepted.
@@ -36,9 +37,23 @@ impl RecentEvents {
         self.arrived.is_empty() && self.changed.is_empty() && self.gone.is_empty() && self.moved.is_empty()
     }
 
+    /// Records decisions that were written, and the rows that they left out, in words.
+    pub fn record(&mut self, changes: Vec<DecisionChange>, left_out: Vec<String>) {
+        self.left_out.extend(left_out);
+        for change in changes {
+            match change {
+                DecisionChange::Box(change) => self.drawn.push(change.picture),
+                DecisionChange::Finding(change) if change.acceptance.is_some() => self.accepted += 1,
+                DecisionChange::Finding(_) => self.withdrawn += 1,
+                // The live table never makes one itself.
+                DecisionChange::TestPrint(_) | DecisionChange::Delivery(_) | DecisionChange::Sent(_) => {}
+            }
+        }
+    }
+
     /// Adds later events.
     pub fn add(&mut self, later: RecentEvents) {
-        self.brief_read |= later.brief_read;
+        self.is_brief_read |= later.is_brief_read;
         self.drawn.extend(later.drawn);
         self.accepted += later.accepted;
         self.withdrawn += later.withdrawn;
@@ -76,7 +91,7 @@ fn main_words(happened: &RecentEvents, changed: &ChangedStates) -> Option<String
         0 => "no row changed".to_owned(),
         n => format!("{} changed", show::count(n, "row", "rows")),
     };
-    if happened.brief_read {
+    if happened.is_brief_read {
         return Some(format!("brief read again: {rows}"));
     }
     if let [picture] = happened.drawn.as_slice() {
@@ -133,7 +148,7 @@ mod tests {
         assert_eq!(said(arrived(&["p012-plum-tart.jpg"])).as_deref(), Some("p012-plum-tart.jpg arrived"));
         assert_eq!(said(arrived(&["a.jpg", "b.jpg"])).as_deref(), Some("2 pictures arrived"));
         assert_eq!(said(RecentEvents::default()).as_deref(), Some("23 rows changed"));
-        let brief = RecentEvents { brief_read: true, ..arrived(&["a.jpg"]) };
+        let brief = RecentEvents { is_brief_read: true, ..arrived(&["a.jpg"]) };
         assert_eq!(said(brief).as_deref(), Some("brief read again: 23 rows changed"));
         assert_eq!(words(&RecentEvents::default(), &ChangedStates::default()), None);
     }

@@ -118,7 +118,7 @@ mod tests {
                 width_px: 1,
                 height_px: 1,
                 rgb: vec![0; 3],
-                preview: false,
+                is_preview: false,
                 proof: None,
             });
             proofs.store(&request, proof.clone());

@@ -22,7 +22,7 @@ pub struct PictureStatus {
     /// Bytes received so far, while the file is still growing.
     pub arriving_bytes: Option<u64>,
     /// True if it cannot be read, so that nothing more will be known of it.
-    pub failed: bool,
+    pub has_failed: bool,
     /// True if it was written again while being judged, so that its verdict is on bytes no longer there.
     pub is_overtaken: bool,
 }
@@ -34,7 +34,7 @@ struct ShownVerdict {
     version: u64,
     row: Arc<TableRow>,
     /// True if the verdict is complete: nothing more will be known of this content.
-    is_whole: bool,
+    is_complete: bool,
     /// The last complete verdict on an earlier export, until there is one on this.
     earlier: Option<Arc<Row>>,
 }
@@ -85,7 +85,7 @@ impl LiveRows {
             if let Some(before) = &before
                 && before.row.row.state != now.row.row.state
                 && !is_pending(before.row.row.state)
-                && !now.row.dimmed
+                && !now.row.is_outdated
                 && !is_pending(now.row.row.state)
             {
                 changed.rows += 1;
@@ -154,32 +154,39 @@ impl LiveRows {
 impl ShownVerdict {
     /// Marks that other bytes are replacing those the verdict is on.
     fn mark_overwritten(&mut self, arriving_bytes: Option<u64>) {
-        if self.is_whole {
+        if self.is_complete {
             self.earlier.get_or_insert_with(|| self.row.row.clone());
         }
-        self.is_whole = false;
-        let dimmed = !is_pending(self.row.row.state);
-        self.row = Arc::new(TableRow { dimmed, arriving_bytes, ..TableRow::clone(&self.row) });
+        self.is_complete = false;
+        let is_outdated = !is_pending(self.row.row.state);
+        self.row = Arc::new(TableRow { is_outdated, arriving_bytes, ..TableRow::clone(&self.row) });
     }
 
     /// Returns what is shown once a new row is judged: while that has no verdict on new bytes, the old one, dimmed.
-    fn replaced_by(&self, row: Arc<Row>, is_whole: bool, status: PictureStatus) -> ShownVerdict {
+    fn replaced_by(&self, row: Arc<Row>, is_complete: bool, status: PictureStatus) -> ShownVerdict {
         let (old, arriving_bytes) = (&self.row, status.arriving_bytes);
         let has_other_bytes = status.version != self.version;
-        let of_export_before = || (has_other_bytes && self.is_whole).then(|| old.row.clone());
+        let of_export_before = || (has_other_bytes && self.is_complete).then(|| old.row.clone());
         let earlier = self.earlier.clone().or_else(of_export_before);
         if has_other_bytes && is_pending(row.state) && !is_pending(old.row.state) {
             let row = Arc::new(with_new_facts(&row, &old.row));
-            let dimmed = TableRow { row, dimmed: true, arriving_bytes, export_change: old.export_change.clone() };
-            return ShownVerdict { version: self.version, row: share_if_equal(dimmed, old), is_whole: false, earlier };
+            let dimmed = TableRow { row, is_outdated: true, arriving_bytes, export_change: old.export_change.clone() };
+            return ShownVerdict {
+                version: self.version,
+                row: share_if_equal(dimmed, old),
+                is_complete: false,
+                earlier,
+            };
         }
         let (export_change, earlier) = match earlier {
-            Some(earlier) if is_whole => (compare_exports(&earlier, &row).or_else(|| old.export_change.clone()), None),
+            Some(earlier) if is_complete => {
+                (compare_exports(&earlier, &row).or_else(|| old.export_change.clone()), None)
+            }
             Some(earlier) => (None, Some(earlier)),
             None => (old.export_change.clone(), None),
         };
-        let row = TableRow { row, dimmed: false, arriving_bytes, export_change };
-        ShownVerdict { version: status.version, row: share_if_equal(row, old), is_whole, earlier }
+        let row = TableRow { row, is_outdated: false, arriving_bytes, export_change };
+        ShownVerdict { version: status.version, row: share_if_equal(row, old), is_complete, earlier }
     }
 }
 
@@ -196,9 +203,9 @@ pub const fn is_pending(state: RowState) -> bool {
 
 /// Combines a new row with what was shown before.
 fn combine(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> ShownVerdict {
-    let first = |is_whole| {
+    let first = |is_complete| {
         let row = new_row(row.clone(), status.arriving_bytes);
-        ShownVerdict { version: status.version, row, is_whole, earlier: None }
+        ShownVerdict { version: status.version, row, is_complete, earlier: None }
     };
     if status.is_overtaken {
         let mut shown = before.cloned().unwrap_or_else(|| first(false));
@@ -206,10 +213,10 @@ fn combine(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) 
         return shown;
     }
     // The header alone can make a row FIX before the pixels are read.
-    let is_whole = !is_pending(row.state) && (row.pixel_digest.is_some() || status.failed);
+    let is_complete = !is_pending(row.state) && (row.pixel_digest.is_some() || status.has_failed);
     match before {
-        None => first(is_whole),
-        Some(before) => before.replaced_by(row, is_whole, status),
+        None => first(is_complete),
+        Some(before) => before.replaced_by(row, is_complete, status),
     }
 }
 
@@ -220,7 +227,7 @@ fn share_if_equal(new: TableRow, old: &Arc<TableRow>) -> Arc<TableRow> {
 
 /// Returns a row that has no earlier verdict.
 fn new_row(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<TableRow> {
-    Arc::new(TableRow { row, dimmed: false, arriving_bytes, export_change: None })
+    Arc::new(TableRow { row, is_outdated: false, arriving_bytes, export_change: None })
 }
 
 /// Returns the old verdict, with the new file's facts as soon as there are some.

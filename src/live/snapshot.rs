@@ -10,7 +10,7 @@ use crate::judge::model::row::Totals;
 use crate::judge::subject::Area;
 use crate::judge::{Finding, Row, RowKey, RowState};
 use crate::picture::PictureKey;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 
 /// A live table at one moment.
 #[derive(Clone, Debug)]
@@ -28,7 +28,7 @@ pub struct Snapshot {
     /// How the folder is watched.
     pub watching: Watching,
     /// True if the folder holds more files than are examined.
-    pub cut_off: bool,
+    pub is_cut_off: bool,
     /// Rows in the brief's order: prints, then pictures that are for no print.
     pub rows: Arc<[Arc<TableRow>]>,
     /// Findings about the order as a whole.
@@ -46,9 +46,15 @@ pub struct Snapshot {
 }
 
 impl Snapshot {
+    /// True if the folder was scanned and nothing is being read, judged, waited for or still growing.
+    pub fn is_quiet(&self) -> bool {
+        let nothing_is_read = self.work.reading.is_empty() && self.work.waiting == 0;
+        self.generation > 1 && nothing_is_read && !self.judging.is_busy && self.totals.pending == 0
+    }
+
     /// Returns the rows as the report of a check made at a time, RFC 3339; rows whose files change count as such.
-    pub fn report(&self, made: String) -> Report {
-        Report {
+    pub fn report(&self, made: String) -> CheckReport {
+        CheckReport {
             brief: Arc::clone(&self.brief),
             folder: self.folder.to_string_lossy().into_owned(),
             totals: self.totals,
@@ -65,7 +71,7 @@ pub struct TableRow {
     /// The verdict; while the picture changes, the last one.
     pub row: Arc<Row>,
     /// True if the verdict is on an earlier file and shown dimmed.
-    pub dimmed: bool,
+    pub is_outdated: bool,
     /// Bytes received so far, while the file is still growing.
     pub arriving_bytes: Option<u64>,
     /// What changed from the export before to this one, once both were judged.
@@ -75,19 +81,11 @@ pub struct TableRow {
 impl TableRow {
     /// Returns the current state: while the verdict is on an earlier file, the progress of the new one.
     pub fn state_now(&self) -> RowState {
-        match (self.dimmed, self.arriving_bytes) {
+        match (self.is_outdated, self.arriving_bytes) {
             (true, Some(_)) => RowState::Arriving,
             (true, None) => RowState::Checking,
             (false, _) => self.row.state,
         }
-    }
-}
-
-impl Snapshot {
-    /// True if the folder was scanned and nothing is being read, judged, waited for or still growing.
-    pub fn is_quiet(&self) -> bool {
-        let nothing_is_read = self.work.reading.is_empty() && self.work.waiting == 0;
-        self.generation > 1 && nothing_is_read && !self.judging.is_busy && self.totals.pending == 0
     }
 }
 
@@ -175,7 +173,7 @@ pub struct ShownThumbnail {
     /// RGB samples, 8 bits.
     pub rgb: Vec<u8>,
     /// True if made from the embedded preview and not from the picture: shown dimmed.
-    pub preview: bool,
+    pub is_preview: bool,
     /// The rendering onto the row's paper; `None` for the picture as sent.
     pub proof: Option<Proof>,
 }
@@ -198,7 +196,7 @@ pub struct Proof {
     /// The rendering onto the paper.
     pub rendering: ProofRendering,
     /// True if the printer's profile was used; otherwise only the paper's black and white.
-    pub by_profile: bool,
+    pub is_by_profile: bool,
 }
 
 /// A command from a screen. The answer is a new snapshot; the sender never waits for it.
@@ -224,7 +222,7 @@ pub enum LiveCommand {
         /// The box; `None` removes it.
         area: Option<Area>,
     },
-    /// Accept a finding, or withdraw that.
+    /// Accept a finding, or withdraw its acceptance.
     Accept(AcceptRequest),
     /// End the workers.
     Quit,
@@ -232,7 +230,7 @@ pub enum LiveCommand {
 
 /// A finding of a row as it was shown to the user who decides about it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ShownRow {
+pub struct ShownFinding {
     /// The row.
     pub key: RowKey,
     /// The digest (SHA-256) of the bytes its findings were shown for; `None` where none were read.
@@ -243,16 +241,16 @@ pub struct ShownRow {
     pub finding: Arc<Finding>,
 }
 
-impl ShownRow {
+impl ShownFinding {
     /// Returns a finding of a row as it is now.
-    pub fn of(row: &Row, finding: &Arc<Finding>) -> ShownRow {
+    pub fn of(row: &Row, finding: &Arc<Finding>) -> ShownFinding {
         let (key, sha256, finding) = (row.key.clone(), row.sha256.clone(), finding.clone());
-        ShownRow { key, sha256, modified_ns: row.modified_ns, finding }
+        ShownFinding { key, sha256, modified_ns: row.modified_ns, finding }
     }
 
     /// True if a row is about the file that was shown: the same bytes or, where none were read by then, a file written
     /// at the same time.
-    pub fn is_of_file_of(&self, row: &Row) -> bool {
+    pub fn is_of_same_file(&self, row: &Row) -> bool {
         match &self.sha256 {
             Some(_) => self.sha256 == row.sha256,
             None => self.modified_ns == row.modified_ns,
@@ -260,11 +258,11 @@ impl ShownRow {
     }
 }
 
-/// A request to accept the same finding of one row or several, or to withdraw that.
+/// A request to accept the same finding of one row or several, or to withdraw its acceptance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcceptRequest {
     /// The rows as they were shown; those that are different by now are left out.
-    pub rows: Vec<ShownRow>,
+    pub rows: Vec<ShownFinding>,
     /// Number of rows with this finding that came after these were counted; they are left out too.
     pub left_out_new_rows: usize,
     /// The reason for accepting; `None` withdraws the acceptance.

@@ -75,7 +75,7 @@ struct FolderInUse {
     path: PathBuf,
     watching: Watching,
     /// True if it holds more files than are examined.
-    cut_off: bool,
+    is_cut_off: bool,
     unlisted: Arc<Unlisted>,
     /// True if it was scanned.
     is_scanned: bool,
@@ -87,7 +87,7 @@ struct FolderInUse {
 #[derive(Debug)]
 struct DecisionsInUse {
     /// The last that could be read.
-    good: Arc<Decisions>,
+    last_valid: Arc<Decisions>,
     /// Problems in the file on disk.
     problems: Arc<[Problem]>,
     /// The rows that decisions being written leave out, in words.
@@ -101,13 +101,13 @@ impl LiveState {
             folder: FolderInUse {
                 path: folder,
                 watching: Watching::Notified,
-                cut_off: false,
+                is_cut_off: false,
                 unlisted: Arc::default(),
                 is_scanned: false,
                 is_rescan_requested: false,
             },
             brief: BriefInUse::new(brief),
-            decisions: DecisionsInUse { good: Arc::default(), problems: Vec::new().into(), left_out: Vec::new() },
+            decisions: DecisionsInUse { last_valid: Arc::default(), problems: Vec::new().into(), left_out: Vec::new() },
             entries: Entries::default(),
             rows: LiveRows::default(),
             judging: JudgeSchedule::default(),
@@ -137,25 +137,25 @@ impl LiveState {
                 self.use_ready_brief();
             }
             Event::BriefRead(read) => self.take_brief(read),
-            Event::Asked(LiveCommand::ShowRows { selected, visible, proof }) => {
+            Event::Command(LiveCommand::ShowRows { selected, visible, proof }) => {
                 self.selection.proofs.want(selected.as_ref(), proof);
                 self.show_rows(selected, visible);
             }
             Event::DecisionsRead(read) => self.take_decisions(read),
-            Event::Kept(changes, kept) => self.take_kept(changes, kept),
-            Event::Asked(LiveCommand::DrawSubject { picture, print, area }) => {
+            Event::DecisionsWritten(changes, kept) => self.take_written(changes, kept),
+            Event::Command(LiveCommand::DrawSubject { picture, print, area }) => {
                 self.draw_subject(picture, print, area);
             }
-            Event::Asked(LiveCommand::Accept(request)) => self.accept(&request),
-            Event::Asked(LiveCommand::Rescan) => self.rescan(),
-            Event::Asked(LiveCommand::Quit) => self.effects.push(Effect::Quit),
+            Event::Command(LiveCommand::Accept(request)) => self.accept(&request),
+            Event::Command(LiveCommand::Rescan) => self.rescan(),
+            Event::Command(LiveCommand::Quit) => self.effects.push(Effect::Quit),
             Event::Began(ticket, kind) => {
                 if kind == JobKind::Pixels && self.current(&ticket).is_some() {
                     self.progress.begin(&ticket);
                     self.has_changed = true;
                 }
             }
-            Event::Worked(ticket, done) => self.take_job_result(&ticket, done),
+            Event::JobDone(ticket, done) => self.take_job_result(&ticket, done),
             Event::Judged { number, result, took } => self.take_judgement(number, result, took),
             Event::AllHang => {
                 self.say("the folder does not respond: reading waits for it; once it does, press r".to_owned())
@@ -188,12 +188,12 @@ impl LiveState {
         }
         Some(Snapshot {
             generation: self.generation,
-            brief: self.brief.good.clone(),
+            brief: self.brief.last_valid.clone(),
             brief_problems: self.brief.problems.clone(),
             decisions_problems: self.decisions.problems.clone(),
             folder: self.folder.path.clone(),
             watching: self.folder.watching.clone(),
-            cut_off: self.folder.cut_off,
+            is_cut_off: self.folder.is_cut_off,
             rows: self.rows.in_order().clone(),
             order_findings: self.rows.order_findings().clone(),
             totals: self.rows.totals(),
@@ -274,10 +274,15 @@ impl LiveState {
             return;
         }
         let Some(number) = self.judging.begin(self.now) else { return };
-        let decisions = self.decisions.good.clone();
+        let decisions = self.decisions.last_valid.clone();
         let files = self.entries.iter().map(|(key, entry)| entry.submission(key, &decisions)).collect();
         let contents = FolderContents { files, unlisted: self.folder.unlisted.clone() };
-        self.effects.push(Effect::Judge(JudgeRequest { number, brief: self.brief.good.clone(), decisions, contents }));
+        self.effects.push(Effect::Judge(JudgeRequest {
+            number,
+            brief: self.brief.last_valid.clone(),
+            decisions,
+            contents,
+        }));
         self.has_changed = true;
     }
 

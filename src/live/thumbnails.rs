@@ -47,10 +47,10 @@ impl Thumbnails {
         picture: PictureKey,
         version: u64,
         upright: UprightThumbnail,
-        preview: bool,
+        is_preview: bool,
     ) -> Arc<ShownThumbnail> {
         let UprightThumbnail { width_px, height_px, rgb } = upright;
-        let shown = Arc::new(ShownThumbnail { picture, version, width_px, height_px, rgb, preview, proof: None });
+        let shown = Arc::new(ShownThumbnail { picture, version, width_px, height_px, rgb, is_preview, proof: None });
         self.shown = Some(shown.clone());
         shown
     }

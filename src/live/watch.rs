@@ -91,7 +91,7 @@ impl WatchThread {
 struct WatchedFolders {
     device: u64,
     inode: u64,
-    subfolders: bool,
+    includes_subfolders: bool,
     beside: Vec<PathBuf>,
 }
 
@@ -205,15 +205,16 @@ impl Watcher {
         }
         let Ok(metadata) = std::fs::metadata(&self.folder) else { return (Watching::Gone, false) };
         let identity = os::identity(&metadata);
-        let subfolders = self.brief.last_good().reads_subfolders();
+        let includes_subfolders = self.brief.last_good().reads_subfolders();
         let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
-        let watched_folders = WatchedFolders { device: identity.device, inode: identity.inode, subfolders, beside };
+        let watched_folders =
+            WatchedFolders { device: identity.device, inode: identity.inode, includes_subfolders, beside };
         if self.notices.as_ref().is_some_and(|notices| !notices.is_over())
             && self.watched_folders.as_ref() == Some(&watched_folders)
         {
             return (Watching::Notified, false);
         }
-        match FsEvents::watch(&self.folder, subfolders, &watched_folders.beside, self.wake.clone()) {
+        match FsEvents::watch(&self.folder, includes_subfolders, &watched_folders.beside, self.wake.clone()) {
             Ok(notices) => {
                 (self.notices, self.watched_folders) = (Some(notices), Some(watched_folders));
                 (Watching::Notified, true)

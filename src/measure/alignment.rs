@@ -3,7 +3,7 @@
 //! Both are compared by areas: a cell of the coarser one against the mean of the same area of the finer one. What is
 //! compared is local contrast, so that another white balance, curve or exposure does not matter; how alike two places
 //! are is their normalised cross-correlation (the textbook form, from memory). A coarse raster of sizes and places
-//! comes first, then the best of them settle. Turned and mirrored pictures are not recognised.
+//! comes first, then the best of them are refined. Turned and mirrored pictures are not recognised.
 //!
 //! Trial, November 2026, 45 pictures (25 photographs and textures, 20 painted ones): of crops of 5 to 30 % on any side,
 //! either way, 43 of 45 are recognised (the other two are chessboards) with edges off by 1.3 % of the side at most; of
@@ -25,33 +25,41 @@ const MIN_LIKENESS: f64 = 0.82;
 /// Fewest cells a side that are compared. Own choice.
 const MIN_CELLS: usize = 12;
 /// A likeness at the same frame that needs no search for another. Trial above.
-const ALIKE_AT_ONCE: f64 = 0.97;
-/// A frame whose edges are this near to the same frame, in cells, is the same frame ...
-const SAME_FRAME_CELLS: f64 = 0.5;
-/// ... if it is not more alike by so much. Trial above.
-const SAME_FRAME_LIKENESS: f64 = 0.01;
+const MIN_SAME_FRAME_LIKENESS: f64 = 0.97;
+/// Most cells between the edges of two frames that are the same. Trial above.
+const MAX_SAME_FRAME_CELLS: f64 = 0.5;
+/// Least gain in likeness by which such a frame is preferred to the same frame. Trial above.
+const MIN_OTHER_FRAME_GAIN: f64 = 0.01;
 /// A mirrored or turned reading that is more alike by this much is what really happened. Trial above.
-const TURNED_LIKENESS: f64 = 0.02;
-/// Another place this far away, as a share of the longer side, that is this nearly as alike: a pattern that repeats
-/// itself, of which it cannot be said where it was cut.
-const RIVAL: (f64, f64) = (0.1, 0.93);
-/// Sizes tried, in old cells a new one: from, to, and the factor between two.
-const SIZES: (f64, f64, f64) = (0.45, 2.25, 1.05);
+const MIN_TURNED_GAIN: f64 = 0.02;
+/// Least distance of a rival from the best place, as a share of the longer side. A rival shows that the picture repeats
+/// itself, so that it cannot be said where it was cut.
+const MIN_RIVAL_DISTANCE: f64 = 0.1;
+/// Least likeness of a rival, as a share of the best one's.
+const MIN_RIVAL_LIKENESS: f64 = 0.93;
+/// Smallest and largest size tried, in old cells a new one.
+const SIZES_TRIED: std::ops::RangeInclusive<f64> = 0.45..=2.25;
+/// Factor from one size tried to the next.
+const SIZE_FACTOR: f64 = 1.05;
 /// Raster fields along the longer side.
 const RASTER_FIELDS: f64 = 24.0;
 /// Fewest samples a side that are compared.
 const MIN_SAMPLES: usize = 6;
-/// Least share of the smaller picture, and of the larger, that both show. A crop of 30 % on every side shows 16 %, one
-/// of 30 % on two sides 49 %.
-const MIN_SHARED: (f64, f64) = (0.6, 0.25);
-/// Places of the raster that settle.
+/// Least share of the smaller picture that both show.
+const MIN_SHARED_OF_SMALLER: f64 = 0.6;
+/// Least share of the larger picture that both show. A crop of 30 % on every side shows 16 %, one of 30 % on two sides
+/// 49 %.
+const MIN_SHARED_OF_LARGER: f64 = 0.25;
+/// Most places of the raster that are refined.
 const CANDIDATES: usize = 8;
-/// Steps in cells by which places settle: on the raster's candidates, on the best, and at the end.
-const ROUGH: &[f64] = &[1.2, 0.5];
-const FINE: &[f64] = &[0.8, 0.3, 0.12];
-const FINEST: &[f64] = &[0.25, 0.1, 0.04];
+/// Steps in cells by which the raster's candidates are refined.
+const ROUGH_STEPS: &[f64] = &[1.2, 0.5];
+/// Steps in cells by which the best candidate is refined.
+const FINE_STEPS: &[f64] = &[0.8, 0.3, 0.12];
+/// Steps in cells by which the place found is refined at the end.
+const FINEST_STEPS: &[f64] = &[0.25, 0.1, 0.04];
 /// Most rounds of moves a step.
-const ROUNDS: usize = 3;
+const MAX_ROUNDS: usize = 3;
 /// Moves of left, top, right and bottom: the whole across and down, the size about the middle, single edges.
 const MOVES: [[f64; 4]; 7] = [
     [1.0, 0.0, 1.0, 0.0],
@@ -65,20 +73,22 @@ const MOVES: [[f64; 4]; 7] = [
 
 /// Returns the frame of `new` in `old`, two upright grey pictures; `None` where it is not recognised.
 pub fn align(old: &Grid<u8>, new: &Grid<u8>) -> Option<PlacedFrame> {
-    let looks = PicturePair::of(old, new)?;
-    let same = PlacedCells::whole(&looks.old);
-    let at_once = looks.refine(same, FINE, 2.0).filter(|(_, likeness)| *likeness >= ALIKE_AT_ONCE);
+    let pair = PicturePair::of(old, new)?;
+    let same = PlacedCells::of_whole(&pair.old);
+    let at_once = pair.refine(same, FINE_STEPS, 2.0).filter(|(_, likeness)| *likeness >= MIN_SAME_FRAME_LIKENESS);
     let found = match at_once {
         Some((place, _)) => place,
-        None => looks.search()?,
+        None => pair.search()?,
     };
-    let (place, likeness) = looks.refine(found, FINEST, 1.0)?;
-    if likeness < MIN_LIKENESS || Pair::at(&looks, &place, 1.0)?.turned() > likeness + TURNED_LIKENESS {
+    let (place, likeness) = pair.refine(found, FINEST_STEPS, 1.0)?;
+    if likeness < MIN_LIKENESS
+        || SharedSamples::at(&pair, &place, 1.0)?.best_turned_likeness() > likeness + MIN_TURNED_GAIN
+    {
         return None;
     }
-    let there = looks.likeness(&same, 1.0).filter(|_| place.distance(&same) <= SAME_FRAME_CELLS);
-    let is_same = there.is_some_and(|there| there >= likeness - SAME_FRAME_LIKENESS);
-    Some(if is_same { [0.0, 0.0, 1.0, 1.0] } else { place.frame(&looks.old) })
+    let there = pair.likeness(&same, 1.0).filter(|_| place.distance(&same) <= MAX_SAME_FRAME_CELLS);
+    let is_same = there.is_some_and(|there| there >= likeness - MIN_OTHER_FRAME_GAIN);
+    Some(if is_same { [0.0, 0.0, 1.0, 1.0] } else { place.frame(&pair.old) })
 }
 
 /// Where the new picture lies, in cells of the old one: left, top, right, bottom.
@@ -86,7 +96,7 @@ pub fn align(old: &Grid<u8>, new: &Grid<u8>) -> Option<PlacedFrame> {
 struct PlacedCells([f64; 4]);
 
 impl PlacedCells {
-    fn whole(old: &Sums) -> PlacedCells {
+    fn of_whole(old: &Sums) -> PlacedCells {
         PlacedCells([0.0, 0.0, old.across as f64, old.down as f64])
     }
 
@@ -110,7 +120,7 @@ impl PlacedCells {
         let shared = [left.max(0.0), top.max(0.0), right.min(old.across as f64), bottom.min(old.down as f64)];
         let (wide, high) = (shared[2] - shared[0], shared[3] - shared[1]);
         let (one, other) = ((old.across * old.down) as f64, (right - left) * (bottom - top));
-        let least = (MIN_SHARED.0 * one.min(other)).max(MIN_SHARED.1 * one.max(other));
+        let least = (MIN_SHARED_OF_SMALLER * one.min(other)).max(MIN_SHARED_OF_LARGER * one.max(other));
         (wide > 0.0 && high > 0.0 && wide * high >= least).then_some(shared)
     }
 }
@@ -144,22 +154,22 @@ impl PicturePair {
         if stretch > self.stretch {
             return None;
         }
-        Pair::at(self, place, sample_cells).map(|pair| correlation(&pair.old, &pair.new))
+        SharedSamples::at(self, place, sample_cells).map(|pair| correlation(&pair.old, &pair.new))
     }
 
     /// Returns the best place of all; `None` where another is as good.
     fn search(&self) -> Option<PlacedCells> {
         let mut found: Vec<(PlacedCells, f64)> =
-            self.candidates().into_iter().filter_map(|place| self.refine(place, ROUGH, 2.0)).collect();
+            self.candidates().into_iter().filter_map(|place| self.refine(place, ROUGH_STEPS, 2.0)).collect();
         found.sort_by(|one, other| other.1.total_cmp(&one.1));
         let (best, likeness) = *found.first()?;
         let is_rival = |(place, alike): &(PlacedCells, f64)| {
-            place.distance(&best) > RIVAL.0 * self.old.longer() && *alike > RIVAL.1 * likeness
+            place.distance(&best) > MIN_RIVAL_DISTANCE * self.old.longer() && *alike > MIN_RIVAL_LIKENESS * likeness
         };
         if found.iter().any(is_rival) {
             return None;
         }
-        self.refine(best, FINE, 2.0).map(|(place, _)| place)
+        self.refine(best, FINE_STEPS, 2.0).map(|(place, _)| place)
     }
 
     /// Returns the most promising places on a coarse raster.
@@ -169,10 +179,10 @@ impl PicturePair {
         let old = Raster::of(&self.old, fields(self.old.across as f64), fields(self.old.down as f64));
         let (wide, high) = (self.old.across as f64 / old.across as f64, self.old.down as f64 / old.down as f64);
         let mut found: Vec<(PlacedCells, f64)> = Vec::new();
-        let mut size = SIZES.0;
-        while size <= SIZES.1 {
+        let mut size = *SIZES_TRIED.start();
+        while SIZES_TRIED.contains(&size) {
             let (across, down) = (self.new.across as f64 * size, self.new.down as f64 * size);
-            size *= SIZES.2;
+            size *= SIZE_FACTOR;
             let (columns, rows) = (fields(across), fields(down));
             if columns.min(rows) < MIN_SAMPLES {
                 continue;
@@ -205,7 +215,7 @@ impl PicturePair {
     fn refine(&self, place: PlacedCells, steps: &[f64], sample_cells: f64) -> Option<(PlacedCells, f64)> {
         let mut best = (place, self.likeness(&place, sample_cells)?);
         for step in steps {
-            for _ in 0..ROUNDS {
+            for _ in 0..MAX_ROUNDS {
                 let before = best.1;
                 for (moves, step) in MOVES.iter().flat_map(|moves| [(moves, *step), (moves, -*step)]) {
                     let there = PlacedCells(std::array::from_fn(|edge| best.0.0[edge] + moves[edge] * step));
@@ -250,16 +260,16 @@ impl Raster {
 }
 
 /// The area that both pictures show, in the same samples, as local contrast.
-struct Pair {
+struct SharedSamples {
     across: usize,
     down: usize,
     old: Vec<f64>,
     new: Vec<f64>,
 }
 
-impl Pair {
+impl SharedSamples {
     /// Compares both at a position; `sample_cells`: how many cells of the coarser picture are one sample.
-    fn at(PicturePair { old, new, .. }: &PicturePair, place: &PlacedCells, sample_cells: f64) -> Option<Pair> {
+    fn at(PicturePair { old, new, .. }: &PicturePair, place: &PlacedCells, sample_cells: f64) -> Option<SharedSamples> {
         let [left, top, right, bottom] = place.shared_area(old)?;
         let size = place.size();
         let sample = (size.0 / new.across as f64).max(1.0) * sample_cells;
@@ -278,11 +288,11 @@ impl Pair {
             of_new.push(new.mean([x, y, x + wide * to_x, y + high * to_y]));
         }
         let (old, new) = (local_contrast(&of_old, across, down), local_contrast(&of_new, across, down));
-        Some(Pair { across, down, old, new })
+        Some(SharedSamples { across, down, old, new })
     }
 
     /// Returns the likeness of the most alike of the new picture's mirrored and turned readings.
-    fn turned(&self) -> f64 {
+    fn best_turned_likeness(&self) -> f64 {
         let (right, bottom) = (self.across - 1, self.down - 1);
         let read = |place: &dyn Fn(usize, usize) -> (usize, usize)| {
             let sample = |at: usize| {

@@ -13,7 +13,7 @@ pub struct TransparentPixels {
 impl TransparentPixels {
     /// Creates a counter for pictures of this layout.
     pub fn new(layout: SampleLayout) -> TransparentPixels {
-        TransparentPixels { channels: layout.channels(), has_alpha: layout.alpha, hidden: 0, pixels: 0 }
+        TransparentPixels { channels: layout.channels(), has_alpha: layout.has_alpha, hidden: 0, pixels: 0 }
     }
 
     /// Counts some whole pixels; `full` is the alpha of a pixel that hides nothing.

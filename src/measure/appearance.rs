@@ -1,7 +1,7 @@
 //! The appearance of a picture as a whole, from its thumbnail in sRGB: saliency, borders, cast, exposure, hashes.
 
 use crate::colour::lab;
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 
 use super::evidence::{Appearance, Thumbnail};
 use super::grid::Grid;
@@ -45,7 +45,7 @@ pub fn measure(thumbnail: &Thumbnail, rgb: &[u8]) -> Appearance {
         lightness: median(&mut lightness).unwrap_or(0.0) as f32,
         shades: shades::shades(rgb, width, height),
         // A greyscale picture has no cast to compare.
-        neutral: neutral(&lab).filter(|_| thumbnail.model != Model::Grey),
+        neutral: neutral(&lab).filter(|_| thumbnail.model != ColourModel::Grey),
         difference_hash: perceptual_hash::difference_hash(&luma),
         frequency_hash: perceptual_hash::frequency_hash(&luma),
         small,
@@ -110,7 +110,7 @@ mod tests {
     fn looked(width: u32, height: u32, pixel: impl Fn(u32, u32) -> [u8; 3]) -> Appearance {
         let rgb: Vec<u8> =
             (0..height).flat_map(|y| (0..width).map(move |x| (x, y))).flat_map(|(x, y)| pixel(x, y)).collect();
-        measure(&Thumbnail { width_px: width, height_px: height, model: Model::Rgb, samples: rgb.clone() }, &rgb)
+        measure(&Thumbnail { width_px: width, height_px: height, model: ColourModel::Rgb, samples: rgb.clone() }, &rgb)
     }
 
     #[test]

@@ -13,18 +13,18 @@ use super::grid::Grid;
 use super::regions::{CellRun, ConnectedRegion, regions};
 
 /// A channel counts as white from this code: JPEG moves 255 by one. Source: ours.
-const WHITE_CODE: u8 = 254;
+pub const WHITE_CODE: u8 = 254;
 /// Pixels a side of a cell.
 const CELL_PX: usize = 4;
 /// White pixels that make a cell white: all of its 16.
 const FULL: u8 = 16;
 /// Share of the picture above which a region is no sparkle.
 const MAX_SPARKLE: f64 = 0.000_5;
-/// Least luma of a cell that may be white that was pulled down, or a glow. Source: ours.
+/// Least luma of a cell just below white: pulled-down white or the glow of a light. Source: ours.
 const NEARLY_WHITE: u8 = 245;
 /// Most codes between the darkest and the lightest pixel of a cell of pulled-down white. Source: ours.
 const FLAT: u8 = 1;
-/// The same of a smooth cell, as in a glow. Source: ours.
+/// Most codes between the darkest and the lightest pixel of a smooth cell, as in a glow. Source: ours.
 const SMOOTH: u8 = 4;
 /// Distance in cells from a region at which its surroundings are measured.
 const AROUND: usize = 3;
@@ -51,7 +51,7 @@ pub struct ClippingCounter {
     rows: usize,
     /// True if one of the current rows holds nothing nearly white.
     has_dull_row: bool,
-    /// A byte a cell: 0, or one of the three kinds.
+    /// A byte a cell: 0, [`WHITE`], [`PULLED_DOWN`] or [`GLOWING`].
     cells: Vec<u8>,
 }
 
@@ -197,7 +197,7 @@ impl ClippingCounter {
             let pulled_down = share(region.cells - region.white);
             if pulled_down > MAX_SPARKLE {
                 clipped.pulled_down += pulled_down;
-                clipped.pulled_down_at_edge += if region.at_edge { pulled_down } else { 0.0 };
+                clipped.pulled_down_at_edge += if region.is_at_edge { pulled_down } else { 0.0 };
             }
             let white = share(region.white);
             clipped.largest = clipped.largest.max(white);
@@ -206,8 +206,8 @@ impl ClippingCounter {
             }
             clipped.regions += 1;
             clipped.blown += white;
-            clipped.blown_at_edge += if region.at_edge { white } else { 0.0 };
-            let of_its_kind = match (soft, region.at_edge) {
+            clipped.blown_at_edge += if region.is_at_edge { white } else { 0.0 };
+            let of_its_kind = match (soft, region.is_at_edge) {
                 (true, _) => &mut clipped.soft,
                 (false, true) => &mut clipped.hard_at_edge,
                 (false, false) => &mut clipped.hard,
@@ -257,7 +257,7 @@ impl ClippingCounter {
             for at in (run.from..run.to).filter(|at| self.cells[run.row * across + at] == WHITE) {
                 let count = &mut counts[row + at * places.across / across];
                 count[0] += 1;
-                count[1] += u32::from(region.at_edge);
+                count[1] += u32::from(region.is_at_edge);
                 count[2] += u32::from(soft);
             }
         }

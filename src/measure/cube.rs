@@ -10,7 +10,7 @@ use super::evidence::{Colour, MEAN_STEPS, Misread};
 pub type RgbCube = Cube<3, 6>;
 /// The scale of grey pictures, every code by itself.
 pub type GreyCube = Cube<1, 8>;
-/// The same of four inks: 16 steps each. Held to every pixel's numbers by `tests/outside/test_colours.py`.
+/// The cube of four inks: 16 steps each. Held to every pixel's numbers by `tests/outside/test_colours.py`.
 pub type InkCube = Cube<4, 4>;
 
 /// Number of colours listed singly; rarer ones are merged with their neighbours. Own choice: with both, colour

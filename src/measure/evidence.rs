@@ -5,7 +5,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use crate::colour::NumberMeaning;
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 
 use super::Grid;
 
@@ -62,7 +62,7 @@ pub struct Thumbnail {
     /// Height in pixels, at most 1024.
     pub height_px: u32,
     /// RGB, grey or CMYK.
-    pub model: Model,
+    pub model: ColourModel,
     /// Interleaved samples; inks count from no ink (0) upwards.
     pub samples: Vec<u8>,
 }
@@ -126,7 +126,7 @@ pub struct Clipped {
     pub largest: f64,
     /// Of `blown`: regions that end within the picture, with an edge or with texture round them.
     pub hard: BlownShare,
-    /// The same of regions that touch the frame's edge.
+    /// Of `blown_at_edge`: regions that end within the picture, with an edge or with texture round them.
     pub hard_at_edge: BlownShare,
     /// Of `blown`: the soft-edged glow of lights, wherever it lies.
     pub soft: BlownShare,
@@ -262,7 +262,7 @@ pub struct Border {
 impl Evidence {
     /// Creates evidence in which nothing was found.
     pub fn nothing(sha256: &str) -> Evidence {
-        let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
+        let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: ColourModel::Rgb, samples: vec![0; 3] };
         Evidence {
             sha256: sha256.to_owned(),
             pixel_digest: format!("pixels of {sha256}"),

@@ -1,6 +1,6 @@
 //! How wide the sharpest edges are: from 10 to 90 % of their rise, field by field.
 //!
-//! Shallow depth of field is normal at table, so the sharpest fields speak for the picture. Motion blurs edges in one
+//! Shallow depth of field is normal at table, so the sharpest fields decide. Motion blurs edges in one
 //! direction and leaves them sharp in the other, so directions are kept apart too. Family of the method: Marziliano et
 //! al., Signal Processing: Image Communication 19 (2004); the choice of fields and directions is ours.
 
@@ -18,7 +18,7 @@ const MIN_RISE: f32 = 32.0;
 const NOISE_TIMES: f32 = 10.0;
 /// Least change at an edge's steepest place, as a share of the rise.
 const CHANGE_SHARE: f32 = 0.05;
-/// The same in codes.
+/// Least change at an edge's steepest place, in codes.
 const MIN_CHANGE: f32 = 3.0;
 /// Share of the short side that is left out all round: painted frames are sharp.
 const OUTER: f64 = 0.02;
@@ -104,10 +104,11 @@ impl EdgeWidthCounter {
         let mut both: Vec<Vec<f32>> =
             horizontal.iter().zip(&vertical).map(|(one, other)| [&one[..], other].concat()).collect();
         let mut all: Vec<f32> = both.iter().flatten().copied().collect();
-        let fields = quarters(&mut both);
+        let fields = lower_quartiles(&mut both);
         let sharp_px = sharpest(&fields)?;
-        let crossed =
-            |mut one: Vec<Vec<f32>>, mut other: Vec<Vec<f32>>| crossed(&quarters(&mut one), &quarters(&mut other));
+        let crossed = |mut one: Vec<Vec<f32>>, mut other: Vec<Vec<f32>>| {
+            compare_directions(&lower_quartiles(&mut one), &lower_quartiles(&mut other))
+        };
         Some(Focus {
             sharp_px,
             overall_px: median(&mut all)?,
@@ -118,15 +119,15 @@ impl EdgeWidthCounter {
     }
 }
 
-/// Returns the lower quarter of each field's widths; `None` with too few.
-fn quarters(fields: &mut [Vec<f32>]) -> Vec<Option<f32>> {
+/// Returns the lower quartile of each field's edge widths, in pixels; `None` with too few edges.
+fn lower_quartiles(fields: &mut [Vec<f32>]) -> Vec<Option<f32>> {
     let quarter = |edges: &mut Vec<f32>| {
         if edges.len() < MIN_EDGES { None } else { percentile(edges, 0.25).map(|width| width as f32) }
     };
     fields.iter_mut().map(quarter).collect()
 }
 
-/// Returns the middle of the sharpest fields; `None` where none has an answer.
+/// Returns the median of the sharpest fields; `None` where none has an answer.
 fn sharpest(fields: &[Option<f32>]) -> Option<f64> {
     let mut values: Vec<f32> = fields.iter().flatten().copied().collect();
     values.sort_unstable_by(f32::total_cmp);
@@ -136,7 +137,7 @@ fn sharpest(fields: &[Option<f32>]) -> Option<f64> {
 
 /// Returns the widths in two directions across each other; `None` where one of them has too few fields, or they share
 /// too few.
-fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
+fn compare_directions(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
     if [one, other].iter().any(|fields| fields.iter().flatten().count() < MIN_DIRECTED) {
         return None;
     }

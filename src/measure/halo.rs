@@ -20,13 +20,13 @@ const MIN_STEP: f32 = 40.0 * SIXTHS;
 const MAX_PLATEAU: f32 = 0.06;
 /// Least rise within 4.5 samples of the edge, in fifths of the step.
 const RISEN_FIFTHS: f32 = 4.0;
-/// The same for the least step, in thirds of a code.
+/// Least rise of the least step, in thirds of a code.
 const MIN_RISE: i16 = (MIN_STEP / 2.0 * RISEN_FIFTHS / 5.0) as i16;
 /// Largest fall inside the rise: the step divided by this.
 const FALL_PARTS: f32 = 20.0;
 /// A plateau this light is clipped and says nothing: code 250.
 const CLIPPED_LIGHT: f32 = 250.0 * SIXTHS;
-/// The same of a plateau this dark: code 5.
+/// A plateau this dark is clipped and says nothing: code 5.
 const CLIPPED_DARK: f32 = 5.0 * SIXTHS;
 /// Fewer edges give no answer.
 const MIN_EDGES: usize = 30;

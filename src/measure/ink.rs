@@ -84,11 +84,11 @@ impl InkCounter {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::picture::facts::Model;
+    use crate::picture::facts::ColourModel;
 
     #[test]
     fn inks_add_up_per_pixel_and_per_field() {
-        let layout = SampleLayout { width_px: 512, height_px: 3, model: Model::Cmyk, alpha: false };
+        let layout = SampleLayout { width_px: 512, height_px: 3, model: ColourModel::Cmyk, has_alpha: false };
         let mut laying = InkCounter::new(layout);
         // Left half 300 %, right half 100 %; fields are 2 x 2 px, the last row of fields one pixel high.
         let row: Vec<u8> = (0..512).flat_map(|x| if x < 256 { [255, 255, 255, 0] } else { [0, 0, 0, 255] }).collect();
@@ -101,7 +101,7 @@ mod tests {
 
     #[test]
     fn sixteen_bits_say_the_same() {
-        let layout = SampleLayout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: true };
+        let layout = SampleLayout { width_px: 2, height_px: 1, model: ColourModel::Cmyk, has_alpha: true };
         let mut laying = InkCounter::new(layout);
         laying.add(&[65_535u16, 65_535, 0, 32_768, 9, 0, 0, 0, 0, 9]);
         let ink = laying.finish();

@@ -20,7 +20,7 @@ pub struct SampledLines {
     /// Number of lines of the picture.
     pub line_count: usize,
     /// True if every line is kept.
-    pub whole: bool,
+    pub has_every_line: bool,
     /// Numbers of the kept lines.
     numbers: Vec<u32>,
     /// The kept lines, one after the other.
@@ -36,13 +36,13 @@ impl SampledLines {
     /// Returns the lines to measure along: every `step`-th of a picture that is kept whole, else every `thin`-th kept
     /// one.
     pub fn each(&self, step: usize, thin: usize) -> impl Iterator<Item = &[u8]> {
-        let step = if self.whole { step } else { thin };
+        let step = if self.has_every_line { step } else { thin };
         (0..self.numbers.len()).step_by(step).map(|place| self.line(place))
     }
 
     /// Returns the groups of five lines, each with the number in the picture of its middle line.
     pub fn groups(&self, step: usize) -> impl Iterator<Item = (usize, [&[u8]; GROUP])> {
-        let middles: Vec<usize> = if self.whole {
+        let middles: Vec<usize> = if self.has_every_line {
             (FIRST_MIDDLE..self.line_count.saturating_sub(FIRST_MIDDLE)).step_by(step).collect()
         } else {
             (GROUP / 2..self.numbers.len()).step_by(GROUP).collect()
@@ -55,7 +55,7 @@ impl SampledLines {
 
     /// Returns four neighbouring kept lines, the first as near as possible to this line of the picture.
     pub fn four_near(&self, number: usize) -> [&[u8]; 4] {
-        let place = if self.whole {
+        let place = if self.has_every_line {
             number.min(self.line_count.saturating_sub(4))
         } else {
             let after = self.numbers.partition_point(|kept| (*kept as usize) < number);
@@ -104,8 +104,8 @@ impl LineSampler {
     /// Creates a sampler for pictures of this size, which reuses an earlier picture's buffers.
     pub fn new(width_px: usize, height_px: usize, buffers: LineBuffers) -> LineSampler {
         let lines = |of: usize, len: usize, codes: Vec<u8>| {
-            let (numbers, whole) = choose_lines(of, len);
-            SampledLines { len, line_count: of, whole, numbers, codes }
+            let (numbers, has_every_line) = choose_lines(of, len);
+            SampledLines { len, line_count: of, has_every_line, numbers, codes }
         };
         let (mut rows, mut columns) =
             (lines(height_px, width_px, buffers.rows), lines(width_px, height_px, buffers.columns));
@@ -125,12 +125,12 @@ impl LineSampler {
         let mut represents = false;
         if self.rows.numbers.get(self.next_row) == Some(&(self.seen as u32)) {
             self.rows.codes.extend_from_slice(luma);
-            represents = self.rows.whole || self.next_row % GROUP == GROUP / 2;
+            represents = self.rows.has_every_line || self.next_row % GROUP == GROUP / 2;
             self.next_row += 1;
         }
         let kept = self.columns.numbers.len();
         let batch = &mut self.batch[self.batch_rows * kept..][..kept];
-        if self.columns.whole {
+        if self.columns.has_every_line {
             batch.copy_from_slice(luma);
         } else {
             for (group, five) in batch.as_chunks_mut::<GROUP>().0.iter_mut().zip(self.columns.numbers.chunks(GROUP)) {
@@ -225,7 +225,7 @@ mod tests {
     #[test]
     fn a_small_picture_is_kept_whole_both_ways() {
         let (rows, columns) = kept(70, 130);
-        assert!(rows.whole && columns.whole);
+        assert!(rows.has_every_line && columns.has_every_line);
         assert_eq!((rows.each(1, 1).count(), columns.each(1, 1).count()), (130, 70));
         assert!((0..70).all(|x| (0..130).all(|y| columns.line(x)[y] == code(x, y) && rows.line(y)[x] == code(x, y))));
         assert_eq!(rows.groups(2).next().unwrap().0, 3);
@@ -243,7 +243,7 @@ mod tests {
     fn a_large_picture_is_kept_in_groups_within_the_bound() {
         let (rows, columns) = kept(6_000, 4_001);
         for (lines, is_row) in [(&rows, true), (&columns, false)] {
-            assert!(!lines.whole && lines.codes.len() <= MAX_BYTES && lines.codes.len() > MAX_BYTES / 2);
+            assert!(!lines.has_every_line && lines.codes.len() <= MAX_BYTES && lines.codes.len() > MAX_BYTES / 2);
             let mut groups = 0;
             for (middle, five) in lines.groups(1) {
                 groups += 1;

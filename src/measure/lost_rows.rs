@@ -16,7 +16,8 @@ const UNITS_PX: [usize; 3] = [8, 16, 32];
 const FLAT_WITHIN: u8 = 1;
 /// Luma codes within which the picture above leads to the flat colour, or is its ripple at the border. Source: ours.
 const LEADS_WITHIN: u8 = 8;
-/// Rows above the flat ones that are kept: the highest unit, and a block of ripple on either side of its step.
+/// Rows above the flat ones that are kept: the highest unit, and one block on either side of the step for compression
+/// ripple.
 const KEPT_ROWS: usize = 32 + 2 * BLOCK_PX;
 /// Columns that are looked at, spread over the width.
 const COLUMNS: usize = 128;

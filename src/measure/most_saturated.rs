@@ -1,7 +1,7 @@
 //! The most saturated colour of each field of the small picture: where a space that is too small will show.
 
 use crate::colour::NumberConversion;
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 
 use super::evidence::{MEAN_STEPS, Thumbnail};
 use super::grid::Grid;
@@ -15,7 +15,7 @@ pub fn find(small: &Thumbnail, screen: &[u8], to_numbers: &NumberConversion) -> 
     if matches!(to_numbers, NumberConversion::Unknown) || small.width_px == 0 {
         return Grid::default();
     }
-    let rgb = if small.model == Model::Rgb { &small.samples } else { screen };
+    let rgb = if small.model == ColourModel::Rgb { &small.samples } else { screen };
     let places = most_saturated_pixels(rgb, (small.width_px as usize, small.height_px as usize));
     let channels = small.model.channels();
     let samples = places.fields.iter().flat_map(|at| &small.samples[at * channels..][..channels]);
@@ -51,7 +51,7 @@ mod tests {
     fn each_field_keeps_its_strongest_colour() {
         let mut samples = vec![128; 128 * 64 * 3];
         samples[(3 * 128 + 5) * 3..][..3].copy_from_slice(&[200, 10, 90]);
-        let small = Thumbnail { width_px: 128, height_px: 64, model: Model::Rgb, samples };
+        let small = Thumbnail { width_px: 128, height_px: 64, model: ColourModel::Rgb, samples };
         let found = find(&small, &[], &NumberConversion::Unchanged);
         assert_eq!((found.across, found.down), (64, 32));
         // The pixel at 5, 3 lies in the third field of the second row.
@@ -65,9 +65,9 @@ mod tests {
         let found = most_saturated_pixels(&samples, (130, 65));
         assert_eq!((found.across, found.down), (44, 22));
         assert_eq!((found.fields[0], found.fields[44 * 22 - 1]), (2, 64 * 130 + 129));
-        let grey = Thumbnail { width_px: 1, height_px: 1, model: Model::Grey, samples: vec![9] };
+        let grey = Thumbnail { width_px: 1, height_px: 1, model: ColourModel::Grey, samples: vec![9] };
         assert_eq!(find(&grey, &[9; 3], &NumberConversion::GreyToRgb).fields, [[9 * 256; 3]]);
-        let inks = Thumbnail { width_px: 1, height_px: 1, model: Model::Cmyk, samples: vec![9; 4] };
+        let inks = Thumbnail { width_px: 1, height_px: 1, model: ColourModel::Cmyk, samples: vec![9; 4] };
         assert_eq!(find(&inks, &[200; 3], &NumberConversion::Unknown), Grid::default());
     }
 }

@@ -1,7 +1,7 @@
 //! The one pass over a picture's rows, and what is measured on the lines that it samples.
 
 use crate::colour::NumberConversion;
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 
 use super::blocks;
 use super::clipping::ClippingCounter;
@@ -69,10 +69,10 @@ enum ColourCounts {
 }
 
 impl ColourCounts {
-    fn new(width_px: usize, height_px: usize, model: Model) -> ColourCounts {
+    fn new(width_px: usize, height_px: usize, model: ColourModel) -> ColourCounts {
         match model {
-            Model::Grey => ColourCounts::Grey(GreyCube::new(width_px, height_px)),
-            Model::Cmyk => ColourCounts::Inks(InkCube::new(width_px, height_px)),
+            ColourModel::Grey => ColourCounts::Grey(GreyCube::new(width_px, height_px)),
+            ColourModel::Cmyk => ColourCounts::Inks(InkCube::new(width_px, height_px)),
             _ => ColourCounts::Rgb(RgbCube::new(width_px, height_px)),
         }
     }
@@ -96,8 +96,8 @@ impl ColourCounts {
 
 impl PixelPass {
     /// Creates the counters for pictures of this size and model; reuses an earlier picture's buffers.
-    pub fn new(width_px: usize, height_px: usize, model: Model, buffers: LineBuffers) -> PixelPass {
-        let colours = if model == Model::Grey { 1 } else { 3 };
+    pub fn new(width_px: usize, height_px: usize, model: ColourModel, buffers: LineBuffers) -> PixelPass {
+        let colours = if model == ColourModel::Grey { 1 } else { 3 };
         PixelPass {
             size_px: (width_px, height_px),
             channels: colours,
@@ -120,14 +120,14 @@ impl PixelPass {
         self.lost_rows.add(row.plain, &self.luma);
         self.cube.add(row.codes);
         if self.line_sampler.add(&self.luma) {
-            self.tones.count(&self.luma);
+            self.tones.count_codes(&self.luma);
         }
     }
 
     /// Returns what is measured on all rows.
     pub fn finish(self, meaning: SampleMeaning<'_>) -> PassResult {
-        let (tone, mut places) = self.tones.finish(meaning.lightness);
-        let clipped = self.clipping.finish(&mut places);
+        let (tone, mut field_tones) = self.tones.finish(meaning.lightness);
+        let clipped = self.clipping.finish(&mut field_tones);
         let (rows, columns) = self.line_sampler.finish();
         let detail = detail(self.size_px, self.noise.finish(), &rows, &columns);
         let (colours, as_srgb) = self.cube.finish(meaning.to_numbers);
@@ -135,7 +135,7 @@ impl PixelPass {
         PassResult {
             tone,
             clipped,
-            field_tones: places,
+            field_tones,
             colours,
             as_srgb,
             detail,
@@ -173,7 +173,7 @@ fn detail(
         halo: (halo != Halo::default()).then_some(halo),
         focus: width_counter.finish(),
         resampled: resampled::detect(rows, columns, trace_step),
-        detail_ends: spectrum::detail_ends(rows, columns),
+        detail_ends: spectrum::find_detail_end(rows, columns),
         noise,
         grain,
         blocks: blocks::measure(rows, columns, trace_step),

@@ -8,7 +8,7 @@ pub struct ConnectedRegion {
     /// Of these, cells of kind 1.
     pub white: u32,
     /// True if it touches the outermost cells.
-    pub at_edge: bool,
+    pub is_at_edge: bool,
 }
 
 /// A run of marked cells in one row.
@@ -58,7 +58,7 @@ pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (
         region.cells += (run.to - run.from) as u32;
         let white = cells[run.row * across + run.from..run.row * across + run.to].iter().filter(|kind| **kind == 1);
         region.white += white.count() as u32;
-        region.at_edge |= run.from == 0 || run.row == 0 || run.to == across || run.row + 1 == down;
+        region.is_at_edge |= run.from == 0 || run.row == 0 || run.to == across || run.row + 1 == down;
     }
     (found, runs)
 }
@@ -101,7 +101,7 @@ mod tests {
     fn a_region_knows_its_runs_and_whether_it_touches_the_edge() {
         let cells = [0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 2];
         let (found, runs) = regions(&cells, 4, |kind| kind != 0);
-        assert!(!found[0].at_edge && found[1].at_edge);
+        assert!(!found[0].is_at_edge && found[1].is_at_edge);
         assert_eq!((found[0].white, found[1].white), (1, 0));
         assert_eq!(
             runs,

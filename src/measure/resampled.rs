@@ -34,7 +34,7 @@ const STEPS_APART: f64 = 3.0;
 /// Of a large picture's kept lines one in this many is enough.
 const THIN: usize = 2;
 /// Profiles shorter than this give no answer.
-const SHORTEST_PROFILE: usize = 64;
+const MIN_PROFILE: usize = 64;
 /// Number of places of an 8-px block whose differences stay inside it.
 const INSIDE_BLOCK: usize = 5;
 /// Weight of a line's own height beside what earlier blocks say of it. Source: ours.
@@ -58,7 +58,7 @@ struct Spectrum {
 
 /// Traces in rows and columns; `None` for pictures too small.
 pub fn detect(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Resampled> {
-    if rows.len < SHORTEST_PROFILE || columns.len < SHORTEST_PROFILE {
+    if rows.len < MIN_PROFILE || columns.len < MIN_PROFILE {
         return None;
     }
     let (along, down) = (profiles(rows, step), profiles(columns, step));

@@ -1,7 +1,7 @@
 //! Converts rows of any samples to 8 bits, grey or RGB, without alpha.
 
 use crate::colour::ToScreen;
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 use crate::picture::pixels::SampleLayout;
 
 use super::box_downscaler::PixelSample;
@@ -31,7 +31,7 @@ impl<'a> RowConverter<'a> {
 
     /// Converts a row of 8-bit samples.
     pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> EightBitRow<'r> {
-        if self.layout.model != Model::Cmyk && !self.layout.alpha {
+        if self.layout.model != ColourModel::Cmyk && !self.layout.has_alpha {
             return EightBitRow { plain: samples, codes: samples };
         }
         self.plain(samples, |sample| sample)
@@ -52,7 +52,7 @@ impl<'a> RowConverter<'a> {
             self.codes.extend(pixels.flat_map(|pixel| pixel[..colours].iter().map(|sample| byte(*sample))));
         }
         let codes = &self.codes;
-        if self.layout.model != Model::Cmyk {
+        if self.layout.model != ColourModel::Cmyk {
             return EightBitRow { plain: codes, codes };
         }
         self.light = self.to_screen.apply(codes);
@@ -82,10 +82,10 @@ mod tests {
 
     #[test]
     fn alpha_is_left_out_and_inks_become_light() {
-        let rgba = SampleLayout { width_px: 2, height_px: 1, model: Model::Rgb, alpha: true };
+        let rgba = SampleLayout { width_px: 2, height_px: 1, model: ColourModel::Rgb, has_alpha: true };
         let rgb = ToScreen::new(ProfileSpace::Rgb, SampleSource::Nothing).unwrap();
         assert_eq!(RowConverter::new(rgba, &rgb).of_eight(&[1, 2, 3, 9, 4, 5, 6, 9]).plain, [1, 2, 3, 4, 5, 6]);
-        let inks = SampleLayout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: false };
+        let inks = SampleLayout { width_px: 2, height_px: 1, model: ColourModel::Cmyk, has_alpha: false };
         let to_screen = ToScreen::new(ProfileSpace::Cmyk, SampleSource::Nothing).unwrap();
         let mut plain = RowConverter::new(inks, &to_screen);
         let row = plain.of_eight(&[0, 0, 0, 0, 0, 0, 0, 255]);

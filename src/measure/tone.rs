@@ -9,6 +9,8 @@ use super::grid::Grid;
 const CELL_PX: usize = super::evidence::CELL_PX as usize;
 /// Fields of the picture along its longer side.
 pub const FIELDS_A_SIDE: usize = 64;
+/// Pixels of a cell.
+const CELL_PIXELS: u32 = (CELL_PX * CELL_PX) as u32;
 /// Steps of contrast.
 const DEVIATIONS: usize = MAX_DEVIATION as usize + 1;
 /// Cells of the next smaller size along each side of a larger one.
@@ -25,9 +27,19 @@ pub struct CellCounter {
     rows: usize,
     row_of_cells: usize,
     table: Vec<u32>,
-    fields: Grid<(u32, u32, u32)>,
-    luma: Vec<u32>,
+    fields: Grid<FieldSums>,
+    code_counts: Vec<u32>,
     wider: Vec<WiderCells>,
+}
+
+/// Sums over the cells of a field.
+#[derive(Clone, Copy, Default)]
+struct FieldSums {
+    cells: u32,
+    /// Of the codes of their pixels.
+    luma: u32,
+    /// Of their contrasts, in steps.
+    spread: u32,
 }
 
 /// Counts larger cells out of the sums of smaller ones.
@@ -97,8 +109,8 @@ impl CellCounter {
             rows: 0,
             row_of_cells: 0,
             table: vec![0; 256 * DEVIATIONS],
-            fields: Grid::filled(across, down, (0, 0, 0)),
-            luma: vec![0; 256],
+            fields: Grid::filled(across, down, FieldSums::default()),
+            code_counts: vec![0; 256],
             wider: std::iter::successors(Some(CELL_PX * PARTS_A_SIDE), |cell_px| Some(cell_px * PARTS_A_SIDE))
                 .take_while(|cell_px| *cell_px <= WIDEST_PX && *cell_px <= width_px.min(height_px))
                 .map(|cell_px| WiderCells {
@@ -140,12 +152,11 @@ impl CellCounter {
     }
 
     /// Counts the codes of a row.
-    pub fn count(&mut self, luma: &[u8]) {
-        luma.iter().for_each(|code| self.luma[usize::from(*code)] += 1);
+    pub fn count_codes(&mut self, luma: &[u8]) {
+        luma.iter().for_each(|code| self.code_counts[usize::from(*code)] += 1);
     }
 
     fn finish_cell_row(&mut self) {
-        let pixels = (CELL_PX * CELL_PX) as f32;
         let down = self.row_of_cells * self.fields.down / self.cells_down;
         if !self.wider.is_empty() {
             let mut parts = Some(self.sums.iter().map(|sum| u64::from(*sum)).collect::<Vec<u64>>());
@@ -155,14 +166,16 @@ impl CellCounter {
             }
         }
         for (at, (sum, square)) in self.sums.iter_mut().zip(&mut self.squares).enumerate() {
-            // The variance times 64 squared, exactly.
-            let variance = (64 * u64::from(*square)).saturating_sub(u64::from(*sum).pow(2));
-            let spread = (variance as f32).sqrt() / pixels;
+            // The variance times the square of the cell's pixels, exactly.
+            let variance = (u64::from(CELL_PIXELS) * u64::from(*square)).saturating_sub(u64::from(*sum).pow(2));
+            let spread = (variance as f32).sqrt() / CELL_PIXELS as f32;
             let spread = ((spread / DEVIATION_STEP as f32) as usize).min(DEVIATIONS - 1);
-            self.table[(*sum as usize + 32) / 64 * DEVIATIONS + spread] += 1;
+            self.table[((*sum + CELL_PIXELS / 2) / CELL_PIXELS) as usize * DEVIATIONS + spread] += 1;
             let across = at * self.fields.across / self.cells_across;
-            let place = &mut self.fields.fields[down * self.fields.across + across];
-            (place.0, place.1, place.2) = (place.0 + 1, place.1 + *sum, place.2 + spread as u32);
+            let field = &mut self.fields.fields[down * self.fields.across + across];
+            field.cells += 1;
+            field.luma += *sum;
+            field.spread += spread as u32;
             (*sum, *square) = (0, 0);
         }
         self.rows = 0;
@@ -174,17 +187,17 @@ impl CellCounter {
         let counted = (self.cells_across * self.cells_down) as u32;
         let tone = (counted > 0).then(|| Tone {
             lightness: lightness.to_vec(),
-            luma: self.luma,
+            luma: self.code_counts,
             cells: occurring_bins(&self.table),
             cell_count: counted,
             wider: self.wider.into_iter().map(WiderCells::finish).collect(),
         });
-        let place = |(cells, sum, spread): &(u32, u32, u32)| FieldTone {
-            mean: (sum / 64 / (*cells).max(1)) as u8,
-            deviation_steps: (spread / (*cells).max(1)) as u8,
+        let tone_of = |field: &FieldSums| FieldTone {
+            mean: (field.luma / CELL_PIXELS / field.cells.max(1)) as u8,
+            deviation_steps: (field.spread / field.cells.max(1)) as u8,
             ..FieldTone::default()
         };
-        let fields = self.fields.fields.iter().map(place).collect();
+        let fields = self.fields.fields.iter().map(tone_of).collect();
         (tone, Grid { fields, across: self.fields.across, down: self.fields.down })
     }
 }

@@ -98,7 +98,7 @@ fn stored_part(part: Region, orientation: Orientation, (width, height): (u32, u3
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::picture::facts::Model;
+    use crate::picture::facts::ColourModel;
     use crate::picture::pixels::{Band, SampleLayout};
 
     /// A grey picture with alpha whose pixel at (x, y) is 10 y + x, read two rows at a time.
@@ -108,7 +108,7 @@ mod tests {
         eight: Option<Vec<u8>>,
     }
 
-    const LAYOUT: SampleLayout = SampleLayout { width_px: 5, height_px: 4, model: Model::Grey, alpha: true };
+    const LAYOUT: SampleLayout = SampleLayout { width_px: 5, height_px: 4, model: ColourModel::Grey, has_alpha: true };
 
     impl Numbered {
         fn new(wide: bool) -> Numbered {

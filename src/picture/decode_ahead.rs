@@ -54,6 +54,7 @@ pub fn decode_ahead<R>(mut bands: Box<dyn Bands + Send + '_>, work: impl FnOnce(
         let mut threads = Vec::new();
         for part in std::iter::once(bands).chain(second) {
             let (to_reader, bands) = sync_channel(AHEAD);
+            // Room for the band being read and the one being filled, too: giving a band back never blocks.
             let (empty, used) = sync_channel(AHEAD + 2);
             let not_begun = to_reader.clone();
             let decode = move || decode_lane(part, &to_reader, &used);
@@ -132,7 +133,7 @@ impl Bands for BandsInOrder {
 mod tests {
     use super::*;
     use crate::picture::FaultKind;
-    use crate::picture::facts::Model;
+    use crate::picture::facts::ColourModel;
 
     /// Grey rows that hold their own number, one to a band.
     struct Numbered {
@@ -152,7 +153,7 @@ mod tests {
 
     impl Bands for Numbered {
         fn layout(&self) -> SampleLayout {
-            SampleLayout { width_px: 3, height_px: self.of, model: Model::Grey, alpha: false }
+            SampleLayout { width_px: 3, height_px: self.of, model: ColourModel::Grey, has_alpha: false }
         }
 
         fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {

@@ -34,7 +34,7 @@ pub struct ExifFacts {
     /// Tags 0x9003 and 0x9011.
     pub taken: Option<CaptureTime>,
     /// Coordinates in the GPS directory: of the place or of a destination.
-    pub location: bool,
+    pub has_location: bool,
     /// The block cannot be read at all.
     pub is_unreadable: bool,
 }
@@ -50,7 +50,7 @@ pub fn read_all(blocks: impl IntoIterator<Item = Vec<u8>>) -> ExifFacts {
     let mut all = blocks.into_iter().map(read);
     let mut found = all.next().unwrap_or_default();
     for other in all {
-        found.location |= other.location;
+        found.has_location |= other.has_location;
         found.is_unreadable |= other.is_unreadable;
     }
     found
@@ -93,7 +93,7 @@ fn facts(exif: &Exif) -> ExifFacts {
         caption: words(Tag::ImageDescription),
         taken: words(Tag::DateTimeOriginal)
             .and_then(|when| CaptureTime::from_exif(&when, words(Tag::OffsetTimeOriginal).as_deref())),
-        location: COORDINATES.into_iter().any(|tag| field(tag).is_some()),
+        has_location: COORDINATES.into_iter().any(|tag| field(tag).is_some()),
         is_unreadable: false,
     }
 }
@@ -169,12 +169,13 @@ pub mod tests {
         assert_eq!((facts.colour_space, facts.interoperability.as_deref()), (Some(0xFFFF), Some("R03")));
         assert_eq!(facts.creator.as_deref(), Some("Anné"));
         assert_eq!(facts.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07+01:00"));
-        assert!(facts.location);
+        assert!(facts.has_location);
     }
 
     #[test]
     fn coordinates_of_the_place_or_of_a_destination_are_a_location() {
-        let of = |tag, value| read(block(&[(Tag::GPSVersionID, Value::Byte(vec![2, 3, 0, 0])), (tag, value)])).location;
+        let of =
+            |tag, value| read(block(&[(Tag::GPSVersionID, Value::Byte(vec![2, 3, 0, 0])), (tag, value)])).has_location;
         let degrees = || Value::Rational(vec![Rational { num: 50, denom: 1 }; 3]);
         for tag in COORDINATES {
             assert!(of(tag, degrees()), "{tag}");

@@ -84,7 +84,7 @@ impl Compression {
 
 /// The colour model of the stored samples.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-pub enum Model {
+pub enum ColourModel {
     /// Red, green, blue (a YCbCr JPEG counts as RGB).
     #[default]
     Rgb,
@@ -100,24 +100,24 @@ pub enum Model {
     Other,
 }
 
-impl Model {
+impl ColourModel {
     /// Returns the word in a brief and in JSON.
     pub const fn word(self) -> &'static str {
         match self {
-            Model::Rgb => "rgb",
-            Model::Grey => "grey",
-            Model::Cmyk => "cmyk",
-            Model::Lab => "lab",
-            Model::Palette => "palette",
-            Model::Other => "other",
+            ColourModel::Rgb => "rgb",
+            ColourModel::Grey => "grey",
+            ColourModel::Cmyk => "cmyk",
+            ColourModel::Lab => "lab",
+            ColourModel::Palette => "palette",
+            ColourModel::Other => "other",
         }
     }
 
     /// Samples of colour in a pixel as measured: 1, 3 or 4.
     pub const fn channels(self) -> usize {
         match self {
-            Model::Grey => 1,
-            Model::Cmyk => 4,
+            ColourModel::Grey => 1,
+            ColourModel::Cmyk => 4,
             _ => 3,
         }
     }
@@ -125,12 +125,12 @@ impl Model {
     /// Returns the name as a person writes it.
     pub const fn name(self) -> &'static str {
         match self {
-            Model::Rgb => "RGB",
-            Model::Grey => "greyscale",
-            Model::Cmyk => "CMYK",
-            Model::Lab => "Lab",
-            Model::Palette => "indexed colour",
-            Model::Other => "an unknown colour model",
+            ColourModel::Rgb => "RGB",
+            ColourModel::Grey => "greyscale",
+            ColourModel::Cmyk => "CMYK",
+            ColourModel::Lab => "Lab",
+            ColourModel::Palette => "indexed colour",
+            ColourModel::Other => "an unknown colour model",
         }
     }
 }
@@ -167,7 +167,7 @@ impl ResolutionTag {
 
 /// The profile in the file.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Profile {
+pub enum EmbeddedProfile {
     /// None embedded.
     None,
     /// Embedded and readable.
@@ -182,11 +182,11 @@ pub struct JpegFacts {
     /// Quality on the scale of the Independent JPEG Group, 1 to 100, nearest to the tables.
     pub quality: u8,
     /// The tables are exactly those of that quality.
-    pub exact: bool,
+    pub is_exact: bool,
     /// `4:4:4`, `4:2:2`, `4:2:0`, `4:4:0`, `grey`, or the factors.
     pub subsampling: String,
     /// Progressive scans.
-    pub progressive: bool,
+    pub is_progressive: bool,
     /// Transform in the Adobe marker, if there is one (ITU-T T.872): 0 none, 1 YCbCr, 2 YCCK.
     pub adobe_transform: Option<u8>,
     /// Bytes between its segments that belong to none.
@@ -195,12 +195,12 @@ pub struct JpegFacts {
 
 /// A piece of metadata, with its text in each of the places that can hold it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Field {
+pub struct MetadataText {
     /// The text of each place, in the order XMP, IPTC, Exif, PNG text; foreign text.
     pub sources: Vec<(MetadataSource, String)>,
 }
 
-impl Field {
+impl MetadataText {
     /// Returns the text to use: the first place's; `None` without any.
     pub fn text(&self) -> Option<&str> {
         self.sources.first().map(|(_, text)| text.as_str())
@@ -241,13 +241,13 @@ impl MetadataSource {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Credits {
     /// Who made it (XMP dc:creator, IIM 2:80, Exif Artist).
-    pub creator: Field,
+    pub creator: MetadataText,
     /// Whose rights (XMP dc:rights, IIM 2:116, Exif Copyright).
-    pub copyright: Field,
+    pub copyright: MetadataText,
     /// What it shows (XMP dc:description, IIM 2:120, Exif ImageDescription).
-    pub caption: Field,
+    pub caption: MetadataText,
     /// The credit line (XMP photoshop:Credit, IIM 2:110).
-    pub credit_line: Field,
+    pub credit_line: MetadataText,
 }
 
 /// Facts of a picture file. Sizes are as stored, before the orientation tag.
@@ -262,17 +262,17 @@ pub struct Facts {
     /// Stored height in pixels.
     pub height_px: u32,
     /// Colour model of the samples.
-    pub model: Model,
+    pub model: ColourModel,
     /// Bits a channel.
     pub bits: u16,
     /// What one sample is.
     pub sample: SampleKind,
     /// True if there is an alpha channel.
-    pub alpha: bool,
+    pub has_alpha: bool,
     /// Channels beyond colour and alpha (spot channels, masks).
     pub extra_channels: u16,
     /// True if the file carries an editor's layers.
-    pub layers: bool,
+    pub has_layers: bool,
     /// Full pages of a TIFF, pictures of an animated PNG; else 1.
     pub pages: u32,
     /// The orientation tag; upright where there is none.
@@ -282,7 +282,7 @@ pub struct Facts {
     /// Size on disk, in bytes.
     pub bytes: u64,
     /// The embedded profile.
-    pub profile: Profile,
+    pub profile: EmbeddedProfile,
     /// A colour space claimed otherwise.
     pub claim: Option<Claim>,
     /// Exif ColorSpace (0xA001), as stored.
@@ -292,7 +292,7 @@ pub struct Facts {
     /// Creator, copyright, caption and credit line.
     pub credits: Credits,
     /// True if metadata holds coordinates; `None` where none was found, but a packet could not be read.
-    pub location: Option<bool>,
+    pub has_location: Option<bool>,
     /// When it was taken, as the file says.
     pub taken: Option<CaptureTime>,
     /// Why the pixels cannot be measured although the header reads well: "Lab TIFF".
@@ -310,22 +310,22 @@ impl Facts {
             compression: Compression::None,
             width_px: 0,
             height_px: 0,
-            model: Model::Rgb,
+            model: ColourModel::Rgb,
             bits: 8,
             sample: SampleKind::Unsigned,
-            alpha: false,
+            has_alpha: false,
             extra_channels: 0,
-            layers: false,
+            has_layers: false,
             pages: 1,
             orientation: Orientation::UPRIGHT,
             resolution_tag: None,
             bytes,
-            profile: Profile::None,
+            profile: EmbeddedProfile::None,
             claim: None,
             exif_colour_space: None,
             jpeg: None,
             credits: Credits::default(),
-            location: Some(false),
+            has_location: Some(false),
             taken: None,
             unmeasurable: None,
             held_bytes: 0,
@@ -360,8 +360,8 @@ impl Facts {
             return Some(claim.encoding);
         }
         match &self.profile {
-            Profile::Embedded(profile) => profile.known_as,
-            Profile::Broken(_) | Profile::None => self.claim.as_ref().map(|claim| claim.encoding),
+            EmbeddedProfile::Embedded(profile) => profile.known_as,
+            EmbeddedProfile::Broken(_) | EmbeddedProfile::None => self.claim.as_ref().map(|claim| claim.encoding),
         }
     }
 }

@@ -7,8 +7,12 @@ use parking_lot::Mutex;
 
 /// Runs both and returns both results; with `helpers` the second on a thread of its own. A panic of either is passed
 /// on.
-pub fn join<A, B: Send>(helpers: bool, one: impl FnOnce() -> A, other: impl FnOnce() -> B + Send) -> (A, B) {
-    if !helpers {
+pub fn join<A, B: Send>(
+    may_use_second_thread: bool,
+    one: impl FnOnce() -> A,
+    other: impl FnOnce() -> B + Send,
+) -> (A, B) {
+    if !may_use_second_thread {
         return (one(), other());
     }
     // The first to come takes it: the helper, or this thread where the system gives no other.

@@ -2,7 +2,7 @@
 
 use crate::units::show;
 
-use super::facts::{Compression, Facts, Format, Model};
+use super::facts::{ColourModel, Compression, Facts, Format};
 use super::{Fault, FaultKind};
 
 /// More pixels are refused: 600 MP is a print of 2 x 3 m at 250 ppi, and keeps every count within 32 bits.
@@ -127,7 +127,7 @@ fn least_bytes(facts: &Facts) -> u64 {
     };
     let bits = match facts.model {
         // However many bits a colour of the table has, one may point to it.
-        Model::Palette => 1,
+        ColourModel::Palette => 1,
         _ => facts.channels() as u64 * u64::from(facts.bits),
     };
     facts.pixel_count() * bits / 8 / closest

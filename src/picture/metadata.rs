@@ -4,7 +4,7 @@
 
 use super::claim::{Claim, ClaimSource};
 use super::exif::ExifFacts;
-use super::facts::{Facts, Field, MetadataSource, Profile, ResolutionTag};
+use super::facts::{EmbeddedProfile, Facts, MetadataSource, MetadataText, ResolutionTag};
 use super::iptc::{CutText, IptcFacts};
 use super::xmp::XmpFacts;
 use crate::colour::Encoding;
@@ -48,10 +48,11 @@ impl Metadata {
         facts.resolution_tag = resolution(container, exif.resolution);
         facts.orientation = exif.orientation.unwrap_or(facts.orientation);
         facts.exif_colour_space = exif.colour_space;
-        if facts.claim.is_none() && facts.profile == Profile::None && facts.format != super::facts::Format::Png {
+        if facts.claim.is_none() && facts.profile == EmbeddedProfile::None && facts.format != super::facts::Format::Png
+        {
             facts.claim = claim(exif.colour_space, exif.interoperability.as_deref());
         }
-        facts.location = match (exif.location || xmp.location, exif.is_unreadable || xmp.is_unreadable) {
+        facts.has_location = match (exif.has_location || xmp.has_location, exif.is_unreadable || xmp.is_unreadable) {
             (false, true) => None,
             (found, _) => Some(found),
         };
@@ -63,7 +64,7 @@ impl Metadata {
     }
 }
 
-fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text: Option<String>) -> Field {
+fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text: Option<String>) -> MetadataText {
     let mut homes = Vec::new();
     // An IPTC text that fills its field and begins like the XMP text is that text, cut: no disagreement.
     let iptc = iptc.map(|(text, full)| match &xmp {
@@ -74,7 +75,7 @@ fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text:
     homes.extend(iptc.map(|text| (MetadataSource::Iptc, text)));
     homes.extend(exif.map(|text| (MetadataSource::Exif, text)));
     homes.extend(text.map(|text| (MetadataSource::PngText, text)));
-    Field { sources: homes }
+    MetadataText { sources: homes }
 }
 
 /// Returns the container's own resolution (JFIF, pHYs) before Exif's, since exporters write it last; but where it is

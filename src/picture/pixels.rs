@@ -1,7 +1,7 @@
 //! Pixels in bands of whole rows, as stored: own model, own depth, before the orientation tag.
 
 use super::Fault;
-use super::facts::Model;
+use super::facts::ColourModel;
 
 /// The layout of a picture's samples.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,9 +11,9 @@ pub struct SampleLayout {
     /// Stored height in pixels.
     pub height_px: u32,
     /// RGB, grey or CMYK; inks count from no ink (0) upwards, whatever the file's habit.
-    pub model: Model,
+    pub model: ColourModel,
     /// True if an alpha sample follows the colour samples; 0 is transparent.
-    pub alpha: bool,
+    pub has_alpha: bool,
 }
 
 impl SampleLayout {
@@ -24,7 +24,7 @@ impl SampleLayout {
 
     /// Samples in a pixel.
     pub const fn channels(self) -> usize {
-        self.colours() + self.alpha as usize
+        self.colours() + self.has_alpha as usize
     }
 
     /// Samples in a row.

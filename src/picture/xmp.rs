@@ -36,7 +36,7 @@ pub struct XmpFacts {
     /// photoshop:Credit.
     pub credit_line: Option<String>,
     /// One of [`COORDINATES`] has a value, anywhere in the packet: inside a structure it is no less private.
-    pub location: bool,
+    pub has_location: bool,
     /// exif:DateTimeOriginal, else photoshop:DateCreated.
     pub taken: Option<CaptureTime>,
     /// tiff:Orientation.
@@ -58,7 +58,7 @@ pub fn read_all<'a>(packets: impl IntoIterator<Item = &'a [u8]>) -> XmpFacts {
     let mut all = packets.into_iter().map(read);
     let mut found = all.next().unwrap_or_default();
     for other in all {
-        found.location |= other.location;
+        found.has_location |= other.has_location;
         found.is_unreadable |= other.is_unreadable;
     }
     found
@@ -201,7 +201,8 @@ impl Walk {
         }
         for attribute in start.attributes().with_checks(false) {
             let attribute = attribute.ok()?;
-            self.found.location |= self.is_coordinate(attribute.key.into_inner()) && !attribute.value.trim().is_empty();
+            self.found.has_location |=
+                self.is_coordinate(attribute.key.into_inner()) && !attribute.value.trim().is_empty();
         }
         Some(())
     }
@@ -248,7 +249,7 @@ impl Walk {
     }
 
     fn text(&mut self, text: &str) {
-        self.found.location |= self.coordinate.is_some() && !text.trim().is_empty();
+        self.found.has_location |= self.coordinate.is_some() && !text.trim().is_empty();
         match self.elements.last() {
             Some(Element::Property) => self.property.text.push_str(text),
             Some(Element::Item) => {
@@ -342,7 +343,7 @@ pub mod tests {
         assert_eq!(found.caption.as_deref(), Some("Plum tart & cream"));
         assert_eq!(found.credit_line.as_deref(), Some("Fennimore Quay"));
         assert_eq!(found.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07"));
-        assert!(found.location);
+        assert!(found.has_location);
     }
 
     #[test]
@@ -361,7 +362,7 @@ pub mod tests {
         let silent = PACKET.replace("exif:GPSLatitude=\"51,30.0N\"", "").replace("One", "Another");
         let found = read_all([silent.as_bytes(), PACKET.as_bytes(), b"<a>"]);
         assert_eq!(found.creator.as_deref(), Some("Another; Two"));
-        assert!(found.location && found.is_unreadable);
+        assert!(found.has_location && found.is_unreadable);
     }
 
     #[test]
@@ -391,7 +392,7 @@ pub mod tests {
             let spaces = format!(
                 "xmlns:r='{RDF}' xmlns:e='{EXIF}' xmlns:i='http://iptc.org/std/Iptc4xmpExt/2008-02-29/' xmlns:o='other'"
             );
-            read(format!("<r:RDF {spaces}><r:Description {inside}</r:Description></r:RDF>").as_bytes()).location
+            read(format!("<r:RDF {spaces}><r:Description {inside}</r:Description></r:RDF>").as_bytes()).has_location
         };
         // Structures of IPTC Extension in the three forms that ISO 16684-1 allows, alone and in a list.
         for inside in [

@@ -15,11 +15,10 @@ use crate::judge::{Finding, Row, rules};
 use crate::picture::PictureKey;
 use crate::units::words;
 
-use super::batch::{CheckTarget, Progress, check};
-use super::evidence_spill::{EvidenceSpill, SpillContents};
-use super::inspect::FileInspector;
+use super::batch::{CheckTarget, Progress};
+use super::checked::{CheckOptions, check_order};
+use super::evidence_spill::SpillContents;
 use super::naming::{NamingError, key_of};
-use super::work_limits::WorkLimits;
 
 /// Identifies a finding.
 #[derive(Clone, Copy, Debug)]
@@ -121,16 +120,15 @@ impl<'a> FindingTarget<'a> {
     }
 }
 
-/// Accepts the finding in each row of the picture that has it, or in the row of one print. Keeps evidence on the disk
-/// of `cache` meanwhile; `progress` is called after each picture is read.
+/// Accepts the finding in each row of the picture that has it, or in the row of one print; `progress` is called after
+/// each picture is read.
 ///
 /// # Errors
 /// The picture cannot be read or has no such finding, or the finding cannot be accepted or kept.
 pub fn accept(
     target: &FindingTarget<'_>,
     reason: &AcceptanceReason,
-    limits: WorkLimits,
-    cache: Option<&Path>,
+    options: &CheckOptions,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> Result<KeptFindings, AcceptError> {
     let order = Order::read(target.brief).map_err(AcceptError::Mistakes)?;
@@ -140,9 +138,7 @@ pub fn accept(
     }
     let print = target.print.map(|word| order.brief.print_id_of(word)).transpose()?;
     let key = key_of(picture, target.folder, order.brief.reads_subfolders())?.0;
-    let spill = EvidenceSpill::new(SpillContents::Numbers, cache);
-    let (maker, checked) = (FileInspector::maker(), check_target(target));
-    let checked = check(&order.brief, &order.decisions, &checked, limits, &maker, &spill, &progress)
+    let checked = check_order(&order, &check_target(target), SpillContents::Numbers, options, &progress)
         .map_err(|source| AcceptError::Unchecked { picture: picture.to_owned(), source })?;
     let is_of_print = |row: &Row| print.is_none() || row.key.print == print;
     let is_of = |row: &&Row| row.key.picture.as_ref() == Some(&key) && is_of_print(row);

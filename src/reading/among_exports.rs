@@ -33,7 +33,7 @@ pub fn check_outside(into: &Path, folder: &Path, brief: &Brief) -> Result<(), Am
     let (beside, exports) = (absolute_path(beside(into)), absolute_path(folder));
     let new = into.file_name().map_or(beside.clone(), |name| beside.join(name));
     let is_of_version = brief.order_versions.iter().any(|version| new.starts_with(exports.join(&*version.folder)));
-    if is_of_version || brief.subfolders && beside.starts_with(exports) {
+    if is_of_version || brief.includes_subfolders && beside.starts_with(exports) {
         return Err(AmongExports { into: into.to_owned(), folder: folder.to_owned() });
     }
     Ok(())
@@ -47,7 +47,8 @@ pub fn check_outside(into: &Path, folder: &Path, brief: &Brief) -> Result<(), Am
 pub fn check_outside_any(into: &Path, brief: &Brief) -> Result<(), AmongExports> {
     let (beside, home) = (absolute_path(beside(into)), absolute_path(self::beside(&brief.path)));
     let steps = beside.strip_prefix(&home).map_or(1, |below| below.components().count());
-    let exports = beside.ancestors().take(steps).find(|folder| brief.subfolders && holds_pictures(folder, brief));
+    let exports =
+        beside.ancestors().take(steps).find(|folder| brief.includes_subfolders && holds_pictures(folder, brief));
     exports.map_or(Ok(()), |folder| check_outside(into, folder, brief))
 }
 
@@ -89,7 +90,7 @@ mod tests {
         let is_refused = |into: PathBuf| check_outside(&into, &exports, &brief).is_err();
         assert!(is_refused(exports.join("out")) && is_refused(exports.join("sub/../out")));
         assert!(!is_refused(room.path().join("exports-out")) && !is_refused(exports.join("../out")));
-        let flat = Brief { subfolders: false, ..brief.clone() };
+        let flat = Brief { includes_subfolders: false, ..brief.clone() };
         assert_eq!(check_outside(&exports.join("out"), &exports, &flat), Ok(()));
     }
 

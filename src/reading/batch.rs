@@ -45,9 +45,9 @@ pub struct Progress {
 }
 
 /// Follows a check, and may stop it; called from any thread.
-pub trait CheckWatch: Sync {
+pub trait CheckObserver: Sync {
     /// Takes in how far the check has got, after each picture.
-    fn checked(&self, progress: Progress);
+    fn on_checked(&self, progress: Progress);
 
     /// True once the check is no longer wanted.
     fn is_stopped(&self) -> bool {
@@ -55,8 +55,8 @@ pub trait CheckWatch: Sync {
     }
 }
 
-impl<F: Fn(Progress) + Sync> CheckWatch for F {
-    fn checked(&self, progress: Progress) {
+impl<F: Fn(Progress) + Sync> CheckObserver for F {
+    fn on_checked(&self, progress: Progress) {
         self(progress);
     }
 }
@@ -71,7 +71,7 @@ pub struct FinishedCheck {
     /// Each file's path.
     pub paths: BTreeMap<PictureKey, PathBuf>,
     /// True if the folder held more files than are examined.
-    pub cut_off: bool,
+    pub is_cut_off: bool,
 }
 
 /// Reads and judges; evidence is kept in `spill`.
@@ -83,21 +83,21 @@ pub fn check(
     decisions: &Decisions,
     target: &CheckTarget,
     work_limits: WorkLimits,
-    make: &MakeInspector,
+    make_inspector: &MakeInspector,
     spill: &Arc<EvidenceSpill>,
-    watch: &dyn CheckWatch,
+    observer: &dyn CheckObserver,
 ) -> io::Result<FinishedCheck> {
-    let Scan { files, unlisted, cut_off, .. } = scan_target(brief, target)?;
+    let Scan { files, unlisted, is_cut_off, .. } = scan_target(brief, target)?;
     let scanned_files: Vec<(PictureKey, ScannedFile)> = files.into_iter().collect();
     let reading = BatchReading::of(&scanned_files, decisions);
     let start = |events| {
         let stores = EvidenceStores { cache: EvidenceCache::none(), spill: spill.clone() };
-        let pool = Pool::start(work_limits, make.clone(), stores, events);
+        let pool = Pool::start(work_limits, make_inspector.clone(), stores, events);
         pool.set_brief(brief);
         pool
     };
-    let files = read_all(reading, start, watch, &Instant::now);
-    if watch.is_stopped() {
+    let files = read_all(reading, start, observer, &Instant::now);
+    if observer.is_stopped() {
         return Err(io::ErrorKind::Interrupted.into());
     }
     let folder = FolderContents { files, unlisted: Arc::new(unlisted) };
@@ -106,7 +106,7 @@ pub fn check(
         judgement.rows.retain(|row| row.key.picture.is_some());
     }
     let paths = scanned_files.into_iter().map(|(key, scanned)| (key, scanned.path)).collect();
-    Ok(FinishedCheck { judgement, files: folder.files, paths, cut_off })
+    Ok(FinishedCheck { judgement, files: folder.files, paths, is_cut_off })
 }
 
 /// Lists the files to read.
@@ -166,7 +166,12 @@ pub fn scan_filter(brief: &Brief, folder: &Path) -> ScanFilter {
     let brief_file = brief.path.file_name().map(|name| folder.join(name));
     let excluded = brief_file.into_iter().chain([brief.path.clone()]).collect();
     let version_folders = brief.order_versions.iter().map(|version| PathBuf::from(&*version.folder)).collect();
-    ScanFilter { subfolders: brief.subfolders, version_folders, ignore: brief.ignore.clone(), excluded }
+    ScanFilter {
+        includes_subfolders: brief.includes_subfolders,
+        version_folders,
+        ignore: brief.ignore.clone(),
+        excluded,
+    }
 }
 
 /// Reads every file with the same workers as the live table, so that hanging jobs are written off here, too. `clock`
@@ -174,7 +179,7 @@ pub fn scan_filter(brief: &Brief, folder: &Path) -> ScanFilter {
 fn read_all(
     mut reading: BatchReading<'_>,
     start: impl FnOnce(Sender<WorkerEvent>) -> Pool,
-    watch: &dyn CheckWatch,
+    observer: &dyn CheckObserver,
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Submission> {
     let (sender, events) = bounded(limits::MAX_EVENTS);
@@ -183,7 +188,7 @@ fn read_all(
     for at in 0..of {
         pool.push(reading.job(at, Task::Header));
     }
-    while reading.unread > 0 && !watch.is_stopped() {
+    while reading.unread > 0 && !observer.is_stopped() {
         let event = events.recv_timeout(limits::OVERDUE_POLL).ok();
         for event in event.into_iter().chain(pool.write_off_if_due(clock())) {
             let WorkerEvent::Done(ticket, done) = event else { continue };
@@ -192,7 +197,7 @@ fn read_all(
                 pool.push(job);
             }
             if reading.unread < unread {
-                watch.checked(Progress { picture: ticket.key, done: of - reading.unread, of });
+                observer.on_checked(Progress { picture: ticket.key, done: of - reading.unread, of });
             }
         }
         if pool.responsive_workers() == 0 {
@@ -250,7 +255,7 @@ impl<'a> BatchReading<'a> {
     fn take(&mut self, ticket: &Ticket, done: JobResult) -> Option<Job> {
         let at = usize::try_from(ticket.version).ok()?;
         let facts = self.files.get(at)?.facts.clone();
-        let header = facts.map_or(HeaderState::Waiting { arriving: false }, HeaderState::Read);
+        let header = facts.map_or(HeaderState::Waiting { is_arriving: false }, HeaderState::Read);
         match done {
             JobResult::Header(Ok(facts)) => {
                 self.files[at].facts = Some(facts.clone());
@@ -315,7 +320,7 @@ impl<'a> BatchReading<'a> {
             modified_ns: file.stamp.identity.modified_ns,
             subjects: subjects.unwrap_or_default(),
             acceptances: decisions.findings_of(key, sha256),
-            seen: decisions.seen_of(key, sha256),
+            test_print_remarks: decisions.test_print_remarks_of(key, sha256),
             header,
             pixels,
         };
@@ -334,7 +339,7 @@ mod tests {
     use crate::reading::proof::ProofRequest;
     use crate::reading::testing::{Reads, inspectors};
 
-    const MEANS: WorkLimits = WorkLimits { jobs: 1, memory_bytes: limits::MEMORY_BYTES, lower_priority: false };
+    const MEANS: WorkLimits = WorkLimits { jobs: 1, memory_bytes: limits::MEMORY_BYTES, has_lower_priority: false };
 
     /// Uses the file's text as its digest, while the file is overwritten this many more times.
     struct Overwritten(usize);

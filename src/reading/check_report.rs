@@ -10,7 +10,7 @@ use crate::picture::PictureKey;
 
 /// A finished check.
 #[derive(Clone, Debug)]
-pub struct Report {
+pub struct CheckReport {
     /// The brief of the check.
     pub brief: Arc<Brief>,
     /// The folder as typed; foreign text.
@@ -25,7 +25,7 @@ pub struct Report {
     pub made: String,
 }
 
-impl Report {
+impl CheckReport {
     /// Returns the prints of the rows.
     pub fn prints(&self) -> PrintsById<'_> {
         PrintsById::of(&self.brief)

@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::batch::{CheckTarget, CheckWatch, check};
+use super::batch::{CheckObserver, CheckTarget, FinishedCheck, check};
 use super::evidence_spill::{EvidenceSpill, SpillContents};
 use super::inspect::FileInspector;
 use super::work_limits::WorkLimits;
@@ -15,7 +15,7 @@ use crate::picture::PictureKey;
 use crate::picture::unlisted::cut_off_words;
 use crate::units::words::visible;
 
-use super::check_report::Report;
+use super::check_report::CheckReport;
 
 /// The options of a check.
 #[derive(Clone, Debug)]
@@ -32,7 +32,7 @@ pub struct CheckOptions {
 #[derive(Clone, Debug)]
 pub struct CheckedPictures {
     /// The report.
-    pub report: Report,
+    pub report: CheckReport,
     is_cut_off: bool,
     files: HashMap<PictureKey, CheckedFile>,
 }
@@ -74,8 +74,23 @@ pub enum CheckError {
     },
 }
 
+/// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers.
+///
+/// # Errors
+/// As [`check`].
+pub(super) fn check_order(
+    order: &Order,
+    target: &CheckTarget,
+    keeps: SpillContents,
+    options: &CheckOptions,
+    observer: &dyn CheckObserver,
+) -> io::Result<FinishedCheck> {
+    let spill = EvidenceSpill::new(keeps, options.cache.as_deref());
+    check(&order.brief, &order.decisions, target, options.limits, &FileInspector::maker(), &spill, observer)
+}
+
 impl CheckedPictures {
-    /// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers. `watch`
+    /// Reads and judges the pictures of an order; `keeps` is what to keep of each besides its numbers. `observer`
     /// follows it, and may stop it.
     ///
     /// # Errors
@@ -85,13 +100,10 @@ impl CheckedPictures {
         target: &CheckTarget,
         keeps: SpillContents,
         options: &CheckOptions,
-        watch: &dyn CheckWatch,
+        observer: &dyn CheckObserver,
     ) -> Result<CheckedPictures, CheckError> {
-        let spill = EvidenceSpill::new(keeps, options.cache.as_deref());
-        let maker = FileInspector::maker();
-        let checked = check(&order.brief, &order.decisions, target, options.limits, &maker, &spill, watch);
-        let checked = checked.map_err(|error| match target {
-            _ if watch.is_stopped() => CheckError::Stopped,
+        let checked = check_order(order, target, keeps, options, observer).map_err(|error| match target {
+            _ if observer.is_stopped() => CheckError::Stopped,
             CheckTarget::Folder(folder) => CheckError::Folder { folder: folder.clone(), source: error },
             CheckTarget::Files(files) => match files.iter().find(|file| !file.exists()) {
                 Some(file) => CheckError::NoSuch(file.clone()),
@@ -104,7 +116,7 @@ impl CheckedPictures {
             Some((submission.key.clone(), CheckedFile { path, submission }))
         };
         let files = checked.files.into_iter().filter_map(file).collect();
-        let report = Report {
+        let report = CheckReport {
             brief: Arc::clone(&order.brief),
             folder: folder_of(target),
             totals: Totals::of(&checked.judgement.rows),
@@ -112,7 +124,7 @@ impl CheckedPictures {
             order_findings: checked.judgement.order_findings,
             made: (options.clock)(),
         };
-        Ok(CheckedPictures { report, is_cut_off: checked.cut_off, files })
+        Ok(CheckedPictures { report, is_cut_off: checked.is_cut_off, files })
     }
 
     /// Checks that the check covers the whole folder.

@@ -11,7 +11,7 @@ use parking_lot::{Mutex, MutexGuard};
 use crate::files::{os, scratch};
 use crate::judge::{EvidenceHandle, EvidenceSource};
 use crate::measure::{Evidence, Thumbnail};
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 use crate::reading::limits;
 
 use super::recent::RecentlyUsed;
@@ -136,7 +136,7 @@ fn encode(evidence: &Evidence) -> Option<Vec<u8>> {
 
 /// Decodes what [`encode`] wrote.
 fn decode(written: &[u8]) -> Option<Evidence> {
-    type Numbers = (Evidence, u32, u32, Model);
+    type Numbers = (Evidence, u32, u32, ColourModel);
     let ((evidence, width_px, height_px, model), samples): (Numbers, _) = postcard::take_from_bytes(written).ok()?;
     let thumbnail = Thumbnail { width_px, height_px, model, samples: samples.to_vec() };
     Some(Evidence { thumbnail: Arc::new(thumbnail), ..evidence })

@@ -13,7 +13,7 @@ use crate::colour::{
 use crate::measure::{Evidence, LineBuffers, SampleMeaning, Thumbnail, measure};
 use crate::picture::cutout::{Cutout, Region, cut_out};
 use crate::picture::decode_ahead::{decode_ahead, has_small_bands};
-use crate::picture::facts::{Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile};
 use crate::picture::pixels::Bands;
 use crate::picture::{
     Buffers, Facts, Fault, FaultKind, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts,
@@ -48,7 +48,7 @@ pub trait Inspector {
     ///
     /// # Errors
     /// The reason why the pixels cannot be read to the last row.
-    fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault>;
+    fn evidence(&mut self, path: &Path, facts: &Facts, may_use_second_thread: bool) -> Result<Evidence, Fault>;
 
     /// Releases the memory that only reading needs: no picture is waiting.
     fn release_buffers(&mut self);
@@ -152,10 +152,10 @@ impl FileInspector {
 /// Returns the key of a picture's colour conversions; `None` where pixels of such a picture are not read.
 fn space_key(facts: &Facts) -> Option<SpaceKey> {
     let space = match facts.model {
-        Model::Rgb | Model::Palette => ProfileSpace::Rgb,
-        Model::Grey => ProfileSpace::Grey,
-        Model::Cmyk => ProfileSpace::Cmyk,
-        Model::Lab | Model::Other => return None,
+        ColourModel::Rgb | ColourModel::Palette => ProfileSpace::Rgb,
+        ColourModel::Grey => ProfileSpace::Grey,
+        ColourModel::Cmyk => ProfileSpace::Cmyk,
+        ColourModel::Lab | ColourModel::Other => return None,
     };
     Some((space, colours_of(facts)))
 }
@@ -163,7 +163,7 @@ fn space_key(facts: &Facts) -> Option<SpaceKey> {
 /// Returns the profile in a file, where nothing else determines the samples' colours.
 fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> {
     match (facts.encoding(), &facts.profile) {
-        (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
+        (None, EmbeddedProfile::Embedded(profile)) if profile.space == space => profile_bytes(path),
         _ => None,
     }
 }
@@ -171,8 +171,9 @@ fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> 
 /// Returns the conversion of sample codes. Grey with an unusable profile may mean anything, as may inks without one;
 /// RGB codes stay as they are, and checks that need their colours find them unreadable.
 fn to_numbers(facts: &Facts, space: ProfileSpace, source: SampleSource<'_>) -> NumberConversion {
-    let unusable =
-        matches!(source, SampleSource::Nothing) && facts.profile != Profile::None && space == ProfileSpace::Grey;
+    let unusable = matches!(source, SampleSource::Nothing)
+        && facts.profile != EmbeddedProfile::None
+        && space == ProfileSpace::Grey;
     let made = if unusable { None } else { NumberConversion::new(space, source).ok() };
     made.unwrap_or(if space == ProfileSpace::Rgb { NumberConversion::Unchanged } else { NumberConversion::Unknown })
 }
@@ -189,8 +190,8 @@ fn source<'a>(facts: &Facts, embedded: Option<&'a [u8]>) -> SampleSource<'a> {
 fn colours_of(facts: &Facts) -> String {
     match (facts.encoding(), &facts.profile) {
         (Some(encoding), _) => encoding.word().to_owned(),
-        (None, Profile::Embedded(profile)) => profile.sha256.clone(),
-        (None, Profile::None | Profile::Broken(_)) => String::new(),
+        (None, EmbeddedProfile::Embedded(profile)) => profile.sha256.clone(),
+        (None, EmbeddedProfile::None | EmbeddedProfile::Broken(_)) => String::new(),
     }
 }
 
@@ -203,7 +204,7 @@ impl Inspector for FileInspector {
         decoded_bytes(facts)
     }
 
-    fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault> {
+    fn evidence(&mut self, path: &Path, facts: &Facts, may_use_second_thread: bool) -> Result<Evidence, Fault> {
         self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
         let known = self.colours(path, facts).is_some();
         let mut opened = open_pixels(path, facts, &mut self.buffers)?;
@@ -212,9 +213,10 @@ impl Inspector for FileInspector {
         };
         let meaning = SampleMeaning { lightness, to_screen, to_numbers };
         let line_buffers = &mut self.line_buffers;
-        let measured =
-            |bands: &mut dyn Bands| measure(opened.sha256, bands, facts.orientation, meaning, helpers, line_buffers);
-        if helpers && has_small_bands(facts) {
+        let measured = |bands: &mut dyn Bands| {
+            measure(opened.sha256, bands, facts.orientation, meaning, may_use_second_thread, line_buffers)
+        };
+        if may_use_second_thread && has_small_bands(facts) {
             decode_ahead(opened.bands, measured)
         } else {
             measured(&mut *opened.bands)

@@ -37,7 +37,7 @@ pub enum WorkerEvent {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum JobKind {
     /// Converting a thumbnail for the screen, from memory.
-    Show,
+    ConvertThumbnail,
     /// Making a proof of a thumbnail, from memory.
     Proof,
     /// Reading the preview in the file.
@@ -45,7 +45,7 @@ pub enum JobKind {
     /// Reading the header.
     Header,
     /// Reading the pixels of the selected picture once more: its thumbnail is no longer in memory.
-    Again,
+    RereadPixels,
     /// Evaluating a new brief's colour requirements for a picture that was read.
     Colours,
     /// Reading the pixels.
@@ -55,23 +55,23 @@ pub enum JobKind {
 impl JobKind {
     /// All kinds.
     pub const ALL: [JobKind; 7] = [
-        JobKind::Show,
+        JobKind::ConvertThumbnail,
         JobKind::Proof,
         JobKind::Preview,
         JobKind::Header,
-        JobKind::Again,
+        JobKind::RereadPixels,
         JobKind::Colours,
         JobKind::Pixels,
     ];
 
     /// True if it takes milliseconds and hardly any memory.
     pub const fn is_light(self) -> bool {
-        matches!(self, JobKind::Show | JobKind::Proof | JobKind::Preview | JobKind::Header)
+        matches!(self, JobKind::ConvertThumbnail | JobKind::Proof | JobKind::Preview | JobKind::Header)
     }
 
     /// True if it is only for the selected picture.
     pub const fn is_for_show(self) -> bool {
-        matches!(self, JobKind::Show | JobKind::Proof | JobKind::Preview | JobKind::Again)
+        matches!(self, JobKind::ConvertThumbnail | JobKind::Proof | JobKind::Preview | JobKind::RereadPixels)
     }
 }
 
@@ -87,16 +87,16 @@ pub struct Job {
 /// The work to do.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Task {
-    /// See [`JobKind::Show`].
-    Show(Arc<Facts>, Arc<Thumbnail>),
+    /// See [`JobKind::ConvertThumbnail`].
+    ConvertThumbnail(Arc<Facts>, Arc<Thumbnail>),
     /// See [`JobKind::Proof`].
     Proof(Arc<Facts>, Arc<Thumbnail>, ProofRequest),
     /// See [`JobKind::Preview`].
     Preview(Arc<Facts>),
     /// See [`JobKind::Header`].
     Header,
-    /// See [`JobKind::Again`].
-    Again(Arc<Facts>),
+    /// See [`JobKind::RereadPixels`].
+    RereadPixels(Arc<Facts>),
     /// See [`JobKind::Colours`]; the number is the brief's.
     Colours(Arc<Facts>, Arc<EvidenceHandle>, u64),
     /// See [`JobKind::Pixels`].
@@ -107,11 +107,11 @@ impl Job {
     /// Returns its kind.
     pub const fn kind(&self) -> JobKind {
         match self.task {
-            Task::Show(..) => JobKind::Show,
+            Task::ConvertThumbnail(..) => JobKind::ConvertThumbnail,
             Task::Proof(..) => JobKind::Proof,
             Task::Preview(_) => JobKind::Preview,
             Task::Header => JobKind::Header,
-            Task::Again(_) => JobKind::Again,
+            Task::RereadPixels(_) => JobKind::RereadPixels,
             Task::Colours(..) => JobKind::Colours,
             Task::Pixels(_) => JobKind::Pixels,
         }
@@ -158,7 +158,7 @@ pub enum JobResult {
         /// The thumbnail, if there is one.
         upright: Option<UprightThumbnail>,
         /// True if it is the file's own preview.
-        preview: bool,
+        is_preview: bool,
     },
     /// A proof.
     Proofed {
@@ -171,13 +171,15 @@ pub enum JobResult {
 
 impl JobResult {
     /// Returns the result of a job of this kind that failed.
-    pub fn trouble(kind: JobKind, trouble: JobError) -> JobResult {
+    pub fn failed(kind: JobKind, trouble: JobError) -> JobResult {
         match kind {
             JobKind::Header => JobResult::Header(Err(trouble)),
-            JobKind::Again | JobKind::Pixels => JobResult::Pixels(Err(trouble)),
+            JobKind::RereadPixels | JobKind::Pixels => JobResult::Pixels(Err(trouble)),
             JobKind::Colours => JobResult::Colours(Err(trouble)),
             JobKind::Proof => JobResult::Proofed { request: None, upright: None },
-            JobKind::Show | JobKind::Preview => JobResult::Drawn { upright: None, preview: kind == JobKind::Preview },
+            JobKind::ConvertThumbnail | JobKind::Preview => {
+                JobResult::Drawn { upright: None, is_preview: kind == JobKind::Preview }
+            }
         }
     }
 }

@@ -90,7 +90,7 @@ mod tests {
         let task = match kind {
             JobKind::Header => Task::Header,
             JobKind::Preview => Task::Preview(facts),
-            JobKind::Again => Task::Again(facts),
+            JobKind::RereadPixels => Task::RereadPixels(facts),
             _ => Task::Pixels(facts),
         };
         let stamp = Stamp { bytes: 1, identity: FileIdentity { modified_ns, ..FileIdentity::default() } };
@@ -139,7 +139,7 @@ mod tests {
     #[test]
     fn a_new_selection_drops_what_only_the_old_one_wanted() {
         let mut queue = Queue::default();
-        queue.push(job("a", 1, JobKind::Again));
+        queue.push(job("a", 1, JobKind::RereadPixels));
         queue.push(job("a", 1, JobKind::Pixels));
         queue.push(job("b", 1, JobKind::Preview));
         let b = PictureKey::from_text("b");

@@ -102,7 +102,7 @@ pub struct Scan {
     /// Time of the scan, nanoseconds since 1970 by this machine's clock.
     pub taken_ns: i128,
     /// True if there were more files than are listed.
-    pub cut_off: bool,
+    pub is_cut_off: bool,
     /// True if a file is also reachable elsewhere: behind a symbolic link, or under a second name. It may change there,
     /// and watching this folder does not reveal it.
     pub has_links: bool,
@@ -112,7 +112,7 @@ pub struct Scan {
 #[derive(Clone, Debug, Default)]
 pub struct ScanFilter {
     /// True if sub-folders are included.
-    pub subfolders: bool,
+    pub includes_subfolders: bool,
     /// Sub-folders that are included in any case, relative to the folder: those of the versions of the order.
     pub version_folders: Vec<PathBuf>,
     /// The brief's patterns of files to leave out.
@@ -137,7 +137,7 @@ pub fn scan(folder: &Path, filter: &ScanFilter) -> io::Result<Scan> {
             Err(error) => scanner.keep_unlisted(&path, NotListed::Unreadable(of_system(error))),
             Ok(()) => {}
         }
-        if scanner.scan.cut_off {
+        if scanner.scan.is_cut_off {
             break;
         }
     }
@@ -161,7 +161,7 @@ impl Scanner<'_> {
                 self.keep_unlisted(folder, NotListed::NoVersionFolder);
             }
             Ok(metadata) if metadata.is_symlink() => self.keep_unlisted(folder, NotListed::LinkedFolder),
-            _ if self.filter.subfolders => {}
+            _ if self.filter.includes_subfolders => {}
             _ => self.folders.push((folder.to_path_buf(), 0)),
         }
     }
@@ -173,10 +173,10 @@ impl Scanner<'_> {
             let kind = entry.file_type().ok();
             if kind.is_none_or(|kind| !kind.is_dir()) {
                 self.list_file(entry.path(), kind.is_some_and(|kind| kind.is_symlink()));
-                if self.scan.cut_off {
+                if self.scan.is_cut_off {
                     break;
                 }
-            } else if self.filter.subfolders && !is_hidden(&entry.file_name().to_string_lossy()) {
+            } else if self.filter.includes_subfolders && !is_hidden(&entry.file_name().to_string_lossy()) {
                 if depth < limits::DEEPEST_FOLDER {
                     self.folders.push((entry.path(), depth + 1));
                 } else {
@@ -196,7 +196,7 @@ impl Scanner<'_> {
             return;
         }
         if self.scan.files.len() >= MAX_FILES {
-            self.scan.cut_off = true;
+            self.scan.is_cut_off = true;
             return;
         }
         let stamp = match fs::metadata(&path) {
@@ -205,7 +205,7 @@ impl Scanner<'_> {
                 Stamp::from(&metadata)
             }
             Ok(metadata) if metadata.is_dir() => {
-                if self.filter.subfolders && leads_out(&path, self.root) {
+                if self.filter.includes_subfolders && leads_out(&path, self.root) {
                     self.keep_unlisted(&path, NotListed::LinkedFolder);
                 }
                 return;
@@ -235,7 +235,7 @@ impl Scanner<'_> {
         let is_ignored = |pattern: &Pattern| pattern.is_over_path() && pattern.matches(&inside);
         if !self.filter.ignore.iter().any(is_ignored) {
             self.scan.unlisted.insert(key, why);
-            self.scan.cut_off |= self.scan.unlisted.len() >= MAX_FILES;
+            self.scan.is_cut_off |= self.scan.unlisted.len() >= MAX_FILES;
         }
     }
 }
@@ -370,7 +370,7 @@ mod tests {
         assert_eq!(names(folder.path(), &ScanFilter::default()), ["a.jpg"]);
         let ignore = vec![Pattern::new("web/*").unwrap()];
         let wanted = ScanFilter {
-            subfolders: true,
+            includes_subfolders: true,
             ignore,
             excluded: vec![folder.path().join("a.jpg")],
             ..ScanFilter::default()
@@ -384,7 +384,7 @@ mod tests {
         let deep = |levels: usize| format!("{}a.jpg", "n/".repeat(levels));
         put(folder.path(), &deep(limits::DEEPEST_FOLDER));
         put(folder.path(), &deep(limits::DEEPEST_FOLDER + 1));
-        let wanted = ScanFilter { subfolders: true, ..ScanFilter::default() };
+        let wanted = ScanFilter { includes_subfolders: true, ..ScanFilter::default() };
         assert_eq!(names(folder.path(), &wanted), [deep(limits::DEEPEST_FOLDER)]);
     }
 
@@ -403,7 +403,7 @@ mod tests {
         for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {
             put(folder.path(), name);
             scanner.list_file(folder.path().join(name), false);
-            assert_eq!(scanner.scan.cut_off, cut_off, "{name}");
+            assert_eq!(scanner.scan.is_cut_off, cut_off, "{name}");
         }
     }
 
@@ -417,7 +417,7 @@ mod tests {
         symlink(other.path(), folder.path().join("linked")).unwrap();
         symlink(folder.path(), folder.path().join("loop")).unwrap();
         symlink("nowhere.jpg", folder.path().join("dangling.jpg")).unwrap();
-        let wanted = ScanFilter { subfolders: true, ..ScanFilter::default() };
+        let wanted = ScanFilter { includes_subfolders: true, ..ScanFilter::default() };
         assert_eq!(names(folder.path(), &wanted), ["near.jpg"]);
     }
 
@@ -428,7 +428,7 @@ mod tests {
 
     fn with_subfolders(ignore: &[&str]) -> ScanFilter {
         let ignore = ignore.iter().map(|pattern| Pattern::new(pattern).unwrap()).collect();
-        ScanFilter { subfolders: true, ignore, ..ScanFilter::default() }
+        ScanFilter { includes_subfolders: true, ignore, ..ScanFilter::default() }
     }
 
     #[cfg(unix)]

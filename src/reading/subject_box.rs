@@ -138,7 +138,7 @@ fn count_reopened(brief: &Brief, read: &Submission, before: Subjects, now: &Subj
     };
     let rows = judged(now.clone());
     let open = rows.iter().flat_map(|row| row.findings.iter().map(move |finding| (row, finding)));
-    open.filter(|(row, finding)| finding.again.is_some() && was_accepted(row, finding)).count()
+    open.filter(|(row, finding)| finding.lapsed.is_some() && was_accepted(row, finding)).count()
 }
 
 /// Removes a box; neither the picture nor its print need exist any more, and either may have been renamed since.
@@ -212,7 +212,7 @@ fn read(target: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission,
         pixels: Pixels::Read(Arc::new(EvidenceHandle::in_memory(evidence))),
         subjects: Arc::default(),
         acceptances: Arc::default(),
-        seen: Arc::default(),
+        test_print_remarks: Arc::default(),
     })
 }
 

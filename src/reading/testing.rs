@@ -8,7 +8,7 @@ use std::time::Duration;
 use crate::judge::testing::tone;
 use crate::measure::evidence::{BlockSigns, BlownShare, Clipped, Detail, Halo, Overshoot, Resampled};
 use crate::measure::{Evidence, Thumbnail};
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 use crate::picture::{Facts, Fault, FaultKind};
 
 use super::inspect::{Inspector, MakeInspector, UprightThumbnail};
@@ -40,7 +40,7 @@ impl Reads {
 
 /// Returns evidence with a small thumbnail, of a picture that stricter briefs would report findings on.
 pub fn evidence(sha256: &str) -> Evidence {
-    let thumbnail = Thumbnail { width_px: 2, height_px: 1, model: Model::Rgb, samples: vec![9; 6] };
+    let thumbnail = Thumbnail { width_px: 2, height_px: 1, model: ColourModel::Rgb, samples: vec![9; 6] };
     let isolated = Some(Overshoot { share: 0.11, p90: 0.2, width_px: 2.0, edges: 90 });
     let signs = BlockSigns { mirrored: 0.0, pairs: 0.0, agreement: [0.1, 0.1, 0.2, 0.1] };
     let resampled = Resampled { line: 12.0, at: 0.1, depth: 0.1, doubling: 0.0, signs };

@@ -8,5 +8,5 @@ pub struct WorkLimits {
     /// Memory for pictures that are decoded at the same time, in bytes.
     pub memory_bytes: u64,
     /// True if a person uses the screen meanwhile: then reading yields to the threads that answer keys.
-    pub lower_priority: bool,
+    pub has_lower_priority: bool,
 }

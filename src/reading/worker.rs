@@ -39,7 +39,7 @@ pub struct Pool {
     threads: ThreadGroup,
     /// Number of workers started so far; used in their names.
     started: usize,
-    lower_priority: bool,
+    has_lower_priority: bool,
     /// When overdue jobs were looked for last.
     overdue_check: Option<Instant>,
 }
@@ -50,7 +50,7 @@ struct PoolShared {
     closed: AtomicBool,
     roster: Mutex<WorkerRoster>,
     permits: MemoryBudget,
-    make: MakeInspector,
+    make_inspector: MakeInspector,
     stores: EvidenceStores,
     /// The brief's colour requirements, evaluated on the workers, where nothing waits for them.
     colours: Mutex<Arc<[ColourRequest]>>,
@@ -68,7 +68,12 @@ pub struct EvidenceStores {
 
 impl Pool {
     /// Starts the given number of workers, and one for light jobs.
-    pub fn start<E>(work_limits: WorkLimits, make: MakeInspector, stores: EvidenceStores, events: Sender<E>) -> Pool
+    pub fn start<E>(
+        work_limits: WorkLimits,
+        make_inspector: MakeInspector,
+        stores: EvidenceStores,
+        events: Sender<E>,
+    ) -> Pool
     where
         E: From<WorkerEvent> + Send + 'static,
     {
@@ -81,14 +86,14 @@ impl Pool {
             permits: MemoryBudget::new(work_limits.memory_bytes),
             stores,
             colours: Mutex::new(Arc::default()),
-            make,
+            make_inspector,
             send_event: Box::new(move |event| events.send(event.into()).is_ok()),
         });
         let mut pool = Pool {
             shared,
             threads: ThreadGroup::default(),
             started: 0,
-            lower_priority: work_limits.lower_priority,
+            has_lower_priority: work_limits.has_lower_priority,
             overdue_check: None,
         };
         pool.start_worker(WorkerRole::LightOnly);
@@ -142,7 +147,7 @@ impl Pool {
                 show::count(limits::WRITTEN_OFF_AFTER.as_secs() as usize, "second", "seconds")
             );
             let trouble = JobError::Fault(Fault::new(FaultKind::Internal, what));
-            events.push(WorkerEvent::Done(job.ticket, JobResult::trouble(job.kind, trouble)));
+            events.push(WorkerEvent::Done(job.ticket, JobResult::failed(job.kind, trouble)));
         }
         events
     }
@@ -167,7 +172,7 @@ impl Pool {
     fn start_worker(&mut self, role: WorkerRole) {
         let shared = self.shared.clone();
         let name = format!("{WORKER_NAME} {}", self.started);
-        let lower_priority = self.lower_priority && role == WorkerRole::Any;
+        let lower_priority = self.has_lower_priority && role == WorkerRole::Any;
         let work = move || {
             if lower_priority {
                 os::lower_priority(limits::PRIORITY_STEPS);
@@ -224,12 +229,12 @@ impl PoolShared {
         let ticket = job.ticket.clone();
         let begun = Instant::now();
         let number = self.roster.lock().begin(ticket.clone(), kind, role, permit, begun);
-        let (make, helpers) = (&self.make, self.others_are_idle());
+        let (make, helpers) = (&self.make_inspector, self.others_are_idle());
         let done = catch_panic(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
         let done = done.unwrap_or_else(|fault| {
             // Its state after a panic is not to be trusted.
             *inspector = None;
-            JobResult::trouble(kind, JobError::Fault(fault))
+            JobResult::failed(kind, JobError::Fault(fault))
         });
         let ended = self.roster.lock().end(number, role);
         debug!(picture = ?ticket.key.as_str(), ?kind, took = ?begun.elapsed(), ?ended, "job done");
@@ -248,22 +253,22 @@ impl PoolShared {
     /// Returns the memory permit that a job needs; light jobs need none worth counting.
     fn permit(&self, job: &Job, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Permit> {
         match &job.task {
-            Task::Pixels(facts) | Task::Again(facts) => {
-                let make = &self.make;
+            Task::Pixels(facts) | Task::RereadPixels(facts) => {
+                let make = &self.make_inspector;
                 let wanted = catch_panic(|| Ok(inspector.get_or_insert_with(|| make()).memory_bytes(facts)));
                 Some(self.permits.wait_for(wanted.unwrap_or(limits::MEMORY_BYTES)))
             }
-            Task::Show(..) | Task::Proof(..) | Task::Preview(_) | Task::Header | Task::Colours(..) => None,
+            Task::ConvertThumbnail(..) | Task::Proof(..) | Task::Preview(_) | Task::Header | Task::Colours(..) => None,
         }
     }
 
     /// Carries out a job's task. `helpers` allows one more thread: other workers are idle.
-    fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> JobResult {
+    fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, may_use_second_thread: bool) -> JobResult {
         let path = &job.ticket.path;
         match &job.task {
             // Thumbnails in memory come from the bytes that were read, even if the file has changed since.
-            Task::Show(facts, thumbnail) => {
-                JobResult::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false }
+            Task::ConvertThumbnail(facts, thumbnail) => {
+                JobResult::Drawn { upright: inspector.to_screen(path, thumbnail, facts), is_preview: false }
             }
             Task::Proof(facts, thumbnail, request) => {
                 let upright = inspector.on_paper(path, thumbnail, facts, request);
@@ -277,16 +282,19 @@ impl PoolShared {
                 if_unchanged(job, || JobResult::Header(inspector.facts(path).map(Arc::new).map_err(JobError::Fault)))
             }
             Task::Preview(facts) => {
-                if_unchanged(job, || JobResult::Drawn { upright: inspector.preview(path, facts), preview: true })
+                if_unchanged(job, || JobResult::Drawn { upright: inspector.preview(path, facts), is_preview: true })
             }
-            Task::Again(facts) => if_unchanged(job, || {
+            Task::RereadPixels(facts) => if_unchanged(job, || {
                 JobResult::Pixels(
-                    inspector.evidence(path, facts, helpers).map(ReadPicture::in_memory).map_err(JobError::Fault),
+                    inspector
+                        .evidence(path, facts, may_use_second_thread)
+                        .map(ReadPicture::in_memory)
+                        .map_err(JobError::Fault),
                 )
             }),
-            Task::Pixels(facts) => {
-                if_unchanged(job, || JobResult::Pixels(self.read_pixels(&job.ticket, facts, inspector, helpers)))
-            }
+            Task::Pixels(facts) => if_unchanged(job, || {
+                JobResult::Pixels(self.read_pixels(&job.ticket, facts, inspector, may_use_second_thread))
+            }),
         }
     }
 
@@ -296,12 +304,12 @@ impl PoolShared {
         ticket: &Ticket,
         facts: &Facts,
         inspector: &mut dyn Inspector,
-        helpers: bool,
+        may_use_second_thread: bool,
     ) -> Result<ReadPicture, JobError> {
         let EvidenceStores { cache, spill } = &self.stores;
         let evidence = match cache.evidence(ticket) {
             Some(evidence) => evidence,
-            None => inspector.evidence(&ticket.path, facts, helpers).map_err(JobError::Fault)?,
+            None => inspector.evidence(&ticket.path, facts, may_use_second_thread).map_err(JobError::Fault)?,
         };
         check_unchanged(ticket)?;
         cache.keep_evidence(ticket, &evidence);
@@ -334,7 +342,7 @@ impl PoolShared {
 fn if_unchanged(job: &Job, read: impl FnOnce() -> JobResult) -> JobResult {
     let read = check_unchanged(&job.ticket).map(|()| read());
     let done = read.and_then(|done| check_unchanged(&job.ticket).map(|()| done));
-    done.unwrap_or_else(|trouble| JobResult::trouble(job.kind(), trouble))
+    done.unwrap_or_else(|trouble| JobResult::failed(job.kind(), trouble))
 }
 
 /// Checks that the file still holds the ticket's bytes.
@@ -374,7 +382,7 @@ mod tests {
     /// Starts a pool without stores; returns it with its events.
     fn start(jobs: usize, memory_bytes: u64, reads: &Arc<Reads>) -> (Pool, Receiver<WorkerEvent>) {
         let (events, happening) = bounded(100);
-        let work_limits = WorkLimits { jobs, memory_bytes, lower_priority: false };
+        let work_limits = WorkLimits { jobs, memory_bytes, has_lower_priority: false };
         (Pool::start(work_limits, inspectors(reads), no_stores(), events), happening)
     }
 

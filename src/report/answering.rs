@@ -3,7 +3,7 @@
 use crate::brief::Brief;
 use crate::brief::answer::{UnderstoodAnswer, WrittenAnswer};
 use crate::brief::key_table;
-use crate::brief::questions::{OpenQuestion, answered, assumed_words, questions};
+use crate::brief::questions::{OpenQuestion, answered_lines, assumed_words, questions};
 use crate::report::brief_words::concerned_words;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
@@ -115,7 +115,7 @@ pub fn mail(brief: &Brief) -> Vec<Line> {
         let asides = if asides.is_empty() { String::new() } else { format!(" ({})", asides.join("; ")) };
         say(&format!("{}. {}{asides}", at + 1, alike[0].text));
     }
-    let agreed = answered(brief);
+    let agreed = answered_lines(brief);
     if !agreed.is_empty() {
         say("");
         say(&format!("I take these as agreed; tell me if one is wrong: {}.", agreed.join(", ")));

@@ -8,7 +8,7 @@ use crate::brief::key::{BriefKey, Shown};
 use crate::brief::key_table;
 use crate::brief::origin::Origin;
 use crate::brief::picture_patterns::PictureSelector;
-use crate::brief::questions::{OpenQuestion, answered, questions};
+use crate::brief::questions::{OpenQuestion, answered_lines, questions};
 use crate::brief::requirements::{Edge, Requirements, Sides};
 use crate::brief::show::{self as effective, ShownValue};
 use crate::brief::starter::STARTERS;
@@ -96,7 +96,7 @@ pub fn brief_lines(brief: &Brief) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
     lines.extend(ORIGINS.iter().map(|line| Line::of(Style::Dim, *line)));
     lines.extend(effective::order(brief).iter().map(|row| row_line(row, &brief.requirements)));
-    for remark in &brief.remarks {
+    for remark in &brief.findings {
         lines.push(Line::blank());
         lines.extend(problem_lines(&remark.problem));
     }
@@ -184,7 +184,7 @@ pub fn open_questions(brief: &Brief) -> Vec<Line> {
 
 /// Lists what is not asked, since the brief says it; nothing if it says nothing.
 fn lines_not_asked(brief: &Brief) -> Vec<Line> {
-    let answered = answered(brief);
+    let answered = answered_lines(brief);
     if answered.is_empty() {
         return Vec::new();
     }

@@ -31,7 +31,7 @@ pub fn line(time: &str, change: &RowChange) -> Option<Line> {
             })
         }
         RowChange::Renamed { from, to } => Some(line.and(Style::Plain, format!("{from} renamed to {to}"))),
-        RowChange::Order { level, what, stands } => Some(order(line, *level, what, *stands)),
+        RowChange::Order { level, what, is_accepted } => Some(order(line, *level, what, *is_accepted)),
         RowChange::Folder(Watching::Notified) => Some(line.and(Style::Plain, "watching the folder")),
         RowChange::Folder(Watching::Polled(why)) => {
             Some(line.and(Style::Plain, format!("checking the folder every few seconds: {}", visible(why))))
@@ -135,7 +135,7 @@ mod tests {
         };
         let (from, to) = (PictureKey::from_text("a.jpg"), PictureKey::from_text("b.jpg"));
         assert_eq!(text(&RowChange::Renamed { from, to }), "10:21:07 a.jpg renamed to b.jpg");
-        let order = |level, stands| RowChange::Order { level, what: "2 colour spaces".to_owned(), stands };
+        let order = |level, is_accepted| RowChange::Order { level, what: "2 colour spaces".to_owned(), is_accepted };
         assert_eq!(text(&order(Level::Should, true)), "10:21:07 WARN the order: 2 colour spaces");
         assert_eq!(text(&order(Level::Must, false)), "10:21:07 no longer found in the order: 2 colour spaces");
     }

@@ -14,8 +14,8 @@ use crate::brief::{Pages, Problem};
 use crate::decisions::order::Order;
 use crate::files::atomic::{self, parent_folder, write_error_words};
 use crate::judge::{Row, RowState};
-use crate::reading::batch::{CheckTarget, CheckWatch};
-use crate::reading::check_report::Report;
+use crate::reading::batch::{CheckObserver, CheckTarget};
+use crate::reading::check_report::CheckReport;
 use crate::reading::checked::{CheckError, CheckOptions, CheckedPictures};
 use crate::reading::evidence_spill::SpillContents;
 use crate::units::show;
@@ -103,7 +103,7 @@ pub enum ContactError {
 ///
 /// # Errors
 /// The brief has mistakes, the folder cannot be read, or the file exists or cannot be written.
-pub fn write(request: &ContactRequest<'_>, watch: &dyn CheckWatch) -> Result<ContactReceipt, ContactError> {
+pub fn write(request: &ContactRequest<'_>, watch: &dyn CheckObserver) -> Result<ContactReceipt, ContactError> {
     let failed = |error: io::Error| match error.kind() {
         io::ErrorKind::AlreadyExists => ContactError::Exists(request.into.to_owned()),
         _ => ContactError::Unwritten { into: request.into.to_owned(), error },
@@ -221,7 +221,7 @@ struct PlaceOnPage {
 }
 
 impl<'a> ContactSheets<'a> {
-    fn of(report: &'a Report, grid: Grid, states: bool) -> ContactSheets<'a> {
+    fn of(report: &'a CheckReport, grid: Grid, states: bool) -> ContactSheets<'a> {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
         let rows: Vec<&Row> = report.rows.iter().filter(|row| row.key.print.is_some()).collect();

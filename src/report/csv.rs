@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use crate::brief::requirements::Level;
-use crate::brief::{Print, Remark};
+use crate::brief::{BriefFinding, Print};
 use crate::judge::{Finding, Row};
 use crate::picture::PictureKey;
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::units::{show, words};
 
 /// The columns.
@@ -44,7 +44,7 @@ const VERSION: (&str, &str) = ("version", "page");
 
 /// Writes the check as CSV (RFC 4180, UTF-8), ending with one line for each finding on the order as a whole and on the
 /// brief.
-pub fn write(report: &Report) -> Vec<u8> {
+pub fn write(report: &CheckReport) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let at = COLUMNS.iter().position(|column| *column == VERSION.1).filter(|_| !report.brief.order_versions.is_empty());
     let mut line = |cells: &[String], version: &str| {
@@ -60,7 +60,7 @@ pub fn write(report: &Report) -> Vec<u8> {
     for finding in &report.order_findings {
         line(&order_cells(finding.level, &finding.pictures, (&what(finding), &one_line(&finding.fix))), "");
     }
-    for Remark { key, level, problem } in &report.brief.remarks {
+    for BriefFinding { key, level, problem } in &report.brief.findings {
         line(&order_cells(*level, &[], (&format!("{key}: {}", problem.what), &problem.fix)), "");
     }
     writer.into_inner().expect("memory takes every write")

@@ -4,15 +4,15 @@ use crate::brief::requirements::Level;
 use crate::judge::RowState;
 use crate::live::Snapshot;
 
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 
 /// A choice of what counts as something to fix.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Strictness {
     /// True if warnings count.
-    pub strict: bool,
+    pub is_strict: bool,
     /// True if missing pictures count.
-    pub complete: bool,
+    pub requires_all: bool,
 }
 
 impl Strictness {
@@ -20,8 +20,8 @@ impl Strictness {
     pub const fn counts_row(self, state: RowState) -> bool {
         match state {
             RowState::Fix | RowState::Arriving | RowState::Checking => true,
-            RowState::Warn => self.strict,
-            RowState::Missing => self.complete,
+            RowState::Warn => self.is_strict,
+            RowState::Missing => self.requires_all,
             RowState::Extra | RowState::Pass => false,
         }
     }
@@ -30,7 +30,7 @@ impl Strictness {
     pub const fn counts_finding(self, level: Level) -> bool {
         match level {
             Level::Must => true,
-            Level::Should => self.strict,
+            Level::Should => self.is_strict,
             Level::Note | Level::Off => false,
         }
     }
@@ -75,10 +75,10 @@ impl Exit {
     }
 
     /// Returns the result of a finished check.
-    pub fn of_report(report: &Report, strictness: Strictness) -> Exit {
+    pub fn of_report(report: &CheckReport, strictness: Strictness) -> Exit {
         let of_rows = report.rows.iter().flat_map(|row| &row.findings);
         let found = report.order_findings.iter().chain(of_rows).map(|finding| finding.level);
-        let levels = found.chain(report.brief.remarks.iter().map(|remark| remark.level));
+        let levels = found.chain(report.brief.findings.iter().map(|remark| remark.level));
         Exit::of(report.rows.iter().map(|row| row.state), levels, strictness)
     }
 
@@ -86,13 +86,13 @@ impl Exit {
     /// than the limit, or the brief or the decisions now have mistakes.
     pub fn of_live_table(table: &Snapshot, strictness: Strictness) -> Exit {
         let is_sure = !table.watching.is_away()
-            && !table.cut_off
+            && !table.is_cut_off
             && table.brief_problems.is_empty()
             && table.decisions_problems.is_empty()
             && table.judging.failed.is_none();
         let of_rows = table.rows.iter().flat_map(|row| &row.row.findings);
         let found = table.order_findings.iter().chain(of_rows).map(|finding| finding.level);
-        let levels = found.chain(table.brief.remarks.iter().map(|remark| remark.level));
+        let levels = found.chain(table.brief.findings.iter().map(|remark| remark.level));
         let found = Exit::of(table.rows.iter().map(|row| row.state_now()), levels, strictness);
         found.max(Exit::could_not_if(!is_sure))
     }
@@ -124,8 +124,8 @@ mod tests {
 
     #[test]
     fn states_and_levels_count_by_the_strictness_chosen() {
-        let counted = |strict, complete| {
-            let strictness = Strictness { strict, complete };
+        let counted = |is_strict, requires_all| {
+            let strictness = Strictness { is_strict, requires_all };
             let states = [
                 RowState::Fix,
                 RowState::Arriving,
@@ -145,12 +145,12 @@ mod tests {
 
     #[test]
     fn states_end_in_their_exit_status() {
-        let ends = |state: RowState, strict: bool, complete: bool| {
+        let ends = |state: RowState, is_strict: bool, requires_all: bool| {
             let mut report = sample::report();
             report.rows.retain(|row| row.state == state);
             report.order_findings.clear();
             assert!(!report.rows.is_empty(), "the sample has no {}", state.word());
-            Exit::of_report(&report, Strictness { strict, complete }).status()
+            Exit::of_report(&report, Strictness { is_strict, requires_all }).status()
         };
         assert_eq!((ends(RowState::Pass, true, true), ends(RowState::Extra, true, true)), (0, 0));
         assert_eq!((ends(RowState::Warn, false, true), ends(RowState::Warn, true, false)), (0, 1));

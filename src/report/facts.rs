@@ -1,6 +1,6 @@
 //! Facts from a picture's file, as lines for reading.
 
-use crate::picture::facts::{Field, JpegFacts, Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile, JpegFacts, MetadataText};
 use crate::picture::{Facts, Fault};
 use crate::units::styled::{Line, Style};
 use crate::units::{Ppi, show};
@@ -36,7 +36,7 @@ pub fn lines(name: &str, facts: &Facts) -> Vec<Line> {
     if let Some(taken) = &facts.taken {
         say("taken", taken.as_str().replace('T', " "));
     }
-    let location = match facts.location {
+    let location = match facts.has_location {
         Some(true) => "GPS coordinates in the file",
         Some(false) => "no GPS coordinates in the file",
         None => "not known: a packet of its metadata cannot be read",
@@ -54,19 +54,19 @@ pub fn fault(name: &str, fault: &Fault) -> Vec<Line> {
 }
 
 /// Formats the line below the facts of a file whose pixels cannot be read to the last row.
-pub fn take_pixels_fault(fault: &Fault) -> Line {
+pub fn pixels_fault_line(fault: &Fault) -> Line {
     labelled("pixels", String::new()).and(Style::Bad, fault.what.as_str())
 }
 
 /// Returns the colour space's name: the embedded profile, or the claim of a file without one.
 pub fn profile(facts: &Facts) -> String {
     match (&facts.profile, &facts.claim) {
-        (Profile::Embedded(profile), _) => profile.name().to_owned(),
-        (Profile::Broken(why), _) => format!("embedded, but cannot be read: {why}"),
-        (Profile::None, Some(claim)) => {
+        (EmbeddedProfile::Embedded(profile), _) => profile.name().to_owned(),
+        (EmbeddedProfile::Broken(why), _) => format!("embedded, but cannot be read: {why}"),
+        (EmbeddedProfile::None, Some(claim)) => {
             format!("none embedded; {} according to {}", claim.encoding.name(), claim.source.name())
         }
-        (Profile::None, None) => "none embedded".to_owned(),
+        (EmbeddedProfile::None, None) => "none embedded".to_owned(),
     }
 }
 
@@ -80,7 +80,7 @@ fn file(facts: &Facts) -> String {
         0 | 1 => String::new(),
         pages => format!(", {pages} pages"),
     };
-    let layers = if facts.layers { ", with layers" } else { "" };
+    let layers = if facts.has_layers { ", with layers" } else { "" };
     let packed = facts.compression.word();
     let packed = match packed.as_str() {
         word if word == facts.format.word() => String::new(),
@@ -98,13 +98,13 @@ fn size(facts: &Facts) -> String {
 }
 
 fn channels(facts: &Facts) -> String {
-    let alpha = if facts.alpha { ", with an alpha channel" } else { "" };
+    let alpha = if facts.has_alpha { ", with an alpha channel" } else { "" };
     let extra = match facts.extra_channels {
         0 => String::new(),
         n => format!(", {}", show::count(n.into(), "extra channel", "extra channels")),
     };
     let claimed = match (facts.model, &facts.profile) {
-        (Model::Cmyk, Profile::None) => ", press not known",
+        (ColourModel::Cmyk, EmbeddedProfile::None) => ", press not known",
         _ => "",
     };
     format!("{alpha}{extra}{claimed}")
@@ -125,12 +125,12 @@ fn whole_ppi(ppi: f64) -> String {
 }
 
 fn jpeg_words(jpeg: &JpegFacts) -> String {
-    let about = if jpeg.exact { "" } else { "about " };
-    let scans = if jpeg.progressive { "progressive" } else { "baseline" };
+    let about = if jpeg.is_exact { "" } else { "about " };
+    let scans = if jpeg.is_progressive { "progressive" } else { "baseline" };
     format!("quality {about}{}, subsampling {}, {scans}", jpeg.quality, jpeg.subsampling)
 }
 
-fn field_words(field: &Field) -> Option<String> {
+fn field_words(field: &MetadataText) -> Option<String> {
     if !field.disagrees() {
         return field.text().map(str::to_owned);
     }
@@ -169,7 +169,7 @@ mod tests {
     fn what_a_person_would_not_guess_is_said() {
         let mut facts = sample::facts(3142, 2551);
         facts.orientation = Orientation::from_tag(6).unwrap();
-        facts.profile = Profile::None;
+        facts.profile = EmbeddedProfile::None;
         facts.credits.creator.sources.push((MetadataSource::Exif, "somebody else".to_owned()));
         facts.pages = 3;
         let text = text(&facts);

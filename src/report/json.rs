@@ -11,9 +11,9 @@ use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
 use crate::judge::{Row, Totals};
-use crate::picture::facts::{Field, JpegFacts, Profile};
+use crate::picture::facts::{EmbeddedProfile, JpegFacts, MetadataText};
 use crate::picture::{CaptureTime, Facts};
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::units::words;
 
 mod brief;
@@ -30,7 +30,7 @@ use to_do::ToDoOut;
 const VERSION: u32 = 1;
 
 /// Writes the check as one JSON object.
-pub fn write(report: &Report) -> Vec<u8> {
+pub fn write(report: &CheckReport) -> Vec<u8> {
     text(&Check::of(report))
 }
 
@@ -216,7 +216,7 @@ struct TotalsOut {
 }
 
 impl<'a> Check<'a> {
-    fn of(report: &'a Report) -> Check<'a> {
+    fn of(report: &'a CheckReport) -> Check<'a> {
         let prints = report.prints();
         let Totals { pass, warn, fix, missing, extra, pending, accepted } = report.totals;
         Check {
@@ -252,7 +252,7 @@ impl<'a> RowOut<'a> {
             version: row.version.as_deref(),
             group: row.group.as_deref(),
             state: row.state.word(),
-            remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
+            remark: Some(row.pairing_note.as_str()).filter(|remark| !remark.is_empty()),
             export: Some(row.export.as_str()).filter(|export| !export.is_empty()),
             sha256: row.sha256.as_deref(),
             geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.crop)),
@@ -293,7 +293,7 @@ impl GeometryOut {
             size_mm: [placement.finished.width.mm(), placement.finished.height.mm()],
             bleed_mm,
             needed_px: [width, height],
-            rotated: placement.turned,
+            rotated: placement.is_turned,
             copies: print.copies,
             page: print.page.map(|page| page.first),
             last_page: print.page.filter(|page| page.is_spread()).map(|page| page.last),
@@ -305,7 +305,7 @@ impl GeometryOut {
 
 impl<'a> FactsOut<'a> {
     fn of(facts: &'a Facts) -> FactsOut<'a> {
-        let of = |field: &'a Field| field.text();
+        let of = |field: &'a MetadataText| field.text();
         FactsOut {
             format: facts.format.word(),
             compression: facts.compression.word(),
@@ -313,8 +313,8 @@ impl<'a> FactsOut<'a> {
             height_px: facts.height_px,
             model: facts.model.word(),
             bits: facts.bits,
-            alpha: facts.alpha,
-            layers: facts.layers,
+            alpha: facts.has_alpha,
+            layers: facts.has_layers,
             pages: facts.pages,
             orientation: facts.orientation.tag(),
             tag_ppi: facts.resolution_tag.map(|tag| [tag.x_ppi, tag.y_ppi]),
@@ -329,20 +329,20 @@ impl<'a> FactsOut<'a> {
             creator: of(&facts.credits.creator),
             copyright: of(&facts.credits.copyright),
             caption: of(&facts.credits.caption),
-            location: facts.location,
+            location: facts.has_location,
             taken: facts.taken.as_ref().map(CaptureTime::as_str),
         }
     }
 }
 
 impl<'a> ProfileOut<'a> {
-    fn of(profile: &'a Profile) -> Option<ProfileOut<'a>> {
+    fn of(profile: &'a EmbeddedProfile) -> Option<ProfileOut<'a>> {
         let none =
             ProfileOut { description: None, class: None, space: None, known_as: None, sha256: None, fault: None };
         match profile {
-            Profile::None => None,
-            Profile::Broken(fault) => Some(ProfileOut { fault: Some(fault), ..none }),
-            Profile::Embedded(profile) => Some(ProfileOut {
+            EmbeddedProfile::None => None,
+            EmbeddedProfile::Broken(fault) => Some(ProfileOut { fault: Some(fault), ..none }),
+            EmbeddedProfile::Embedded(profile) => Some(ProfileOut {
                 description: Some(&profile.description),
                 class: Some(profile.class.word()),
                 space: Some(profile.space.word()),
@@ -356,7 +356,7 @@ impl<'a> ProfileOut<'a> {
 
 impl<'a> JpegOut<'a> {
     fn of(jpeg: &'a JpegFacts) -> JpegOut<'a> {
-        JpegOut { quality: jpeg.quality, subsampling: &jpeg.subsampling, progressive: jpeg.progressive }
+        JpegOut { quality: jpeg.quality, subsampling: &jpeg.subsampling, progressive: jpeg.is_progressive }
     }
 }
 

@@ -34,7 +34,7 @@ pub fn look(path: &Path, inspector: &mut FileInspector) -> PictureLook {
             inspector.to_screen(path, &evidence.thumbnail, &facts)
         }
         Err(fault) => {
-            lines.push(facts::take_pixels_fault(&fault));
+            lines.push(facts::pixels_fault_line(&fault));
             None
         }
     };

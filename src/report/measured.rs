@@ -25,7 +25,7 @@ pub fn lines(evidence: &Evidence) -> Vec<Line> {
         ));
     }
     if let Some(found) = enlargement(detail).filter(|found| found.factor > 1.0) {
-        let (sure, least) = (found.how_sure(), if found.known { "" } else { "at least " });
+        let (sure, least) = (found.how_sure(), if found.is_known { "" } else { "at least " });
         words.push(("enlarged", format!("{sure} {least}{:.1} x", found.factor)));
     }
     if let Some(ends) = detail.detail_ends {

@@ -11,9 +11,9 @@ use crate::judge::metrics::PrintMetrics;
 use crate::judge::model::row::NotChecked;
 use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate, testing};
-use crate::picture::facts::{Credits, Field, JpegFacts, MetadataSource, ResolutionTag};
+use crate::picture::facts::{Credits, JpegFacts, MetadataSource, MetadataText, ResolutionTag};
 use crate::picture::{CaptureTime, Facts, PictureKey};
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 
 /// An invented cookbook of four pages.
 const BRIEF: &str = r#"
@@ -67,14 +67,14 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
         exif_colour_space: Some(1),
         jpeg: Some(JpegFacts {
             quality: 92,
-            exact: true,
+            is_exact: true,
             subsampling: "4:4:4".to_owned(),
-            progressive: false,
+            is_progressive: false,
             adobe_transform: None,
             stray_bytes: 0,
         }),
         credits: Credits {
-            creator: Field { sources: vec![(MetadataSource::Xmp, "Fennimore Quay".to_owned())] },
+            creator: MetadataText { sources: vec![(MetadataSource::Xmp, "Fennimore Quay".to_owned())] },
             ..Credits::default()
         },
         taken: CaptureTime::from_iso("2026-11-02T10:21:07"),
@@ -121,24 +121,24 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row
 }
 
 /// Creates a check of `count` prints, each with its picture and nothing to fix.
-pub fn many(count: usize) -> Report {
+pub fn many(count: usize) -> CheckReport {
     let print =
         |at: usize| format!("[[print]]\nname = \"p{at:05}\"\nsize = \"210 x 260 mm\"\npicture = \"p{at:05}*\"\n");
     let brief = testing::brief(&(0..count).map(print).collect::<String>());
     let picture = |at: usize| format!("p{at:05}.jpg");
     let of = |(at, print): (usize, &Print)| row(Some(print), Some(&picture(at)), RowState::Pass);
     let rows: Vec<Row> = brief.prints.iter().enumerate().map(of).collect();
-    Report { totals: Totals::of(&rows), order_findings: Vec::new(), brief: Arc::new(brief), rows, ..report() }
+    CheckReport { totals: Totals::of(&rows), order_findings: Vec::new(), brief: Arc::new(brief), rows, ..report() }
 }
 
 /// Returns the paths of a check's pictures.
-pub fn files(report: &Report) -> HashMap<PictureKey, (PathBuf, bool)> {
+pub fn files(report: &CheckReport) -> HashMap<PictureKey, (PathBuf, bool)> {
     let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
     keys.map(|key| (key.clone(), (key.as_str().into(), true))).collect()
 }
 
 /// Creates a check with every closed state in it.
-pub fn report() -> Report {
+pub fn report() -> CheckReport {
     let brief = brief();
     let mut fix = row(Some(&brief.prints[0]), Some("p012-plum-tart.jpg"), RowState::Fix);
     fix.findings = vec![
@@ -153,9 +153,9 @@ pub fn report() -> Report {
             .into();
     let missing = row(Some(&brief.prints[3]), None, RowState::Missing);
     let mut extra = row(None, Some("=evil().jpg"), RowState::Extra);
-    extra.remark = "no print wants it".to_owned();
+    extra.pairing_note = "no print wants it".to_owned();
     let rows = vec![fix, warn, pass, missing, extra];
-    Report {
+    CheckReport {
         totals: Totals::of(&rows),
         order_findings: vec![finding("set.mixed", Level::Should, &["p012-plum-tart.jpg", "p016-leeks.jpg"]).into()],
         brief: Arc::new(brief),
@@ -175,7 +175,7 @@ pub fn accepted(rule: &str, allowed_by: Option<&str>) -> AcceptedFinding {
         by: "Maren".to_owned(),
         allowed_by: allowed_by.map(str::to_owned),
         when: "2026-11-30".to_owned(),
-        on_note: false,
+        is_on_note: false,
         bound: Default::default(),
     };
     let finding = finding(rule, Level::Must, &[]).into();

@@ -96,7 +96,7 @@ fn pictures_in(
     let filter = brief.map(|brief| scan_filter(brief, folder)).unwrap_or_default();
     let found = scan(folder, &filter).map_err(|source| SizesError::Folder { folder: folder.to_owned(), source })?;
     let passed_over = unlisted::breaches(&found.unlisted).into_iter().map(|one| (one.breach.found, one.breach.fix));
-    let beyond = found.cut_off.then(cut_off_words).map(|(what, fix)| (what, fix.to_owned()));
+    let beyond = found.is_cut_off.then(cut_off_words).map(|(what, fix)| (what, fix.to_owned()));
     for (what, fix) in passed_over.chain(beyond) {
         complain(format!("{}: {}; {fix}", visible(&folder.to_string_lossy()), visible(&what)));
     }

@@ -5,13 +5,13 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::brief::requirements::Level;
-use crate::brief::{PrintsById, Remark};
+use crate::brief::{BriefFinding, PrintsById};
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::to_do::lines::of_to_do;
 use crate::judge::{Finding, Row, RowState};
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
@@ -37,14 +37,14 @@ const SECTIONS: [(RowState, &str); 7] = [
 ];
 
 /// Formats the check as lines.
-pub fn lines(report: &Report) -> Vec<Line> {
+pub fn lines(report: &CheckReport) -> Vec<Line> {
     let mut explained = BTreeSet::new();
     let prints = report.prints();
     let mut lines = opening(report);
-    if !report.brief.remarks.is_empty() {
+    if !report.brief.findings.is_empty() {
         lines.push(Line::blank());
         lines.push(Line::of(Style::Head, "The brief"));
-        lines.extend(report.brief.remarks.iter().flat_map(remark));
+        lines.extend(report.brief.findings.iter().flat_map(remark));
     }
     for (state, heading) in SECTIONS {
         if state == RowState::Missing {
@@ -79,7 +79,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
 }
 
 /// Formats what to do by cause, as far as one action puts right several findings: a single one stands with its row.
-fn to_do(report: &Report) -> Vec<Line> {
+fn to_do(report: &CheckReport) -> Vec<Line> {
     let joined: Vec<Line> = report.to_do().iter().filter(|one| one.joins_several()).flat_map(of_to_do).collect();
     if joined.is_empty() {
         return joined;
@@ -87,7 +87,7 @@ fn to_do(report: &Report) -> Vec<Line> {
     [Line::blank(), Line::of(Style::Head, "To do, by cause")].into_iter().chain(joined).collect()
 }
 
-fn opening(report: &Report) -> Vec<Line> {
+fn opening(report: &CheckReport) -> Vec<Line> {
     let brief = &report.brief;
     let mut head = Line::of(Style::Head, brief.title.as_deref().unwrap_or("Check"));
     if let Some(printer) = &brief.printer {
@@ -168,7 +168,7 @@ fn print_words(row: &Row, prints: &PrintsById<'_>) -> String {
         if row.print_name != size {
             words = format!("{words}, {size}");
         }
-        if placement.turned {
+        if placement.is_turned {
             words.push_str(", rotated");
         }
     }
@@ -194,8 +194,8 @@ fn accepted(one: &AcceptedFinding) -> Line {
 }
 
 /// Formats a value of the brief that cannot be used, by its key and line.
-fn remark(remark: &Remark) -> [Line; 2] {
-    let Remark { key, level, problem } = remark;
+fn remark(remark: &BriefFinding) -> [Line; 2] {
+    let BriefFinding { key, level, problem } = remark;
     [
         first_line(*level, &problem.what, &format!("{key} ({})", problem.place())),
         labelled_line("fix", Style::Plain, &problem.fix),
@@ -229,7 +229,7 @@ fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines:
         let about = if finding.about.is_empty() { String::new() } else { format!(" ({})", finding.about) };
         lines.push(first_line(finding.level, &finding.found, &format!("{}{about}", finding.rule.id)));
         lines.extend(fix_lines(&finding.fix));
-        if let Some(again) = &finding.again {
+        if let Some(again) = &finding.lapsed {
             lines.push(labelled_line("", Style::Strong, &format!("open again: {}", again.words())));
         }
         if told.insert(finding.rule.id) {
@@ -238,7 +238,7 @@ fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines:
     }
 }
 
-fn order(report: &Report, told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
+fn order(report: &CheckReport, told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
     if report.order_findings.is_empty() {
         return;
     }
@@ -247,7 +247,7 @@ fn order(report: &Report, told: &mut BTreeSet<&'static str>, lines: &mut Vec<Lin
     findings(&report.order_findings, told, lines);
 }
 
-fn totals(report: &Report) -> Line {
+fn totals(report: &CheckReport) -> Line {
     let totals = &report.totals;
     let counts = [
         (totals.fix, RowState::Fix, "to fix"),
@@ -274,7 +274,7 @@ mod tests {
     use crate::judge::testing;
     use crate::report::sample;
 
-    fn text(report: &Report) -> String {
+    fn text(report: &CheckReport) -> String {
         lines(report).iter().map(|line| format!("{}{}\n", " ".repeat(line.indent), line.text())).collect()
     }
 

@@ -11,14 +11,14 @@ use crate::judge::Row;
 use crate::picture::PictureKey;
 use crate::reading::among_exports::AmongExports;
 use crate::reading::batch::{CheckTarget, Progress};
-use crate::reading::check_report::Report;
+use crate::reading::check_report::CheckReport;
 use crate::reading::checked::{CheckError, CheckOptions, CheckedPictures};
 use crate::reading::evidence_spill::SpillContents;
 use crate::reading::naming::{NamingError, key_of};
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::ranking::{RankedRow, may_be_tested, rank, reasons, to_fix_first};
+use super::ranking::{RankedRow, find_reasons, may_be_tested, rank, to_fix_first};
 use super::sheets::SheetError;
 
 /// An order, and a choice of its pictures.
@@ -142,7 +142,7 @@ impl<'a> Candidates<'a> {
     }
 
     /// Returns the report of the check.
-    pub fn report(&self) -> &Report {
+    pub fn report(&self) -> &CheckReport {
         &self.checked.report
     }
 
@@ -167,7 +167,7 @@ impl<'a> Candidates<'a> {
             let missing = || TestPrintError::NotForPrint { picture: key.clone(), print: print() };
             let at = self.place_of(&rows_of, key).ok_or_else(missing)?;
             let row = &report.rows[at];
-            let own = || prints.get(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
+            let own = || prints.get(row.key.print.as_ref()).map(|print| find_reasons(row, print)).unwrap_or_default();
             Ok(RankedRow { row: at, reasons: to_fix_first(row).map_or_else(own, |reason| vec![reason]) })
         };
         self.chosen.iter().map(of).collect()

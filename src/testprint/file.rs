@@ -150,7 +150,7 @@ fn png(pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>,
 mod tests {
     use super::*;
     use crate::colour::{Encoding, SheetSpace};
-    use crate::picture::facts::Profile;
+    use crate::picture::facts::EmbeddedProfile;
     use crate::picture::read_facts_from;
 
     fn read(container: Container, space: SheetSpace<'_>) -> crate::picture::Facts {
@@ -169,7 +169,7 @@ mod tests {
             assert_eq!(facts.encoding(), Some(Encoding::AdobeRgb), "{container:?}");
             let (across, _) = facts.upright_resolution().unwrap();
             assert!((across - 286.73).abs() < 0.3, "{container:?}: {across}");
-            assert!(matches!(read(container, SheetSpace::Grey).profile, Profile::Embedded(_)), "{container:?}");
+            assert!(matches!(read(container, SheetSpace::Grey).profile, EmbeddedProfile::Embedded(_)), "{container:?}");
         }
     }
 

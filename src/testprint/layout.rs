@@ -132,7 +132,7 @@ impl SheetLayout {
     }
 
     /// True if strips of one density are to scale on a sheet of another, within half a pixel.
-    pub fn same_scale(&self, one: Ppi, other: Ppi) -> bool {
+    pub fn is_same_scale(&self, one: Ppi, other: Ppi) -> bool {
         (one.as_f64() - other.as_f64()).abs() * self.strip.0.max(self.strip.1) <= MAX_OFF_PX
     }
 
@@ -179,7 +179,7 @@ mod tests {
         let found = layout("8 x 10 in", 300).unwrap();
         let off = |ppi: f64| (ppi - 300.0).abs() * found.strip.0.max(found.strip.1);
         let ppi = |hundredths: i128| Ppi::from_ratio(Ratio::new(hundredths, 100)).unwrap();
-        assert!(found.same_scale(ppi(30_000), ppi(30_010)) && off(300.1) < 0.5);
-        assert!(!found.same_scale(ppi(30_000), ppi(30_060)) && off(300.6) > 0.5);
+        assert!(found.is_same_scale(ppi(30_000), ppi(30_010)) && off(300.1) < 0.5);
+        assert!(!found.is_same_scale(ppi(30_000), ppi(30_060)) && off(300.6) > 0.5);
     }
 }

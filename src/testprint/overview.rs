@@ -7,7 +7,7 @@ use crate::judge::metrics::cut_lines::Rectangle;
 use crate::picture::cutout::{Cutout, Region};
 
 /// Shrinks a picture of `channels` samples per pixel to fit `room`, in pixels; never enlarges.
-pub fn fit(picture: Cutout, channels: usize, room: (u32, u32)) -> Cutout {
+pub fn shrink_to_fit(picture: Cutout, channels: usize, room: (u32, u32)) -> Cutout {
     let (across, down) = (f64::from(room.0) / f64::from(picture.width), f64::from(room.1) / f64::from(picture.height));
     let factor = across.min(down);
     if factor >= 1.0 {
@@ -50,10 +50,10 @@ mod tests {
     #[test]
     fn a_picture_is_made_small_in_its_shape_and_never_large() {
         let picture = Cutout { width: 40, height: 20, samples: vec![77; 40 * 20 * 4] };
-        let small = fit(picture.clone(), 4, (10, 10));
+        let small = shrink_to_fit(picture.clone(), 4, (10, 10));
         assert_eq!((small.width, small.height, small.samples.len()), (10, 5, 200));
         assert!(small.samples.iter().all(|code| *code == 77));
-        assert_eq!(fit(picture.clone(), 4, (400, 400)), picture);
+        assert_eq!(shrink_to_fit(picture.clone(), 4, (400, 400)), picture);
     }
 
     #[test]

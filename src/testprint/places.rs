@@ -19,6 +19,17 @@ const CALM_TO: u8 = 150;
 /// Most contrast inside a calm cell, in quarter codes. Own choice.
 const MAX_CALM_SPREAD: u8 = 16;
 
+/// Share of the picture outside the paper's gamut at which that risk is 1. Own choice.
+const GAMUT_LIMIT: f64 = 0.1;
+/// Risks of a picture without findings: they order the strips where nothing else does. Own choice.
+const BASE_RISK_SUBJECT: f64 = 0.5;
+/// See [`BASE_RISK_SUBJECT`].
+const BASE_RISK_EDGES: f64 = 0.3;
+/// See [`BASE_RISK_SUBJECT`].
+const BASE_RISK_HIGHLIGHTS: f64 = 0.2;
+/// See [`BASE_RISK_SUBJECT`].
+const BASE_RISK_NOISE: f64 = 0.1;
+
 /// A place shown by a strip.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RiskLocation {
@@ -32,7 +43,7 @@ pub struct RiskLocation {
 
 /// Returns the places most at risk, riskiest first: at most `most`, each `strip` wide and high as shares of the
 /// picture, within `window`.
-pub fn places(
+pub fn find_risk_locations(
     row: &Row,
     print: &Print,
     evidence: &Evidence,
@@ -40,14 +51,14 @@ pub fn places(
     strip: (f64, f64),
     most: usize,
 ) -> Vec<RiskLocation> {
-    let mut risks = risks(row, print, evidence);
+    let mut risks = rate_risks(row, print, evidence);
     risks.sort_by(|one, other| other.1.total_cmp(&one.1));
     let mut found: Vec<RiskLocation> = Vec::new();
     for (risk, _, weights) in risks {
         if found.len() == most {
             break;
         }
-        if let Some(area) = heaviest(&weights, window, strip, &found) {
+        if let Some(area) = find_heaviest(&weights, window, strip, &found) {
             let here = std::iter::once((area, 1.0));
             let place = whereabouts::words(here, row.subject.map(|subject| subject.area));
             found.push(RiskLocation { risk, area, whereabouts: place });
@@ -57,15 +68,15 @@ pub fn places(
 }
 
 /// Returns each risk with its degree, 1 at its limit, and its distribution over the picture.
-fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
+fn rate_risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
     let (metrics, required) = (&row.metrics, &print.requirements);
-    let found = |risk: Risk| rules_of(row, risk) as f64;
+    let found = |risk: Risk| count_rules(row, risk) as f64;
     let of_limit = |value: Option<f64>, limit: f64| value.map_or(0.0, |value| value / limit.max(f64::EPSILON)).min(2.0);
-    let places = &evidence.field_tones;
-    let by_place = |weight: &dyn Fn(&crate::measure::evidence::FieldTone) -> f64| Grid {
-        across: places.across,
-        down: places.down,
-        fields: places.fields.iter().map(weight).collect(),
+    let field_tones = &evidence.field_tones;
+    let by_field = |weight: &dyn Fn(&crate::measure::evidence::FieldTone) -> f64| Grid {
+        across: field_tones.across,
+        down: field_tones.down,
+        fields: field_tones.fields.iter().map(weight).collect(),
     };
     let mut risks = Vec::new();
     if let Some(tones) = &row.tones {
@@ -78,30 +89,30 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
         let fields = changes.placed().map(|(_, change)| change).collect();
         let changed = Grid { across: changes.fields.across, down: changes.fields.down, fields };
         let outside = metrics.outside_paper.map(|outside| outside.share);
-        risks.push((Risk::Colours, of_limit(outside, 0.1) + found(Risk::Colours), changed));
+        risks.push((Risk::Colours, of_limit(outside, GAMUT_LIMIT) + found(Risk::Colours), changed));
     }
     if let Some(focus) = &evidence.detail.focus {
         let crisp = |width: &Option<f32>| width.map_or(0.0, |width| 1.0 / f64::from(width).max(0.5));
         let fields = focus.fields.fields.iter().map(crisp).collect();
         let edges = Grid { across: focus.fields.across, down: focus.fields.down, fields };
         let halo = of_limit(metrics.halo, required.detail.halo.as_f64());
-        let risk = 0.3 + halo + found(Risk::Edges);
+        let risk = BASE_RISK_EDGES + halo + found(Risk::Edges);
         risks.push((Risk::Edges, risk, edges));
     }
-    let light = by_place(&|place| if place.mean >= BRIGHT { 1.0 + f64::from(place.blown) / 255.0 } else { 0.0 });
+    let light = by_field(&|field| if field.mean >= BRIGHT { 1.0 + f64::from(field.blown) / 255.0 } else { 0.0 });
     let lost = of_limit(metrics.highlights_lost, required.tone.lost_highlights.as_f64());
-    risks.push((Risk::Highlights, 0.2 + lost + found(Risk::Highlights), light));
-    let calm = by_place(&|place| {
-        let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.deviation_steps <= MAX_CALM_SPREAD;
+    risks.push((Risk::Highlights, BASE_RISK_HIGHLIGHTS + lost + found(Risk::Highlights), light));
+    let calm = by_field(&|field| {
+        let calm = (CALM_FROM..=CALM_TO).contains(&field.mean) && field.deviation_steps <= MAX_CALM_SPREAD;
         f64::from(u8::from(calm))
     });
-    risks.push((Risk::Noise, 0.1 + found(Risk::Noise), calm));
-    risks.push((Risk::Subject, 0.5, subject(row, evidence)));
+    risks.push((Risk::Noise, BASE_RISK_NOISE + found(Risk::Noise), calm));
+    risks.push((Risk::Subject, BASE_RISK_SUBJECT, weigh_subject(row, evidence)));
     risks
 }
 
 /// Counts the rules about a risk that have a finding on a row, accepted or not.
-fn rules_of(row: &Row, risk: Risk) -> usize {
+fn count_rules(row: &Row, risk: Risk) -> usize {
     let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
     let mut rules: Vec<&Rule> = all.map(|finding| finding.rule).filter(|rule| rule.uses.risk == Some(risk)).collect();
     rules.sort_unstable_by_key(|rule| rule.id);
@@ -110,7 +121,7 @@ fn rules_of(row: &Row, risk: Risk) -> usize {
 }
 
 /// Returns the subject's weights: the drawn box, otherwise what draws the eye.
-fn subject(row: &Row, evidence: &Evidence) -> Grid<f64> {
+fn weigh_subject(row: &Row, evidence: &Evidence) -> Grid<f64> {
     let map = &evidence.appearance.importance;
     let even = 1.0 / map.fields.len().max(1) as f64;
     let inside = |field: Rectangle, weight: f32| match row.subject {
@@ -128,7 +139,12 @@ fn subject(row: &Row, evidence: &Evidence) -> Grid<f64> {
 
 /// Returns where a strip covers the most weight, within the window and clear of the places found; `None` if nothing
 /// there has any weight.
-fn heaviest(weights: &Grid<f64>, window: Rectangle, strip: (f64, f64), found: &[RiskLocation]) -> Option<Rectangle> {
+fn find_heaviest(
+    weights: &Grid<f64>,
+    window: Rectangle,
+    strip: (f64, f64),
+    found: &[RiskLocation],
+) -> Option<Rectangle> {
     let fields: Vec<(Rectangle, f64)> =
         weights.placed().filter(|(_, weight)| **weight > 0.0).map(|(at, weight)| (at, *weight)).collect();
     let within = |middle: f64, extent: f64, low: f64, high: f64| {
@@ -203,7 +219,7 @@ mod tests {
         });
         let row = judge(&brief, std::slice::from_ref(&file)).rows.remove(0);
         let evidence = file.evidence().unwrap();
-        places(&row, &brief.prints[0], &evidence, window, (0.25, 0.25), most)
+        find_risk_locations(&row, &brief.prints[0], &evidence, window, (0.25, 0.25), most)
     }
 
     #[test]

@@ -83,7 +83,7 @@ pub fn rank<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) -> V
         .iter()
         .enumerate()
         .filter(|(_, row)| may_be_tested(row) && !row.test_print.is_seen())
-        .filter_map(|(at, row)| Some(RankedRow { row: at, reasons: reasons(row, print_of(row)?) }))
+        .filter_map(|(at, row)| Some(RankedRow { row: at, reasons: find_reasons(row, print_of(row)?) }))
         .filter(|one| one.weight() > 0)
         .collect();
     // Rows of equal weight stay in the brief's order.
@@ -105,10 +105,10 @@ pub fn to_fix_first(row: &Row) -> Option<RankingReason> {
 }
 
 /// Returns the reasons to test a row's picture; empty if there are none.
-pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
+pub fn find_reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
     let mut found: Vec<RankingReason> = Vec::new();
     let mut say = |weight: u32, words: String| found.push(RankingReason { weight, words });
-    if print.testprint {
+    if print.requires_test_print {
         say(REQUIRED, "the brief requires one".to_owned());
     }
     if print.size.width.max(print.size.height) >= LARGE {
@@ -130,7 +130,7 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
         }
     }
     let warns = |rule: &Rule| row.findings.iter().any(|one| one.rule == rule && one.level >= Level::Should);
-    doubts(row, print, &warns).into_iter().for_each(|words| say(DOUBTFUL, words));
+    find_doubts(row, print, &warns).into_iter().for_each(|words| say(DOUBTFUL, words));
     found.sort_by_key(|reason| std::cmp::Reverse(reason.weight));
     found
 }
@@ -141,7 +141,7 @@ fn first_part(what: &str) -> String {
 }
 
 /// Returns doubts that break no rule but only paper will settle.
-fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String> {
+fn find_doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String> {
     let (metrics, required) = (&row.metrics, &print.requirements);
     let near =
         |value: Option<f64>, limit: f64, rule: &Rule| value.filter(|value| *value >= NEAR * limit && !warns(rule));
@@ -225,13 +225,13 @@ mod tests {
             by: "Maren".to_owned(),
             allowed_by: None,
             when: String::new(),
-            on_note: false,
+            is_on_note: false,
             bound: AcceptedValues::default(),
         };
         let accepted = |finding| AcceptedFinding { finding, acceptance: Arc::new(acceptance.clone()) };
         row.accepted = std::mem::take(&mut row.findings).into_iter().map(accepted).collect();
         assert_eq!(row.accepted.len(), 1);
-        assert_eq!(reasons(&row, &order.prints[0]), []);
+        assert_eq!(find_reasons(&row, &order.prints[0]), []);
     }
 
     #[test]

@@ -12,7 +12,7 @@ pub struct NewRemark {
     /// The remark in words.
     pub saw: String,
     /// True if the test print is good enough.
-    pub good: bool,
+    pub is_approved: bool,
     /// The person who looked.
     pub by: String,
 }
@@ -36,18 +36,18 @@ impl Candidates<'_> {
                 return Err(TestPrintError::NoPixels(key.clone()));
             };
             let print = self.request.print.and(row.key.print.clone());
-            let picture = self.decisions.seen.stored_name(key, Some(&sha256)).clone();
-            let NewRemark { saw, good, by } = remark.clone();
+            let picture = self.decisions.test_print_remarks.stored_name(key, Some(&sha256)).clone();
+            let NewRemark { saw, is_approved, by } = remark.clone();
             let seen = TestPrintRemark {
                 print: print.clone(),
                 saw,
-                good,
+                is_approved,
                 by,
                 when: when.clone(),
                 sha256,
                 pixel_digest: pixels,
             };
-            changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: Some(Box::new(seen)) }));
+            changes.push(DecisionChange::TestPrint(RemarkChange { picture, print, remark: Some(Box::new(seen)) }));
         }
         self.keep(&changes)
     }
@@ -64,7 +64,7 @@ impl Candidates<'_> {
             let at = rows_of.get(key).and_then(|rows| rows.first());
             let row = &self.report().rows[*at.ok_or_else(|| TestPrintError::NoRow(key.clone()))?];
             let print = self.print.clone();
-            let remarks = self.decisions.seen_of(key, row.sha256.as_deref());
+            let remarks = self.decisions.test_print_remarks_of(key, row.sha256.as_deref());
             if !remarks.iter().any(|seen| seen.print == print) {
                 let prints: Vec<&str> = remarks.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
                 return Err(if prints.is_empty() {
@@ -76,8 +76,8 @@ impl Candidates<'_> {
                     }
                 });
             }
-            let picture = self.decisions.seen.stored_name(key, row.sha256.as_deref()).clone();
-            changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: None }));
+            let picture = self.decisions.test_print_remarks.stored_name(key, row.sha256.as_deref()).clone();
+            changes.push(DecisionChange::TestPrint(RemarkChange { picture, print, remark: None }));
         }
         self.keep(&changes)
     }

@@ -51,13 +51,13 @@ pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path)
 }
 
 /// Confirms that remarks were stored.
-pub fn kept_lines(count: usize, good: bool, brief: &Path) -> Vec<Line> {
-    let good = if good { "" } else { " and not good enough" };
+pub fn lines_of_kept(count: usize, is_approved: bool, brief: &Path) -> Vec<Line> {
+    let good = if is_approved { "" } else { " and not good enough" };
     change_lines(count, &format!("seen{good}, kept in"), brief)
 }
 
 /// Confirms that remarks were withdrawn.
-pub fn withdrawn_lines(count: usize, brief: &Path) -> Vec<Line> {
+pub fn lines_of_withdrawn(count: usize, brief: &Path) -> Vec<Line> {
     change_lines(count, "no longer recorded as seen in", brief)
 }
 

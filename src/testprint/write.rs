@@ -10,7 +10,7 @@ use super::candidates::{CandidateRequest, Candidates, TestPrintError};
 use super::note::{self, SheetsSummary};
 use super::ranking::RankedRow;
 use super::sheet::TestSheet;
-use super::sheets::{FinishedSheet, ReadFiles, SheetRequest, sheets};
+use super::sheets::{FinishedSheet, ReadFiles, SheetRequest, make_sheets};
 
 /// A record of what was written.
 #[derive(Debug)]
@@ -45,7 +45,7 @@ impl Candidates<'_> {
         }
         let files: ReadFiles<'_> =
             self.checked.files().map(|(key, file)| (key, (&file.path, &file.submission))).collect();
-        let finished = sheets(self.report(), &files, &tested, request)?;
+        let finished = make_sheets(self.report(), &files, &tested, request)?;
         let summary = SheetsSummary {
             left: left.iter().map(|one| format!("{}: {}", self.name(one), one.words())).collect(),
             record: record_command(&self.request),

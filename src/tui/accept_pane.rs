@@ -10,7 +10,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::brief::requirements::Level;
 use crate::judge::acceptance::{AcceptanceReason, NotAcceptable};
 use crate::judge::{Finding, Row, RowKey};
-use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, TableRow};
+use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownFinding, TableRow};
 use crate::tui::action::{AcceptAction, Action};
 use crate::tui::keys::Context;
 use crate::tui::mode::{Mode, Pane, Reply};
@@ -39,9 +39,9 @@ pub struct AcceptPane {
     row: RowKey,
     /// True if the row is gone from the table: nothing can be accepted then.
     is_gone: bool,
-    /// True if the row has no findings. The pane opens all the same: letters typed for it would be commands of the
-    /// table.
-    has_no_findings: bool,
+    /// True if the row has no findings, or no picture. The pane opens all the same: letters typed for it would be
+    /// commands of the table.
+    nothing_to_accept: bool,
     choices: Vec<Choice>,
     /// Index of the chosen finding.
     chosen: usize,
@@ -53,7 +53,7 @@ pub struct AcceptPane {
     /// The name typed for who allowed it, once the pane asks for that.
     allowed_by: Option<String>,
     /// True if the printer is to read of it on the note.
-    on_note: bool,
+    is_on_note: bool,
 }
 
 /// The rows of a decision about several, as they were shown when the pane counted them.
@@ -68,7 +68,7 @@ pub struct CountedRows {
 #[derive(Debug)]
 struct Choice {
     /// The finding as it was shown, and the file that it was found in.
-    shown: ShownRow,
+    shown: ShownFinding,
     /// Who accepted it and why, if it is accepted.
     accepted: Option<String>,
 }
@@ -85,10 +85,10 @@ impl Mode for AcceptPane {
             AcceptAction::Down => self.choose(self.chosen + 1, state),
             AcceptAction::NextReason => self.suggest_reason(),
             AcceptAction::EveryRow => self.several = self.several.is_none().then(|| CountedRows::of(state)),
-            AcceptAction::OnNote => self.on_note = !self.on_note,
+            AcceptAction::OnNote => self.is_on_note = !self.is_on_note,
             AcceptAction::Backspace => drop(self.field().pop()),
             AcceptAction::Accept => return self.accept(state),
-            AcceptAction::Withdraw if self.is_gone || self.has_no_findings => {}
+            AcceptAction::Withdraw if self.is_gone || self.nothing_to_accept => {}
             AcceptAction::Withdraw => return self.close_with(None, state),
             AcceptAction::Close if self.allowed_by.is_some() => self.allowed_by = None,
             AcceptAction::Close => {
@@ -146,47 +146,47 @@ impl Choice {
 impl AcceptPane {
     /// Opens the pane on a row; `several` holds the marked rows, if any are.
     pub fn of(row: &Row, several: Option<CountedRows>) -> AcceptPane {
-        let choice = |finding: &Arc<Finding>, accepted| Choice { shown: ShownRow::of(row, finding), accepted };
+        let choice = |finding: &Arc<Finding>, accepted| Choice { shown: ShownFinding::of(row, finding), accepted };
         let open = row.findings.iter().map(|finding| choice(finding, None));
         let kept = row.accepted.iter().map(|one| choice(&one.finding, Some(one.acceptance.words())));
         let choices: Vec<Choice> = open.chain(kept).collect();
-        let again = row.findings.first().and_then(|finding| finding.again.as_ref());
+        let again = row.findings.first().and_then(|finding| finding.lapsed.as_ref());
         AcceptPane {
             row: row.key.clone(),
             is_gone: false,
-            has_no_findings: choices.is_empty() || row.key.picture.is_none(),
+            nothing_to_accept: choices.is_empty() || row.key.picture.is_none(),
             choices,
             chosen: 0,
             several,
             reason: again.map(|again| again.acceptance.reason.clone()).unwrap_or_default(),
             suggested: 0,
             allowed_by: None,
-            on_note: false,
+            is_on_note: false,
         }
     }
 
     /// Returns the chosen finding in each of the counted rows where it is open, as it was shown.
-    fn in_rows<'a>(&'a self, several: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
-        several.rows.iter().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()))
+    fn open_findings<'a>(&'a self, several: &'a CountedRows) -> impl Iterator<Item = ShownFinding> + use<'a> {
+        several.rows.iter().filter_map(|row| self.first_shown(&row.row, row.row.findings.iter()))
     }
 
     /// Returns the chosen finding in each of the counted rows where it is accepted.
-    fn accepted_in_rows<'a>(&'a self, several: &'a CountedRows) -> impl Iterator<Item = ShownRow> + use<'a> {
+    fn accepted_findings<'a>(&'a self, several: &'a CountedRows) -> impl Iterator<Item = ShownFinding> + use<'a> {
         let accepted = |row: &'a Row| row.accepted.iter().map(|one| &one.finding);
-        several.rows.iter().filter_map(move |row| self.in_row(&row.row, accepted(&row.row)))
+        several.rows.iter().filter_map(move |row| self.first_shown(&row.row, accepted(&row.row)))
     }
 
     /// Returns the chosen finding among those of a row; for the row that the pane is open on, as the pane shows it.
-    fn in_row<'a>(&self, row: &Row, mut findings: impl Iterator<Item = &'a Arc<Finding>>) -> Option<ShownRow> {
+    fn first_shown<'a>(&self, row: &Row, mut findings: impl Iterator<Item = &'a Arc<Finding>>) -> Option<ShownFinding> {
         let shown = &self.choices.get(self.chosen)?.shown;
         let found = findings.find(|finding| finding.is_same_as(&shown.finding))?;
-        Some(if row.key == self.row { shown.clone() } else { ShownRow::of(row, found) })
+        Some(if row.key == self.row { shown.clone() } else { ShownFinding::of(row, found) })
     }
 
     /// Returns the number of rows meant now in which the chosen finding is open, and was not when they were counted.
     fn new_rows_since(&self, several: &CountedRows, state: &ScreenState) -> usize {
-        let counted: HashSet<RowKey> = self.in_rows(several).map(|shown| shown.key).collect();
-        let open = state.rows_meant().filter_map(|row| self.in_row(&row.row, row.row.findings.iter()));
+        let counted: HashSet<RowKey> = self.open_findings(several).map(|shown| shown.key).collect();
+        let open = state.rows_meant().filter_map(|row| self.first_shown(&row.row, row.row.findings.iter()));
         open.filter(|shown| !counted.contains(&shown.key)).count()
     }
 
@@ -202,7 +202,7 @@ impl AcceptPane {
     }
 
     fn add(&mut self, text: &str) {
-        if !self.has_no_findings {
+        if !self.nothing_to_accept {
             typing::add(self.field(), text, MAX_LETTERS);
         }
     }
@@ -219,9 +219,9 @@ impl AcceptPane {
     /// Accepts the chosen finding, or asks for what must be typed before.
     fn accept(&mut self, state: &mut ScreenState) -> Reply {
         let choice = self.choices.get(self.chosen).filter(|choice| !choice.is_unreadable());
-        let Some(choice) = choice.filter(|_| !self.is_gone && !self.has_no_findings) else { return Reply::Taken };
+        let Some(choice) = choice.filter(|_| !self.is_gone && !self.nothing_to_accept) else { return Reply::Taken };
         // The typed text is kept: it may be meant for this row.
-        if self.several.as_ref().is_some_and(|several| self.in_rows(several).count() == 0) {
+        if self.several.as_ref().is_some_and(|several| self.open_findings(several).count() == 0) {
             return Reply::Taken;
         }
         let is_must = choice.shown.finding.level == Level::Must;
@@ -230,8 +230,10 @@ impl AcceptPane {
             Some(name) if name.trim().is_empty() => state.message = Some("type who allowed it".into()),
             None if is_must => self.allowed_by = Some(String::new()),
             _ => {
-                return self
-                    .close_with(Some(state.sign(self.reason.clone(), self.allowed_by.clone(), self.on_note)), state);
+                return self.close_with(
+                    Some(state.sign(self.reason.clone(), self.allowed_by.clone(), self.is_on_note)),
+                    state,
+                );
             }
         }
         Reply::Taken
@@ -244,10 +246,10 @@ impl AcceptPane {
         let (mut rows, mut left_out_new_rows) = (vec![choice.shown.clone()], 0);
         if let Some(several) = &self.several {
             if reason.is_some() {
-                rows = self.in_rows(several).collect();
+                rows = self.open_findings(several).collect();
                 left_out_new_rows = self.new_rows_since(several, state);
             } else {
-                rows = self.accepted_in_rows(several).collect();
+                rows = self.accepted_findings(several).collect();
             }
             // Marks serve one decision; a decision about this row alone keeps them.
             state.view.unmark();
@@ -261,7 +263,7 @@ impl AcceptPane {
             let (one, many) =
                 if several.are_marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
             let rows = show::count(several.rows.len(), one, many);
-            match self.in_rows(several).count() {
+            match self.open_findings(several).count() {
                 0 => format!("None of {rows} has this finding"),
                 with_it => format!("Accept this finding in {with_it} of {rows}"),
             }
@@ -274,7 +276,7 @@ impl AcceptPane {
             let words = "This row is gone from the live table: nothing can be accepted here.";
             lines.push(Line::of(Style::Warn, words));
         }
-        if self.has_no_findings {
+        if self.nothing_to_accept {
             lines.extend([Line::of(Style::Warn, NO_FINDINGS), Line::plain("Esc goes back.")]);
             return lines;
         }
@@ -305,7 +307,7 @@ impl AcceptPane {
 
     /// Returns the fields that are typed.
     fn typed(&self) -> Vec<Line> {
-        if self.has_no_findings {
+        if self.nothing_to_accept {
             return Vec::new();
         }
         let field = |name: &str, text: &str, typing: bool| {
@@ -318,7 +320,7 @@ impl AcceptPane {
             let words = "This rule is a must: name the client or the printer who allowed it.";
             lines.push(Line::of(Style::Dim, words));
         }
-        if self.on_note {
+        if self.is_on_note {
             lines.push(Line::of(Style::Dim, "The printer reads this on the note, with the reason."));
         }
         lines
@@ -355,7 +357,7 @@ mod tests {
     #[test]
     fn a_reason_is_typed_or_suggested_and_without_one_nothing_is_accepted() {
         let row = row("");
-        let shown = ShownRow::of(&row, &row.findings[0]);
+        let shown = ShownFinding::of(&row, &row.findings[0]);
         let mut pane = AcceptPane::of(&row, None);
         assert!(stays(press(&mut pane, AcceptAction::Accept)));
         pane.add("high up");
@@ -381,7 +383,12 @@ mod tests {
     #[test]
     fn several_rows_are_accepted_where_it_is_open_and_taken_back_where_it_is_accepted() {
         let table_row = |row: &Row| {
-            Arc::new(TableRow { row: row.clone().into(), dimmed: false, arriving_bytes: None, export_change: None })
+            Arc::new(TableRow {
+                row: row.clone().into(),
+                is_outdated: false,
+                arriving_bytes: None,
+                export_change: None,
+            })
         };
         let named = |name: &str| {
             let mut row = row("");
@@ -393,7 +400,7 @@ mod tests {
         let acceptance = Acceptance::of(&accepted.findings[0], &accepted, said).unwrap().into();
         let finding = accepted.findings.remove(0);
         accepted.accepted.push(AcceptedFinding { finding: finding.clone(), acceptance });
-        let of_finding = |row: &Row| ShownRow::of(row, &row.findings[0]);
+        let of_finding = |row: &Row| ShownFinding::of(row, &row.findings[0]);
         let again = Row { sha256: Some("of the next export".to_owned()), ..own.clone() };
         let rows = [&again, &open, &accepted].map(table_row).to_vec();
         let mut pane = AcceptPane::of(&own, Some(CountedRows { are_marked: true, rows }));
@@ -401,7 +408,7 @@ mod tests {
         let request = request_in(press(&mut pane, AcceptAction::Accept));
         assert_eq!(request.rows, [of_finding(&own), of_finding(&open)], "of its own row what the pane shows counts");
         let withdrawn = request_in(press(&mut pane, AcceptAction::Withdraw));
-        assert_eq!(withdrawn.rows, [ShownRow::of(&accepted, &finding)]);
+        assert_eq!(withdrawn.rows, [ShownFinding::of(&accepted, &finding)]);
     }
 
     #[test]

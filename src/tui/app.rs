@@ -12,7 +12,7 @@ use crate::tui::bell::Bell;
 use crate::tui::clipboard::Clipboard;
 use crate::tui::delivery_service::DeliveryService;
 use crate::tui::help_page::HelpPage;
-use crate::tui::keys::{Context, Keys};
+use crate::tui::keys::{Context, HelpTopic, Keys};
 use crate::tui::mode::{Mode, Reply};
 use crate::tui::screen_state::ScreenState;
 use crate::tui::table_mode::TableMode;
@@ -172,8 +172,7 @@ impl App {
         let taken = self.offer(|mode, state| mode.act(action, state));
         taken.unwrap_or_else(|| match action {
             Action::Screen(ScreenAction::Help) => {
-                let is_box = self.context() == Context::Subject;
-                self.modes.push(Box::new(HelpPage::new(is_box)));
+                self.modes.push(Box::new(HelpPage::new(HelpTopic::of(self.context()))));
                 Reaction::Draw
             }
             Action::Screen(ScreenAction::Suspend) => Reaction::Suspend,

@@ -11,34 +11,34 @@ pub const BEL: &[u8] = b"\x07";
 /// The bell: if it is wanted, and which rows were FIX in the last snapshot.
 #[derive(Debug, Default)]
 pub struct Bell {
-    wanted: bool,
+    is_wanted: bool,
     fix: HashSet<RowKey>,
     /// True once the folder was read: rows from before are not news.
-    settled: bool,
-    due: bool,
+    is_settled: bool,
+    is_due: bool,
 }
 
 impl Bell {
     /// Creates a bell, on or off.
-    pub fn new(wanted: bool) -> Bell {
-        Bell { wanted, ..Bell::default() }
+    pub fn new(is_wanted: bool) -> Bell {
+        Bell { is_wanted, ..Bell::default() }
     }
 
     /// Updates to the newest snapshot.
     pub fn update(&mut self, snapshot: &Snapshot) {
-        if !self.wanted {
+        if !self.is_wanted {
             return;
         }
         let rows = snapshot.rows.iter().filter(|row| row.state_now() == RowState::Fix);
         let fix: HashSet<RowKey> = rows.map(|row| row.row.key.clone()).collect();
-        self.due |= self.settled && !fix.is_subset(&self.fix);
+        self.is_due |= self.is_settled && !fix.is_subset(&self.fix);
         self.fix = fix;
-        self.settled |= snapshot.is_quiet();
+        self.is_settled |= snapshot.is_quiet();
     }
 
     /// True if the bell rings now; once for all rows that changed to FIX since.
     pub fn rings(&mut self) -> bool {
-        std::mem::take(&mut self.due)
+        std::mem::take(&mut self.is_due)
     }
 }
 

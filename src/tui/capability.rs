@@ -36,13 +36,13 @@ pub struct Capability {
     /// The background of the text.
     pub background: TerminalBackground,
     /// True for a terminal without cursor movement, or none at all.
-    pub dumb: bool,
+    pub is_dumb: bool,
     /// True for the console of the system, which has no clipboard.
     pub is_console: bool,
     /// The multiplexer between the program and the terminal.
     pub multiplexer: Multiplexer,
     /// True if a network is between them.
-    pub remote: bool,
+    pub is_remote: bool,
     /// How likely it is that the terminal supports iTerm2's inline pictures.
     pub inline_pictures: InlinePictures,
 }
@@ -85,10 +85,10 @@ impl Capability {
             colours: colours(&get, &term, multiplexer == Multiplexer::Screen),
             utf8: utf8(&get),
             background: get("COLORFGBG").map_or(TerminalBackground::Unknown, |value| background(&value)),
-            dumb: term.is_empty() || term == "dumb",
+            is_dumb: term.is_empty() || term == "dumb",
             is_console: term == "linux",
             multiplexer,
-            remote: get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some(),
+            is_remote: get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some(),
             inline_pictures: if multiplexer != Multiplexer::None {
                 InlinePictures::No
             } else if get("TERM_PROGRAM").is_some_and(|name| name == "iTerm.app") {
@@ -186,6 +186,6 @@ mod tests {
 
     #[test]
     fn a_dumb_terminal_is_known() {
-        assert!(of(&[]).dumb && of(&[("TERM", "dumb")]).dumb && !of(&[("TERM", "xterm")]).dumb);
+        assert!(of(&[]).is_dumb && of(&[("TERM", "dumb")]).is_dumb && !of(&[("TERM", "xterm")]).is_dumb);
     }
 }

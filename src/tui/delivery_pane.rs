@@ -51,7 +51,7 @@ pub struct DeliveryPane {
     /// When to check next for news of the delivery or the preview.
     listen_at: Option<Instant>,
     /// True once the effect of quitting now has been stated.
-    warned: bool,
+    has_warned: bool,
 }
 
 /// A delivery under way.
@@ -68,16 +68,18 @@ impl RunningDelivery {
 
 impl Mode for DeliveryPane {
     fn context(&self) -> Context {
-        match () {
-            () if self.is_delivering() => Context::Delivering,
-            () if self.takes_letters() => Context::Delivery,
-            () => Context::DeliveryReport,
+        if self.is_delivering() {
+            Context::Delivering
+        } else if self.takes_letters() {
+            Context::Delivery
+        } else {
+            Context::DeliveryReport
         }
     }
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         match action {
-            Action::Delivery(action) => self.obey(action),
+            Action::Delivery(action) => self.carry_out(action),
             Action::Screen(ScreenAction::Quit) if !self.may_quit() => {
                 state.message = Some("delivering; quit again to stop without a delivery".into());
                 Reply::Taken
@@ -105,7 +107,7 @@ impl Mode for DeliveryPane {
 
     fn refresh(&mut self, now: Instant) {
         if let Some(preview) = self.previewer.take() {
-            self.renew(preview);
+            self.set_preview(preview);
         }
         self.listen();
         let preview_at = self.previewer.is_running().then_some(now + PREVIEW_LOOKS);
@@ -135,7 +137,7 @@ impl DeliveryPane {
             running: None,
             reported: None,
             listen_at: None,
-            warned: false,
+            has_warned: false,
         };
         pane.ask_again(snapshot);
         pane
@@ -148,7 +150,7 @@ impl DeliveryPane {
 
     /// True if the program may quit: during a delivery only at the second key.
     fn may_quit(&mut self) -> bool {
-        !self.is_delivering() || std::mem::replace(&mut self.warned, true)
+        !self.is_delivering() || std::mem::replace(&mut self.has_warned, true)
     }
 
     /// Returns what is offered and chosen.
@@ -160,7 +162,7 @@ impl DeliveryPane {
 
     /// True if letters belong to the folder's name, even before it is known whether the order may be delivered.
     fn takes_letters(&self) -> bool {
-        self.offer().is_none_or(|offer| offer.may) && !self.has_begun()
+        self.offer().is_none_or(|offer| offer.is_permitted) && !self.has_begun()
     }
 
     fn has_begun(&self) -> bool {
@@ -177,7 +179,7 @@ impl DeliveryPane {
 
     /// Updates the preview. A folder name that was typed is kept; letters typed before the first preview follow the
     /// name that it offers.
-    fn renew(&mut self, preview: DeliveryPreview) {
+    fn set_preview(&mut self, preview: DeliveryPreview) {
         match &self.preview {
             None => self.into.insert_str(0, &preview.into),
             Some(before) if before.into == self.into => self.into.clone_from(&preview.into),
@@ -187,7 +189,7 @@ impl DeliveryPane {
     }
 
     /// Carries out a key's action.
-    fn obey(&mut self, action: DeliveryAction) -> Reply {
+    fn carry_out(&mut self, action: DeliveryAction) -> Reply {
         match action {
             DeliveryAction::Backspace if self.takes_letters() => drop(self.into.pop()),
             DeliveryAction::Deliver => self.begin(),
@@ -205,7 +207,7 @@ impl DeliveryPane {
 
     /// Begins to deliver what is chosen, if it may be and its folder has a name.
     fn begin(&mut self) {
-        let may = self.offer().filter(|offer| offer.may && !self.has_begun() && !self.into.trim().is_empty());
+        let may = self.offer().filter(|offer| offer.is_permitted && !self.has_begun() && !self.into.trim().is_empty());
         let Some(offer) = may else { return };
         let stop = Arc::new(AtomicBool::new(false));
         let progress = self.service.deliver(self.into.trim(), offer, Arc::clone(&stop));
@@ -265,7 +267,7 @@ impl DeliveryPane {
 
     fn preview_lines(&self, preview: &DeliveryPreview, chosen: &DeliveryOffer) -> Vec<Line> {
         let mut lines = self.outdated.clone();
-        if chosen.may {
+        if chosen.is_permitted {
             // What is typed comes first, so that it is visible in a low window too.
             let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
             lines.extend([into.indented(0, 5), Line::blank()]);
@@ -278,7 +280,7 @@ impl DeliveryPane {
             lines.push(Line::blank());
         }
         lines.extend(some_of(&chosen.lines));
-        if chosen.may {
+        if chosen.is_permitted {
             lines.extend([Line::blank(), Line::of(Style::Dim, CAUTION)]);
         }
         lines
@@ -325,7 +327,7 @@ mod tests {
     }
 
     impl DeliveryService for Lent {
-        fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+        fn preview(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
             let (sender, receiver) = bounded(1);
             sender.send(preview_that(true)).unwrap();
             receiver
@@ -344,9 +346,9 @@ mod tests {
         DeliveryPreview { offers: vec![offer(DeliveryScope::Everything, may, "3 pictures")], into: "out".to_owned() }
     }
 
-    fn offer(scope: DeliveryScope, may: bool, lines: &str) -> DeliveryOffer {
+    fn offer(scope: DeliveryScope, is_permitted: bool, lines: &str) -> DeliveryOffer {
         let words = format!("{scope:?}");
-        DeliveryOffer { scope, words, may, lines: vec![Line::plain(lines)], identity: String::new() }
+        DeliveryOffer { scope, words, is_permitted, lines: vec![Line::plain(lines)], identity: String::new() }
     }
 
     fn lent() -> Rc<Lent> {
@@ -359,7 +361,7 @@ mod tests {
         let mut pane = DeliveryPane::new(service, &Arc::new(book()));
         pane.previewer.stop();
         assert!(pane.offer().is_none() && text(&pane).contains("working out what would be delivered"));
-        pane.renew(preview);
+        pane.set_preview(preview);
         pane
     }
 
@@ -375,14 +377,14 @@ mod tests {
     fn what_goes_is_said_anew_until_it_is_laid_and_a_typed_name_stays() {
         let lent = lent();
         let mut view = pane(&lent, preview_that(true));
-        view.renew(preview_that(false));
+        view.set_preview(preview_that(false));
         assert!(!view.takes_letters());
-        view.renew(DeliveryPreview { into: "out-2".to_owned(), ..preview_that(true) });
+        view.set_preview(DeliveryPreview { into: "out-2".to_owned(), ..preview_that(true) });
         typing::add(&mut view.into, "x", MAX_LETTERS);
         let offers = vec![offer(DeliveryScope::Everything, true, "2 pictures")];
-        view.renew(DeliveryPreview { offers, ..preview_that(true) });
+        view.set_preview(DeliveryPreview { offers, ..preview_that(true) });
         assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures"), "{}", text(&view));
-        view.obey(DeliveryAction::Deliver);
+        view.carry_out(DeliveryAction::Deliver);
         view.ask_again(&Arc::new(book()));
         assert!(!view.previewer.is_running(), "it is being delivered");
     }
@@ -393,10 +395,10 @@ mod tests {
         let mut view = pane(&lent, preview_that(true));
         assert!(text(&view).contains("3 pictures") && text(&view).contains("into out_"));
         typing::add(&mut view.into, "2", MAX_LETTERS);
-        assert!(stays(view.obey(DeliveryAction::Deliver)));
+        assert!(stays(view.carry_out(DeliveryAction::Deliver)));
         assert_eq!(*lent.into.borrow(), ["out2"]);
         for key in [DeliveryAction::Close, DeliveryAction::Deliver, DeliveryAction::NextOffer] {
-            assert!(stays(view.obey(key)), "what has begun goes on");
+            assert!(stays(view.carry_out(key)), "what has begun goes on");
         }
         let tell = |reported| lent.progress.borrow_mut().as_ref().unwrap().send(reported).unwrap();
         tell(DeliveryProgress::Checked { done: 1, of: 3 });
@@ -407,7 +409,7 @@ mod tests {
         lent.progress.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("3 pictures delivered") && !view.is_delivering() && view.may_quit());
-        assert!(stays(view.obey(DeliveryAction::Deliver)), "twice is not asked for");
+        assert!(stays(view.carry_out(DeliveryAction::Deliver)), "twice is not asked for");
         assert_eq!(lent.into.borrow().len(), 1);
     }
 
@@ -418,8 +420,8 @@ mod tests {
         view.previewer.stop();
         let mut state = ScreenState::new(Arc::new(book()), theme());
         assert!(view.is_typing() && stays(view.on_text("-2", &mut state)));
-        assert!(stays(view.obey(DeliveryAction::Deliver)) && !view.is_delivering(), "nothing is known to go yet");
-        view.renew(preview_that(true));
+        assert!(stays(view.carry_out(DeliveryAction::Deliver)) && !view.is_delivering(), "nothing is known to go yet");
+        view.set_preview(preview_that(true));
         assert!(text(&view).contains("into out-2_"), "{}", text(&view));
     }
 
@@ -428,7 +430,7 @@ mod tests {
         let lent = lent();
         let mut view = pane(&lent, preview_that(false));
         assert!(!view.is_typing());
-        assert!(stays(view.obey(DeliveryAction::Deliver)));
+        assert!(stays(view.carry_out(DeliveryAction::Deliver)));
         assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
     }
 
@@ -436,7 +438,7 @@ mod tests {
     fn one_that_dies_is_told() {
         let lent = lent();
         let mut view = pane(&lent, preview_that(true));
-        view.obey(DeliveryAction::Deliver);
+        view.carry_out(DeliveryAction::Deliver);
         lent.progress.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("check whether the folder is there"));
@@ -452,15 +454,15 @@ mod tests {
         };
         let mut view = pane(&lent, both("5 pictures"));
         assert!(text(&view).contains("> Changed") && text(&view).contains("5 pictures"), "{}", text(&view));
-        view.obey(DeliveryAction::NextOffer);
+        view.carry_out(DeliveryAction::NextOffer);
         // A new preview keeps what was chosen.
-        view.renew(both("6 pictures"));
+        view.set_preview(both("6 pictures"));
         assert!(text(&view).contains("> Everything") && text(&view).contains("12 pictures"), "{}", text(&view));
-        view.obey(DeliveryAction::Deliver);
+        view.carry_out(DeliveryAction::Deliver);
         assert_eq!(*lent.offers.borrow(), ["Everything"]);
         let mut view = pane(&lent, both("5 pictures"));
-        (0..2).for_each(|_| drop(view.obey(DeliveryAction::NextOffer)));
-        view.obey(DeliveryAction::Deliver);
+        (0..2).for_each(|_| drop(view.carry_out(DeliveryAction::NextOffer)));
+        view.carry_out(DeliveryAction::Deliver);
         assert_eq!(*lent.offers.borrow(), ["Everything", "Changed"]);
     }
 
@@ -468,25 +470,25 @@ mod tests {
     fn escape_stops_a_delivery_at_once_and_the_second_goes_back() {
         let lent = lent();
         let mut view = pane(&lent, preview_that(true));
-        view.obey(DeliveryAction::Deliver);
+        view.carry_out(DeliveryAction::Deliver);
         assert_eq!(view.context(), Context::Delivering);
         assert!(!text(&view).contains("stopping"));
-        assert!(stays(view.obey(DeliveryAction::Stop)) && text(&view).contains("stopping"), "{}", text(&view));
+        assert!(stays(view.carry_out(DeliveryAction::Stop)) && text(&view).contains("stopping"), "{}", text(&view));
         assert!(view.running.as_ref().is_some_and(RunningDelivery::is_stopping));
-        assert!(matches!(view.obey(DeliveryAction::Stop), Reply::Close(None)));
+        assert!(matches!(view.carry_out(DeliveryAction::Stop), Reply::Close(None)));
     }
 
     #[test]
     fn where_something_else_would_be_delivered_it_is_shown_and_asked_again() {
         let lent = lent();
         let mut view = pane(&lent, preview_that(true));
-        view.obey(DeliveryAction::Deliver);
+        view.carry_out(DeliveryAction::Deliver);
         let why = DeliveryProgress::Outdated(vec![Line::plain("something changed")]);
         lent.progress.borrow_mut().take().unwrap().send(why).unwrap();
         view.listen();
         assert!(view.previewer.is_running() && view.takes_letters());
         assert!(text(&view).contains("something changed") && text(&view).contains("into out_"), "{}", text(&view));
-        view.obey(DeliveryAction::Deliver);
+        view.carry_out(DeliveryAction::Deliver);
         assert!(view.is_delivering() && !text(&view).contains("something changed"));
     }
 }

@@ -32,7 +32,7 @@ impl DeliveryPreviewer {
         if self.is_running() {
             self.next = Some(snapshot);
         } else {
-            self.running = Some(self.service.plan(&snapshot));
+            self.running = Some(self.service.preview(&snapshot));
         }
     }
 
@@ -71,12 +71,12 @@ mod tests {
     struct Counting;
 
     impl DeliveryService for Counting {
-        fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+        fn preview(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
             let (sender, receiver) = bounded(1);
             if !snapshot.rows.is_empty() {
                 let into = snapshot.rows.len().to_string();
                 let (scope, words, identity) = (DeliveryScope::Everything, String::new(), String::new());
-                let offers = vec![DeliveryOffer { scope, words, may: true, lines: Vec::new(), identity }];
+                let offers = vec![DeliveryOffer { scope, words, is_permitted: true, lines: Vec::new(), identity }];
                 sender.send(DeliveryPreview { offers, into }).unwrap();
             }
             receiver
@@ -106,7 +106,7 @@ mod tests {
         previewer.ask(Arc::new(book()));
         let failed = previewer.take().unwrap();
         let [failed] = failed.offers.as_slice() else { panic!("one reason") };
-        assert!(!failed.may && failed.lines[0].text().contains("cannot be worked out"));
-        assert!(previewer.take().unwrap().offers[0].may);
+        assert!(!failed.is_permitted && failed.lines[0].text().contains("cannot be worked out"));
+        assert!(previewer.take().unwrap().offers[0].is_permitted);
     }
 }

@@ -11,7 +11,7 @@ use crate::units::styled::Line;
 /// Plans and writes deliveries for the screen on its own threads: neither call waits for the disk.
 pub trait DeliveryService {
     /// Begins to plan the delivery of a snapshot; the plan comes through the channel.
-    fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview>;
+    fn preview(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview>;
     /// Begins to check everything once more and to write what was offered, and nothing else, into a folder that does
     /// not exist yet; its progress, and finally its outcome, come through the channel. Once `stop` is set it ends as
     /// soon as it can, and leaves nothing behind.
@@ -35,7 +35,7 @@ pub struct DeliveryOffer {
     /// The part in words.
     pub words: String,
     /// True if permitted.
-    pub may: bool,
+    pub is_permitted: bool,
     /// The summary, or the reasons against.
     pub lines: Vec<Line>,
     /// Tells what is offered from anything else.
@@ -82,7 +82,7 @@ impl DeliveryPreview {
     pub fn refused(lines: Vec<Line>) -> DeliveryPreview {
         let (scope, words, identity) = (DeliveryScope::Everything, String::new(), String::new());
         DeliveryPreview {
-            offers: vec![DeliveryOffer { scope, words, may: false, lines, identity }],
+            offers: vec![DeliveryOffer { scope, words, is_permitted: false, lines, identity }],
             into: String::new(),
         }
     }

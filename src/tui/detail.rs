@@ -213,7 +213,7 @@ fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
         if row.print_name != size || print.is_empty() {
             print.push(size);
         }
-        if placement.turned {
+        if placement.is_turned {
             print.push("rotated".to_owned());
         }
     }
@@ -226,8 +226,8 @@ fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
     }
     let state = table_row.state_now();
     lines.push(Line::of(state_style(state), state.word()).and(Style::Plain, state_words(table_row)));
-    if !row.remark.is_empty() {
-        lines.push(Line::plain(row.remark.clone()));
+    if !row.pairing_note.is_empty() {
+        lines.push(Line::plain(row.pairing_note.clone()));
     }
     lines
 }
@@ -235,7 +235,7 @@ fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
 /// Explains a state whose word alone is not enough.
 fn state_words(table_row: &TableRow) -> String {
     let row = &table_row.row;
-    let of_earlier = if table_row.dimmed { "; below is the result of the previous export" } else { "" };
+    let of_earlier = if table_row.is_outdated { "; below is the result of the previous export" } else { "" };
     if let Some(bytes) = table_row.arriving_bytes {
         let so_far = if bytes > 0 { format!(": {} so far", show::bytes(bytes)) } else { String::new() };
         return format!(", a new export is arriving{so_far}{of_earlier}");
@@ -312,7 +312,7 @@ fn of_finding(finding: &Finding, is_new: bool) -> Vec<Line> {
         Level::Note | Level::Off => Style::Dim,
     };
     let mut lines = vec![labelled("found", style, finding.found.as_str())];
-    lines.extend(finding.again.as_ref().map(|again| labelled("again", Style::Dim, again.words())));
+    lines.extend(finding.lapsed.as_ref().map(|again| labelled("again", Style::Dim, again.words())));
     let actions = finding.fix.lines().enumerate();
     lines.extend(actions.map(|(at, action)| labelled(if at == 0 { "fix" } else { "" }, Style::Strong, action)));
     lines.push(labelled("why", Style::Dim, finding.rule.why));
@@ -345,7 +345,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     let mut file = vec![show::pixels(facts.upright_px()), facts.format.name().to_owned()];
     match &facts.jpeg {
         Some(jpeg) => {
-            let about = if jpeg.exact { "" } else { "about " };
+            let about = if jpeg.is_exact { "" } else { "about " };
             file.push(format!("quality {about}{}, {}", jpeg.quality, jpeg.subsampling));
         }
         None if facts.compression == Compression::None => file.push("uncompressed".to_owned()),
@@ -364,7 +364,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     let mut made: Vec<String> =
         credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
     made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.as_str().replace('T', " "))));
-    if facts.location == Some(true) {
+    if facts.has_location == Some(true) {
         made.push("with GPS coordinates".to_owned());
     }
     if !made.is_empty() {

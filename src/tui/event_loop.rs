@@ -76,8 +76,8 @@ pub struct EventLoop<'a> {
 /// The outcome of a round of events.
 #[derive(Default)]
 struct Round {
-    draw: bool,
-    suspend: bool,
+    must_draw: bool,
+    must_suspend: bool,
     ended: Option<LoopEnd>,
 }
 
@@ -121,16 +121,16 @@ impl EventLoop<'_> {
                 return Ok(ended);
             }
             copied?;
-            if round.suspend {
+            if round.must_suspend {
                 self.painter.close(out)?;
                 (self.suspend)()?;
                 // Not `clear`, which asks the terminal where its cursor is while another thread reads the answers.
                 let size = terminal.size().map_err(io::Error::other)?;
                 terminal.resize(Rect::from((Position::ORIGIN, size))).map_err(io::Error::other)?;
-                round.draw = true;
+                round.must_draw = true;
             }
             let now = Instant::now();
-            if round.draw || self.next_frame_at(drawn, news).is_some_and(|due| due <= now) {
+            if round.must_draw || self.next_frame_at(drawn, news).is_some_and(|due| due <= now) {
                 news = false;
                 drawn = self.frame(terminal, out, &mut shown_rows)?;
             }
@@ -189,12 +189,12 @@ impl EventLoop<'_> {
             Reaction::Draw => {}
             Reaction::Resized => self.painter.forget(),
             Reaction::Send(command) => self.source.send(command),
-            Reaction::Suspend => round.suspend = true,
+            Reaction::Suspend => round.must_suspend = true,
             // Decisions are written first, unless the person quits again.
             Reaction::Quit if self.source.pending_decisions() > 0 && !self.app.is_leaving() => self.app.leave(),
             Reaction::Quit => round.ended = Some(LoopEnd::Asked),
         }
-        round.draw = true;
+        round.must_draw = true;
     }
 
     /// Draws a frame from the newest state of the live table, and tells the table if other rows are on screen than

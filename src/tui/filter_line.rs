@@ -32,7 +32,7 @@ impl Mode for FilterLine {
             FilterAction::Clear => view.clear_filter(),
             FilterAction::Backspace => {
                 view.filter.pop();
-                view.show();
+                view.apply_filter();
                 return Reply::Taken;
             }
         }
@@ -45,7 +45,7 @@ impl Mode for FilterLine {
 
     fn on_text(&mut self, text: &str, state: &mut ScreenState) -> Reply {
         typing::add(&mut state.view.filter, text, MAX_LETTERS);
-        state.view.show();
+        state.view.apply_filter();
         Reply::Taken
     }
 

@@ -44,7 +44,7 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, state: &ScreenState, context
     let room = usize::from(inner.width).saturating_sub(used);
     let order = view.order_words(&state.keys.named(Action::Table(TableAction::Rescan)), room.saturating_sub(2));
     let beside = room.saturating_sub(order.width() + 2);
-    let (words, style) = happening(state, beside);
+    let (words, style) = status_words(state, beside);
     // News comes first; but a requested order is shown rather than that nothing is happening.
     let fits = words.width() <= beside;
     let with_order = !snapshot.rows.is_empty() && (fits || (style == theme.dim && view.sort != Sort::Brief));
@@ -54,7 +54,7 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, state: &ScreenState, context
     let end = strokes::pieces(buffer, inner, &pieces, theme);
     let room = inner.right().saturating_sub(end);
     if room > 0 && (fits || !with_order) {
-        let (words, style) = if fits { (words, style) } else { happening(state, room.into()) };
+        let (words, style) = if fits { (words, style) } else { status_words(state, room.into()) };
         strokes::text_right(buffer, (end, inner.y), room, &words, style, theme);
     }
 }
@@ -83,7 +83,7 @@ fn counts(snapshot: &Snapshot, theme: &Theme) -> Vec<(String, Style)> {
 
 /// Returns the most important news: a missing folder, decisions being written, the last key, work, a notice, how the
 /// folder is watched.
-fn happening(state: &ScreenState, room: usize) -> (String, Style) {
+fn status_words(state: &ScreenState, room: usize) -> (String, Style) {
     let (snapshot, theme, news) = (&state.snapshot, &state.theme, state.shows_notice());
     let is_away = matches!(snapshot.watching, Watching::Gone | Watching::NotPermitted);
     if let (true, true, Some(notice)) = (is_away, news, &snapshot.notice) {
@@ -109,7 +109,7 @@ fn happening(state: &ScreenState, room: usize) -> (String, Style) {
     }
     match (&snapshot.notice, &snapshot.watching) {
         (Some(notice), _) if news => (notice.words.clone(), theme.strong),
-        _ if state.view.follow => ("following the newest export".to_owned(), theme.dim),
+        _ if state.view.is_following => ("following the newest export".to_owned(), theme.dim),
         (_, Watching::Polled(why)) => (format!("checking the folder every few seconds ({})", visible(why)), theme.dim),
         _ => (with_folder(snapshot, "watching", room), theme.dim),
     }
@@ -156,7 +156,7 @@ pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, state: &Scre
             continue;
         }
         let line = Rect { x, width: wide, ..area };
-        let on = key.action == Action::Table(TableAction::Follow) && state.view.follow;
+        let on = key.action == Action::Table(TableAction::Follow) && state.view.is_following;
         let words = if on { theme.strong } else { theme.dim };
         x = strokes::pieces(buffer, line, &[(name, theme.key), (format!(" {}", short(key)), words)], theme) + gap;
     }

@@ -9,7 +9,7 @@ use ratatui::style::Style as InkStyle;
 use crate::judge::RowState;
 use crate::tui::action::{Action, HelpAction, ScreenAction};
 use crate::tui::detail;
-use crate::tui::keys::{Context, Keys};
+use crate::tui::keys::{Context, HelpTopic, Keys};
 use crate::tui::mode::{FrameParts, Mode, Reply};
 use crate::tui::picture::overlay::Dash;
 use crate::tui::picture::views::Sign;
@@ -88,7 +88,7 @@ const OF_BOX: &str = "Put the box round the part of the picture that must surviv
 /// The help page: for the keys of the table, or of the view in which the subject's box is drawn.
 #[derive(Debug)]
 pub struct HelpPage {
-    of_box: bool,
+    topic: HelpTopic,
     /// The first row shown.
     top: usize,
     /// The rows hidden below, and the rows of a page, as last drawn.
@@ -97,9 +97,9 @@ pub struct HelpPage {
 }
 
 impl HelpPage {
-    /// Creates the help of the subject's box, or of the table.
-    pub fn new(of_box: bool) -> HelpPage {
-        HelpPage { of_box, top: 0, below: 0, page: 1 }
+    /// Creates the help page about a topic.
+    pub fn new(topic: HelpTopic) -> HelpPage {
+        HelpPage { topic, top: 0, below: 0, page: 1 }
     }
 
     /// Scrolls down or (below 0) up, as far as there is something to see.
@@ -146,7 +146,7 @@ impl Mode for HelpPage {
         let (keys, theme) = (&state.keys, &state.theme);
         let area = frame.areas.body;
         let inner = Rect { x: area.x + 2, width: area.width - 4, ..area };
-        let columns = columns(inner, keys, self.of_box, theme);
+        let columns = columns(inner, keys, self.topic, theme);
         let longest = columns.iter().map(|(_, rows)| rows.len()).max().unwrap_or(0);
         // If not everything fits, the last row shows how much more there is.
         let room = usize::from(inner.height.saturating_sub(u16::from(longest > usize::from(inner.height))));
@@ -220,37 +220,37 @@ impl HelpColumn<'_> {
 }
 
 /// Returns the columns of the page with their rows: keys and explanations side by side, or one below the other.
-fn columns(inner: Rect, keys: &Keys, of_box: bool, theme: &Theme) -> Vec<(Rect, Vec<HelpRow>)> {
+fn columns(inner: Rect, keys: &Keys, topic: HelpTopic, theme: &Theme) -> Vec<(Rect, Vec<HelpRow>)> {
     let column = |width| HelpColumn { rows: Vec::new(), width, theme };
     if inner.width < BESIDE_FROM {
         let mut all = column(inner.width);
-        add_keys(&mut all, keys, of_box);
-        add_explanations(&mut all, of_box);
+        add_keys(&mut all, keys, topic);
+        add_explanations(&mut all, topic);
         return vec![(inner, all.rows)];
     }
     let left = Rect { width: LIST, ..inner };
     let right = Rect { x: left.right() + GAP, width: inner.width - LIST - GAP, ..inner };
     let (mut list, mut beside) = (column(left.width), column(right.width));
-    add_keys(&mut list, keys, of_box);
-    add_explanations(&mut beside, of_box);
+    add_keys(&mut list, keys, topic);
+    add_explanations(&mut beside, topic);
     vec![(left, list.rows), (right, beside.rows)]
 }
 
-fn add_keys(column: &mut HelpColumn, keys: &Keys, of_box: bool) {
-    column.head(if of_box { "Keys of the box" } else { "Keys" });
-    for (names, words) in keys.explained(of_box) {
+fn add_keys(column: &mut HelpColumn, keys: &Keys, topic: HelpTopic) {
+    column.head(if topic == HelpTopic::SubjectBox { "Keys of the box" } else { "Keys" });
+    for (names, words) in keys.explained(topic) {
         column.entry(&names, column.theme.key, words);
     }
 }
 
-fn add_explanations(column: &mut HelpColumn, of_box: bool) {
+fn add_explanations(column: &mut HelpColumn, topic: HelpTopic) {
     let theme = column.theme;
-    if of_box {
+    if topic == HelpTopic::SubjectBox {
         column.head("The box");
         column.paragraph(OF_BOX);
         column.head("Lines");
         for (dash, words) in LINES {
-            column.entry(Sign::Dash(*dash).text(theme.signs.blocks), theme.strong, words);
+            column.entry(Sign::Dash(*dash).text(theme.signs.has_half_blocks), theme.strong, words);
         }
         return;
     }

@@ -36,6 +36,25 @@ pub enum Context {
     DeliveryReport,
 }
 
+/// What a help page is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HelpTopic {
+    /// The table and the panes over it.
+    Table,
+    /// The view in which the subject's box is drawn.
+    SubjectBox,
+}
+
+impl HelpTopic {
+    /// Returns the topic that explains the keys of a context.
+    pub fn of(context: Context) -> HelpTopic {
+        match context {
+            Context::Subject | Context::SubjectValue => HelpTopic::SubjectBox,
+            _ => HelpTopic::Table,
+        }
+    }
+}
+
 /// One key and its action.
 #[derive(Clone, Debug)]
 pub struct KeyBinding {
@@ -44,7 +63,7 @@ pub struct KeyBinding {
     /// The key.
     pub code: KeyCode,
     /// True if Control is held down.
-    pub control: bool,
+    pub with_control: bool,
     /// The action it triggers.
     pub action: Action,
     /// The action's words for the help; empty for a further key of the row above.
@@ -102,11 +121,11 @@ const fn key(
     words: &'static str,
     short: &'static str,
 ) -> KeyBinding {
-    KeyBinding { contexts, code, control: false, action, words, short }
+    KeyBinding { contexts, code, with_control: false, action, words, short }
 }
 
 const fn control(letter: char, action: Action, words: &'static str) -> KeyBinding {
-    KeyBinding { contexts: EVERYWHERE, code: K::Char(letter), control: true, action, words, short: "" }
+    KeyBinding { contexts: EVERYWHERE, code: K::Char(letter), with_control: true, action, words, short: "" }
 }
 
 /// Every key, in the order of the help; the footer shows as many as fit, from the top.
@@ -125,7 +144,7 @@ const KEYS: &[KeyBinding] = &[
     KeyBinding {
         contexts: ACCEPT,
         code: K::Char('a'),
-        control: true,
+        with_control: true,
         action: OfAccept(A::EveryRow),
         words: "",
         short: "all rows",
@@ -134,7 +153,7 @@ const KEYS: &[KeyBinding] = &[
     KeyBinding {
         contexts: ACCEPT,
         code: K::Char('t'),
-        control: true,
+        with_control: true,
         action: OfAccept(A::OnNote),
         words: "",
         short: "on the note",
@@ -227,14 +246,12 @@ impl Keys {
         self.0.iter().find(|key| key.action == action).map(name).unwrap_or_default()
     }
 
-    /// Returns the lines of the help: the keys that share one, and what they do; for the table, or for the view in
-    /// which the subject's box is drawn.
-    pub fn explained(&self, in_box: bool) -> Vec<(String, &'static str)> {
-        let of_box = |context: &Context| matches!(context, Context::Subject | Context::SubjectValue);
+    /// Returns the lines of the help about a topic: the keys that share one, and what they do.
+    pub fn explained(&self, topic: HelpTopic) -> Vec<(String, &'static str)> {
         let mut lines: Vec<(String, &'static str)> = Vec::new();
         let mut listed = false;
         for key in &self.0 {
-            let here = key.contexts.iter().any(|context| of_box(context) == in_box);
+            let here = key.contexts.iter().any(|context| HelpTopic::of(*context) == topic);
             let further = key.words.is_empty();
             // A further key is listed if the row above it is.
             listed = here && (!further || listed);
@@ -267,7 +284,7 @@ impl Keys {
         }
         self.0
             .iter()
-            .find(|key| key.code == event.code && key.control == control && key.contexts.contains(&context))
+            .find(|key| key.code == event.code && key.with_control == control && key.contexts.contains(&context))
             .map(|key| key.action)
     }
 }
@@ -283,7 +300,7 @@ pub fn short_in(context: Context, key: &KeyBinding) -> &'static str {
 /// Returns the printed name of a key.
 pub fn name(key: &KeyBinding) -> String {
     match key.code {
-        K::Char(letter) if key.control => format!("Ctrl-{}", letter.to_ascii_uppercase()),
+        K::Char(letter) if key.with_control => format!("Ctrl-{}", letter.to_ascii_uppercase()),
         K::Char(' ') => "Space".to_owned(),
         K::Char(letter) => letter.to_string(),
         K::F(number) => format!("F{number}"),
@@ -306,7 +323,7 @@ mod tests {
         let mut seen = HashSet::new();
         for key in KEYS {
             for context in key.contexts {
-                assert!(seen.insert((*context, key.code, key.control)), "{} twice in {context:?}", name(key));
+                assert!(seen.insert((*context, key.code, key.with_control)), "{} twice in {context:?}", name(key));
             }
         }
     }
@@ -359,12 +376,12 @@ mod tests {
 
     #[test]
     fn the_help_names_keys_of_a_kind_on_one_line() {
-        let lines = Keys::usual().explained(false);
+        let lines = Keys::usual().explained(HelpTopic::Table);
         assert!(lines.contains(&("o O".to_owned(), "next row to fix, previous one")));
         assert!(lines.contains(&("Up k Down j".to_owned(), "one row up, down")));
         assert!(lines.contains(&("Esc".to_owned(), "clear filter, then marks; go back")));
         assert!(lines.iter().all(|(names, words)| !words.is_empty() && !names.contains("Tab")));
-        let of_box = Keys::usual().explained(true);
+        let of_box = Keys::usual().explained(HelpTopic::SubjectBox);
         assert!(of_box.contains(&("Tab S-Tab".to_owned(), "next edge, previous edge")));
         assert!(!of_box.iter().any(|(names, _)| names == "o O"), "{of_box:?}");
     }

@@ -42,7 +42,7 @@ fn rows(name: &str, entries: &[LegendLine], width: usize, theme: &Theme) -> Vec<
     let mut rows = vec![vec![(name.to_owned(), theme.strong)]];
     let mut used = name.width();
     for entry in entries {
-        let sign = entry.sign.text(theme.signs.blocks);
+        let sign = entry.sign.text(theme.signs.has_half_blocks);
         let gap = if entry.sign == Sign::None { "" } else { " " };
         let wide = sign.width() + gap.len() + entry.words.width();
         if wide > width {

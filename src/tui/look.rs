@@ -33,7 +33,7 @@ const BLOCKS_CELL_PX: (u16, u16) = (1, 2);
 /// Shows pictures on standard output, if that is a terminal.
 pub struct Viewer {
     protocol: Protocol,
-    full_colour: bool,
+    has_full_colour: bool,
     most_bytes: usize,
 }
 
@@ -45,7 +45,7 @@ impl Viewer {
     /// If the terminal cannot be written to.
     pub fn of_stdout(thumbnails: ThumbnailMode) -> io::Result<Option<Viewer>> {
         let mut capability = Capability::of(|name| std::env::var(name).ok());
-        if !os::on_terminal() || capability.dumb || thumbnails == ThumbnailMode::Off {
+        if !os::on_terminal() || capability.is_dumb || thumbnails == ThumbnailMode::Off {
             return Ok(None);
         }
         // A command that ends here cannot discard an answer that is still to come.
@@ -57,8 +57,8 @@ impl Viewer {
         if protocol == Protocol::Off || (protocol == Protocol::Blocks && blocks_fail) {
             return Ok(None);
         }
-        let most_bytes = if capability.remote { MAX_BYTES_REMOTE } else { MAX_BYTES_LOCAL };
-        Ok(Some(Viewer { protocol, full_colour: capability.colours == ColourLevel::Full, most_bytes }))
+        let most_bytes = if capability.is_remote { MAX_BYTES_REMOTE } else { MAX_BYTES_LOCAL };
+        Ok(Some(Viewer { protocol, has_full_colour: capability.colours == ColourLevel::Full, most_bytes }))
     }
 
     /// Shows a picture and leaves the cursor on the line below it.
@@ -105,7 +105,7 @@ impl Viewer {
             absolute_offset: false,
             width: Some(u32::from(cells.0)),
             height: Some(u32::from(cells.1)),
-            truecolor: self.full_colour,
+            truecolor: self.has_full_colour,
             use_iterm,
             use_kitty: false,
             use_sixel: false,

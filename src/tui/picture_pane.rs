@@ -31,7 +31,7 @@ pub struct PictureRoom {
     /// The painted overlay.
     pub overlay: Overlay,
     /// True if the soft proof replaces the picture once it is made.
-    pub proof: bool,
+    pub shows_proof: bool,
 }
 
 impl PicturePane {
@@ -54,7 +54,7 @@ impl PicturePane {
     ) -> PictureRoom {
         let view = self.view;
         let Some(row) = row.filter(|row| row.row.key.picture.is_some() && !view.is_plain()) else {
-            return PictureRoom { area, overlay: Overlay::default(), proof: true };
+            return PictureRoom { area, overlay: Overlay::default(), shows_proof: true };
         };
         let mut shown = view.shown(&row.row);
         if let Some(rendering) = view.rendering() {
@@ -66,6 +66,6 @@ impl PicturePane {
             shown.legend = views::on_paper(rendering, how, self.calibration.as_deref());
         }
         let area = legend::draw(buffer, area, view.name(), &shown.legend, theme);
-        PictureRoom { area, overlay: shown.overlay, proof: true }
+        PictureRoom { area, overlay: shown.overlay, shows_proof: true }
     }
 }

@@ -32,7 +32,7 @@ impl OutputStyle {
             .map(|(columns, _)| usize::from(columns));
         OutputStyle {
             width: columns.filter(|columns| *columns > 0).map_or(USUAL_WIDTH, |columns| columns.min(USUAL_WIDTH)),
-            styled: terminal && !capability.dumb && capability.colours != ColourLevel::None,
+            styled: terminal && !capability.is_dumb && capability.colours != ColourLevel::None,
         }
     }
 

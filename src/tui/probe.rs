@@ -72,7 +72,7 @@ impl Questions {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Answer {
     /// True if it answered at all.
-    pub answered: bool,
+    pub has_answered: bool,
     /// The part received of an answer that is still expected; `None` if no answer is.
     pub out: Option<Vec<u8>>,
     /// The graphics that it supports.
@@ -93,7 +93,7 @@ pub fn choose(
 ) -> io::Result<(Protocol, Option<Vec<u8>>)> {
     let wants_graphics = match thumbnails {
         // Half blocks are quick over a network; and where UTF-8 does not work, graphics hardly will.
-        ThumbnailMode::Auto => !capability.remote && capability.utf8,
+        ThumbnailMode::Auto => !capability.is_remote && capability.utf8,
         ThumbnailMode::Graphics => true,
         // An explicit choice needs no query: this is a person's way out where queries do harm.
         ThumbnailMode::Blocks => return Ok((Protocol::Blocks, None)),
@@ -129,12 +129,12 @@ fn decide(thumbnails: ThumbnailMode, wants_graphics: bool, capability: &mut Capa
 /// # Errors
 /// If the line cannot be written to; silence and a broken answer are not errors.
 pub fn ask(line: &mut dyn ProbedTerminal, questions: Questions, deadline: Duration) -> io::Result<Answer> {
-    let mut answer = Answer { answered: false, out: None, graphics: None, background: TerminalBackground::Unknown };
+    let mut answer = Answer { has_answered: false, out: None, graphics: None, background: TerminalBackground::Unknown };
     let first = match question(line, ATTRIBUTES, deadline)? {
         ProbeReply::Whole(first) => first,
         ProbeReply::Part(heard) => return Ok(Answer { out: Some(heard), ..answer }),
     };
-    answer.answered = true;
+    answer.has_answered = true;
     if questions.sixel && attributes(&first).is_some_and(|list| list.split(';').any(|one| one == SIXEL)) {
         answer.graphics = Some(Protocol::Sixel);
     }
@@ -254,7 +254,7 @@ mod tests {
         let mut silent = scripted(&[], 1);
         let begun = Instant::now();
         let answer = ask(&mut silent, EVERYTHING, SHORT).unwrap();
-        assert!(begun.elapsed() < SHORT * 4 && !answer.answered);
+        assert!(begun.elapsed() < SHORT * 4 && !answer.has_answered);
         assert_eq!((silent.required.as_slice(), answer.out), (ATTRIBUTES, Some(Vec::new())));
     }
 
@@ -323,12 +323,12 @@ mod tests {
                 Ok(buffer.len())
             }
         }
-        assert!(!ask(&mut Flood, EVERYTHING, SHORT).unwrap().answered);
+        assert!(!ask(&mut Flood, EVERYTHING, SHORT).unwrap().has_answered);
     }
 
     #[test]
     fn hearsay_counts_only_for_a_person_who_asked_for_graphics() {
-        let silent = Answer { answered: true, out: None, graphics: None, background: TerminalBackground::Unknown };
+        let silent = Answer { has_answered: true, out: None, graphics: None, background: TerminalBackground::Unknown };
         let mut hearsay = Capability::of(|name| match name {
             "TERM" => Some("xterm-256color".to_owned()),
             "LC_TERMINAL" => Some("iTerm2".to_owned()),

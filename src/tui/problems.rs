@@ -85,7 +85,7 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
         rows.extend(text(Line::of(Style::Strong, visible(words)).indented(1, INDENT)));
         rows.extend(text(Line::of(Style::Good, JUDGING_REMEDY).indented(1 + INDENT, INDENT)));
     }
-    if snapshot.cut_off {
+    if snapshot.is_cut_off {
         let (what, fix) = cut_off_words();
         rows.push(ProblemRow::Head(format!(" {what} ")));
         rows.extend(text(Line::of(Style::Good, fix).indented(1, INDENT)));
@@ -106,9 +106,9 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
         rows.push(ProblemRow::Head(format!(" The decisions file has {mistakes}; its last good version stays in use ")));
         rows.extend(snapshot.decisions_problems.iter().flat_map(lines).flat_map(text));
     }
-    if !snapshot.brief.remarks.is_empty() {
+    if !snapshot.brief.findings.is_empty() {
         rows.push(ProblemRow::Head(" Remarks on the brief ".to_owned()));
-        rows.extend(snapshot.brief.remarks.iter().map(|remark| &remark.problem).flat_map(lines).flat_map(text));
+        rows.extend(snapshot.brief.findings.iter().map(|remark| &remark.problem).flat_map(lines).flat_map(text));
     }
     rows
 }

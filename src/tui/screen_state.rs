@@ -105,13 +105,13 @@ impl ScreenState {
 
     /// Signs a reason for accepting with the user's name and the time; `on_note` puts the finding on the printer's
     /// note.
-    pub fn sign(&self, reason: String, allowed_by: Option<String>, on_note: bool) -> AcceptanceReason {
-        AcceptanceReason { reason, by: self.name.clone(), allowed_by, when: (self.clock)(), on_note }
+    pub fn sign(&self, reason: String, allowed_by: Option<String>, is_on_note: bool) -> AcceptanceReason {
+        AcceptanceReason { reason, by: self.name.clone(), allowed_by, when: (self.clock)(), is_on_note }
     }
 
     /// Returns the selected row.
     pub fn selected_row(&self) -> Option<Arc<TableRow>> {
-        let place = self.view.selected_place()?;
+        let place = self.view.selected_index()?;
         Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
     }
 

@@ -115,8 +115,10 @@ impl SubjectBox {
             SubjectAction::EdgeRight => self.draft.nudge(Toward::Right, cell),
             SubjectAction::EdgeUp => self.draft.nudge(Toward::Up, cell),
             SubjectAction::EdgeDown => self.draft.nudge(Toward::Down, cell),
-            SubjectAction::Finer => self.draft.fine = !self.draft.fine,
-            SubjectAction::ThisPrint => self.draft.print_alone = row.key.print.is_some() && !self.draft.print_alone,
+            SubjectAction::Finer => self.draft.has_fine_steps = !self.draft.has_fine_steps,
+            SubjectAction::ThisPrint => {
+                self.draft.is_for_print_alone = row.key.print.is_some() && !self.draft.is_for_print_alone
+            }
             SubjectAction::PutEdge => self.draft.apply_typed(&scale(row)),
             SubjectAction::ForgetValue => self.draft.forget_typed(),
             SubjectAction::Backspace => self.draft.delete_letter(),
@@ -140,7 +142,7 @@ impl SubjectBox {
     /// Closes with the command that stores this area as the box, or removes the box.
     fn close_with(&self, area: Option<Area>) -> Reply {
         let Some(picture) = self.row.picture.clone() else { return Reply::Close(None) };
-        let print = self.row.print.clone().filter(|_| self.draft.print_alone);
+        let print = self.row.print.clone().filter(|_| self.draft.is_for_print_alone);
         Reply::Close(Some(LiveCommand::DrawSubject { picture, print, area }))
     }
 
@@ -187,7 +189,7 @@ impl SubjectBox {
         if let Some(thumbnail) = thumbnail.filter(|_| theme.paints() && painter.shows()) {
             magnified::draw(buffer, left, thumbnail, &overlay, &self.draft, self.place, theme);
         }
-        PictureRoom { area: room, overlay, proof: false }
+        PictureRoom { area: room, overlay, shows_proof: false }
     }
 
     /// Returns the print's lines, the box, and the chosen edge extended across the whole picture.

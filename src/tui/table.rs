@@ -11,7 +11,7 @@ use crate::judge::{Row, RowState, RuleGroup};
 use crate::live::Snapshot;
 use crate::live::snapshot::TableRow;
 use crate::picture::Facts;
-use crate::picture::facts::{Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile};
 use crate::tui::groups;
 use crate::tui::numbers;
 use crate::tui::strokes;
@@ -38,7 +38,7 @@ enum Column {
 }
 
 /// The requirements of a column.
-struct Need {
+struct ColumnSpec {
     column: Column,
     head: &'static str,
     /// The least width, and the most that helps, in columns.
@@ -46,29 +46,35 @@ struct Need {
     /// The table's width from which the column is shown.
     from: u16,
     /// True for numbers, which are aligned right.
-    right: bool,
+    is_right_aligned: bool,
 }
 
-const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, right: bool) -> Need {
-    Need { column, head, width, from, right }
+const fn column(
+    column: Column,
+    head: &'static str,
+    width: (u16, u16),
+    from: u16,
+    is_right_aligned: bool,
+) -> ColumnSpec {
+    ColumnSpec { column, head, width, from, is_right_aligned }
 }
 
 /// The columns in order. Their widths fit the longest usual value and the mark beside it. Own choice, tried at 80, 100,
 /// 140 and 160 columns of the window.
-const COLUMNS: &[Need] = &[
-    need(Column::State, "state", (8, 8), 0, false),
-    need(Column::Page, "page", (5, 5), 64, true),
-    need(Column::Version, "version", VERSION_WIDTH, VERSION_FROM, false),
-    need(Column::Print, "print", (18, 30), 120, false),
-    need(Column::Picture, "picture", (18, 40), 0, false),
-    need(Column::Density, "ppi", (5, 5), 0, true),
-    need(Column::Space, "space", (11, 17), 86, false),
-    need(Column::Shape, "cut off", (8, 8), 142, true),
-    need(Column::File, "file", (9, 9), 153, false),
-    need(Column::Lost, "lost", (8, 8), 88, true),
-    need(Column::Of(RuleGroup::Detail), "detail", (12, 14), 100, false),
-    need(Column::Of(RuleGroup::Margins), "margins", (12, 14), 132, false),
-    need(Column::Says, "findings", (15, 46), 0, false),
+const COLUMNS: &[ColumnSpec] = &[
+    column(Column::State, "state", (8, 8), 0, false),
+    column(Column::Page, "page", (5, 5), 64, true),
+    column(Column::Version, "version", VERSION_WIDTH, VERSION_FROM, false),
+    column(Column::Print, "print", (18, 30), 120, false),
+    column(Column::Picture, "picture", (18, 40), 0, false),
+    column(Column::Density, "ppi", (5, 5), 0, true),
+    column(Column::Space, "space", (11, 17), 86, false),
+    column(Column::Shape, "cut off", (8, 8), 142, true),
+    column(Column::File, "file", (9, 9), 153, false),
+    column(Column::Lost, "lost", (8, 8), 88, true),
+    column(Column::Of(RuleGroup::Detail), "detail", (12, 14), 100, false),
+    column(Column::Of(RuleGroup::Margins), "margins", (12, 14), 132, false),
+    column(Column::Says, "findings", (15, 46), 0, false),
 ];
 /// The least and the most width of the version.
 const VERSION_WIDTH: (u16, u16) = (8, 12);
@@ -87,7 +93,7 @@ const AIR: u16 = 1;
 
 /// Returns the columns shown, each with its offset and width; `pages` is the width of the longest page, if there is
 /// one.
-fn columns(width: u16, pages: Option<u16>, with_versions: bool) -> Vec<(&'static Need, u16, u16)> {
+fn columns(width: u16, pages: Option<u16>, with_versions: bool) -> Vec<(&'static ColumnSpec, u16, u16)> {
     let of_pages = COLUMNS.iter().find(|need| need.column == Column::Page).map_or(0, |need| need.width.0);
     // A number has a column beside it for its mark.
     let longer = pages.map_or(0, |longest| (longest + 1).saturating_sub(of_pages));
@@ -98,11 +104,11 @@ fn columns(width: u16, pages: Option<u16>, with_versions: bool) -> Vec<(&'static
         _ => true,
     };
     let of_version = if with_versions { VERSION_WIDTH.0 + GAP } else { 0 };
-    let from = |need: &Need| need.from + if need.from > VERSION_FROM { of_version } else { 0 };
-    let shown = |need: &&Need| width >= from(need) && is_used(need.column);
-    let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
-    let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
-    let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
+    let from = |need: &ColumnSpec| need.from + if need.from > VERSION_FROM { of_version } else { 0 };
+    let shown = |spec: &&ColumnSpec| width >= from(spec) && is_used(spec.column);
+    let chosen: Vec<&ColumnSpec> = COLUMNS.iter().filter(shown).collect();
+    let used = SIGN + chosen.iter().map(|spec| spec.width.0 + GAP).sum::<u16>() - GAP;
+    let mut widths: Vec<u16> = chosen.iter().map(|spec| spec.width.0).collect();
     let mut spare = width.saturating_sub(used);
     if let Some(says) = widths.last_mut() {
         let more = spare.min(SAYS.saturating_sub(*says));
@@ -110,8 +116,8 @@ fn columns(width: u16, pages: Option<u16>, with_versions: bool) -> Vec<(&'static
     }
     while spare > 0 {
         let grown = spare;
-        for (need, width) in chosen.iter().zip(&mut widths) {
-            if *width < need.width.1 && spare > 0 {
+        for (spec, width) in chosen.iter().zip(&mut widths) {
+            if *width < spec.width.1 && spare > 0 {
                 *width += 1;
                 spare -= 1;
             }
@@ -126,10 +132,10 @@ fn columns(width: u16, pages: Option<u16>, with_versions: bool) -> Vec<(&'static
         }
     }
     let mut x = SIGN;
-    let placed = chosen.into_iter().zip(widths).map(|(need, width)| {
+    let placed = chosen.into_iter().zip(widths).map(|(spec, width)| {
         let at = x;
         x += width + GAP;
-        (need, at, width)
+        (spec, at, width)
     });
     placed.collect()
 }
@@ -145,12 +151,12 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
     let pages = snapshot.brief.prints.iter().filter_map(|print| print.page).map(page_width).max();
     let with_versions = !snapshot.brief.order_versions.is_empty();
     let columns = columns(area.width.saturating_sub(AIR), pages, with_versions);
-    for (need, x, width) in &columns {
+    for (spec, x, width) in &columns {
         let at = (head.x + x, head.y);
-        if need.right {
-            strokes::text_right(buffer, at, width - 1, need.head, theme.head, theme);
+        if spec.is_right_aligned {
+            strokes::text_right(buffer, at, width - 1, spec.head, theme.head, theme);
         } else {
-            strokes::text(buffer, at, *width, need.head, theme.head, theme);
+            strokes::text(buffer, at, *width, spec.head, theme.head, theme);
         }
     }
     let selected = view.selected();
@@ -176,26 +182,26 @@ fn draw_row(
     line: Rect,
     row: &TableRow,
     snapshot: &Snapshot,
-    columns: &[(&Need, u16, u16)],
+    columns: &[(&ColumnSpec, u16, u16)],
     flat: bool,
     theme: &Theme,
 ) {
-    let with_prints = columns.iter().any(|(need, ..)| need.column == Column::Print);
-    for (need, x, width) in columns {
+    let with_prints = columns.iter().any(|(spec, ..)| spec.column == Column::Print);
+    for (spec, x, width) in columns {
         let at = (line.x + x, line.y);
-        if need.column == Column::State && row.state_now() == RowState::Fix && !flat {
+        if spec.column == Column::State && row.state_now() == RowState::Fix && !flat {
             // Filled, with a blank on both sides: the word itself stays aligned with the others.
             let word = format!(" {} ", row.state_now().word());
             buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
             continue;
         }
-        let TableCell { words, mut style, mark } = cell(need.column, row, snapshot, *width, with_prints, theme);
+        let TableCell { words, mut style, mark } = cell(spec.column, row, snapshot, *width, with_prints, theme);
         if flat {
             style = Style::new();
-        } else if row.dimmed {
+        } else if row.is_outdated {
             style = theme.dim;
         }
-        if need.right {
+        if spec.is_right_aligned {
             strokes::text_right(buffer, at, width - 1, &words, style, theme);
             strokes::text(buffer, (at.0 + width - 1, at.1), 1, mark, style, theme);
         } else {
@@ -228,7 +234,7 @@ fn cell(
     let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
     let of_rules = |words: Option<String>, column: TableColumn| match (words, worst(row, column)) {
         // The number may already be of the new file, while the findings are still those of the earlier one.
-        (Some(words), Some(level)) if !table_row.dimmed => {
+        (Some(words), Some(level)) if !table_row.is_outdated => {
             TableCell { words, style: theme.level(level), mark: level_mark(level) }
         }
         (words, _) => plain(words.unwrap_or_default()),
@@ -295,11 +301,11 @@ fn lost(row: &Row, theme: &Theme) -> TableCell {
 /// Names the colour space in a word or two.
 pub fn space(facts: &Facts) -> String {
     match &facts.profile {
-        Profile::Embedded(profile) => profile.name().to_owned(),
-        Profile::Broken(_) => "broken profile".to_owned(),
-        Profile::None => match &facts.claim {
+        EmbeddedProfile::Embedded(profile) => profile.name().to_owned(),
+        EmbeddedProfile::Broken(_) => "broken profile".to_owned(),
+        EmbeddedProfile::None => match &facts.claim {
             Some(claim) => format!("{}, untagged", claim.encoding.name()),
-            None if facts.model == Model::Rgb => "untagged".to_owned(),
+            None if facts.model == ColourModel::Rgb => "untagged".to_owned(),
             None => format!("{}, untagged", facts.model.name()),
         },
     }
@@ -356,7 +362,7 @@ mod tests {
     use super::*;
 
     fn heads(width: u16) -> Vec<&'static str> {
-        columns(width, Some(3), false).iter().map(|(need, ..)| need.head).collect()
+        columns(width, Some(3), false).iter().map(|(spec, ..)| spec.head).collect()
     }
 
     #[test]

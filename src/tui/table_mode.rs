@@ -121,7 +121,7 @@ impl Mode for TableMode {
                 if place >= state.view.shown().len() {
                     return Reply::Ignored;
                 }
-                state.view.select_place(place);
+                state.view.select_shown(place);
             }
             MouseEventKind::ScrollDown | MouseEventKind::ScrollUp => {
                 let by = if mouse.kind == MouseEventKind::ScrollDown { WHEEL_STEP } else { -WHEEL_STEP };

@@ -49,7 +49,7 @@ const PANICS_KEPT: usize = 20;
 
 /// The terminal in raw mode. Dropping it gives the terminal back.
 pub struct TerminalGuard {
-    screen: bool,
+    has_screen: bool,
 }
 
 impl TerminalGuard {
@@ -62,7 +62,7 @@ impl TerminalGuard {
         enable_raw_mode()?;
         RAW.store(true, Ordering::SeqCst);
         *SCREEN.lock() = Some(thread::current().id());
-        Ok(TerminalGuard { screen: false })
+        Ok(TerminalGuard { has_screen: false })
     }
 
     /// Switches to the alternate screen.
@@ -70,7 +70,7 @@ impl TerminalGuard {
     /// # Errors
     /// If the terminal cannot be written to.
     pub fn enter(mut self) -> io::Result<TerminalGuard> {
-        self.screen = true;
+        self.has_screen = true;
         enter()?;
         Ok(self)
     }

@@ -243,7 +243,7 @@ fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
     let said = |snapshot| text(&Shown::new(snapshot, theme(), (100, 30)).after(""));
     let shut = said(Snapshot { watching: Watching::NotPermitted, ..snapshot_of([]) });
     assert!(shut.contains("No permission to read the folder exports") && !shut.contains("gone"), "{shut}");
-    let full = said(Snapshot { cut_off: true, ..book() });
+    let full = said(Snapshot { is_cut_off: true, ..book() });
     assert!(full.contains("more than 50000 files; the rest are not checked"), "{full}");
     assert!(full.contains("split the folder") && full.contains("ignore = "), "{full}");
     let words = ["2 links lead nowhere: a.jpg and b.jpg", "", "remove the link"];
@@ -300,7 +300,7 @@ fn a_number_of_the_new_file_has_no_mark_of_the_earlier_verdict() {
     let mut row = TableRow::clone(book().rows.iter().find(|row| row.row.state == RowState::Fix).unwrap());
     let marked = |row| text(&Shown::new(snapshot_of([row]), theme(), (100, 30)).after("")).contains("214!");
     assert!(marked(row.clone()));
-    row.dimmed = true;
+    row.is_outdated = true;
     assert!(!marked(row));
 }
 
@@ -314,7 +314,7 @@ fn a_file_of_no_bytes_is_only_arriving() {
 #[test]
 fn a_row_whose_picture_is_written_again_is_never_shown_as_passed() {
     for (arriving_bytes, word) in [(Some(900), "ARRIVING"), (None, "CHECKING")] {
-        let row = TableRow { dimmed: true, arriving_bytes, ..plain_row("plum tart", RowState::Pass) };
+        let row = TableRow { is_outdated: true, arriving_bytes, ..plain_row("plum tart", RowState::Pass) };
         let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
         let in_table = shown.lines().any(|line| line.contains(word) && line.contains("plum-tart.jpg"));
         assert!(in_table && !shown.contains("PASS") && shown.contains("1 to check"), "{shown}");
@@ -388,7 +388,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
 
     let black = vec![0; sent.rgb.len()];
     let proof = |rendering| {
-        let proof = Some(Proof { rendering, by_profile: true });
+        let proof = Some(Proof { rendering, is_by_profile: true });
         ShownProof::Made(Arc::new(ShownThumbnail { rgb: black.clone(), proof, ..(*sent).clone() }))
     };
     shown.app.take_proof(proof(ProofRendering::Perceptual));

@@ -67,7 +67,7 @@ pub struct Glyphs {
     /// A pointer to what is above.
     pub up: &'static str,
     /// True if half blocks can be shown.
-    pub blocks: bool,
+    pub has_half_blocks: bool,
 }
 
 /// For terminals that show characters beyond ASCII.
@@ -81,7 +81,7 @@ pub const UTF8_SIGNS: Glyphs = Glyphs {
     bar: ("━", "─"),
     levels: [" ", "▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"],
     up: "▲",
-    blocks: true,
+    has_half_blocks: true,
 };
 /// For other terminals.
 pub const ASCII_SIGNS: Glyphs = Glyphs {
@@ -94,7 +94,7 @@ pub const ASCII_SIGNS: Glyphs = Glyphs {
     bar: ("=", "."),
     levels: [" ", ".", ":", "-", "=", "+", "*", "#", "@"],
     up: "^",
-    blocks: false,
+    has_half_blocks: false,
 };
 
 /// A set of colours for one background. Own choice: the reds, ochres and greens of a kitchen, each at least 4.5 : 1
@@ -242,7 +242,7 @@ impl Theme {
 
     /// True if a picture can be painted with half blocks.
     pub fn paints(&self) -> bool {
-        self.signs.blocks && self.colours != ColourLevel::None
+        self.signs.has_half_blocks && self.colours != ColourLevel::None
     }
 
     /// True if the selected row is shown reversed; colours on it would be reversed too and are left out.

@@ -32,7 +32,7 @@ impl ToDoPane {
         if let Some(last) = self.last.as_ref().filter(of_same) {
             return last.lines.clone();
         }
-        let judged = rows.iter().filter(|row| !row.dimmed).map(|row| row.row.as_ref());
+        let judged = rows.iter().filter(|row| !row.is_outdated).map(|row| row.row.as_ref());
         let all = to_do(brief, judged, order_findings);
         let mut lines = vec![Line::of(Style::Strong, "to do, by cause"), Line::blank()];
         if all.is_empty() {

@@ -23,7 +23,7 @@ pub struct ViewState {
     /// The filter as typed.
     pub filter: String,
     /// True to follow the newest export.
-    pub follow: bool,
+    pub is_following: bool,
     /// Number of lines by which the details are scrolled.
     pub detail_top: usize,
     /// Rows that a person has marked.
@@ -40,7 +40,7 @@ pub struct ViewState {
     /// The index of every row, in the frozen order.
     order: Vec<usize>,
     /// True if rows have appeared or changed state since the sort, so that the order is out of date.
-    order_is_stale: bool,
+    is_order_stale: bool,
     /// The text that a filter searches, by row index; empty while there is no filter.
     texts: Vec<String>,
     /// Indices of the rows that pass the filter, in the same order.
@@ -56,7 +56,7 @@ impl ViewState {
         if !self.marked.remove(&key) {
             self.marked.insert(key);
         }
-        self.select_place(self.at.map_or(0, |at| at + 1));
+        self.select_shown(self.at.map_or(0, |at| at + 1));
     }
 
     /// True if a row is marked.
@@ -89,7 +89,7 @@ impl ViewState {
     /// Updates rows that only have other findings: this affects a filter and the order by state, nothing else.
     fn refresh(&mut self, old: &[Arc<TableRow>]) {
         let has_turned = |(now, old): (&Arc<TableRow>, &Arc<TableRow>)| now.state_now() != old.state_now();
-        self.order_is_stale |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
+        self.is_order_stale |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
         if self.texts.is_empty() {
             return;
         }
@@ -98,33 +98,33 @@ impl ViewState {
                 *text = text_of(now);
             }
         }
-        self.show();
+        self.apply_filter();
     }
 
     /// Adds and removes rows.
     fn rebuild(&mut self, old: &[Arc<TableRow>]) {
-        let places: HashMap<&RowKey, usize> =
+        let index_by_key: HashMap<&RowKey, usize> =
             self.rows.iter().enumerate().map(|(at, row)| (&row.row.key, at)).collect();
-        let now_at: Vec<Option<usize>> = old.iter().map(|row| places.get(&row.row.key).copied()).collect();
+        let now_at: Vec<Option<usize>> = old.iter().map(|row| index_by_key.get(&row.row.key).copied()).collect();
         let mut is_new = vec![true; self.rows.len()];
         for at in now_at.iter().flatten() {
             is_new[*at] = false;
         }
         let mut replacements = Replacements::of(&self.rows, &is_new);
         let mut order = Vec::with_capacity(self.rows.len());
-        let mut chosen = self.chosen.as_ref().filter(|key| places.contains_key(*key)).cloned();
-        for place in &self.order {
-            let replacement = now_at[*place].or_else(|| replacements.take(&old[*place].row.key));
+        let mut chosen = self.chosen.as_ref().filter(|key| index_by_key.contains_key(*key)).cloned();
+        for row_index in &self.order {
+            let replacement = now_at[*row_index].or_else(|| replacements.take(&old[*row_index].row.key));
             order.extend(replacement);
-            if chosen.is_none() && self.chosen.as_ref() == Some(&old[*place].row.key) {
+            if chosen.is_none() && self.chosen.as_ref() == Some(&old[*row_index].row.key) {
                 chosen = replacement.map(|at| self.rows[at].row.key.clone());
             }
         }
         order.extend((0..self.rows.len()).filter(|at| is_new[*at] && !replacements.taken.contains(at)));
-        self.order_is_stale = match self.sort {
+        self.is_order_stale = match self.sort {
             // The snapshot's rows are in the brief's order, so comparing indices is enough.
             Sort::Brief => !order.is_sorted(),
-            Sort::State | Sort::Name | Sort::Newest => self.order_is_stale || !old.is_empty(),
+            Sort::State | Sort::Name | Sort::Newest => self.is_order_stale || !old.is_empty(),
         };
         if chosen.is_none() {
             chosen = self.neighbour(old, &now_at).map(|at| self.rows[at].row.key.clone());
@@ -132,15 +132,15 @@ impl ViewState {
         (self.order, self.chosen) = (order, chosen);
         self.texts.clear();
         self.arrivals.forget_gone(&self.rows);
-        self.show();
+        self.apply_filter();
     }
 
     /// Returns the nearest row that still exists: the first below the chosen one, else the first above it.
     fn neighbour(&self, old: &[Arc<TableRow>], now_at: &[Option<usize>]) -> Option<usize> {
         let chosen = self.chosen.as_ref()?;
-        let at = self.order.iter().position(|place| old[*place].row.key == *chosen)?;
+        let at = self.order.iter().position(|row_index| old[*row_index].row.key == *chosen)?;
         let below = self.order[at..].iter();
-        below.chain(self.order[..at].iter().rev()).find_map(|place| now_at[*place])
+        below.chain(self.order[..at].iter().rev()).find_map(|row_index| now_at[*row_index])
     }
 
     fn see_newest(&mut self, snapshot: &Snapshot) {
@@ -149,9 +149,9 @@ impl ViewState {
         }
         self.newest.clone_from(&snapshot.newest);
         let Some(newest) = &self.newest else { return };
-        self.order_is_stale |= self.sort == Sort::Newest;
+        self.is_order_stale |= self.sort == Sort::Newest;
         self.arrivals.record(newest);
-        if self.follow {
+        if self.is_following {
             self.select_newest();
         }
     }
@@ -165,7 +165,7 @@ impl ViewState {
     }
 
     /// Works out which rows are shown; call it after changing the filter.
-    pub fn show(&mut self) {
+    pub fn apply_filter(&mut self) {
         let words: Vec<String> = self.filter.split_whitespace().map(str::to_lowercase).collect();
         if words.is_empty() {
             self.texts.clear();
@@ -174,7 +174,7 @@ impl ViewState {
             if self.texts.len() != self.rows.len() {
                 self.texts = self.rows.iter().map(|row| text_of(row)).collect();
             }
-            let passes = |place: &&usize| words.iter().all(|word| self.texts[**place].contains(word.as_str()));
+            let passes = |row_index: &&usize| words.iter().all(|word| self.texts[**row_index].contains(word.as_str()));
             self.shown = self.order.iter().filter(passes).copied().collect();
         }
         self.find_selected();
@@ -182,12 +182,12 @@ impl ViewState {
 
     /// Selects the chosen row or, while that is hidden, the nearest row shown.
     fn find_selected(&mut self) {
-        let is_chosen = |place: &usize| Some(&self.rows[*place].row.key) == self.chosen.as_ref();
+        let is_chosen = |row_index: &usize| Some(&self.rows[*row_index].row.key) == self.chosen.as_ref();
         self.at = self.shown.iter().position(is_chosen);
         if self.at.is_none() && !self.shown.is_empty() {
             let mut above = 0;
-            for place in self.order.iter().take_while(|place| !is_chosen(place)) {
-                above += usize::from(self.shown.get(above) == Some(place));
+            for row_index in self.order.iter().take_while(|row_index| !is_chosen(row_index)) {
+                above += usize::from(self.shown.get(above) == Some(row_index));
             }
             // Nothing has been chosen yet: select the first row.
             let nearest = if self.chosen.is_some() { above } else { 0 };
@@ -206,7 +206,7 @@ impl ViewState {
     /// Clears the filter.
     pub fn clear_filter(&mut self) {
         self.filter.clear();
-        self.show();
+        self.apply_filter();
     }
 
     /// Keeps the filter: the row it left selected stays selected when the filter is cleared.
@@ -223,25 +223,25 @@ impl ViewState {
         let mut order: Vec<usize> = (0..rows.len()).collect();
         match sort {
             Sort::Brief => {}
-            Sort::State => order.sort_by_key(|place| rows[*place].state_now()),
+            Sort::State => order.sort_by_key(|row_index| rows[*row_index].state_now()),
             Sort::Name => order.sort_by(|a, b| by_name(&rows[*a], &rows[*b])),
-            Sort::Newest => order.sort_by_cached_key(|place| {
-                let row = &rows[*place].row;
+            Sort::Newest => order.sort_by_cached_key(|row_index| {
+                let row = &rows[*row_index].row;
                 // Pictures that were there before the screen opened are sorted by their file's modification time.
                 std::cmp::Reverse((self.arrivals.number(row.key.picture.as_ref()), row.modified_ns))
             }),
         }
-        (self.order, self.order_is_stale) = (order, false);
+        (self.order, self.is_order_stale) = (order, false);
         // The selected row stays selected, even where the filter hides the row chosen before it.
-        if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
+        if !self.shown.iter().any(|row_index| Some(&rows[*row_index].row.key) == self.chosen.as_ref()) {
             self.chosen.clone_from(&self.selected);
         }
-        self.show();
+        self.apply_filter();
     }
 
     /// Describes the requested order in `room` columns; if it is out of date, which key sorts the rows again.
     pub fn order_words(&self, key: &str, room: usize) -> String {
-        if !self.order_is_stale {
+        if !self.is_order_stale {
             return self.sort.words().to_owned();
         }
         let rows = if self.sort == Sort::State { "changed rows" } else { "new rows" };
@@ -260,7 +260,7 @@ impl ViewState {
     }
 
     /// Returns the selected row's index among the rows shown.
-    pub fn selected_place(&self) -> Option<usize> {
+    pub fn selected_index(&self) -> Option<usize> {
         self.at
     }
 
@@ -271,14 +271,14 @@ impl ViewState {
     }
 
     /// Selects by index among the rows shown; past the end, the last.
-    pub fn select_place(&mut self, place: usize) {
+    pub fn select_shown(&mut self, shown_index: usize) {
         let last = self.shown.len().saturating_sub(1);
-        if let Some(row) = self.shown.get(place.min(last)) {
+        if let Some(row) = self.shown.get(shown_index.min(last)) {
             let key = self.rows[*row].row.key.clone();
             if self.selected.as_ref() != Some(&key) {
                 self.detail_top = 0;
             }
-            self.at = Some(place.min(last));
+            self.at = Some(shown_index.min(last));
             self.chosen = Some(key.clone());
             self.selected = Some(key);
         }
@@ -286,14 +286,16 @@ impl ViewState {
 
     /// Selects another row shown; `to` maps the selected row's index to the new one.
     pub fn move_selection(&mut self, to: impl Fn(usize) -> usize) {
-        self.select_place(to(self.at.unwrap_or(0)));
+        self.select_shown(to(self.at.unwrap_or(0)));
     }
 
     /// Selects the next or previous row that needs action: all FIX rows in turn, then the next state. From any other
     /// row it goes to the nearest of the first state. Wraps round at the end.
     pub fn select_open(&mut self, step: Step) {
-        let state_at = |place: usize| self.rows[self.shown[place]].state_now();
-        let open = (0..self.shown.len()).map(|place| (state_at(place), place)).filter(|(state, _)| state.is_open());
+        let state_at = |shown_index: usize| self.rows[self.shown[shown_index]].state_now();
+        let open = (0..self.shown.len())
+            .map(|shown_index| (state_at(shown_index), shown_index))
+            .filter(|(state, _)| state.is_open());
         let mut open: Vec<(RowState, usize)> = open.collect();
         let Some((first, _)) = open.iter().min().copied() else { return };
         let at = self.at.unwrap_or(0);
@@ -306,15 +308,15 @@ impl ViewState {
             Step::Next => open.iter().filter(|row| **row > from).min().or(open.iter().min()),
             Step::Previous => open.iter().filter(|row| **row < from).max().or(open.iter().max()),
         };
-        if let Some((_, place)) = next.copied() {
-            self.select_place(place);
+        if let Some((_, shown_index)) = next.copied() {
+            self.select_shown(shown_index);
         }
     }
 
     /// Switches following the newest export on or off.
     pub fn toggle_follow(&mut self) {
-        self.follow = !self.follow;
-        if self.follow {
+        self.is_following = !self.is_following;
+        if self.is_following {
             self.select_newest();
         }
     }

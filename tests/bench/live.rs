@@ -11,7 +11,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use jpeg_encoder::{ColorType, Encoder};
-use plateside::live::{LiveTable, Options};
+use plateside::live::{LiveTable, LiveTableOptions};
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 
 /// What the house promises.
@@ -64,8 +64,8 @@ fn say(what: &str, measured: &[f64], budget: f64) {
 fn facts_ms(room: &Path, brief: &Path, frame: &[u8]) -> Vec<f64> {
     let folder = room.join("arriving");
     fs::create_dir(&folder).expect("a folder");
-    let live_table =
-        LiveTable::open(Options::new(brief, &folder)).unwrap_or_else(|error| panic!("the live table: {error}"));
+    let live_table = LiveTable::open(LiveTableOptions::new(brief, &folder))
+        .unwrap_or_else(|error| panic!("the live table: {error}"));
     thread::sleep(Duration::from_millis(500));
     (0..EXPORTS)
         .map(|number| {

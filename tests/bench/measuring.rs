@@ -7,7 +7,7 @@ use std::time::Instant;
 use plateside::colour::{NumberConversion, ProfileSpace, SampleSource, ToScreen, lightness_of_codes};
 use plateside::measure::{LineBuffers, SampleMeaning, measure};
 use plateside::picture::Fault;
-use plateside::picture::facts::{Model, Orientation};
+use plateside::picture::facts::{ColourModel, Orientation};
 use plateside::picture::pixels::{Band, Bands, SampleLayout, Samples};
 
 /// A full frame of 45 megapixels.
@@ -27,7 +27,7 @@ struct Frame<'a> {
 
 impl Bands for Frame<'_> {
     fn layout(&self) -> SampleLayout {
-        SampleLayout { width_px: WIDTH_PX, height_px: HEIGHT_PX, model: Model::Rgb, alpha: false }
+        SampleLayout { width_px: WIDTH_PX, height_px: HEIGHT_PX, model: ColourModel::Rgb, has_alpha: false }
     }
 
     fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {

@@ -20,9 +20,9 @@ use plateside::live::Snapshot;
 use plateside::live::snapshot::{TableRow, Watching, WorkProgress};
 use plateside::measure::evidence::{Appearance, Clipped, Detail};
 use plateside::measure::{Evidence, Grid, Thumbnail};
-use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
+use plateside::picture::facts::{ColourModel, Compression, EmbeddedProfile, Format, JpegFacts};
 use plateside::picture::{CaptureTime, Facts, PictureKey};
-use plateside::reading::check_report::Report;
+use plateside::reading::check_report::CheckReport;
 use plateside::report::{csv, json, text};
 use plateside::testprint::ranking::rank;
 use plateside::tui::view_state::ViewState;
@@ -164,8 +164,14 @@ fn papers(count: usize) -> Vec<f64> {
         judge_unless_superseded(&brief, &folder(&pictures), &mut RowMemo::default(), &|| false).unwrap();
     let rows: Vec<Row> = rows.iter().map(|row| Row::clone(row)).collect();
     let totals = Totals::of(&rows);
-    let report =
-        Report { brief: brief.clone(), folder: "exports".into(), rows, order_findings, totals, made: String::new() };
+    let report = CheckReport {
+        brief: brief.clone(),
+        folder: "exports".into(),
+        rows,
+        order_findings,
+        totals,
+        made: String::new(),
+    };
     let files: ListedFiles = pictures.iter().map(|one| (one.key.clone(), (one.key.as_str().into(), true))).collect();
     let wanted = DeliverySelection {
         only: pictures.iter().map(|one| one.key.clone()).collect(),
@@ -174,7 +180,7 @@ fn papers(count: usize) -> Vec<f64> {
     let of_check = timed(|| (json::write(&report), csv::write(&report), text::lines(&report))).1;
     let of_delivery = timed(|| {
         let plan = plan(&report, &files, &wanted).expect("all of it may go");
-        let compared = since::EarlierDelivery::default().compare(&report, &plan);
+        let compared = since::PrinterHoldings::default().compare(&report, &plan);
         let sent: Vec<_> = plan.pictures.iter().collect();
         let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent, Some(&compared), None));
         let number = DeliveryNumber::default();
@@ -193,7 +199,7 @@ fn arrivals(count: usize) -> Vec<f64> {
     let (brief, pictures) = (rest(), pictures(count, fingerprint));
     let Judgement { rows, .. } =
         judge_unless_superseded(&brief, &folder(&pictures), &mut RowMemo::default(), &|| false).unwrap();
-    let row = |row| Arc::new(TableRow { row, dimmed: false, arriving_bytes: None, export_change: None });
+    let row = |row| Arc::new(TableRow { row, is_outdated: false, arriving_bytes: None, export_change: None });
     let mut snapshot = Snapshot {
         generation: 1,
         brief,
@@ -201,7 +207,7 @@ fn arrivals(count: usize) -> Vec<f64> {
         decisions_problems: Vec::new().into(),
         folder: "exports".into(),
         watching: Watching::Notified,
-        cut_off: false,
+        is_cut_off: false,
         rows: rows.into_iter().map(row).collect(),
         order_findings: Vec::new().into(),
         totals: Totals::default(),
@@ -254,7 +260,7 @@ fn pictures(count: usize, look: impl Fn(usize) -> u64) -> Vec<Submission> {
         pixels: Pixels::Read(Arc::new(EvidenceHandle::in_memory(evidence(at, look(at))))),
         subjects: Arc::default(),
         acceptances: Arc::default(),
-        seen: Arc::default(),
+        test_print_remarks: Arc::default(),
     };
     (0..count).map(one).collect()
 }
@@ -271,9 +277,9 @@ fn facts(at: usize) -> Facts {
     };
     let jpeg = JpegFacts {
         quality: 95,
-        exact: true,
+        is_exact: true,
         subsampling: "4:4:4".to_owned(),
-        progressive: false,
+        is_progressive: false,
         adobe_transform: None,
         stray_bytes: 0,
     };
@@ -281,7 +287,7 @@ fn facts(at: usize) -> Facts {
         compression: Compression::Jpeg,
         width_px: 2400,
         height_px: 3000,
-        profile: Profile::Embedded(profile),
+        profile: EmbeddedProfile::Embedded(profile),
         jpeg: Some(jpeg),
         taken: CaptureTime::from_iso(&format!("2026-11-02T{:02}:{:02}:{:02}", at / 3600 % 24, at / 60 % 60, at % 60)),
         ..Facts::unknown(Format::Jpeg, 1_000_000)
@@ -293,7 +299,7 @@ fn evidence(at: usize, fingerprint: u64) -> Evidence {
         sha256: format!("{at:064x}"),
         pixel_digest: format!("{at:064x}"),
         alpha_hides: None,
-        thumbnail: Arc::new(Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] }),
+        thumbnail: Arc::new(Thumbnail { width_px: 1, height_px: 1, model: ColourModel::Rgb, samples: vec![0; 3] }),
         tone: None,
         clipped: Clipped::default(),
         field_tones: Grid::default(),

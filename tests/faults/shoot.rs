@@ -15,7 +15,7 @@ use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief;
 use plateside::decisions::Decisions;
 use plateside::judge::{Finding, Row, RowState, configurable_ids};
-use plateside::live::{LiveTable, Options};
+use plateside::live::{LiveTable, LiveTableOptions};
 use plateside::reading::batch::{CheckTarget, check};
 use plateside::reading::evidence_spill::{EvidenceSpill, SpillContents};
 use plateside::reading::inspect::FileInspector;
@@ -50,8 +50,10 @@ impl Shoot {
         let home = tempfile::tempdir().unwrap();
         fs::create_dir(home.path().join("exports")).unwrap();
         fs::write(home.path().join("brief.toml"), format!("{head}{PRINT}")).unwrap();
-        let options =
-            Options { jobs: 2, ..Options::new(&home.path().join("brief.toml"), &home.path().join("exports")) };
+        let options = LiveTableOptions {
+            jobs: 2,
+            ..LiveTableOptions::new(&home.path().join("brief.toml"), &home.path().join("exports"))
+        };
         let live_table = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
         Shoot { home, head: head.to_owned(), live_table, sound: jpeg(300, 375), wide: jpeg(450, 300), chance: 0x5EED }
     }
@@ -217,7 +219,7 @@ impl Shoot {
     pub fn assert_as_checked(&self) {
         let brief = brief::read(&self.home.path().join("brief.toml"), &configurable_ids())
             .unwrap_or_else(|wrong| panic!("{wrong:?}"));
-        let work_limits = WorkLimits { jobs: 2, memory_bytes: MEMORY_BYTES, lower_priority: false };
+        let work_limits = WorkLimits { jobs: 2, memory_bytes: MEMORY_BYTES, has_lower_priority: false };
         let target = CheckTarget::Folder(self.path(""));
         let make = FileInspector::maker();
         let fresh = check(

@@ -7,7 +7,7 @@ use crate::vector::{Vec3, max_fast};
 const LEAF: usize = 2;
 
 /// Each side of a cut holds at least one in this many objects.
-const LEAST_SHARE: usize = 5;
+const LEAST_ONE_IN: usize = 5;
 
 /// Depth beyond any such tree over a million objects.
 const DEEPEST: usize = 64;
@@ -120,7 +120,7 @@ fn along(objects: &mut [Object], axis: Axis) {
 /// are tried, so that the tree stays shallow.
 fn cheapest_cut(objects: &mut [Object]) -> (Axis, usize) {
     let count = objects.len();
-    let least = count.div_ceil(LEAST_SHARE);
+    let least = count.div_ceil(LEAST_ONE_IN);
     let mut best = (f32::MAX, Axis::X, count / 2);
     for axis in [Axis::X, Axis::Y, Axis::Z] {
         along(objects, axis);

@@ -30,7 +30,7 @@ const BOUNCE: f32 = 0.55;
 /// ...and a little of the room's.
 const BOUNCED_ROOM: Vec3 = vec3(0.035, 0.036, 0.040);
 
-/// The light at one point; covers 2 x 2 px, or 4 x 4 where `whole`.
+/// The light at one point; covers 2 x 2 px, or 4 x 4 where its neighbours repeat it.
 #[derive(Clone, Copy)]
 pub struct LightPoint {
     /// Share of the window visible from here.

@@ -121,7 +121,7 @@ pub fn min_fast(a: f32, b: f32) -> f32 {
     if a < b { a } else { b }
 }
 
-/// Returns the greater of two numbers; NaN as in `lesser`.
+/// Returns the greater of two numbers; NaN as in [`min_fast`].
 pub fn max_fast(a: f32, b: f32) -> f32 {
     if a > b { a } else { b }
 }

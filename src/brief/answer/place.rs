@@ -35,19 +35,19 @@ pub(super) struct Edit<'a> {
     pub(super) with: &'a [(&'static str, String)],
 }
 
-/// How many `[[print]]` a text has.
+/// Returns how many `[[print]]` a text has.
 pub(super) fn prints(text: &str) -> usize {
     let document = without_mark(text).parse::<DocumentMut>();
     document.ok().and_then(|document| Some(document.get("print")?.as_array_of_tables()?.len())).unwrap_or(0)
 }
 
-/// Whether a text describes a named paper.
+/// True if a text describes a named paper.
 pub(super) fn has_paper(text: &str, paper: &str) -> bool {
     let document = without_mark(text).parse::<DocumentMut>();
     document.is_ok_and(|document| document.get("papers").and_then(|papers| papers.get(paper)).is_some())
 }
 
-/// The text with a value in its place; `None` where there is no such place. Line ends stay as they are.
+/// Returns the text with a value in its place; `None` where there is no such place. Line ends stay as they are.
 pub(super) fn put(text: &str, edit: &Edit<'_>) -> Option<String> {
     let (mark, rest) = text.strip_prefix('\u{feff}').map_or(("", text), |rest| ("\u{feff}", rest));
     let is_dos = rest.contains("\r\n");
@@ -129,7 +129,8 @@ fn comments_at_top(document: &mut DocumentMut) -> String {
     prefix[..=at].to_owned()
 }
 
-/// A table of the order, made where there is none: before the prints and the days of the answers, else at the end.
+/// Returns a table of the order, made where there is none: before the prints and the days of the answers, else at the
+/// end.
 fn table<'d>(document: &'d mut DocumentMut, name: &str) -> Option<&'d mut dyn TableLike> {
     if !document.contains_key(name) {
         let first_print = document.get("print").and_then(Item::as_array_of_tables).and_then(|prints| prints.get(0));
@@ -145,7 +146,7 @@ fn table<'d>(document: &'d mut DocumentMut, name: &str) -> Option<&'d mut dyn Ta
     document.get_mut(name)?.as_table_like_mut()
 }
 
-/// A table within another, made where there is none.
+/// Returns a table within another, made where there is none.
 fn child<'t>(table: &'t mut dyn TableLike, name: &str) -> Option<&'t mut dyn TableLike> {
     if !table.contains_key(name) {
         table.insert(name, Item::Table(Table::new()));

@@ -10,7 +10,7 @@ const SEPARATORS: [&str; 4] = [",", ";", " or ", " and "];
 /// Words beside a number, as questions show it: before a density of black, and behind bits.
 const BESIDE: [&str; 4] = ["dmax", "d", "bits", "bit"];
 
-/// The value of a key as a brief writes it, from what was typed.
+/// Returns the value of a key as a brief writes it, from what was typed.
 ///
 /// # Errors
 /// It is no value of the key.
@@ -45,7 +45,7 @@ pub(super) fn members(typed: &str) -> Vec<String> {
     members
 }
 
-/// One value that is no list.
+/// Returns one value that is no list.
 fn member(key: &BriefKey, typed: &str) -> Result<String, ValueError> {
     let typed = typed.trim_matches('"');
     let bare = match key.kind {
@@ -64,7 +64,7 @@ fn member(key: &BriefKey, typed: &str) -> Result<String, ValueError> {
     })
 }
 
-/// A number without the words that questions show beside it: `Dmax 1.9`, `16 bits`.
+/// Returns a number without the words that questions show beside it: `Dmax 1.9`, `16 bits`.
 fn without_words(typed: &str) -> &str {
     let is_word = |word: &&str| !BESIDE.contains(&word.to_lowercase().as_str());
     let mut numbers = typed.split_whitespace().filter(is_word);

@@ -1,6 +1,6 @@
 //! Keys of the picture itself: `[file]`, `[colour]`, `[tone]`, `[detail]`.
 
-use super::wording::{listed, or_none};
+use super::wording::{list_values, or_none};
 use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::requirements::{LocationRequirement, Sharpened, Space};
 use crate::units::show;
@@ -21,7 +21,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "file formats that the printer takes",
         example: "[\"tiff\"]",
         question: Some("Which file formats do you take: JPEG, TIFF, PNG?"),
-        shown: Shown::Requirements(|required| listed(&required.file.formats)),
+        shown: Shown::Requirements(|required| list_values(&required.file.formats)),
     },
     BriefKey {
         path: "file.depth",
@@ -31,7 +31,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "bits per channel that the printer takes",
         example: "8",
         question: Some("Do you take 16 bits per channel, or only 8?"),
-        shown: Shown::Requirements(|required| listed(&required.file.depth)),
+        shown: Shown::Requirements(|required| list_values(&required.file.depth)),
     },
     BriefKey {
         path: "file.jpeg_quality",
@@ -85,7 +85,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "metadata that every file must carry",
         example: "[\"creator\", \"copyright\"]",
         question: None,
-        shown: Shown::Requirements(|required| listed(&required.file.credit)),
+        shown: Shown::Requirements(|required| list_values(&required.file.credit)),
     },
     BriefKey {
         path: "file.location",
@@ -107,7 +107,7 @@ pub(super) static COLOUR: &[BriefKey] = &[BriefKey {
     about: "colour space to export in; a list allows several, and \"paper\" means the profile of [paper]",
     example: "\"adobe rgb\"",
     question: Some("Which colour space should the files be in, and do you honour embedded profiles?"),
-    shown: Shown::Requirements(|required| listed(required.colour.spaces.iter().map(|space| space.word()))),
+    shown: Shown::Requirements(|required| list_values(required.colour.spaces.iter().map(|space| space.word()))),
 }];
 
 pub(super) static TONE: &[BriefKey] = &[

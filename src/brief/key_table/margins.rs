@@ -1,6 +1,6 @@
 //! Keys of the geometry: `[density]` and `[margins]`.
 
-use super::wording::{listed, or_none, yes_no};
+use super::wording::{list_values, or_none, yes_no};
 use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::requirements::{BorderFit, Edge, WrapSides};
 use crate::units::{LengthUnit, show};
@@ -145,7 +145,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         question: None,
         shown: Shown::Requirements(|required| {
             let margins = &required.margins;
-            listed(margins.folds.iter().map(|fold| show::length(*fold, margins.unit)))
+            list_values(margins.folds.iter().map(|fold| show::length(*fold, margins.unit)))
         }),
     },
     BriefKey {

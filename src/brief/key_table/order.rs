@@ -1,6 +1,6 @@
 //! Keys of the order as a whole: above the first table, `[sizes]`, `[rules]`, `[delivery]`, `[answered]`.
 
-use super::wording::{NOT_SAID, listed, or_none, or_not_said, yes_no};
+use super::wording::{NOT_SAID, list_values, or_none, or_not_said, yes_no};
 use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::model::VersionPolicy;
 use crate::brief::picture_patterns::Pattern;
@@ -34,7 +34,7 @@ pub(super) static TOP: &[BriefKey] = &[
         question: None,
         shown: Shown::Order(|brief| {
             let names = brief.sheets.iter().filter_map(|path| path.file_name());
-            listed(names.map(|name| name.to_string_lossy()))
+            list_values(names.map(|name| name.to_string_lossy()))
         }),
     },
     BriefKey {
@@ -136,7 +136,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "files in the folder that do not belong to this order",
         example: "[\"web/*\"]",
         question: None,
-        shown: Shown::Order(|brief| listed(brief.ignore.iter().map(Pattern::as_str))),
+        shown: Shown::Order(|brief| list_values(brief.ignore.iter().map(Pattern::as_str))),
     },
     BriefKey {
         path: "subfolders",
@@ -146,7 +146,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "whether sub-folders belong to the order",
         example: "true",
         question: None,
-        shown: Shown::Order(|brief| yes_no(brief.subfolders)),
+        shown: Shown::Order(|brief| yes_no(brief.includes_subfolders)),
     },
     BriefKey {
         path: "versions",
@@ -224,6 +224,6 @@ pub(super) static DELIVERY: &[BriefKey] = &[
                 --on-note are always named",
         example: "[\"tone.shadows\", \"density\"]",
         question: None,
-        shown: Shown::Requirements(|required| listed(&required.delivery.tell)),
+        shown: Shown::Requirements(|required| list_values(&required.delivery.tell)),
     },
 ];

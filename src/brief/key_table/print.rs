@@ -7,7 +7,7 @@ use crate::brief::picture_patterns::PictureSelector;
 use crate::units::show;
 
 /// Highest page number, most copies and most batches of a brief: above what an order of photographs needs. Own choice.
-const MOST: u32 = 99_999;
+const MAX_COPIES: u32 = 99_999;
 
 pub(super) static PRINT: &[BriefKey] = &[
     BriefKey {
@@ -32,7 +32,7 @@ pub(super) static PRINT: &[BriefKey] = &[
     },
     BriefKey {
         path: "print.page",
-        kind: ValueKind::Pages(1, MOST),
+        kind: ValueKind::Pages(1, MAX_COPIES),
         default: "none",
         source: "your own choice",
         about: "page number, or \"12-13\" for one picture across two facing pages, with the size of both; an even page \
@@ -80,7 +80,7 @@ pub(super) static PRINT: &[BriefKey] = &[
     },
     BriefKey {
         path: "print.copies",
-        kind: ValueKind::Count(1, MOST),
+        kind: ValueKind::Count(1, MAX_COPIES),
         default: "1",
         source: "your own choice",
         about: "number of copies",
@@ -96,7 +96,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "whether the print may be rotated to fit its picture",
         example: "false",
         question: None,
-        shown: Shown::Print(|print| Some(yes_no(print.rotate))),
+        shown: Shown::Print(|print| Some(yes_no(print.may_be_rotated))),
     },
     BriefKey {
         path: "print.crop",
@@ -126,11 +126,11 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "true for a large, costly or important print: it is always on the list of test prints",
         example: "true",
         question: None,
-        shown: Shown::Print(|print| Some(yes_no(print.testprint))),
+        shown: Shown::Print(|print| Some(yes_no(print.requires_test_print))),
     },
     BriefKey {
         path: "print.batch",
-        kind: ValueKind::Count(1, MOST),
+        kind: ValueKind::Count(1, MAX_COPIES),
         default: "none",
         source: "your own choice",
         about: "number of the batch that it is delivered in",

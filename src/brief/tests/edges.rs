@@ -5,7 +5,7 @@ use super::super::*;
 use super::parsed;
 use crate::units::Length;
 
-/// The edge of each print, with the widest of its bleed, border and bar.
+/// Returns the edge of each print, with the widest of its bleed, border and bar.
 fn edges(text: &str) -> Vec<(Edge, Length)> {
     let of = |print: &Print| {
         let margins = &print.requirements.margins;

@@ -122,7 +122,7 @@ fn days_in_columns_that_count_are_named_and_others_are_passed_over() {
     assert_eq!(problems.len(), 1);
     assert!(problems[0].1.contains("\"2026-12-13\" is a date"), "{problems:?}");
     let brief = of_workbook(&book(&sheet.replacen("<c s=\"1\"><v>46369</v></c>", "<c><v>12</v></c>", 1))).unwrap();
-    let remark = &brief.remarks[0];
+    let remark = &brief.findings[0];
     assert_eq!(remark.problem.what, "columns of the picture list that are passed over: \"Shot on\" (D), \"Total\" (E)");
     assert_eq!((remark.level, remark.problem.place().as_str()), (Level::Note, "sheet Plates, cell D1"));
 }
@@ -131,7 +131,7 @@ fn days_in_columns_that_count_are_named_and_others_are_passed_over() {
 fn a_column_that_belongs_in_the_brief_is_named_by_itself() {
     let brief = of_csv("picture,size,space,paper,status\np1*,A4,sRGB,matte,ok\n").unwrap();
     let said: Vec<(Level, &str)> =
-        brief.remarks.iter().map(|remark| (remark.level, remark.problem.fix.as_str())).collect();
+        brief.findings.iter().map(|remark| (remark.level, remark.problem.fix.as_str())).collect();
     assert_eq!(
         said[..2],
         [
@@ -139,7 +139,7 @@ fn a_column_that_belongs_in_the_brief_is_named_by_itself() {
             (Level::Should, "write it in the brief below [paper]")
         ]
     );
-    assert_eq!(brief.remarks[2].problem.what, "columns of the picture list that are passed over: \"status\"");
+    assert_eq!(brief.findings[2].problem.what, "columns of the picture list that are passed over: \"status\"");
 }
 
 #[test]
@@ -147,8 +147,8 @@ fn hidden_rows_count_and_are_named() {
     let sheet =
         rows(&[["file", "size"], ["a*", "A4"], ["b*", "A4"]]).replace("<row r=\"3\">", "<row r=\"3\" hidden=\"1\">");
     let brief = of_workbook(&xlsx(&[("Plates", &sheet)])).unwrap();
-    assert_eq!((brief.prints.len(), brief.remarks[0].problem.line), (2, 3));
-    assert_eq!(brief.remarks[0].problem.what, "row 3 is hidden in the sheet and counted all the same");
+    assert_eq!((brief.prints.len(), brief.findings[0].problem.line), (2, 3));
+    assert_eq!(brief.findings[0].problem.what, "row 3 is hidden in the sheet and counted all the same");
 }
 
 #[test]

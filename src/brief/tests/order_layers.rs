@@ -10,7 +10,7 @@ use crate::units::{Length, Ppi, Share};
 
 const PRINT: &str = "[[print]]\nsize = \"210 x 260 mm\"\n";
 
-/// A brief with a printer's sheet.
+/// Returns a brief with a printer's sheet.
 fn with_sheet(brief: &str, sheet: &str) -> Result<Brief, Vec<Problem>> {
     let sheet = SheetText { path: PathBuf::from("jobs/corrow-lane.toml"), text: sheet.to_owned() };
     let text = format!("sheet = \"corrow-lane.toml\"\n{brief}");
@@ -166,7 +166,7 @@ fn a_sheet_may_name_another_and_its_paths_are_its_own() {
     let brief = read.unwrap_or_else(|problems| panic!("{problems:#?}"));
     assert_eq!(brief.contact.as_deref(), Some("Ines Falk"));
     assert_eq!(brief.requirements.paper.profile, Some(folder.path().join("printers/icc/press.icc")));
-    assert!(brief.remarks[0].problem.file.ends_with("house.toml") && brief.remarks[0].problem.line == 3);
+    assert!(brief.findings[0].problem.file.ends_with("house.toml") && brief.findings[0].problem.line == 3);
     assert_eq!(brief.sheets.len(), 2);
 }
 

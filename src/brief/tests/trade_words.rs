@@ -164,7 +164,7 @@ fn headings_of_a_picture_list_are_taken_or_answered() {
     for heading in PASSED_OVER {
         let brief = with(&format!("page,name,picture,size,{heading}"), "12,tart,p012*,A4,x").unwrap();
         let said: Vec<(Level, &str)> =
-            brief.remarks.iter().map(|remark| (remark.level, remark.problem.what.as_str())).collect();
+            brief.findings.iter().map(|remark| (remark.level, remark.problem.what.as_str())).collect();
         assert_eq!(
             said,
             [(Level::Note, format!("columns of the picture list that are passed over: \"{heading}\"").as_str())]

@@ -14,13 +14,13 @@ use crate::brief::list_table::ListFault;
 use crate::units::show;
 
 /// Most parts of a workbook; one of a hundred sheets with pictures has some hundreds. Own choice.
-const MOST_PARTS: usize = 5_000;
+const MAX_PARTS: usize = 5_000;
 /// Most bytes that all parts which are read unpack to: a sheet of a hundred thousand rows has some 40 MB. Own choice.
-const MOST_UNPACKED: u64 = 160_000_000;
+const MAX_UNPACKED_BYTES: u64 = 160_000_000;
 /// Most elements within each other; a sheet needs ten. Own choice.
-const MOST_DEPTH: usize = 200;
+const MAX_DEPTH: usize = 200;
 /// Most bytes of one text or tag: a cell holds at most 32,767 letters. Own choice.
-const MOST_PIECE: usize = 1_000_000;
+const MAX_PIECE_BYTES: usize = 1_000_000;
 
 /// A workbook's archive.
 pub(super) struct Archive<'a> {
@@ -38,23 +38,23 @@ impl<'a> Archive<'a> {
     /// When it is no sound archive, or has too many parts.
     pub(super) fn open(bytes: &'a [u8]) -> Result<Archive<'a>, ListFault> {
         let zip = ZipArchive::new(Cursor::new(bytes)).map_err(|_| damaged())?;
-        if zip.len() > MOST_PARTS {
-            let what = format!("the workbook has {} parts; the most is {MOST_PARTS}", zip.len());
+        if zip.len() > MAX_PARTS {
+            let what = format!("the workbook has {} parts; the most is {MAX_PARTS}", zip.len());
             return Err(ListFault::new(what, "save the sheet with the prints as a workbook of its own"));
         }
         let names = (0..zip.len()).filter_map(|index| {
             let name = zip.name_for_index(index)?.ok()?;
             Some((plain(&name), index))
         });
-        Ok(Archive { names: names.collect(), left: Cell::new(MOST_UNPACKED), zip })
+        Ok(Archive { names: names.collect(), left: Cell::new(MAX_UNPACKED_BYTES), zip })
     }
 
-    /// Whether there is a part of this name.
+    /// True if there is a part of this name.
     pub(super) fn has(&self, name: &str) -> bool {
         self.names.contains_key(&plain(name))
     }
 
-    /// A part, to be read as XML; nothing where there is none.
+    /// Returns a part, to be read as XML; nothing where there is none.
     ///
     /// # Errors
     /// When it is locked or packed in a way that workbooks are not.
@@ -75,7 +75,7 @@ impl<'a> Archive<'a> {
     }
 }
 
-/// A name of a part without the freedoms that writers take.
+/// Returns a name of a part without the freedoms that writers take.
 fn plain(name: &str) -> String {
     name.replace('\\', "/").trim_start_matches('/').to_lowercase()
 }
@@ -100,7 +100,7 @@ impl Read for Unpacked<'_, '_> {
         let count = self.file.read(into)?;
         self.piece += count;
         let left = self.left.get().checked_sub(count as u64);
-        match left.filter(|_| self.piece <= MOST_PIECE + into.len()) {
+        match left.filter(|_| self.piece <= MAX_PIECE_BYTES + into.len()) {
             Some(left) => self.left.set(left),
             None => return Err(io::ErrorKind::FileTooLarge.into()),
         }
@@ -131,7 +131,7 @@ pub(super) struct XmlPart<'p, 'a> {
 }
 
 impl XmlPart<'_, '_> {
-    /// The next piece.
+    /// Returns the next piece.
     ///
     /// # Errors
     /// When a limit is passed, or it is no sound XML.
@@ -142,14 +142,14 @@ impl XmlPart<'_, '_> {
             quick_xml::Error::Io(error) if error.kind() == io::ErrorKind::FileTooLarge => ListFault::new(
                 format!(
                     "the workbook unpacks to more than {}, or one cell to more than a picture list needs",
-                    show::bytes(MOST_UNPACKED)
+                    show::bytes(MAX_UNPACKED_BYTES)
                 ),
                 "delete empty rows and columns with formats and sheets that are not needed, then save",
             ),
             _ => damaged(),
         })?;
         match event {
-            Event::Start(_) if self.depth == MOST_DEPTH => return Err(damaged()),
+            Event::Start(_) if self.depth == MAX_DEPTH => return Err(damaged()),
             Event::Start(_) => self.depth += 1,
             Event::End(_) => self.depth = self.depth.saturating_sub(1),
             _ => {}
@@ -169,12 +169,12 @@ impl XmlPart<'_, '_> {
     }
 }
 
-/// The name of an element without its prefix.
+/// Returns the name of an element without its prefix.
 pub(super) fn local(name: &str) -> &str {
     name.rsplit(':').next().unwrap_or(name)
 }
 
-/// An attribute of an element, by its name with the prefix if one is given, else by its name behind any.
+/// Returns an attribute of an element, by its name with the prefix if one is given, else by its name behind any.
 pub(super) fn attribute(start: &BytesStart<'_>, name: &str) -> Option<String> {
     let found = start.attributes().with_checks(false).filter_map(Result::ok).find(|attribute| {
         let own = attribute.key.as_ref();

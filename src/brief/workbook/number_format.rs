@@ -13,7 +13,7 @@ const DAY_ZERO: [Date; 2] = [Date::constant(1899, 12, 30), Date::constant(1904, 
 /// Digits that a spreadsheet keeps of a number, but for the first.
 const DIGITS: usize = 14;
 /// Longest number that is written out, in characters; longer ones are no number of a picture list.
-const LONGEST_NUMBER: usize = 40;
+const MAX_NUMBER_CHARACTERS: usize = 40;
 
 /// What a format does to a number.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -26,7 +26,7 @@ pub(super) struct NumberFormat {
 }
 
 impl NumberFormat {
-    /// A format by its number, and by its code where the workbook defines it.
+    /// Returns a format by its number, and by its code where the workbook defines it.
     pub(super) fn of(id: u32, code: Option<&str>) -> NumberFormat {
         let Some(code) = code else {
             let is_day = BUILT_IN_DAYS.iter().any(|(first, last)| (*first..=*last).contains(&id));
@@ -48,7 +48,7 @@ impl NumberFormat {
         NumberFormat { is_day, digits, unit: LengthUnit::from_sign(quoted.trim()) }
     }
 
-    /// A number in this format.
+    /// Returns a number in this format.
     pub(super) fn shown(&self, number: f64, is_1904: bool) -> CellContent {
         if self.is_day {
             let days = (number.is_finite() && number.abs() < f64::from(i32::MAX)).then_some(number.floor() as i64);
@@ -64,11 +64,11 @@ impl NumberFormat {
     }
 }
 
-/// A number as a spreadsheet shows it without a format: 15 digits count, and none is written that says nothing.
+/// Returns a number as a spreadsheet shows it without a format: 15 digits count, and none is written that says nothing.
 pub(super) fn number_text(number: f64) -> String {
     let rounded = format!("{number:.DIGITS$e}").parse().unwrap_or(number);
     let text = format!("{rounded}");
-    if text.len() > LONGEST_NUMBER { format!("{number:e}") } else { text }
+    if text.len() > MAX_NUMBER_CHARACTERS { format!("{number:e}") } else { text }
 }
 
 #[cfg(test)]
@@ -105,8 +105,8 @@ mod tests {
     #[test]
     fn numbers_without_an_end_are_short() {
         for number in [f64::MAX, f64::MIN_POSITIVE, f64::INFINITY, f64::NAN] {
-            assert!(number_text(number).len() <= LONGEST_NUMBER);
-            assert!(shown("d-mmm", number).text().len() <= LONGEST_NUMBER);
+            assert!(number_text(number).len() <= MAX_NUMBER_CHARACTERS);
+            assert!(shown("d-mmm", number).text().len() <= MAX_NUMBER_CHARACTERS);
         }
     }
 }

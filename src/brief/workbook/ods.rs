@@ -6,18 +6,18 @@ use quick_xml::events::BytesStart;
 
 use super::archive::{Archive, Piece, attribute, damaged};
 use super::number_format::number_text;
-use super::parts::{MOST_SHEETS, Sheet, append, put, too_many_sheets};
-use crate::brief::list_table::{CellContent, Extent, ListFault, ListRow, MOST_COLUMNS, MOST_ROWS, Merge, Rows};
+use super::parts::{MAX_SHEETS, Sheet, append, put, too_many_sheets};
+use crate::brief::list_table::{CellContent, Extent, ListFault, ListRow, MAX_COLUMNS, MAX_ROWS, Merge, Rows};
 use crate::units::LengthUnit;
 
 /// The part that holds every sheet.
 pub(super) const CONTENT: &str = "content.xml";
 /// Most merged ranges that are kept. Own choice.
-const MOST_MERGES: usize = 20_000;
+const MAX_MERGES: usize = 20_000;
 /// Most styles of tables that are kept: one a sheet is usual. Own choice.
-const MOST_STYLES: usize = 10_000;
+const MAX_STYLES: usize = 10_000;
 
-/// Every sheet with its beginning, and all of the one at `whole`.
+/// Returns every sheet with its beginning, and all of the one at `whole`.
 ///
 /// # Errors
 /// When it is damaged, or a limit is passed.
@@ -89,12 +89,12 @@ impl ContentReader {
         match (name.as_ref(), self.table.as_mut()) {
             ("style:style", _) => self.style = attribute(start, "style:name").unwrap_or_default(),
             ("style:table-properties", _)
-                if self.hidden.len() < MOST_STYLES && attribute(start, "table:display").as_deref() == Some("false") =>
+                if self.hidden.len() < MAX_STYLES && attribute(start, "table:display").as_deref() == Some("false") =>
             {
                 self.hidden.insert(self.style.clone());
             }
             ("table:table", None) => {
-                if self.sheets.len() == MOST_SHEETS {
+                if self.sheets.len() == MAX_SHEETS {
                     return Err(too_many_sheets());
                 }
                 let extent = if self.whole == Some(self.sheets.len()) { Extent::Whole } else { Extent::Head };
@@ -130,7 +130,7 @@ impl ContentReader {
             ("table:table", Some(_)) if self.inner > 0 => self.inner -= 1,
             ("table:table", Some(_)) => {
                 if let Some(table) = self.table.take() {
-                    let rows = table.rows.merged(&table.merges)?;
+                    let rows = table.rows.fill_merged(&table.merges)?;
                     self.sheets.push(Sheet { name: table.name, is_hidden: table.is_hidden, rows });
                 }
             }
@@ -154,7 +154,7 @@ impl OpenTable {
             }
             ("table:table-cell", None) => {
                 let (across, down) = (count("table:number-columns-spanned"), count("table:number-rows-spanned"));
-                if (across > 1 || down > 1) && self.merges.len() < MOST_MERGES {
+                if (across > 1 || down > 1) && self.merges.len() < MAX_MERGES {
                     let (top, left) = (self.row.number, self.column);
                     let (bottom, right) = (top.saturating_add(down - 1), left.saturating_add(across - 1));
                     self.merges.push(Merge { top, left, bottom, right });
@@ -178,7 +178,7 @@ impl OpenTable {
                 let content = cell.content();
                 if !content.is_blank() {
                     // One more than there may be, so that a limit that is passed is said.
-                    for column in self.column..self.column.saturating_add(cell.repeats.min(MOST_COLUMNS + 1)) {
+                    for column in self.column..self.column.saturating_add(cell.repeats.min(MAX_COLUMNS + 1)) {
                         put(&mut self.row, column, content.clone())?;
                     }
                 }
@@ -187,7 +187,7 @@ impl OpenTable {
             ("table:table-row", None) => {
                 let row = std::mem::take(&mut self.row);
                 let is_blank = row.cells.is_empty();
-                for repeat in 0..if is_blank { 0 } else { self.repeats.min(MOST_ROWS + 1) } {
+                for repeat in 0..if is_blank { 0 } else { self.repeats.min(MAX_ROWS + 1) } {
                     if self.rows.are_enough() {
                         break;
                     }
@@ -250,7 +250,7 @@ impl OpenCell {
         self.apart = self.apart.saturating_sub(1);
     }
 
-    /// What the cell holds: the value that is stored, whatever formula it came from.
+    /// Returns what the cell holds: the value that is stored, whatever formula it came from.
     fn content(&self) -> CellContent {
         let shown = self.text.trim();
         if self.has_failed {
@@ -271,7 +271,7 @@ impl OpenCell {
     }
 }
 
-/// A number, with the zeros before it and the unit behind it that the cell shows.
+/// Returns a number, with the zeros before it and the unit behind it that the cell shows.
 fn as_shown(number: f64, shown: &str) -> String {
     let is_padded = shown.starts_with('0') && shown.bytes().all(|byte| byte.is_ascii_digit());
     if is_padded && shown.parse() == Ok(number) {

@@ -1,33 +1,33 @@
 //! What both kinds of workbook have in common.
 
-use crate::brief::list_table::{CellContent, ListCell, ListFault, ListRow, MOST_COLUMNS, cleaned};
+use crate::brief::list_table::{CellContent, ListCell, ListFault, ListRow, MAX_COLUMNS, clean};
 
 /// Most sheets of a workbook that are looked at. Own choice.
-pub(super) const MOST_SHEETS: usize = 200;
+pub(super) const MAX_SHEETS: usize = 200;
 /// Most bytes of a cell's text that are kept: more than any value of a brief may have, so that a longer one is named.
-const MOST_CELL_TEXT: usize = 10_000;
+const MAX_CELL_BYTES: usize = 10_000;
 
 /// A sheet, or its beginning.
 #[derive(Debug)]
 pub(super) struct Sheet {
     /// Its name; foreign text.
     pub(super) name: String,
-    /// Whether the workbook does not show it.
+    /// True if the workbook does not show it.
     pub(super) is_hidden: bool,
     pub(super) rows: Vec<ListRow>,
 }
 
-/// Why a workbook with more than [`MOST_SHEETS`] is not read.
+/// Returns why a workbook with more than [`MAX_SHEETS`] is not read.
 pub(super) fn too_many_sheets() -> ListFault {
     ListFault::new(
-        format!("the workbook has more than {MOST_SHEETS} sheets"),
+        format!("the workbook has more than {MAX_SHEETS} sheets"),
         "save the sheet with the prints as a workbook of its own",
     )
 }
 
 /// Adds to a cell's text, as far as it is kept.
 pub(super) fn append(text: &mut String, more: &str) {
-    let room = MOST_CELL_TEXT.saturating_sub(text.len());
+    let room = MAX_CELL_BYTES.saturating_sub(text.len());
     text.push_str(&more[..more.floor_char_boundary(room)]);
 }
 
@@ -36,13 +36,13 @@ pub(super) fn append(text: &mut String, more: &str) {
 /// # Errors
 /// When it lies beyond the last column of a picture list.
 pub(super) fn put(row: &mut ListRow, column: usize, content: CellContent) -> Result<(), ListFault> {
-    let content = if let CellContent::Text(text) = content { CellContent::Text(cleaned(&text)) } else { content };
+    let content = if let CellContent::Text(text) = content { CellContent::Text(clean(&text)) } else { content };
     if content.is_blank() {
         return Ok(());
     }
-    if column >= MOST_COLUMNS {
+    if column >= MAX_COLUMNS {
         return Err(ListFault::new(
-            format!("row {} of a sheet has a cell beyond column {MOST_COLUMNS}", row.number),
+            format!("row {} of a sheet has a cell beyond column {MAX_COLUMNS}", row.number),
             "save the sheet with the prints as a workbook of its own, without what lies far to the right",
         ));
     }

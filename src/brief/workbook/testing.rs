@@ -7,7 +7,7 @@ use zip::write::SimpleFileOptions;
 
 use crate::brief::list_table::cell_name;
 
-/// An archive of these parts, packed.
+/// Returns an archive of these parts, packed.
 pub fn archive(parts: &[(&str, &str)]) -> Vec<u8> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
     for (name, text) in parts {
@@ -18,12 +18,12 @@ pub fn archive(parts: &[(&str, &str)]) -> Vec<u8> {
     zip.finish().unwrap().into_inner()
 }
 
-/// An XLSX workbook of sheets, each with its name and what is below its root.
+/// Returns an XLSX workbook of sheets, each with its name and what is below its root.
 pub fn xlsx(sheets: &[(&str, &str)]) -> Vec<u8> {
     xlsx_with(sheets, "", &[])
 }
 
-/// The same, with more in the part of the workbook, and with more parts.
+/// Returns the same, with more in the part of the workbook, and with more parts.
 pub fn xlsx_with(sheets: &[(&str, &str)], in_workbook: &str, more: &[(&str, &str)]) -> Vec<u8> {
     let kinds = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
     let relation = |id: &str, kind: &str, target: &str| {
@@ -46,7 +46,7 @@ pub fn xlsx_with(sheets: &[(&str, &str)], in_workbook: &str, more: &[(&str, &str
     archive(&[&parts, more].concat())
 }
 
-/// The cells of a sheet: words, row by row.
+/// Returns the cells of a sheet: words, row by row.
 pub fn rows<const N: usize>(rows: &[[&str; N]]) -> String {
     let cell = |row: usize, column: usize, text: &str| {
         format!("<c r=\"{}\" t=\"inlineStr\"><is><t>{text}</t></is></c>", cell_name(row, column))
@@ -63,7 +63,7 @@ pub fn rows<const N: usize>(rows: &[[&str; N]]) -> String {
     format!("<sheetData>{}</sheetData>", rows.iter().enumerate().map(of_row).collect::<String>())
 }
 
-/// An ODS workbook of sheets, each with its name and its rows.
+/// Returns an ODS workbook of sheets, each with its name and its rows.
 pub fn ods(sheets: &[(&str, &str)]) -> Vec<u8> {
     let tables: String =
         sheets.iter().map(|(name, rows)| format!("<table:table table:name=\"{name}\">{rows}</table:table>")).collect();

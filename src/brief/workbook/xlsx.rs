@@ -6,19 +6,21 @@ use quick_xml::events::BytesStart;
 
 use super::archive::{Archive, Piece, attribute, damaged, local};
 use super::number_format::NumberFormat;
-use super::parts::{MOST_SHEETS, Sheet, append, put, too_many_sheets};
+use super::parts::{MAX_SHEETS, Sheet, append, put, too_many_sheets};
 use crate::brief::list_table::{CellContent, Extent, ListFault, ListRow, Merge, Rows};
 
 /// Where a workbook lies that does not say so.
 const WORKBOOK: &str = "xl/workbook.xml";
 /// Letters of an alphabet of columns.
 const LETTERS: usize = 26;
-/// Letters of the last column that there is, XFD, and digits of the last row.
-const LONGEST_NAME: (usize, usize) = (3, 7);
-/// Most formats of cells, and most merged ranges that are kept. Source: 64,000 formats are the most of common programs.
-const MOST_FORMATS: usize = 65_536;
-/// See [`MOST_FORMATS`].
-const MOST_MERGES: usize = 20_000;
+/// Letters of the last column that there is, XFD.
+const MAX_COLUMN_LETTERS: usize = 3;
+/// Digits of the last row.
+const MAX_ROW_DIGITS: usize = 7;
+/// Most formats of cells. Own choice: above the 64,000 of common programs.
+const MAX_FORMATS: usize = 65_536;
+/// Most merged ranges. Own choice.
+const MAX_MERGES: usize = 20_000;
 
 /// A workbook whose sheets can be read.
 pub(super) struct Workbook {
@@ -26,7 +28,7 @@ pub(super) struct Workbook {
     strings: SharedStrings,
     formats: Vec<NumberFormat>,
     is_1904: bool,
-    /// Whether its values are to be calculated when it is opened: what it stores may then be zeros in their place.
+    /// True if its values are to be calculated when it is opened: what it stores may then be zeros in their place.
     is_to_be_calculated: bool,
 }
 
@@ -89,7 +91,7 @@ impl Workbook {
                 Piece::End => break,
                 _ => {}
             }
-            if book.sheets.len() > MOST_SHEETS {
+            if book.sheets.len() > MAX_SHEETS {
                 return Err(too_many_sheets());
             }
         }
@@ -113,12 +115,12 @@ impl Workbook {
         }
     }
 
-    /// How many sheets there are.
+    /// Returns how many sheets there are.
     pub(super) fn len(&self) -> usize {
         self.sheets.len()
     }
 
-    /// A sheet, or so much of it as is needed.
+    /// Returns a sheet, or so much of it as is needed.
     ///
     /// # Errors
     /// When it is damaged, or a limit is passed.
@@ -140,7 +142,7 @@ impl Workbook {
                 Piece::End => break,
             }
         }
-        Ok(Sheet { name: name.clone(), is_hidden: *is_hidden, rows: rows.merged(&reader.merges)? })
+        Ok(Sheet { name: name.clone(), is_hidden: *is_hidden, rows: rows.fill_merged(&reader.merges)? })
     }
 }
 
@@ -164,8 +166,9 @@ struct OpenCell {
     text: String,
     has_formula: bool,
     has_value: bool,
-    /// Whether what is read now is its value, and how many elements with other words are open around it.
+    /// True if what is read now is its value.
     is_in_value: bool,
+    /// How many elements with other words are open around what is read now.
     apart: usize,
 }
 
@@ -191,7 +194,7 @@ impl SheetReader<'_> {
             ("v", Some(cell)) if cell.kind != "inlineStr" => (cell.is_in_value, cell.has_value) = (true, true),
             ("t", Some(cell)) => (cell.is_in_value, cell.has_value) = (true, true),
             ("rPh", Some(cell)) => cell.apart += 1,
-            ("mergeCell", _) if self.merges.len() < MOST_MERGES => {
+            ("mergeCell", _) if self.merges.len() < MAX_MERGES => {
                 self.merges.extend(attribute(start, "ref").and_then(|range| merge(&range)));
             }
             _ => {}
@@ -204,7 +207,7 @@ impl SheetReader<'_> {
         }
     }
 
-    /// An element ends; the row, if it is one.
+    /// Ends an element; returns the row, if it is one.
     fn close(&mut self, name: &str) -> Result<Option<ListRow>, ListFault> {
         match (name, self.cell.as_mut()) {
             ("v" | "t", Some(cell)) => cell.is_in_value = false,
@@ -225,7 +228,7 @@ impl SheetReader<'_> {
 }
 
 impl Workbook {
-    /// What a cell holds: the value that is stored, whatever formula it came from.
+    /// Returns what a cell holds: the value that is stored, whatever formula it came from.
     fn content(&self, cell: &OpenCell) -> CellContent {
         let text = cell.text.trim();
         let is_words = matches!(cell.kind.as_str(), "str" | "inlineStr" | "s");
@@ -250,7 +253,7 @@ impl Workbook {
     }
 }
 
-/// The parts that a part is related to, by the names of the relations: their kinds and paths.
+/// Returns the parts that a part is related to, by the names of the relations: their kinds and paths.
 fn relations(archive: &mut Archive<'_>, of: &str) -> Result<HashMap<String, (String, String)>, ListFault> {
     let (folder, name) = of.rsplit_once('/').map_or(("", of), |(folder, name)| (folder, name));
     let mut relations = HashMap::new();
@@ -269,7 +272,7 @@ fn relations(archive: &mut Archive<'_>, of: &str) -> Result<HashMap<String, (Str
     }
 }
 
-/// The path of a target that is written relative to a folder.
+/// Returns the path of a target that is written relative to a folder.
 fn path_from(folder: &str, target: &str) -> String {
     if let Some(whole) = target.strip_prefix('/') {
         return whole.to_owned();
@@ -313,7 +316,7 @@ fn shared_strings(archive: &mut Archive<'_>, path: &str) -> Result<SharedStrings
     }
 }
 
-/// The formats of cells, by their numbers.
+/// Returns the formats of cells, by their numbers.
 fn formats(archive: &mut Archive<'_>, path: &str) -> Result<Vec<NumberFormat>, ListFault> {
     let (mut codes, mut formats) = (HashMap::new(), Vec::new());
     let Some(mut part) = archive.part(path)? else { return Ok(formats) };
@@ -323,11 +326,11 @@ fn formats(archive: &mut Archive<'_>, path: &str) -> Result<Vec<NumberFormat>, L
             Piece::Open(start) => {
                 let id = attribute(&start, "numFmtId").and_then(|id| id.parse::<u32>().ok());
                 match (start.local_name().as_ref(), id) {
-                    ("numFmt", Some(id)) if codes.len() < MOST_FORMATS => {
+                    ("numFmt", Some(id)) if codes.len() < MAX_FORMATS => {
                         codes.insert(id, attribute(&start, "formatCode").unwrap_or_default());
                     }
                     ("cellXfs", _) => is_of_cells = true,
-                    ("xf", id) if is_of_cells && formats.len() < MOST_FORMATS => {
+                    ("xf", id) if is_of_cells && formats.len() < MAX_FORMATS => {
                         let id = id.unwrap_or(0);
                         formats.push(NumberFormat::of(id, codes.get(&id).map(String::as_str)));
                     }
@@ -341,12 +344,12 @@ fn formats(archive: &mut Archive<'_>, path: &str) -> Result<Vec<NumberFormat>, L
     }
 }
 
-/// The row, from 1, and the column, from 0, of a cell by its name: `C4`.
+/// Returns the row, from 1, and the column, from 0, of a cell by its name: `C4`.
 fn cell_place(name: &str) -> Option<(usize, usize)> {
     let name = name.replace('$', "");
     let letters = name.find(|c: char| !c.is_ascii_alphabetic())?;
     let (column, row) = name.split_at(letters);
-    if column.is_empty() || column.len() > LONGEST_NAME.0 || row.len() > LONGEST_NAME.1 {
+    if column.is_empty() || column.len() > MAX_COLUMN_LETTERS || row.len() > MAX_ROW_DIGITS {
         return None;
     }
     let value = |letter: u8| usize::from(letter.to_ascii_uppercase() - b'A') + 1;

@@ -91,7 +91,7 @@ pub enum ColourChoice {
 
 impl From<StrictnessOptions> for Strictness {
     fn from(options: StrictnessOptions) -> Strictness {
-        Strictness { strict: options.strict, complete: options.complete }
+        Strictness { is_strict: options.strict, requires_all: options.complete }
     }
 }
 

@@ -40,7 +40,7 @@ pub(crate) fn apply_changes(
     apply_in_pieces(text, path, changes, PIECE_TABLES)
 }
 
-/// Does the same in pieces of `tables` tables.
+/// Applies changes as [`apply_changes`] does, in pieces of `tables` tables.
 fn apply_in_pieces(
     text: &str,
     path: &Path,
@@ -120,10 +120,13 @@ fn fill_with(table: &mut Table, change: &DecisionChange) {
         DecisionChange::Finding(FindingChange { acceptance: Some(acceptance), .. }) => {
             findings::fill(table, acceptance)
         }
-        DecisionChange::Seen(RemarkChange { seen: Some(seen), .. }) => seen::fill(table, seen),
+        DecisionChange::TestPrint(RemarkChange { remark: Some(seen), .. }) => seen::fill(table, seen),
         DecisionChange::Delivery(delivery) => sent::fill_delivery(table, delivery),
         DecisionChange::Sent(SentChange { picture: Some(picture), .. }) => sent::fill_picture(table, picture),
-        DecisionChange::Box(_) | DecisionChange::Finding(_) | DecisionChange::Seen(_) | DecisionChange::Sent(_) => {}
+        DecisionChange::Box(_)
+        | DecisionChange::Finding(_)
+        | DecisionChange::TestPrint(_)
+        | DecisionChange::Sent(_) => {}
     }
 }
 

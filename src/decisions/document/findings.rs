@@ -20,7 +20,7 @@ pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
     put(table, "by", text(&acceptance.by));
     put(table, "allowed_by", acceptance.allowed_by.as_deref().map(quoted));
     put(table, "when", text(&acceptance.when));
-    put(table, "on_note", acceptance.on_note.then(|| Value::from(true)));
+    put(table, "on_note", acceptance.is_on_note.then(|| Value::from(true)));
     put(table, "level", bound.level.map(|level| Value::from(level.word())));
     put(table, "value", bound.measured.map(Value::from));
     put(table, "limit", bound.required.map(Value::from));
@@ -55,7 +55,7 @@ impl DocumentReader<'_> {
         let (pixels, profile) = (text("pixels"), text("profile"));
         let limits = text("limits");
         let level = self.level(table);
-        let on_note =
+        let is_on_note =
             self.flag_at(table, "on_note", false, "write on_note = true if the note is to name it, or delete the line");
         let subject = table.get("box").and_then(|_| self.area(table, start)).map(|area: Area| area.sides());
         let number = |key: &str| {
@@ -84,7 +84,7 @@ impl DocumentReader<'_> {
             by,
             allowed_by,
             when: when.unwrap_or_default(),
-            on_note,
+            is_on_note,
             bound,
         };
         if !decided.accept(PictureKey::from_text(&picture), acceptance) {

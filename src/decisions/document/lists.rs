@@ -37,7 +37,7 @@ pub(super) static LISTS: [List; 5] = [
         keys: &[PICTURE, "print", "rule", "about"],
         holds: |change| matches!(change, DecisionChange::Finding(_)),
     },
-    List { head: "seen", keys: &[PICTURE, "print"], holds: |change| matches!(change, DecisionChange::Seen(_)) },
+    List { head: "seen", keys: &[PICTURE, "print"], holds: |change| matches!(change, DecisionChange::TestPrint(_)) },
     List { head: "delivery", keys: &["when", "folder"], holds: |change| matches!(change, DecisionChange::Delivery(_)) },
     List { head: "sent", keys: &["name"], holds: |change| matches!(change, DecisionChange::Sent(_)) },
 ];
@@ -87,7 +87,7 @@ fn change_name(change: &DecisionChange) -> TableName {
             let about = Some(change.about.clone()).filter(|about| !about.is_empty());
             vec![of_picture(&change.picture), of_print(&change.print), Some(change.rule.clone()), about]
         }
-        DecisionChange::Seen(change) => vec![of_picture(&change.picture), of_print(&change.print)],
+        DecisionChange::TestPrint(change) => vec![of_picture(&change.picture), of_print(&change.print)],
         DecisionChange::Delivery(delivery) => vec![Some(delivery.when.clone()), Some(delivery.folder.clone())],
         DecisionChange::Sent(change) => vec![Some(change.name.clone())],
     }

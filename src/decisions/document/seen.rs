@@ -14,7 +14,7 @@ use crate::decisions::index::DecisionIndex;
 pub(super) fn fill(table: &mut Table, seen: &TestPrintRemark) {
     let text = |text: &str| Some(quoted(text));
     put(table, "saw", text(&seen.saw));
-    put(table, "good", (!seen.good).then(|| Value::from(false)));
+    put(table, "good", (!seen.is_approved).then(|| Value::from(false)));
     put(table, "by", text(&seen.by));
     put(table, "when", text(&seen.when));
     put(table, "bytes", text(&seen.sha256));
@@ -39,7 +39,7 @@ impl DocumentReader<'_> {
         let sha256 = needed("bytes", "restore the file from version control, or note again what you saw");
         let mut text = |key: &str| self.text_at(table, key).map(str::to_owned);
         let (print, when, pixels) = (text("print"), text("when"), text("pixels"));
-        let good =
+        let is_approved =
             self.flag_at(table, "good", true, "write good = false if it was not good enough, or delete the line");
         if self.problems.len() > before {
             return;
@@ -47,7 +47,7 @@ impl DocumentReader<'_> {
         let seen = TestPrintRemark {
             print: print.map(|print| PrintId(print.into())),
             saw,
-            good,
+            is_approved,
             by,
             when: when.unwrap_or_default(),
             sha256,

@@ -11,9 +11,9 @@ fn held(name: &str, sha256: &str) -> RecordedPicture {
     RecordedPicture { name: name.to_owned(), sha256: sha256.to_owned(), ..RecordedPicture::default() }
 }
 
-fn holding<const N: usize>(pictures: [RecordedPicture; N]) -> EarlierDelivery {
+fn holding<const N: usize>(pictures: [RecordedPicture; N]) -> PrinterHoldings {
     let pictures = pictures.into_iter().map(|one| (one.name.clone(), one)).collect();
-    EarlierDelivery { pictures, ..EarlierDelivery::default() }
+    PrinterHoldings { pictures, ..PrinterHoldings::default() }
 }
 
 fn plan_for(pictures: Vec<PlannedPicture>) -> DeliveryPlan {
@@ -21,7 +21,7 @@ fn plan_for(pictures: Vec<PlannedPicture>) -> DeliveryPlan {
 }
 
 /// A plan that sends some rows of a report and leaves the others out, each picture once.
-fn plan_of(report: &Report, rows: &[usize]) -> DeliveryPlan {
+fn plan_of(report: &CheckReport, rows: &[usize]) -> DeliveryPlan {
     let picture = |(at, row): (usize, &crate::judge::Row)| {
         let picture = sent(row.key.picture.as_ref()?.as_str(), row.sha256.as_ref()?);
         Some(PlannedPicture { rows: vec![at], ..picture })
@@ -32,7 +32,7 @@ fn plan_of(report: &Report, rows: &[usize]) -> DeliveryPlan {
 }
 
 /// A plan that sends one picture for all rows of a report.
-fn plan_of_both(report: &Report) -> DeliveryPlan {
+fn plan_of_both(report: &CheckReport) -> DeliveryPlan {
     let mut plan = plan_of(report, &[0]);
     plan.pictures[0].rows = (0..report.rows.len()).collect();
     plan.left_out.clear();
@@ -40,7 +40,7 @@ fn plan_of_both(report: &Report) -> DeliveryPlan {
 }
 
 /// Writes the record of a plan, and reads it.
-fn read_back(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> EarlierDelivery {
+fn read_back(report: &CheckReport, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> PrinterHoldings {
     let room = tempfile::tempdir().unwrap();
     let number = crate::delivery::numbering::DeliveryNumber::default();
     fs::write(room.path().join(RECORD), crate::delivery::lists::record(report, plan, earlier, &number)).unwrap();
@@ -136,7 +136,7 @@ fn a_part_of_an_order_withdraws_nothing_of_the_rest_and_carries_it_along() {
     assert_eq!(compared.change(&part.pictures[0]), PictureChange::Unchanged);
     assert_eq!(compared.withdrawn, ["gone.jpg"]);
     let second = read_back(&report, &part, Some(&compared));
-    let shas = |one: &EarlierDelivery| -> Vec<(String, String, Option<Vec<String>>)> {
+    let shas = |one: &PrinterHoldings| -> Vec<(String, String, Option<Vec<String>>)> {
         let of = |one: &RecordedPicture| (one.name.clone(), one.sha256.clone(), one.ordered.clone());
         one.pictures.values().map(of).collect()
     };
@@ -169,7 +169,7 @@ fn a_picture_of_two_prints_in_two_parts_is_ordered_for_both() {
         let brief = crate::judge::testing::brief(&text(one));
         let of = |print| crate::report::sample::row(Some(print), Some("a.jpg"), crate::judge::RowState::Pass);
         let rows = brief.prints.iter().map(of).map(|row| crate::judge::Row { copies: one, ..row }).collect();
-        Report { rows, brief: std::sync::Arc::new(brief), ..sample::report() }
+        CheckReport { rows, brief: std::sync::Arc::new(brief), ..sample::report() }
     };
     let first = report(1);
     let earlier = read_back(&first, &plan_of(&first, &[0]), None);
@@ -202,7 +202,7 @@ fn a_picture_of_two_prints_in_two_parts_is_ordered_for_both() {
 }
 
 /// A report of pictures, each with its SHA-256 and its print.
-fn report_of(pictures: &[(&str, &str, &str)]) -> Report {
+fn report_of(pictures: &[(&str, &str, &str)]) -> CheckReport {
     let prints: Vec<&str> = pictures.iter().map(|(.., print)| *print).collect();
     let print = |name: &&str| format!("[[print]]\nname = \"{name}\"\nsize = \"8 x 10 in\"\ncopies = 2\n");
     let brief = crate::judge::testing::brief(&prints.iter().map(print).collect::<String>());
@@ -211,7 +211,7 @@ fn report_of(pictures: &[(&str, &str, &str)]) -> Report {
         crate::judge::Row { sha256: Some((*sha256).to_owned()), ..row }
     };
     let rows = brief.prints.iter().zip(pictures).map(row).collect();
-    Report { rows, brief: std::sync::Arc::new(brief), ..sample::report() }
+    CheckReport { rows, brief: std::sync::Arc::new(brief), ..sample::report() }
 }
 
 #[test]
@@ -275,7 +275,7 @@ fn what_is_said_afterwards_is_a_changed_order_though_it_is_the_usual_value() {
         let brief = crate::judge::testing::brief(&brief);
         let row = sample::row(brief.prints.first(), Some("a.jpg"), crate::judge::RowState::Pass);
         let row = crate::judge::Row { sha256: Some("aa".to_owned()), ..row };
-        Report { rows: vec![row], brief: std::sync::Arc::new(brief), ..sample::report() }
+        CheckReport { rows: vec![row], brief: std::sync::Arc::new(brief), ..sample::report() }
     };
     let before = report("");
     let earlier = read_back(&before, &plan_of(&before, &[0]), None);
@@ -320,7 +320,7 @@ fn terms_that_changed_are_news_where_the_record_has_them() {
         compared.is_news() && compared.terms.len() == 1 && compared.terms[0].about == "files due at the printer",
         "{compared:?}"
     );
-    let before_terms = EarlierDelivery { terms: None, ..earlier };
+    let before_terms = PrinterHoldings { terms: None, ..earlier };
     assert!(!before_terms.compare(&report, &plan).is_news());
 }
 

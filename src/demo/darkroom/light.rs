@@ -4,15 +4,17 @@ use painter::Image;
 
 use super::levels::{WHITE, level, quantile};
 
-/// Side of the squares over which overexposed light blooms, px; how far below white it begins, and how much brighter
-/// the rest becomes at the centre.
+/// Side of the squares over which overexposed light blooms, px.
 const BLOOM: usize = 21;
+/// How far below white the bloom begins.
 const BLOOM_FADE: f32 = 0.25;
+/// How much brighter the rest becomes at the centre of a bloom.
 const LIFT: f32 = 0.12;
 /// Side of the cells in which dark tones are counted, px.
 const DARK_CELL: usize = 8;
-/// Sides of a glint and of the surroundings that it stands out from, px.
+/// Side of a glint, px.
 const GLINT: usize = 5;
+/// Side of the surroundings that a glint stands out from, px.
 const AROUND: usize = 41;
 /// Range below full white over which glints fade in, as a share of their lead over the surroundings.
 const GLINT_FADE: f32 = 0.4;

@@ -88,7 +88,7 @@ fn a_missing_file_comes_back_and_a_changed_one_stays() {
     fs::remove_file(folder.path().join("b.jpg")).expect("removed");
     fs::write(folder.path().join("c.jpg"), b"a new export").expect("written");
     let (summary, _) = go(folder.path(), 1);
-    assert_eq!(summary, Summary { painted: 1, kept: 2, left_alone: 1, cancelled: false });
+    assert_eq!(summary, Summary { painted: 1, kept: 2, left_alone: 1, is_cancelled: false });
     assert_eq!(fs::read(folder.path().join("b.jpg")).expect("there"), first);
     assert_eq!(fs::read(folder.path().join("c.jpg")).expect("there"), b"a new export");
 }
@@ -106,7 +106,7 @@ fn what_was_there_before_is_left_alone() {
 fn a_raised_flag_ends_the_work_and_leaves_no_half_file() {
     let folder = tempfile::tempdir().expect("a folder");
     let (summary, heard) = run(folder.path(), 1, &AtomicBool::new(true));
-    assert!(summary.cancelled && heard.is_empty());
+    assert!(summary.is_cancelled && heard.is_empty());
     assert_eq!(fs::read_dir(folder.path()).expect("readable").count(), 0);
 }
 

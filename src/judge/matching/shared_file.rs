@@ -23,11 +23,11 @@ pub fn remark_on(rows: &mut [Arc<Row>], brief: &Brief) {
     let mut changed: Vec<(usize, Arc<str>)> = Vec::new();
     for of_picture in rows_of.into_values() {
         let remark: Arc<str> = if of_picture.len() > 1 { words(&of_picture, rows).into() } else { Arc::default() };
-        let differs = |at: &usize| *rows[*at].remark != *remark;
+        let differs = |at: &usize| *rows[*at].pairing_note != *remark;
         changed.extend(of_picture.iter().map(|(at, _)| *at).filter(differs).map(|at| (at, remark.clone())));
     }
     for (at, remark) in changed {
-        Arc::make_mut(&mut rows[at]).remark = remark.as_ref().to_owned();
+        Arc::make_mut(&mut rows[at]).pairing_note = remark.as_ref().to_owned();
     }
 }
 
@@ -80,7 +80,7 @@ mod tests {
         let rows = judge(&brief(text), &files).rows;
         let said = "one file for 2 prints: 8 x 10 in and poster (16 x 20 in); poster (16 x 20 in) decides the pixels: \
                     4800 x 6000 px at 300 ppi";
-        assert_eq!(rows.iter().map(|row| row.remark.as_str()).collect::<Vec<_>>(), [said, said, ""]);
+        assert_eq!(rows.iter().map(|row| row.pairing_note.as_str()).collect::<Vec<_>>(), [said, said, ""]);
     }
 
     #[test]
@@ -89,7 +89,7 @@ mod tests {
             (4..12).map(|side| format!("[[print]]\nsize = \"{side} x {side} in\"\npicture = \"a*\"\n")).collect();
         let rows = judge(&brief(&text), &[sound_submission("a.jpg", 3600, 3600)]).rows;
         assert_eq!(
-            rows[0].remark,
+            rows[0].pairing_note,
             "one file for 8 prints: 4 x 4 in, 5 x 5 in, 6 x 6 in, 7 x 7 in and others; 11 x 11 in decides the pixels: \
              3300 x 3300 px at 300 ppi"
         );

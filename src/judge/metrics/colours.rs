@@ -9,7 +9,7 @@ use crate::measure::Evidence;
 use crate::measure::cube::misread;
 use crate::measure::evidence::{Colour, Misread};
 use crate::picture::Facts;
-use crate::picture::facts::{Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile};
 
 /// Delta E 2000 from which a change is clearly seen. Source: grades of the trade's glossaries: 1 is seen by a trained
 /// eye, 2 just clearly, 3 is distinct.
@@ -55,7 +55,7 @@ fn required_other_than(source: NumberMeaning, required: &[Space]) -> Option<Enco
 
 /// True if its codes are RGB.
 pub fn is_rgb(facts: &Facts) -> bool {
-    matches!(facts.model, Model::Rgb | Model::Palette)
+    matches!(facts.model, ColourModel::Rgb | ColourModel::Palette)
 }
 
 /// True if a picture is stored as RGB and grey throughout, R = G = B in every colour counted: every space holds greys,
@@ -63,7 +63,7 @@ pub fn is_rgb(facts: &Facts) -> bool {
 pub fn is_grey_as_rgb(facts: &Facts, evidence: &Evidence) -> bool {
     let is_grey = |codes: &[u16; 3]| codes.iter().all(|code| *code == codes[0]);
     let counted = evidence.colours.iter().map(|colour| &colour.mean);
-    facts.model == Model::Rgb
+    facts.model == ColourModel::Rgb
         && evidence.counted_in.is_none()
         && !evidence.colours.is_empty()
         && counted.chain(&evidence.most_saturated.fields).all(is_grey)
@@ -79,13 +79,13 @@ fn encoding_of(facts: &Facts) -> Option<Encoding> {
 /// required one where the file has none; `None` where it is unknown.
 pub fn read_as(facts: &Facts, evidence: &Evidence, required: &[Space]) -> Option<NumberMeaning> {
     let required = required.iter().find_map(|space| space.rgb());
-    let silent = facts.model == Model::Rgb && facts.profile == Profile::None && facts.claim.is_none();
+    let silent = facts.model == ColourModel::Rgb && facts.profile == EmbeddedProfile::None && facts.claim.is_none();
     evidence.counted_in.or_else(|| encoding_of(facts).or(required.filter(|_| silent)).map(NumberMeaning::Codes))
 }
 
 /// True if a picture carries the paper's own profile: the paper holds all its colours, since it defined them.
 pub fn is_papers_own(facts: &Facts, paper: &PaperProfile) -> bool {
-    matches!(&facts.profile, Profile::Embedded(profile) if profile.sha256 == paper.facts().sha256)
+    matches!(&facts.profile, EmbeddedProfile::Embedded(profile) if profile.sha256 == paper.facts().sha256)
 }
 
 /// True if a picture is in a required space.

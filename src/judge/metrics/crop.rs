@@ -10,9 +10,9 @@ use crate::measure::{Evidence, Grid};
 /// often a loss.
 const MIN_GAIN: f64 = 0.03;
 /// Windows that keep this nearly as much count as equal; the one with the least shift is chosen.
-const NEARLY: f64 = 0.005;
+const EQUAL_KEPT: f64 = 0.005;
 /// Positions tried along the free axis.
-const PLACES: usize = 256;
+const POSITIONS_TRIED: usize = 256;
 /// Shares closer than this are the same position.
 const SAME: f64 = 1e-9;
 
@@ -24,9 +24,9 @@ pub struct CropPlan {
     /// Its top edge likewise.
     pub top: f64,
     /// True if it is not in the centre.
-    pub moved: bool,
+    pub is_moved: bool,
     /// True if the subject is within the safe area on all sides; `None` where no box is certain.
-    pub keeps: Option<bool>,
+    pub keeps_subject: Option<bool>,
 }
 
 impl CropPlan {
@@ -50,70 +50,96 @@ fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f
     if !free_across && top <= SAME {
         return None;
     }
-    let at = |place: f64| if free_across { (place, top) } else { (left, place) };
     let slack = if free_across { 1.0 - (right - left) } else { 1.0 - (bottom - top) };
-    let middle = slack / 2.0;
+    let axis = FreeAxis { centred: &centred, is_across: free_across, slack };
     let chosen = match subject {
         Some(area) => {
-            let (place, keeps) = keeps_clear(&centred, area, free_across, slack, middle);
-            Some((place, Some(keeps)))
+            let (place, keeps_subject) = axis.position_clear_of(area);
+            Some((place, Some(keeps_subject)))
         }
         None => importance
             .filter(|map| !map.fields.is_empty())
-            .and_then(|map| gains(&centred, free_across, map, slack, middle))
+            .and_then(|map| axis.position_of_most_importance(map))
             .map(|place| (place, None)),
     };
-    let (place, keeps) = chosen.unwrap_or((middle, None));
-    let (left, top) = at(place);
-    Some(CropPlan { left, top, moved: (place - middle).abs() > SAME, keeps })
+    let (place, keeps_subject) = chosen.unwrap_or((axis.middle(), None));
+    let (left, top) = if free_across { (place, top) } else { (left, place) };
+    Some(CropPlan { left, top, is_moved: (place - axis.middle()).abs() > SAME, keeps_subject })
 }
 
-/// Returns the position nearest to the centre that keeps a box within the safe area and true; if there is none, the
-/// best and false.
-fn keeps_clear(centred: &CutLines, area: Area, across: bool, slack: f64, middle: f64) -> (f64, bool) {
-    let [left, top, right, bottom] = area.sides();
-    let inside =
-        |low: f64, high: f64, axis: usize| low >= centred.safe[axis] - SAME && high <= centred.safe[axis + 2] + SAME;
-    let (axis, low, high, fits) =
-        if across { (0, left, right, inside(top, bottom, 1)) } else { (1, top, bottom, inside(left, right, 0)) };
-    let near = centred.safe[axis] - centred.window[axis];
-    let far = centred.safe[axis + 2] - centred.window[axis];
-    let (least, most) = ((high - far).max(0.0), (low - near).min(slack));
-    if least <= most + SAME {
-        return (middle.clamp(least.min(most), most), fits);
-    }
-    // No window keeps all of it: a box in the middle of the safe area loses the same on either side.
-    let even = (low + high) / 2.0 - (near + far) / 2.0;
-    (even.clamp(0.0, slack), false)
+/// The axis along which the window may move. Positions are of its left or top edge, as shares of the picture.
+struct FreeAxis<'a> {
+    centred: &'a CutLines,
+    /// True if the window moves across, false if it moves down.
+    is_across: bool,
+    /// The largest position; what is cut off, as a share of the picture.
+    slack: f64,
 }
 
-/// Returns the position that keeps most importance, if the gain is worth moving for.
-fn gains(centred: &CutLines, across: bool, map: &Grid<f32>, slack: f64, middle: f64) -> Option<f64> {
-    // Importance of each column (or row) of fields, within the safe area on the other axis.
-    let axis = usize::from(!across);
-    let fields = if across { map.across } else { map.down };
-    let mut sums = vec![0.0; fields + 1];
-    for (at, (field, weight)) in map.placed().enumerate() {
-        let other = 1 - axis;
-        let side = field[other + 2] - field[other];
-        let inside = (field[other + 2].min(centred.safe[other + 2]) - field[other].max(centred.safe[other])).max(0.0);
-        let place = if across { at % map.across } else { at / map.across };
-        sums[place + 1] += f64::from(*weight) * inside / side;
+impl FreeAxis<'_> {
+    fn middle(&self) -> f64 {
+        self.slack / 2.0
     }
-    (0..fields).for_each(|at| sums[at + 1] += sums[at]);
-    let before = |share: f64| {
-        let place = share.clamp(0.0, 1.0) * fields as f64;
-        let at = (place as usize).min(fields.saturating_sub(1));
-        sums[at] + (sums[at + 1] - sums[at]) * (place - at as f64)
-    };
-    let (near, far) = (centred.safe[axis] - centred.window[axis], centred.safe[axis + 2] - centred.window[axis]);
-    let kept = |place: f64| before(place + far) - before(place + near);
-    let places: Vec<(f64, f64)> =
-        (0..=PLACES).map(|step| slack * step as f64 / PLACES as f64).map(|place| (place, kept(place))).collect();
-    let best = places.iter().map(|(_, kept)| *kept).fold(0.0, f64::max);
-    let near = places.iter().filter(|(_, kept)| *kept >= best - NEARLY);
-    let (place, found) = near.min_by(|one, other| (one.0 - middle).abs().total_cmp(&(other.0 - middle).abs()))?;
-    (found - kept(middle) >= MIN_GAIN).then_some(*place)
+
+    /// Returns the position nearest to the centre that keeps a box within the safe area and true; if there is none, the
+    /// best and false.
+    fn position_clear_of(&self, area: Area) -> (f64, bool) {
+        let [left, top, right, bottom] = area.sides();
+        let inside = |low: f64, high: f64, axis: usize| {
+            low >= self.centred.safe[axis] - SAME && high <= self.centred.safe[axis + 2] + SAME
+        };
+        let (axis, low, high, fits) = if self.is_across {
+            (0, left, right, inside(top, bottom, 1))
+        } else {
+            (1, top, bottom, inside(left, right, 0))
+        };
+        let near = self.centred.safe[axis] - self.centred.window[axis];
+        let far = self.centred.safe[axis + 2] - self.centred.window[axis];
+        let (least, most) = ((high - far).max(0.0), (low - near).min(self.slack));
+        if least <= most + SAME {
+            return (self.middle().clamp(least.min(most), most), fits);
+        }
+        // No window keeps all of it: a box in the middle of the safe area loses the same on either side.
+        let even = (low + high) / 2.0 - (near + far) / 2.0;
+        (even.clamp(0.0, self.slack), false)
+    }
+
+    /// Returns the position that keeps most importance, if the gain is worth moving for.
+    fn position_of_most_importance(&self, map: &Grid<f32>) -> Option<f64> {
+        // Importance of each column (or row) of fields, within the safe area on the other axis.
+        let axis = usize::from(!self.is_across);
+        let fields = if self.is_across { map.across } else { map.down };
+        let mut sums = vec![0.0; fields + 1];
+        for (at, (field, weight)) in map.placed().enumerate() {
+            let other = 1 - axis;
+            let side = field[other + 2] - field[other];
+            let inside = (field[other + 2].min(self.centred.safe[other + 2])
+                - field[other].max(self.centred.safe[other]))
+            .max(0.0);
+            let place = if self.is_across { at % map.across } else { at / map.across };
+            sums[place + 1] += f64::from(*weight) * inside / side;
+        }
+        (0..fields).for_each(|at| sums[at + 1] += sums[at]);
+        let before = |share: f64| {
+            let place = share.clamp(0.0, 1.0) * fields as f64;
+            let at = (place as usize).min(fields.saturating_sub(1));
+            sums[at] + (sums[at + 1] - sums[at]) * (place - at as f64)
+        };
+        let (near, far) = (
+            self.centred.safe[axis] - self.centred.window[axis],
+            self.centred.safe[axis + 2] - self.centred.window[axis],
+        );
+        let kept = |place: f64| before(place + far) - before(place + near);
+        let places: Vec<(f64, f64)> = (0..=POSITIONS_TRIED)
+            .map(|step| self.slack * step as f64 / POSITIONS_TRIED as f64)
+            .map(|place| (place, kept(place)))
+            .collect();
+        let best = places.iter().map(|(_, kept)| *kept).fold(0.0, f64::max);
+        let near = places.iter().filter(|(_, kept)| *kept >= best - EQUAL_KEPT);
+        let (place, found) =
+            near.min_by(|one, other| (one.0 - self.middle()).abs().total_cmp(&(other.0 - self.middle()).abs()))?;
+        (found - kept(self.middle()) >= MIN_GAIN).then_some(*place)
+    }
 }
 
 #[cfg(test)]
@@ -135,13 +161,13 @@ mod tests {
             map.fields[y * 300 + 240..y * 300 + 260].fill(1.0 / 400.0);
         }
         let found = plan(&square(), None, Some(&map)).unwrap();
-        assert!(found.moved && (found.left - 0.6 / 3.0).abs() < 0.002, "{found:?}");
+        assert!(found.is_moved && (found.left - 0.6 / 3.0).abs() < 0.002, "{found:?}");
     }
 
     #[test]
     fn an_even_map_is_no_reason_to_move() {
         let found = plan(&square(), None, Some(&Grid::filled(30, 20, 1.0 / 600.0f32))).unwrap();
-        assert!(!found.moved && (found.left - 1.0 / 6.0).abs() < 1e-9);
+        assert!(!found.is_moved && (found.left - 1.0 / 6.0).abs() < 1e-9);
         assert_eq!(plan(&Placement::of(&print("[[print]]\nsize = \"10 x 10 in\""), (3000, 3000)), None, None), None);
     }
 
@@ -150,16 +176,19 @@ mod tests {
         let right = Area::new(0.7, 0.2, 0.95, 0.8).unwrap();
         let found = plan(&square(), Some(right), None).unwrap();
         // The window is two thirds wide, so it must begin at 0.95 - 2/3 or later.
-        assert!(found.keeps == Some(true) && (found.left - (0.95 - 2.0 / 3.0)).abs() < 1e-6, "{found:?}");
+        assert!(found.keeps_subject == Some(true) && (found.left - (0.95 - 2.0 / 3.0)).abs() < 1e-6, "{found:?}");
         let wide = Area::new(0.1, 0.2, 0.9, 0.8).unwrap();
         let found = plan(&square(), Some(wide), None).unwrap();
-        assert!(found.keeps == Some(false) && (found.left - 1.0 / 6.0).abs() < 1e-6);
+        assert!(found.keeps_subject == Some(false) && (found.left - 1.0 / 6.0).abs() < 1e-6);
         // There is room along the free axis, but across it the box reaches over the edge of the paper.
         let high =
             Placement::of(&print("[margins]\nsafe = \"1/2 in\"\n[[print]]\nsize = \"10 x 10 in\""), (4500, 3000));
         let found = plan(&high, Area::new(0.4, 0.01, 0.6, 0.5), None).unwrap();
-        assert!(found.keeps == Some(false) && !found.moved, "{found:?}");
+        assert!(found.keeps_subject == Some(false) && !found.is_moved, "{found:?}");
         let centre = Area::new(0.4, 0.4, 0.6, 0.6).unwrap();
-        assert_eq!(plan(&square(), Some(centre), None).map(|plan| (plan.moved, plan.keeps)), Some((false, Some(true))));
+        assert_eq!(
+            plan(&square(), Some(centre), None).map(|plan| (plan.is_moved, plan.keeps_subject)),
+            Some((false, Some(true)))
+        );
     }
 }

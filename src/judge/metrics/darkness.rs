@@ -40,7 +40,7 @@ pub struct Darkness {
     /// Share that prints close to the paper's black.
     pub near_black: f64,
     /// True if the paper's black is too weak to hold a dark ground.
-    pub weak_black: bool,
+    pub has_weak_black: bool,
 }
 
 /// The reason why a picture is dark.
@@ -66,14 +66,14 @@ impl Darkness {
             lightest_l: percentile(tone, &counts, LIT_FROM)?,
             above_black: black.printed(median_l) - black.lightness(),
             near_black: share_near_black(tone, &counts, black),
-            weak_black: black.lightness() > DEEP_BLACK_L,
+            has_weak_black: black.lightness() > DEEP_BLACK_L,
         })
     }
 
     /// Returns why it is too dark; `None` where it is not.
     pub fn cause(self) -> Option<DarkCause> {
         let unlit = self.lightest_l < LIT_L;
-        if self.above_black < DARK_L && (self.weak_black || unlit) {
+        if self.above_black < DARK_L && (self.has_weak_black || unlit) {
             Some(DarkCause::NearBlack)
         } else if unlit && self.median_l < DIM_L {
             Some(DarkCause::Unlit)

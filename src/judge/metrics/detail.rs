@@ -82,26 +82,26 @@ pub struct Enlargement {
     /// Factor; 1 where there are no traces.
     pub factor: f64,
     /// True if the factor is known; otherwise it is the least.
-    pub known: bool,
+    pub is_known: bool,
     /// True if the traces leave next to no doubt.
-    pub sure: bool,
+    pub is_sure: bool,
 }
 
 impl Enlargement {
     /// Returns the word for how sure it is.
     pub fn how_sure(&self) -> &'static str {
-        if self.sure { "almost certainly" } else { "probably" }
+        if self.is_sure { "almost certainly" } else { "probably" }
     }
 }
 
 /// Returns the factor by which a picture was enlarged before, by its traces; `None` for pictures too small to tell.
 pub fn enlargement(detail: &Detail) -> Option<Enlargement> {
     let resampled = detail.resampled.as_ref()?;
-    let twice = Enlargement { factor: 2.0, known: true, sure: true };
+    let twice = Enlargement { factor: 2.0, is_known: true, is_sure: true };
     if resampled.signs.pairs >= MIN_PAIRED {
         return Some(twice);
     }
-    let none = Enlargement { factor: 1.0, known: true, sure: true };
+    let none = Enlargement { factor: 1.0, is_known: true, is_sure: true };
     Some(by_line(resampled).or(is_doubled(resampled).then_some(twice)).unwrap_or(none))
 }
 
@@ -119,16 +119,16 @@ fn by_line(resampled: &Resampled) -> Option<Enlargement> {
         return None;
     }
     let (more, less) = (1.0 / resampled.at, 1.0 / (1.0 - resampled.at));
-    let sure = resampled.depth >= DEPTH_SURE || less < SLIGHT;
+    let is_sure = resampled.depth >= DEPTH_SURE || less < SLIGHT;
     let (shared, apart) = (more <= MAX_SCALE, more >= APART * less);
     if shared && apart && coarse >= EMPTY_COARSE {
-        return Some(Enlargement { factor: more, known: true, sure });
+        return Some(Enlargement { factor: more, is_known: true, is_sure });
     }
     let is_empty = less < SLIGHT
         || fine >= EMPTY_FINE
         || coarse >= EMPTY_COARSE
         || less < MIDDLING && fine.max(finest) >= EMPTY_FINEST;
-    is_empty.then_some(Enlargement { factor: less, known: !shared || apart && coarse <= FULL_COARSE, sure })
+    is_empty.then_some(Enlargement { factor: less, is_known: !shared || apart && coarse <= FULL_COARSE, is_sure })
 }
 
 #[cfg(test)]
@@ -148,23 +148,23 @@ mod tests {
         // A line at one third is 1.5 times where coarse detail is there, 3 times where it is missing; between, at least
         // 1.5.
         let third = |coarse: f64| traced(|r| r.signs.agreement[0] = coarse);
-        assert!((third(0.2).factor - 1.5).abs() < 1e-9 && third(0.2).known);
-        assert!((third(0.21).factor - 1.5).abs() < 1e-9 && !third(0.21).known);
-        assert!((third(0.5).factor - 3.0).abs() < 1e-9 && third(0.5).known);
+        assert!((third(0.2).factor - 1.5).abs() < 1e-9 && third(0.2).is_known);
+        assert!((third(0.21).factor - 1.5).abs() < 1e-9 && !third(0.21).is_known);
+        assert!((third(0.5).factor - 3.0).abs() < 1e-9 && third(0.5).is_known);
         // The factors of a line at 0.444 are 1.8 and 2.25: at least 1.8.
         let near = traced(|r| (r.at, r.signs.agreement) = (1.0 - 1.0 / 1.8, [0.6, 0.6, 0.2, 0.0]));
-        assert!((near.factor - 1.8).abs() < 1e-9 && !near.known);
+        assert!((near.factor - 1.8).abs() < 1e-9 && !near.is_known);
         // The larger factor of a line at 0.231 is beyond the range searched.
         let slight = traced(|r| (r.at, r.signs.agreement) = (1.0 - 1.0 / 1.3, [0.6, 0.6, 0.6, 0.0]));
-        assert!((slight.factor - 1.3).abs() < 1e-9 && slight.known);
+        assert!((slight.factor - 1.3).abs() < 1e-9 && slight.is_known);
     }
 
     #[test]
     fn a_low_or_shallow_line_is_no_enlargement_s() {
         assert_eq!(traced(|r| r.line = 6.9).factor, 1.0);
         assert_eq!(traced(|r| r.depth = 0.029).factor, 1.0);
-        assert!(!traced(|r| r.depth = 0.049).sure && traced(|r| r.depth = 0.05).sure);
-        assert!(traced(|r| (r.at, r.depth) = (0.24, 0.03)).sure);
+        assert!(!traced(|r| r.depth = 0.049).is_sure && traced(|r| r.depth = 0.05).is_sure);
+        assert!(traced(|r| (r.at, r.depth) = (0.24, 0.03)).is_sure);
     }
 
     #[test]

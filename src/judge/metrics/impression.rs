@@ -13,35 +13,43 @@ pub struct Impression {
     pub shades: Arc<[Option<Shade>]>,
     /// Mean a* and b* of nearly neutral mid-tones, if there are enough.
     pub neutral: Option<(f32, f32)>,
-    steps: u64,
-    waves: u64,
+    difference_hash: u64,
+    frequency_hash: u64,
 }
 
 /// Most bits by which two fingerprints of one look differ. Source: ours, from 8,385 pairs of different pictures.
-const MAX_STEPS: u32 = 8;
-/// See [`MAX_STEPS`].
-const MAX_WAVES: u32 = 6;
+const MAX_DIFFERENCE_BITS: u32 = 8;
+/// See [`MAX_DIFFERENCE_BITS`].
+const MAX_FREQUENCY_BITS: u32 = 6;
 
 /// Bits from which two pictures are hardly the same. Source: ours; unrelated pictures differ in some 32 of 64.
-const ANOTHER: u32 = 18;
+const MIN_BITS_OF_ANOTHER: u32 = 18;
 
 impl Impression {
     /// Returns the impression of a look; `None` where it is empty.
-    pub fn of(look: &Appearance) -> Option<Impression> {
-        let (steps, waves) = (look.difference_hash, look.frequency_hash);
-        let seen = !look.small.fields.is_empty();
-        let shades = Arc::from(look.shades.as_slice());
-        seen.then_some(Impression { lightness: look.lightness, shades, neutral: look.neutral, steps, waves })
+    pub fn of(appearance: &Appearance) -> Option<Impression> {
+        let (difference_hash, frequency_hash) = (appearance.difference_hash, appearance.frequency_hash);
+        let seen = !appearance.small.fields.is_empty();
+        let shades = Arc::from(appearance.shades.as_slice());
+        seen.then_some(Impression {
+            lightness: appearance.lightness,
+            shades,
+            neutral: appearance.neutral,
+            difference_hash,
+            frequency_hash,
+        })
     }
 
     /// True if two pictures look the same, or nearly so.
     pub fn is_like(&self, other: &Impression) -> bool {
-        (self.waves ^ other.waves).count_ones() <= MAX_WAVES && (self.steps ^ other.steps).count_ones() <= MAX_STEPS
+        (self.frequency_hash ^ other.frequency_hash).count_ones() <= MAX_FREQUENCY_BITS
+            && (self.difference_hash ^ other.difference_hash).count_ones() <= MAX_DIFFERENCE_BITS
     }
 
     /// True if two are hardly the same picture: neither a change of tones nor a small crop changes this many bits.
     pub fn is_another(&self, other: &Impression) -> bool {
-        (self.waves ^ other.waves).count_ones() >= ANOTHER && (self.steps ^ other.steps).count_ones() >= ANOTHER
+        (self.frequency_hash ^ other.frequency_hash).count_ones() >= MIN_BITS_OF_ANOTHER
+            && (self.difference_hash ^ other.difference_hash).count_ones() >= MIN_BITS_OF_ANOTHER
     }
 
     /// Returns seven keys, of which pictures that look the same share at least one: six differing bits cannot be in all
@@ -50,7 +58,7 @@ impl Impression {
         std::array::from_fn(|part| {
             let from = part * 9;
             let bits = if part == 6 { 64 - from } else { 9 };
-            (part as u8, self.waves >> from & ((1 << bits) - 1))
+            (part as u8, self.frequency_hash >> from & ((1 << bits) - 1))
         })
     }
 }
@@ -60,10 +68,9 @@ mod tests {
     use super::*;
     use crate::measure::Grid;
 
-    fn look(steps: u64, waves: u64) -> Impression {
+    fn look(difference_hash: u64, frequency_hash: u64) -> Impression {
         let small = Grid::filled(2, 2, 0u8);
-        Impression::of(&Appearance { difference_hash: steps, frequency_hash: waves, small, ..Appearance::default() })
-            .unwrap()
+        Impression::of(&Appearance { difference_hash, frequency_hash, small, ..Appearance::default() }).unwrap()
     }
 
     #[test]

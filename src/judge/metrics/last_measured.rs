@@ -83,8 +83,8 @@ impl PrintMeasurement {
         let mut metrics = PrintMetrics::of(&placement);
         let (mut tones, mut lost_colours) = (None, None);
         if let (Some(evidence), Some(facts)) = (evidence, submission.facts()) {
-            let handle = submission.evidence_handle();
-            lost_colours = handle.and_then(|handle| LostColours::of(print, facts, handle, evidence));
+            let evidence_handle = submission.evidence_handle();
+            lost_colours = evidence_handle.and_then(|handle| LostColours::of(print, facts, handle, evidence));
             metrics = metrics.measured(print, &placement, (facts, evidence), lost_colours.as_ref());
             let black = PaperBlack::of(&print.requirements.paper);
             tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.background)));

@@ -100,7 +100,7 @@ mod tests {
     use crate::judge::testing::{brief, facts};
     use crate::measure::Grid;
     use crate::measure::evidence::Colour;
-    use crate::picture::facts::Profile;
+    use crate::picture::facts::EmbeddedProfile;
 
     fn green() -> Evidence {
         let mut evidence = Evidence::nothing("a");
@@ -111,7 +111,7 @@ mod tests {
 
     fn adobe() -> Facts {
         let mut facts = facts(2400, 3000);
-        let Profile::Embedded(profile) = &mut facts.profile else { panic!("a sound picture has a profile") };
+        let EmbeddedProfile::Embedded(profile) = &mut facts.profile else { panic!("a sound picture has a profile") };
         (profile.known_as, profile.sha256) = (Some(Encoding::AdobeRgb), "adobe".to_owned());
         facts
     }

@@ -80,11 +80,14 @@ impl Shares {
             shares.upper += counted(y < 0.5);
             shares.left += counted(x < 0.5);
         }
+        if total <= 0.0 {
+            return None;
+        }
         let Shares { on_subject, along, outer, central, upper, left } = &mut shares;
         for share in along.iter_mut().chain([on_subject, outer, central, upper, left]) {
             *share /= total;
         }
-        (total > 0.0).then_some(shares)
+        Some(shares)
     }
 
     fn whereabouts(&self) -> Whereabouts {

@@ -29,7 +29,7 @@ pub struct Acceptance {
     /// The time of acceptance, RFC 3339.
     pub when: String,
     /// True if the printer is to read of it on the note, whoever allowed it.
-    pub on_note: bool,
+    pub is_on_note: bool,
     /// The values it was based on.
     pub bound: AcceptedValues,
 }
@@ -80,7 +80,7 @@ pub enum NotAcceptable {
 impl Acceptance {
     /// Returns who accepted it, when and why, in words, and whether the printer's note shows it; may hold foreign text.
     pub fn words_with_note(&self) -> String {
-        let note = if self.on_note { "; shown on the note" } else { "" };
+        let note = if self.is_on_note { "; shown on the note" } else { "" };
         format!("{}{note}", self.words())
     }
 
@@ -105,5 +105,5 @@ pub struct AcceptanceReason {
     /// The time, RFC 3339.
     pub when: String,
     /// True if the printer is to read of it on the note.
-    pub on_note: bool,
+    pub is_on_note: bool,
 }

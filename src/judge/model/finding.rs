@@ -40,7 +40,7 @@ pub struct Finding {
     /// True if the rule's export setting removes it.
     pub is_fixed_by_export: bool,
     /// An earlier acceptance, and why it no longer counts.
-    pub again: Option<LapsedAcceptance>,
+    pub lapsed: Option<LapsedAcceptance>,
 }
 
 impl Finding {

@@ -152,7 +152,7 @@ pub struct Row {
     /// The state of its test print; it never changes the row's state.
     pub test_print: TestPrint,
     /// An explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
-    pub remark: String,
+    pub pairing_note: String,
     /// What to export for a MISSING row, in a few words.
     pub export: String,
 }
@@ -167,7 +167,7 @@ impl Row {
 
     /// Returns the remark and what to export, as far as there are any.
     pub fn remarks(&self) -> impl Iterator<Item = &str> {
-        [self.remark.as_str(), self.export.as_str()].into_iter().filter(|words| !words.is_empty())
+        [self.pairing_note.as_str(), self.export.as_str()].into_iter().filter(|words| !words.is_empty())
     }
 
     /// Returns the rules that could not be checked for reasons of this row.

@@ -30,7 +30,7 @@ pub struct Submission {
     /// Accepted findings of it, in the order of their prints.
     pub acceptances: Arc<[Arc<Acceptance>]>,
     /// Remarks on its test prints.
-    pub seen: Arc<[Arc<TestPrintRemark>]>,
+    pub test_print_remarks: Arc<[Arc<TestPrintRemark>]>,
 }
 
 /// State of a file's header.
@@ -39,7 +39,7 @@ pub enum HeaderState {
     /// Not read yet, or the file is still growing.
     Waiting {
         /// True if the file is still growing.
-        arriving: bool,
+        is_arriving: bool,
     },
     /// Read.
     Read(Arc<Facts>),
@@ -88,7 +88,7 @@ impl Submission {
     /// Returns the prints for which something was decided about it, each as often as there is a decision.
     pub fn decided_prints(&self) -> impl Iterator<Item = &PrintId> {
         let accepted = self.acceptances.iter().filter_map(|one| one.print.as_ref());
-        let seen = self.seen.iter().filter_map(|one| one.print.as_ref());
+        let seen = self.test_print_remarks.iter().filter_map(|one| one.print.as_ref());
         accepted.chain(seen).chain(self.subjects.of_prints.keys())
     }
 

@@ -16,7 +16,7 @@ pub struct TestPrintRemark {
     /// The remark, as the person wrote it.
     pub saw: String,
     /// True if the picture may go out as it was seen.
-    pub good: bool,
+    pub is_approved: bool,
     /// The person's name.
     pub by: String,
     /// The time, RFC 3339.
@@ -60,11 +60,11 @@ pub enum TestPrint {
     /// Seen by a person.
     Seen {
         /// The remark.
-        seen: Arc<TestPrintRemark>,
+        remark: Arc<TestPrintRemark>,
         /// True if another export was printed.
-        earlier: bool,
+        is_of_earlier_export: bool,
         /// True if the brief requires one.
-        required: bool,
+        is_required: bool,
     },
 }
 
@@ -77,13 +77,13 @@ impl TestPrint {
         (sha256, pixels): (Option<&str>, Option<&str>),
     ) -> TestPrint {
         match best_of(seen, &print.id, (sha256, pixels)) {
-            Some(seen) => TestPrint::Seen {
-                seen: seen.clone(),
+            Some(remark) => TestPrint::Seen {
+                remark: remark.clone(),
                 // Unknown until its pixels are read.
-                earlier: sha256.is_some() && !seen.is_of(sha256, pixels),
-                required: print.testprint,
+                is_of_earlier_export: sha256.is_some() && !remark.is_of(sha256, pixels),
+                is_required: print.requires_test_print,
             },
-            None if print.testprint => TestPrint::Required,
+            None if print.requires_test_print => TestPrint::Required,
             None => TestPrint::NotRequired,
         }
     }
@@ -93,9 +93,9 @@ impl TestPrint {
         match self {
             TestPrint::NotRequired => None,
             TestPrint::Required => Some("required, not seen yet".to_owned()),
-            TestPrint::Seen { seen, earlier, .. } => {
-                let of = if *earlier { " for an earlier export with other pixels" } else { "" };
-                let found = if seen.good { "" } else { ", not good enough" };
+            TestPrint::Seen { remark: seen, is_of_earlier_export, .. } => {
+                let of = if *is_of_earlier_export { " for an earlier export with other pixels" } else { "" };
+                let found = if seen.is_approved { "" } else { ", not good enough" };
                 Some(format!("seen{of}{found}: {}", visible(&seen.words())))
             }
         }
@@ -103,17 +103,17 @@ impl TestPrint {
 
     /// True if somebody saw one of exactly this export.
     pub fn is_seen(&self) -> bool {
-        matches!(self, TestPrint::Seen { earlier: false, .. })
+        matches!(self, TestPrint::Seen { is_of_earlier_export: false, .. })
     }
 
     /// True if somebody saw one of an earlier export, and the brief requires none of this.
     pub fn is_of_earlier_export(&self) -> bool {
-        matches!(self, TestPrint::Seen { earlier: true, required: false, .. })
+        matches!(self, TestPrint::Seen { is_of_earlier_export: true, is_required: false, .. })
     }
 
     /// True if the brief requires one and nobody has seen one of this export.
     pub fn is_open(&self) -> bool {
-        matches!(self, TestPrint::Required | TestPrint::Seen { earlier: true, required: true, .. })
+        matches!(self, TestPrint::Required | TestPrint::Seen { is_of_earlier_export: true, is_required: true, .. })
     }
 }
 
@@ -126,7 +126,7 @@ mod tests {
         Arc::new(TestPrintRemark {
             print: print.map(|print| PrintId(print.into())),
             saw: "shadows hold".to_owned(),
-            good: true,
+            is_approved: true,
             by: "Maren".to_owned(),
             when: "2026-11-26T10:00:00Z".to_owned(),
             sha256: sha256.to_owned(),
@@ -137,7 +137,7 @@ mod tests {
     fn of(required: &str, seen: &[Arc<TestPrintRemark>]) -> TestPrint {
         let brief = brief(&format!("[[print]]\nid = \"wall\"\nsize = \"8 x 10 in\"\n{required}"));
         let mut file = with_sha256(sound_submission("a.jpg", 2400, 3000), "abc");
-        file.seen = seen.into();
+        file.test_print_remarks = seen.into();
         crate::judge::judge(&brief, &[file]).rows.remove(0).test_print
     }
 
@@ -158,7 +158,8 @@ mod tests {
 
     #[test]
     fn a_bad_test_print_of_an_earlier_export_is_reported_too() {
-        let bad = |sha256| Arc::new(TestPrintRemark { good: false, ..TestPrintRemark::clone(&seen(None, sha256)) });
+        let bad =
+            |sha256| Arc::new(TestPrintRemark { is_approved: false, ..TestPrintRemark::clone(&seen(None, sha256)) });
         let words = |found: TestPrint| found.words().unwrap();
         assert_eq!(words(of("", &[bad("abc")])), "seen, not good enough: \"shadows hold\" (Maren, 2026-11-26)");
         assert!(words(of("", &[bad("older")])).contains("earlier export with other pixels, not good enough"));
@@ -175,7 +176,7 @@ mod tests {
     fn unread_pixels_are_not_called_different() {
         let brief = brief("[[print]]\nsize = \"8 x 10 in\"\ntestprint = true");
         let mut file = sound_submission("a.jpg", 2400, 3000);
-        (file.pixels, file.seen) = (crate::judge::Pixels::Waiting, [seen(None, "abc")].into());
+        (file.pixels, file.test_print_remarks) = (crate::judge::Pixels::Waiting, [seen(None, "abc")].into());
         let found = crate::judge::judge(&brief, &[file]).rows.remove(0).test_print;
         assert!(found.words().unwrap().starts_with("seen: "), "{found:?}");
     }

@@ -10,8 +10,9 @@ use crate::judge::model::finding::FixNumbers;
 use crate::judge::rules::phrases::{FIX_LINES, other_way, printed_size};
 use crate::units::{Ppi, Size, show};
 
-/// Share of a density that is within tolerance: one per cent. Source: honest rounding of exporters and labs; ours.
-const FORGIVEN: (i128, i128) = (1, 100);
+/// Share of a required density that is enough: one per cent less is within tolerance. Source: ours, from the rounding
+/// of exporters and labs.
+pub const ENOUGH_OF_DENSITY: Ratio<i128> = Ratio::new_raw(99, 100);
 
 /// A density compared with a limit.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,7 +40,7 @@ pub fn status_at(case: &Case, limit: Ppi) -> Option<DensityStatus> {
     if one_more(fit.picture_px.0, frame.width) && one_more(fit.picture_px.1, frame.height) {
         return Some(DensityStatus::Nearly(format!("{have} for {required} ppi: one pixel short")));
     }
-    if fit.density >= limit.times(Ratio::from_integer(1) - Ratio::new(FORGIVEN.0, FORGIVEN.1)) {
+    if fit.density >= limit.times(ENOUGH_OF_DENSITY) {
         return Some(DensityStatus::Nearly(format!("{have} for {required} ppi: within 1 %")));
     }
     Some(DensityStatus::Under)

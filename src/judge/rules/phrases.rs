@@ -48,7 +48,7 @@ pub fn limit_words(print: &Print, key: &str, words: &str) -> String {
 pub fn printed_size(print: &Print, placement: &Placement) -> String {
     let margins = &print.requirements.margins;
     let size = placement.finished.show();
-    let rotated = if placement.turned { ", rotated" } else { "" };
+    let rotated = if placement.is_turned { ", rotated" } else { "" };
     match margins.edge {
         Edge::Bleed if !placement.outset.is_zero() => {
             let widest = placement.outset.each().into_iter().max().unwrap_or_default();

@@ -7,14 +7,14 @@ use std::sync::Arc;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use super::{LiveTable, OpenError, Options};
+use super::{LiveTable, LiveTableOptions, OpenError};
 use crate::files::os;
 use crate::judge::RowState;
 use crate::judge::acceptance::AcceptanceReason;
 use crate::live::Snapshot;
 use crate::live::changes::{RowChange, changes};
 use crate::live::limits;
-use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, Watching};
+use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownFinding, Watching};
 use crate::picture::PictureKey;
 use crate::reading::testing::{BRIEF, Reads, inspectors};
 
@@ -36,12 +36,12 @@ impl RunningTable {
     }
 
     /// A live table whose folder is named another way.
-    fn named(files: &[(&str, &str)], poll: bool, name: impl Fn(&Path) -> PathBuf) -> RunningTable {
-        RunningTable::opened(files, |options| Options { poll, folder: name(&options.folder), ..options })
+    fn named(files: &[(&str, &str)], must_poll: bool, name: impl Fn(&Path) -> PathBuf) -> RunningTable {
+        RunningTable::opened(files, |options| LiveTableOptions { must_poll, folder: name(&options.folder), ..options })
     }
 
     /// A live table opened with other options.
-    fn opened(files: &[(&str, &str)], with: impl FnOnce(Options) -> Options) -> RunningTable {
+    fn opened(files: &[(&str, &str)], with: impl FnOnce(LiveTableOptions) -> LiveTableOptions) -> RunningTable {
         let home = tempfile::tempdir().unwrap();
         let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
         fs::write(&brief, BRIEF).unwrap();
@@ -51,7 +51,8 @@ impl RunningTable {
             age(&folder.join(name));
         }
         let reads = Arc::new(Reads::default());
-        let options = Options { jobs: 2, inspectors: inspectors(&reads), ..Options::new(&brief, &folder) };
+        let options =
+            LiveTableOptions { jobs: 2, inspectors: inspectors(&reads), ..LiveTableOptions::new(&brief, &folder) };
         let table = LiveTable::open(with(options)).unwrap_or_else(|error| panic!("{error:?}"));
         let running = RunningTable { table, reads, home };
         running.until("it has looked", |_| running.table.snapshot().generation > 1);
@@ -103,9 +104,9 @@ fn a_box_drawn_on_one_live_table_is_seen_on_another_and_at_the_next_opening() {
     let running = RunningTable::with(&[("a.jpg", "2400 3000")], false);
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
     let picture = PictureKey::from_text("a.jpg");
-    let options = Options {
+    let options = LiveTableOptions {
         inspectors: inspectors(&running.reads),
-        ..Options::new(&running.home.path().join("b.toml"), &running.home.path().join("exports"))
+        ..LiveTableOptions::new(&running.home.path().join("b.toml"), &running.home.path().join("exports"))
     };
     let other = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
     running.table.send(LiveCommand::DrawSubject { picture: picture.clone(), print: None, area });
@@ -258,7 +259,7 @@ fn the_selected_pictures_thumbnail_is_made() {
         let row = snapshot.rows.iter().find(|row| row.row.key.picture.as_ref().unwrap().as_str() == name).unwrap();
         running.table.send(LiveCommand::ShowRows { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
         running.until("its thumbnail", |_| {
-            running.table.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
+            running.table.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.is_preview)
         });
     }
 }
@@ -269,8 +270,8 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let row = running.until_state("a.jpg", RowState::Fix).rows[0].row.clone();
     let finding = row.findings.iter().find(|finding| finding.rule.id == "density.minimum").unwrap();
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
-    let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when, on_note: false };
-    let rows = vec![ShownRow::of(&row, finding)];
+    let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when, is_on_note: false };
+    let rows = vec![ShownFinding::of(&row, finding)];
     let RunningTable { table, home, .. } = running;
     // Another live table writes for longer than the end waits for threads.
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
@@ -333,8 +334,8 @@ fn a_live_table_ends_quickly_and_says_why_it_cannot_be_opened() {
     drop(table);
     assert!(begin.elapsed() < Duration::from_secs(2), "{:?}", begin.elapsed());
     let brief = home.path().join("b.toml");
-    let nowhere = Options::new(&brief, &home.path().join("nowhere"));
+    let nowhere = LiveTableOptions::new(&brief, &home.path().join("nowhere"));
     assert!(matches!(LiveTable::open(nowhere), Err(OpenError::Folder { .. })));
     fs::write(&brief, "size = 8x10").unwrap();
-    assert!(matches!(LiveTable::open(Options::new(&brief, home.path())), Err(OpenError::Brief(_))));
+    assert!(matches!(LiveTable::open(LiveTableOptions::new(&brief, home.path())), Err(OpenError::Brief(_))));
 }

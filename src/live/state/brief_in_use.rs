@@ -14,7 +14,7 @@ use crate::picture::PictureKey;
 #[derive(Debug)]
 pub struct BriefInUse {
     /// The one in use: the last good one.
-    pub good: Arc<Brief>,
+    pub last_valid: Arc<Brief>,
     /// Problems in the one on disk.
     pub problems: Arc<[Problem]>,
     pending: Option<PendingBrief>,
@@ -32,8 +32,8 @@ struct PendingBrief {
 
 impl BriefInUse {
     /// Creates one whose brief is in use from the start.
-    pub fn new(good: Arc<Brief>) -> BriefInUse {
-        BriefInUse { good, problems: Vec::new().into(), pending: None, number: 0 }
+    pub fn new(last_valid: Arc<Brief>) -> BriefInUse {
+        BriefInUse { last_valid, problems: Vec::new().into(), pending: None, number: 0 }
     }
 
     /// Makes a brief wait until it is answered for each of these pictures, which are given by content. Its number is
@@ -71,7 +71,7 @@ impl BriefInUse {
     /// Takes the waiting brief into use, once nothing is left to wait for; returns true if it did.
     pub fn use_pending(&mut self) -> bool {
         let Some(pending) = self.pending.take_if(|pending| pending.waiting.is_empty()) else { return false };
-        self.good = pending.brief;
+        self.last_valid = pending.brief;
         true
     }
 
@@ -106,9 +106,9 @@ mod tests {
         briefs.wait_for(new.clone(), |_| waiting());
         assert!(!briefs.note_answer(&a, 1, Some(1)), "that was asked for the brief before");
         assert!(briefs.note_answer(&a, 1, Some(2)) && !briefs.note_answer(&a, 1, Some(2)));
-        assert!(!briefs.use_pending() && !Arc::ptr_eq(&briefs.good, &new));
+        assert!(!briefs.use_pending() && !Arc::ptr_eq(&briefs.last_valid, &new));
         briefs.retain(|key, _| *key != b);
-        assert!(briefs.waiting_pictures() == 0 && briefs.use_pending() && Arc::ptr_eq(&briefs.good, &new));
+        assert!(briefs.waiting_pictures() == 0 && briefs.use_pending() && Arc::ptr_eq(&briefs.last_valid, &new));
         assert!(!briefs.use_pending() && !briefs.drop_pending());
     }
 }

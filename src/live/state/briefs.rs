@@ -15,17 +15,17 @@ impl LiveState {
     pub(crate) fn take_brief(&mut self, read: Result<Arc<Brief>, Vec<Problem>>) {
         // A brief waiting for its colours is now out of date.
         if self.brief.drop_pending() {
-            self.effects.push(Effect::UseBrief(self.brief.good.clone()));
+            self.effects.push(Effect::UseBrief(self.brief.last_valid.clone()));
             self.has_changed = true;
         }
         match read {
             Ok(brief) => {
-                let is_same = brief == self.brief.good;
+                let is_same = brief == self.brief.last_valid;
                 if !self.brief.clear_problems() && is_same {
                     return;
                 }
                 // Rows of the same brief need not be judged again.
-                let brief = if is_same { self.brief.good.clone() } else { brief };
+                let brief = if is_same { self.brief.last_valid.clone() } else { brief };
                 self.use_brief(brief);
             }
             Err(problems) => {
@@ -42,7 +42,7 @@ impl LiveState {
     /// Takes a brief into use, at once or as soon as its colour requirements are evaluated.
     fn use_brief(&mut self, brief: Arc<Brief>) {
         self.effects.push(Effect::UseBrief(brief.clone()));
-        let asks_more = ColourRequest::asks_more(&brief, &self.brief.good);
+        let asks_more = ColourRequest::asks_more(&brief, &self.brief.last_valid);
         let entries = &self.entries;
         self.brief.wait_for(brief, |number| {
             let mut waiting = HashSet::new();
@@ -78,7 +78,7 @@ impl LiveState {
     /// Takes the waiting brief into use, once no picture is waited for.
     pub(crate) fn use_ready_brief(&mut self) {
         if self.brief.use_pending() {
-            self.judging.since.happened.brief_read = true;
+            self.judging.since.happened.is_brief_read = true;
             self.judge_superseding();
             self.has_changed = true;
         }

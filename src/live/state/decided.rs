@@ -12,7 +12,7 @@ use crate::judge::subject::{Area, DrawnBox};
 use crate::live::effect::Effect;
 use crate::live::entry::FileEntry;
 use crate::live::notice;
-use crate::live::snapshot::{AcceptRequest, ShownRow, TableRow};
+use crate::live::snapshot::{AcceptRequest, ShownFinding, TableRow};
 use crate::picture::PictureKey;
 
 use super::LiveState;
@@ -25,8 +25,8 @@ impl LiveState {
                     self.decisions.problems = Vec::new().into();
                     self.has_changed = true;
                 }
-                if *decisions != *self.decisions.good {
-                    self.decisions.good = decisions;
+                if *decisions != *self.decisions.last_valid {
+                    self.decisions.last_valid = decisions;
                     self.judge_superseding();
                 }
             }
@@ -45,7 +45,7 @@ impl LiveState {
         let change = match area {
             None => {
                 let sha256 = handle.map(|handle| handle.sha256.as_str());
-                let picture = self.decisions.good.boxes.stored_name(&picture, sha256).clone();
+                let picture = self.decisions.last_valid.boxes.stored_name(&picture, sha256).clone();
                 BoxChange { picture, print, drawn: None }
             }
             Some(area) => {
@@ -58,10 +58,11 @@ impl LiveState {
                 BoxChange { picture, print, drawn: Some(drawn) }
             }
         };
-        self.effects.push(Effect::Keep(vec![DecisionChange::Box(change)]));
+        self.effects.push(Effect::WriteDecisions(vec![DecisionChange::Box(change)]));
     }
 
-    /// Accepts a finding of some rows, or withdraws that. A row that is no longer as it was shown is left out.
+    /// Accepts a finding of some rows, or withdraws its acceptance. A row that is no longer as it was shown is left
+    /// out.
     pub(crate) fn accept(&mut self, request: &AcceptRequest) {
         let rows = self.rows.in_order().clone();
         let rows: HashMap<&RowKey, &TableRow> = rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
@@ -79,14 +80,14 @@ impl LiveState {
             return;
         }
         self.decisions.left_out.extend(left_out);
-        self.effects.push(Effect::Keep(changes));
+        self.effects.push(Effect::WriteDecisions(changes));
     }
 
     /// Returns the change for a row, which is `current` now, or why there is none, in words. Without a reason the
     /// acceptance is withdrawn.
     fn finding_change(
         &self,
-        shown: &ShownRow,
+        shown: &ShownFinding,
         current: Option<&TableRow>,
         reason: Option<&AcceptanceReason>,
     ) -> Result<FindingChange, String> {
@@ -94,7 +95,7 @@ impl LiveState {
         let Some(picture) = &shown.key.picture else { return Err("a print without a picture".to_owned()) };
         let current = current.ok_or_else(|| format!("{picture} is gone"))?;
         let row = &current.row;
-        if current.dimmed || !shown.is_of_file_of(row) {
+        if current.is_outdated || !shown.is_of_same_file(row) {
             return Err(format!("{picture} was exported again meanwhile"));
         }
         let mut findings = row.findings.iter().chain(row.accepted.iter().map(|accepted| &accepted.finding));
@@ -103,7 +104,7 @@ impl LiveState {
         if !finding.says_the_same_as(&shown.finding) {
             return Err(format!("{picture}: {rule} has changed meanwhile"));
         }
-        let stored = self.decisions.good.findings.stored_name(picture, row.sha256.as_deref());
+        let stored = self.decisions.last_valid.findings.stored_name(picture, row.sha256.as_deref());
         match reason {
             Some(reason) => Acceptance::of(finding, row, reason.clone())
                 .map(|acceptance| FindingChange::accept(stored, acceptance))
@@ -112,24 +113,13 @@ impl LiveState {
         }
     }
 
-    pub(crate) fn take_kept(&mut self, changes: Vec<DecisionChange>, kept: Result<Arc<Decisions>, KeepError>) {
+    pub(crate) fn take_written(&mut self, changes: Vec<DecisionChange>, kept: Result<Arc<Decisions>, KeepError>) {
         let left_out = mem::take(&mut self.decisions.left_out);
         match kept {
             Ok(decisions) => {
                 self.decisions.problems = Vec::new().into();
-                self.decisions.good = decisions;
-                self.judging.since.happened.left_out.extend(left_out);
-                for change in changes {
-                    match change {
-                        DecisionChange::Box(change) => self.judging.since.happened.drawn.push(change.picture),
-                        DecisionChange::Finding(change) if change.acceptance.is_some() => {
-                            self.judging.since.happened.accepted += 1
-                        }
-                        DecisionChange::Finding(_) => self.judging.since.happened.withdrawn += 1,
-                        // The live table never makes one itself.
-                        DecisionChange::Seen(_) | DecisionChange::Delivery(_) | DecisionChange::Sent(_) => {}
-                    }
-                }
+                self.decisions.last_valid = decisions;
+                self.judging.since.happened.record(changes, left_out);
                 self.judge_superseding();
             }
             Err(KeepError::Broken(problems)) => self.report_broken_decisions(problems),

@@ -20,8 +20,8 @@ impl LiveState {
             Watching::NotPermitted => self.say("the folder can be read again".to_owned()),
             Watching::Notified | Watching::Polled(_) => {}
         }
-        self.has_changed |= self.folder.watching != watching || self.folder.cut_off != scan.cut_off;
-        self.folder.cut_off = scan.cut_off;
+        self.has_changed |= self.folder.watching != watching || self.folder.is_cut_off != scan.is_cut_off;
+        self.folder.is_cut_off = scan.is_cut_off;
         if *self.folder.unlisted != scan.unlisted {
             self.folder.unlisted = Arc::new(scan.unlisted.clone());
             self.judge_soon();

@@ -32,7 +32,7 @@ impl LiveState {
 
     /// Requests the proof being viewed, if not there yet, and shows it when it is.
     pub(crate) fn update_proof(&mut self) {
-        self.effects.extend(self.selection.proof_job(&self.brief.good, &self.entries).map(Effect::Read));
+        self.effects.extend(self.selection.proof_job(&self.brief.last_valid, &self.entries).map(Effect::Read));
         self.effects.extend(self.selection.take_changed_proof().map(Effect::ShowProof));
     }
 
@@ -47,17 +47,17 @@ impl LiveState {
             JobResult::Header(result) => self.take_header(&ticket.key, result),
             JobResult::Pixels(result) => self.take_pixels(ticket, result),
             JobResult::Colours(answered) => self.take_colours(ticket, answered.ok()),
-            JobResult::Drawn { upright: Some(upright), preview } => {
-                self.effects.extend(self.selection.take_drawn(ticket, upright, preview));
+            JobResult::Drawn { upright: Some(upright), is_preview } => {
+                self.effects.extend(self.selection.take_drawn(ticket, upright, is_preview));
             }
             JobResult::Proofed {
                 request: Some(request),
                 upright: Some(UprightThumbnail { width_px, height_px, rgb }),
             } => {
-                let by_profile = matches!(request.paper, ProofPaper::Printer(_));
-                let proof = Some(Proof { rendering: request.rendering, by_profile });
+                let is_by_profile = matches!(request.paper, ProofPaper::Printer(_));
+                let proof = Some(Proof { rendering: request.rendering, is_by_profile });
                 let (picture, version) = (ticket.key.clone(), ticket.version);
-                let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
+                let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, is_preview: false, proof };
                 self.selection.proofs.store(&request, Arc::new(shown));
             }
             JobResult::Proofed { request, .. } => {

@@ -35,7 +35,7 @@ impl Selection {
         }
         self.picture = picture;
         let is_other = self.thumbnails.shown().is_some_and(|shown| !self.is(&shown.picture));
-        (is_other && self.thumbnails.show_nothing()).then_some(Effect::Show(None))
+        (is_other && self.thumbnails.show_nothing()).then_some(Effect::ShowThumbnail(None))
     }
 
     /// Returns the jobs for the selected picture's thumbnail, if not there yet.
@@ -45,15 +45,15 @@ impl Selection {
             return Vec::new();
         };
         let shown = self.thumbnails.shown().filter(|shown| shown.version == entry.version && shown.picture == *key);
-        let (nothing_yet, all_there) = (shown.is_none(), shown.is_some_and(|shown| !shown.preview));
+        let (nothing_yet, all_there) = (shown.is_none(), shown.is_some_and(|shown| !shown.is_preview));
         if all_there {
             return Vec::new();
         }
         if let Some(thumbnail) = self.thumbnails.get(entry.version) {
-            return vec![entry.job(key, Task::Show(facts, thumbnail))];
+            return vec![entry.job(key, Task::ConvertThumbnail(facts, thumbnail))];
         }
         let preview = nothing_yet.then(|| Task::Preview(facts.clone()));
-        let again = matches!(entry.pixels, Pixels::Read(_)).then_some(Task::Again(facts));
+        let again = matches!(entry.pixels, Pixels::Read(_)).then_some(Task::RereadPixels(facts));
         preview.into_iter().chain(again).map(|task| entry.job(key, task)).collect()
     }
 
@@ -75,10 +75,10 @@ impl Selection {
     /// Takes in a thumbnail drawn for the screen. A preview never replaces the picture itself.
     pub fn take_drawn(&mut self, ticket: &Ticket, upright: UprightThumbnail, preview: bool) -> Option<Effect> {
         let shown = self.thumbnails.shown();
-        let real_is_there = shown.is_some_and(|shown| shown.version == ticket.version && !shown.preview);
+        let real_is_there = shown.is_some_and(|shown| shown.version == ticket.version && !shown.is_preview);
         if !self.is(&ticket.key) || (preview && real_is_there) {
             return None;
         }
-        Some(Effect::Show(Some(self.thumbnails.show(ticket.key.clone(), ticket.version, upright, preview))))
+        Some(Effect::ShowThumbnail(Some(self.thumbnails.show(ticket.key.clone(), ticket.version, upright, preview))))
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::judge::acceptance::AcceptanceReason;
 use crate::live::limits;
-use crate::live::snapshot::{AcceptRequest, ShownProof, ShownRow};
+use crate::live::snapshot::{AcceptRequest, ShownFinding, ShownProof};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -126,7 +126,7 @@ impl SteppedTable {
             }
             _ => JobResult::Pixels(Ok(ReadPicture::in_memory(testing::evidence(&sha256)))),
         };
-        self.event(Event::Worked(job.ticket.clone(), done))
+        self.event(Event::JobDone(job.ticket.clone(), done))
     }
 
     /// Reads header and pixels for every read requested in these effects, and lets the result be judged.
@@ -258,7 +258,7 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
 #[test]
 fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
     let mut table = SteppedTable::with_one(2400);
-    let (judged, mut brief) = (table.judged, Brief::clone(&table.state.brief.good));
+    let (judged, mut brief) = (table.judged, Brief::clone(&table.state.brief.last_valid));
     table.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
     table.pass(500);
     assert_eq!(table.judged, judged, "nothing is asked that was not asked before");
@@ -317,11 +317,11 @@ fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_bot
     let orders = table.look();
     let orders = table.answer(&jobs(&orders)[0], 2400);
     table.pass(500);
-    assert_eq!((table.row().row.state, table.row().dimmed), (RowState::Fix, true));
+    assert_eq!((table.row().row.state, table.row().is_outdated), (RowState::Fix, true));
     assert_eq!(table.row().row.facts.as_ref().unwrap().width_px, 2400, "facts show at once");
     table.read_all(&orders, 2400);
     let before = table.row().export_change.clone().unwrap();
-    assert_eq!((table.row().row.state, table.row().dimmed), (RowState::Pass, false));
+    assert_eq!((table.row().row.state, table.row().is_outdated), (RowState::Pass, false));
     assert_eq!((before.state_before, before.first_state), (RowState::Fix, RowState::Pass));
     assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
     assert!(before.fixed.iter().any(|finding| finding.rule.id == "density.minimum") && before.new.is_empty());
@@ -346,7 +346,7 @@ fn a_file_that_changed_while_it_was_read_is_looked_at_again_and_not_at_fault() {
     let mut table = SteppedTable::new();
     table.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let job = jobs(&table.look()).remove(0);
-    let orders = table.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Changed))));
+    let orders = table.event(Event::JobDone(job.ticket, JobResult::Header(Err(JobError::Changed))));
     assert!(orders.contains(&Effect::ScanAfter(Duration::ZERO)));
     table.pass(500);
     assert_eq!(table.row().state_now(), RowState::Arriving);
@@ -399,10 +399,10 @@ fn a_folder_that_is_copied_in_arrives_as_one() {
 #[test]
 fn a_look_that_was_asked_for_says_that_it_found_nothing_new() {
     let mut table = SteppedTable::with_one(2400);
-    table.event(Event::Asked(LiveCommand::Rescan));
+    table.event(Event::Command(LiveCommand::Rescan));
     table.look();
     assert_eq!(table.notice(), "folder read again: nothing new");
-    table.event(Event::Asked(LiveCommand::Rescan));
+    table.event(Event::Command(LiveCommand::Rescan));
     table.put("b.jpg", 100, 8, 1_000, WriteNotice::Closed);
     table.look();
     table.pass(500);

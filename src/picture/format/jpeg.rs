@@ -5,7 +5,7 @@
 use super::descriptor::{Descriptor, HeaderSource};
 use crate::colour::profile;
 use crate::picture::exif;
-use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profile, ResolutionTag};
+use crate::picture::facts::{ColourModel, Compression, EmbeddedProfile, Facts, Format, JpegFacts, ResolutionTag};
 use crate::picture::metadata::Metadata;
 use crate::picture::{Fault, iptc, limits, xmp};
 
@@ -46,10 +46,10 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     (facts.width_px, facts.height_px) = (frame.width_px, frame.height_px);
     facts.bits = frame.bits;
     facts.model = match frame.components.len() {
-        1 => Model::Grey,
-        3 => Model::Rgb,
-        4 => Model::Cmyk,
-        _ => Model::Other,
+        1 => ColourModel::Grey,
+        3 => ColourModel::Rgb,
+        4 => ColourModel::Cmyk,
+        _ => ColourModel::Other,
     };
     facts.unmeasurable = unmeasurable(frame);
     let samples = facts.pixel_count() * frame.components.len() as u64;
@@ -61,16 +61,17 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     let estimate = quality::of(&markers, frame);
     facts.jpeg = Some(JpegFacts {
         quality: estimate.quality,
-        exact: estimate.exact,
+        is_exact: estimate.is_exact,
         subsampling: subsampling(frame),
-        progressive: frame.is_progressive(),
+        is_progressive: frame.is_progressive(),
         adobe_transform: markers.adobe_transform,
         stray_bytes: markers.stray.iter().map(|stray| stray.end - stray.start).sum(),
     });
     facts.profile = match markers.profile.assemble() {
-        Ok(None) => Profile::None,
-        Ok(Some(icc)) => profile::read(&icc).map_or_else(|fault| Profile::Broken(fault.to_string()), Profile::Embedded),
-        Err(why) => Profile::Broken(why),
+        Ok(None) => EmbeddedProfile::None,
+        Ok(Some(icc)) => profile::read(&icc)
+            .map_or_else(|fault| EmbeddedProfile::Broken(fault.to_string()), EmbeddedProfile::Embedded),
+        Err(why) => EmbeddedProfile::Broken(why),
     };
     let container = markers.density.and_then(|density| match density {
         Density { unit: 1, x, y } => ResolutionTag::new(f64::from(x), f64::from(y)),

@@ -13,7 +13,7 @@ use super::file_digest::file_digest;
 use crate::colour::{Encoding, profile};
 use crate::picture::claim::{Claim, ClaimSource};
 use crate::picture::exif;
-use crate::picture::facts::{Compression, Facts, Format, Model, Profile, ResolutionTag};
+use crate::picture::facts::{ColourModel, Compression, EmbeddedProfile, Facts, Format, ResolutionTag};
 use crate::picture::metadata::Metadata;
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, iptc, limits, xmp};
@@ -71,11 +71,11 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     // A colour table's entries have 8 bits a channel, however few bits point to them.
     facts.bits = if info.color_type == ColorType::Indexed { 8 } else { info.bit_depth as u16 };
     facts.model = match info.color_type {
-        ColorType::Grayscale | ColorType::GrayscaleAlpha => Model::Grey,
-        ColorType::Rgb | ColorType::Rgba => Model::Rgb,
-        ColorType::Indexed => Model::Palette,
+        ColorType::Grayscale | ColorType::GrayscaleAlpha => ColourModel::Grey,
+        ColorType::Rgb | ColorType::Rgba => ColourModel::Rgb,
+        ColorType::Indexed => ColourModel::Palette,
     };
-    facts.alpha = matches!(info.color_type, ColorType::GrayscaleAlpha | ColorType::Rgba) || info.trns.is_some();
+    facts.has_alpha = matches!(info.color_type, ColorType::GrayscaleAlpha | ColorType::Rgba) || info.trns.is_some();
     if let Some(animation) = info.animation_control {
         // The still picture is no frame of the animation where no frame control stands before it.
         facts.pages = animation.num_frames.saturating_add(u32::from(info.frame_control.is_none()));
@@ -87,8 +87,9 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
         facts.held_bytes = (times * row as u64).saturating_mul(u64::from(info.height));
     }
     facts.profile = match &info.icc_profile {
-        None => Profile::None,
-        Some(icc) => profile::read(icc).map_or_else(|fault| Profile::Broken(fault.to_string()), Profile::Embedded),
+        None => EmbeddedProfile::None,
+        Some(icc) => profile::read(icc)
+            .map_or_else(|fault| EmbeddedProfile::Broken(fault.to_string()), EmbeddedProfile::Embedded),
     };
     colour(info, &mut facts);
     let container = info.pixel_dims.filter(|dims| dims.unit == Unit::Meter).and_then(|dims| {
@@ -125,7 +126,7 @@ fn colour(info: &Info<'_>, facts: &mut Facts) {
         }
         return;
     }
-    if facts.profile != Profile::None {
+    if facts.profile != EmbeddedProfile::None {
         return;
     }
     facts.claim = if info.srgb.is_some() {
@@ -158,15 +159,15 @@ fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
         return Err(Fault::truncated(STILL_CHANGING));
     }
     let (color, depth) = reader.output_color_type();
-    let (model, alpha) = match color {
-        ColorType::Grayscale => (Model::Grey, false),
-        ColorType::GrayscaleAlpha => (Model::Grey, true),
-        ColorType::Rgba => (Model::Rgb, true),
-        ColorType::Rgb | ColorType::Indexed => (Model::Rgb, false),
+    let (model, has_alpha) = match color {
+        ColorType::Grayscale => (ColourModel::Grey, false),
+        ColorType::GrayscaleAlpha => (ColourModel::Grey, true),
+        ColorType::Rgba => (ColourModel::Rgb, true),
+        ColorType::Rgb | ColorType::Indexed => (ColourModel::Rgb, false),
     };
-    let layout = SampleLayout { width_px: info.width, height_px: info.height, model, alpha };
-    let (wide, whole) = (depth == BitDepth::Sixteen, info.interlaced);
-    let bands = PngBands { reader, layout, wide, whole, next_row: 0, buffers, ended: false };
+    let layout = SampleLayout { width_px: info.width, height_px: info.height, model, has_alpha };
+    let (is_wide, is_interlaced) = (depth == BitDepth::Sixteen, info.interlaced);
+    let bands = PngBands { reader, layout, is_wide, is_interlaced, next_row: 0, buffers, has_ended: false };
     Ok(Opened { bands: Box::new(bands), sha256 })
 }
 
@@ -177,12 +178,12 @@ struct PngBands<'a> {
     reader: Reader<BufReader<File>>,
     layout: SampleLayout,
     /// 16 bits a sample.
-    wide: bool,
+    is_wide: bool,
     /// Interlaced rows arrive out of order: all at once.
-    whole: bool,
+    is_interlaced: bool,
     next_row: u32,
     buffers: &'a mut Buffers,
-    ended: bool,
+    has_ended: bool,
 }
 
 impl Bands for PngBands<'_> {
@@ -195,20 +196,20 @@ impl Bands for PngBands<'_> {
         let left = self.layout.height_px - first_row;
         if left == 0 {
             // Checks what follows the last row, so that a cut file is no whole picture.
-            if !self.ended {
+            if !self.has_ended {
                 self.reader.finish().map_err(|error| fault(error, "what follows its pixels contradicts the format"))?;
-                self.ended = true;
+                self.has_ended = true;
             }
             return Ok(None);
         }
-        let rows = if self.whole { left } else { left.min(BAND_ROWS) };
-        let row_bytes = self.layout.row_len() * if self.wide { 2 } else { 1 };
+        let rows = if self.is_interlaced { left } else { left.min(BAND_ROWS) };
+        let row_bytes = self.layout.row_len() * if self.is_wide { 2 } else { 1 };
         let bytes = &mut self.buffers.samples;
         if bytes.len() < rows as usize * row_bytes {
             bytes.resize(rows as usize * row_bytes, 0);
         }
         let bytes = &mut bytes[..rows as usize * row_bytes];
-        if self.whole {
+        if self.is_interlaced {
             self.reader.next_frame(bytes).map_err(|error| fault(error, "its pixels cannot be unpacked"))?;
         } else {
             for (row, number) in bytes.chunks_exact_mut(row_bytes).zip(first_row..) {
@@ -221,7 +222,7 @@ impl Bands for PngBands<'_> {
             }
         }
         self.next_row += rows;
-        let samples = if self.wide {
+        let samples = if self.is_wide {
             let wide = &mut self.buffers.wide;
             wide.clear();
             wide.extend(bytes.as_chunks::<2>().0.iter().map(|&pair| u16::from_be_bytes(pair)));

@@ -5,7 +5,7 @@
 use super::descriptor::{Descriptor, HeaderSource};
 use crate::colour::profile;
 use crate::picture::exif::{self, ExifFacts};
-use crate::picture::facts::{Facts, Format, Orientation, Profile};
+use crate::picture::facts::{EmbeddedProfile, Facts, Format, Orientation};
 use crate::picture::metadata::Metadata;
 use crate::picture::{CaptureTime, Fault, FaultKind, iptc, xmp};
 
@@ -48,11 +48,12 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     (facts.width_px, facts.height_px) = (page.width_px, page.height_px);
     let storage = Storage::read(&mut pages, &page)?;
     storage.put_into(&mut facts);
-    facts.layers = pages.has(&page, tag::EDITOR_LAYERS);
+    facts.has_layers = pages.has(&page, tag::EDITOR_LAYERS);
     facts.profile = match pages.bytes(&page, tag::ICC) {
-        None if pages.has(&page, tag::ICC) => Profile::Broken("its bytes are not whole in the file".to_owned()),
-        None => Profile::None,
-        Some(icc) => profile::read(&icc).map_or_else(|fault| Profile::Broken(fault.to_string()), Profile::Embedded),
+        None if pages.has(&page, tag::ICC) => EmbeddedProfile::Broken("its bytes are not whole in the file".to_owned()),
+        None => EmbeddedProfile::None,
+        Some(icc) => profile::read(&icc)
+            .map_or_else(|fault| EmbeddedProfile::Broken(fault.to_string()), EmbeddedProfile::Embedded),
     };
     let metadata = Metadata {
         exif: exif_facts(&mut pages, &page),
@@ -91,7 +92,7 @@ fn exif_facts(pages: &mut Pages<'_>, page: &Page) -> ExifFacts {
     }
     if let Some(gps) = pages.directory(page, tag::GPS) {
         let coordinates = [tag::GPS_LATITUDE, tag::GPS_LONGITUDE, tag::GPS_DEST_LATITUDE, tag::GPS_DEST_LONGITUDE];
-        found.location = coordinates.into_iter().any(|tag| pages.has(&gps, tag));
+        found.has_location = coordinates.into_iter().any(|tag| pages.has(&gps, tag));
     }
     found
 }

@@ -5,7 +5,7 @@ use crate::report::sample;
 use crate::units::growth::grows_less_than_square;
 
 /// The sheet of a check; each picture has a thumbnail of no content.
-fn sheet(report: &Report, grid: Grid, states: bool) -> String {
+fn sheet(report: &CheckReport, grid: Grid, states: bool) -> String {
     let small =
         |row: &Row| row.key.picture.as_ref().map(|_| JpegThumbnail { bytes: vec![0xff, 0xd8], size_px: (640, 480) });
     let mut page = Vec::new();

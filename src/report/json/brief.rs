@@ -37,7 +37,7 @@ impl<'a> BriefOut<'a> {
             like: brief.like,
             sheets: brief.sheets.iter().map(|path| path.to_string_lossy().into_owned()).collect(),
             values: show::order(brief).into_iter().map(ValueOut::of).collect(),
-            findings: brief.remarks.iter().map(FindingOut::of_brief).collect(),
+            findings: brief.findings.iter().map(FindingOut::of_brief).collect(),
         }
     }
 }

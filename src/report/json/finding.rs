@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use serde::Serialize;
 
-use crate::brief::{Origins, Remark};
+use crate::brief::{BriefFinding, Origins};
 use crate::judge::acceptance::{Acceptance, AcceptedFinding};
 use crate::judge::{Finding, Rule};
 
@@ -73,7 +73,7 @@ impl<'a> FindingOut<'a> {
     }
 
     /// Returns a finding on a value of the brief that cannot be used, with its key in place of a rule.
-    pub fn of_brief(remark: &'a Remark) -> FindingOut<'a> {
+    pub fn of_brief(remark: &'a BriefFinding) -> FindingOut<'a> {
         FindingOut {
             rule: remark.key,
             about: Cow::Owned(remark.problem.place()),
@@ -104,7 +104,7 @@ impl<'a> FindingOut<'a> {
             why: finding.rule.why,
             origins: OriginOut::of_rule(finding.rule, origins),
             fix: finding.fix.lines().collect(),
-            accepted: finding.again.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
+            accepted: finding.lapsed.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
         }
     }
 }

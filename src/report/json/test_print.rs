@@ -24,12 +24,12 @@ impl TestPrintOut<'_> {
             TestPrint::Required => {
                 Some(TestPrintOut { state: "required", good: None, saw: None, by: None, when: None })
             }
-            TestPrint::Seen { seen, earlier, .. } => Some(TestPrintOut {
-                state: if *earlier { "seen of an earlier export" } else { "seen" },
-                good: Some(seen.good),
-                saw: Some(&seen.saw),
-                by: Some(&seen.by),
-                when: Some(&seen.when),
+            TestPrint::Seen { remark, is_of_earlier_export, .. } => Some(TestPrintOut {
+                state: if *is_of_earlier_export { "seen of an earlier export" } else { "seen" },
+                good: Some(remark.is_approved),
+                saw: Some(&remark.saw),
+                by: Some(&remark.by),
+                when: Some(&remark.when),
             }),
         }
     }

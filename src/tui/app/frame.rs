@@ -58,7 +58,7 @@ impl App {
         }
         let overlay = Arc::new(drawn.overlay);
         // Until its proof is made the picture itself stays, and the legend states that.
-        let proof = state.picture.proof_of(thumbnail).filter(|_| drawn.proof);
+        let proof = state.picture.proof_of(thumbnail).filter(|_| drawn.shows_proof);
         let shown = room.zip(proof.or(thumbnail));
         let request = shown.map(|(area, thumbnail)| PictureRequest { area, thumbnail, overlay: &overlay });
         painter.paint(buffer, request, now);

@@ -53,7 +53,7 @@ impl Keys {
         for (at, one) in self.0.iter().enumerate() {
             let same = |other: &&KeyBinding| {
                 other.code == one.code
-                    && other.control == one.control
+                    && other.with_control == one.with_control
                     && other.contexts.iter().any(|context| one.contexts.contains(context))
             };
             for other in self.0[at + 1..].iter().filter(same) {
@@ -69,7 +69,7 @@ impl Keys {
 /// True if another key may be chosen: for letters and signs of the table. Arrows, Enter, Esc and keys with Control are
 /// fixed everywhere.
 fn is_free(key: &KeyBinding) -> bool {
-    key.contexts.contains(&Context::Table) && matches!(key.code, KeyCode::Char(_)) && !key.control
+    key.contexts.contains(&Context::Table) && matches!(key.code, KeyCode::Char(_)) && !key.with_control
 }
 
 /// Returns the names of the actions whose key may be chosen.
@@ -112,6 +112,7 @@ fn code(pressed: &str) -> Option<KeyCode> {
 mod tests {
     use super::*;
     use crate::tui::action::{ScreenAction, TableAction};
+    use crate::tui::keys::HelpTopic;
     use crossterm::event::{KeyEvent, KeyModifiers};
 
     fn chosen(pairs: &[(&str, &str)]) -> Result<Keys, Vec<String>> {
@@ -138,7 +139,12 @@ mod tests {
         assert_eq!(['o', 'k', 'q', ' '].map(|letter| pressed(&keys, KeyCode::Char(letter))), [None; 4]);
         let changed = chosen(&[("sort", "f"), ("follow", "s")]).unwrap();
         assert_eq!(pressed(&changed, KeyCode::Char('f')), Some(Action::Table(TableAction::Sort)));
-        assert!(changed.explained(false).iter().any(|(names, words)| names == "s" && words.starts_with("follow")));
+        assert!(
+            changed
+                .explained(HelpTopic::Table)
+                .iter()
+                .any(|(names, words)| names == "s" && words.starts_with("follow"))
+        );
     }
 
     #[test]

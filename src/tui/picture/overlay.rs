@@ -77,17 +77,17 @@ pub struct StrokeWidth {
     /// Distance from one hatching line to the next, in pixels.
     period_px: u32,
     /// True if there is room for a white and a black half side by side; else each pixel contrasts with its background.
-    paired: bool,
+    is_paired: bool,
 }
 
 impl StrokeWidth {
     /// For half blocks: a pixel is half a cell. Own choice, tried in xterm at 28 and 80 columns.
-    pub const BLOCKS: StrokeWidth = StrokeWidth { half_px: 1, period_px: 4, paired: false };
+    pub const BLOCKS: StrokeWidth = StrokeWidth { half_px: 1, period_px: 4, is_paired: false };
 
     /// For graphics: strokes as thick as those of the letters beside them. Own choice, tried in xterm and kitty.
     pub fn graphics(cell_px: (u16, u16)) -> StrokeWidth {
         let half_px = (u32::from(cell_px.1) / 16).max(1);
-        StrokeWidth { half_px, period_px: 8 * half_px, paired: true }
+        StrokeWidth { half_px, period_px: 8 * half_px, is_paired: true }
     }
 }
 
@@ -107,7 +107,7 @@ impl Dash {
     fn is_drawn(self, at: u32, length: u32, pen: StrokeWidth) -> bool {
         /// The part of a side that a corner takes: one sixth.
         const CORNER: u32 = 6;
-        let unit = if pen.paired { 3 * pen.half_px } else { 1 };
+        let unit = if pen.is_paired { 3 * pen.half_px } else { 1 };
         match self {
             Dash::Solid => true,
             Dash::Corners => at < length / CORNER || at + length / CORNER >= length,
@@ -228,7 +228,7 @@ fn dimmed(picture: &mut RgbImage, [left, top, right, bottom]: Rectangle, quarter
 
 /// Returns the first pixel of a line across `of` pixels, or `None` beyond the picture.
 fn place(share: f64, of: u32, pen: StrokeWidth) -> Option<u32> {
-    let thick = if pen.paired { 2 * pen.half_px } else { 1 };
+    let thick = if pen.is_paired { 2 * pen.half_px } else { 1 };
     (-BEYOND..=1.0 + BEYOND).contains(&share).then(|| {
         let at = (share * f64::from(of) - f64::from(thick) / 2.0).round();
         (at.max(0.0) as u32).min(of.saturating_sub(thick))
@@ -261,12 +261,12 @@ fn level(picture: &mut RgbImage, dash: Dash, share: f64, ends: (f64, f64), pen: 
 fn stroke(picture: &mut RgbImage, pen: StrokeWidth, at: impl Fn(u32) -> (u32, u32)) {
     /// Brightness from which a background counts as light, in levels of 255.
     const MIDDLE: u16 = 118;
-    let thick = if pen.paired { 2 * pen.half_px } else { 1 };
+    let thick = if pen.is_paired { 2 * pen.half_px } else { 1 };
     for across in 0..thick {
         let (x, y) = at(across);
         let Some(pixel) = picture.get_pixel_mut_checked(x, y) else { continue };
         let [red, green, blue] = pixel.0.map(u16::from);
-        let white = if pen.paired { across < pen.half_px } else { (red + 2 * green + blue) / 4 < MIDDLE };
+        let white = if pen.is_paired { across < pen.half_px } else { (red + 2 * green + blue) / 4 < MIDDLE };
         *pixel = if white { WHITE } else { BLACK };
     }
 }

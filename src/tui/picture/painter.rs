@@ -46,7 +46,7 @@ pub struct PictureRequest<'a> {
 struct ImageKey {
     picture: PictureKey,
     version: u64,
-    preview: bool,
+    is_preview: bool,
     proof: Option<Proof>,
     /// The overlay's stamp, see [`Overlay::stamp`].
     overlay: u64,
@@ -82,7 +82,7 @@ pub enum EncoderNews {
 struct NextImage {
     key: ImageKey,
     since: Instant,
-    requested: bool,
+    is_requested: bool,
 }
 
 /// The painter of pictures on the terminal.
@@ -220,7 +220,7 @@ impl Painter {
 
     /// Returns when the next frame is due without other events: once the selection has rested.
     pub fn next_frame_at(&self) -> Option<Instant> {
-        let wanted = self.wanted.as_ref().filter(|wanted| self.shows_graphics() && !wanted.requested)?;
+        let wanted = self.wanted.as_ref().filter(|wanted| self.shows_graphics() && !wanted.is_requested)?;
         (self.displayed.as_ref() != Some(&wanted.key)).then_some(wanted.since + REST)
     }
 
@@ -257,7 +257,7 @@ impl Painter {
         let key = ImageKey {
             picture: thumbnail.picture.clone(),
             version: thumbnail.version,
-            preview: thumbnail.preview,
+            is_preview: thumbnail.is_preview,
             proof: thumbnail.proof,
             overlay: request.overlay.stamp(),
             area,
@@ -286,7 +286,7 @@ impl Painter {
             }
             _ => now,
         };
-        self.wanted = Some(NextImage { key: key.clone(), since, requested: false });
+        self.wanted = Some(NextImage { key: key.clone(), since, is_requested: false });
         now >= since + REST
     }
 
@@ -299,8 +299,8 @@ impl Painter {
             self.to_draw.clone_from(bytes);
             return self.to_draw.is_some();
         }
-        if let Some(wanted) = self.wanted.as_mut().filter(|wanted| !wanted.requested) {
-            wanted.requested = true;
+        if let Some(wanted) = self.wanted.as_mut().filter(|wanted| !wanted.is_requested) {
+            wanted.is_requested = true;
             let target = EncodeTarget {
                 protocol: self.protocol,
                 cells: (key.area.width, key.area.height),

@@ -24,7 +24,7 @@ pub fn scaled(thumbnail: &ShownThumbnail, width: u32, height: u32) -> RgbImage {
         }
         _ => RgbImage::from_pixel(width, height, Rgb([FADED_TO as u8; 3])),
     };
-    if thumbnail.preview {
+    if thumbnail.is_preview {
         let fade = |value: u8| ((u16::from(value) * (4 - FADED_QUARTERS) + FADED_TO * FADED_QUARTERS) / 4) as u8;
         for pixel in small.pixels_mut() {
             pixel.0 = pixel.0.map(fade);
@@ -41,9 +41,9 @@ mod tests {
     #[test]
     fn a_preview_fades_and_a_broken_thumbnail_is_grey() {
         let mut white = ShownThumbnail { width_px: 2, height_px: 2, rgb: vec![255; 12], ..thumbnail("a", 1, 1) };
-        white.preview = true;
+        white.is_preview = true;
         assert_eq!(scaled(&white, 1, 1).get_pixel(0, 0).0, [191; 3]);
-        white.preview = false;
+        white.is_preview = false;
         white.rgb.pop();
         assert_eq!(scaled(&white, 1, 1).get_pixel(0, 0).0, [128; 3]);
     }

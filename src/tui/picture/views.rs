@@ -172,13 +172,13 @@ pub fn on_paper(rendering: ProofRendering, how: How, calibration: Option<&str>) 
         How::Made(proof) => (
             None,
             Some(match (proof, rendering) {
-                (Proof { by_profile: false, .. }, ProofRendering::PaperWhite) => {
+                (Proof { is_by_profile: false, .. }, ProofRendering::PaperWhite) => {
                     "no paper profile: only the paper's black and white are shown"
                 }
-                (Proof { by_profile: false, .. }, ProofRendering::Perceptual) => {
+                (Proof { is_by_profile: false, .. }, ProofRendering::Perceptual) => {
                     "no paper profile, so not perceptual: only the paper's black is shown"
                 }
-                (Proof { by_profile: false, .. }, ProofRendering::Relative) => {
+                (Proof { is_by_profile: false, .. }, ProofRendering::Relative) => {
                     "no paper profile: only the paper's black is shown"
                 }
                 (_, ProofRendering::Relative) => "relative colorimetric, black point compensation",
@@ -250,7 +250,7 @@ fn cut_lines(row: &Row) -> ShownView {
     let Some(mut shown) = lines_of(row).map(|lines| print_lines(&lines)) else {
         return ShownView { legend: vec![LegendLine::words("no print, so no lines")], ..ShownView::default() };
     };
-    let moved = row.crop.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(row.placement.as_deref()?));
+    let moved = row.crop.filter(|plan| plan.is_moved).and_then(|plan| plan.rectangle(row.placement.as_deref()?));
     if let Some(window) = moved {
         // What the print would take by itself is dimmed all round; the corners show the better crop.
         shown.overlay.marks.retain(|mark| !matches!(mark, Mark::Frame(Dash::Corners, _)));
@@ -327,7 +327,11 @@ mod tests {
     #[test]
     fn a_proof_without_a_profile_names_what_is_shown_of_the_paper() {
         let said = |rendering| {
-            on_paper(rendering, How::Made(Proof { rendering, by_profile: false }), None).last().unwrap().words.clone()
+            on_paper(rendering, How::Made(Proof { rendering, is_by_profile: false }), None)
+                .last()
+                .unwrap()
+                .words
+                .clone()
         };
         assert_eq!(said(ProofRendering::Relative), "no paper profile: only the paper's black is shown");
         let both = "no paper profile: only the paper's black and white are shown";
@@ -403,7 +407,7 @@ mod tests {
         let brief = crate::judge::testing::brief("[[print]]\nsize = \"8 x 10 in\"");
         let placement = crate::judge::placement::Placement::of(&brief.prints[0], (2400, 3600));
         row.placement = Some(Arc::new(placement));
-        row.crop = Some(CropPlan { left: 0.0, top: 0.15, moved: true, keeps: Some(true) });
+        row.crop = Some(CropPlan { left: 0.0, top: 0.15, is_moved: true, keeps_subject: Some(true) });
         let shown = named("cut lines").shown(&row);
         assert!(shown.legend.iter().any(|entry| entry.words == "better crop"), "{:?}", shown.legend);
         // Arithmetic: 3000 of 3600 px from 15 % on.

@@ -51,9 +51,9 @@ pub struct Draft {
     /// The part that moves.
     pub chosen: BoxEdge,
     /// True if steps are a tenth of a cell.
-    pub fine: bool,
+    pub has_fine_steps: bool,
     /// True if it is for the selected row's print alone.
-    pub print_alone: bool,
+    pub is_for_print_alone: bool,
     /// A value as typed so far.
     pub typed: Option<String>,
     /// Why the last value was refused.
@@ -99,8 +99,8 @@ impl Draft {
         Draft {
             area: area.unwrap_or(FIRST),
             chosen: BoxEdge::Left,
-            fine: false,
-            print_alone: false,
+            has_fine_steps: false,
+            is_for_print_alone: false,
             typed: None,
             refused: None,
             held: None,
@@ -126,7 +126,7 @@ impl Draft {
 
     /// Returns how far a key moves, across and down; `cell` is one cell of the screen as shares of the picture.
     pub fn step(&self, cell: (f64, f64)) -> (f64, f64) {
-        let part = if self.fine { FINE } else { 1.0 };
+        let part = if self.has_fine_steps { FINE } else { 1.0 };
         (cell.0 * part, cell.1 * part)
     }
 
@@ -260,7 +260,7 @@ mod tests {
         draft.nudge(Toward::Down, CELL);
         near(draft.area(), [0.27, 0.25, 0.75, 0.75]);
         draft.choose(Step::Next);
-        draft.fine = true;
+        draft.has_fine_steps = true;
         draft.nudge(Toward::Up, CELL);
         near(draft.area(), [0.27, 0.245, 0.75, 0.75]);
         draft.choose(Step::Previous);

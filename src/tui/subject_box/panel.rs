@@ -79,7 +79,7 @@ fn lines(row: &Row, draft: &Draft, scale: &PictureScale, cell: (f64, f64), theme
         None => Line::of(Style::Dim, format!("or type 12.5 %, {}, 400 px", example(unit))),
     });
     lines.extend(draft.refused.as_ref().map(|why| Line::of(Style::Warn, why.clone())));
-    let whom = if draft.print_alone { "for this print only" } else { "for every print of the picture" };
+    let whom = if draft.is_for_print_alone { "for this print only" } else { "for every print of the picture" };
     lines.push(Line::of(Style::Dim, whom));
     lines
 }
@@ -104,7 +104,7 @@ fn step(draft: &Draft, scale: &PictureScale, cell: (f64, f64), unit: LengthUnit)
     let step = draft.step(cell);
     let share = if across { step.0 } else { step.1 };
     let paper = scale.on_paper(share, across, unit).map(|paper| format!(", {paper}")).unwrap_or_default();
-    let what = if draft.fine { "a fine step" } else { "one step" };
+    let what = if draft.has_fine_steps { "a fine step" } else { "one step" };
     Line::of(Style::Dim, format!("{what} is {}{paper}", numbers::share(share)))
 }
 
@@ -209,7 +209,7 @@ mod tests {
         let mut draft = Draft::of(None);
         let words = |draft: &Draft| step(draft, &SCALE, (0.004, 0.01), LengthUnit::Millimetre).text();
         assert_eq!(words(&draft), "one step is 0.4 %, 0.8 mm");
-        draft.fine = true;
+        draft.has_fine_steps = true;
         draft.choose(Step::Next);
         assert_eq!(words(&draft), "a fine step is 0.1 %, 0.1 mm");
     }

@@ -25,7 +25,7 @@ use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate};
 use crate::live::Snapshot;
 use crate::live::snapshot::{ExportChange, JudgingStatus, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::CaptureTime;
-use crate::picture::facts::{Credits, Field, JpegFacts, MetadataSource, Profile, ResolutionTag};
+use crate::picture::facts::{Credits, EmbeddedProfile, JpegFacts, MetadataSource, MetadataText, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
@@ -97,10 +97,10 @@ fn print(name: &str, page: u32) -> Print {
         pictures: PictureSelector::One(Pattern::new("p0*").unwrap()),
         size,
         copies: 1,
-        rotate: false,
+        may_be_rotated: false,
         crop: Crop::ByPhotographer,
         background: None,
-        testprint: false,
+        requires_test_print: false,
         batch: None,
         caption: None,
         paper: None,
@@ -131,12 +131,12 @@ pub fn brief() -> Brief {
         requirements: requirements(),
         prints: Vec::new(),
         ignore: Vec::new(),
-        subfolders: false,
+        includes_subfolders: false,
         list_sheet: None,
         order_versions: Vec::new(),
         versions: VersionPolicy::Ask,
         origins: Origins::default(),
-        remarks: Vec::new(),
+        findings: Vec::new(),
     }
 }
 
@@ -145,11 +145,11 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
     Facts {
         resolution_tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
         bytes: 4_213_377,
-        profile: Profile::Embedded(testing::profile(encoding)),
+        profile: EmbeddedProfile::Embedded(testing::profile(encoding)),
         exif_colour_space: Some(1),
-        jpeg: sound.jpeg.clone().map(|jpeg| JpegFacts { quality, exact: false, ..jpeg }),
+        jpeg: sound.jpeg.clone().map(|jpeg| JpegFacts { quality, is_exact: false, ..jpeg }),
         credits: Credits {
-            creator: Field { sources: vec![(MetadataSource::Xmp, "Ines Farrow".to_owned())] },
+            creator: MetadataText { sources: vec![(MetadataSource::Xmp, "Ines Farrow".to_owned())] },
             ..Credits::default()
         },
         taken: CaptureTime::from_iso("2026-11-02T10:21:07"),
@@ -232,7 +232,7 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
             findings: if state == RowState::Fix { vec![too_coarse().into()] } else { Vec::new() },
             ..evaluate::empty_row(RowKey { print, picture }, None)
         }),
-        dimmed: false,
+        is_outdated: false,
         arriving_bytes: None,
         export_change: None,
     }
@@ -381,16 +381,16 @@ pub fn book() -> Snapshot {
     let leeks = leeks.finding(too_coarse()).finding(other_space()).row();
     let beetroot = JudgedRow::of("p022 salt-baked beetroot", 22).quality(78).finding(low_quality()).row();
     let mut oysters = JudgedRow::of("p027 oyster board", 27).quality(94).finding(no_credit()).row();
-    oysters.dimmed = true;
+    oysters.is_outdated = true;
     oysters.arriving_bytes = Some(2_400_000);
     let mut broth = plain_row("p031 barley broth", RowState::Missing);
     Arc::make_mut(&mut broth.row).page = Some(Pages::one(31));
     Arc::make_mut(&mut broth.row).placement = Some(Arc::new(Placement::of_print(&print("p031 barley broth", 31))));
-    Arc::make_mut(&mut broth.row).remark = "p13-barley-broth.jpg is nearly its name".to_owned();
+    Arc::make_mut(&mut broth.row).pairing_note = "p13-barley-broth.jpg is nearly its name".to_owned();
     let mut crepes = plain_row("p036 crêpes", RowState::Checking);
     Arc::make_mut(&mut crepes.row).page = Some(Pages::one(36));
     let mut extra = plain_row("p13-barley-broth", RowState::Extra);
-    Arc::make_mut(&mut extra.row).remark = "nearly p031*: barley broth".to_owned();
+    Arc::make_mut(&mut extra.row).pairing_note = "nearly p031*: barley broth".to_owned();
     let mut snapshot =
         snapshot_of([sound("p008 smoked mackerel", 8), tart, leeks, beetroot, oysters, broth, crepes, extra]);
     let mixed = Finding {
@@ -427,7 +427,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
         decisions_problems: Arc::new([]),
         folder: PathBuf::from("exports"),
         watching: Watching::Notified,
-        cut_off: false,
+        is_cut_off: false,
         totals: Totals::of_states(rows.iter().map(|row| (row.state_now(), row.row.accepted.len()))),
         rows: rows.into(),
         order_findings: Arc::new([]),
@@ -481,5 +481,5 @@ pub fn thumbnail(picture: &str, width_px: u32, height_px: u32) -> ShownThumbnail
         }
     }
     let picture = PictureKey::from_text(picture);
-    ShownThumbnail { picture, version: 1, width_px, height_px, rgb, preview: false, proof: None }
+    ShownThumbnail { picture, version: 1, width_px, height_px, rgb, is_preview: false, proof: None }
 }

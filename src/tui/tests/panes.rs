@@ -11,7 +11,7 @@ use super::order::{book, plain_row, problems, snapshot_of};
 use super::{Shown, golden, keys, order, press, text, theme};
 use crate::judge::{Finding, RowState};
 use crate::live::Snapshot;
-use crate::live::snapshot::{ExportChange, LiveCommand, ShownRow, TableRow};
+use crate::live::snapshot::{ExportChange, LiveCommand, ShownFinding, TableRow};
 use crate::picture::PictureKey;
 use crate::tui::app::Reaction;
 use crate::tui::delivery_service::{DeliveryOffer, DeliveryPreview, DeliveryProgress, DeliveryScope, DeliveryService};
@@ -22,12 +22,12 @@ use crate::units::styled::Line;
 struct Lent;
 
 impl DeliveryService for Lent {
-    fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+    fn preview(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
         let lines = vec![Line::plain("2 pictures for 2 prints")];
         let (sender, receiver) = bounded(1);
         let into = "low-water-delivery-2026-11-26".to_owned();
         let (scope, words, identity) = (DeliveryScope::Everything, String::new(), String::new());
-        let offers = vec![DeliveryOffer { scope, words, may: true, lines, identity }];
+        let offers = vec![DeliveryOffer { scope, words, is_permitted: true, lines, identity }];
         sender.send(DeliveryPreview { offers, into }).unwrap();
         receiver
     }
@@ -153,7 +153,7 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
     let answer = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
     let Some(Reaction::Send(LiveCommand::Accept(answer))) = answer else { panic!("{answer:?}") };
     let third = &book().rows[2].row;
-    assert_eq!(answer.rows, [ShownRow::of(third, &third.findings[0])], "the one of the three that has it");
+    assert_eq!(answer.rows, [ShownFinding::of(third, &third.findings[0])], "the one of the three that has it");
     keys(" ").iter().for_each(|event| drop(shown.app.handle(event)));
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("1 marked") && drawn.contains("+FIX"), "{drawn}");
@@ -191,7 +191,7 @@ fn an_export_that_is_followed_takes_nobody_s_words_for_commands() {
     let answer = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
     let Some(Reaction::Send(LiveCommand::Accept(answer))) = answer else { panic!("{answer:?}") };
     let row = &book().rows[2].row;
-    assert_eq!(answer.rows, [ShownRow::of(row, &row.findings[0])]);
+    assert_eq!(answer.rows, [ShownFinding::of(row, &row.findings[0])]);
 }
 
 #[test]
@@ -231,7 +231,7 @@ fn several_rows_are_accepted_as_they_were_when_they_were_counted() {
     assert!(text(&shown.draw(None)).contains("Accept this finding in 2 of 2 shown rows"));
     let answer = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
     let Some(Reaction::Send(LiveCommand::Accept(answer))) = answer else { panic!("{answer:?}") };
-    let as_counted = counted.map(|row| ShownRow::of(&row.row, &row.row.findings[0]));
+    let as_counted = counted.map(|row| ShownFinding::of(&row.row, &row.row.findings[0]));
     assert_eq!((answer.rows.as_slice(), answer.left_out_new_rows), (as_counted.as_slice(), 1));
 }
 
@@ -347,7 +347,7 @@ fn details_of_a_new_result_are_shown_from_the_top() {
         shown.app.update(Arc::new(Snapshot { generation, rows: rows.into(), ..book() }), Instant::now());
         text(&shown.draw(None))
     };
-    let arriving = update(2, &|row| (row.dimmed, row.arriving_bytes) = (true, Some(9)));
+    let arriving = update(2, &|row| (row.is_outdated, row.arriving_bytes) = (true, Some(9)));
     assert!(arriving.contains("D: back up"), "no result yet: {arriving}");
     let judged = update(3, &|row| drop(Arc::make_mut(&mut row.row).findings.pop()));
     assert!(judged.contains("p018 brown butter leeks · ") && !judged.contains("D: back up"), "{judged}");

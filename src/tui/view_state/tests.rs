@@ -54,7 +54,7 @@ fn the_brief_s_order_is_named_only_while_the_rows_stand_in_it() {
 
 #[test]
 fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now() {
-    let again = TableRow { dimmed: true, ..plain_row("a", RowState::Fix) };
+    let again = TableRow { is_outdated: true, ..plain_row("a", RowState::Fix) };
     let rows = snapshot_of([again, plain_row("b", RowState::Pass), plain_row("c", RowState::Fix)]);
     let mut view = ViewState::default();
     view.update(&rows);
@@ -63,7 +63,7 @@ fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now()
     view.sort_by(Sort::State);
     assert_eq!(names(&view, &rows), ["c", "a", "b"]);
     view.filter = "checking".to_owned();
-    view.show();
+    view.apply_filter();
     assert_eq!(names(&view, &rows), ["a"]);
 }
 
@@ -73,7 +73,7 @@ fn the_selection_follows_a_print_whose_picture_arrives() {
     let before = snapshot_of([plain_row("a", RowState::Pass), missing.clone(), plain_row("c", RowState::Pass)]);
     let mut view = ViewState::default();
     view.update(&before);
-    view.select_place(1);
+    view.select_shown(1);
     let after = snapshot_of([
         plain_row("a", RowState::Pass),
         plain_row("b", RowState::Checking),
@@ -94,7 +94,7 @@ fn sorting_keeps_the_row_that_a_filter_left_selected() {
         plain_row("a", RowState::Fix),
     ]));
     view.filter = "fix".to_owned();
-    view.show();
+    view.apply_filter();
     let selected = view.selected().cloned();
     for sort in [Sort::State, Sort::Name, Sort::Newest, Sort::Brief] {
         view.sort_by(sort);
@@ -107,7 +107,7 @@ fn a_vanished_selection_moves_to_its_neighbour() {
     let mut view = ViewState::default();
     let three = snapshot_of(["a", "b", "c"].map(|name| plain_row(name, RowState::Pass)));
     view.update(&three);
-    view.select_place(1);
+    view.select_shown(1);
     let two = snapshot_of(["a", "c"].map(|name| plain_row(name, RowState::Pass)));
     view.update(&two);
     assert_eq!(view.selected(), Some(&two.rows[1].row.key));
@@ -119,10 +119,10 @@ fn every_word_of_a_filter_must_be_found() {
     let rows = snapshot_of([plain_row("plum tart", RowState::Fix), plain_row("plum cake", RowState::Pass)]);
     view.update(&rows);
     view.filter = "PLUM fix".to_owned();
-    view.show();
+    view.apply_filter();
     assert_eq!(names(&view, &rows), ["plum tart"]);
     view.filter = "leek".to_owned();
-    view.show();
+    view.apply_filter();
     assert!(view.shown().is_empty() && view.selected().is_none());
 }
 
@@ -137,11 +137,11 @@ fn open_rows_are_found_round_the_end() {
     let mut view = ViewState::default();
     view.update(&rows);
     view.select_open(Step::Next);
-    assert_eq!(view.selected_place(), Some(2));
+    assert_eq!(view.selected_index(), Some(2));
     view.select_open(Step::Next);
-    assert_eq!(view.selected_place(), Some(0));
+    assert_eq!(view.selected_index(), Some(0));
     view.select_open(Step::Previous);
-    assert_eq!(view.selected_place(), Some(2));
+    assert_eq!(view.selected_index(), Some(2));
 }
 
 #[test]
@@ -155,19 +155,19 @@ fn rows_to_fix_come_in_turn_before_rows_to_look_at() {
     ]);
     let mut view = ViewState::default();
     view.update(&rows);
-    view.select_place(2);
+    view.select_shown(2);
     let mut went = |step, times| {
         let step = |_| {
             view.select_open(step);
-            view.selected_place().unwrap()
+            view.selected_index().unwrap()
         };
         (0..times).map(step).collect::<Vec<_>>()
     };
     assert_eq!(went(Step::Next, 5), [4, 0, 3, 1, 4], "from a row that passes, the nearest to fix");
     assert_eq!(went(Step::Previous, 3), [1, 3, 0]);
-    view.select_place(2);
+    view.select_shown(2);
     view.select_open(Step::Previous);
-    assert_eq!(view.selected_place(), Some(1));
+    assert_eq!(view.selected_index(), Some(1));
 }
 
 #[test]
@@ -178,7 +178,7 @@ fn following_goes_with_the_newest() {
     view.toggle_follow();
     rows.newest = rows.rows[1].row.key.picture.clone();
     view.update(&rows);
-    assert_eq!(view.selected_place(), Some(1));
+    assert_eq!(view.selected_index(), Some(1));
     view.sort_by(Sort::Newest);
     assert_eq!(names(&view, &rows), ["b", "a"]);
 }
@@ -193,11 +193,11 @@ fn what_a_filter_hides_is_selected_again_without_it() {
     ]);
     let mut view = ViewState::default();
     view.update(&rows);
-    view.select_place(1);
+    view.select_shown(1);
     let filtered = |view: &mut ViewState, filter: &str| {
         view.filter = filter.to_owned();
-        view.show();
-        view.selected().map(|_| rows.rows[view.shown()[view.selected_place().unwrap()]].row.print_name.clone())
+        view.apply_filter();
+        view.selected().map(|_| rows.rows[view.shown()[view.selected_index().unwrap()]].row.print_name.clone())
     };
     assert_eq!(filtered(&mut view, "warn").as_deref(), Some("p017"), "the nearest one shown");
     assert_eq!(filtered(&mut view, "").as_deref(), Some("p016"));
@@ -205,7 +205,7 @@ fn what_a_filter_hides_is_selected_again_without_it() {
     view.keep_filter();
     assert_eq!(filtered(&mut view, "").as_deref(), Some("p016"));
     filtered(&mut view, "warn");
-    view.select_place(0);
+    view.select_shown(0);
     assert_eq!(filtered(&mut view, "").as_deref(), Some("p015"), "what was chosen meanwhile");
     filtered(&mut view, "p017");
     view.keep_filter();
@@ -218,7 +218,7 @@ fn a_kept_filter_sees_rows_turn() {
     let mut view = ViewState::default();
     view.update(&rows);
     view.filter = "fix".to_owned();
-    view.show();
+    view.apply_filter();
     let turned = snapshot_of([plain_row("a", RowState::Pass), plain_row("b", RowState::Fix)]);
     view.update(&turned);
     assert_eq!(names(&view, &turned), ["b"]);

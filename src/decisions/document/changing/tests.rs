@@ -36,26 +36,26 @@ fn finding(picture: &str, print: &str, by: Option<&str>) -> DecisionChange {
         let bound = AcceptedValues { sha256: "aa".to_owned(), ..AcceptedValues::default() };
         let (reason, by, when) = ("meant so".to_owned(), by.to_owned(), String::new());
         let (print, rule, about) = (print.clone(), rule.clone(), about.clone());
-        Box::new(Acceptance { print, rule, about, reason, by, allowed_by: None, when, on_note: false, bound })
+        Box::new(Acceptance { print, rule, about, reason, by, allowed_by: None, when, is_on_note: false, bound })
     });
     DecisionChange::Finding(FindingChange { picture, print, rule, about, acceptance })
 }
 
 fn seen(picture: &str, print: &str, by: Option<&str>) -> DecisionChange {
     let (picture, print) = (PictureKey::from_text(picture), print_of(print));
-    let seen = by.map(|by| {
+    let remark = by.map(|by| {
         let (saw, sha256, pixels) = ("it is good".to_owned(), "aa".to_owned(), String::new());
         Box::new(TestPrintRemark {
             print: print.clone(),
             saw,
-            good: true,
+            is_approved: true,
             by: by.to_owned(),
             when: String::new(),
             sha256,
             pixel_digest: pixels,
         })
     });
-    DecisionChange::Seen(RemarkChange { picture, print, seen })
+    DecisionChange::TestPrint(RemarkChange { picture, print, remark })
 }
 
 /// A table as a person may write it.

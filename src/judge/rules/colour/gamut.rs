@@ -10,7 +10,7 @@ use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::profile_name;
 use crate::measure::Evidence;
-use crate::picture::facts::{Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile};
 use crate::units::{Share, show};
 
 /// Share of the picture that may change visibly without a warning. Source: ours.
@@ -61,8 +61,10 @@ fn check(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
     if colours::read_as(case.facts, evidence, required).is_none() {
         return RuleOutcome::NotChecked(match case.facts.model {
-            Model::Cmyk => "its inks have no usable profile, so its colours are unknown".to_owned(),
-            _ if case.facts.profile == Profile::None => "it has no profile, so its colours are unknown".to_owned(),
+            ColourModel::Cmyk => "its inks have no usable profile, so its colours are unknown".to_owned(),
+            _ if case.facts.profile == EmbeddedProfile::None => {
+                "it has no profile, so its colours are unknown".to_owned()
+            }
             _ => "its profile cannot be used, so its colours are unknown".to_owned(),
         });
     }
@@ -202,7 +204,7 @@ mod tests {
         let required = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
         assert!(matches!(green(required, 50).ask(check), RuleOutcome::BriefLacks(why) if why.contains("paper")));
         let grey = || {
-            green("", 0).with(|f| f.model = Model::Grey).evidence(|e| {
+            green("", 0).with(|f| f.model = ColourModel::Grey).evidence(|e| {
                 e.counted_in = Some(NumberMeaning::Codes(Encoding::Srgb));
             })
         };
@@ -214,7 +216,7 @@ mod tests {
                 .ask(check),
             RuleOutcome::Passed
         );
-        let inks = green("", 50).with(|f| f.model = Model::Cmyk).evidence(|e| e.colours.clear());
+        let inks = green("", 50).with(|f| f.model = ColourModel::Cmyk).evidence(|e| e.colours.clear());
         assert!(matches!(inks.ask(check), RuleOutcome::NotChecked(why) if why.contains("inks")));
     }
 }

@@ -10,7 +10,7 @@ use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases;
 use crate::measure::evidence::INK_STEPS;
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 use crate::units::{Share, show};
 
 /// Total ink that deserves a note where neither brief nor stock gives a limit. Source: common practice, no source: the
@@ -51,7 +51,7 @@ fn export_setting(print: &Print) -> Option<ExportSetting> {
 }
 
 fn check(case: &Case) -> RuleOutcome {
-    if case.facts.model != Model::Cmyk {
+    if case.facts.model != ColourModel::Cmyk {
         return RuleOutcome::NotRequired;
     }
     let Some(evidence) = case.evidence else { return case.without_evidence() };
@@ -98,7 +98,7 @@ mod tests {
         percent[usize::from(tenths / 10)] = 10_000;
         let ink = Ink { percent, fields: Grid::filled(100, 100, tenths), field_px: 24 };
         RuleBench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
-            .with(|f| f.model = Model::Cmyk)
+            .with(|f| f.model = ColourModel::Cmyk)
             .evidence(|e| e.ink = Some(ink))
             .ask(check)
     }

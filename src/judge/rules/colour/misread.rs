@@ -6,7 +6,7 @@ use crate::judge::metrics::colours;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::profile_name;
-use crate::picture::facts::{Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile};
 use crate::units::{Share, show};
 
 /// Share of chroma that must be left for a misreading not to be seen. Source: ours.
@@ -44,7 +44,7 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
-    if required[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
+    if required[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != ColourModel::Rgb {
         return RuleOutcome::NotRequired;
     }
     let Some(evidence) = case.evidence else { return case.without_evidence() };
@@ -58,7 +58,7 @@ fn check(case: &Case) -> RuleOutcome {
     }
     let name = match (&case.facts.profile, case.facts.encoding()) {
         (_, Some(encoding)) => encoding.name().to_owned(),
-        (Profile::Embedded(profile), None) => profile_name(profile),
+        (EmbeddedProfile::Embedded(profile), None) => profile_name(profile),
         _ => "wide-gamut".to_owned(),
     };
     let (shown, least_shown) = show::shares_apart(left, least);

@@ -6,7 +6,7 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::colour::profile;
 use crate::judge::rules::phrases::{limit_words, spaces};
-use crate::picture::facts::Model;
+use crate::picture::facts::ColourModel;
 
 pub static RULE: Rule = Rule {
     id: "colour.model",
@@ -46,7 +46,7 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::Passed;
     }
     RuleOutcome::failed(Breach {
-        short: if model == Model::Palette { "indexed colour" } else { model.name() }.to_owned(),
+        short: if model == ColourModel::Palette { "indexed colour" } else { model.name() }.to_owned(),
         found: format!(
             "the picture is {}; {}",
             model.name(),
@@ -62,13 +62,13 @@ fn check(case: &Case) -> RuleOutcome {
 /// Advises another export, unless the file is grey throughout: between RGB and greyscale that loses nothing.
 fn fix(case: &Case, first: &[Space]) -> String {
     let target = spaces(first);
-    let between_greys = |model: Model| match first {
-        [Space::Rgb(_)] => model == Model::Grey,
-        [Space::Grey] => model == Model::Rgb,
+    let between_greys = |model: ColourModel| match first {
+        [Space::Rgb(_)] => model == ColourModel::Grey,
+        [Space::Grey] => model == ColourModel::Rgb,
         _ => false,
     };
-    let holds_greys =
-        case.facts.model == Model::Grey || case.evidence.is_some_and(|evidence| is_grey_as_rgb(case.facts, evidence));
+    let holds_greys = case.facts.model == ColourModel::Grey
+        || case.evidence.is_some_and(|evidence| is_grey_as_rgb(case.facts, evidence));
     if holds_greys && between_greys(case.facts.model) {
         format!("convert this file to {target} without loss (it is grey throughout)")
     } else {
@@ -77,12 +77,12 @@ fn fix(case: &Case, first: &[Space]) -> String {
 }
 
 /// True if a picture of this model can be in the required space.
-fn serves(space: Space, model: Model) -> bool {
+fn serves(space: Space, model: ColourModel) -> bool {
     match space {
-        Space::Rgb(_) => model == Model::Rgb,
-        Space::Grey => model == Model::Grey,
-        Space::Cmyk => model == Model::Cmyk,
-        Space::Paper => matches!(model, Model::Rgb | Model::Grey | Model::Cmyk),
+        Space::Rgb(_) => model == ColourModel::Rgb,
+        Space::Grey => model == ColourModel::Grey,
+        Space::Cmyk => model == ColourModel::Cmyk,
+        Space::Paper => matches!(model, ColourModel::Rgb | ColourModel::Grey | ColourModel::Cmyk),
     }
 }
 
@@ -96,17 +96,17 @@ mod tests {
     fn the_model_must_be_one_that_is_required() {
         let bench = RuleBench::new("[colour]\nspace = [\"srgb\", \"grey\"]\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
-        assert_eq!(bench.with(|f| f.model = Model::Grey).ask(check), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(check) else {
+        assert_eq!(bench.with(|f| f.model = ColourModel::Grey).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = ColourModel::Cmyk).ask(check) else {
             panic!("must fail")
         };
         assert_eq!(breaches[0].found, "the picture is CMYK; sRGB or greyscale required");
-        assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.with(|f| f.model = ColourModel::Lab).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn greys_lose_nothing_between_rgb_and_greyscale() {
-        let fix = |space: &str, model: Model, codes: [u16; 3]| {
+        let fix = |space: &str, model: ColourModel, codes: [u16; 3]| {
             let required = format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\"");
             let picture = RuleBench::new(&required).with(|f| f.model = model).evidence(|e| {
                 e.colours = [[128; 3], codes].map(|codes| Colour { mean: codes, count: 9 }).to_vec();
@@ -117,10 +117,10 @@ mod tests {
             }
         };
         let nothing = |target: &str| format!("convert this file to {target} without loss (it is grey throughout)");
-        assert_eq!(fix("grey", Model::Rgb, [9_000; 3]), nothing("greyscale"));
-        assert_eq!(fix("srgb", Model::Grey, [9_000; 3]), nothing("sRGB"));
-        assert_eq!(fix("grey", Model::Rgb, [9_000, 9_000, 9_001]), "export the original again in greyscale");
-        let inks = fix("cmyk", Model::Rgb, [9_000; 3]);
+        assert_eq!(fix("grey", ColourModel::Rgb, [9_000; 3]), nothing("greyscale"));
+        assert_eq!(fix("srgb", ColourModel::Grey, [9_000; 3]), nothing("sRGB"));
+        assert_eq!(fix("grey", ColourModel::Rgb, [9_000, 9_000, 9_001]), "export the original again in greyscale");
+        let inks = fix("cmyk", ColourModel::Rgb, [9_000; 3]);
         assert_eq!(inks, "export the original again in CMYK", "four inks make greys of colours");
     }
 }

@@ -9,7 +9,7 @@ use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::{limit_words, profile_name, space, spaces};
 use crate::picture::claim::Claim;
-use crate::picture::facts::{Format, Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile, Format};
 use crate::units::words::{shorten, visible};
 
 /// Largest difference, in Delta E 2000, of two profiles that are the same: the effect of rounding and rebuilding.
@@ -64,7 +64,7 @@ pub fn export_setting(print: &Print) -> Option<ExportSetting> {
 
 fn check(case: &Case) -> RuleOutcome {
     // Software that follows the standard reads the picture by such a claim and not by the profile beside it.
-    if let (Some(claim), Profile::Embedded(profile)) = (&case.facts.claim, &case.facts.profile)
+    if let (Some(claim), EmbeddedProfile::Embedded(profile)) = (&case.facts.claim, &case.facts.profile)
         && claim.outranks_profile()
         && profile.known_as != Some(claim.encoding)
     {
@@ -82,15 +82,15 @@ fn check(case: &Case) -> RuleOutcome {
         );
     }
     match &case.facts.profile {
-        Profile::Embedded(profile) => check_embedded(case, profile),
-        Profile::Broken(why) => fails(
+        EmbeddedProfile::Embedded(profile) => check_embedded(case, profile),
+        EmbeddedProfile::Broken(why) => fails(
             ("unreadable", "a broken profile"),
             None,
             "broken profile".to_owned(),
             format!("the embedded profile cannot be read: {}", visible(why)),
             export_in(case),
         ),
-        Profile::None => check_untagged(case),
+        EmbeddedProfile::None => check_untagged(case),
     }
 }
 
@@ -98,8 +98,8 @@ fn check_embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
     let required = &case.print.requirements.colour.spaces;
     let name = profile_name(profile);
     let own_space = match case.facts.model {
-        Model::Grey => ProfileSpace::Grey,
-        Model::Cmyk => ProfileSpace::Cmyk,
+        ColourModel::Grey => ProfileSpace::Grey,
+        ColourModel::Cmyk => ProfileSpace::Cmyk,
         _ => ProfileSpace::Rgb,
     };
     if profile.space != own_space {
@@ -113,8 +113,8 @@ fn check_embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
     }
     let answers = required.iter().any(|space| match space {
         Space::Rgb(encoding) => profile.known_as == Some(*encoding),
-        Space::Grey => case.facts.model == Model::Grey,
-        Space::Cmyk => case.facts.model == Model::Cmyk,
+        Space::Grey => case.facts.model == ColourModel::Grey,
+        Space::Cmyk => case.facts.model == ColourModel::Cmyk,
         Space::Paper => false,
     });
     if answers {
@@ -220,8 +220,8 @@ fn assumption_words(case: &Case) -> String {
         Space::Grey | Space::Cmyk | Space::Paper => None,
     });
     let guess = match case.facts.model {
-        Model::Rgb if case.facts.claim.is_none() => required,
-        Model::Grey => Some(Encoding::Srgb.name()),
+        ColourModel::Rgb if case.facts.claim.is_none() => required,
+        ColourModel::Grey => Some(Encoding::Srgb.name()),
         _ => None,
     };
     guess.map(|name| format!("; its colours are read as {name}, a guess")).unwrap_or_default()
@@ -283,11 +283,11 @@ mod tests {
     fn a_profile_is_known_by_its_numbers() {
         assert_eq!(bench().ask(check), RuleOutcome::Passed);
         let disguised = bench().with(|f| {
-            let Profile::Embedded(p) = &mut f.profile else { unreachable!() };
+            let EmbeddedProfile::Embedded(p) = &mut f.profile else { unreachable!() };
             p.description = "Adobe RGB (1998)".to_owned();
         });
         assert_eq!(disguised.ask(check), RuleOutcome::Passed);
-        let wide = bench().with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
+        let wide = bench().with(|f| f.profile = EmbeddedProfile::Embedded(profile(Encoding::AdobeRgb)));
         let RuleOutcome::Failed(breaches) = wide.ask(check) else { panic!("a wide space must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].short.as_str()), ("space", "Adobe RGB"));
         assert_eq!(breaches[0].found, "the profile is Adobe RGB (1998); usual: sRGB");
@@ -306,7 +306,7 @@ mod tests {
     #[test]
     fn a_list_of_spaces_allows_each() {
         let bench = RuleBench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        let wide = bench.with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
+        let wide = bench.with(|f| f.profile = EmbeddedProfile::Embedded(profile(Encoding::AdobeRgb)));
         assert_eq!(wide.ask(check), RuleOutcome::Passed);
     }
 
@@ -317,7 +317,8 @@ mod tests {
             RuleBench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
                 .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(printer.clone()))
         };
-        let of = |facts: ProfileFacts| required().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(check);
+        let of =
+            |facts: ProfileFacts| required().with(|f| f.profile = EmbeddedProfile::Embedded(facts.clone())).ask(check);
         assert_eq!(of(printer.facts().clone()), RuleOutcome::Passed);
         let rebuilt = ProfileFacts {
             sha256: "other".to_owned(),
@@ -338,7 +339,7 @@ mod tests {
 
     #[test]
     fn untagged_pictures_are_a_guess() {
-        let bare = bench().with(|f| f.profile = Profile::None);
+        let bare = bench().with(|f| f.profile = EmbeddedProfile::None);
         let RuleOutcome::Failed(breaches) = bare.ask(check) else { panic!("no profile must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("untagged", None));
         let claim = |source| Some(Claim { encoding: Encoding::Srgb, source });
@@ -354,12 +355,13 @@ mod tests {
 
     #[test]
     fn contradictions_and_broken_profiles_are_named() {
-        let crossed = bench().with(|f| f.model = Model::Cmyk);
+        let crossed = bench().with(|f| f.model = ColourModel::Cmyk);
         assert_eq!(abouts(&crossed.ask(check)), ["contradiction"]);
         let outranked =
             bench().with(|f| f.claim = Some(Claim { encoding: Encoding::DisplayP3, source: ClaimSource::PngCicp }));
         assert_eq!(abouts(&outranked.ask(check)), ["contradiction"]);
-        let broken = bench().with(|f| f.profile = Profile::Broken("its tag table points beyond its end".to_owned()));
+        let broken =
+            bench().with(|f| f.profile = EmbeddedProfile::Broken("its tag table points beyond its end".to_owned()));
         assert_eq!(abouts(&broken.ask(check)), ["unreadable"]);
     }
 }

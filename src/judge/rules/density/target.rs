@@ -9,7 +9,7 @@ use crate::units::{Ppi, show};
 use num_rational::Ratio;
 
 /// Pixels per halftone line below which a note is due. Source: printers' guides give 1.3 to 2.
-const RULING_FACTOR_NOTE: (i128, i128) = (3, 2);
+const RULING_FACTOR_NOTE: Ratio<i128> = Ratio::new_raw(3, 2);
 /// Steps per lpi in which a ruling is turned into a density.
 const RULING_STEPS: f64 = 1000.0;
 
@@ -70,7 +70,7 @@ fn ruling_note(case: &Case) -> Option<Breach> {
     let lpi = case.print.requirements.density.ruling_lpi?;
     let fit = case.placement.fit.as_ref()?;
     let ruling = Ratio::new((lpi * RULING_STEPS).round() as i128, RULING_STEPS as i128);
-    let lowest = Ppi::from_ratio(ruling * Ratio::new(RULING_FACTOR_NOTE.0, RULING_FACTOR_NOTE.1))?;
+    let lowest = Ppi::from_ratio(ruling * RULING_FACTOR_NOTE)?;
     if fit.density >= lowest {
         return None;
     }

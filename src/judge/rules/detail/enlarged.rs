@@ -87,14 +87,14 @@ fn enlarged_breach(case: &Case, found: Enlargement, most: f64) -> Breach {
     let (shown, limit_shown) = show::numbers_apart(found.factor, most);
     let sure = found.how_sure();
     let (fix, fix_numbers) = fix_numbers(case, worth);
-    let enlarged = if found.known {
+    let enlarged = if found.is_known {
         format!("enlarged {shown} x: detail of about {about}")
     } else {
         format!("enlarged at least {shown} x: detail of about {about} at most")
     };
     let limit = phrases::limit_words(case.print, "detail.enlarged", &format!("at most {limit_shown} x"));
     Breach {
-        at_most: (!found.sure).then_some(Level::Note),
+        at_most: (!found.is_sure).then_some(Level::Note),
         numbers: Some((found.factor, most)),
         short: format!("enlarged {shown} x"),
         found: format!("{sure} {enlarged}; {limit}"),

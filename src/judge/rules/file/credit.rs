@@ -6,7 +6,7 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{join_with_and, limit_words};
-use crate::picture::facts::Field;
+use crate::picture::facts::MetadataText;
 use crate::units::words::{shorten, visible};
 
 /// Characters of foreign text shown in a finding.
@@ -86,12 +86,12 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 /// Returns the places of a field.
-fn place_names(field: &Field) -> Vec<&'static str> {
+fn place_names(field: &MetadataText) -> Vec<&'static str> {
     field.sources.iter().map(|(home, _)| home.name()).collect()
 }
 
 /// Returns the places of a field, each with its text.
-fn texts(field: &Field) -> String {
+fn texts(field: &MetadataText) -> String {
     let texts: Vec<String> = field
         .sources
         .iter()

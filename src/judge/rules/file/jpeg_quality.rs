@@ -51,9 +51,9 @@ fn export_setting(print: &Print) -> Option<ExportSetting> {
 fn check(case: &Case) -> RuleOutcome {
     let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
     let (quality, required) = (u32::from(jpeg.quality), case.print.requirements.file.jpeg_quality);
-    let about = if jpeg.exact { "" } else { "about " };
+    let about = if jpeg.is_exact { "" } else { "about " };
     let mut breaches = Vec::new();
-    let within = if jpeg.exact { 0 } else { ESTIMATE_WITHIN };
+    let within = if jpeg.is_exact { 0 } else { ESTIMATE_WITHIN };
     if quality + within < required {
         breaches.push(Breach {
             about: "quality".to_owned(),
@@ -106,7 +106,7 @@ mod tests {
             .with(|f| {
                 let jpeg = f.jpeg.as_mut().unwrap();
                 jpeg.quality = quality;
-                jpeg.exact = exact;
+                jpeg.is_exact = exact;
             })
             .ask(check)
     }

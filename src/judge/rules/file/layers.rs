@@ -50,7 +50,7 @@ fn export_setting(print: &Print) -> Option<ExportSetting> {
 
 fn check(case: &Case) -> RuleOutcome {
     let mut breaches = beside_the_picture(case.facts);
-    if case.facts.alpha {
+    if case.facts.has_alpha {
         match case.evidence {
             Some(evidence) => breaches.extend(hidden_by_alpha(evidence.alpha_hides.unwrap_or(0.0))),
             None if breaches.is_empty() => return case.without_evidence(),
@@ -63,7 +63,7 @@ fn check(case: &Case) -> RuleOutcome {
 /// Returns breaches found in the header: layers, pages, spare channels.
 fn beside_the_picture(facts: &Facts) -> Vec<Breach> {
     let mut breaches = Vec::new();
-    if facts.layers {
+    if facts.has_layers {
         let found = "layers in the file; usual: none".to_owned();
         breaches.push(breach("layers", "layers".to_owned(), found, "flatten the picture and export it again"));
     }
@@ -116,7 +116,7 @@ mod tests {
         let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.ask(check), RuleOutcome::Passed);
         let loaded = bench.with(|f| {
-            f.layers = true;
+            f.has_layers = true;
             f.pages = 2;
             f.extra_channels = 1;
         });
@@ -134,7 +134,7 @@ mod tests {
 
     #[test]
     fn alpha_counts_only_where_it_hides_something() {
-        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.alpha = true);
+        let bench = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.has_alpha = true);
         assert_eq!(bench.alpha_hides(0.0).ask(check), RuleOutcome::Passed);
         assert_eq!(bench.alpha_hides(HIDDEN_SHARE).ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.alpha_hides(0.0011).ask(check)), ["alpha"]);

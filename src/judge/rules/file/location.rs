@@ -37,7 +37,7 @@ fn export_setting(print: &Print) -> Option<ExportSetting> {
 }
 
 fn check(case: &Case) -> RuleOutcome {
-    match (case.print.requirements.file.location, case.facts.location) {
+    match (case.print.requirements.file.location, case.facts.has_location) {
         (LocationRequirement::Allowed, _) => RuleOutcome::NotRequired,
         (LocationRequirement::None, Some(false)) => RuleOutcome::Passed,
         (LocationRequirement::None, None) => {
@@ -60,11 +60,11 @@ mod tests {
 
     #[test]
     fn coordinates_matter_only_where_the_brief_allows_none() {
-        let allowed = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = Some(true));
+        let allowed = RuleBench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.has_location = Some(true));
         assert_eq!(allowed.ask(check), RuleOutcome::NotRequired);
         let none = RuleBench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(none.ask(check), RuleOutcome::Passed);
-        assert!(matches!(none.with(|f| f.location = Some(true)).ask(check), RuleOutcome::Failed(_)));
-        assert!(matches!(none.with(|f| f.location = None).ask(check), RuleOutcome::NotChecked(_)));
+        assert!(matches!(none.with(|f| f.has_location = Some(true)).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(none.with(|f| f.has_location = None).ask(check), RuleOutcome::NotChecked(_)));
     }
 }

@@ -7,7 +7,7 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::rules::colour::model;
 use crate::judge::rules::phrases::join_with_or;
-use crate::picture::facts::{Format, Model};
+use crate::picture::facts::{ColourModel, Format};
 use crate::picture::{Facts, Fault, FaultKind};
 
 pub static RULE: Rule = Rule {
@@ -77,7 +77,7 @@ fn lost_rows_outcome(facts: &Facts, rows: u32) -> RuleOutcome {
 /// file is never PASS.
 fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
     fault.kind == FaultKind::Unsupported
-        && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
+        && matches!(facts.model, ColourModel::Lab | ColourModel::Palette | ColourModel::Other)
         && print.requirements.levels.get(model::RULE.id).is_none_or(|level| *level == Level::Must)
 }
 
@@ -151,7 +151,7 @@ mod tests {
     #[test]
     fn a_lab_picture_is_never_pass_whatever_level_its_colour_model_has() {
         let judged = |rules: &str| {
-            let mut file = with_facts(sound_submission("a.tif", 2400, 3000), |f| f.model = Model::Lab);
+            let mut file = with_facts(sound_submission("a.tif", 2400, 3000), |f| f.model = ColourModel::Lab);
             file.pixels =
                 Pixels::Fault(Fault::new(FaultKind::Unsupported, "a Lab TIFF: its pixels cannot be measured"));
             judge(&brief(&format!("{rules}[[print]]\nsize = \"8 x 10 in\"")), &[file]).rows.swap_remove(0)

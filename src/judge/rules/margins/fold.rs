@@ -5,7 +5,7 @@ use crate::judge::metrics::cut_lines::CutLines;
 use crate::judge::metrics::strips::{area, within};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
-use crate::judge::rules::margins::subject_intrusion::{AT_HAND, CONFIRM, SAME, length_of};
+use crate::judge::rules::margins::subject_intrusion::{AT_HAND, CONFIRM, SAME};
 use crate::judge::rules::phrases;
 use crate::judge::subject::{BoxOrigin, Subject};
 use crate::units::{Length, Share, show};
@@ -81,7 +81,7 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
     let (shift, side) = if to_left < to_right { (to_left, "left") } else { (to_right, "right") };
     let only_note = subject.origin == BoxOrigin::Doubtful || shift < AT_HAND;
     let unit = case.print.requirements.margins.unit;
-    let shown = show::length_no_less(length_of(case, shift, true), unit);
+    let shown = show::length_no_less(case.placement.length_on_paper(shift, true), unit);
     let from_left = show::length(case.print.requirements.margins.folds.get(at).copied().unwrap_or_default(), unit);
     let room = if side == "left" { area.left - lines.safe[0] } else { lines.safe[2] - area.right };
     let gutter = case.placement.gutter;

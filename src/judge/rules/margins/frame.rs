@@ -4,7 +4,7 @@ use crate::brief::requirements::{Edge, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::placement::WRAP_SHIFT;
-use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};
+use crate::judge::rules::margins::subject_intrusion::{SIDES, rounded_mm};
 use crate::judge::rules::phrases::{self, join_with_and};
 use crate::measure::Grid;
 use crate::units::{Length, show};
@@ -105,7 +105,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
         let border = evidence.appearance.border[side]?;
         let across = side % 2 == 1;
         let lost = placement.fit.as_ref()?.lost_lengths[side];
-        let end = length_of(case, f64::from(border.to), across) - lost;
+        let end = case.placement.length_on_paper(f64::from(border.to), across) - lost;
         let shift = if margins.edge == Edge::Wrap { WRAP_SHIFT } else { taken[side] - outset[side].at_least_zero() };
         let left = end - outset[side].at_least_zero();
         (end > Length::ZERO && left < is_even_shift(shift)).then_some((SIDES[side], left, shift))

@@ -68,7 +68,8 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
     let across = side % 2 == 1;
     let inner = (strip.inner)(lines);
     let depth = strips_depth(lines.window, inner)[side];
-    let (into, deep) = (length_of(case, reach[side], across), length_of(case, depth, across));
+    let (into, deep) =
+        (case.placement.length_on_paper(reach[side], across), case.placement.length_on_paper(depth, across));
     let is_wider = strips_depth(lines.window, lines.safe)[side] > depth + SAME;
     let unit = case.print.requirements.margins.unit;
     let edge = match case.print.requirements.margins.edge {
@@ -120,7 +121,7 @@ fn fix(case: &Case, subject: Subject, lines: &CutLines, side: usize, further: bo
     let Reach(reach) = Reach::of(subject.area, lines.safe);
     let across = side % 2 == 1;
     let opposite = (side + 2) % 4;
-    let shift = show::length_no_less(length_of(case, reach[side], across), unit);
+    let shift = show::length_no_less(case.placement.length_on_paper(reach[side], across), unit);
     let inward = INWARD[side];
     let (w, h) = case.facts.upright_px();
     // A millionth of a pixel is a floating-point rounding error.
@@ -138,7 +139,7 @@ fn fix(case: &Case, subject: Subject, lines: &CutLines, side: usize, further: bo
         }
     } else {
         let depths = strips_depth(lines.window, lines.safe);
-        let deepest = length_of(case, depths[side].max(depths[opposite]), across);
+        let deepest = case.placement.length_on_paper(depths[side].max(depths[opposite]), across);
         let beside = if across { "to the left and right of" } else { "above and below" };
         let least = show::length_no_less(deepest, unit);
         actions.push(format!("crop the original wider, with at least {least} {beside} the subject"));
@@ -196,14 +197,6 @@ fn by_map(strip: &EdgeStrip, side: usize, weight: f64, size: f64) -> Breach {
                 .to_owned(),
         ..Breach::default()
     }
-}
-
-/// Returns a share of the picture's width (or height) as a length on paper.
-pub fn length_of(case: &Case, share: f64, across: bool) -> Length {
-    let Some(fit) = case.placement.fit.as_ref() else { return Length::ZERO };
-    let px = f64::from(if across { fit.picture_px.0 } else { fit.picture_px.1 });
-    let inches = share * px / fit.density.as_f64();
-    Length::from_nm((inches * crate::units::length::NM_PER_INCH as f64).round() as i64)
 }
 
 fn strips_depth(window: Rectangle, inner: Rectangle) -> [f64; 4] {

@@ -32,9 +32,9 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 fn check(case: &Case) -> RuleOutcome {
     let Some(evidence_handle) = case.submission.evidence_handle() else { return RuleOutcome::NotRequired };
     let (sha256, pixels) = (Some(evidence_handle.sha256.as_str()), Some(evidence_handle.pixel_digest.as_str()));
-    let seen = best_of(&case.submission.seen, &case.print.id, (sha256, pixels));
+    let seen = best_of(&case.submission.test_print_remarks, &case.print.id, (sha256, pixels));
     let Some(seen) = seen.filter(|seen| seen.is_of(sha256, pixels)) else { return RuleOutcome::NotRequired };
-    if seen.good {
+    if seen.is_approved {
         return RuleOutcome::Passed;
     }
     RuleOutcome::failed(Breach {
@@ -54,9 +54,17 @@ mod tests {
     use crate::judge::testing::{brief, sound_submission, with_sha256};
     use crate::judge::{RowState, judge};
 
-    fn seen(good: bool, sha256: &str) -> TestPrintRemark {
+    fn seen(is_approved: bool, sha256: &str) -> TestPrintRemark {
         let (saw, by, when) = ("greens dull".to_owned(), "Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned());
-        TestPrintRemark { print: None, saw, good, by, when, sha256: sha256.to_owned(), pixel_digest: String::new() }
+        TestPrintRemark {
+            print: None,
+            saw,
+            is_approved,
+            by,
+            when,
+            sha256: sha256.to_owned(),
+            pixel_digest: String::new(),
+        }
     }
 
     #[test]
@@ -64,7 +72,7 @@ mod tests {
         let brief = brief("[[print]]\nsize = \"8 x 10 in\"");
         let state = |seen: TestPrintRemark| {
             let mut file = with_sha256(sound_submission("a.jpg", 2400, 3000), "abc");
-            file.seen = [seen.into()].into();
+            file.test_print_remarks = [seen.into()].into();
             let row = judge(&brief, &[file]).rows.remove(0);
             (row.state, row.findings.iter().any(|finding| *finding.rule == RULE))
         };

@@ -52,14 +52,14 @@ enum Cause {
     /// The print with its id does not take the picture, and another one does.
     TakesOthers,
     /// Several prints of the picture differ in nothing but their place in the brief.
-    ToldByPlace,
+    AmbiguousId,
 }
 
 /// One decision about a picture for one print.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 enum Decision<'a> {
     Remark {
-        good: bool,
+        is_approved: bool,
         when: &'a str,
         sha256: &'a str,
     },
@@ -72,28 +72,28 @@ enum Decision<'a> {
     },
 }
 
-/// A decision that holds back a picture that is not right.
+/// A decision whose loss could let a wrong picture pass: a test print that was not good enough, or a subject's box.
 #[derive(Clone, Copy, PartialEq)]
-enum Guard {
+enum LostSafeguard {
     NotGood,
     Box,
 }
 
 impl Decision<'_> {
-    fn guard(&self) -> Option<Guard> {
+    fn lost_safeguard(&self) -> Option<LostSafeguard> {
         match self {
-            Decision::Remark { good: false, .. } => Some(Guard::NotGood),
-            Decision::Box(_) => Some(Guard::Box),
+            Decision::Remark { is_approved: false, .. } => Some(LostSafeguard::NotGood),
+            Decision::Box(_) => Some(LostSafeguard::Box),
             Decision::Remark { .. } | Decision::Finding { .. } => None,
         }
     }
 }
 
-/// The decisions that do not reach one print for one cause.
+/// The decisions that do not reach one print for one cause; `lost_safeguard` is the first of them that is one.
 #[derive(Default)]
-struct Astray {
+struct UnreachedDecisions {
     pictures: Vec<PictureKey>,
-    guard: Option<Guard>,
+    lost_safeguard: Option<LostSafeguard>,
 }
 
 /// The decisions about a picture, by the print that they were kept for.
@@ -101,7 +101,7 @@ type ByPrint<'a> = BTreeMap<&'a PrintId, Vec<Decision<'a>>>;
 
 /// The prints that take a picture.
 #[derive(Default)]
-struct Takers<'a> {
+struct PrintsOfPicture<'a> {
     ids: HashSet<&'a PrintId>,
     /// How many of them share one id.
     sharing: HashMap<&'a PrintId, usize>,
@@ -113,37 +113,38 @@ fn check(order: &JudgedOrder, report: BreachSink) {
         return;
     }
     let prints = PrintsById::of(order.brief);
-    let takers = takers(order, &decided, &prints);
+    let prints_of_picture = prints_of_pictures(order, &decided, &prints);
     // A picture that was copied or renamed has what was decided on its bytes under either name: one of them suffices.
     let mut reached: HashSet<(&PrintId, Decision)> = HashSet::new();
     let mut others: Vec<(&Submission, &PrintId, Cause, Vec<Decision>)> = Vec::new();
     for file in decided {
         for (id, decisions) in decisions(file) {
-            match cause(file, prints.get(Some(id)), &takers[&file.key]) {
+            match cause(file, prints.get(Some(id)), &prints_of_picture[&file.key]) {
                 None => reached.extend(decisions.into_iter().map(|one| (id, one))),
                 Some(cause) => others.push((file, id, cause, decisions)),
             }
         }
     }
-    let mut astray: BTreeMap<(&PrintId, Cause), Astray> = BTreeMap::new();
+    let mut unreached_decisions: BTreeMap<(&PrintId, Cause), UnreachedDecisions> = BTreeMap::new();
     for (file, id, cause, mut decisions) in others {
         decisions.retain(|one| cause != Cause::TakesOthers || !reached.contains(&(id, *one)));
         if !decisions.is_empty() {
-            let of = astray.entry((id, cause)).or_default();
-            of.pictures.push(file.key.clone());
-            of.guard = of.guard.or(decisions.iter().find_map(Decision::guard));
+            let unreached = unreached_decisions.entry((id, cause)).or_default();
+            unreached.pictures.push(file.key.clone());
+            unreached.lost_safeguard = unreached.lost_safeguard.or(decisions.iter().find_map(Decision::lost_safeguard));
         }
     }
-    astray.into_iter().map(|((id, cause), of)| breach(&visible(&id.0), cause, of)).for_each(report);
+    unreached_decisions.into_iter().map(|((id, cause), of)| breach(&visible(&id.0), cause, of)).for_each(report);
 }
 
 /// Returns the prints that take each of some pictures.
-fn takers<'a>(
+fn prints_of_pictures<'a>(
     order: &JudgedOrder<'a>,
     pictures: &[&'a Submission],
     prints: &PrintsById<'a>,
-) -> HashMap<&'a PictureKey, Takers<'a>> {
-    let mut takers: HashMap<&PictureKey, Takers> = pictures.iter().map(|file| (&file.key, Takers::default())).collect();
+) -> HashMap<&'a PictureKey, PrintsOfPicture<'a>> {
+    let mut takers: HashMap<&PictureKey, PrintsOfPicture> =
+        pictures.iter().map(|file| (&file.key, PrintsOfPicture::default())).collect();
     for row in order.rows {
         let of_picture = row.key.picture.as_ref().and_then(|picture| takers.get_mut(picture));
         if let (Some(of_picture), Some(print)) = (of_picture, prints.get(row.key.print.as_ref())) {
@@ -158,11 +159,11 @@ fn takers<'a>(
 
 /// Returns why what was decided about a picture for a print does not reach it; `None` where it does, or where no print
 /// takes the picture. `takers` are the prints that do.
-fn cause(file: &Submission, print: Option<&Print>, takers: &Takers) -> Option<Cause> {
+fn cause(file: &Submission, print: Option<&Print>, takers: &PrintsOfPicture) -> Option<Cause> {
     let Some(print) = print else { return Some(Cause::Gone) };
     let is_shared = || print.shared_id.as_ref().is_some_and(|shared| takers.sharing.get(shared) > Some(&1));
     match &print.pictures {
-        _ if takers.ids.contains(&print.id) => is_shared().then_some(Cause::ToldByPlace),
+        _ if takers.ids.contains(&print.id) => is_shared().then_some(Cause::AmbiguousId),
         _ if takers.ids.is_empty() => None,
         // An earlier version of the picture that it takes.
         PictureSelector::One(pattern) | PictureSelector::Many(pattern) if pattern.matches(file.key.as_str()) => None,
@@ -171,8 +172,11 @@ fn cause(file: &Submission, print: Option<&Print>, takers: &Takers) -> Option<Ca
 }
 
 fn decisions(file: &Submission) -> ByPrint<'_> {
-    let remarks = file.seen.iter().filter_map(|one| {
-        Some((one.print.as_ref()?, Decision::Remark { good: one.good, when: &one.when, sha256: &one.sha256 }))
+    let remarks = file.test_print_remarks.iter().filter_map(|one| {
+        Some((
+            one.print.as_ref()?,
+            Decision::Remark { is_approved: one.is_approved, when: &one.when, sha256: &one.sha256 },
+        ))
     });
     let findings = file.acceptances.iter().filter_map(|one| {
         let (rule, about, sha256) = (&one.rule, &one.about, &one.bound.sha256);
@@ -187,16 +191,16 @@ fn decisions(file: &Submission) -> ByPrint<'_> {
     by_print
 }
 
-fn breach(id: &str, cause: Cause, of: Astray) -> OrderBreach {
-    let pictures = name_pictures(&of.pictures, |picture| visible(picture.as_str()).into_owned());
-    let (what, take_back) = match of.guard {
-        Some(Guard::NotGood) => (
+fn breach(id: &str, cause: Cause, unreached: UnreachedDecisions) -> OrderBreach {
+    let pictures = name_pictures(&unreached.pictures, |picture| visible(picture.as_str()).into_owned());
+    let (what, take_back) = match unreached.lost_safeguard {
+        Some(LostSafeguard::NotGood) => (
             "a test print that was not good enough",
             format!(
                 "or take the remark back: plateside testprint BRIEF FOLDER --only PICTURE --print \"{id}\" --withdraw"
             ),
         ),
-        Some(Guard::Box) => {
+        Some(LostSafeguard::Box) => {
             ("a subject's box", format!("or remove the box: plateside subject BRIEF PICTURE --print \"{id}\" --remove"))
         }
         None => ("what was decided", format!("or delete what names \"{id}\" from the decisions")),
@@ -215,7 +219,7 @@ fn breach(id: &str, cause: Cause, of: Astray) -> OrderBreach {
                  {take_back}"
             ),
         ),
-        Cause::ToldByPlace => (
+        Cause::AmbiguousId => (
             "which print",
             format!(
                 "{what} was kept for the print \"{id}\", which only its place in the brief tells from another with \
@@ -224,10 +228,10 @@ fn breach(id: &str, cause: Cause, of: Astray) -> OrderBreach {
             format!("give each of these prints an id of its own: id = \"{id}\" below the one that it is for"),
         ),
     };
-    let is_must = of.guard.is_some() || cause == Cause::ToldByPlace;
+    let is_must = unreached.lost_safeguard.is_some() || cause == Cause::AmbiguousId;
     OrderBreach {
         rows: Vec::new(),
-        pictures: first_named(of.pictures),
+        pictures: first_named(unreached.pictures),
         breach: Breach {
             about: id.to_owned(),
             at_most: (!is_must).then_some(Level::Should),
@@ -249,17 +253,17 @@ mod tests {
     use crate::judge::subject::{BoxOrigin, Subject, Subjects};
     use crate::judge::testing::{brief, sound_submission};
 
-    fn seen(print: &str, good: bool) -> Submission {
+    fn seen(print: &str, is_approved: bool) -> Submission {
         let remark = TestPrintRemark {
             print: Some(PrintId(print.into())),
             saw: "blocked up".to_owned(),
-            good,
+            is_approved,
             by: "Maren".to_owned(),
             when: "2026-11-30T10:00:00Z".to_owned(),
             sha256: "aa".to_owned(),
             pixel_digest: String::new(),
         };
-        Submission { seen: Arc::new([Arc::new(remark)]), ..sound_submission("a.jpg", 2400, 3000) }
+        Submission { test_print_remarks: Arc::new([Arc::new(remark)]), ..sound_submission("a.jpg", 2400, 3000) }
     }
 
     fn named_print(name: &str, picture: &str) -> String {
@@ -307,7 +311,10 @@ mod tests {
         let earlier = seen("wall", false);
         let newer = Submission { modified_ns: 9, ..sound_submission("a-2.jpg", 2400, 3000) };
         assert_eq!(found_in(&format!("versions = \"newest\"\n{wall}"), &[newer, earlier.clone()]), []);
-        let copy = Submission { seen: earlier.seen.clone(), ..sound_submission("b.jpg", 2400, 3000) };
+        let copy = Submission {
+            test_print_remarks: earlier.test_print_remarks.clone(),
+            ..sound_submission("b.jpg", 2400, 3000)
+        };
         assert_eq!(found_in(&(wall + &named_print("desk", "b*")), &[earlier, copy.clone()]), []);
         assert_eq!(found_in(&named_print("wall", "a*"), &[copy]), [], "no print takes it");
     }

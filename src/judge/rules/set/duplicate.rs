@@ -134,7 +134,7 @@ mod tests {
             by: "Maren".to_owned(),
             allowed_by: None,
             when: "2026-11-26".to_owned(),
-            on_note: false,
+            is_on_note: false,
         };
         let accepted = Acceptance::of(&first.findings[0], &first, said).unwrap();
         let accepted_files = |names: &[&str]| {
@@ -144,7 +144,7 @@ mod tests {
         assert!(accepted_files(&["a.jpg", "b.jpg"]).iter().all(|row| row.state == RowState::Pass));
         let three = accepted_files(&["a.jpg", "b.jpg", "c.jpg"]);
         assert!(three.iter().all(|row| row.state == RowState::Warn));
-        assert_eq!(three[2].findings[0].again.as_ref().unwrap().why, "it was 2 pictures and is now 3 pictures");
+        assert_eq!(three[2].findings[0].lapsed.as_ref().unwrap().why, "it was 2 pictures and is now 3 pictures");
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, R
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::colour::{model, profile};
-use crate::picture::facts::{Facts, Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile, Facts};
 use crate::units::words::{shorten, visible};
 
 /// Most characters shown of a profile's own name.
@@ -104,8 +104,8 @@ fn colour_fails(row: &Row) -> bool {
 fn space(facts: &Facts) -> String {
     match (&facts.profile, facts.encoding()) {
         (_, Some(encoding)) => encoding.name().to_owned(),
-        (Profile::Embedded(profile), None) => visible(&shorten(profile.name(), SHOWN_CHARACTERS)).into_owned(),
-        _ if facts.model == Model::Rgb => "RGB without a profile".to_owned(),
+        (EmbeddedProfile::Embedded(profile), None) => visible(&shorten(profile.name(), SHOWN_CHARACTERS)).into_owned(),
+        _ if facts.model == ColourModel::Rgb => "RGB without a profile".to_owned(),
         _ => format!("{} without a profile", facts.model.name()),
     }
 }
@@ -125,11 +125,11 @@ mod tests {
     use crate::colour::Encoding;
     use crate::judge::testing::{brief, profile, sound_submission, with_facts};
     use crate::judge::{Judgement, judge};
-    use crate::picture::facts::Profile;
+    use crate::picture::facts::EmbeddedProfile;
 
     fn order(space: &str) -> Judgement {
         let text = format!("[colour]\nspace = {space}\n[[print]]\nsize = \"8 x 10 in\"");
-        let wide = |f: &mut crate::picture::Facts| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb));
+        let wide = |f: &mut crate::picture::Facts| f.profile = EmbeddedProfile::Embedded(profile(Encoding::AdobeRgb));
         judge(
             &brief(&text),
             &[
@@ -152,7 +152,7 @@ mod tests {
     fn prints_that_require_different_spaces_make_a_mixed_order_a_note() {
         let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \
                     \"b\"\n[print.colour]\nspace = \"adobe rgb\"";
-        let wide = |f: &mut crate::picture::Facts| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb));
+        let wide = |f: &mut crate::picture::Facts| f.profile = EmbeddedProfile::Embedded(profile(Encoding::AdobeRgb));
         let files = [sound_submission("a.jpg", 2400, 3000), with_facts(sound_submission("b.jpg", 2400, 3001), wide)];
         let levels: Vec<Level> = judge(&brief(text), &files).order_findings.iter().map(|one| one.level).collect();
         assert_eq!(levels, [Level::Note]);

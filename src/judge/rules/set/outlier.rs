@@ -8,22 +8,23 @@ use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, R
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::measure::evidence::Shade;
+use crate::measure::median;
 use crate::picture::PictureKey;
 use crate::units::show;
 
 /// Modified z-score beyond which a value is an outlier. Source: Iglewicz and Hoaglin, How to detect and handle
 /// outliers, 1993.
-const BEYOND: f32 = 3.5;
+const MAX_Z_SCORE: f32 = 3.5;
 /// Factor from a median deviation to a standard deviation. Source: the same.
-const NORMAL: f32 = 1.4826;
+const DEVIATION_FACTOR: f32 = 1.4826;
 /// Least difference in a* or b* that is a cast. Source: ours, from series of one set-up.
 const CAST_FLOOR: f32 = 3.0;
 /// Fewest pictures for a comparison.
-const PICTURES: usize = 5;
+const MIN_PICTURES: usize = 5;
 /// Most pictures of a set-up whose exposures are compared: each is compared with all others whenever one changes.
 const MAX_PICTURES: usize = 200;
 /// Spread of lightness, L*, above which casts are not compared where no times identify a set-up.
-const ONE_SET_UP: f32 = 10.0;
+const MAX_LIGHTNESS_SPREAD: f32 = 10.0;
 /// Least stops by which an exposure is off: half a stop as measured. Source: ours.
 const STOPS_FLOOR: f64 = 0.4;
 /// Least ratio of an outlying exposure's difference to any other frame's. Source: ours.
@@ -32,9 +33,9 @@ const BEYOND_THE_REST: f64 = 2.0;
 const ONE_OF: usize = 5;
 /// Least share of agreeing tones in frames of one set-up, once one of them is made lighter or darker. Source: ours; of
 /// frames from different photographs a fifth agrees.
-const ONE_LIGHT: f64 = 0.5;
+const MIN_AGREEMENT: f64 = 0.5;
 /// Least gain of that share by making one of them lighter or darker. Source: ours.
-const AGREES_MORE: f64 = 0.06;
+const MIN_AGREEMENT_GAIN: f64 = 0.06;
 /// Minutes between two frames from which another set-up begins. Source: ours.
 const PAUSE_MINUTES: i64 = 30;
 
@@ -71,6 +72,34 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
+/// One axis of the mean a* and b* of a picture's neutral mid-tones.
+struct CastAxis {
+    name: &'static str,
+    of: fn((f32, f32)) -> f32,
+    /// What a picture with a larger value is, beside the others.
+    more: &'static str,
+    less: &'static str,
+}
+
+const CAST_AXES: [CastAxis; 2] = [
+    CastAxis { name: "a*", of: |mean| mean.0, more: "redder", less: "greener" },
+    CastAxis { name: "b*", of: |mean| mean.1, more: "yellower", less: "bluer" },
+];
+
+/// How far a picture is off on one axis, and how far it may be.
+struct Cast<'a> {
+    axis: &'a CastAxis,
+    off: f32,
+    limit: f32,
+}
+
+impl Cast<'_> {
+    /// Returns how many times the limit it is off.
+    fn excess(&self) -> f32 {
+        self.off.abs() / self.limit
+    }
+}
+
 /// One picture of a set-up, with all the rows of prints that use it.
 struct SetUpFrame<'a> {
     /// The version of the order that it belongs to.
@@ -86,14 +115,14 @@ struct SetUpFrame<'a> {
 fn check(order: &JudgedOrder, report: BreachSink) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some() && row.group.is_none()) {
-        let Some(look) = &row.impression else { continue };
+        let Some(impression) = &row.impression else { continue };
         let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_ref()?.minutes());
         let new = || SetUpFrame {
             version: row.version.as_deref(),
             rows: Vec::new(),
-            shades: &look.shades,
-            lightness: look.lightness,
-            neutral: look.neutral,
+            shades: &impression.shades,
+            lightness: impression.lightness,
+            neutral: impression.neutral,
             taken,
         };
         by_picture.entry(row.key.picture.as_ref()).or_insert_with(new).rows.push(row);
@@ -112,70 +141,62 @@ fn check(order: &JudgedOrder, report: BreachSink) {
 
 fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {
     let lightness: Vec<f32> = frames.iter().map(|frame| frame.lightness).collect();
-    let timed = frames.iter().all(|frame| frame.taken.is_some());
+    let has_times = frames.iter().all(|frame| frame.taken.is_some());
     // Without times there is no other sign that these pictures were taken together.
-    let mixed = !timed && spread(&lightness).is_none_or(|(_, deviation)| deviation > ONE_SET_UP);
-    let casts = if mixed { Vec::new() } else { cast_breaches(frames, timed) };
+    let is_mixed = !has_times && spread(&lightness).is_none_or(|(_, deviation)| deviation > MAX_LIGHTNESS_SPREAD);
+    let casts = if is_mixed { Vec::new() } else { cast_breaches(frames, has_times) };
     let cast = |frame: &SetUpFrame| casts.iter().any(|breach| breach.rows[0].picture == frame.rows[0].key.picture);
     let off = exposures_off(frames).into_iter().filter(|(at, _)| !cast(&frames[*at]));
     let exposures: Vec<_> =
-        off.map(|(at, stops)| breach(&frames[at], exposure_words(stops, frames.len() - 1))).collect();
+        off.map(|(at, stops)| breach(&frames[at], exposure_breach(stops, frames.len() - 1))).collect();
     casts.into_iter().chain(exposures).collect()
 }
 
 /// Returns the frames whose exposure is off, each with its stops.
 fn exposures_off(frames: &[SetUpFrame]) -> Vec<(usize, f64)> {
-    if !(PICTURES..=MAX_PICTURES).contains(&frames.len()) {
+    if !(MIN_PICTURES..=MAX_PICTURES).contains(&frames.len()) {
         return Vec::new();
     }
     let found = compare_with_others(&frames.iter().map(|frame| frame.shades).collect::<Vec<_>>());
-    let agreement = median(found.iter().map(|one| one.agrees as f32).collect());
-    if agreement.is_none_or(|agreement| f64::from(agreement) < ONE_LIGHT) {
+    let agreement = median(&mut found.iter().map(|one| one.agrees as f32).collect::<Vec<f32>>());
+    if agreement.is_none_or(|agreement| agreement < MIN_AGREEMENT) {
         return Vec::new();
     }
     let mut off: Vec<(usize, f64)> = found.iter().map(|one| one.stops).enumerate().collect();
     off.sort_by(|(_, one), (_, other)| other.abs().total_cmp(&one.abs()));
     let stands_out = |many: &usize| off[many - 1].1.abs() >= STOPS_FLOOR.max(BEYOND_THE_REST * off[*many].1.abs());
     let many = (1..=frames.len() / ONE_OF).rev().find(stands_out).unwrap_or(0);
-    let is_certain = |one: &Exposure| one.agrees >= ONE_LIGHT && one.agrees - one.agrees_as_it_is >= AGREES_MORE;
+    let is_certain =
+        |one: &Exposure| one.agrees >= MIN_AGREEMENT && one.agrees - one.agrees_as_it_is >= MIN_AGREEMENT_GAIN;
     off.into_iter().take(many).filter(|(at, _)| is_certain(&found[*at])).collect()
 }
 
-fn cast_breaches(frames: &[SetUpFrame], timed: bool) -> Vec<OrderBreach> {
+fn cast_breaches(frames: &[SetUpFrame], has_times: bool) -> Vec<OrderBreach> {
     let neutral: Vec<(&SetUpFrame, (f32, f32))> =
         frames.iter().filter_map(|frame| frame.neutral.map(|neutral| (frame, neutral))).collect();
-    if neutral.len() < PICTURES {
+    if neutral.len() < MIN_PICTURES {
         return Vec::new();
     }
-    let axis = |of: fn((f32, f32)) -> f32| {
-        let (middle, deviation) = spread(&neutral.iter().map(|(_, n)| of(*n)).collect::<Vec<_>>()).unwrap_or_default();
-        (middle, CAST_FLOOR.max(BEYOND * deviation))
-    };
-    let (a, b) = (axis(|n| n.0), axis(|n| n.1));
-    let off = neutral.iter().filter_map(|(frame, n)| {
-        let (off_a, off_b) = (n.0 - a.0, n.1 - b.0);
-        let (over_a, over_b) = (off_a.abs() / a.1, off_b.abs() / b.1);
-        (over_a.max(over_b) > 1.0).then(|| {
-            let words =
-                if over_b >= over_a { (off_b, b.1, "yellower", "bluer") } else { (off_a, a.1, "redder", "greener") };
-            let at_most = (!timed).then_some(Level::Note);
-            breach(frame, Breach { at_most, ..cast_words(words, neutral.len()) })
-        })
+    let axes = CAST_AXES.map(|axis| {
+        let values: Vec<f32> = neutral.iter().map(|(_, mean)| (axis.of)(*mean)).collect();
+        let (middle, deviation) = spread(&values).unwrap_or_default();
+        (axis, middle, CAST_FLOOR.max(MAX_Z_SCORE * deviation))
+    });
+    let off = neutral.iter().filter_map(|(frame, mean)| {
+        let casts =
+            axes.iter().map(|(axis, middle, limit)| Cast { axis, off: (axis.of)(*mean) - middle, limit: *limit });
+        let worst = casts.max_by(|one, other| one.excess().total_cmp(&other.excess()))?;
+        let at_most = (!has_times).then_some(Level::Note);
+        (worst.excess() > 1.0).then(|| breach(frame, Breach { at_most, ..cast_breach(&worst, neutral.len()) }))
     });
     off.collect()
 }
 
 /// Returns median and robust standard deviation; `None` without values.
 fn spread(values: &[f32]) -> Option<(f32, f32)> {
-    let middle = median(values.to_vec())?;
-    let deviation = median(values.iter().map(|value| (value - middle).abs()).collect())?;
-    Some((middle, NORMAL * deviation))
-}
-
-fn median(mut values: Vec<f32>) -> Option<f32> {
-    values.sort_unstable_by(f32::total_cmp);
-    let at = values.len().checked_sub(1)? / 2;
-    Some(if values.len().is_multiple_of(2) { (values[at] + values[at + 1]) / 2.0 } else { values[at] })
+    let middle = median(&mut values.to_vec())? as f32;
+    let deviation = median(&mut values.iter().map(|value| (value - middle).abs()).collect::<Vec<f32>>())? as f32;
+    Some((middle, DEVIATION_FACTOR * deviation))
 }
 
 fn breach(frame: &SetUpFrame, breach: Breach) -> OrderBreach {
@@ -183,17 +204,18 @@ fn breach(frame: &SetUpFrame, breach: Breach) -> OrderBreach {
     OrderBreach { rows: frame.rows.iter().map(|row| row.key.clone()).collect(), pictures, breach }
 }
 
-fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Breach {
-    let (word, opposite) = if off > 0.0 { (more, less) } else { (less, more) };
-    let axis = if more == "yellower" { "b*" } else { "a*" };
-    let (shown, limit) = show::numbers_apart(f64::from(off.abs()), f64::from(floor));
+fn cast_breach(cast: &Cast<'_>, pictures: usize) -> Breach {
+    let CastAxis { name, more, less, .. } = cast.axis;
+    let (word, opposite) = if cast.off > 0.0 { (more, less) } else { (less, more) };
+    let numbers = (f64::from(cast.off.abs()), f64::from(cast.limit));
+    let (shown, limit) = show::numbers_apart(numbers.0, numbers.1);
     Breach {
         about: "cast".to_owned(),
-        numbers: Some((f64::from(off.abs()), f64::from(floor))),
+        numbers: Some(numbers),
         unit: Some("lab"),
         short: format!("{word} by {shown}"),
         found: format!(
-            "its greys are {shown} units ({axis}) {word} than the typical picture of its set-up ({of} pictures); \
+            "its greys are {shown} units ({name}) {word} than the typical picture of its set-up ({pictures} pictures); \
              usual: at most {limit}"
         ),
         fix: format!("make its white balance {opposite}, until its greys match those of its neighbours side by side"),
@@ -201,7 +223,7 @@ fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Br
     }
 }
 
-fn exposure_words(off: f64, others: usize) -> Breach {
+fn exposure_breach(off: f64, others: usize) -> Breach {
     let (word, fix) = if off > 0.0 { ("lighter", "lower") } else { ("darker", "raise") };
     let (shown, limit) = show::numbers_apart(off.abs(), STOPS_FLOOR);
     let stops = if shown == "1" { "stop" } else { "stops" };

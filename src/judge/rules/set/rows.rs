@@ -60,7 +60,7 @@ mod tests {
     fn a_pattern_that_fits_everything_for_thousands_of_prints_is_cut_and_reported() {
         let prints = |count: usize| "[[print]]\nsize = \"8 x 10 in\"\npictures = \"*\"\n".repeat(count);
         let unread = |at: usize| crate::judge::Submission {
-            header: crate::judge::HeaderState::Waiting { arriving: true },
+            header: crate::judge::HeaderState::Waiting { is_arriving: true },
             ..sound_submission(&format!("{at:04}.jpg"), 2400, 3000)
         };
         let files: Vec<_> = (0..400).map(unread).collect();

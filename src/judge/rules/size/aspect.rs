@@ -10,7 +10,6 @@ use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::finding::FixNumbers;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::placement::Fit;
-use crate::judge::rules::margins::subject_intrusion::length_of;
 use crate::judge::rules::phrases::{
     FIX_LINES, OTHER_SIDES, can_be_extended, join_with_and, other_way, printed_size, shape,
 };
@@ -175,7 +174,7 @@ fn crop_words(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
         show::pixels(fit.picture_px),
         shape(case.placement.frame())
     );
-    let moved = plan.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(case.placement));
+    let moved = plan.filter(|plan| plan.is_moved).and_then(|plan| plan.rectangle(case.placement));
     if let Some(window) = moved {
         words.push_str(&format!(", {}", window_words(case, fit, window)));
     }
@@ -206,7 +205,7 @@ fn uncut_words(case: &Case, fit: &Fit) -> String {
 
 /// Returns words on whether the subject is clear of the crop.
 fn subject_words(plan: Option<CropPlan>) -> &'static str {
-    match plan.map(|plan| (plan.keeps, plan.moved)) {
+    match plan.map(|plan| (plan.keeps_subject, plan.is_moved)) {
         Some((Some(true), false)) => ", and is clear of the subject",
         Some((Some(true), true)) => ", and brings the subject too near the edge",
         Some((Some(false), _)) => ", and no other crop keeps the subject clear of the edges",
@@ -221,7 +220,8 @@ fn window_words(case: &Case, fit: &Fit, [left, top, right, bottom]: Rectangle) -
         if across { (["left", "right"], [left, 1.0 - right]) } else { (["top", "bottom"], [top, 1.0 - bottom]) };
     let side = |at: usize| {
         let lost = lost[at].max(0.0);
-        let (share, length) = (Share::measured(lost), show::length(length_of(case, lost, across), unit(case)));
+        let (share, length) =
+            (Share::measured(lost), show::length(case.placement.length_on_paper(lost, across), unit(case)));
         (share > Share::zero()).then(|| format!("{} ({length}) off the {}", show::share(share), names[at]))
     };
     join_with_and(&[side(0), side(1)].into_iter().flatten().collect::<Vec<_>>())

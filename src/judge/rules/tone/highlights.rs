@@ -8,13 +8,13 @@ use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases;
 use crate::judge::subject::Area;
-use crate::measure::Evidence;
 use crate::measure::evidence::{BlownShare, FieldTone, MEAN_STEPS};
+use crate::measure::{Evidence, WHITE_CODE};
 use crate::units::{Share, show};
 use num_rational::Ratio;
 
 /// Share of the limit allowed in one region. Source: ours.
-const ONE_REGION: (i128, i128) = (1, 2);
+const ONE_REGION: Ratio<i128> = Ratio::new_raw(1, 2);
 /// Share of the picture above which hard-edged white at the frame counts: less is a gap of sky, a corner of a window.
 /// Source: ours.
 const AT_EDGE_PERCENT: i128 = 3;
@@ -22,8 +22,8 @@ const AT_EDGE_PERCENT: i128 = 3;
 const SINGLE_PERCENT: i128 = 2;
 /// Value of a wholly blown field, of 255.
 const FULL: f64 = 255.0;
-/// Code from which a channel is at the top, as when counting. Source: ours: JPEG moves 255 by one.
-const TOP: u64 = 254;
+/// Code from which a channel is at the top, as when counting.
+const TOP: u64 = WHITE_CODE as u64;
 /// Green code from which red at the top is light rather than colour: yellow, orange, sunset. Source: ours.
 const WARM_GREEN: u64 = 140;
 
@@ -63,8 +63,8 @@ fn check(case: &Case) -> RuleOutcome {
     let clipped = &evidence.clipped;
     let meant = white_at_edge_is_meant(case.print.background, &evidence.appearance);
     let at_edge = if meant { BlownShare::default() } else { clipped.hard_at_edge };
-    let edge_counts = Share::measured(at_edge.share) > Share::percent(AT_EDGE_PERCENT);
-    let (counted, excused) = if edge_counts {
+    let counts_edge = Share::measured(at_edge.share) > Share::percent(AT_EDGE_PERCENT);
+    let (counted, excused) = if counts_edge {
         let both = BlownShare {
             share: clipped.hard.share + at_edge.share,
             largest: clipped.hard.largest.max(at_edge.largest),
@@ -73,11 +73,12 @@ fn check(case: &Case) -> RuleOutcome {
     } else {
         (clipped.hard, clipped.soft.share + at_edge.share)
     };
-    let one_most = Share::from_ratio(limit.ratio() * Ratio::new(ONE_REGION.0, ONE_REGION.1));
+    let one_most = Share::from_ratio(limit.ratio() * ONE_REGION);
     let (lost, largest) = (Share::measured(counted.share), Share::measured(counted.largest));
     // One cause, one finding: white that counts anyway names its place; the box is checked for white otherwise excused.
     let white = if lost > limit || largest > one_most {
-        Some(blown_breach(case, evidence, (lost, limit), (largest, one_most), edge_counts))
+        let (all, largest) = (LimitedShare { share: lost, limit }, LimitedShare { share: largest, limit: one_most });
+        Some(blown_breach(case, evidence, all, largest, counts_edge))
     } else {
         let on_subject = case.subject.and_then(|subject| on_subject(case, evidence, subject.area, limit));
         let excused = Share::measured(excused);
@@ -85,15 +86,15 @@ fn check(case: &Case) -> RuleOutcome {
     };
     let mut breaches: Vec<Breach> = white.into_iter().collect();
     breaches.extend(single_channel_breach(evidence));
-    let meant = if meant { clipped.pulled_down_at_edge } else { 0.0 };
-    breaches.extend(pulled_down_breach(case, clipped.pulled_down - meant, limit));
+    let at_edge_meant = if meant { clipped.pulled_down_at_edge } else { 0.0 };
+    breaches.extend(pulled_down_breach(case, clipped.pulled_down - at_edge_meant, limit));
     RuleOutcome::of(breaches)
 }
 
 /// Returns the share of a field that is white and counts, 0 to 1.
-fn counted_share(field: &FieldTone, edge_counts: bool) -> f64 {
+fn counted_share(field: &FieldTone, counts_edge: bool) -> f64 {
     let hard = field.blown.saturating_sub(field.blown_softly);
-    let counted = if edge_counts { hard } else { hard.saturating_sub(field.blown_at_edge) };
+    let counted = if counts_edge { hard } else { hard.saturating_sub(field.blown_at_edge) };
     f64::from(counted) / FULL
 }
 
@@ -151,19 +152,26 @@ fn lights_breach(case: &Case, evidence: &Evidence, share: Share, limit: Share, m
     }
 }
 
+/// A measured share and the most that it may be.
+#[derive(Clone, Copy)]
+struct LimitedShare {
+    share: Share,
+    limit: Share,
+}
+
 fn blown_breach(
     case: &Case,
     evidence: &Evidence,
-    all: (Share, Share),
-    one: (Share, Share),
-    edge_counts: bool,
+    all: LimitedShare,
+    largest: LimitedShare,
+    counts_edge: bool,
 ) -> Breach {
-    let by_all = all.0 > all.1;
-    let (measured, required) = if by_all { all } else { one };
+    let by_all = all.share > all.limit;
+    let LimitedShare { share: measured, limit: required } = if by_all { all } else { largest };
     let (shown, limit_shown) = show::shares_apart(measured, required);
     let area = case.subject.map(|subject| subject.area);
     let place = whereabouts::parenthesis(
-        evidence.field_tones.placed().map(|(field, place)| (field, counted_share(place, edge_counts))),
+        evidence.field_tones.placed().map(|(field, place)| (field, counted_share(place, counts_edge))),
         area,
     );
     let (what, limit) = if by_all {
@@ -176,7 +184,7 @@ fn blown_breach(
                    white"
         .to_owned();
     let hard = evidence.clipped.hard;
-    if edge_counts && Share::measured(hard.share) <= all.1 && Share::measured(hard.largest) <= one.1 {
+    if counts_edge && Share::measured(hard.share) <= all.limit && Share::measured(hard.largest) <= largest.limit {
         fix.push_str("\nor write background = \"white\" for the print, if the white at the frame is the background");
     }
     fix.push_str("\nor accept it if the white is meant");

@@ -43,7 +43,7 @@ fn troubled(trouble: Trouble, left: &Arc<AtomicUsize>) -> MakeJudge {
 fn running_with(trouble: Trouble) -> (RunningTable, Arc<AtomicUsize>) {
     let left = Arc::new(AtomicUsize::new(0));
     let judge = troubled(trouble, &left);
-    let running = RunningTable::opened(&[("a.jpg", "2400 3000")], |options| Options { judge, ..options });
+    let running = RunningTable::opened(&[("a.jpg", "2400 3000")], |options| LiveTableOptions { judge, ..options });
     running.until_state("a.jpg", RowState::Pass);
     (running, left)
 }

@@ -13,14 +13,14 @@ fn a_file_that_ends_too_early_is_read_four_times_more_while_it_is_young() {
     for wait in limits::RETRY_AFTER {
         let job = waiting.remove(0);
         let short = JobResult::Header(Err(JobError::Fault(Fault::truncated("ends early"))));
-        assert_eq!(kinds(&table.event(Event::Worked(job.ticket, short))), []);
+        assert_eq!(kinds(&table.event(Event::JobDone(job.ticket, short))), []);
         table.pass(400);
         assert_eq!(table.row().state_now(), RowState::Checking);
         waiting = jobs(&table.pass(u64::try_from(wait.as_millis()).unwrap() - 400));
         assert_eq!(waiting.len(), 1, "after {wait:?}");
     }
     let short = JobResult::Header(Err(JobError::Fault(Fault::truncated("ends early"))));
-    table.event(Event::Worked(waiting.remove(0).ticket, short));
+    table.event(Event::JobDone(waiting.remove(0).ticket, short));
     assert_eq!(kinds(&table.pass(20_000)), []);
     assert_eq!(table.row().state_now(), RowState::Fix);
 }
@@ -30,7 +30,7 @@ fn an_old_file_that_ends_too_early_is_said_so_at_once() {
     let mut table = SteppedTable::new();
     table.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let job = jobs(&table.look()).remove(0);
-    table.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(Fault::truncated("ends early"))))));
+    table.event(Event::JobDone(job.ticket, JobResult::Header(Err(JobError::Fault(Fault::truncated("ends early"))))));
     table.pass(500);
     assert_eq!(table.row().state_now(), RowState::Fix);
 }
@@ -57,16 +57,16 @@ fn a_file_that_the_system_would_not_let_us_read_is_read_again_by_itself_and_when
         let mut table = SteppedTable::new();
         table.put("a.jpg", 100, 7, 10, WriteNotice::None);
         let job = jobs(&table.look()).remove(0);
-        table.event(Event::Worked(job.ticket, unreachable()));
+        table.event(Event::JobDone(job.ticket, unreachable()));
         table.pass(500);
         assert_eq!(table.row().state_now(), RowState::Fix);
         let again = if is_asked {
-            table.event(Event::Asked(LiveCommand::Rescan))
+            table.event(Event::Command(LiveCommand::Rescan))
         } else {
             table.pass(limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap())
         };
         assert_eq!(kinds(&again), [JobKind::Header], "asked: {is_asked}");
-        table.event(Event::Worked(jobs(&again).remove(0).ticket, unreachable()));
+        table.event(Event::JobDone(jobs(&again).remove(0).ticket, unreachable()));
         table.pass(500);
         let work = &table.snapshot.as_ref().unwrap().work;
         assert_eq!((table.row().state_now(), work.waiting, work.done), (RowState::Fix, 0, 0));
@@ -85,7 +85,7 @@ fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
         let mut table = SteppedTable::new();
         table.put("a.jpg", 100, 7, 10, WriteNotice::None);
         let job = jobs(&table.look()).remove(0);
-        table.event(Event::Worked(job.ticket, unreachable()));
+        table.event(Event::JobDone(job.ticket, unreachable()));
         let again = jobs(&table.pass(later())).remove(0);
         // While it is being read again the mount is away for a moment, or the file is renamed.
         if renamed {
@@ -93,7 +93,7 @@ fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
             table.put("b.jpg", 100, 7, 10, WriteNotice::None);
             table.look();
         }
-        table.event(Event::Worked(again.ticket, JobResult::Header(Err(JobError::Changed))));
+        table.event(Event::JobDone(again.ticket, JobResult::Header(Err(JobError::Changed))));
         table.look();
         let again = table.pass(later());
         assert_eq!(kinds(&again), [JobKind::Header], "renamed: {renamed}");
@@ -108,9 +108,9 @@ fn what_was_written_off_is_read_again_when_asked_and_not_by_itself() {
     table.put("a.jpg", 100, 7, 10, WriteNotice::None);
     let job = jobs(&table.look()).remove(0);
     let fault = Fault::new(FaultKind::Internal, "reading it took longer than 60 seconds");
-    table.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(fault)))));
+    table.event(Event::JobDone(job.ticket, JobResult::Header(Err(JobError::Fault(fault)))));
     assert_eq!(kinds(&table.pass(100_000)), []);
-    let again = table.event(Event::Asked(LiveCommand::Rescan));
+    let again = table.event(Event::Command(LiveCommand::Rescan));
     assert_eq!(kinds(&again), [JobKind::Header]);
     table.read_all(&again, 2400);
     assert_eq!(table.row().state_now(), RowState::Pass);

@@ -19,25 +19,25 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let rule = row.findings[0].rule.id;
     let said = AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
     let ask = |said| {
-        Event::Asked(LiveCommand::Accept(AcceptRequest {
-            rows: vec![ShownRow::of(&row, &row.findings[0])],
+        Event::Command(LiveCommand::Accept(AcceptRequest {
+            rows: vec![ShownFinding::of(&row, &row.findings[0])],
             left_out_new_rows: 0,
             reason: said,
         }))
     };
     let orders = table.event(ask(Some(said)));
-    let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let [Effect::WriteDecisions(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = place();
     let brief = folder.path().join("b.toml");
     let kept = decisions::keep(&brief, changes).map(Arc::new);
-    assert_eq!(kinds(&table.event(Event::Kept(changes.clone(), kept))), []);
+    assert_eq!(kinds(&table.event(Event::DecisionsWritten(changes.clone(), kept))), []);
     assert_eq!(kinds(&table.pass(500)), []);
     assert!(table.row().row.accepted.iter().any(|one| one.finding.rule.id == rule), "{:?}", table.row().row.findings);
     assert!(table.notice().starts_with("1 finding accepted"), "{}", table.notice());
     let orders = table.event(ask(None));
-    let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let [Effect::WriteDecisions(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let kept = decisions::keep(&brief, changes).map(Arc::new);
-    table.event(Event::Kept(changes.clone(), kept));
+    table.event(Event::DecisionsWritten(changes.clone(), kept));
     table.pass(500);
     assert!(table.row().row.accepted.is_empty() && table.notice().contains("no longer accepted"), "{}", table.notice());
 }
@@ -50,8 +50,8 @@ fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown()
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     table.export_again(1960);
     let request =
-        AcceptRequest { rows: vec![ShownRow::of(&row, &row.findings[0])], left_out_new_rows: 0, reason: said };
-    assert_eq!(table.event(Event::Asked(LiveCommand::Accept(request))), []);
+        AcceptRequest { rows: vec![ShownFinding::of(&row, &row.findings[0])], left_out_new_rows: 0, reason: said };
+    assert_eq!(table.event(Event::Command(LiveCommand::Accept(request))), []);
     assert!(table.notice().contains("exported again meanwhile"), "{}", table.notice());
 }
 
@@ -63,12 +63,12 @@ fn accepted_after(
 ) -> Vec<Effect> {
     let rows = table.snapshot.as_ref().unwrap().rows.clone();
     let is_density = |finding: &&Arc<Finding>| finding.rule.id == "density.target";
-    let density = |row: &TableRow| ShownRow::of(&row.row, row.row.findings.iter().find(is_density).unwrap());
-    let rows: Vec<ShownRow> = rows.iter().map(|row| density(row)).collect();
+    let density = |row: &TableRow| ShownFinding::of(&row.row, row.row.findings.iter().find(is_density).unwrap());
+    let rows: Vec<ShownFinding> = rows.iter().map(|row| density(row)).collect();
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     happens(table);
-    table.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows, reason: said })))
+    table.event(Event::Command(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows, reason: said })))
 }
 
 #[test]
@@ -96,10 +96,10 @@ fn of_several_rows_those_that_changed_or_came_since_they_were_counted_are_left_o
         let orders = table.look();
         table.read_all(&orders, 2000);
         let orders = accepted_after(&mut table, came, |table| table.export_again(1960));
-        let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+        let [Effect::WriteDecisions(changes)] = orders.as_slice() else { panic!("{orders:?}") };
         let folder = place();
         let kept = decisions::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
-        table.event(Event::Kept(changes.clone(), kept));
+        table.event(Event::DecisionsWritten(changes.clone(), kept));
         table.pass(500);
         let accepted: Vec<usize> =
             table.snapshot.as_ref().unwrap().rows.iter().map(|row| row.row.accepted.len()).collect();
@@ -113,10 +113,10 @@ fn of_several_rows_those_that_changed_or_came_since_they_were_counted_are_left_o
 fn a_file_replaced_before_its_pixels_were_read_is_not_what_was_shown() {
     let mut table = SteppedTable::with_one(2000);
     let row = table.row().row.clone();
-    let unread = ShownRow { sha256: None, ..ShownRow::of(&row, &row.findings[0]) };
-    assert!(unread.is_of_file_of(&row));
+    let unread = ShownFinding { sha256: None, ..ShownFinding::of(&row, &row.findings[0]) };
+    assert!(unread.is_of_same_file(&row));
     table.export_again(2000);
-    assert!(!unread.is_of_file_of(&table.row().row));
+    assert!(!unread.is_of_same_file(&table.row().row));
 }
 
 #[test]
@@ -129,13 +129,13 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
     );
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
-    let rows = vec![ShownRow::of(&row, &row.findings[0])];
+    let rows = vec![ShownFinding::of(&row, &row.findings[0])];
     let orders =
-        table.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: said })));
-    let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+        table.event(Event::Command(LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: said })));
+    let [Effect::WriteDecisions(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = place();
     let kept = decisions::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
-    table.event(Event::Kept(changes.clone(), kept));
+    table.event(Event::DecisionsWritten(changes.clone(), kept));
     table.pass(500);
     assert_eq!(table.row().row.accepted.len(), 1);
     assert_eq!(table.row().export_change, before);
@@ -162,11 +162,11 @@ fn what_is_decided_of_many_rows_costs_by_the_rows_and_not_by_their_square() {
         table.look();
         table.pass(500);
         let any = &SteppedTable::with_one(2000).row().row.findings[0].clone();
-        let rows = table.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row, any)).collect();
+        let rows = table.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownFinding::of(&row.row, any)).collect();
         (table, LiveCommand::Accept(AcceptRequest { rows, left_out_new_rows: 0, reason: None }))
     };
     grows_less_than_square(500, missing, |(mut table, command): (SteppedTable, LiveCommand)| {
-        assert!(table.state.update(Event::Asked(command), table.now).is_empty());
+        assert!(table.state.update(Event::Command(command), table.now).is_empty());
     });
 }
 
@@ -179,11 +179,11 @@ fn a_box_is_kept_and_judged_without_reading_the_picture_again() {
     let mut table = SteppedTable::with_one(2400);
     let picture = PictureKey::from_text("a.jpg");
     let draw = |area| LiveCommand::DrawSubject { picture: picture.clone(), print: None, area };
-    let orders = table.event(Event::Asked(draw(Some(half()))));
-    let [Effect::Keep(change)] = orders.as_slice() else { panic!("{orders:?}") };
+    let orders = table.event(Event::Command(draw(Some(half()))));
+    let [Effect::WriteDecisions(change)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = place();
     let kept = decisions::keep(&folder.path().join("b.toml"), change).map(Arc::new);
-    let orders = table.event(Event::Kept(change.clone(), kept.clone()));
+    let orders = table.event(Event::DecisionsWritten(change.clone(), kept.clone()));
     assert_eq!(kinds(&orders), []);
     assert_eq!(kinds(&table.pass(500)), []);
     assert_eq!(table.row().row.subject, Some(Subject { area: half(), origin: BoxOrigin::Drawn }));
@@ -202,19 +202,19 @@ fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
     let mut table = SteppedTable::with_one(2400);
     let picture = PictureKey::from_text("a.jpg");
     let draw = LiveCommand::DrawSubject { picture: picture.clone(), print: None, area: Some(half()) };
-    let orders = table.event(Event::Asked(draw));
-    let Effect::Keep(change) = &orders[0] else { panic!("{orders:?}") };
+    let orders = table.event(Event::Command(draw));
+    let Effect::WriteDecisions(change) = &orders[0] else { panic!("{orders:?}") };
     let folder = place();
     let brief = folder.path().join("b.toml");
     let kept = decisions::keep(&brief, change).map(Arc::new);
-    table.event(Event::Kept(change.clone(), kept));
+    table.event(Event::DecisionsWritten(change.clone(), kept));
     table.pass(500);
     std::fs::write(decisions::path_beside(&brief), "version = [").unwrap();
     table.event(Event::DecisionsRead(decisions::read(&brief).map(Arc::new)));
     table.pass(500);
     assert!(table.row().row.subject.is_some() && table.notice().contains("b.decisions.toml, line 1"));
     assert_eq!(table.snapshot.as_ref().unwrap().decisions_problems.len(), 1);
-    table.event(Event::Kept(change.clone(), decisions::keep(&brief, change).map(Arc::new)));
+    table.event(Event::DecisionsWritten(change.clone(), decisions::keep(&brief, change).map(Arc::new)));
     table.pass(500);
     assert!(table.row().row.subject.is_some() && table.notice().contains("until this is fixed"));
 }
@@ -223,6 +223,6 @@ fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
 fn a_picture_that_is_not_read_yet_takes_no_box() {
     let mut table = SteppedTable::empty();
     let draw = |area| LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
-    assert!(table.event(Event::Asked(draw(Some(half())))).is_empty());
+    assert!(table.event(Event::Command(draw(Some(half())))).is_empty());
     assert!(table.notice().contains("not read yet"), "{}", table.notice());
 }

@@ -53,7 +53,7 @@ fn an_answer_costs_the_same_however_many_are_expected() {
     };
     grows_less_than_square(400, bench_and_jobs, |(mut table, colour_jobs): (SteppedTable, Vec<Job>)| {
         colour_jobs.iter().for_each(|job| drop(table.answer(job, 2400)));
-        assert_eq!(table.state.brief.good.prints[0].requirements.colour.spaces.len(), 2, "it is taken up");
+        assert_eq!(table.state.brief.last_valid.prints[0].requirements.colour.spaces.len(), 2, "it is taken up");
     });
 }
 
@@ -66,7 +66,7 @@ fn an_answer_to_an_earlier_brief_is_none_and_one_that_comes_to_grief_is_not_wait
     table.pass(500);
     assert_eq!(table.row().state_now(), RowState::Pass);
     let trouble = JobError::Fault(Fault::new(FaultKind::Internal, "it fell over"));
-    table.event(Event::Worked(second[0].ticket.clone(), JobResult::Colours(Err(trouble))));
+    table.event(Event::JobDone(second[0].ticket.clone(), JobResult::Colours(Err(trouble))));
     table.pass(500);
     assert_eq!(table.row().state_now(), RowState::Fix);
 }

@@ -25,7 +25,7 @@ fn thousands_that_are_to_be_read_again_at_their_own_times_are_looked_through_tog
     for job in headers {
         table.now += Duration::from_millis(1);
         let fault = Fault::new(FaultKind::Unreachable, "not now");
-        table.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(fault)))));
+        table.event(Event::JobDone(job.ticket, JobResult::Header(Err(JobError::Fault(fault)))));
     }
     let mut looks = 0;
     while orders.len() < 200 {

@@ -7,16 +7,16 @@ fn the_selected_picture_shows_its_preview_then_itself_and_nothing_of_another() {
     let mut table = SteppedTable::with_one(2400);
     let row = table.row().row.key.clone();
     let look =
-        |selected: Option<RowKey>| Event::Asked(LiveCommand::ShowRows { selected, visible: vec![], proof: None });
+        |selected: Option<RowKey>| Event::Command(LiveCommand::ShowRows { selected, visible: vec![], proof: None });
     let show = jobs(&table.event(look(Some(row)))).remove(0);
-    assert_eq!(show.kind(), JobKind::Show, "its thumbnail is still in memory");
+    assert_eq!(show.kind(), JobKind::ConvertThumbnail, "its thumbnail is still in memory");
     let upright = crate::reading::inspect::UprightThumbnail { width_px: 1, height_px: 1, rgb: vec![0; 3] };
-    let drawn = |preview| JobResult::Drawn { upright: Some(upright.clone()), preview };
-    let orders = table.event(Event::Worked(show.ticket.clone(), drawn(false)));
-    assert!(matches!(&orders[..], [Effect::Show(Some(shown))] if !shown.preview));
-    assert_eq!(table.event(Event::Worked(show.ticket.clone(), drawn(true))), [], "the preview comes too late");
-    assert!(table.event(look(None)).contains(&Effect::Show(None)));
-    assert_eq!(table.event(Event::Worked(show.ticket, drawn(false))), [], "it is no longer selected");
+    let drawn = |is_preview| JobResult::Drawn { upright: Some(upright.clone()), is_preview };
+    let orders = table.event(Event::JobDone(show.ticket.clone(), drawn(false)));
+    assert!(matches!(&orders[..], [Effect::ShowThumbnail(Some(shown))] if !shown.is_preview));
+    assert_eq!(table.event(Event::JobDone(show.ticket.clone(), drawn(true))), [], "the preview comes too late");
+    assert!(table.event(look(None)).contains(&Effect::ShowThumbnail(None)));
+    assert_eq!(table.event(Event::JobDone(show.ticket, drawn(false))), [], "it is no longer selected");
 }
 
 #[test]
@@ -24,12 +24,12 @@ fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
     let mut table = SteppedTable::with_one(2400);
     table.state.selection.thumbnails = crate::live::thumbnails::Thumbnails::default();
     let selected = Some(table.row().row.key.clone());
-    let orders = table.event(Event::Asked(LiveCommand::ShowRows { selected, visible: vec![], proof: None }));
-    assert_eq!(kinds(&orders), [JobKind::Preview, JobKind::Again]);
+    let orders = table.event(Event::Command(LiveCommand::ShowRows { selected, visible: vec![], proof: None }));
+    assert_eq!(kinds(&orders), [JobKind::Preview, JobKind::RereadPixels]);
     let again: Ticket = jobs(&orders).remove(1).ticket;
     let orders =
-        table.event(Event::Worked(again, JobResult::Pixels(Ok(ReadPicture::in_memory(testing::evidence("x"))))));
-    assert_eq!(kinds(&orders), [JobKind::Show]);
+        table.event(Event::JobDone(again, JobResult::Pixels(Ok(ReadPicture::in_memory(testing::evidence("x"))))));
+    assert_eq!(kinds(&orders), [JobKind::ConvertThumbnail]);
     assert_eq!(table.row().row.state, RowState::Pass);
 }
 
@@ -37,7 +37,7 @@ fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
 fn a_proof_is_made_once_and_comes_back_at_once() {
     let mut table = SteppedTable::with_one(2400);
     let row = table.row().row.key.clone();
-    let look = |proof| Event::Asked(LiveCommand::ShowRows { selected: Some(row.clone()), visible: vec![], proof });
+    let look = |proof| Event::Command(LiveCommand::ShowRows { selected: Some(row.clone()), visible: vec![], proof });
     let orders = table.event(look(Some(ProofRendering::Relative)));
     let job = jobs(&orders).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
     let Task::Proof(_, _, request) = &job.task else { panic!("{job:?}") };
@@ -46,12 +46,12 @@ fn a_proof_is_made_once_and_comes_back_at_once() {
     assert!((0.001..0.02).contains(&black) && (0.7..1.0).contains(&white), "{black} {white}");
 
     let upright = crate::reading::inspect::UprightThumbnail { width_px: 1, height_px: 1, rgb: vec![7; 3] };
-    let orders = table.event(Event::Worked(
+    let orders = table.event(Event::JobDone(
         job.ticket.clone(),
         JobResult::Proofed { request: Some(request.clone()), upright: Some(upright) },
     ));
     let [Effect::ShowProof(ShownProof::Made(proof))] = orders.as_slice() else { panic!("{orders:?}") };
-    assert_eq!((proof.proof.unwrap().rendering, proof.proof.unwrap().by_profile), (ProofRendering::Relative, false));
+    assert_eq!((proof.proof.unwrap().rendering, proof.proof.unwrap().is_by_profile), (ProofRendering::Relative, false));
 
     assert!(
         kinds(&table.event(look(Some(ProofRendering::Perceptual)))).contains(&JobKind::Proof),
@@ -72,7 +72,7 @@ fn a_proof_whose_job_was_dropped_is_asked_for_again() {
     let mut table = SteppedTable::with_one(2400);
     let row = table.row().row.key.clone();
     let look = |selected| {
-        Event::Asked(LiveCommand::ShowRows { selected, visible: vec![], proof: Some(ProofRendering::Relative) })
+        Event::Command(LiveCommand::ShowRows { selected, visible: vec![], proof: Some(ProofRendering::Relative) })
     };
     assert!(kinds(&table.event(look(Some(row.clone())))).contains(&JobKind::Proof));
     table.event(look(None));
@@ -84,14 +84,14 @@ fn a_proof_that_cannot_be_made_is_said_and_not_asked_for_again() {
     let mut table = SteppedTable::with_one(2400);
     let row = table.row().row.key.clone();
     let look = || {
-        Event::Asked(LiveCommand::ShowRows {
+        Event::Command(LiveCommand::ShowRows {
             selected: Some(row.clone()),
             visible: vec![],
             proof: Some(ProofRendering::Relative),
         })
     };
     let job = jobs(&table.event(look())).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
-    let orders = table.event(Event::Worked(job.ticket, JobResult::Proofed { request: None, upright: None }));
+    let orders = table.event(Event::JobDone(job.ticket, JobResult::Proofed { request: None, upright: None }));
     assert!(
         matches!(orders.as_slice(), [Effect::ShowProof(ShownProof::Impossible(ProofRendering::Relative))]),
         "{orders:?}"

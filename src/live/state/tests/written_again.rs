@@ -62,7 +62,7 @@ fn a_picture_seen_for_the_first_time_is_not_judged_by_bytes_that_are_gone() {
     let pixels = table.answer(&jobs(&orders)[0], 2400);
     let job = jobs(&pixels).remove(0);
     let done = JobResult::Pixels(Ok(ReadPicture::in_memory(testing::evidence("first"))));
-    table.state.update(Event::Worked(job.ticket, done), table.now);
+    table.state.update(Event::JobDone(job.ticket, done), table.now);
     let request = judgement_due(&mut table);
     table.put("a.jpg", 50, 7, 999, WriteNotice::Open);
     table.look();

@@ -13,7 +13,7 @@ use zune_jpeg::zune_core::colorspace::ColorSpace;
 use super::decoding::{Decoding, SampleConversion};
 use super::markers::Markers;
 use super::{completeness, walk};
-use crate::picture::facts::{Facts, Format, Model};
+use crate::picture::facts::{ColourModel, Facts, Format};
 use crate::picture::format::descriptor::{Opened, STILL_CHANGING};
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, FaultKind, limits};
@@ -41,13 +41,13 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     let adobe = markers.adobe_transform.is_some();
     let size_px = (facts.width_px as usize, facts.height_px as usize);
     let decoding = Decoding::begin(bytes, coded_end, size_px, |_, space| match (facts.model, space) {
-        (Model::Rgb, _) if is_ycc(&markers, space) => SampleConversion::Ycc,
-        (Model::Cmyk, ColorSpace::YCCK) => SampleConversion::Ycck(adobe),
-        (Model::Cmyk, _) if adobe => SampleConversion::Inverted,
+        (ColourModel::Rgb, _) if is_ycc(&markers, space) => SampleConversion::Ycc,
+        (ColourModel::Cmyk, ColorSpace::YCCK) => SampleConversion::Ycck(adobe),
+        (ColourModel::Cmyk, _) if adobe => SampleConversion::Inverted,
         _ => SampleConversion::Plain,
     })?;
     let layout =
-        SampleLayout { width_px: facts.width_px, height_px: facts.height_px, model: facts.model, alpha: false };
+        SampleLayout { width_px: facts.width_px, height_px: facts.height_px, model: facts.model, has_alpha: false };
     if decoding.size_px() != size_px || decoding.channels() != layout.channels() {
         return Err(Fault::damaged(Format::Jpeg, "its size differs between its header and its scans"));
     }

@@ -49,7 +49,7 @@ struct ComponentPlane {
     rows: usize,
     following_rows: usize,
     /// True if a row above was seen.
-    begun: bool,
+    has_begun: bool,
     /// A row of sums between two rows, in four parts, with one more sample at either end.
     between: Vec<u16>,
     /// The row at full size, where it is not stored so.
@@ -77,7 +77,7 @@ impl Planes {
                 following: stripe,
                 rows: 0,
                 following_rows: 0,
-                begun: false,
+                has_begun: false,
                 between: vec![0; info.width + 2],
                 full: if (across, down) == (Ratio::One, Ratio::One) { Vec::new() } else { vec![0; width_px] },
                 at: 0,
@@ -104,7 +104,7 @@ impl Planes {
         for plane in &mut self.all {
             if let Some(last) = plane.rows.checked_sub(1) {
                 plane.above.copy_from_slice(&plane.here[last * plane.width..][..plane.width]);
-                plane.begun = true;
+                plane.has_begun = true;
             }
             std::mem::swap(&mut plane.here, &mut plane.following);
             plane.rows = std::mem::take(&mut plane.following_rows);
@@ -156,7 +156,7 @@ impl ComponentPlane {
         let near = (row / 2).min(last);
         let (is_upper, is_lowest) = (row.is_multiple_of(2), near == last);
         match (is_upper, near) {
-            (true, 0) if self.begun => {
+            (true, 0) if self.has_begun => {
                 let ComponentPlane { here, above, between, width, .. } = self;
                 sum(&here[..*width], above, &mut between[1..]);
             }

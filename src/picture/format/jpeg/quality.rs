@@ -11,7 +11,7 @@ pub struct Estimate {
     /// 1 to 100.
     pub quality: u8,
     /// The tables are those of this quality, entry by entry.
-    pub exact: bool,
+    pub is_exact: bool,
 }
 
 /// Luminance in row order. Source: ITU-T T.81 (09/92) table K.1.
@@ -72,13 +72,13 @@ pub fn of(markers: &Markers, frame: &FrameHeader) -> Estimate {
     let table =
         |index: usize| frame.components.get(index).and_then(|component| markers.tables[component.table].as_ref());
     let second_used = frame.components.get(1).is_some_and(|second| second.table != frame.components[0].table);
-    let Some(brightness) = table(0) else { return Estimate { quality: 0, exact: false } };
+    let Some(brightness) = table(0) else { return Estimate { quality: 0, is_exact: false } };
     let colour = if second_used { table(1) } else { None };
     let distance = |wanted: &[[u16; 64]; 2]| {
         difference(brightness, &wanted[0]) + colour.map_or(0, |colour| difference(colour, &wanted[1]))
     };
     let nearest = (1..=100_u8).zip(&SCALED).map(|(quality, wanted)| (distance(wanted), quality)).min();
-    nearest.map_or(Estimate { quality: 0, exact: false }, |(off, quality)| Estimate { quality, exact: off == 0 })
+    nearest.map_or(Estimate { quality: 0, is_exact: false }, |(off, quality)| Estimate { quality, is_exact: off == 0 })
 }
 
 fn difference(a: &[u16; 64], b: &[u16; 64]) -> u32 {
@@ -107,13 +107,13 @@ mod tests {
     fn the_example_tables_are_quality_50_exactly() {
         // Source: ITU-T T.81 Annex K, tables K.1 and K.2.
         let stored = |base: [u16; 64]| std::array::from_fn(|k| base[ZIGZAG[k]]);
-        assert_eq!(estimate(stored(LUMINANCE), stored(CHROMINANCE)), Estimate { quality: 50, exact: true });
+        assert_eq!(estimate(stored(LUMINANCE), stored(CHROMINANCE)), Estimate { quality: 50, is_exact: true });
     }
 
     #[test]
     fn every_quality_finds_itself() {
         for (quality, tables) in (1..=100).zip(&SCALED) {
-            assert_eq!(estimate(tables[0], tables[1]), Estimate { quality, exact: true });
+            assert_eq!(estimate(tables[0], tables[1]), Estimate { quality, is_exact: true });
         }
     }
 
@@ -130,6 +130,6 @@ mod tests {
     fn other_tables_get_the_nearest_quality_and_say_so() {
         let mut tables = SCALED[91];
         tables[0][40] += 1;
-        assert_eq!(estimate(tables[0], tables[1]), Estimate { quality: 92, exact: false });
+        assert_eq!(estimate(tables[0], tables[1]), Estimate { quality: 92, is_exact: false });
     }
 }

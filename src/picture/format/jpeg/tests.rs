@@ -7,7 +7,7 @@ use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 
 use crate::colour::Encoding;
 use crate::picture::exif::tests::{ascii, block};
-use crate::picture::facts::{Facts, Model, Profile};
+use crate::picture::facts::{ColourModel, EmbeddedProfile, Facts};
 use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::xmp::tests::PACKET;
@@ -73,12 +73,12 @@ fn size_sampling_quality_and_density_come_from_the_header() {
         }))
         .unwrap();
         let jpeg = facts.jpeg.as_ref().unwrap();
-        assert_eq!((facts.width_px, facts.height_px, facts.model, facts.bits), (70, 40, Model::Rgb, 8));
-        assert_eq!((jpeg.subsampling.as_str(), jpeg.quality, jpeg.exact), (words, 92, true));
+        assert_eq!((facts.width_px, facts.height_px, facts.model, facts.bits), (70, 40, ColourModel::Rgb, 8));
+        assert_eq!((jpeg.subsampling.as_str(), jpeg.quality, jpeg.is_exact), (words, 92, true));
         assert_eq!(facts.resolution_tag.unwrap().x_ppi, 300.0);
     }
     let grey = read(&encode(9, 9, ColorType::Luma, |_| ())).unwrap();
-    assert_eq!((grey.model, grey.jpeg.unwrap().subsampling.as_str()), (Model::Grey, "grey"));
+    assert_eq!((grey.model, grey.jpeg.unwrap().subsampling.as_str()), (ColourModel::Grey, "grey"));
 }
 
 #[test]
@@ -96,7 +96,7 @@ fn a_profile_in_several_parts_exif_and_xmp_are_read() {
     assert_eq!(facts.upright_px(), (8, 16));
     assert_eq!(facts.credits.creator.sources.len(), 2);
     assert!(!facts.credits.creator.disagrees());
-    assert_eq!(facts.location, Some(true));
+    assert_eq!(facts.has_location, Some(true));
     assert_eq!(facts.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07"));
 }
 
@@ -110,7 +110,7 @@ fn coordinates_in_a_second_packet_are_found_and_one_that_cannot_be_read_is_no_al
                 .iter()
                 .for_each(|(app, mark, packet)| encoder.add_app_segment(*app, [*mark, packet].concat()).unwrap());
         });
-        read(&bytes).unwrap().location
+        read(&bytes).unwrap().has_location
     };
     let resource = |number: u16, content: &[u8]| {
         let (number, length) = (number.to_be_bytes(), (content.len() as u32).to_be_bytes());
@@ -138,12 +138,12 @@ fn a_profile_behind_the_first_scan_is_none() {
             encoder.set_progressive(progressive);
             encoder.add_icc_profile(&Encoding::Srgb.icc_bytes()).unwrap();
         });
-        assert!(matches!(read(&with).unwrap().profile, Profile::Embedded(_)));
+        assert!(matches!(read(&with).unwrap().profile, EmbeddedProfile::Embedded(_)));
         let start = with.windows(2).position(|pair| pair == [0xFF, 0xE2]).unwrap();
         let segment = &with[start..start + with.len() - plain.len()];
         let end = plain.len() - 2;
         let behind = [&plain[..end], segment, &plain[end..]].concat();
-        assert_eq!(read(&behind).unwrap().profile, Profile::None);
+        assert_eq!(read(&behind).unwrap().profile, EmbeddedProfile::None);
     }
 }
 
@@ -155,7 +155,7 @@ fn a_broken_profile_is_said_and_the_picture_stays_readable() {
         encoder.add_app_segment(2, part(1)).unwrap();
     }))
     .unwrap();
-    assert!(matches!(&facts.profile, Profile::Broken(why) if why.contains("part 2 of 2 is missing")));
+    assert!(matches!(&facts.profile, EmbeddedProfile::Broken(why) if why.contains("part 2 of 2 is missing")));
 }
 
 #[test]
@@ -221,7 +221,7 @@ fn inks_count_from_no_ink_whatever_the_file_s_habit() {
         let mut bytes = Vec::new();
         Encoder::new(&mut bytes, 98).encode(&flat, 8, 8, kind).unwrap();
         let facts = read(&bytes).unwrap();
-        assert_eq!(facts.model, Model::Cmyk);
+        assert_eq!(facts.model, ColourModel::Cmyk);
         let (samples, _) = decode(&bytes).unwrap();
         for (found, wanted) in samples[..4].iter().zip([200, 30, 60, 90_u8]) {
             assert!(found.abs_diff(wanted) <= 3, "{kind:?}: {:?}", &samples[..4]);

@@ -9,7 +9,7 @@ use exif::Tag;
 
 use crate::colour::Encoding;
 use crate::picture::exif::tests::{ascii, block};
-use crate::picture::facts::{Facts, MetadataSource, Model, Orientation};
+use crate::picture::facts::{ColourModel, Facts, MetadataSource, Orientation};
 use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::xmp::tests::PACKET;
@@ -73,7 +73,7 @@ fn samples_of_every_kind_come_back() {
     {
         let eight = ramp(240 * channels);
         let (samples, found, facts) = decode(&encode(color, BitDepth::Eight, &eight, |_| ())).unwrap();
-        assert_eq!((found, facts.alpha, facts.bits), (channels, channels % 2 == 0, 8));
+        assert_eq!((found, facts.has_alpha, facts.bits), (channels, channels % 2 == 0, 8));
         assert!(samples.iter().zip(&eight).all(|(a, b)| *a == u16::from(*b)));
         let sixteen = ramp(480 * channels);
         let (samples, _, facts) = decode(&encode(color, BitDepth::Sixteen, &sixteen, |_| ())).unwrap();
@@ -91,7 +91,7 @@ fn a_colour_table_is_measured_as_rgb_and_called_by_its_name() {
         info.trns = Some(Cow::Owned(vec![255, 0]));
     });
     let (samples, channels, facts) = decode(&bytes).unwrap();
-    assert_eq!((channels, facts.model, facts.alpha), (4, Model::Palette, true));
+    assert_eq!((channels, facts.model, facts.has_alpha), (4, ColourModel::Palette, true));
     assert_eq!(samples[..8], [1, 2, 3, 255, 250, 251, 252, 0]);
 }
 
@@ -126,7 +126,7 @@ fn colour_chunks_obey_the_order_of_the_standard() {
     let p3 = with_chunk(&icc, b"cICP", &[12, 13, 0, 1]);
     let facts = read(&p3).unwrap();
     assert_eq!(facts.encoding(), Some(Encoding::DisplayP3));
-    assert!(matches!(facts.profile, crate::picture::facts::Profile::Embedded(_)));
+    assert!(matches!(facts.profile, crate::picture::facts::EmbeddedProfile::Embedded(_)));
     let video = with_chunk(&plain, b"cICP", &[9, 16, 0, 1]);
     assert!(read(&video).unwrap().unmeasurable.unwrap().contains("cICP 9, 16"));
 }

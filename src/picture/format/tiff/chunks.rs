@@ -23,10 +23,10 @@ impl Chunks {
     pub fn read(pages: &mut Pages<'_>, page: &Page, storage: &Storage, file_bytes: u64) -> Result<Chunks, Fault> {
         let (tiles, strips) = ([tag::TILE_OFFSETS, tag::TILE_BYTES], [tag::STRIP_OFFSETS, tag::STRIP_BYTES]);
         // Some writers list their tiles as strips.
-        let lists = if storage.tiled && pages.has(page, tag::TILE_OFFSETS) { tiles } else { strips };
+        let lists = if storage.is_tiled && pages.has(page, tag::TILE_OFFSETS) { tiles } else { strips };
         let [mut offsets, said] = lists.map(|list| pages.numbers(page, list, MAX_CHUNKS));
         let (across, down) = (page.width_px.div_ceil(storage.chunk.0), page.height_px.div_ceil(storage.chunk.1));
-        let planes = if storage.planar { u64::from(storage.samples) } else { 1 };
+        let planes = if storage.is_planar { u64::from(storage.samples) } else { 1 };
         let needed = u64::from(across) * u64::from(down) * planes;
         if (offsets.len() as u64) < needed {
             let what = format!("{} of the {needed} strips or tiles that its picture needs", offsets.len());
@@ -35,10 +35,10 @@ impl Chunks {
         // More than are needed harm nothing.
         offsets.truncate(needed as usize);
         let follows = |index: usize| {
-            let samples = if storage.planar { 1 } else { u64::from(storage.samples) };
+            let samples = if storage.is_planar { 1 } else { u64::from(storage.samples) };
             let row = u64::from(storage.chunk.0) * samples * storage.bytes_per_sample();
             let below = page.height_px - (index as u32 % (across * down)) / across * storage.chunk.1;
-            row * u64::from(if storage.tiled { storage.chunk.1 } else { storage.chunk.1.min(below) })
+            row * u64::from(if storage.is_tiled { storage.chunk.1 } else { storage.chunk.1.min(below) })
         };
         let mut in_order = offsets.clone();
         in_order.sort_unstable();

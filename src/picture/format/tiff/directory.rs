@@ -16,9 +16,9 @@ const MAX_ENTRIES: u64 = 1 << 16;
 /// How a file stores numbers, and the offset of its first directory.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TiffHeader {
-    pub big_endian: bool,
+    pub is_big_endian: bool,
     /// Places of 64 bits.
-    pub big: bool,
+    pub is_big_tiff: bool,
     /// Bytes from the start.
     pub first: u64,
 }
@@ -89,18 +89,18 @@ impl TiffHeader {
         source.seek(SeekFrom::Start(0))?;
         let mut start = [0; 4];
         source.read_exact(&mut start)?;
-        let big_endian = match &start[..2] {
+        let is_big_endian = match &start[..2] {
             b"II" => false,
             b"MM" => true,
             _ => return Err(none()),
         };
-        let mut header = TiffHeader { big_endian, big: false, first: 0 };
-        header.big = match header.number(&start[2..]) {
+        let mut header = TiffHeader { is_big_endian, is_big_tiff: false, first: 0 };
+        header.is_big_tiff = match header.number(&start[2..]) {
             42 => false,
             43 => true,
             _ => return Err(none()),
         };
-        if header.big {
+        if header.is_big_tiff {
             // Bytes of a place, and nothing.
             let mut places = [0; 4];
             source.read_exact(&mut places)?;
@@ -123,7 +123,7 @@ impl TiffHeader {
     pub fn directory(self, source: &mut dyn HeaderSource, at: u64) -> Result<Directory, Fault> {
         source.seek(SeekFrom::Start(at))?;
         let mut count = [0; 8];
-        let count = &mut count[..if self.big { 8 } else { 2 }];
+        let count = &mut count[..if self.is_big_tiff { 8 } else { 2 }];
         source.read_exact(count)?;
         let count = self.number(count);
         if count > MAX_ENTRIES {
@@ -162,11 +162,11 @@ impl TiffHeader {
     /// Returns a whole number of up to 8 bytes, in the file's order.
     pub fn number(self, bytes: &[u8]) -> u64 {
         let join = |number: u64, byte: &u8| number << 8 | u64::from(*byte);
-        if self.big_endian { bytes.iter().fold(0, join) } else { bytes.iter().rev().fold(0, join) }
+        if self.is_big_endian { bytes.iter().fold(0, join) } else { bytes.iter().rev().fold(0, join) }
     }
 
     const fn place_bytes(self) -> usize {
-        if self.big { 8 } else { 4 }
+        if self.is_big_tiff { 8 } else { 4 }
     }
 }
 
@@ -181,7 +181,7 @@ mod tests {
             b"II*\0\x08\0\0\0\x02\0\x00\x01\x03\0\x01\0\0\0\x25\0\0\0\x0E\x01\x02\0\x05\0\0\0\x26\0\0\0\0\0\0\0word\0";
         let mut source = Cursor::new(&little[..]);
         let header = TiffHeader::read(&mut source).unwrap();
-        assert_eq!(header, TiffHeader { big_endian: false, big: false, first: 8 });
+        assert_eq!(header, TiffHeader { is_big_endian: false, is_big_tiff: false, first: 8 });
         let directory = header.directory(&mut source, header.first).unwrap();
         let value = |tag: u16| header.value(&mut Cursor::new(&little[..]), &directory.entries[&tag], 100);
         assert_eq!((value(256), value(270)), (Some(vec![0x25, 0]), Some(b"word\0".to_vec())));
@@ -190,7 +190,7 @@ mod tests {
                     \x01\0\0\x10\0\0\0\0\0\0\0\x01\0\0\0\0\0\0\0\x25\0\0\0\0\0\0\0\x09";
         let mut source = Cursor::new(&big[..]);
         let header = TiffHeader::read(&mut source).unwrap();
-        assert_eq!(header, TiffHeader { big_endian: true, big: true, first: 16 });
+        assert_eq!(header, TiffHeader { is_big_endian: true, is_big_tiff: true, first: 16 });
         let directory = header.directory(&mut source, header.first).unwrap();
         let entry = directory.entries[&256];
         assert_eq!((entry.kind, directory.next), (TagType::Whole(8), Some(9)));

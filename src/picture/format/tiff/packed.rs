@@ -77,9 +77,9 @@ impl StoredSample for u16 {
 pub struct Packed {
     pub file: PositionedReader,
     pub packing: Packing,
-    pub big_endian: bool,
+    pub is_big_endian: bool,
     /// Each sample is stored as its difference from that of the pixel to the left.
-    pub differences: bool,
+    pub has_differences: bool,
 }
 
 impl Packed {
@@ -102,9 +102,9 @@ impl Packed {
         for number in 0..rows {
             unpacked.read_exact(&mut stored).map_err(fault)?;
             for (sample, bytes) in row.iter_mut().zip(stored.chunks_exact(S::BYTES)) {
-                *sample = S::from_stored(bytes, self.big_endian);
+                *sample = S::from_stored(bytes, self.is_big_endian);
             }
-            if self.differences {
+            if self.has_differences {
                 add_up(&mut row, each);
             }
             take(number, &row);
@@ -236,10 +236,10 @@ mod tests {
     use flate2::write::ZlibEncoder;
     use std::io::Write;
 
-    fn packed(coded: &[u8], packing: Packing, differences: bool) -> Packed {
+    fn packed(coded: &[u8], packing: Packing, has_differences: bool) -> Packed {
         let mut file = tempfile::tempfile().unwrap();
         file.write_all(coded).unwrap();
-        Packed { file: PositionedReader::new(file), packing, big_endian: true, differences }
+        Packed { file: PositionedReader::new(file), packing, is_big_endian: true, has_differences }
     }
 
     fn unpack<S: StoredSample>(

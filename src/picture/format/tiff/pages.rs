@@ -74,7 +74,7 @@ pub struct Page {
     pub width_px: u32,
     /// Height in pixels; 0 for directories within a page.
     pub height_px: u32,
-    full: bool,
+    is_full_size: bool,
 }
 
 /// An open file's pages.
@@ -102,10 +102,10 @@ impl<'a> Pages<'a> {
             seen.push(at);
             let directory = header.directory(&mut *pages.source, at)?;
             next = directory.next;
-            let mut page = Page { directory: Rc::new(directory), width_px: 0, height_px: 0, full: false };
+            let mut page = Page { directory: Rc::new(directory), width_px: 0, height_px: 0, is_full_size: false };
             page.width_px = pages.number(&page, tag::WIDTH).unwrap_or(0);
             page.height_px = pages.number(&page, tag::LENGTH).unwrap_or(0);
-            page.full = pages.number(&page, tag::SUBFILE).unwrap_or(0) & (REDUCED | MASK) == 0;
+            page.is_full_size = pages.number(&page, tag::SUBFILE).unwrap_or(0) & (REDUCED | MASK) == 0;
             if page.width_px > 0 && page.height_px > 0 {
                 pages.pages.push(page);
             }
@@ -121,7 +121,7 @@ impl<'a> Pages<'a> {
         let area = |page: &Page| u64::from(page.width_px) * u64::from(page.height_px);
         let mut best = &self.pages[0];
         for page in &self.pages[1..] {
-            if (page.full, area(page)) > (best.full, area(best)) {
+            if (page.is_full_size, area(page)) > (best.is_full_size, area(best)) {
                 best = page;
             }
         }
@@ -130,7 +130,7 @@ impl<'a> Pages<'a> {
 
     /// Returns the full pages; at least 1.
     pub fn full_pages(&self) -> u32 {
-        self.pages.iter().filter(|page| page.full).count().max(1) as u32
+        self.pages.iter().filter(|page| page.is_full_size).count().max(1) as u32
     }
 
     /// True if this is a camera's raw file: it says so, or a page or a page within one holds sensor data.
@@ -195,7 +195,7 @@ impl<'a> Pages<'a> {
 
     fn within(&mut self, pointer: u64) -> Option<Page> {
         let directory = self.header.directory(&mut *self.source, pointer).ok()?;
-        Some(Page { directory: Rc::new(directory), width_px: 0, height_px: 0, full: false })
+        Some(Page { directory: Rc::new(directory), width_px: 0, height_px: 0, is_full_size: false })
     }
 
     fn pointers(&mut self, page: &Page, number: u16) -> Vec<u64> {
@@ -213,7 +213,7 @@ impl<'a> Pages<'a> {
 
     /// True if numbers of the file's pixels are stored with their high byte first.
     pub const fn big_endian(&self) -> bool {
-        self.header.big_endian
+        self.header.is_big_endian
     }
 
     fn value(&mut self, page: &Page, number: u16) -> Option<(TagType, Vec<u8>)> {

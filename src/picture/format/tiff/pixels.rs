@@ -33,14 +33,14 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
         width_px: page.width_px,
         height_px: page.height_px,
         model: storage.model(),
-        alpha: storage.alpha(),
+        has_alpha: storage.alpha(),
     };
     let chunks = Chunks::read(&mut pages, &page, &storage, facts.bytes)?;
     let tables = if storage.compression == JPEG { pages.bytes(&page, tag::JPEG_TABLES) } else { None };
-    let big_endian = pages.big_endian();
+    let is_big_endian = pages.big_endian();
     drop(header);
     if storage.is_plain() {
-        let bands = PlainBands { file, layout, storage, offsets: chunks.offsets, big_endian, next_row: 0, buffers };
+        let bands = PlainBands { file, layout, storage, offsets: chunks.offsets, is_big_endian, next_row: 0, buffers };
         return Ok(Opened { bands: Box::new(bands), sha256 });
     }
     let file = PositionedReader::new(file);
@@ -52,8 +52,8 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
         };
         ChunkReader::Jpeg(JpegChunks { file, tables: tables.unwrap_or_default(), stored })
     } else {
-        let (packing, differences) = (storage.packing(), storage.has_differences());
-        ChunkReader::Packed(Packed { file, packing, big_endian, differences })
+        let (packing, has_differences) = (storage.packing(), storage.has_differences());
+        ChunkReader::Packed(Packed { file, packing, is_big_endian, has_differences })
     };
     let stored = Arc::new(ChunkContext { layout, storage, chunks });
     let bands = Box::new(ChunkBands::new(reader, stored));
@@ -66,7 +66,7 @@ struct PlainBands<'a> {
     layout: SampleLayout,
     storage: Storage,
     offsets: Vec<u64>,
-    big_endian: bool,
+    is_big_endian: bool,
     next_row: u32,
     buffers: &'a mut Buffers,
 }
@@ -93,7 +93,7 @@ impl Bands for PlainBands<'_> {
         let inverted = self.storage.photometric == WHITE_IS_ZERO;
         let samples = if self.storage.bytes_per_sample() == 2 {
             wide.clear();
-            let read = if self.big_endian { u16::from_be_bytes } else { u16::from_le_bytes };
+            let read = if self.is_big_endian { u16::from_be_bytes } else { u16::from_le_bytes };
             wide.extend(samples.as_chunks::<2>().0.iter().map(|two| read(*two)));
             keep(wide, stored, kept);
             if inverted {
@@ -184,14 +184,14 @@ impl Bands for ChunkBands {
         } else {
             samples.resize(len, 0);
         }
-        let planes = if storage.planar { layout.channels() as u32 } else { 1 };
+        let planes = if storage.is_planar { layout.channels() as u32 } else { 1 };
         for plane in 0..planes {
             for column in 0..chunks.across {
                 let index = (plane * chunks.per_plane + line * chunks.across + column) as usize;
                 let place = ChunkTarget {
                     row_len: layout.row_len(),
                     channels: layout.channels(),
-                    stored: if storage.planar { 1 } else { usize::from(storage.samples) },
+                    stored: if storage.is_planar { 1 } else { usize::from(storage.samples) },
                     plane: plane as usize,
                     left: column as usize * storage.chunk.0 as usize,
                     width: storage.chunk.0.min(layout.width_px - column * storage.chunk.0) as usize,

@@ -4,7 +4,7 @@
 
 use super::packed::Packing;
 use super::pages::{Page, Pages, tag};
-use crate::picture::facts::{Compression, Facts, Format, Model, SampleKind};
+use crate::picture::facts::{ColourModel, Compression, Facts, Format, SampleKind};
 use crate::picture::{Fault, limits};
 use crate::units::show;
 
@@ -40,14 +40,14 @@ pub struct Storage {
     /// How samples are stored: 1 as they are, 2 as differences from the pixel to the left, 3 for floating point.
     pub predictor: u16,
     /// The bits of each byte begin with the lowest.
-    pub bits_turned: bool,
+    pub are_bits_reversed: bool,
     /// Each channel in a plane of its own.
-    pub planar: bool,
+    pub is_planar: bool,
     /// Inks other than cyan, magenta, yellow and black.
-    pub other_inks: bool,
+    pub has_other_inks: bool,
     /// Pixels across and down of a tile; a strip is as wide as the picture.
     pub chunk: (u32, u32),
-    pub tiled: bool,
+    pub is_tiled: bool,
 }
 
 impl Storage {
@@ -64,12 +64,12 @@ impl Storage {
         let samples = short(tag::SAMPLES, 1)?;
         let sample_format = short(tag::SAMPLE_FORMAT, 1)?;
         let predictor = short(tag::PREDICTOR, 1)?;
-        let bits_turned = short(tag::FILL_ORDER, 1)? == 2;
-        let planar = short(tag::PLANAR, 1)? == 2;
-        let other_inks = short(tag::INK_SET, 1)? == 2;
+        let are_bits_reversed = short(tag::FILL_ORDER, 1)? == 2;
+        let is_planar = short(tag::PLANAR, 1)? == 2;
+        let has_other_inks = short(tag::INK_SET, 1)? == 2;
         let side = |value: Option<u32>, all: u32| value.filter(|side| *side > 0).unwrap_or(all);
-        let tiled = pages.has(page, tag::TILE_WIDTH);
-        let chunk = if tiled {
+        let is_tiled = pages.has(page, tag::TILE_WIDTH);
+        let chunk = if is_tiled {
             let across = side(pages.number(page, tag::TILE_WIDTH), page.width_px);
             (across, side(pages.number(page, tag::TILE_LENGTH), page.height_px))
         } else {
@@ -87,32 +87,32 @@ impl Storage {
             extra,
             sample_format,
             predictor,
-            bits_turned,
-            planar,
-            other_inks,
+            are_bits_reversed,
+            is_planar,
+            has_other_inks,
             chunk,
-            tiled,
+            is_tiled,
         })
     }
 
-    pub fn model(&self) -> Model {
+    pub fn model(&self) -> ColourModel {
         match self.photometric {
-            WHITE_IS_ZERO | BLACK_IS_ZERO => Model::Grey,
-            RGB | YCBCR => Model::Rgb,
-            PALETTE => Model::Palette,
-            SEPARATED if !self.other_inks => Model::Cmyk,
-            CIELAB..=ITULAB => Model::Lab,
-            _ => Model::Other,
+            WHITE_IS_ZERO | BLACK_IS_ZERO => ColourModel::Grey,
+            RGB | YCBCR => ColourModel::Rgb,
+            PALETTE => ColourModel::Palette,
+            SEPARATED if !self.has_other_inks => ColourModel::Cmyk,
+            CIELAB..=ITULAB => ColourModel::Lab,
+            _ => ColourModel::Other,
         }
     }
 
     /// Samples of colour in a pixel, by the photometric interpretation.
     pub fn colours(&self) -> u16 {
         match self.model() {
-            Model::Grey | Model::Palette => 1,
-            Model::Cmyk => 4,
-            Model::Rgb | Model::Lab => 3,
-            Model::Other => self.samples,
+            ColourModel::Grey | ColourModel::Palette => 1,
+            ColourModel::Cmyk => 4,
+            ColourModel::Rgb | ColourModel::Lab => 3,
+            ColourModel::Other => self.samples,
         }
     }
 
@@ -151,7 +151,7 @@ impl Storage {
 
     /// True if rows can be read straight from the file.
     pub fn is_plain(&self) -> bool {
-        self.compression == 1 && !self.planar && !self.tiled
+        self.compression == 1 && !self.is_planar && !self.is_tiled
     }
 
     pub fn put_into(&self, facts: &mut Facts) {
@@ -170,8 +170,8 @@ impl Storage {
             3 | 6 => SampleKind::Float,
             _ => SampleKind::Unsigned,
         };
-        facts.alpha = self.alpha();
-        facts.extra_channels = self.samples.saturating_sub(self.colours() + u16::from(facts.alpha));
+        facts.has_alpha = self.alpha();
+        facts.extra_channels = self.samples.saturating_sub(self.colours() + u16::from(facts.has_alpha));
         facts.unmeasurable = self.unmeasurable().map(|what| format!("a {what}"));
         if self.is_plain() {
             // Some rows as they are stored, and once more in this machine's order.
@@ -197,10 +197,10 @@ impl Storage {
     pub fn unmeasurable(&self) -> Option<String> {
         let named = |words: &str| Some(words.to_owned());
         match self.model() {
-            Model::Lab => return named("Lab TIFF"),
-            Model::Palette => return named("TIFF with a colour table"),
-            Model::Other if self.other_inks => return named("TIFF of special inks"),
-            Model::Other => return Some(format!("TIFF of an uncommon kind (photometric {})", self.photometric)),
+            ColourModel::Lab => return named("Lab TIFF"),
+            ColourModel::Palette => return named("TIFF with a colour table"),
+            ColourModel::Other if self.has_other_inks => return named("TIFF of special inks"),
+            ColourModel::Other => return Some(format!("TIFF of an uncommon kind (photometric {})", self.photometric)),
             _ => {}
         }
         if self.bits.iter().any(|bits| *bits != self.bits[0]) {
@@ -218,7 +218,7 @@ impl Storage {
             return Some(format!("TIFF of {channels} where its colours need {}", self.colours()));
         }
         match self.compression {
-            JPEG if self.bits[0] != 8 || (self.photometric == YCBCR && (self.planar || self.samples != 3)) => {
+            JPEG if self.bits[0] != 8 || (self.photometric == YCBCR && (self.is_planar || self.samples != 3)) => {
                 return named("JPEG-compressed TIFF of an uncommon kind");
             }
             1 | LZW | DEFLATE | OLD_DEFLATE | PACK_BITS | JPEG => {}
@@ -230,7 +230,7 @@ impl Storage {
         if matches!(self.packing(), Packing::Lzw | Packing::Deflate) && !matches!(self.predictor, 1 | 2) {
             return Some(format!("TIFF with an uncommon predictor ({})", self.predictor));
         }
-        if self.bits_turned && self.compression != JPEG {
+        if self.are_bits_reversed && self.compression != JPEG {
             return named("TIFF whose bytes begin with their lowest bit");
         }
         if self.photometric == WHITE_IS_ZERO && self.samples > 1 {

@@ -7,7 +7,7 @@ use tiff::encoder::{Compression, Rational, TiffEncoder, TiffKind};
 use tiff::tags::{Predictor, ResolutionUnit, Tag};
 
 use crate::colour::Encoding;
-use crate::picture::facts::{self, Facts, Model};
+use crate::picture::facts::{self, ColourModel, Facts};
 use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::{Fault, FaultKind, open_pixels, read_facts, read_facts_from};
@@ -141,14 +141,14 @@ fn every_compression_gives_the_same_samples() {
     ] {
         let (samples, facts) = decode(&encode::<RGB8>(&eight, compression)).unwrap();
         assert_eq!((samples == wide(&eight), facts.compression), (true, named));
-        assert_eq!((facts.model, facts.bits, facts.pages), (Model::Rgb, 8, 1));
+        assert_eq!((facts.model, facts.bits, facts.pages), (ColourModel::Rgb, 8, 1));
         let (samples, facts) = decode(&encode::<RGB16>(&sixteen, compression)).unwrap();
         assert_eq!((samples == sixteen, facts.bits), (true, 16));
     }
     assert_eq!(decode(&encode::<CMYK8>(&ramp(4), Compression::Lzw)).unwrap().0, wide(&ramp(4)));
     assert_eq!(decode(&encode::<Gray8>(&ramp(1), Compression::Lzw)).unwrap().0, wide(&ramp(1)));
     let (samples, facts) = decode(&encode::<RGBA8>(&ramp(4), Compression::Uncompressed)).unwrap();
-    assert_eq!((samples, facts.alpha), (wide(&ramp(4)), true));
+    assert_eq!((samples, facts.has_alpha), (wide(&ramp(4)), true));
 }
 
 #[test]
@@ -156,7 +156,7 @@ fn tags_become_facts() {
     let facts = read(&encode::<Gray16>(&vec![7; (W * H) as usize], Compression::Uncompressed)).unwrap();
     assert_eq!((facts.resolution_tag.unwrap().x_ppi, facts.upright_px()), (300.0, (H, W)));
     assert_eq!((facts.encoding(), facts.credits.creator.text()), (Some(Encoding::AdobeRgb), Some("One")));
-    assert_eq!((facts.model, facts.layers, facts.unmeasurable), (Model::Grey, false, None));
+    assert_eq!((facts.model, facts.has_layers, facts.unmeasurable), (ColourModel::Grey, false, None));
 }
 
 #[test]
@@ -169,7 +169,7 @@ fn coordinates_of_the_place_or_of_a_destination_are_a_location() {
         let entry = [tag.to_le_bytes(), kind].concat();
         let (values, values_at) = ([50_u32, 1].map(u32::to_le_bytes).concat().repeat(3), (at + 18).to_le_bytes());
         let directory = [&count[..], &entry, &3_u32.to_le_bytes(), &values_at, &end, &values].concat();
-        read(&[pointing(at), directory].concat()).unwrap().location
+        read(&[pointing(at), directory].concat()).unwrap().has_location
     };
     assert_eq!([2, 4, 18, 20, 22].map(location), [true, true, false, true, true].map(Some));
 }
@@ -220,7 +220,7 @@ fn planes_tiles_spot_channels_and_white_is_zero_come_in_order() {
     spots.push((338, 3, vec![0, 0]));
     let (samples, facts) = decode(&by_hand(&spots, std::slice::from_ref(&six), false)).unwrap();
     let inks: Vec<u8> = six.chunks(6).flat_map(|pixel| &pixel[..4]).copied().collect();
-    assert_eq!((samples, facts.extra_channels, facts.alpha), (wide(&inks), 2, false));
+    assert_eq!((samples, facts.extra_channels, facts.has_alpha), (wide(&inks), 2, false));
 
     let grey = ramp(1);
     let turned: Vec<u16> = grey.iter().map(|v| u16::from(255 - *v)).collect();
@@ -338,7 +338,7 @@ fn a_ycbcr_jpeg_inside_comes_out_as_rgb() {
     let mut entries = page(6, 3, 8);
     entries.extend([(259, 3, vec![7]), (530, 3, vec![1, 1])]);
     let (samples, facts) = decode(&by_hand(&entries, &[jpeg], false)).unwrap();
-    assert_eq!((facts.model, facts.compression), (Model::Rgb, facts::Compression::Jpeg));
+    assert_eq!((facts.model, facts.compression), (ColourModel::Rgb, facts::Compression::Jpeg));
     assert!(samples[..3].iter().zip([180, 60, 40]).all(|(a, b)| a.abs_diff(b) <= 3), "{:?}", &samples[..3]);
 }
 

@@ -13,7 +13,7 @@ use crate::files;
 use crate::units::words::of_system;
 use crate::units::{Share, show};
 
-use super::model::{Brief, Remark};
+use super::model::{Brief, BriefFinding};
 use super::origin::{Origin, Origins};
 use super::prints;
 use super::problem::Problem;
@@ -33,7 +33,7 @@ pub(super) const INK_LIMIT: &str = "paper.ink_limit";
 const SPACE: &str = "colour.space";
 
 /// So much over the limit is rounding of a profile's tables: two hundredths of one full ink. Own choice.
-const INK_FORGIVEN: Ratio<i128> = Ratio::new_raw(2, 100);
+const INK_TOLERANCE: Ratio<i128> = Ratio::new_raw(2, 100);
 
 /// The printers' profiles that a brief names, by their paths: ready, or why not.
 pub(super) type Printers = BTreeMap<PathBuf, Result<Arc<PaperProfile>, String>>;
@@ -56,16 +56,16 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
     for print in brief.prints.iter_mut().filter(|print| print.requirements.paper.profile.is_some()) {
         let mut required = Requirements::clone(&print.requirements);
         set(&mut required.paper, &mut print.origins);
-        print.requirements = prints::shared(before.as_ref(), required);
+        print.requirements = prints::share_requirements(before.as_ref(), required);
         before = Some(print.requirements.clone());
     }
     printers
 }
 
-/// What the brief names that cannot be used; `text` is the brief's own, `sheets` are its printer's sheets.
-pub(super) fn of(brief: &Brief, text: &str, sheets: &[SheetText], printers: &Printers) -> Vec<Remark> {
+/// Returns what the brief names that cannot be used; `text` is the brief's own, `sheets` are its printer's sheets.
+pub(super) fn of(brief: &Brief, text: &str, sheets: &[SheetText], printers: &Printers) -> Vec<BriefFinding> {
     let sources = Sources { brief: SourceText::new(&brief.path, text), sheets };
-    let mut remarks: Vec<Remark> = Vec::new();
+    let mut remarks: Vec<BriefFinding> = Vec::new();
     let order = [(&brief.requirements, &brief.origins)];
     for (required, origins) in
         order.into_iter().chain(brief.prints.iter().map(|print| (&*print.requirements, &print.origins)))
@@ -84,7 +84,7 @@ struct Sources<'a> {
 }
 
 impl Sources<'_> {
-    /// A problem at the line that a value comes from; at the first of the brief where it has none.
+    /// Returns a problem at the line that a value comes from; at the first of the brief where it has none.
     fn problem(&self, origin: &Origin, what: String, fix: &str) -> Problem {
         let in_sheet = |file: &Arc<str>, line: usize| {
             let sheet = self.sheets.iter().find(|sheet| *sheet.name() == **file)?;
@@ -111,7 +111,7 @@ fn of_requirements(
     origins: &Origins,
     sources: &Sources<'_>,
     printers: &Printers,
-) -> Option<Remark> {
+) -> Option<BriefFinding> {
     let (key, what, fix) = match &required.paper.profile {
         Some(path) => match printers.get(path)? {
             Err(why) => (
@@ -151,20 +151,20 @@ fn of_requirements(
     // Every picture must carry the printer's own profile, and there is none to compare with.
     let nothing_to_compare = required.paper.printer.is_none() && required.colour.spaces == [Space::Paper];
     let level = if nothing_to_compare { Level::Must } else { Level::Should };
-    Some(Remark { key, level, problem: sources.problem(&origins.of(key), what, fix) })
+    Some(BriefFinding { key, level, problem: sources.problem(&origins.of(key), what, fix) })
 }
 
-/// The largest total of ink of the printer's own profile, where it is over the limit.
+/// Returns the largest total of ink of the printer's own profile, where it is over the limit.
 pub(super) fn ink_beyond(required: &Requirements) -> Option<Share> {
     beyond(required.paper.printer.as_deref()?.ink_most()?, required.paper.ink_limit?)
 }
 
 fn beyond(most: f64, limit: Share) -> Option<Share> {
     let most = Share::measured(most);
-    (most.ratio() > limit.ratio() + INK_FORGIVEN).then_some(most)
+    (most.ratio() > limit.ratio() + INK_TOLERANCE).then_some(most)
 }
 
-/// A printer's profile, or why its file cannot be used.
+/// Returns a printer's profile, or why its file cannot be used.
 fn printer(path: &Path) -> Result<PaperProfile, String> {
     let bytes = files::read(path, profile::MAX_BYTES as u64).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_owned(),
@@ -197,7 +197,7 @@ mod tests {
         }
         let brief = crate::brief::read(&path, &[]).unwrap_or_else(|problems| panic!("{problems:#?}"));
         let without_folder = |what: &str| what.replace(&folder.path().display().to_string(), "");
-        brief.remarks.iter().map(|one| (one.key, one.problem.line, without_folder(&one.problem.what))).collect()
+        brief.findings.iter().map(|one| (one.key, one.problem.line, without_folder(&one.problem.what))).collect()
     }
 
     #[test]

@@ -1,16 +1,16 @@
 //! Following a delivery while it is made, from the prompt and from the screen.
 
-use crate::reading::batch::CheckWatch;
+use crate::reading::batch::CheckObserver;
 
 use super::log::SentBefore;
 
 /// Follows a delivery, and may stop it; called from any thread. A delivery that is stopped leaves nothing behind.
-pub trait DeliveryWatch: CheckWatch {
+pub trait DeliveryObserver: CheckObserver {
     /// Takes in what was sent before, once everything is checked and before anything is written.
-    fn planned(&self, before: &SentBefore);
+    fn on_planned(&self, before: &SentBefore);
 
     /// Takes in how many pictures are copied, of how many.
-    fn copied(&self, done: usize, of: usize);
+    fn on_copied(&self, done: usize, of: usize);
 }
 
 #[cfg(test)]
@@ -24,17 +24,17 @@ pub(super) mod testing {
         pub(in crate::delivery) stops: bool,
     }
 
-    impl CheckWatch for Unwatched {
-        fn checked(&self, _: Progress) {}
+    impl CheckObserver for Unwatched {
+        fn on_checked(&self, _: Progress) {}
 
         fn is_stopped(&self) -> bool {
             self.stops
         }
     }
 
-    impl DeliveryWatch for Unwatched {
-        fn planned(&self, _: &SentBefore) {}
+    impl DeliveryObserver for Unwatched {
+        fn on_planned(&self, _: &SentBefore) {}
 
-        fn copied(&self, _: usize, _: usize) {}
+        fn on_copied(&self, _: usize, _: usize) {}
     }
 }

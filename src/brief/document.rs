@@ -11,7 +11,7 @@ use super::key::{BriefKey, ValueKind};
 use super::key_table::{self, Table};
 use super::layers::{BriefPart, Layer, LocatedValue, Papers};
 use super::origin::{Origin, PaperPlace};
-use super::parsed::{FileRole, ParsedBrief, is_of_one_order};
+use super::parsed::{FileRole, HeadedLayer, ParsedBrief, is_of_one_order};
 use super::renamed;
 use super::size_names;
 use super::source::{SourceFile, TextPosition};
@@ -119,14 +119,8 @@ impl Walker<'_, '_> {
         }
     }
 
-    /// Returns every print, or every version; a `[print]` written once is walked too, so that its other mistakes are shown at
-    /// once.
-    fn parts(
-        &mut self,
-        part: BriefPart,
-        name: &KeyName<'_>,
-        value: &Spanned<DeValue<'_>>,
-    ) -> Vec<(TextPosition, Layer)> {
+    /// Returns every print, or every version; a `[print]` written once is walked too, to show its other mistakes.
+    fn parts(&mut self, part: BriefPart, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<HeadedLayer> {
         let place = brief_place(name.span().start);
         let own = part.own_table();
         let header = format!("[[{own}]]");
@@ -175,7 +169,7 @@ impl Walker<'_, '_> {
     }
 
     /// Prints below `[[prints]]`, which is the key of a picture list.
-    fn misnamed_prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(TextPosition, Layer)> {
+    fn misnamed_prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<HeadedLayer> {
         let tables = match value.get_ref() {
             DeValue::Array(list) => list.iter().filter(|one| one.get_ref().is_table()).map(Spanned::span).collect(),
             DeValue::Table(_) => vec![name.span()],

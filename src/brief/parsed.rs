@@ -17,15 +17,18 @@ pub(super) enum FileRole {
     Starter(&'static str, TextPosition),
 }
 
+/// What one `[[print]]` or `[[version]]` says, or one row of a list, with the place of its header.
+pub(super) type HeadedLayer = (TextPosition, Layer);
+
 /// The values of a brief, each well formed; layers are not yet put together.
 #[derive(Default)]
 pub(super) struct ParsedBrief {
     pub(super) order: Layer,
     pub(super) papers: Papers,
     /// Each `[[print]]` with the place of its header.
-    pub(super) prints: Vec<(TextPosition, Layer)>,
+    pub(super) prints: Vec<HeadedLayer>,
     /// Each `[[version]]` likewise.
-    pub(super) versions: Vec<(TextPosition, Layer)>,
+    pub(super) versions: Vec<HeadedLayer>,
     pub(super) sizes: SizeNames,
 }
 

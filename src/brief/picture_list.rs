@@ -9,9 +9,9 @@ use super::list_values::{BriefNames, not_a_length, unusable, value_of};
 use super::missing_units;
 use super::model::{BriefFinding, Pages};
 use super::origin::Origin;
+use super::parsed::HeadedLayer;
 use super::problem::Problem;
 use super::requirements::Level;
-use super::source::TextPosition;
 use super::value_error::ValueError;
 use super::values::{self, Value};
 use crate::units::{Size, show};
@@ -29,7 +29,7 @@ const LIST: &str = "prints";
 #[derive(Default)]
 pub(super) struct ReadList {
     /// Each print with the place of its row.
-    pub(super) prints: Vec<(TextPosition, Layer)>,
+    pub(super) prints: Vec<HeadedLayer>,
     pub(super) problems: Vec<Problem>,
     pub(super) findings: Vec<BriefFinding>,
 }

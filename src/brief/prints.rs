@@ -3,13 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
-use crate::units::{Length, LengthUnit};
+use crate::units::{Length, LengthUnit, Size};
 
 use super::check;
 use super::effective::{self, PrintContext};
 use super::groups::Groups;
 use super::layers::{EffectiveLayers, Layer, LocatedValue, Papers};
 use super::model::{Background, Crop, Print, PrintId};
+use super::parsed::HeadedLayer;
 use super::picture_patterns::PictureSelector;
 use super::problem::Problem;
 use super::requirements::Requirements;
@@ -32,11 +33,7 @@ pub(super) struct AroundPrints<'a> {
 }
 
 /// Returns every print, once for each version, checked; a print that lacks its size is left out and reported.
-pub(super) fn prints(
-    sources: &mut BriefSources<'_>,
-    around: AroundPrints<'_>,
-    layers: &[(TextPosition, Layer)],
-) -> Vec<Print> {
+pub(super) fn prints(sources: &mut BriefSources<'_>, around: AroundPrints<'_>, layers: &[HeadedLayer]) -> Vec<Print> {
     let AroundPrints { order, papers, versions } = around;
     let misread = MisreadSizes::of(sources, layers);
     let mut checks = check::Checks::default();
@@ -60,36 +57,12 @@ pub(super) fn prints(
             }
             continue;
         };
-        let page = view.pages("print.page");
-        let (required, origins) =
-            effective::resolve(view, PrintContext { page, width: Some(size.width), unit: size.unit });
-        let still =
-            required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
-        let id = view.text("print.id");
         // The print before it in the same version.
         let before = prints.len().checked_sub(each.len()).map(|at| &prints[at].1);
         let print = Print {
-            id: PrintId(Arc::from(id.clone().unwrap_or_default())),
-            base_id: PrintId(Arc::default()),
             version: version.map(|version| version.version.clone()),
-            shared_id: None,
-            name: view.text("print.name").unwrap_or_else(|| size.show()),
-            page,
-            pictures: picks,
-            size,
-            copies: view.count("print.copies").unwrap_or(1),
-            may_be_rotated: view.yes_no("print.rotate").unwrap_or(!still),
-            crop: view.word("print.crop", Crop::from_word).unwrap_or_default(),
-            background: view.word("print.background", Background::from_word),
-            requires_test_print: view.yes_no("print.testprint").unwrap_or(false),
-            batch: view.count("print.batch"),
-            caption: view.text("print.caption"),
             paper: named.and_then(paper_name),
-            credit: view.text("print.credit"),
-            group: view.text("print.group").map(Arc::from),
-            gap: view.length("print.gap").filter(|gap| *gap > Length::ZERO),
-            requirements: share_requirements(before.map(|print| &print.requirements), required),
-            origins,
+            ..resolve_print(view, size, picks, before)
         };
         checks.print(sources, &print, view, *header);
         groups.add(sources, layer, &print, prints.len());
@@ -98,7 +71,8 @@ pub(super) fn prints(
     if let Some(named) = order.get("paper").filter(|named| paper_of(papers, named).is_none()) {
         checks.unknown_paper(sources, named, &names(papers));
     }
-    // A list with mistakes may lack the very prints that a key is meant for; a brief without prints has yet to get them.
+    // A list with mistakes may lack the very prints that a key is meant for, and a brief without prints has yet to get
+    // them.
     let brief_path = sources.brief.path;
     let list_is_sound = sources.problems.iter().all(|problem| problem.file == brief_path);
     if !prints.is_empty() && prints.len() == layers.len() * each.len() && list_is_sound {
@@ -107,6 +81,38 @@ pub(super) fn prints(
     groups.share_gaps(sources, &mut prints);
     name_each(sources, &mut prints, each.len());
     prints.into_iter().map(|(_, print)| print).collect()
+}
+
+/// Returns a print as its layers have it, without its version and the name of its paper. `before` is another print of
+/// the same version, which it shares equal requirements with.
+fn resolve_print(view: EffectiveLayers<'_>, size: Size, pictures: PictureSelector, before: Option<&Print>) -> Print {
+    let page = view.pages("print.page");
+    let (required, origins) = effective::resolve(view, PrintContext { page, width: Some(size.width), unit: size.unit });
+    let is_fixed =
+        required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
+    Print {
+        id: PrintId(Arc::from(view.text("print.id").unwrap_or_default())),
+        base_id: PrintId(Arc::default()),
+        version: None,
+        shared_id: None,
+        name: view.text("print.name").unwrap_or_else(|| size.show()),
+        page,
+        pictures,
+        size,
+        copies: view.count("print.copies").unwrap_or(1),
+        may_be_rotated: view.yes_no("print.rotate").unwrap_or(!is_fixed),
+        crop: view.word("print.crop", Crop::from_word).unwrap_or_default(),
+        background: view.word("print.background", Background::from_word),
+        requires_test_print: view.yes_no("print.testprint").unwrap_or(false),
+        batch: view.count("print.batch"),
+        caption: view.text("print.caption"),
+        paper: None,
+        credit: view.text("print.credit"),
+        group: view.text("print.group").map(Arc::from),
+        gap: view.length("print.gap").filter(|gap| *gap > Length::ZERO),
+        requirements: share_requirements(before.map(|print| &print.requirements), required),
+        origins,
+    }
 }
 
 /// Returns the names of all named papers.
@@ -142,7 +148,7 @@ struct MisreadSizes {
 }
 
 impl MisreadSizes {
-    fn of(sources: &BriefSources<'_>, layers: &[(TextPosition, Layer)]) -> MisreadSizes {
+    fn of(sources: &BriefSources<'_>, layers: &[HeadedLayer]) -> MisreadSizes {
         let mut headers: Vec<TextPosition> = layers.iter().map(|(place, _)| *place).collect();
         headers.sort_unstable();
         let names_size = |problem: &&Problem| problem.text.contains("size") || problem.fix.starts_with("size =");

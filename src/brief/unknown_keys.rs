@@ -88,7 +88,7 @@ pub(super) fn spelt(name: &str) -> String {
     }
 }
 
-/// Returns the key of this name in another table: inside a print or a version its own first, else in the order of the tables.
+/// Returns the key of this name in another table: inside a print or a version its own first, else in the tables' order.
 fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefKey> {
     let named = || key_table::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
     match part {

@@ -7,6 +7,7 @@ use unicode_normalization::UnicodeNormalization;
 
 use super::layers::{Layer, LocatedValue};
 use super::model::OrderVersion;
+use super::parsed::HeadedLayer;
 use super::source::TextPosition;
 use super::sources::BriefSources;
 use super::toml_value::quote;
@@ -25,7 +26,7 @@ pub(super) struct VersionLayer {
 }
 
 /// The versions of a brief; one without a name or a folder that can be used is left out and said.
-pub(super) fn read(reading: &mut BriefSources<'_>, parsed: Vec<(TextPosition, Layer)>) -> Vec<VersionLayer> {
+pub(super) fn read(reading: &mut BriefSources<'_>, parsed: Vec<HeadedLayer>) -> Vec<VersionLayer> {
     let mut versions: Vec<(VersionLayer, usize)> = Vec::with_capacity(parsed.len());
     for (header, layer) in parsed {
         let name = name(reading, header, &layer);

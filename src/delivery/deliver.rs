@@ -106,19 +106,14 @@ pub fn deliver(request: &DeliveryRequest<'_>, observer: &dyn DeliveryObserver) -
     }
     let has_nothing_new = comparison.as_ref().is_some_and(|comparison| !comparison.is_news());
     if let Some(earlier) = earlier.as_ref().filter(|_| has_nothing_new) {
-        let since = match request.since {
-            Some(Since::Folder(folder)) => folder.display().to_string(),
-            Some(Since::Last) | None => format!("the delivery of {}", days::in_words(&earlier.made)),
-        };
-        return Ok(receipt(request, Written::NothingNew(since), None));
+        return Ok(receipt(request, Written::NothingNew(since_words(request, earlier)), None));
     }
     let report = &checked.report;
     let log = &order.decisions.sent;
-    let mut number = DeliveryNumber::next(&report.made, request.selection.batch, log, earlier.as_ref());
-    if let (None, Some(last), Some(comparison)) = (request.since, &sent_before, &log_comparison) {
-        let pictures = plan.pictures.iter().map(|one| (one, comparison.ordered_before(one)));
-        number.repeats = RepeatedOrders::of(pictures, sent_words(log, last, &report.made));
-    }
+    let number = DeliveryNumber::next(&report.made, request.selection.batch, log, earlier.as_ref());
+    let before = sent_before.as_ref().zip(log_comparison.as_ref()).filter(|_| request.since.is_none());
+    let number =
+        DeliveryNumber { repeats: before.and_then(|before| repeated(&plan, before, log, &report.made)), ..number };
     let documents = sending.documents(&number, &|| observer.is_stopped())?;
     check_unchanged(&order)?;
     let written = write(request.into, request.folder, &sending.sent, &documents, observer)?;
@@ -133,6 +128,25 @@ pub fn deliver(request: &DeliveryRequest<'_>, observer: &dyn DeliveryObserver) -
     let written = Written::Delivery { pictures: sending.sent.len(), bytes, notices };
     let zip = request.wants_archive.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
     Ok(Receipt { unlogged, ..receipt(request, written, zip) })
+}
+
+/// Names the delivery that this one is compared with.
+fn since_words(request: &DeliveryRequest<'_>, earlier: &PrinterHoldings) -> String {
+    match request.since {
+        Some(Since::Folder(folder)) => folder.display().to_string(),
+        Some(Since::Last) | None => format!("the delivery of {}", days::in_words(&earlier.made)),
+    }
+}
+
+/// Returns what a whole delivery repeats of `last`, what the printer holds; `None` where all of it is new.
+fn repeated(
+    plan: &DeliveryPlan,
+    (last, comparison): (&PrinterHoldings, &Comparison),
+    log: &SentLog,
+    made: &str,
+) -> Option<RepeatedOrders> {
+    let pictures = plan.pictures.iter().map(|one| (one, comparison.ordered_before(one)));
+    RepeatedOrders::of(pictures, sent_words(log, last, made))
 }
 
 /// Gives a delivery its name if the order is still the one that was checked: copying may have taken long.

@@ -26,7 +26,7 @@ use super::days;
 use super::html::{Template, render};
 use super::thumbnail::{self, JpegThumbnail};
 
-use arrange::{Content, Grid, Place, arrange};
+use arrange::{Content, Grid, Place, Side, arrange};
 
 const TEMPLATES: [Template; 2] =
     [("begin", include_str!("contact/begin.html")), ("sheet", include_str!("contact/sheet.html"))];
@@ -202,7 +202,7 @@ struct PlaceOnPage {
     column: usize,
     row: usize,
     span: usize,
-    /// The class of a left-hand or a right-hand page; empty for others.
+    /// The class of the side on which it faces another page; empty if it faces none.
     side: &'static str,
     /// The page that has no picture in this order; empty otherwise.
     empty_page: String,
@@ -263,19 +263,23 @@ impl<'a> ContactSheets<'a> {
     }
 
     fn place(&self, place: &Place, small: &dyn Fn(&Row) -> Option<JpegThumbnail>) -> Option<PlaceOnPage> {
-        let there =
-            PlaceOnPage { column: place.column + 1, row: place.row + 1, span: place.span, ..Default::default() };
+        let there = PlaceOnPage {
+            column: place.column + 1,
+            row: place.row + 1,
+            span: place.span,
+            side: class(place.side),
+            ..Default::default()
+        };
         let row = match place.content {
             Content::EmptyPage(page) => {
                 let empty_page = Pages::one(page).words();
-                return Some(PlaceOnPage { side: side(Pages::one(page)), empty_page, ..there });
+                return Some(PlaceOnPage { empty_page, ..there });
             }
             Content::Picture(at) => *self.rows.get(at)?,
         };
         let small = small(row);
         Some(PlaceOnPage {
-            side: row.page.map(side).unwrap_or_default(),
-            name: visible(&row.print_name).into_owned(),
+            name: visible(&row.name_with_version()).into_owned(),
             page: row.page.map(Pages::words).unwrap_or_default(),
             size: row.placement.as_ref().map(|placement| placement.finished.show()).unwrap_or_default(),
             file: row.key.picture.as_ref().map(ToString::to_string).unwrap_or_default(),
@@ -288,12 +292,12 @@ impl<'a> ContactSheets<'a> {
     }
 }
 
-/// Returns the class of a page's side: even pages are left-hand ones.
-const fn side(pages: Pages) -> &'static str {
-    match (pages.is_spread(), pages.first % 2) {
-        (true, _) => "",
-        (_, 0) => "left",
-        _ => "right",
+/// Returns the class of a side.
+const fn class(side: Side) -> &'static str {
+    match side {
+        Side::Left => "left",
+        Side::Right => "right",
+        Side::Alone => "",
     }
 }
 

@@ -28,8 +28,21 @@ pub struct Place {
     pub row: usize,
     /// Columns that it covers.
     pub span: usize,
+    /// The side on which it is, where another page faces it in this row.
+    pub side: Side,
     /// What is there.
     pub content: Content,
+}
+
+/// The side of a page that faces another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// The left-hand page.
+    Left,
+    /// The right-hand page.
+    Right,
+    /// Nothing is beside it that faces it.
+    Alone,
 }
 
 /// What is in a place.
@@ -65,8 +78,14 @@ pub fn arrange(pages: &[Option<Pages>], grid: Grid) -> Vec<Vec<Place>> {
             sheets.push(Vec::new());
             (column, row) = (0, 0);
         }
-        for (span, content) in cells {
-            let place = content.map(|content| Place { column, row, span, content });
+        let is_pair = matches!(cells[..], [(_, Some(_)), (_, Some(_))]);
+        for (at, (span, content)) in cells.into_iter().enumerate() {
+            let side = match (is_pair, at) {
+                (false, _) => Side::Alone,
+                (true, 0) => Side::Left,
+                (true, _) => Side::Right,
+            };
+            let place = content.map(|content| Place { column, row, span, side, content });
             sheets.last_mut().into_iter().for_each(|sheet| sheet.extend(place));
             column += span;
         }
@@ -168,6 +187,20 @@ mod tests {
     fn a_spread_takes_two_columns_and_is_never_broken() {
         assert_eq!(drawn(&["4-5", "2", "3"], Grid::SIX), [["2 3", "4-5 =", ". ."]]);
         assert_eq!(drawn(&["2", "4-5", "6", "8", "9"], Grid::NINE), [["2 4-5 =", "6 8 9", ". . ."]]);
+    }
+
+    #[test]
+    fn only_what_faces_each_other_has_a_side() {
+        let sides = |pages: [u32; 3], grid| -> Vec<Side> {
+            let sheets = arrange(&pages.map(|page| Some(Pages::one(page))), grid);
+            sheets.iter().flatten().map(|place| place.side).collect()
+        };
+        let (left, right, alone) = (Side::Left, Side::Right, Side::Alone);
+        assert_eq!(sides([12, 13, 14], Grid::NINE), [left, right, alone]);
+        assert_eq!(sides([1, 4, 6], Grid::NINE), [alone; 3]);
+        // Beside the page that has no picture.
+        assert_eq!(sides([1, 4, 5], Grid::SIX), [alone, left, right]);
+        assert_eq!(sides([1, 4, 7], Grid::SIX), [alone, left, right, left, right]);
     }
 
     #[test]

@@ -93,10 +93,9 @@ fn wrong_value(error: &Error) -> UsageError {
         "" => format!("{argument} needs a value"),
         value => format!("{argument} does not take \"{value}\""),
     };
-    let fix = match (texts(error, ContextKind::SuggestedValue).into_iter().next(), values.as_slice()) {
-        (Some(near), _) => format!("did you mean {near}?"),
-        (None, []) => format!("write {}", bare(&text(error, ContextKind::InvalidArg))),
-        (None, values) => format!("write {}", join_with_or(values)),
+    let fix = match values.as_slice() {
+        [] => format!("write {}", bare(&text(error, ContextKind::InvalidArg))),
+        values => format!("write {}", join_with_or(values)),
     };
     UsageError { what, fix }
 }
@@ -198,7 +197,7 @@ mod tests {
             ),
             ("deliver b.toml x --into d --choose a", "plateside deliver has no option --choose | did you mean --only?"),
             ("brief shwo b.toml", "plateside brief has no command shwo | did you mean plateside brief show?"),
-            ("check b.toml x --format pdf", "--format does not take \"pdf\" | write text, json, csv or html"),
+            ("check b.toml x --format xml", "--format does not take \"xml\" | write text, json, csv or html"),
             ("b.toml", "the folder is missing | name the folder too: plateside BRIEF FOLDER"),
             ("verify d e", "plateside verify takes no further word: e | write plateside verify [OPTIONS] DIR"),
             ("check b.toml", "plateside check: FOLDER|FILES is missing | write plateside check BRIEF FOLDER|FILES..."),

@@ -51,7 +51,7 @@ fn each_print_is_wanted_from_the_folder_of_each_version() {
     job.check("").ends(0).says(&[
         "tart (web)",
         "broth (web)",
-        "no picture yet whose name fits \"b*\" in out/web",
+        "under a name that fits \"b*\", in",
         "not in the folder of a version; its name fits broth (web): move it into out/web",
     ]);
     let csv = job.check("--format csv").ends(0).out;

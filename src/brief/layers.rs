@@ -73,6 +73,8 @@ pub(super) type Papers = BTreeMap<Arc<str>, Layer>;
 
 /// Keys that are measured on one paper: another surface or process makes other values of them.
 const MEASURED_ON_PAPER: &[&str] = &["paper.profile", "paper.dmax", "paper.white", "paper.ink_limit"];
+const STOCK: &str = "paper.stock";
+const MINIMUM: &str = "density.minimum";
 /// Keys on which the density of a print rests.
 const DENSITY_BASIS: &[&str] = &["density.target", "density.ruling", "density.distance"];
 
@@ -88,7 +90,7 @@ pub(super) fn put_over(below: &mut Layer, above: Layer) {
     let other_density = had_basis && DENSITY_BASIS.iter().any(is_new);
     let other_names = NAMES.iter().any(|key| above.contains_key(*key));
     below.retain(|path, value| {
-        let follows_target = path != "density.minimum" || other_stock || value.origin.is_open();
+        let follows_target = path != MINIMUM || other_stock || value.origin.is_open();
         let is_left_out = other_stock && path.starts_with("paper.")
             || other_finish && MEASURED_ON_PAPER.contains(&path.as_str())
             || other_density && path.starts_with("density.") && follows_target
@@ -116,7 +118,7 @@ pub(super) struct EffectiveLayers<'a> {
 
 impl<'a> EffectiveLayers<'a> {
     /// Returns the layers above the order's, the one that counts most first.
-    pub(super) fn above_order(self) -> impl DoubleEndedIterator<Item = &'a Layer> {
+    pub(super) fn above_order(self) -> impl DoubleEndedIterator<Item = &'a Layer> + Clone {
         [self.print, self.version, self.paper].into_iter().flatten()
     }
 
@@ -125,19 +127,31 @@ impl<'a> EffectiveLayers<'a> {
         std::iter::once(self.order).chain(self.above_order().rev())
     }
 
-    /// Returns the value that the print gives for a key, else its version, else its named paper, else the order.
+    /// Returns the value that the print gives for a key, else its version, else its named paper, else the order. What
+    /// is below a layer with a stock of its own speaks of another paper, unless it has the same stock; what is below
+    /// one with another density of its own, of that density. A version is printed by the same printer on the same
+    /// paper: a minimum that somebody has said holds for it too.
     pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
-        for layer in self.above_order() {
+        for (at, layer) in self.above_order().enumerate() {
             if let Some(entry) = layer.get(path) {
                 return Some(entry);
             }
-            let own = |paths: &[&str]| paths.iter().any(|one| layer.contains_key(*one));
-            if path.starts_with("paper.") && own(&["paper.stock"]) || path.starts_with("density.") && own(DENSITY_BASIS)
+            let mut below = self.above_order().skip(at + 1).chain([self.order]);
+            if path.starts_with("paper.")
+                && let Some(own) = layer.get(STOCK)
+                && below.clone().find_map(|layer| layer.get(STOCK)).is_none_or(|other| other.value != own.value)
             {
                 return None;
             }
+            if path.starts_with("density.") && DENSITY_BASIS.iter().any(|key| layer.contains_key(*key)) {
+                let is_version = self.version.is_some_and(|version| std::ptr::eq(version, layer));
+                let said = below.find_map(|layer| layer.get(path)).filter(|entry| !entry.origin.is_open());
+                return said.filter(|_| is_version && path == MINIMUM);
+            }
         }
-        self.order.get(path).filter(|entry| !(entry.origin.is_open() && self.is_of_another_paper(path)))
+        let names_stock = self.above_order().any(|layer| layer.contains_key(STOCK));
+        let may_be_other = |entry: &&LocatedValue| entry.origin.is_open() || names_stock;
+        self.order.get(path).filter(|entry| !(may_be_other(entry) && self.is_of_another_paper(path)))
     }
 
     /// True if a key is measured on a paper, and this print's has another surface or process than the order's.

@@ -15,6 +15,9 @@ const PRINTS: &str = "\
 # size = \"210 x 260 mm\"
 ";
 
+/// Keys that belong to one order alone, so that the days of their answers do, too.
+const OF_ONE_ORDER: [&str; 2] = ["title", "due"];
+
 /// Returns the text of an earlier brief without its title, its due date and its prints; with `list` as its picture
 /// list. `moved` gives the path of a file that it names as the new brief shall name it, if that is another. `None`
 /// where the prints cannot be told from the rest.
@@ -31,6 +34,11 @@ pub(super) fn of(earlier: &str, list: Option<NamedList<'_>>, moved: impl Fn(&str
             "prints" => prints_at = Some(whole),
             "prints_sheet" => edits.push((whole, "# prints_sheet = \"...\"".to_owned())),
             "print" if earlier[name.span().end..].trim_start().starts_with('=') => edits.push((whole, String::new())),
+            "answered" => {
+                let days = value.get_ref().as_table().into_iter().flat_map(|days| days.iter());
+                let of_order = days.filter(|(key, _)| OF_ONE_ORDER.contains(&key.get_ref().as_ref()));
+                edits.extend(of_order.map(|(key, day)| (key.span().start..day.span().end, String::new())));
+            }
             "sheet" => edits.extend(path(value)),
             "paper" => edits.extend(profile(value).and_then(path)),
             "papers" => {
@@ -105,6 +113,9 @@ fn says_the_rest(text: &str, earlier: &str) -> bool {
         for key in ["title", "due", "prints", "prints_sheet", "print", "sheet", "paper", "papers"] {
             table.remove(key);
         }
+        if let Some(days) = table.get_mut("answered").and_then(toml::Value::as_table_mut) {
+            OF_ONE_ORDER.iter().for_each(|key| drop(days.remove(*key)));
+        }
         Some(table)
     };
     let has_print = text.parse::<toml::Table>().is_ok_and(|table| table.contains_key("print"));
@@ -166,6 +177,15 @@ formats = [\"tiff\"]
 # size = \"210 x 260 mm\"
 ";
         assert_eq!(text, expected);
+    }
+
+    #[test]
+    fn the_day_of_an_answer_about_one_order_goes_with_it() {
+        let earlier =
+            "due = 2026-12-18\n[answered]\ndue = 2026-11-30\n\"paper.stock\" = 2026-11-30\n[[print]]\nsize = \"A4\"\n";
+        let next: toml::Table = of(earlier, None, |_| None).unwrap().parse().unwrap();
+        let days: Vec<&String> = next["answered"].as_table().unwrap().keys().collect();
+        assert_eq!(days, ["paper.stock"]);
     }
 
     #[test]

@@ -7,6 +7,7 @@ pub mod file_name;
 pub mod lines;
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::brief::requirements::{BorderFit, Edge};
 use crate::brief::{Brief, Crop, Print};
@@ -227,6 +228,8 @@ pub struct PresetSpec {
     pub settings: Vec<ExportSetting>,
     /// Number of prints.
     pub prints: usize,
+    /// The names of the versions that they belong to, in the brief's order; foreign text.
+    pub versions: Vec<Arc<str>>,
 }
 
 /// What to export for one of several prints.
@@ -242,21 +245,25 @@ pub struct PrintSpec<'a> {
     pub preset: usize,
 }
 
-impl OrderSpec<'_> {
+impl<'a> OrderSpec<'a> {
     /// Returns what to export for a brief's prints.
-    pub fn of(brief: &Brief) -> OrderSpec<'_> {
+    pub fn of(brief: &'a Brief) -> OrderSpec<'a> {
         let names = FileNames::of(brief);
         let mut prints: Vec<&Print> = brief.prints.iter().collect();
         prints.sort_by_key(|print| print.page.map_or(u32::MAX, |page| page.first));
         let mut presets: Vec<PresetSpec> = Vec::new();
         let mut known: HashMap<Vec<ExportSetting>, usize> = HashMap::new();
-        let of_print = |print| {
+        let of_print = |print: &'a Print| {
             let ExportSpec { size, file_name, preset } = ExportSpec::of(print, &names);
             let at = *known.entry(preset).or_insert_with_key(|settings| {
-                presets.push(PresetSpec { settings: settings.clone(), prints: 0 });
+                presets.push(PresetSpec { settings: settings.clone(), prints: 0, versions: Vec::new() });
                 presets.len() - 1
             });
-            presets[at].prints += 1;
+            let preset = &mut presets[at];
+            preset.prints += 1;
+            if let Some(version) = print.version.as_ref().filter(|version| !preset.versions.contains(&version.name)) {
+                preset.versions.push(version.name.clone());
+            }
             PrintSpec { print, size, file_name, preset: at }
         };
         let prints = prints.into_iter().map(of_print).collect();

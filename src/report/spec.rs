@@ -10,6 +10,7 @@ use crate::judge::model::export_setting::ExportSetting;
 use crate::judge::rules::phrases::space;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
+use crate::units::words::visible;
 
 use super::csv::text;
 use super::text::LAST_WORD;
@@ -47,7 +48,12 @@ pub fn lines(brief: &Brief) -> Vec<Line> {
 
 /// Returns what a preset is for: `Export preset 1, for 12 prints`.
 fn preset_words(spec: &OrderSpec, at: usize) -> String {
-    let prints = show::count(spec.presets[at].prints, "print", "prints");
+    let preset = &spec.presets[at];
+    let versions = match preset.versions.as_slice() {
+        [] => String::new(),
+        versions => format!(" ({})", visible(&versions.join(", "))),
+    };
+    let prints = show::count(preset.prints, "print", "prints") + &versions;
     if spec.presets.len() == 1 {
         return format!("Export preset for {prints}");
     }
@@ -55,7 +61,8 @@ fn preset_words(spec: &OrderSpec, at: usize) -> String {
 }
 
 fn print_line(one: &PrintSpec, with_preset: bool) -> Line {
-    let Print { name, page, copies, .. } = one.print;
+    let Print { page, copies, .. } = one.print;
+    let name = one.print.name_with_version();
     let page = page.map(|page| format!("{}: ", page.words())).unwrap_or_default();
     let mut line = Line::of(Style::Strong, format!("{page}{name}"));
     if *copies > 1 {
@@ -85,10 +92,11 @@ fn setting_names(spec: &OrderSpec) -> Vec<&'static str> {
 
 /// Formats the specification as CSV: one line a print, in page order; its settings follow in columns of their names.
 pub fn csv(brief: &Brief) -> Vec<u8> {
-    const COLUMNS: [&str; 14] = [
+    const COLUMNS: [&str; 16] = [
         "page",
         "print",
         "print_id",
+        "version",
         "copies",
         "printed",
         "width_px",
@@ -99,6 +107,7 @@ pub fn csv(brief: &Brief) -> Vec<u8> {
         "least_width_px",
         "least_height_px",
         "file_name",
+        "folder",
         "preset",
     ];
     let spec = OrderSpec::of(brief);
@@ -112,6 +121,7 @@ pub fn csv(brief: &Brief) -> Vec<u8> {
             print.page.map(|page| page.to_string()).unwrap_or_default(),
             text(&print.name),
             text(&print.id.0),
+            text(print.version.as_ref().map_or("", |version| &version.name)),
             print.copies.to_string(),
             text(&size.printed),
             size.px.0.to_string(),
@@ -122,6 +132,7 @@ pub fn csv(brief: &Brief) -> Vec<u8> {
             size.min_px.0.to_string(),
             size.min_px.1.to_string(),
             text(file_name.suggested.as_deref().unwrap_or_default()),
+            text(file_name.folder.as_deref().unwrap_or_default()),
             (preset + 1).to_string(),
         ];
         let set = |name: &&str| spec.presets[*preset].settings.iter().find(|setting| setting.name == *name);
@@ -170,6 +181,8 @@ struct SettingOut<'a> {
 struct PrintOut<'a> {
     print: &'a str,
     print_id: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    version: Option<&'a str>,
     page: Option<u32>,
     /// The right-hand page of a spread.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -184,6 +197,8 @@ struct PrintOut<'a> {
     aspect_ratio: &'a str,
     crop: &'a str,
     file_name: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    folder: Option<&'a str>,
     names_that_fit: &'a str,
     preset: usize,
 }
@@ -235,6 +250,7 @@ fn print_out<'a>(PrintSpec { print, size, file_name, preset }: &'a PrintSpec<'_>
     PrintOut {
         print: &print.name,
         print_id: &print.id.0,
+        version: print.version.as_ref().map(|version| &*version.name),
         page: print.page.map(|page| page.first),
         last_page: print.page.filter(|page: &Pages| page.is_spread()).map(|page| page.last),
         copies: print.copies,
@@ -247,6 +263,7 @@ fn print_out<'a>(PrintSpec { print, size, file_name, preset }: &'a PrintSpec<'_>
         aspect_ratio: &size.aspect_ratio,
         crop: &size.crop,
         file_name: file_name.suggested.as_deref(),
+        folder: file_name.folder.as_deref(),
         names_that_fit: &file_name.fits,
         preset: preset + 1,
     }

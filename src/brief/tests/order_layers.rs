@@ -214,3 +214,26 @@ fn a_paper_that_nobody_describes_is_answered_once() {
     let order = super::parsed("paper = \"body\"\n[[print]]\nsize = \"A4\"\n").unwrap_err();
     assert_eq!((order.len(), order[0].line), (1, 1));
 }
+
+#[test]
+fn a_named_paper_of_the_sheet_s_stock_keeps_its_answers_and_one_of_another_stock_does_not() {
+    let sheet = "[paper]\nstock = \"coated\"\nsurface = \"gloss\"\nprocess = \"offset\"\ndmax = 1.75\n";
+    let dmax = |stock: &str| {
+        let text = format!(
+            "[papers.body]\nstock = \"{stock}\"\nsurface = \"gloss\"\n[[print]]\nsize = \"A4\"\npaper = \"body\"\n"
+        );
+        with_sheet(&text, sheet).unwrap().prints[0].requirements.paper.dmax
+    };
+    assert_eq!(dmax("coated"), 1.75);
+    assert_ne!(dmax("uncoated"), 1.75);
+}
+
+#[test]
+fn a_version_with_a_target_of_its_own_keeps_the_minimum_that_the_printer_has_said() {
+    let sheet = "[density]\ntarget = \"300 ppi\"\nminimum = \"280 ppi\"\n";
+    let text = "[[version]]\nname = \"a\"\nfolder = \"a\"\ndensity.target = \"290 ppi\"\n\
+                [[version]]\nname = \"b\"\nfolder = \"b\"\n[[print]]\nsize = \"A4\"\n";
+    let brief = with_sheet(text, sheet).unwrap();
+    let minima: Vec<Ppi> = brief.prints.iter().map(|print| print.requirements.density.minimum).collect();
+    assert_eq!(minima, [Ppi::whole(280), Ppi::whole(280)]);
+}

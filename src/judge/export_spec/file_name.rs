@@ -2,6 +2,7 @@
 //! other print takes.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::brief::picture_patterns::{Pattern, PictureSelector};
 use crate::brief::{Brief, Print};
@@ -20,6 +21,9 @@ const MAX_LETTERS: usize = 60;
 pub struct FileName {
     /// A name that fits; `None` where the print takes several pictures, or none could be found.
     pub suggested: Option<String>,
+    /// The folder that it belongs into, inside the folder of exports; `None` where the order has no versions. Foreign
+    /// text.
+    pub folder: Option<Arc<str>>,
     /// Which names fit, in words; foreign text in it is escaped.
     pub fits: String,
     /// Number of prints that the file of this name serves.
@@ -30,9 +34,12 @@ impl FileName {
     /// Returns the name in words.
     pub fn words(&self) -> String {
         let Some(name) = &self.suggested else { return self.fits.clone() };
-        let name = visible(name);
+        let name = match &self.folder {
+            Some(folder) => format!("{}, in {}", visible(name), visible(folder)),
+            None => visible(name).into_owned(),
+        };
         match self.prints {
-            0 | 1 => name.into_owned(),
+            0 | 1 => name,
             prints => format!("{name} (one file for {prints} prints: the one with the most pixels serves all)"),
         }
     }
@@ -42,9 +49,14 @@ impl FileName {
 #[derive(Debug)]
 pub struct FileNames<'a> {
     /// The prints of one picture each, by the letters that its name begins with, in lower case.
-    by_beginning: HashMap<String, Vec<&'a Pattern>>,
+    by_beginning: HashMap<(Option<&'a str>, String), Vec<&'a Pattern>>,
     /// For each pattern, the first print of it and how many there are.
-    by_pattern: HashMap<&'a str, (&'a Print, usize)>,
+    by_pattern: HashMap<(Option<&'a str>, &'a str), (&'a Print, usize)>,
+}
+
+/// Returns the folder of a print's version: each has its own files.
+fn folder_of(print: &Print) -> Option<&str> {
+    print.version.as_ref().map(|version| &*version.folder)
 }
 
 impl<'a> FileNames<'a> {
@@ -53,10 +65,11 @@ impl<'a> FileNames<'a> {
         let mut names = FileNames { by_beginning: HashMap::new(), by_pattern: HashMap::new() };
         for print in &brief.prints {
             let PictureSelector::One(pattern) = &print.pictures else { continue };
-            let known = names.by_pattern.entry(pattern.as_str()).or_insert((print, 0));
+            let folder = folder_of(print);
+            let known = names.by_pattern.entry((folder, pattern.as_str())).or_insert((print, 0));
             known.1 += 1;
             if known.1 == 1 {
-                names.by_beginning.entry(pattern.beginning()).or_default().push(pattern);
+                names.by_beginning.entry((folder, pattern.beginning())).or_default().push(pattern);
             }
         }
         names
@@ -64,25 +77,29 @@ impl<'a> FileNames<'a> {
 
     /// Returns the name to give the file of a print.
     pub fn of_print(&self, print: &Print) -> FileName {
+        let folder = print.version.as_ref().map(|version| version.folder.clone());
         let PictureSelector::One(pattern) = &print.pictures else {
-            return FileName { suggested: None, fits: fit_words(print), prints: 1 };
+            return FileName { suggested: None, folder, fits: fit_words(print), prints: 1 };
         };
-        let (first, prints) = self.by_pattern.get(pattern.as_str()).copied().unwrap_or((print, 1));
+        let key = (folder_of(print), pattern.as_str());
+        let (first, prints) = self.by_pattern.get(&key).copied().unwrap_or((print, 1));
         let fitting: Vec<String> = candidates(pattern, &first.name, export_format(print))
             .into_iter()
             .filter(|name| pattern.matches(name) && is_suitable(print, stem(name)))
             .collect();
-        let suggested = fitting.iter().find(|name| !self.is_taken_by_another(name, pattern)).or(fitting.first());
-        FileName { suggested: suggested.cloned(), fits: fit_words(print), prints }
+        let is_free = |name: &&String| !self.is_taken_by_another(name, pattern, folder_of(print));
+        let suggested = fitting.iter().find(is_free).or(fitting.first());
+        FileName { suggested: suggested.cloned(), folder, fits: fit_words(print), prints }
     }
 
-    /// True if a print with another pattern takes a name too.
-    fn is_taken_by_another(&self, name: &str, own: &Pattern) -> bool {
+    /// True if a print with another pattern takes a name in this folder too.
+    fn is_taken_by_another(&self, name: &str, own: &Pattern, folder: Option<&str>) -> bool {
         let path = name.to_lowercase();
         let file = path.rsplit('/').next().unwrap_or(&path);
         let takes = |text: &str, is_over_path: bool| {
             let beginnings = text.char_indices().map(|(at, _)| &text[..at]).chain([text]);
-            let mut near = beginnings.filter_map(|beginning| self.by_beginning.get(beginning)).flatten();
+            let mut near =
+                beginnings.filter_map(|beginning| self.by_beginning.get(&(folder, beginning.to_owned()))).flatten();
             near.any(|other| other != &own && other.is_over_path() == is_over_path && other.matches_lower(text))
         };
         takes(file, false) || takes(&path, true)
@@ -192,6 +209,13 @@ mod tests {
         let shared = ["name = \"large\"\npicture = \"tart*\"", "name = \"small\"\npicture = \"tart*\""];
         assert_eq!(names(&shared), [Some("tart-large.jpg".to_owned()), Some("tart-large.jpg".to_owned())]);
         assert_eq!(names(&["pictures = \"wall-*\"", ""]), [None, None]);
+        let versions = brief(
+            "[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n[[version]]\nname = \"press\"\nfolder = \"cmyk/final\"\n\
+             [[print]]\nname = \"tart\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n",
+        );
+        let names = FileNames::of(&versions);
+        let of_versions: Vec<String> = versions.prints.iter().map(|print| names.of_print(print).words()).collect();
+        assert_eq!(of_versions, ["p012-tart.jpg, in rgb", "p012-tart.jpg, in cmyk/final"], "two files of one name");
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! file.format: an allowed container and compression, with the right file extension.
 
 use crate::brief::Print;
+use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::export_setting::ExportSetting;
@@ -36,9 +37,23 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-/// Returns the format to export in: the first that the brief lists.
+/// Returns the formats to export in, the best first: that of the file's name where the brief gives one in full and
+/// takes it, else the first that the brief lists.
+fn export_formats(print: &Print) -> Vec<Format> {
+    let mut formats: Vec<Format> = print.requirements.file.formats.iter().filter_map(|word| named(word)).collect();
+    let extension = match &print.pictures {
+        PictureSelector::One(pattern) => {
+            pattern.as_str().rsplit_once('.').map(|(_, extension)| extension.to_lowercase())
+        }
+        PictureSelector::Many(_) | PictureSelector::Rest => None,
+    };
+    formats.sort_by_key(|format| !extension.as_deref().is_some_and(|one| format.extensions().contains(&one)));
+    formats
+}
+
+/// Returns the format to export in.
 pub fn export_format(print: &Print) -> Option<Format> {
-    print.requirements.file.formats.iter().find_map(|word| named(word))
+    export_formats(print).first().copied()
 }
 
 /// Returns the format of a brief's word.
@@ -47,8 +62,7 @@ fn named(word: &str) -> Option<Format> {
 }
 
 fn export_setting(print: &Print) -> Option<ExportSetting> {
-    let formats = print.requirements.file.formats.iter();
-    let names: Vec<&str> = formats.filter_map(|word| named(word)).map(Format::name).collect();
+    let names: Vec<&str> = export_formats(print).into_iter().map(Format::name).collect();
     let (first, others) = names.split_first()?;
     let value = match others {
         [] => (*first).to_owned(),
@@ -151,6 +165,18 @@ mod tests {
         assert_eq!(abouts(&tiff.ask(check)), ["extension"]);
         assert_eq!(bench.with_name("a.JPEG").ask(check), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.with_name("a").ask(check)), ["extension"]);
+    }
+
+    #[test]
+    fn a_name_that_the_list_gives_in_full_decides_the_format_to_export_in() {
+        let format = |picture: &str| {
+            let text = "[file]\nformats = [\"tiff\", \"jpeg\"]\n[[print]]\nsize = \"8 x 10 in\"\npicture = ";
+            let print = crate::judge::testing::print(&format!("{text}\"{picture}\"\n"));
+            (export_format(&print).unwrap(), export_setting(&print).unwrap().value)
+        };
+        assert_eq!(format("p006-leeks.JPG"), (Format::Jpeg, "JPEG (TIFF is accepted too)".to_owned()));
+        assert_eq!(format("p006-leeks*").0, Format::Tiff);
+        assert_eq!(format("p006-leeks.png").0, Format::Tiff, "a PNG is refused");
     }
 
     #[test]

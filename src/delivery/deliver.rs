@@ -18,11 +18,10 @@ use super::contents::{MAX_LIST_BYTES, MESSAGE, NOTE, NOTE_TEXT, RECORD, SUMS};
 use super::frame::NOTE_THUMBNAIL_PX;
 use super::log::{LogUpdate, SentBefore};
 use super::note::Note;
-use super::numbering::{DeliveryNumber, sent_words};
+use super::numbering::DeliveryNumber;
 use super::observer::DeliveryObserver;
 use super::plan::{DeliveryPlan, DeliverySelection, PlannedPicture, listed_files, plan};
 use super::receipt::{DeliveryNotices, Receipt, Refusal, Written};
-use super::repeated::RepeatedOrders;
 use super::since::{Comparison, PrinterHoldings, pictures_to_send};
 use super::write::{UnnamedDelivery, WriteError, write};
 use super::{archive, lists, log, message, preview, since, terms, verify};
@@ -81,7 +80,7 @@ pub fn deliver(request: &DeliveryRequest<'_>, observer: &dyn DeliveryObserver) -
     let comparison = earlier.as_ref().map(|earlier| earlier.compare(&checked.report, &plan));
     let log_comparison = match request.since {
         Some(Since::Last) => comparison.clone(),
-        None | Some(Since::Folder(_)) => sent_before.as_ref().map(|sent| sent.compare(&checked.report, &plan)),
+        None | Some(Since::Folder(_)) => sent_before.map(|sent| sent.compare(&checked.report, &plan)),
     };
     if let Some(existing) = existing {
         let is_same = match request.since {
@@ -111,9 +110,9 @@ pub fn deliver(request: &DeliveryRequest<'_>, observer: &dyn DeliveryObserver) -
     let report = &checked.report;
     let log = &order.decisions.sent;
     let number = DeliveryNumber::next(&report.made, request.selection.batch, log, earlier.as_ref());
-    let before = sent_before.as_ref().zip(log_comparison.as_ref()).filter(|_| request.since.is_none());
-    let number =
-        DeliveryNumber { repeats: before.and_then(|before| repeated(&plan, before, log, &report.made)), ..number };
+    let sends_all = log_comparison.as_ref().filter(|_| request.since.is_none());
+    let repeats = sends_all.and_then(|comparison| comparison.repeated(&plan.pictures));
+    let number = DeliveryNumber { repeats, ..number };
     let documents = sending.documents(&number, &|| observer.is_stopped())?;
     check_unchanged(&order)?;
     let written = write(request.into, request.folder, &sending.sent, &documents, observer)?;
@@ -136,17 +135,6 @@ fn since_words(request: &DeliveryRequest<'_>, earlier: &PrinterHoldings) -> Stri
         Some(Since::Folder(folder)) => folder.display().to_string(),
         Some(Since::Last) | None => format!("the delivery of {}", days::in_words(&earlier.made)),
     }
-}
-
-/// Returns what a whole delivery repeats of `last`, what the printer holds; `None` where all of it is new.
-fn repeated(
-    plan: &DeliveryPlan,
-    (last, comparison): (&PrinterHoldings, &Comparison),
-    log: &SentLog,
-    made: &str,
-) -> Option<RepeatedOrders> {
-    let pictures = plan.pictures.iter().map(|one| (one, comparison.ordered_before(one)));
-    RepeatedOrders::of(pictures, sent_words(log, last, made))
 }
 
 /// Gives a delivery its name if the order is still the one that was checked: copying may have taken long.

@@ -135,7 +135,9 @@ impl InstructedOrder<'_> {
     }
 
     fn withdrawn_lines(&self) -> Vec<String> {
-        let Some(comparison) = self.comparison else { return Vec::new() };
+        let Some(comparison) = self.comparison else {
+            return self.repeats.map(|repeats| repeats.withdrawn.clone()).unwrap_or_default();
+        };
         let files = comparison.withdrawn.iter().map(|name| visible(name).into_owned());
         files.chain(comparison.withdrawn_prints(self.sent)).collect()
     }

@@ -1,5 +1,7 @@
 //! The lists of a delivery: checksums, the editor's list, the lab's orders, and the record for programs.
 
+use std::collections::HashMap;
+
 use sha2::{Digest, Sha256};
 
 use crate::brief::Print;
@@ -100,8 +102,8 @@ struct OrderLine<'a> {
     print: &'a Print,
     /// The copies that were ordered before and that those of now replace; `None` for an order that is new.
     before: Option<Option<u32>>,
-    /// The earlier delivery that this one repeats, in words.
-    repeated: Option<&'a str>,
+    /// True if the delivery repeats earlier ones.
+    repeats: bool,
 }
 
 /// The columns of a lab's order. Lengths are in millimetres; what nobody ordered is empty.
@@ -128,9 +130,10 @@ const COPIES_BEFORE: OrderColumn = ("copies_before", |one| {
 /// The last column of an order that has versions.
 const ORDER_VERSION: OrderColumn = ("version", |one| version_name(one.row));
 /// The first column of a delivery that repeats another: what is not to be printed a second time.
-const ALREADY_ORDERED: OrderColumn = ("already_ordered", |one| {
-    let delivery = one.repeated.filter(|_| one.before.is_some());
-    delivery.map(|delivery| text(&format!("yes, by {delivery}; not a second time"))).unwrap_or_default()
+const ALREADY_ORDERED: OrderColumn = ("already_ordered", |one| match (one.repeats, one.before) {
+    (true, Some(_)) => "yes, in an earlier delivery; do not print it again".to_owned(),
+    (true, None) => "no: new or changed, see the note".to_owned(),
+    (false, _) => String::new(),
 });
 
 /// Writes `orders.csv`: the lab's orders, one line per print. After an earlier delivery it has a column more: the
@@ -147,21 +150,25 @@ pub fn orders(
     let of_order = ORDER_COLUMNS.into_iter().filter(|column| !is_first || column.0 != COPIES_BEFORE.0);
     let columns = repeats.map(|_| ALREADY_ORDERED).into_iter().chain(of_order);
     let columns: Vec<OrderColumn> = columns.chain(has_versions(report).then_some(ORDER_VERSION)).collect();
-    let line = |one: &PlannedPicture, at: usize| {
+    let mut seen: HashMap<(String, String), usize> = HashMap::new();
+    let mut line = |one: &PlannedPicture, at: usize| {
         let row = &report.rows[at];
         let print = prints.get(row.key.print.as_ref())?;
-        // The words that an order has tell it from others of the same picture.
+        // The words that an order has, and its place among equal ones, tell it from others of the same picture.
         let words = orders_of(report, &prints, &[at]).pop().map(|order| order.words).unwrap_or_default();
+        let count = seen.entry((one.name.clone(), words.clone())).or_default();
+        let nth = std::mem::replace(count, *count + 1);
         let before = match (comparison, repeats) {
             (Some(comparison), _) => comparison.ordered_before(one).get(&words).copied(),
-            (None, Some(repeats)) => repeats.ordered_before(&one.name, &words),
+            (None, Some(repeats)) => repeats.ordered_before(&one.name, &words, nth),
             (None, None) => None,
         };
-        let line = OrderLine { sent: one, row, print, before, repeated: repeats.map(|one| one.delivery.as_str()) };
+        let line = OrderLine { sent: one, row, print, before, repeats: repeats.is_some() };
         Some(columns.iter().map(|(_, of)| of(&line)).collect())
     };
-    let lines = sent.iter().flat_map(|one| one.rows.iter().filter_map(|at| line(one, *at)));
-    table(&columns.iter().map(|(heading, _)| *heading).collect::<Vec<_>>(), lines)
+    let of_rows = sent.iter().flat_map(|one| one.rows.iter().map(move |at| (*one, *at)));
+    let lines: Vec<Vec<String>> = of_rows.filter_map(|(one, at)| line(one, at)).collect();
+    table(&columns.iter().map(|(heading, _)| *heading).collect::<Vec<_>>(), lines.into_iter())
 }
 
 fn rows<'a>(

@@ -16,6 +16,7 @@ use super::instructions::{CHANGES, IN_THIS_DELIVERY, ORDER, SENT_AGAIN};
 use super::note::Note;
 use super::numbering::DeliveryNumber;
 use super::plan::PlannedPicture;
+use super::repeated::RepeatedOrders;
 use super::since::{Comparison, PictureChange};
 use crate::report::days;
 
@@ -43,7 +44,10 @@ pub(super) fn text(
         first_lines(brief, note, number),
         with_heading("In this delivery", contents(sent)),
         with_heading("Changed since then", note.lines(CHANGES).to_vec()),
-        with_heading("Withdrawn: please do not print these any more", withdrawn(sent, comparison)),
+        with_heading(
+            "Withdrawn: please do not print these any more",
+            withdrawn(sent, comparison, number.repeats.as_ref()),
+        ),
         with_heading("Replaced or renamed: please delete the earlier files", replaced(sent, comparison)),
         with_heading("Open questions", open_questions(&of_prints(report, sent))),
         vec!["Please let me know that everything has arrived.".to_owned()],
@@ -103,8 +107,14 @@ fn contents(sent: &[&PlannedPicture]) -> Vec<String> {
 }
 
 /// Names files that are withdrawn, and prints of files that stay.
-fn withdrawn(sent: &[&PlannedPicture], comparison: Option<&Comparison>) -> Vec<String> {
-    let Some(comparison) = comparison else { return Vec::new() };
+fn withdrawn(
+    sent: &[&PlannedPicture],
+    comparison: Option<&Comparison>,
+    repeats: Option<&RepeatedOrders>,
+) -> Vec<String> {
+    let Some(comparison) = comparison else {
+        return repeats.map(|repeats| repeats.withdrawn.clone()).unwrap_or_default();
+    };
     let files = comparison.withdrawn.iter().map(|name| visible(name).into_owned());
     files.chain(comparison.withdrawn_prints(sent)).collect()
 }

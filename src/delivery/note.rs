@@ -19,11 +19,10 @@ use super::frame::{Frame, Legend};
 use super::html::render;
 use super::instructions::{InstructedOrder, Instruction, KNOWN, TO_CHECK, version_of};
 use super::numbering::DeliveryNumber;
-use super::order_change::PrintChange;
 use super::ordered::{EXCEPTIONS, copies, exceptions_to_tell, fold_words, paper, warnings_to_tell};
 use super::placing::placing_words;
 use super::plan::{DeliveryPlan, PlannedPicture};
-use super::since::{Comparison, PictureChange, pictures_to_send};
+use super::since::{Comparison, pictures_to_send};
 
 /// The content of the note. Foreign text is escaped.
 #[derive(Debug, Serialize)]
@@ -101,9 +100,9 @@ impl Note {
             PictureNote {
                 version: String::new(),
                 change: match (comparison, repeats) {
-                    (Some(comparison), _) => change_words(comparison, sent),
-                    (None, Some(repeats)) if !repeats.has(&sent.name) => "new".to_owned(),
-                    (None, _) => String::new(),
+                    (Some(comparison), _) => comparison.change_words(sent),
+                    (None, Some(repeats)) => repeats.change_words(&sent.name).to_owned(),
+                    (None, None) => String::new(),
                 },
                 facts: rows.first().and_then(|row| row.facts.as_deref()).map(facts_words).unwrap_or_default(),
                 prints: rows.iter().filter_map(print_of).collect(),
@@ -226,26 +225,6 @@ fn mark_instructions(rows: &[&Row], prints: &PrintsById<'_>, is_one_of_the_same:
         is_one_of_the_same || rows.iter().flat_map(|row| &row.findings).any(|one| one.rule.uses.concerns_printer);
     let marks = [(has_exception, EXCEPTIONS), (has_known, KNOWN), (is_to_check, TO_CHECK)];
     marks.into_iter().filter(|(is, _)| *is).map(|(_, about)| about).collect()
-}
-
-/// Describes a picture's change since the earlier delivery.
-fn change_words(comparison: &Comparison, sent: &PlannedPicture) -> String {
-    let prints = comparison.prints(sent);
-    let file = match comparison.change(sent) {
-        PictureChange::New => "new".to_owned(),
-        PictureChange::Replaces { name: None, .. } => "replaces the file that you have under this name".to_owned(),
-        PictureChange::Replaces { name: Some(old), .. } => {
-            format!("replaces the file that you have as {}", visible(&old))
-        }
-        PictureChange::Renamed(old) => format!("the same file as {}, which this name replaces", visible(&old)),
-        PictureChange::Ordered if prints.iter().all(PrintChange::is_added) => {
-            return "the same file as before, for more prints".to_owned();
-        }
-        PictureChange::Ordered => "the same file as before".to_owned(),
-        PictureChange::Unchanged => return String::new(),
-    };
-    let words = prints.iter().map(|one| one.words(sent.rows.len() > 1));
-    [file].into_iter().chain(words).collect::<Vec<String>>().join("; ")
 }
 
 #[cfg(test)]

@@ -54,12 +54,6 @@ impl DeliveryNumber {
     }
 }
 
-/// Names all that was sent by a log before a delivery of this time, of which `last` is the latest.
-pub(super) fn sent_words(log: &SentLog, last: &PrinterHoldings, made: &str) -> String {
-    let delivery = followed_words(last, made);
-    if log.deliveries.len() > 1 { format!("{delivery} and those before it") } else { delivery }
-}
-
 /// Names the earlier delivery that one made at this time follows.
 fn followed_words(earlier: &PrinterHoldings, made: &str) -> String {
     let day = days::in_words(&earlier.made);

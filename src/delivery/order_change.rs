@@ -56,6 +56,9 @@ pub(super) struct OrderChange {
     pub(super) unchanged: Vec<OrderedPrint>,
     /// The copies that were ordered before of each order of now, by its words; those that are new are not in it.
     pub(super) copies_before: BTreeMap<String, Option<u32>>,
+    /// The orders of now that were there before and differ in copies, caption or name at most: by their words, the
+    /// copies before of each of those with these words.
+    pub(super) repeated: BTreeMap<String, Vec<Option<u32>>>,
 }
 
 /// How often each text is left to be matched.
@@ -79,7 +82,9 @@ impl OrderChange {
     /// Returns the change of orders that were there before, as nobody recorded them.
     pub(super) fn unknown(now: &[OrderedPrint]) -> OrderChange {
         let copies_before = now.iter().map(|one| (one.words.clone(), None)).collect();
-        OrderChange { copies_before, ..OrderChange::default() }
+        let mut repeated: BTreeMap<String, Vec<Option<u32>>> = BTreeMap::new();
+        now.iter().for_each(|one| repeated.entry(one.words.clone()).or_default().push(None));
+        OrderChange { copies_before, repeated, ..OrderChange::default() }
     }
 
     /// Compares the orders of an earlier delivery with those of this one and those of the prints that it leaves out.
@@ -101,12 +106,20 @@ impl OrderChange {
         let matched = MatchedOrders::of(gone.iter().collect(), more);
         let pairs = stay.iter().map(|one| (one, one)).chain(matched.pairs.iter().copied());
         let copies_of = |one: &OrderedPrint| one.parts.as_ref().and_then(|parts| parts.copies);
-        let copies_before = pairs.map(|(before, now)| (now.words.clone(), copies_of(before))).collect();
+        let pairs: Vec<OrderPair> = pairs.collect();
+        let copies_before = pairs.iter().map(|(before, now)| (now.words.clone(), copies_of(before))).collect();
+        let details = |one: &OrderedPrint| one.parts.as_ref().map(|parts| parts.details.clone());
+        let mut repeated: BTreeMap<String, Vec<Option<u32>>> = BTreeMap::new();
+        for (before, now) in &pairs {
+            if before.words == now.words || details(before).is_some() && details(before) == details(now) {
+                repeated.entry(now.words.clone()).or_default().push(copies_of(before));
+            }
+        }
         let changes = matched.changes(now);
         let added: HashSet<&str> = changes.iter().filter_map(PrintChange::added).collect();
         let kept = now.iter().filter(|one| !added.contains(one.print.as_str())).chain(&unchanged);
         let kept = kept.map(|one| one.print.clone()).collect();
-        OrderChange { changes, kept, unchanged, copies_before }
+        OrderChange { changes, kept, unchanged, copies_before, repeated }
     }
 }
 

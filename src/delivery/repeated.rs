@@ -5,48 +5,31 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::units::words::visible;
-
-use super::plan::PlannedPicture;
-
 /// What a delivery repeats of earlier ones. It is part of the delivery's record, so that its documents can be made
 /// again.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct RepeatedOrders {
-    /// The earlier delivery, in words: `the delivery of 30 November 2026`.
-    pub(super) delivery: String,
-    /// The copies that were ordered before, by the file's name now and the order's words now; `None` where nobody
-    /// ordered a number.
-    copies: BTreeMap<String, BTreeMap<String, Option<u32>>>,
+    /// The copies that were ordered before, by the file's name now and the order's words now, one for each order of
+    /// these words; `None` where nobody ordered a number.
+    pub(super) copies: BTreeMap<String, BTreeMap<String, Vec<Option<u32>>>>,
+    /// What is new or has changed of a picture, in words, by the file's name; foreign text is escaped.
+    pub(super) changes: BTreeMap<String, String>,
+    /// Files and prints that the printer has and that are no longer ordered, in words; foreign text is escaped.
+    pub(super) withdrawn: Vec<String>,
     /// True if some of its prints were not ordered before.
-    has_others: bool,
+    pub(super) has_others: bool,
 }
 
 impl RepeatedOrders {
-    /// Returns what a delivery of these pictures repeats of an earlier one, each with the copies ordered before by the
-    /// order's words; `None` if it repeats nothing.
-    pub(super) fn of<'a>(
-        sent: impl Iterator<Item = (&'a PlannedPicture, &'a BTreeMap<String, Option<u32>>)>,
-        delivery: String,
-    ) -> Option<RepeatedOrders> {
-        let mut repeated = RepeatedOrders { delivery, ..RepeatedOrders::default() };
-        for (one, orders) in sent {
-            repeated.has_others |= orders.len() < one.rows.len();
-            if !orders.is_empty() {
-                repeated.copies.insert(one.name.clone(), orders.clone());
-            }
-        }
-        (!repeated.copies.is_empty()).then_some(repeated)
+    /// Returns the copies of an order that the printer has already; `None` if it has no such order. Of several orders
+    /// for a file with the same words, `nth` counts from 0.
+    pub(super) fn ordered_before(&self, file: &str, words: &str, nth: usize) -> Option<Option<u32>> {
+        self.copies.get(file)?.get(words)?.get(nth).copied()
     }
 
-    /// Returns the copies of an order that the printer has already; `None` if it has no such order.
-    pub(super) fn ordered_before(&self, file: &str, words: &str) -> Option<Option<u32>> {
-        self.copies.get(file)?.get(words).copied()
-    }
-
-    /// True if a picture has an order that the printer has already.
-    pub(super) fn has(&self, file: &str) -> bool {
-        self.copies.contains_key(file)
+    /// Returns what is new or has changed of a picture; empty for one that is as it was.
+    pub(super) fn change_words(&self, file: &str) -> &str {
+        self.changes.get(file).map_or("", String::as_str)
     }
 
     /// Says what is sent again and that it is no new order, one sentence a line; foreign text is escaped.
@@ -56,13 +39,15 @@ impl RepeatedOrders {
             (true, false) => "you have these pictures already",
             (true, true) => "you have some of these pictures already",
         };
-        let delivery = visible(&self.delivery);
         let mut lines = vec![
-            format!("{what}: a print that you already have from {delivery} is not ordered a second time"),
+            format!("{what}: nothing that you have from earlier deliveries is ordered a second time"),
             "use the files of this delivery, not the earlier ones".to_owned(),
         ];
-        if self.copies.values().flat_map(BTreeMap::values).any(Option::is_some) {
-            lines.push("each number of copies is instead of the earlier one, not in addition".to_owned());
+        if !self.changes.is_empty() {
+            lines.push("what is new or has changed says so: make it as it stands in this delivery".to_owned());
+        }
+        if self.copies.values().flat_map(BTreeMap::values).flatten().any(Option::is_some) {
+            lines.push("each number of copies replaces the earlier one; it does not add to it".to_owned());
         }
         lines
     }

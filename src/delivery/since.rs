@@ -97,6 +97,8 @@ struct PictureComparison {
     unchanged: Vec<OrderedPrint>,
     /// The copies that were ordered before of each of its orders, by the order's words; new ones are not in it.
     copies_before: BTreeMap<String, Option<u32>>,
+    /// Its orders that were there before and differ in copies, caption or name at most, likewise.
+    repeated: BTreeMap<String, Vec<Option<u32>>>,
 }
 
 /// What a picture without earlier orders has.
@@ -211,9 +213,9 @@ impl PrinterHoldings {
                 Some(before) => OrderChange::of(before, &now, left_out_part.orders(sent)),
                 None => OrderChange::unknown(&now),
             });
-            let OrderChange { changes: prints, kept, unchanged, copies_before } = order.unwrap_or_default();
+            let OrderChange { changes: prints, kept, unchanged, copies_before, repeated } = order.unwrap_or_default();
             let Some(held) = held else {
-                return PictureComparison { copies_before, ..PictureComparison::default() };
+                return PictureComparison { copies_before, repeated, ..PictureComparison::default() };
             };
             let other_name = (held.name != sent.name).then(|| held.name.clone());
             let change = match held {
@@ -224,7 +226,7 @@ impl PrinterHoldings {
                 _ if !prints.is_empty() => PictureChange::Ordered,
                 _ => PictureChange::Unchanged,
             };
-            PictureComparison { change, prints, kept, unchanged, copies_before }
+            PictureComparison { change, prints, kept, unchanged, copies_before, repeated }
         };
         let changes = plan.pictures.iter().map(|sent| (sent.name.clone(), compared(sent))).collect();
         let changed_since = |before| terms::compare_terms(terms::terms(&report.brief), before);
@@ -270,6 +272,45 @@ impl Comparison {
     /// new are not in it.
     pub(super) fn ordered_before(&self, sent: &PlannedPicture) -> &BTreeMap<String, Option<u32>> {
         self.changes.get(&sent.name).map_or(&NONE_BEFORE, |one| &one.copies_before)
+    }
+
+    /// Returns what a delivery of all these pictures repeats of earlier ones; `None` if the printer has nothing of it.
+    pub(super) fn repeated(&self, sent: &[PlannedPicture]) -> Option<RepeatedOrders> {
+        let mut repeated = RepeatedOrders::default();
+        let mut is_known = false;
+        for one in sent {
+            is_known |= self.change(one) != PictureChange::New;
+            let orders = self.changes.get(&one.name).map(|one| &one.repeated).filter(|orders| !orders.is_empty());
+            let count: usize = orders.map_or(0, |orders| orders.values().map(Vec::len).sum());
+            repeated.has_others |= count < one.rows.len();
+            repeated.copies.extend(orders.map(|orders| (one.name.clone(), orders.clone())));
+            let words = self.change_words(one);
+            repeated.changes.extend((!words.is_empty()).then(|| (one.name.clone(), words)));
+        }
+        let files = self.withdrawn.iter().map(|name| visible(name).into_owned());
+        let all: Vec<&PlannedPicture> = sent.iter().collect();
+        repeated.withdrawn = files.chain(self.withdrawn_prints(&all)).collect();
+        (is_known || !repeated.copies.is_empty() || !repeated.withdrawn.is_empty()).then_some(repeated)
+    }
+
+    /// Describes a picture's change since the earlier delivery.
+    pub(super) fn change_words(&self, sent: &PlannedPicture) -> String {
+        let prints = self.prints(sent);
+        let file = match self.change(sent) {
+            PictureChange::New => "new".to_owned(),
+            PictureChange::Replaces { name: None, .. } => "replaces the file that you have under this name".to_owned(),
+            PictureChange::Replaces { name: Some(old), .. } => {
+                format!("replaces the file that you have as {}", visible(&old))
+            }
+            PictureChange::Renamed(old) => format!("the same file as {}, which this name replaces", visible(&old)),
+            PictureChange::Ordered if prints.iter().all(PrintChange::is_added) => {
+                return "the same file as before, for more prints".to_owned();
+            }
+            PictureChange::Ordered => "the same file as before".to_owned(),
+            PictureChange::Unchanged => return String::new(),
+        };
+        let words = prints.iter().map(|one| one.words(sent.rows.len() > 1));
+        [file].into_iter().chain(words).collect::<Vec<String>>().join("; ")
     }
 
     /// Returns the order's terms that have changed, each in words, without control characters.

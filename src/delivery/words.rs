@@ -56,9 +56,6 @@ pub fn sent_before(before: &SentBefore, other: &str) -> Vec<Line> {
         let words = "unchanged pictures go again, and the note says that they are not ordered twice";
         lines.push(Line::of(Style::Dim, format!("{words}; {other} sends only what changed")));
     }
-    if before.sends_all && withdrawn > 0 {
-        lines.push(Line::of(Style::Warn, format!("this delivery says nothing of what is withdrawn; {other} does")));
-    }
     lines
 }
 

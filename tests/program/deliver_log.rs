@@ -80,13 +80,15 @@ fn batches_that_went_one_by_one_are_held_together_and_named() {
 }
 
 #[test]
-fn what_a_delivery_of_everything_does_not_say_is_said_by_the_next() {
+fn what_is_withdrawn_is_said_by_a_delivery_of_everything_too() {
     let job = small();
     deliver(&job, "d1").ends(0);
     fs::remove_file(job.export("b.jpg")).unwrap();
-    let said = ["1 unchanged, 1 withdrawn", "unchanged pictures go again", "says nothing of what is withdrawn"];
+    let said = ["1 unchanged, 1 withdrawn", "unchanged pictures go again"];
     deliver(&job, "d2").ends(0).says(&said);
-    assert!(!text(&job, "d2/NOTE.txt").contains("Withdrawn"));
+    assert!(text(&job, "d2/NOTE.txt").contains("Withdrawn, do not print: b.jpg\n"));
+    let mail = text(&job, "d2/MESSAGE.txt");
+    assert!(mail.contains("Withdrawn: please do not print these any more") && mail.contains("b.jpg"), "{mail}");
     deliver(&job, "d3 --since last").ends(0).says(&["1 picture withdrawn, do not print: b.jpg"]);
     deliver(&job, "none --since last").ends(0).says(&["nothing is new since"]);
 }
@@ -99,20 +101,19 @@ fn a_second_delivery_of_everything_says_on_top_that_nothing_is_ordered_twice() {
     deliver(&job, "d1").ends(0);
     assert!(!text(&job, "d1/NOTE.txt").contains("Sent again") && !text(&job, "d1/orders.csv").contains("already"));
     deliver(&job, "d2").ends(0).says(&["the note says that they are not ordered twice"]);
-    let again = "this is the whole order again: a print that you already have from the first delivery of the same \
-                 day is not ordered a second time";
+    let again = "this is the whole order again: nothing that you have from earlier deliveries is ordered a second time";
     let note = text(&job, "d2/NOTE.txt");
     let first = note.lines().skip_while(|line| !line.is_empty()).nth(1).unwrap();
     assert_eq!(first, format!("Sent again: {again}"));
-    assert!(note.contains("\nSent again: each number of copies is instead of the earlier one, not in addition\n"));
+    assert!(note.contains("\nSent again: each number of copies replaces the earlier one; it does not add to it\n"));
     let page = text(&job, "d2/NOTE.html");
     assert!(page.contains("<dt class=\"mark\">Sent again</dt><dd class=\"mark\"><p>this is the whole order again: "));
     let mail = text(&job, "d2/MESSAGE.txt");
     assert!(mail.contains(&format!("Press,\n\nT{}.\nUse the files of this delivery", &again[1..])), "{mail}");
     let orders = text(&job, "d2/orders.csv");
     assert!(orders.starts_with("already_ordered,file,") && orders.contains(",copies,copies_before,"), "{orders}");
-    let yes = "\n\"yes, by the first delivery of the same day; not a second time\",b1.jpg,";
-    assert!(orders.contains(yes) || orders.contains(&yes.replace('"', "")), "{orders}");
+    let yes = "\n\"yes, in an earlier delivery; do not print it again\",b1.jpg,";
+    assert!(orders.contains(yes), "{orders}");
     assert!(orders.contains(",3,3,"), "{orders}");
     // The archive of it can still be made, of the very same documents.
     deliver(&job, "d2 --zip").ends(0).says(&["d2 is already there, unchanged", "d2.zip"]);
@@ -121,9 +122,9 @@ fn a_second_delivery_of_everything_says_on_top_that_nothing_is_ordered_twice() {
     job.sound("c1.jpg");
     deliver(&job, "d3").ends(0);
     let note = text(&job, "d3/NOTE.txt");
-    assert!(note.contains("from the second delivery of the same day and those before it is not"), "{note}");
+    assert!(note.contains("Sent again: this is the whole order again: nothing"), "{note}");
     deliver(&job, "d4 --batch 1").ends(0);
-    assert!(text(&job, "d4/NOTE.txt").contains("Sent again: you have these pictures already: a print"));
+    assert!(text(&job, "d4/NOTE.txt").contains("Sent again: you have these pictures already: nothing"));
 }
 
 #[test]
@@ -135,8 +136,31 @@ fn a_picture_that_is_new_in_a_delivery_of_everything_is_called_new() {
     let note = text(&job, "d2/NOTE.txt");
     assert!(note.contains("\nc.jpg (new)\n") && note.contains("\na.jpg\n"), "{note}");
     let orders = text(&job, "d2/orders.csv");
-    assert!(orders.lines().any(|line| line.starts_with(",c.jpg,")), "{orders}");
-    assert_eq!(orders.matches("not a second time").count(), 2, "{orders}");
+    assert!(orders.lines().any(|line| line.starts_with("\"no: new or changed, see the note\",c.jpg,")), "{orders}");
+    assert_eq!(orders.matches("do not print it again").count(), 2, "{orders}");
+}
+
+#[test]
+fn an_order_that_has_changed_or_is_there_twice_is_not_called_already_ordered() {
+    let print = |name: &str, size: &str| {
+        format!("[[print]]\nname = \"{name}\"\nsize = \"{size}\"\npicture = \"a.jpg\"\ncopies = 3\n")
+    };
+    let job = Job::new(&print("tart", "2 x 2.5 in"));
+    job.sound("a.jpg");
+    deliver(&job, "d1").ends(0);
+    let already = |job: &Job, into: &str| -> Vec<bool> {
+        text(job, &format!("{into}/orders.csv")).lines().skip(1).map(|line| line.starts_with("\"yes")).collect()
+    };
+    // Another size under the same name is another order.
+    fs::write(job.path("brief.toml"), print("tart", "1.6 x 2 in")).unwrap();
+    deliver(&job, "d2").ends(0);
+    assert_eq!(already(&job, "d2"), [false]);
+    let note = text(&job, "d2/NOTE.txt");
+    assert!(note.contains("1.6 x 2 in; before: 2 x 2.5 in"), "{note}");
+    // The same order twice: the printer has one of them.
+    fs::write(job.path("brief.toml"), print("tart", "1.6 x 2 in") + &print("tart", "1.6 x 2 in")).unwrap();
+    deliver(&job, "d3").ends(0);
+    assert_eq!(already(&job, "d3"), [true, false]);
 }
 
 #[test]

@@ -114,7 +114,7 @@ fn conflict(error: &Error) -> UsageError {
 /// Everything else, such as a number that is none: the first line of the error.
 fn other(error: &Error) -> UsageError {
     let (argument, value) = (argument(error), text(error, ContextKind::InvalidValue));
-    let help = "--help behind the command says what to write".to_owned();
+    let help = "add --help to the command to see what it takes".to_owned();
     let Some(cause) = std::error::Error::source(error) else {
         let whole = error.to_string();
         let first = whole.lines().next().unwrap_or_default();

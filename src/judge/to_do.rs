@@ -21,7 +21,7 @@ use crate::picture::PictureKey;
 pub struct ToDo {
     /// The highest level of its findings: must or should.
     pub level: Level,
-    /// What is wrong, the cause of the most pictures first.
+    /// What is wrong: musts before shoulds, and the cause of the most pictures first.
     pub causes: Vec<Cause>,
     /// What to do.
     pub cure: Cure,
@@ -34,6 +34,8 @@ pub struct ToDo {
 pub struct Cause {
     /// The rule that finds it.
     pub rule: &'static Rule,
+    /// The highest level of its findings.
+    pub level: Level,
     /// In words: `no creator`, `too few pixels`.
     pub words: String,
     /// The pictures, by name, each with its own value where it has one: `214 ppi`. Empty where it is about the order as
@@ -118,15 +120,17 @@ impl Causes {
         let words = cause_words(finding);
         let cause = self.found.entry((rules::position(finding.rule), words)).or_insert_with_key(|(_, words)| Cause {
             rule: finding.rule,
+            level: finding.level,
             words: words.clone(),
             pictures: BTreeMap::new(),
         });
+        cause.level = cause.level.max(finding.level);
         cause.pictures.extend(pictures.into_iter().map(|picture| (picture.clone(), finding.short.clone())));
     }
 
     fn finish(self, cure: Cure) -> ToDo {
         let mut causes: Vec<Cause> = self.found.into_values().collect();
-        causes.sort_by_key(|cause| std::cmp::Reverse(cause.pictures.len()));
+        causes.sort_by_key(|cause| std::cmp::Reverse((cause.level, cause.pictures.len())));
         ToDo { level: self.level.unwrap_or(Level::Note), causes, cure, findings: self.findings }
     }
 }
@@ -255,7 +259,7 @@ mod tests {
         let all = of(CREDITED, &files);
         assert_eq!(all.len(), 1, "{all:#?}");
         assert_eq!((all[0].level, all[0].picture_count()), (Level::Must, 4));
-        assert_eq!(causes(&all[0]), ["3 pictures: no creator", "2 pictures: profile Adobe RGB (1998)"]);
+        assert_eq!(causes(&all[0]), ["2 pictures: profile Adobe RGB (1998)", "3 pictures: no creator"]);
         let settings =
             ["metadata: included, with creator filled in", "colour space: convert to sRGB, and embed the profile"];
         assert_eq!(all[0].cure.actions(), settings);

@@ -28,7 +28,10 @@ pub fn beginning(brief: &Brief, open: usize) -> Vec<Line> {
         None => brief.path.display().to_string(),
     };
     vec![
-        Line::plain(format!("{} open. Answers go into {into}.", are_open(open))),
+        Line::plain(format!(
+            "{} open. Answers go into {into}; one for single prints goes into the brief.",
+            are_open(open)
+        )),
         Line::of(
             Style::Dim,
             format!(

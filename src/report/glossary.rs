@@ -95,7 +95,7 @@ pub static ENTRIES: &[GlossaryEntry] = &[
          a folder. Each version has every print once, from its folder. A subject's box belongs to the picture on which \
          it is drawn, an accepted finding to its file: decide for each version. A test print counts for the file of \
          which it was made.",
-        &["version.name", "version.folder", "version.picture", "version.crop", "version.age"],
+        &["version.name", "version.folder", "version.picture", "version.crop", "version.pixels", "version.age"],
     ),
     entry(
         &["aspect ratio", "proportions", "shape"],

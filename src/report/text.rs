@@ -84,7 +84,10 @@ fn to_do(report: &CheckReport) -> Vec<Line> {
     if joined.is_empty() {
         return joined;
     }
-    [Line::blank(), Line::of(Style::Head, "To do, by cause")].into_iter().chain(joined).collect()
+    [Line::blank(), Line::of(Style::Head, "To do, by cause: what settles several findings at once")]
+        .into_iter()
+        .chain(joined)
+        .collect()
 }
 
 fn opening(report: &CheckReport) -> Vec<Line> {

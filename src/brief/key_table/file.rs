@@ -171,7 +171,7 @@ pub(super) static DETAIL: &[BriefKey] = &[
         source: "common practice; nothing published",
         about: "who sharpens for print",
         example: "\"by the printer\"",
-        question: Some("Do you sharpen for print, or should we?"),
+        question: Some("Do you sharpen for print, or should I?"),
         shown: Shown::Requirements(|required| required.detail.sharpened.word().to_owned()),
     },
 ];

@@ -64,7 +64,7 @@ pub(super) static TOP: &[BriefKey] = &[
         source: "only the printer knows it",
         about: "who answers at the printer's, and how to reach them",
         example: "\"Ines Falk, prepress@corrow-lane.example\"",
-        question: Some("Who answers questions about our files, and how do we reach them?"),
+        question: Some("Who answers questions about my files, and how do I reach them?"),
         shown: Shown::Order(|brief| or_not_said(brief.contact.as_deref())),
     },
     BriefKey {
@@ -94,7 +94,7 @@ pub(super) static TOP: &[BriefKey] = &[
         source: "only the printer knows it",
         about: "what you and the printer have agreed about colour correction; shown on the note as written",
         example: "\"none, convert only\"",
-        question: Some("Do you correct colours, or only convert what we send?"),
+        question: Some("Do you correct colours, or only convert what I send?"),
         shown: Shown::Order(|brief| or_not_said(brief.colour_correction.as_deref())),
     },
     BriefKey {

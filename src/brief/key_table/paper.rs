@@ -47,7 +47,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         source: "only the printer knows it",
         about: "the printer's own ICC profile for this paper; its path is relative to the brief",
         example: "\"profiles/press.icc\"",
-        question: Some("Which ICC output profile do you use for this paper, and can you send it to us?"),
+        question: Some("Which ICC output profile do you use for this paper, and can you send it to me?"),
         shown: Shown::Requirements(|required| or_none(required.paper.profile.as_ref().map(|path| path.display()))),
     },
     BriefKey {

@@ -57,11 +57,11 @@ impl Cure {
 
 /// Returns a thing to do as lines: its causes with their pictures, then what to do.
 pub fn of_to_do(one: &ToDo) -> Vec<Line> {
-    let style = if one.level == Level::Must { Style::Bad } else { Style::Warn };
     let mut lines = Vec::new();
-    for (at, cause) in one.causes.iter().enumerate() {
-        let level = if at == 0 { one.level.word() } else { "" };
-        let head = Line::of(style, format!("{level:LABEL$}")).and(Style::Strong, cause.words_with_count());
+    for cause in &one.causes {
+        let style = if cause.level == Level::Must { Style::Bad } else { Style::Warn };
+        let head =
+            Line::of(style, format!("{:LABEL$}", cause.level.word())).and(Style::Strong, cause.words_with_count());
         lines.push(head.and(Style::Dim, format!("  [{}]", cause.rule.id)).indented(0, LABEL));
         if !cause.pictures.is_empty() {
             lines.push(Line::plain(cause.picture_names()).indented(LABEL, 0));

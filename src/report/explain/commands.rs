@@ -22,6 +22,7 @@ pub static COMMANDS: Topic = Topic {
             "Asks at the prompt what is open, checks each answer, and writes it with its date. Answers may be typed in \
              everyday words: it shows how it understood them before it writes them.",
         ),
+        ("spec", "Lists what to export for each print: pixels, name, and the settings of one preset."),
         ("guide", "Writes transparent frames to overlay on the camera's picture, with cut, safe margin and folds."),
         ("calibrated", "Records the day on which this screen was calibrated, or shows the day recorded."),
         ("check", "Checks pictures once, as text, JSON, CSV or a page for a client, with an exit status."),
@@ -35,6 +36,7 @@ pub static COMMANDS: Topic = Topic {
              A finding of level must also needs --allowed-by, the name of the client or the printer. --on-note names \
              it on the printer's note, --list lists what is accepted, --withdraw takes it back.",
         ),
+        ("contact", "Writes a contact sheet for the client or the designer, with boxes to tick."),
         (
             "testprint",
             "Lists the pictures that deserve a test print, and why; --into DIR writes sheets of them; --seen TEXT \

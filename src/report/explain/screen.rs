@@ -88,7 +88,7 @@ pub static REQUIRED_OR_USUAL: Topic = Topic {
         (
             "layers",
             "Where several say a value, the last of these counts: usual value, starter (like), printer's sheet \
-             (sheet), brief, named paper (paper), print.",
+             (sheet), brief, named paper (paper), version, print.",
         ),
     ],
     see: &["brief", "outcomes"],

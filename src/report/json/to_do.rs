@@ -19,6 +19,7 @@ pub struct ToDoOut {
 #[derive(Serialize)]
 struct CauseOut {
     rule: &'static str,
+    level: &'static str,
     cause: String,
     pictures: Vec<String>,
 }
@@ -26,8 +27,9 @@ struct CauseOut {
 impl ToDoOut {
     /// Returns a thing to do.
     pub fn of(one: ToDo) -> ToDoOut {
-        let cause = |Cause { rule, words, pictures }: Cause| CauseOut {
+        let cause = |Cause { rule, level, words, pictures }: Cause| CauseOut {
             rule: rule.id,
+            level: level.word(),
             cause: words,
             pictures: pictures.keys().map(ToString::to_string).collect(),
         };

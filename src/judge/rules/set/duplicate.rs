@@ -15,7 +15,7 @@ pub static RULE: Rule = Rule {
     title: "Same picture twice",
     question: "Is each picture there only once?",
     level: Level::Should,
-    why: "a copy is printed twice while another picture is missing",
+    why: "one picture is printed twice while another is missing",
     page: "Files with the same bytes under different names are one picture. One file for two prints is not a \
            duplicate. Where only one of the files fits a print, its copies alone carry the finding. Pictures with \
            other bytes that look alike are a note: by their capture times, or their names where there are none, the \

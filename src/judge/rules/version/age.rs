@@ -21,10 +21,10 @@ pub static RULE: Rule = Rule {
     question: "Was each version exported again when the other was changed?",
     level: Level::Should,
     why: "the correction that the client asked for is in one version and not in the other",
-    page: "The times of the last write are compared between the pictures of a print in two versions. In which order \
-           you export versions, the prints show: where three in four of at least four prints were written within two \
-           minutes, or three in four have the same version later, a print that differs was changed in one version \
-           alone, and the other was left behind. Where no habit shows, nothing is reported.",
+    page: "The times of the last write are compared between the pictures of a print in two versions. The \
+           prints show in which order you export versions: where three in four of at least four prints were written \
+           within two minutes, or three in four have the same version later, a print that differs was changed in one \
+           version alone, and the other was left behind. Where no habit shows, nothing is reported.",
     fix: "Export the older version again.",
     misses: "It knows the time of the file, not of the edit: copies and downloads change it. Where the version that is \
              usually later was exported again alone, that looks like the habit, and so do changes in most prints.",
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
     source: "ours",
     samples: RuleExamples {
         passes: "all masters written on Monday, all press files on Tuesday",
-        fails: "of twelve prints, one has its master written again on Thursday",
+        fails: "the master of one print in twelve was exported again on Thursday",
     },
     unit: "",
     depends_on: Dependence::Folder,

@@ -264,7 +264,7 @@ mod tests {
             ["metadata: included, with creator filled in", "colour space: convert to sRGB, and embed the profile"];
         assert_eq!(all[0].cure.actions(), settings);
         assert_eq!(all[0].cure.words(4)[0], "one export preset fixes them all:");
-        assert_eq!(all[0].causes[1].picture_names(), "p2.jpg, p3.jpg");
+        assert_eq!(all[0].causes[0].picture_names(), "p2.jpg, p3.jpg");
         assert!(of(CREDITED, &[credited(sound(0))]).is_empty(), "nothing to do");
     }
 

@@ -24,14 +24,11 @@ pub fn beginning(brief: &Brief, open: usize) -> Vec<Line> {
         )];
     }
     let into = match brief.sheets.first() {
-        Some(sheet) => format!("the printer's sheet {}", sheet.display()),
+        Some(sheet) => format!("the printer's sheet {}; one for single prints goes into the brief", sheet.display()),
         None => brief.path.display().to_string(),
     };
     vec![
-        Line::plain(format!(
-            "{} open. Answers go into {into}; one for single prints goes into the brief.",
-            are_open(open)
-        )),
+        Line::plain(format!("{} open. Answers go into {into}.", are_open(open))),
         Line::of(
             Style::Dim,
             format!(

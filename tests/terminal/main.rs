@@ -49,7 +49,7 @@ fn keys_move_filter_and_open_the_help() {
 fn answers_that_were_typed_before_ctrl_c_are_kept() {
     let order = Order::new(order::SMALL);
     let mut console = Console::open(&order, &["brief", "answer", "brief.toml"], Setting::default());
-    console.wait("the first question", PATIENCE, |text| text.contains("how do we reach them?"));
+    console.wait("the first question", PATIENCE, |text| text.contains("how do I reach them?"));
     console.type_keys("Ines Falk\r");
     console.wait("the next question", PATIENCE, |text| text.contains("By what date do you need the pictures?"));
     console.type_keys("2026-12");

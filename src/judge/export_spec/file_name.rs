@@ -210,7 +210,8 @@ mod tests {
         assert_eq!(names(&shared), [Some("tart-large.jpg".to_owned()), Some("tart-large.jpg".to_owned())]);
         assert_eq!(names(&["pictures = \"wall-*\"", ""]), [None, None]);
         let versions = brief(
-            "[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n[[version]]\nname = \"press\"\nfolder = \"cmyk/final\"\n\
+            "[[version]]\nname = \"masters\"\nfolder = \"rgb\"\n\
+             [[version]]\nname = \"press\"\nfolder = \"cmyk/final\"\n\
              [[print]]\nname = \"tart\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n",
         );
         let names = FileNames::of(&versions);

@@ -26,8 +26,8 @@ pub static RULE: Rule = Rule {
            1 % of the width): over twice the strip's share of the area is a note.",
     fix: "Crop again so that the subject lies beside the fold, or extend the background so that it has one page \
           or panel to itself.",
-    misses: "The map knows no faces, hands or words, so without a subject's box it only notes, and a plain table or cloth \
-             across the fold may be reported too.",
+    misses: "The map knows no faces, hands or words, so without a subject's box it only notes, and a plain table or \
+             cloth across the fold may be reported too.",
     keys: &["margins.folds", "margins.gutter"],
     source: "common practice; nothing published",
     samples: RuleExamples {

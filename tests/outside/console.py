@@ -148,7 +148,7 @@ class Console:
         for _ in range(3):
             self.press(ESCAPE, ESCAPE)
             self.write(b"?")
-            took = self.wait(lambda text: "this help" in text, within)
+            took = self.wait(lambda text: "the help, and back" in text, within)
             if took is not None or self.child.poll() is not None:
                 self.press(ESCAPE)
                 return took

@@ -29,7 +29,7 @@ use super::values::{self, MarginValue, Value};
 pub const USUAL_PPI: u32 = 300;
 /// Pixels for each halftone line. Source: the halftone rule, 1.3 to 2.0 x ruling.
 const PIXELS_PER_LINE: i128 = 2;
-/// Pixels per inch at one centimetre for one pixel per arc minute: 1 / (2 tan 0.5') / 2.54, rounded.
+/// Pixels per inch at one centimetre for one pixel per arc minute: 2.54 / (2 tan 0.5'), rounded.
 pub const PPI_CM: i128 = 8732;
 /// Bounds of a density from distance: people step closer to food. Common practice, no source.
 const DISTANCE_PPI: (u32, u32) = (MIN_DISTANCE_PPI, USUAL_PPI);
